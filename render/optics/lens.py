@@ -1,0 +1,138 @@
+"""A lens setting: everything a person turns on the lens before the shutter.
+
+The signs of tilt, swing and shift are those of `render.optics.camera`.
+"""
+
+import math
+from dataclasses import dataclass, field
+
+from render.errors import SettingError
+
+__all__ = [
+    "Focus",
+    "FocusDistance",
+    "FocusExtension",
+    "FocusSpot",
+    "Iris",
+    "LensSetting",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class FocusSpot:
+    """Focus on the thing at `depth_m` along the ray with slopes (`slope_x`, `slope_y`).
+
+    A spot is kept as a ray, not as a pixel, so it holds for every size and crop of a picture:
+    make one from a pixel with `Camera.slopes`. ``depth_m = inf`` focuses on the sky there.
+    """
+
+    slope_x: float
+    slope_y: float
+    depth_m: float
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.slope_x) and math.isfinite(self.slope_y)):
+            raise SettingError("a focus spot needs a finite direction")
+        if not self.depth_m > 0:
+            raise SettingError(f"the focus spot must lie in front of the lens, not {self.depth_m!r} m")
+
+
+@dataclass(frozen=True, slots=True)
+class FocusDistance:
+    """Focus at `depth_m` along the camera's z axis (``inf`` allowed)."""
+
+    depth_m: float
+
+    def __post_init__(self) -> None:
+        if not self.depth_m > 0:
+            raise SettingError(f"the focus distance must be above 0 m, not {self.depth_m!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class FocusExtension:
+    """Focus by the distance from lens centre to sensor, along z."""
+
+    extension_mm: float
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.extension_mm) and self.extension_mm > 0):
+            raise SettingError(f"the extension must be above 0 mm, not {self.extension_mm!r}")
+
+
+Focus = FocusSpot | FocusDistance | FocusExtension
+
+
+@dataclass(frozen=True, slots=True)
+class Iris:
+    """The aperture's outline in the lens plane.
+
+    Attributes
+    ----------
+    blades : int
+        0 is a disc; 3 to 32 a regular polygon with its corners on the circle of f/N.
+    rotation_deg : float
+        Turns the first corner from the lens plane's own right towards its own down.
+    roundness : float
+        0 straight blades, 1 blades so rounded that the outline is the circle.
+    """
+
+    blades: int = 0
+    rotation_deg: float = 0.0
+    roundness: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.blades != 0 and not 3 <= self.blades <= 32:
+            raise SettingError(f"iris blades must be 0 (a disc) or 3 to 32, not {self.blades!r}")
+        if not math.isfinite(self.rotation_deg):
+            raise SettingError(f"iris rotation must be a number, not {self.rotation_deg!r}")
+        if not 0 <= self.roundness <= 1:
+            raise SettingError(f"iris roundness must lie between 0 and 1, not {self.roundness!r}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LensSetting:
+    """One setting of a tilting, shifting lens. Immutable; checked when made.
+
+    Attributes
+    ----------
+    focal_mm : float
+        Focal length, > 0.
+    f_number : float
+        Focal length over the aperture's diameter, > 0.
+    focus : Focus
+        What is sharp: a spot, a distance along the camera axis, or an extension.
+    tilt_deg, swing_deg : float
+        Lens axis turned down (tilt > 0) and right (swing > 0); each inside (-90, 90).
+    rise_mm, lateral_mm : float
+        Shift that moves the view up and right. It chooses which part of the world the
+        sensor sees; blur at a given ray does not depend on it.
+    iris : Iris
+        The aperture's outline.
+
+    Raises
+    ------
+    SettingError
+        If a value is not finite or lies outside its range.
+    """
+
+    focal_mm: float
+    f_number: float
+    focus: Focus
+    tilt_deg: float = 0.0
+    swing_deg: float = 0.0
+    rise_mm: float = 0.0
+    lateral_mm: float = 0.0
+    iris: Iris = field(default_factory=Iris)
+
+    def __post_init__(self) -> None:
+        for name in ("focal_mm", "f_number"):
+            value = getattr(self, name)
+            if not (math.isfinite(value) and value > 0):
+                raise SettingError(f"{name} must be a number above 0, not {value!r}")
+        for name in ("tilt_deg", "swing_deg"):
+            value = getattr(self, name)
+            if not abs(value) < 90:  # also catches nan
+                raise SettingError(f"{name} must lie between -90 and 90, not {value!r}")
+        for name in ("rise_mm", "lateral_mm"):
+            if not math.isfinite(getattr(self, name)):
+                raise SettingError(f"{name} must be a number, not {getattr(self, name)!r}")

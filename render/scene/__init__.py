@@ -1,0 +1,1 @@
+"""A scene: linear picture, metric depth and camera; colour numbers; declarative scenes."""

@@ -1,0 +1,122 @@
+"""`Scene`: what the lens looks at."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.optics.camera import Camera, Vantage, Window
+
+__all__ = ["Behind", "Scene"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Behind:
+    """What lies behind the depth edges of a scene, where somebody knows it.
+
+    Attributes
+    ----------
+    picture : ndarray, shape (H, W, 3), float32
+        Linear light of the next surface along each pixel's ray.
+    depth_m : ndarray, shape (H, W), float32
+        Its z in metres (``inf`` is the sky); **NaN where it is not known**.
+    """
+
+    picture: NDArray[np.float32]
+    depth_m: NDArray[np.float32]
+
+    def __post_init__(self) -> None:
+        _check_picture(self.picture, self.depth_m)
+        known = self.depth_m[~np.isnan(self.depth_m)]
+        if not np.all(known > 0):
+            raise InputError("depth behind edges must be above 0 m, or NaN where it is not known")
+        _freeze(self)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """A linear picture with metric depth, seen by a camera. Checked once, where it is made.
+
+    Attributes
+    ----------
+    picture : ndarray, shape (H, W, 3), float32
+        Linear, scene-referred light, >= 0; it may go above 1.
+    depth_m : ndarray, shape (H, W), float32
+        z in metres, > 0; ``inf`` is the sky.
+    camera : Camera
+        Of the whole picture, H x W.
+    window : Window or None
+        The planned frame inside the picture; what lies outside is margin, seen only by
+        blur that reaches in. None: the whole picture is the frame.
+    behind : Behind or None
+        The surface behind depth edges, if known.
+    vantage : Vantage or None
+        Height above ground and pitch, if known.
+
+    Raises
+    ------
+    InputError
+        If shapes disagree, or a value is NaN, negative light, or depth not above 0.
+    """
+
+    picture: NDArray[np.float32]
+    depth_m: NDArray[np.float32]
+    camera: Camera
+    window: Window | None = None
+    behind: Behind | None = None
+    vantage: Vantage | None = None
+
+    def __post_init__(self) -> None:
+        _check_picture(self.picture, self.depth_m)
+        height, width = self.depth_m.shape
+        if (self.camera.width_px, self.camera.height_px) != (width, height):
+            raise InputError(
+                f"the camera is {self.camera.width_px} x {self.camera.height_px} px, "
+                f"the picture {width} x {height}: they must be the same"
+            )
+        if not np.all(self.depth_m > 0):  # nan fails too
+            raise InputError("depth must be above 0 m everywhere (infinity is the sky)")
+        if self.window is not None and (
+            self.window.left + self.window.width > width
+            or self.window.top + self.window.height > height
+        ):
+            raise InputError(f"the frame {self.window} does not lie inside {width} x {height} px")
+        if self.behind is not None and self.behind.depth_m.shape != self.depth_m.shape:
+            raise InputError("the surface behind edges must be as large as the picture")
+        _freeze(self)
+
+    @property
+    def frame(self) -> Window:
+        """The planned frame; the whole picture unless a window was given."""
+        height, width = self.depth_m.shape
+        return self.window or Window(0, 0, width, height)
+
+    @property
+    def frame_camera(self) -> Camera:
+        """The camera of the planned frame alone."""
+        return self.camera.cropped(self.frame)
+
+
+def _check_picture(picture: NDArray[np.float32], depth_m: NDArray[np.float32]) -> None:
+    if picture.ndim != 3 or picture.shape[2] != 3:
+        raise InputError(f"a picture must be (height, width, 3), not {picture.shape}")
+    if depth_m.shape != picture.shape[:2]:
+        raise InputError(
+            f"the depth is {_size(depth_m)}, the picture {_size(picture)}: resize one of them"
+        )
+    if depth_m.size == 0:
+        raise InputError("the picture is empty")
+    if not (picture.min() >= 0 and np.isfinite(picture.max())):  # nan fails too
+        raise InputError("the picture holds light that is negative or not a number")
+
+
+def _size(array: NDArray[np.float32]) -> str:
+    return f"{array.shape[1]} x {array.shape[0]} px"
+
+
+def _freeze(owner: Scene | Behind) -> None:
+    for name in ("picture", "depth_m"):
+        view = np.ascontiguousarray(getattr(owner, name), dtype=np.float32).view()
+        view.flags.writeable = False  # on a view: the caller's own array stays writable
+        object.__setattr__(owner, name, view)

@@ -1,0 +1,156 @@
+"""Numbers as people read and write them: "up 8°", "f/5.6", "12 m".
+
+Signs live inside the program; people meet words.  The convention the words
+stand for is stated once, in `render.optics.camera`.
+"""
+
+import math
+import re
+
+from render.errors import SettingError
+
+__all__ = [
+    "lateral_words",
+    "metres",
+    "parse_direction",
+    "parse_f_number",
+    "rise_words",
+    "spell_f_number",
+    "swing_words",
+    "tilt_words",
+]
+
+#: Marked third-stop f-numbers; the exact values are 2 ** (k / 6) (ISO 517 rounds them so).
+_MARKED_STOPS = (
+    "1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 20 22 "
+    "25 29 32 36 40 45 51 57 64"
+).split()
+
+_DIRECTIONS = {
+    "tilt": ("down", "up"),
+    "swing": ("right", "left"),
+    "rise": ("up", "down"),
+    "lateral": ("right", "left"),
+}
+_DIRECTION = re.compile(
+    r"^\s*(?P<word>[a-z]+)?\s*(?P<number>\d+(?:\.\d*)?|\.\d+)\s*(?:°|deg|degrees|mm)?\s*(?P<after>[a-z]+)?\s*$"
+)
+
+
+def tilt_words(tilt_deg: float) -> str:
+    """Tilt in words: ``tilt_words(-8)`` is "lens up 8°"."""
+    return _worded(tilt_deg, "lens", _DIRECTIONS["tilt"], "°") or "lens not tilted"
+
+
+def swing_words(swing_deg: float) -> str:
+    """Swing in words: ``swing_words(3)`` is "lens right 3°"."""
+    return _worded(swing_deg, "lens", _DIRECTIONS["swing"], "°") or "lens not swung"
+
+
+def rise_words(rise_mm: float) -> str:
+    """Vertical shift in words: "rise 6 mm", "fall 6 mm"."""
+    if rise_mm == 0:
+        return "no rise"
+    return f"{'rise' if rise_mm > 0 else 'fall'} {_short(abs(rise_mm))} mm"
+
+
+def lateral_words(lateral_mm: float) -> str:
+    """Sideways shift in words: "shift right 4 mm"."""
+    return _worded(lateral_mm, "shift", _DIRECTIONS["lateral"], " mm") or "no shift"
+
+
+def spell_f_number(f_number: float) -> str:
+    """An f-number as engraved: third stops by their marked name, others plainly.
+
+    >>> spell_f_number(2 ** (5 / 2)), spell_f_number(2.8), spell_f_number(3.05)
+    ('f/5.6', 'f/2.8', 'f/3.05')
+    """
+    if 0.99 < f_number < 66:
+        third = round(6 * math.log2(f_number))
+        if third < len(_MARKED_STOPS) and abs(f_number / 2 ** (third / 6) - 1) < 1e-6:
+            return f"f/{_MARKED_STOPS[third]}"
+    return f"f/{_short(f_number)}"
+
+
+def parse_f_number(text: str) -> float:
+    """Read "f/2.8", "F2.8" or "2.8".
+
+    Raises
+    ------
+    SettingError
+        If there is no number above 0 in it.
+    """
+    match = re.fullmatch(r"\s*[fF]?\s*/?\s*(\d+(?:\.\d*)?|\.\d+)\s*", text)
+    value = float(match.group(1)) if match else 0.0
+    if not value > 0:
+        raise SettingError(f'f-number "{text}": give a number above 0, such as 2.8 or f/2.8')
+    return value
+
+
+def parse_direction(kind: str, text: str) -> float:
+    """Read "up 8", "8 up" or "0" for one movement, and return the signed number.
+
+    Parameters
+    ----------
+    kind : {"tilt", "swing", "rise", "lateral"}
+        The movement; it fixes which words are allowed.
+    text : str
+        What the person wrote.
+
+    Returns
+    -------
+    float
+        Degrees (tilt, swing) or mm (rise, lateral) in the sign of `render.optics.camera`.
+
+    Raises
+    ------
+    SettingError
+        If the text has no number, a wrong word, or a number other than 0 without a word.
+
+    Examples
+    --------
+    >>> parse_direction("tilt", "up 8"), parse_direction("swing", "left 2.5°")
+    (-8.0, -2.5)
+    """
+    positive, negative = _DIRECTIONS[kind]
+    allowed = f'write "{positive} 3", "{negative} 3" or "0"'
+    match = _DIRECTION.match(text.lower().replace("rise", "up").replace("fall", "down"))
+    if not match:
+        raise SettingError(f'{kind} "{text}" is not understood: {allowed}')
+    words = [word for word in (match["word"], match["after"]) if word and word != "lens"]
+    value = float(match["number"])
+    if value == 0 and not words:
+        return 0.0
+    if len(words) != 1 or words[0] not in (positive, negative):
+        raise SettingError(f'{kind} "{text}" needs one direction: {allowed}')
+    return value if words[0] == positive else -value + 0.0
+
+
+def metres(distance_m: float) -> str:
+    """A distance with as many digits as it deserves: "4.12 m", "58 m", "1.2 km", "infinity".
+
+    >>> [metres(d) for d in (0.3456, 4.123, 58.3, 1234.0, float("inf"))]
+    ['0.346 m', '4.12 m', '58.3 m', '1.23 km', 'infinity']
+    """
+    if math.isinf(distance_m):
+        return "infinity"
+    if abs(distance_m) >= 1000:
+        return f"{_three_digits(distance_m / 1000)} km"
+    return f"{_three_digits(distance_m)} m"
+
+
+def _worded(value: float, noun: str, words: tuple[str, str], unit: str) -> str:
+    if value == 0:
+        return ""
+    return f"{noun} {words[0] if value > 0 else words[1]} {_short(abs(value))}{unit}"
+
+
+def _short(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def _three_digits(value: float) -> str:
+    if value == 0:
+        return "0"
+    decimals = max(0, 2 - math.floor(math.log10(abs(value))))
+    return f"{value:.{min(decimals, 4)}f}"

@@ -1,0 +1,1 @@
+"""Demo scenes, shipped as data: one TOML file each."""
