@@ -1,0 +1,1 @@
+"""The command line: words in, words out, no mathematics."""

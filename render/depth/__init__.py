@@ -1,0 +1,1 @@
+"""Metric depth for a picture: ground, standing things, marked distances, mending."""

@@ -1,0 +1,1 @@
+"""Scene and lens setting in, photograph out."""

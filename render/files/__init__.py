@@ -1,0 +1,1 @@
+"""Pictures, depth maps and shots on disk."""

@@ -1,0 +1,1 @@
+"""Will it read as a scale model, why, and what would help."""

@@ -125,7 +125,7 @@ class BlurField:
         return self.camera.focal_px / self.lens.extension_mm
 
     def radius_px(self) -> NDArray[np.float32]:
-        """Signed blur radius ``R d`` in pixels, shape (H, W): the circle that stands for the ellipse."""
+        """Signed radius ``R d`` in pixels, shape (H, W): a circle in place of the ellipse."""
         return np.asarray(
             self.defocus * np.float32(self.lens.aperture_radius_mm * self.px_per_mm), np.float32
         )
@@ -145,11 +145,11 @@ def blur_field(lens: FocusedLens, camera: Camera, depth_m: NDArray[np.float32]) 
     depth_m : ndarray, shape (H, W)
         z in metres, > 0; ``inf`` is the sky.
     """
-    inverse = np.reciprocal(depth_m.astype(np.float32, copy=False))
+    inverse = np.asarray(np.reciprocal(depth_m.astype(np.float32, copy=False)), np.float32)
     columns, rows = camera.grid()
     nx, ny, nz = lens.axis
     ratio = lens.extension_mm / lens.focal_mm
-    field = (lens.extension_mm / 1000.0) * inverse
+    field = np.asarray(np.float32(lens.extension_mm / 1000.0) * inverse, np.float32)
     field += ((1.0 - ratio * nz) - ratio * ny * rows).astype(np.float32)[:, None]
     field -= (ratio * nx * columns).astype(np.float32)[None, :]
     return BlurField(lens=lens, camera=camera, inverse_depth=inverse, defocus=field)

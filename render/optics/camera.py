@@ -157,19 +157,20 @@ class Camera:
         """
         x, y = np.broadcast_arrays(np.asarray(x_px, float), np.asarray(y_px, float))
         return np.stack(
-            [(x - self.centre_x_px) / self.focal_px, (y - self.centre_y_px) / self.focal_px], axis=-1
+            [(x - self.centre_x_px) / self.focal_px, (y - self.centre_y_px) / self.focal_px],
+            axis=-1,
         )
 
     def positions(self, slopes: ArrayLike) -> NDArray[np.float64]:
         """Picture positions (x, y) in px of rays given by their slopes, shape (..., 2)."""
         centre = np.array([self.centre_x_px, self.centre_y_px])
-        return np.asarray(slopes, float) * self.focal_px + centre
+        return np.asarray(np.asarray(slopes, float) * self.focal_px + centre)
 
     def grid(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Slopes of the pixel centres: x of the columns (W,), y of the rows (H,)."""
-        columns = (np.arange(self.width_px) + 0.5 - self.centre_x_px) / self.focal_px
-        rows = (np.arange(self.height_px) + 0.5 - self.centre_y_px) / self.focal_px
-        return columns, rows
+        columns = (np.arange(self.width_px, dtype=float) + 0.5 - self.centre_x_px) / self.focal_px
+        rows = (np.arange(self.height_px, dtype=float) + 0.5 - self.centre_y_px) / self.focal_px
+        return np.asarray(columns), np.asarray(rows)
 
     def cropped(self, window: Window) -> "Camera":
         """Return the camera of the part of the picture inside `window`."""

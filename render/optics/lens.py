@@ -34,7 +34,9 @@ class FocusSpot:
         if not (math.isfinite(self.slope_x) and math.isfinite(self.slope_y)):
             raise SettingError("a focus spot needs a finite direction")
         if not self.depth_m > 0:
-            raise SettingError(f"the focus spot must lie in front of the lens, not {self.depth_m!r} m")
+            raise SettingError(
+                f"the focus spot must lie in front of the lens, not {self.depth_m!r} m"
+            )
 
 
 @dataclass(frozen=True, slots=True)

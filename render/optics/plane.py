@@ -202,7 +202,9 @@ def hinge_distance_mm(focal_mm: float, tilt_deg: ArrayLike) -> NDArray[np.float6
     if not np.all(np.abs(tilt) < 90):
         raise SettingError("a tilt must lie between -90 and 90 degrees")
     sine = np.sin(np.radians(tilt))
-    return np.divide(focal_mm, sine, out=np.full_like(sine, np.inf), where=sine != 0)
+    distance = np.full(sine.shape, np.inf)
+    np.divide(focal_mm, sine, out=distance, where=sine != 0)
+    return distance
 
 
 def image_point_mm(lens: FocusedLens, points_m: ArrayLike) -> NDArray[np.float64]:

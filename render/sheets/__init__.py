@@ -1,0 +1,1 @@
+"""Overlays, sheets, board and card: drawing in memory."""
