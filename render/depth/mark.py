@@ -42,16 +42,19 @@ class Mark:
             raise InputError("a mark needs a place in the picture")
         if not (math.isfinite(self.distance_m) and self.distance_m > 0):
             raise InputError(
-                f"{self}: a marked distance must be a number of metres above 0; "
+                f"{self._place()}: a marked distance must be a number of metres above 0; "
                 "the sky is given by its outline"
             )
         if self.measured not in ("axis", "range", "map"):
             raise InputError(
-                f'{self}: measured must be "axis", "range" or "map", not "{self.measured}"'
+                f'{self._place()}: measured must be "axis", "range" or "map", not "{self.measured}"'
             )
 
     def __str__(self) -> str:
-        return f"mark at ({self.x_px:.0f}, {self.y_px:.0f}), {metres(self.distance_m)}"
+        return f"{self._place()}, {metres(self.distance_m)}"
+
+    def _place(self) -> str:
+        return f"mark at ({self.x_px:.0f}, {self.y_px:.0f})"
 
 
 def marked_slopes(camera: Camera, marks: tuple[Mark, ...]) -> NDArray[np.float64]:
