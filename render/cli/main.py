@@ -4,7 +4,6 @@ import sys
 
 import typer
 
-from render.cli import render as render_command
 from render.errors import HingelineError
 
 __all__ = ["app", "main"]
@@ -20,7 +19,6 @@ app = typer.Typer(
     epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
 )
 app.callback()(lambda: None)
-app.command("render")(render_command.render)
 
 
 def main() -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError, SettingError
-from render.files.atomic import write_atomically
+from render.files.atomic import written_beside
 from render.optics.lens import FocusDistance, FocusExtension
 from render.words import (
     parse_direction,
@@ -413,7 +413,9 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         else:
             document[name] = _relative(text, path.parent) if name in _FILE_NAMES else text
     content = tomlkit.dumps(document)
-    write_atomically(path, lambda beside: beside.write_text(content, encoding="utf-8"), overwrite)
+    inputs = [Path(shot.picture)] if shot.picture else []
+    with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
+        beside.write_text(content, encoding="utf-8")
 
 
 def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
