@@ -16,7 +16,7 @@ from PIL import Image
 from render.sheets.lettering import line_width
 from render.sheets.style import INK, PAPER, Colour, Weight
 
-__all__ = ["Area", "Drawing", "Item", "Letters", "Path", "Picture", "Point", "hatch_lines"]
+__all__ = ["Align", "Area", "Drawing", "Item", "Letters", "Path", "Picture", "Point", "hatch_lines"]
 
 Point = tuple[float, float]
 Align = Literal["left", "middle", "right"]
@@ -230,7 +230,7 @@ def hatch_lines(
     turn = math.radians(angle_deg)
     along = np.array([math.cos(turn), math.sin(turn)])
     across = np.array([-along[1], along[0]])
-    starts = np.concatenate([p for p in polygons]) if polygons else np.empty((0, 2))
+    starts = np.concatenate(list(polygons)) if polygons else np.empty((0, 2))
     ends = np.concatenate([np.roll(p, -1, axis=0) for p in polygons]) if polygons else starts
     if len(starts) == 0:
         return []

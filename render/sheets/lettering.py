@@ -15,7 +15,7 @@ from PIL import ImageFont
 from render.errors import InputError
 from render.sheets.style import Weight
 
-__all__ = ["checked_text", "font_bytes", "line_width", "sized_font", "shortened", "wrapped"]
+__all__ = ["checked_text", "font_bytes", "line_width", "shortened", "sized_font", "wrapped"]
 
 _FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
 _UNITS_PER_EM = 2048

@@ -7,6 +7,7 @@ pixel of the picture. Lines are cased, words stand on plates: both read on any p
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from contourpy import contour_generator
@@ -18,7 +19,7 @@ from render.errors import InputError
 from render.optics.band import level_ground_per_m
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
-from render.sheets.canvas import Drawing, Point, hatch_lines
+from render.sheets.canvas import Align, Drawing, Point, hatch_lines
 from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
 from render.sheets.lettering import line_width
 from render.sheets.style import BAND, HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
@@ -111,7 +112,7 @@ def band_overlay(
     hatch = [line for region in outlines for line in hatch_lines(region, 1.1 * size)]
     drawing.strokes(hatch, colour=PAPER, width=0.16 * size)
     drawing.strokes(hatch, colour=BAND, width=0.09 * size)
-    edges = [run for run in _lines(np.log2(grid), 0.0, step_x, step_y, size)]
+    edges = _lines(np.log2(grid), 0.0, step_x, step_y, size)
     drawing.strokes(edges, colour=PAPER, width=0.34 * size)
     drawing.strokes(edges, colour=BAND, width=0.2 * size)
     where = _band_label_place(grid <= 1.0, step_x, step_y)
@@ -129,8 +130,8 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
     """Draw thirds, horizon, focus spot and numbered spots in the pixels of `camera`."""
     width, height = camera.width_px, camera.height_px
     if marks.thirds:
-        lines = [((width * k / 3, 0), (width * k / 3, height)) for k in (1, 2)]
-        lines += [((0, height * k / 3), (width, height * k / 3)) for k in (1, 2)]
+        lines = [((width * k / 3, 0.0), (width * k / 3, float(height))) for k in (1, 2)]
+        lines += [((0.0, height * k / 3), (float(width), height * k / 3)) for k in (1, 2)]
         drawing.strokes(lines, colour=_CASING, width=0.16 * size)
         drawing.strokes(lines, colour=PAPER, width=0.08 * size)
     if marks.vantage is not None:
@@ -256,11 +257,11 @@ def _regions(
 ) -> list[list[NDArray[np.float64]]]:
     """Outlines, holes included, of the parts where blur is under the circle of confusion."""
     generator = contour_generator(z=np.log2(grid), name="serial", fill_type="OuterOffset")
-    points, offsets = generator.filled(-100.0, 0.0)
     regions = []
+    points, offsets = generator.filled(-100.0, 0.0)[:2]
     for outline, cuts in zip(points, offsets, strict=True):
         scaled = (np.asarray(outline, float) + 0.5) * (step_x, step_y)
-        regions.append([scaled[a:b] for a, b in zip(cuts[:-1], cuts[1:], strict=True)])
+        regions.append([scaled[a:b] for a, b in pairwise(np.asarray(cuts).tolist())])
     return regions
 
 
@@ -333,7 +334,7 @@ def _draw_legend(drawing: Drawing, picture: Image.Image, coc_px: float, size: fl
         drawing.path([(x, top), (x, top + 1.2 * size)], width=max(1.0, 0.07 * size))
         blur = level * coc_px
         words = (f"{level}c", _px(blur), _percent(blur / picture.height))
-        align = "right" if level == 32 else "middle"
+        align: Align = "right" if level == 32 else "middle"
         for line, text in enumerate(words):
             y = top + (2.2 + 1.1 * line) * size
             colour = INK if line == 0 else MUTED

@@ -94,9 +94,7 @@ def _paint_path(image: Image.Image, item: Path, scale: float) -> None:
             _blend(image, item.colour, tile, mask)
 
 
-def _paint_crisp(
-    image: Image.Image, points: Sequence[Point], width: float, colour: Colour
-) -> bool:
+def _paint_crisp(image: Image.Image, points: Sequence[Point], width: float, colour: Colour) -> bool:
     """Snap a single upright or level line to whole pixels; False if it is not such a line."""
     if len(points) != 2:
         return False
