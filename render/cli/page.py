@@ -1,0 +1,33 @@
+"""`hingeline page`: the whole job by hand, in the browser."""
+
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot
+from render.files.shots import Shot
+
+__all__ = ["page"]
+
+
+@takes_shot
+def page(
+    shot: Shot,
+    port: Annotated[
+        int | None, typer.Option("--port", min=1024, max=65535, help="Port on this machine.")
+    ] = None,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open the browser, or only print.")
+    ] = True,
+) -> None:
+    """Do the whole job by hand: a page in your browser, served to this machine alone.
+
+    Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
+    """
+    from render.page.serve import serve
+
+    serve(shot, port=port, browser=browser, say=_say)
+
+
+def _say(address: str) -> None:
+    typer.echo(f"The page is open at\n{address}\nCtrl-C ends it.")
