@@ -4,6 +4,7 @@ import sys
 
 import typer
 
+from render.cli.render import render
 from render.errors import HingelineError
 
 __all__ = ["app", "main"]
@@ -19,6 +20,7 @@ app = typer.Typer(
     epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
 )
 app.callback()(lambda: None)
+app.command()(render)
 
 
 def main() -> None:
