@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from render.depth.ground import ground_depth, pitch_from_horizon
 from render.errors import InputError, SettingError
-from render.files.depths import read_depth
 from render.files.exif import taken_with
 from render.files.pictures import PictureFile, read_picture
 from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, VantageKeys
@@ -61,12 +60,8 @@ def prepare(shot: Shot, progress: Progress) -> Prepared:
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
-    if shot.scene:
-        from render.jobs.scenes import prepare_scene
-
-        return prepare_scene(shot, progress)
     if not shot.picture:
-        raise InputError("nothing to look at: name a picture or a demo scene")
+        raise InputError("nothing to look at: name a picture")
     return _prepare_picture(shot, Path(shot.picture), progress)
 
 
@@ -156,16 +151,18 @@ def _camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
         how = f"the picture was taken with {taken.focal_mm:g} mm on {sensor.width_mm:g} mm width"
         return Camera.from_lens(width, height, taken.focal_mm, sensor), how
     found = taken_with(file.kept.exif, width, height)
-    sensor = Sensor(*taken.sensor_mm) if taken.sensor_mm else found.sensor
+    of_sensor = Sensor(*taken.sensor_mm) if taken.sensor_mm else found.sensor
     focal_mm = taken.focal_mm or found.focal_mm
-    if (taken.sensor_mm or taken.focal_mm) and sensor and focal_mm:
+    if (taken.sensor_mm or taken.focal_mm) and of_sensor and focal_mm:
         given = "focal length" if taken.focal_mm else "sensor"
-        how = f"{focal_mm:g} mm on {sensor.width_mm:.3g} mm width: the {given} as given, the rest from EXIF"
-        return Camera.from_lens(width, height, focal_mm, sensor), how
+        how = (
+            f"{focal_mm:g} mm on {of_sensor.width_mm:.3g} mm width ({given} given, rest from EXIF)"
+        )
+        return Camera.from_lens(width, height, focal_mm, of_sensor), how
     if found.focal_px is None:
         raise InputError(
-            f"{file.path.name}: {found.how}: say what took the picture with --focal-35, with --focal and --sensor, "
-            "or with --view"
+            f"{file.path.name}: {found.how}: say what took the picture with --focal-35, with "
+            "--focal and --sensor, or with --view"
         )
     return Camera(width, height, found.focal_px), found.how
 
@@ -191,10 +188,6 @@ def _vantage(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[st
 def _depth(
     shot: Shot, picture: Path, camera: Camera, vantage: Vantage | None
 ) -> tuple[NDArray[np.float32], str]:
-    keys = shot.depth
-    if keys.file:
-        found = read_depth(Path(keys.file), kind=keys.kind, scale=keys.scale, camera=camera)
-        return found.depth_m, found.how
     if vantage is None:
         raise InputError(
             f"{picture.name} has no depth: give a depth file with --depth, or the ground with "
@@ -220,7 +213,7 @@ def _focus(focus: object, scene: Scene) -> Focus:
         )
     column = min(int(x), camera.width_px - 1)
     row = min(int(y), camera.height_px - 1)
-    slope_x, slope_y = camera.slopes(x, y)
+    slope_x, slope_y = camera.slopes(column + 0.5, row + 0.5)  # where that depth was taken
     return FocusSpot(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
 
 

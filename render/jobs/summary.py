@@ -64,17 +64,12 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
     ]
     stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
     if abs(stretch) >= 1:
-        lines.append(
-            f"Framing: kept as taken; on site, focusing this near narrows the view by {stretch:.1f} %"
-            if stretch > 0
-            else f"Framing: kept as taken; on site the view is {-stretch:.1f} % wider"
-        )
+        change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
+        lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
     return [*lines, *(f"Note: {note}" for note in prepared.notes)]
 
 
-def summary_record(
-    prepared: Prepared, lens: FocusedLens, summary: FocusSummary
-) -> dict[str, Any]:
+def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
     """The same facts for a program; infinity and "there is none" are null."""
     setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
     return {
@@ -114,7 +109,9 @@ def _band_line(column: ColumnBand, height_px: int) -> str:
         return start + "nothing"
     if run.top_px <= 0 and run.bottom_px >= height_px:
         return start + f"all of it, {_depths(run.bottom_m, run.top_m)} deep in the scene"
-    where = f"{_percent(run.top_px, height_px)} to {_percent(run.bottom_px, height_px)} % from the top"
+    where = (
+        f"{_percent(run.top_px, height_px)} to {_percent(run.bottom_px, height_px)} % from the top"
+    )
     more = f", and {len(column.runs) - 1} shorter" if len(column.runs) > 1 else ""
     line = f"{start}{where}{more}; depth {_depths(run.bottom_m, run.top_m)}"
     return line + (_ground_words(column.ground) if column.ground else "")
@@ -137,9 +134,13 @@ def _plane_line(summary: FocusSummary) -> str:
     sides = [("below" if y > 0 else "above") if abs(y) >= abs(x) / 10 else ""]
     sides.append(("right" if x > 0 else "left") if abs(x) > abs(y) / 10 else "")
     return (
-        f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
-        f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
-    ).replace("above of", "above").replace("below of", "below")
+        (
+            f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
+            f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
+        )
+        .replace("above of", "above")
+        .replace("below of", "below")
+    )
 
 
 def _depths(near_m: float, far_m: float) -> str:
