@@ -4,6 +4,7 @@ import sys
 
 import typer
 
+from render.cli.render import render
 from render.errors import HingelineError
 
 __all__ = ["app", "main"]
@@ -18,7 +19,12 @@ app = typer.Typer(
     help="See a place as a tilting lens would take it, before travelling there.",
     epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
 )
-app.callback()(lambda: None)
+app.command()(render)
+
+
+@app.callback()
+def _commands() -> None:
+    """Keep `render` a command by name even while it is the only one."""
 
 
 def main() -> None:
