@@ -19,7 +19,7 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres, pitch_words, spell_f_number
 
-__all__ = ["Prepared", "plan", "prepare", "prepare_file"]
+__all__ = ["Prepared", "plan", "prepare", "prepare_file", "taken_camera"]
 
 _USUAL_F_NUMBER = 2.8
 
@@ -74,7 +74,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     """
     path = file.path
     height, width = file.light.shape[:2]
-    camera, how_taken = _camera(file, shot.taken)
+    camera, how_taken = taken_camera(file, shot.taken)
     vantage, how_held = _vantage(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth_m, depth_how = _depth(shot, path, camera, vantage)
@@ -138,7 +138,14 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
     return replace(scene, window=window), setting, sensor, tuple(notes)
 
 
-def _camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
+def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
+    """Return the camera that took a picture, and how it is known.
+
+    Raises
+    ------
+    InputError
+        If neither the options nor EXIF say enough.
+    """
     height, width = file.light.shape[:2]
     if taken.field_deg is not None:
         focal_px = width / (2 * np.tan(np.radians(taken.field_deg / 2)))
