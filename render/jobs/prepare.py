@@ -19,7 +19,7 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres, pitch_words, spell_f_number
 
-__all__ = ["Prepared", "prepare"]
+__all__ = ["Prepared", "plan", "prepare", "prepare_file"]
 
 _USUAL_F_NUMBER = 2.8
 
@@ -62,12 +62,17 @@ def prepare(shot: Shot, progress: Progress) -> Prepared:
     """
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
-    return _prepare_picture(shot, Path(shot.picture), progress)
-
-
-def _prepare_picture(shot: Shot, path: Path, progress: Progress) -> Prepared:
+    path = Path(shot.picture)
     progress(f"reading {path.name}", 0.0)
-    file = read_picture(path)
+    return prepare_file(shot, read_picture(path), progress)
+
+
+def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
+    """Work out the planned frame and lens setting of a shot whose picture has been read.
+
+    Errors as in `prepare`.
+    """
+    path = file.path
     height, width = file.light.shape[:2]
     camera, how_taken = _camera(file, shot.taken)
     vantage, how_held = _vantage(shot.vantage, camera)
