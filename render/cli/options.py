@@ -30,9 +30,11 @@ _SOURCE_HELP = "A picture, the name of a demo scene, or a shot file (.toml)."
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
     """Give `command` the source and every option that a shot can hold.
 
-    The command itself is written as ``def command(shot: Shot, ...its own options)``.
+    The command itself is written as ``def command(shot: Shot, ...its own options)``; with
+    ``shot: Shot | None`` the source may be left out.
     """
-    own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
+    first, *own = inspect.signature(command, eval_str=True).parameters.values()
+    needed = first.annotation is Shot
     keys = {name.replace("-", "_"): key for name, key in shot_keys().items()}
 
     @functools.wraps(command)
@@ -43,9 +45,18 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
             value = values.pop(f"{key.table}_{name}")
             if value:
                 given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
-        command(merged(_start(source), given, "--{name}"), **values)
+        if source is None and not given:
+            command(None, **values)
+            return
+        start = Shot() if source is None else _start(source)
+        command(merged(start, given, "--{name}"), **values)
 
-    parameters = [_parameter("source", str, typer.Argument(help=_SOURCE_HELP))]
+    asked = typer.Argument(help=_SOURCE_HELP, show_default=False)
+    parameters = [
+        _parameter("source", str, asked)
+        if needed
+        else _parameter("source", str | None, asked, None)
+    ]
     for name, key in keys.items():
         kind: Any = bool if key.shown == "flag" else list[str] if key.many else str
         option = typer.Option(

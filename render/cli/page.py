@@ -12,7 +12,7 @@ __all__ = ["page"]
 
 @takes_shot
 def page(
-    shot: Shot,
+    shot: Shot | None,
     port: Annotated[
         int | None, typer.Option("--port", min=1024, max=65535, help="Port on this machine.")
     ] = None,
@@ -20,7 +20,9 @@ def page(
         bool, typer.Option("--browser/--no-browser", help="Open the browser, or only print.")
     ] = True,
 ) -> None:
-    """Do the whole job by hand: a page in your browser, served to this machine alone.
+    """Do the whole job by hand, in the browser.
+
+    The page is served to this machine alone; without a picture it begins with an empty desk.
 
     Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
     """

@@ -152,12 +152,12 @@ class Desk:
             If it cannot be read, or names a file that is not on the desk.
         """
         shot = read_shot(paper.path)
-        picture = self._by_name(shot.picture).path if shot.picture else None
+        picture = str(self._by_name(shot.picture).path) if shot.picture else None
         written = tuple(
             (name, str(self._by_name(str(words)).path) if names_a_file(name) else words)
             for name, words in shot.written
         )
-        return self.sheet(replace(shot, picture=picture and str(picture), written=written))
+        return self.sheet(replace(shot, picture=picture, written=written))
 
     def _by_name(self, path: str) -> Paper:
         name = Path(path).name

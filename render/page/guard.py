@@ -8,7 +8,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HEADERS", "Guard", "TooMuch"]
+__all__ = ["HEADERS", "Guard", "TooMuchError"]
 
 _POLICY = {
     "default-src": "'none'",
@@ -32,7 +32,7 @@ HEADERS = {
 }
 
 
-class TooMuch(Exception):
+class TooMuchError(Exception):
     """More was sent than is taken here."""
 
 
@@ -114,7 +114,7 @@ def _counted(receive: Receive, most: int) -> Receive:
         message = await receive()
         seen += len(message.get("body", b""))
         if seen > most:
-            raise TooMuch(_too_much(most))
+            raise TooMuchError(_too_much(most))
         return message
 
     return counted

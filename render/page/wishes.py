@@ -48,7 +48,7 @@ def read_look(wish: dict[str, Any]) -> Look:
         pixels=int(read_number(wish, "pixels", _LEAST_PIXELS, _MOST_PIXELS)),
         fine=wish.get("fine") is True,
         before=wish.get("before") is True,
-        band=wish.get("band") is True,
+        whole=wish.get("whole") is True,
     )
 
 

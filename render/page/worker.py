@@ -1,4 +1,4 @@
-"""One thread for everything that enters compiled kernels; what is out of date is not done at all."""
+"""One thread for all work on pictures; what is out of date is not done at all."""
 
 import asyncio
 import threading
@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-__all__ = ["Stale", "Worker"]
+__all__ = ["StaleError", "Worker"]
 
 T = TypeVar("T")
 
 
-class Stale(Exception):
+class StaleError(Exception):
     """Something newer was asked for before this was begun."""
 
 
@@ -49,7 +49,7 @@ class Worker:
             self._wishes.clear()
             self._changed.notify()
         for wish in dropped:
-            _tell(wish, error=Stale())
+            _tell(wish, error=StaleError())
         if self._thread:
             self._thread.join(timeout=20)
 
@@ -65,19 +65,19 @@ class Worker:
 
         Raises
         ------
-        Stale
+        StaleError
             If it was replaced, or the program is ending.
         """
         loop = asyncio.get_running_loop()
         wish = _Wish(task, rank, loop, loop.create_future())
         with self._changed:
             if self._closing:
-                raise Stale
+                raise StaleError
             old = self._wishes.pop((view, kind), None)
             self._wishes[view, kind] = wish
             self._changed.notify()
         if old:
-            _tell(old, error=Stale())
+            _tell(old, error=StaleError())
         result: T = await wish.answer
         return result
 

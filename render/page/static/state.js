@@ -5,7 +5,7 @@ const MOST_STEPS = 300;
 const listeners = new Set();
 
 export const empty = () => ({ picture: null, scene: null, name: "", values: {} });
-export const state = { shot: empty(), past: [], future: [], pins: [], seen: { wipe: 50 }, holding: null };
+export const state = { shot: empty(), past: [], future: [], pins: [], seen: {}, holding: null };
 
 export const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 const copy = (shot) => structuredClone(shot);
@@ -114,4 +114,10 @@ export function bringBack(found) {
   state.future = Array.isArray(found.future) ? found.future : [];
   state.pins = Array.isArray(found.pins) ? found.pins : [];
   Object.assign(state.seen, found.seen);
+}
+
+/** Begin anew with a shot: nothing to undo. */
+export function begin(one) {
+  Object.assign(state, { shot: copy(one), past: [], future: [], holding: null });
+  tell("rest");
 }
