@@ -41,10 +41,8 @@ def font_bytes(weight: Weight) -> bytes:
 
 @lru_cache(maxsize=64)
 def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
-    """Return the font at a size in px, with plain left-to-right layout."""
-    return ImageFont.truetype(
-        BytesIO(font_bytes(weight)), size_px, layout_engine=ImageFont.Layout.BASIC
-    )
+    """Return the font at a size in px."""
+    return ImageFont.truetype(BytesIO(font_bytes(weight)), size_px)
 
 
 def checked_text(text: str, what: str) -> str:

@@ -116,8 +116,8 @@ def _paint_letters(image: Image.Image, item: Letters, scale: float) -> None:
     if not item.text.strip() or size < 0.5:
         return
     x, y = item.x * scale, item.y * scale
-    ends = [(x, y - size), (x + item.width * scale, y)]
     font = sized_font(item.weight, round(size * _FINER, 2))
+    ends = [(x, y - size), (x + font.getlength(item.text) / _FINER, y)]
     for tile in _tiles(image, [_bounds(ends, 0.4 * size)]):
         mask = _empty_mask(tile)
         where = ((x - tile[0]) * _FINER, (y - tile[1]) * _FINER)
