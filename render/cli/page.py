@@ -26,6 +26,10 @@ def page(
 
     Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
     """
+    from render.jobs.compiled import keep_compiled_kernels
+
+    keep_compiled_kernels(lambda what, _: typer.echo(what))
+
     from render.page.serve import serve
 
     serve(shot, port=port, browser=browser, say=_say)

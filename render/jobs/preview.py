@@ -21,16 +21,18 @@ from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
 from render.files.pictures import PictureFile, read_picture
 from render.files.shots import CameraKeys, LensKeys, PictureSpot, Shot, merged
+from render.jobs.opinion import opinion
 from render.jobs.prepare import Prepared, lay_out, plan, taken_camera
 from render.jobs.progress import silent
-from render.jobs.shown import screen_picture
-from render.jobs.summary import setting_words
+from render.jobs.shown import frame_field, screen_picture
+from render.jobs.summary import coc_of, setting_words
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import focus_lens
 from render.scene.colour import SRGB
 from render.scene.resize import averaged
 from render.scene.scene import Behind, Scene
+from render.sheets.overlay import band_regions
 
 __all__ = ["Look", "Looked", "Preview"]
 
@@ -38,6 +40,7 @@ __all__ = ["Look", "Looked", "Preview"]
 _MOST_PLACES = 4
 _MOST_WHOLE_PX = 6_000_000
 _USUAL_WHOLE_PX = 1_000_000
+_JUDGED_PX = 400_000
 #: Blur reaches in from outside the frame: this share of its longer side is kept round it.
 _MARGIN = 0.15
 _GUESSED_LENS = {"focal-35": "28"}
@@ -64,6 +67,7 @@ class Look:
     fine: bool = False
     before: bool = False
     whole: bool = False
+    band: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +139,14 @@ class Preview:
             quality = FINAL if wish.fine else PREVIEW
             photo = photograph(_near_frame(scene), prepared.setting, quality=quality)
             light, remarks = photo.light, photo.remarks
-        return Looked(
-            _jpeg(light, prepared, fine=wish.fine),
-            {**_told(prepared), "remarks": list(remarks)},
-        )
+        told = {**_told(prepared), "remarks": list(remarks)}
+        if wish.band:
+            told["band"] = _band(prepared)
+        return Looked(_jpeg(light, prepared, fine=wish.fine), told)
+
+    def verdict(self, shot: Shot) -> dict[str, Any]:
+        """Judge a shot at the size at which it is looked at."""
+        return opinion(self._planned(shot, _JUDGED_PX))
 
     def _planned(self, shot: Shot, frame_px: int) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
@@ -298,6 +306,19 @@ def _told(prepared: Prepared) -> dict[str, Any]:
         "roll": vantage and vantage.roll_deg,
         "horizon": vantage and horizon_row(whole, vantage) / whole.height_px,
     }
+
+
+def _band(prepared: Prepared) -> list[list[list[list[float]]]]:
+    """Outlines of what is sharp, with their holes, in shares of the frame."""
+    field = frame_field(prepared.scene, prepared)
+    width, height = field.camera.width_px, field.camera.height_px
+    return [
+        [
+            [[round(float(x) / width, 4), round(float(y) / height, 4)] for x, y in ring]
+            for ring in region
+        ]
+        for region in band_regions(field, coc_of(prepared))
+    ]
 
 
 def _plain(value: float | None) -> float | None:

@@ -61,6 +61,7 @@ class Page:
         self._preview = Preview()
         self._worker = Worker()
         self._saving = Saving(desk)
+        self._guesses: dict[str, dict[str, str]] = {}
         self._static_files = {
             entry.name: entry.read_bytes()
             for entry in resources.files("render.page").joinpath("static").iterdir()
@@ -102,12 +103,27 @@ class Page:
         return Response(content, media_type=_TYPES[name.rpartition(".")[2]])
 
     async def _begin(self, _: Request) -> Response:
+        shot, problem = self._start, ""
+        if shot:
+            start = self._desk.shot(shot)
+            try:
+                guessed = await self._worker.run("", "start", 1, lambda: self._preview.guess(start))
+            except HingelineError as error:
+                guessed, problem = {}, _sentence(error)
+            values = {**guessed, **shot["values"]}
+            shot = {**shot, "values": values, "name": self._name(shot), "guessed": list(guessed)}
         papers = {
-            paper.id: {"name": paper.name, "guessed": {}} for paper in self._desk.papers.values()
+            paper.id: {"name": paper.name, "guessed": self._guesses.get(paper.id, {})}
+            for paper in self._desk.papers.values()
         }
-        shot = self._start and {**self._start, "name": self._name(self._start)}
         return JSONResponse(
-            {"shot": shot, "papers": papers, "places": [], "kinds": list(KINDS)}
+            {
+                "shot": shot,
+                "problem": problem,
+                "papers": papers,
+                "places": [],
+                "kinds": list(KINDS),
+            }
         )
 
     async def _take_file(self, request: Request) -> Response:
@@ -126,12 +142,8 @@ class Page:
             return {"kind": "shot", "shot": self._desk.dropped_shot(paper)}
         shot: dict[str, Any] = {"picture": paper.id, "scene": None, "values": {}}
         guessed = self._preview.guess(self._desk.shot(shot))
-        return {
-            "kind": "picture",
-            "id": paper.id,
-            "name": paper.name,
-            "guessed": guessed,
-        }
+        self._guesses[paper.id] = guessed
+        return {"kind": "picture", "id": paper.id, "name": paper.name, "guessed": guessed}
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -144,7 +156,9 @@ class Page:
     async def _judge(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
-        return JSONResponse(await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot)))
+        return JSONResponse(
+            await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot))
+        )
 
     async def _save(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -161,9 +175,7 @@ class Page:
         path = self._saving.made(request.path_params["id"])
         return FileResponse(path, filename=path.name, content_disposition_type="attachment")
 
-    async def _run(
-        self, wish: dict[str, Any], kind: str, rank: int, task: Callable[[], T]
-    ) -> T:
+    async def _run(self, wish: dict[str, Any], kind: str, rank: int, task: Callable[[], T]) -> T:
         async with asyncio.timeout(_ANSWER_SECONDS):
             return await self._worker.run(read_view(wish), kind, rank, task)
 
@@ -171,6 +183,11 @@ class Page:
         """What a shot's picture or scene is called."""
         paper = self._desk.papers.get(shot["picture"])
         return paper.name if paper else shot["scene"] or ""
+
+
+def _sentence(error: HingelineError) -> str:
+    text = str(error)
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _pictured(looked: Looked) -> Response:
@@ -188,8 +205,7 @@ def _plainly(answer: Answer) -> Answer:
         try:
             return await answer(request)
         except HingelineError as error:
-            sentence = str(error)
-            return PlainTextResponse(sentence[:1].upper() + sentence[1:] + ".", 422)
+            return PlainTextResponse(_sentence(error), 422)
         except StaleError:
             return PlainTextResponse("Something newer was asked for.", 409)
         except TooMuchError as error:

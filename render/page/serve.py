@@ -5,10 +5,11 @@ import socket
 import threading
 import webbrowser
 from collections.abc import Callable
+from pathlib import Path
 
 import uvicorn
 
-from render.errors import OutputError
+from render.errors import InputError, OutputError
 from render.files.shots import Shot
 from render.page.app import Page, most_bytes
 from render.page.desk import Desk
@@ -40,9 +41,11 @@ def serve(
 
     Raises
     ------
-    OutputError
-        If the port cannot be had.
+    InputError, OutputError
+        If there is nothing to look at, or the port cannot be had.
     """
+    if shot is not None:
+        _check(shot)
     listener = _listen(port)
     number = listener.getsockname()[1]
     token = secrets.token_urlsafe(24)
@@ -72,6 +75,14 @@ def serve(
     finally:
         listener.close()
         desk.clear()
+
+
+def _check(shot: Shot) -> None:
+    if not (shot.picture or shot.scene):
+        raise InputError("settings alone show nothing: name a picture or a demo scene too")
+    for name in (shot.picture, shot.depth.file):
+        if name and not Path(name).is_file():
+            raise InputError(f"{name} is not there: check the name")
 
 
 def _listen(port: int | None) -> socket.socket:

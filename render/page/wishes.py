@@ -49,6 +49,7 @@ def read_look(wish: dict[str, Any]) -> Look:
         fine=wish.get("fine") is True,
         before=wish.get("before") is True,
         whole=wish.get("whole") is True,
+        band=wish.get("band") is True,
     )
 
 

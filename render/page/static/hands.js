@@ -4,7 +4,7 @@ import { Ring, doubling, even } from "./ring.js";
 import { STOPS, distanceKind, heightKind, lensKind, metres, pitchKind, sideKind, stopKind } from "./words.js";
 import * as shot from "./state.js";
 
-const by = (small, big) => (value, way, large) => Math.round((value + way * (large ? big : small)) / small) * small;
+const by = (small, big) => (value, way, large) => Math.round((value + way * (large ? big : small)) / Math.abs(small)) * Math.abs(small);
 const times = (small, big) => (value, way, large) => value * (large ? big : small) ** way;
 
 const stopMarks = STOPS.map((name, third) => ({ value: 2 ** (third / 6), name: third % 6 === 3 || third % 6 === 0 ? name : "" }));
@@ -23,7 +23,7 @@ const sided = (value) => String(Math.abs(value));
 
 export const RINGS = [
   { name: "focus", label: "Focus", kind: distanceKind, barrel: focusBarrel, step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : Number(v.toPrecision(3))), hint: "Click in the picture to focus there" },
-  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, 18, sided, 2, 0.5), step: by(0.5, 2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
+  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5), step: by(-0.5, -2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
   { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5), step: by(0.5, 2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
   {
     name: "f", label: "f-number", kind: stopKind, barrel: stopBarrel,

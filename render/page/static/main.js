@@ -155,7 +155,8 @@ function follow() {
 function told() {
   const { words, notes, depth, remarks } = page.told;
   const list = $("told");
-  list.replaceChildren(make("li", depth ? `Depth: ${depth}` : ""), ...[...notes, ...remarks].map((note) => make("li", note)));
+  const lines = [`depth: ${depth}`, ...notes, ...remarks];
+  list.replaceChildren(...lines.map((line) => make("li", `${line[0].toUpperCase()}${line.slice(1)}`)));
   $("picture").setAttribute("aria-label", `${state.shot.name}: ${words}`);
 }
 
@@ -240,7 +241,7 @@ for (const press of document.querySelectorAll("[data-switch]")) {
 
 function pin() {
   const { shot: one, pins } = state;
-  const kept = { shot: structuredClone(one), words: page.told.words, verdict: page.said?.short ?? "", picture: thumbnail($("picture")) };
+  const kept = { shot: structuredClone(one), words: page.told.words, verdict: page.said?.short ?? "", picture: thumbnail(view.after) };
   shot.pinned([...pins, kept].slice(-8));
 }
 

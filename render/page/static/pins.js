@@ -5,12 +5,12 @@ import * as shot from "./state.js";
 
 const home = document.getElementById("pins");
 
-/** A small picture of the canvas, light enough to be kept. */
-export function thumbnail(canvas) {
+/** A small copy of a picture, light enough to be kept. */
+export function thumbnail(picture) {
   const small = document.createElement("canvas");
   small.width = 264;
-  small.height = Math.round((264 * canvas.height) / canvas.width);
-  small.getContext("2d").drawImage(canvas, 0, 0, small.width, small.height);
+  small.height = Math.round((264 * picture.height) / picture.width);
+  small.getContext("2d").drawImage(picture, 0, 0, small.width, small.height);
   return small.toDataURL("image/jpeg", 0.8);
 }
 

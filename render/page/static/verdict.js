@@ -19,8 +19,9 @@ export function showVerdict(said, { apply, light }) {
   }
   home.append(make("p", said.sentence, "says"));
   if (said.why) home.append(make("p", said.why, "why"));
-  if (said.advice?.length) home.append(advice(said.advice, apply));
-  home.append(parts(said, light));
+  const useful = said.advice.filter((line) => line.values).slice(0, 3);
+  if (useful.length) home.append(advice(useful, apply));
+  home.append(parts(said, apply, light));
 }
 
 function advice(lines, apply) {
@@ -37,7 +38,7 @@ function advice(lines, apply) {
   return list;
 }
 
-function parts(said, light) {
+function parts(said, apply, light) {
   const fold = document.createElement("details");
   fold.open = open;
   fold.addEventListener("toggle", () => { open = fold.open; });
@@ -64,6 +65,8 @@ function parts(said, light) {
     });
     fold.append(tales);
   }
+  const more = said.advice.filter((line) => !line.values || said.advice.filter((other) => other.values).indexOf(line) > 2);
+  if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply));
   for (const remark of said.remarks) fold.append(make("p", remark, "why small"));
   if (said.small_print) fold.append(make("p", said.small_print, "why small"));
   return fold;
