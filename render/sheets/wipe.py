@@ -6,6 +6,7 @@ policy forbids the rest.
 
 import base64
 import json
+import re
 from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
@@ -52,7 +53,4 @@ def wipe_page(
         "fonts": font_rules({"regular": set(written), "semibold": set(written)}),
         "cells": json.dumps(shown, ensure_ascii=False).replace("<", "\\u003c"),
     }
-    for name, text in parts.items():
-        head, tail = template.split(f"@{name}@", 1)
-        template = head + text + tail.replace(f"@{name}@", text)
-    return template
+    return re.sub("@(" + "|".join(parts) + ")@", lambda match: parts[match[1]], template)
