@@ -7,7 +7,7 @@ word; nothing else marks it.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PIL import Image
 
@@ -112,7 +112,7 @@ def compare_sheet(
     tallest = max(cell.picture.height for cell in cells)
     columns = columns or sheet_columns(len(cells), widest, tallest)
     cell_width = max(widest, _NARROWEST_PX)
-    captions = [_caption_lines(cell, cell_width) for cell in cells]
+    captions = _captions(cells, cell_width)
     flag = 20 if any(cell.suggested for cell in cells) else 8
     rows = math.ceil(len(cells) / columns)
     row_height = flag + tallest + max(_caption_height(lines) for lines in captions) + 2 * GUTTER
@@ -155,6 +155,16 @@ class _Caption:
     scale_beside: bool
     figures: list[str]
     verdict_beside: bool
+
+
+def _captions(cells: Sequence[Cell], width: float) -> list[_Caption]:
+    """Break all captions alike: what stands beside in one cell stands beside in all."""
+    lines = [_caption_lines(cell, width) for cell in cells]
+    scale, verdict = (
+        all(line.scale_beside for line in lines),
+        all(line.verdict_beside for line in lines),
+    )
+    return [replace(line, scale_beside=scale, verdict_beside=verdict) for line in lines]
 
 
 def _caption_lines(cell: Cell, width: float) -> _Caption:
