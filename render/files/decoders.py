@@ -217,7 +217,10 @@ def _decode_tiff(path: Path) -> Decoded:
         if page.planarconfig == 2 and codes.ndim == 3:
             codes = np.moveaxis(codes, 0, -1)
         if photometric == 3:
-            codes = np.asarray(page.colormap)[:, codes.astype(np.intp)].transpose(1, 2, 0)
+            colours = np.asarray(page.colormap)
+            if not np.any(colours & 255):  # 8-bit colours, shifted up
+                colours = (colours >> 8).astype(np.uint8)
+            codes = colours[:, codes.astype(np.intp)].transpose(1, 2, 0)
         tags = {code: page.tags[code].value for code in (700, 34377) if code in page.tags}
         icc = page.tags[34675].value if 34675 in page.tags else None
         dpi = page.get_resolution(2) if 282 in page.tags else None

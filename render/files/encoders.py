@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import OutputError
-from render.files.exif import finished_exif, grafted_into_tiff
+from render.files.exif import NOTE_MARK, finished_exif, grafted_into_tiff
 from render.files.metadata import (
     finished_photoshop,
     finished_xmp,
@@ -24,12 +24,15 @@ from render.scene.colour import LINEAR_SRGB, SRGB
 if TYPE_CHECKING:
     from render.files.pictures import PictureFile
 
-__all__ = ["ENDINGS", "encoded_bits", "save"]
+__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
 
 #: Kinds that are written, by the ending of the file's name.
 ENDINGS = {".jpg": "JPEG", ".jpeg": "JPEG", ".png": "PNG", ".tif": "TIFF", ".tiff": "TIFF"}
 _BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32)}
 _SEGMENT = 65533  # bytes that one JPEG segment holds
+_PNG_MARK = b"\x89PNG\r\n\x1a\n"
+_XMP_KEY = b"XML:com.adobe.xmp"
+_NOTE_HEAD = b"Comment\0\0\0\0\0"
 _COLOUR_CHUNKS = (b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"cICP")
 
 
@@ -155,35 +158,43 @@ def _save_png(
     texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != _XMP_KEY]
     if xmp is not None:
         texts.append((b"iTXt", _XMP_KEY + b"\0\0\0\0\0" + xmp))
+    texts = [c for c in texts if not _is_own_note(c)]
     if note and not any(_keyword(c) == b"Comment" for c in texts):
-        texts.append((b"iTXt", b"Comment\0\0\0\0\0" + note.encode()))
+        texts.append((b"iTXt", _NOTE_HEAD + (NOTE_MARK + note).encode()))
+    write_png(path, codes, [*chunks, *density, *texts])
+
+
+def write_png(path: Path, codes: NDArray[Any], chunks: list[tuple[bytes, bytes]]) -> None:
+    """Write grey (H, W) or colour (H, W, 3) code values of 8 or 16 bits, and chunks before them."""
+    colours = 2 if codes.ndim == 3 else 0
+    head = struct.pack(">IIBB3x", codes.shape[1], codes.shape[0], 8 * codes.itemsize, colours)
     with path.open("wb") as file:
-        file.write(b"\x89PNG\r\n\x1a\n")
-        head = struct.pack(
-            ">IIBB3x",
-            codes.shape[1],
-            codes.shape[0],
-            8 * codes.itemsize,
-            2 if codes.ndim == 3 else 0,
-        )
-        for name, data in [
-            (b"IHDR", head),
-            *chunks,
-            *density,
-            *texts,
-            *_pixels(codes),
-            (b"IEND", b""),
-        ]:
-            file.write(struct.pack(">I", len(data)) + name)
-            file.write(data)
-            file.write(struct.pack(">I", zlib.crc32(data, zlib.crc32(name))))
+        file.write(_PNG_MARK)
+        for chunk in [(b"IHDR", head), *chunks, *_pixels(codes), (b"IEND", b"")]:
+            file.writelines(_chunk(*chunk))
 
 
-_XMP_KEY = b"XML:com.adobe.xmp"
+def insert_chunks(png: bytes, chunks: list[tuple[bytes, bytes]]) -> bytes:
+    """Put chunks into a PNG directly after its header, where colour chunks must stand."""
+    end = 8 + 12 + 13
+    return png[:end] + b"".join(b"".join(_chunk(*c)) for c in chunks) + png[end:]
+
+
+def _chunk(name: bytes, data: bytes) -> tuple[bytes, bytes, bytes]:
+    """Length and name, content, checksum."""
+    return (
+        struct.pack(">I", len(data)) + name,
+        data,
+        struct.pack(">I", zlib.crc32(data, zlib.crc32(name))),
+    )
 
 
 def _keyword(chunk: tuple[bytes, bytes]) -> bytes:
     return chunk[1].split(b"\0")[0]
+
+
+def _is_own_note(chunk: tuple[bytes, bytes]) -> bool:
+    return chunk[1].startswith(_NOTE_HEAD + NOTE_MARK.encode())
 
 
 def _pixels(codes: NDArray[Any]) -> list[tuple[bytes, bytes]]:

@@ -19,7 +19,7 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres, pitch_words, spell_f_number
 
-__all__ = ["Prepared", "prepare"]
+__all__ = ["Prepared", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
 
 _USUAL_F_NUMBER = 2.8
 
@@ -62,23 +62,18 @@ def prepare(shot: Shot, progress: Progress) -> Prepared:
     """
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
-    return _prepare_picture(shot, Path(shot.picture), progress)
-
-
-def _prepare_picture(shot: Shot, path: Path, progress: Progress) -> Prepared:
+    path = Path(shot.picture)
     progress(f"reading {path.name}", 0.0)
-    file = read_picture(path)
-    height, width = file.light.shape[:2]
-    camera, how_taken = _camera(file, shot.taken)
-    vantage, how_held = _vantage(shot.vantage, camera)
-    progress("working out the depth", 0.1)
-    depth_m, depth_how = _depth(shot, path, camera, vantage)
-    if depth_m.shape != (height, width):
-        raise InputError(
-            f"the depth is {depth_m.shape[1]} x {depth_m.shape[0]} px, the picture {width} x "
-            f"{height} px: make them the same size"
-        )
-    scene = Scene(file.light, depth_m, camera, vantage=vantage)
+    return prepare_file(shot, read_picture(path), progress)
+
+
+def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
+    """Work out the planned frame and lens setting of a shot whose picture has been read.
+
+    Errors as in `prepare`.
+    """
+    camera, how_taken = taken_camera(file, shot.taken)
+    scene, depth_how, how_held = lay_out(shot, file, camera, progress)
     scene, setting, sensor, notes = plan(shot, scene)
     return Prepared(
         shot=shot,
@@ -89,6 +84,34 @@ def _prepare_picture(shot: Shot, path: Path, progress: Progress) -> Prepared:
         depth_how=depth_how,
         notes=(*file.remarks, how_taken, *how_held, *notes),
     )
+
+
+def lay_out(
+    shot: Shot, file: PictureFile, camera: Camera, progress: Progress
+) -> tuple[Scene, str, tuple[str, ...]]:
+    """Give a picture its depth; no lens is planned yet.
+
+    Parameters
+    ----------
+    file : PictureFile
+        The picture, or a smaller one made of it.
+    camera : Camera
+        Of that size.
+
+    Returns
+    -------
+    scene, depth_how, notes
+        How the depth was made and what was assumed, in words.
+    """
+    vantage, how_held = _vantage(shot.vantage, camera)
+    progress("working out the depth", 0.1)
+    depth_m, depth_how = _depth(shot, file.path, camera, vantage)
+    if depth_m.shape != (camera.height_px, camera.width_px):
+        raise InputError(
+            f"the depth is {depth_m.shape[1]} x {depth_m.shape[0]} px, the picture "
+            f"{camera.width_px} x {camera.height_px} px: make them the same size"
+        )
+    return Scene(file.light, depth_m, camera, vantage=vantage), depth_how, tuple(how_held)
 
 
 def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[str, ...]]:
@@ -133,7 +156,14 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
     return replace(scene, window=window), setting, sensor, tuple(notes)
 
 
-def _camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
+def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
+    """Return the camera that took a picture, and how it is known.
+
+    Raises
+    ------
+    InputError
+        If neither the options nor EXIF say enough.
+    """
     height, width = file.light.shape[:2]
     if taken.field_deg is not None:
         focal_px = width / (2 * np.tan(np.radians(taken.field_deg / 2)))

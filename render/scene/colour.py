@@ -88,8 +88,8 @@ class ParametricCurve:
 class TableCurve:
     """A tone curve given by samples at equal steps from 0 to 1, straight in between.
 
-    Sampled curves often start with a run of equal values, which could not be turned
-    round; a slope of one millionth is mixed in so that every code value has its own light.
+    Samples of 16 bits repeat in the dark, where the curve is flat, and could not be turned
+    round there; each run of equal samples stands for one point in its middle.
     """
 
     samples: tuple[float, ...]
@@ -110,9 +110,12 @@ class TableCurve:
         return np.asarray(np.interp(np.asarray(light, float), values, positions))
 
     def _strict(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        positions = np.linspace(0.0, 1.0, len(self.samples))
-        share = 1e-6
-        return positions, (1 - share) * np.asarray(self.samples) + share * positions
+        values, starts, counts = np.unique(
+            np.asarray(self.samples), return_index=True, return_counts=True
+        )
+        positions = (starts + (counts - 1) / 2) / (len(self.samples) - 1)
+        positions[0], positions[-1] = 0.0, 1.0
+        return positions, values
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,8 @@ class Encoding:
         -------
         ndarray, shape (H, W, 3), float32
         """
+        if codes.dtype.kind == "f" and set(self.curves) == {ParametricCurve(1.0)}:
+            return codes.astype(np.float32)
         if codes.dtype.kind == "f":
             return self._each(codes, np.dtype(np.float32), lambda curve, x: curve.decode(x))
         bits = 8 * codes.dtype.itemsize

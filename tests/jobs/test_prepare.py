@@ -71,7 +71,7 @@ def test_an_upright_picture_means_an_upright_sensor(tmp_path: Path) -> None:
 
 
 def test_a_focus_spot_keeps_its_ray_and_takes_the_depth_there(roof: Path) -> None:
-    """Shares and pixels of the picture as handed in name the same pixel, and its centre is meant."""
+    """Shares and pixels of the picture as handed in name a pixel, meaning its centre."""
     by_share = _prepared(roof, focus="50%,75%").setting.focus
     by_pixel = _prepared(roof, focus="150,150").setting.focus
 

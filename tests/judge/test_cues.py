@@ -6,20 +6,15 @@ import numpy as np
 import pytest
 from skimage import color
 
-from render.judge.cues import picture_cues
-from render.judge.measures import measure
-from render.judge.samples import sample
-from render.judge.verdict import coc_for
-from render.optics.plane import focus_lens
+from render.errors import InputError
+from render.judge.case import assess, look
 from render.scene.scene import Scene
 
 
-def _cues(here, picture, **more):
+def _cues(here, picture, rendered=None, **more):
     scene = here.scene(picture=picture)
-    setting = here.setting(4.0)
-    taken = sample(scene)
-    band = measure(taken, focus_lens(setting), coc_for(scene, setting)).band
-    return picture_cues(scene, taken, band, **more)
+    case = look(scene, rendered=rendered, **more)
+    return assess(case, here.setting(4.0)).picture
 
 
 @pytest.fixture
@@ -89,3 +84,9 @@ def test_sky_does_not_count_as_colour(roof):
 
     assert isinstance(here.scene(picture=picture), Scene)
     assert _cues(here, picture).chroma < 0.5
+
+
+def test_a_rendering_of_another_size_is_refused(roof, patches):
+    """The rendered picture must be the planned frame."""
+    with pytest.raises(InputError, match="planned frame"):
+        _cues(roof(), patches, rendered=patches[:10])

@@ -48,7 +48,8 @@ def test_detail_is_where_the_texture_is():
 
 def test_turning_the_camera_keeps_ground_on_the_ground(roof):
     """Pitched down by 6 degrees, the same ground lies where a camera so pitched sees it."""
-    turned, covered = sample(roof().scene()).turned_down(6.0)
+    taken = sample(roof().scene())
+    turned, covered = taken.reframed(6.0, taken.camera)
     pitch = np.radians(26.0)
     ground = (np.sin(pitch) + turned.slope_y * np.cos(pitch)) / 20.0
 
@@ -60,3 +61,10 @@ def test_sky_alone_cannot_be_judged():
     """A frame of nothing but sky is refused in one sentence."""
     with pytest.raises(InputError, match="sky everywhere"):
         sample(_scene(np.ones((4, 4, 3), np.float32), np.full((4, 4), np.inf, np.float32)))
+
+
+def test_depth_towards_a_ray_is_that_of_the_nearest_sample(roof):
+    """The ray of the axis meets the ground at the focus distance."""
+    here = roof()
+
+    assert sample(here.scene()).depth_towards(0.0, 0.0) == pytest.approx(here.focus_m, rel=0.01)

@@ -50,7 +50,7 @@ def test_sky_and_things_too_near_are_shares_of_the_picture():
     depth[:10] = np.inf
     depth[36:] = 2.0
     scene = Scene(np.ones((40, 40, 3), np.float32), depth, Camera(40, 40, 50.0))
-    found = stance(sample(scene), Vantage(10, 20), (0.0, 0.0), 1 / 20)
+    found = stance(sample(scene), Vantage(10, 20), False, (0.0, 0.0), 1 / 20)
 
     assert found.sky_share == pytest.approx(0.25)
     assert found.foreground_share == pytest.approx(0.1)
