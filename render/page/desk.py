@@ -61,6 +61,9 @@ class Desk:
     def lay(self, path: Path) -> Paper:
         """Put a file of this machine on the desk."""
         whole = path.resolve()
+        for paper in self.papers.values():
+            if paper.path == whole:
+                return paper
         name = hashlib.sha256(str(whole).encode()).hexdigest()[:16]
         paper = Paper(name, path.name, whole)
         self.papers[paper.id] = paper
@@ -93,7 +96,7 @@ class Desk:
             coming.unlink(missing_ok=True)
             coming.parent.rmdir()
             raise
-        paper = Paper(digest.hexdigest()[:16], plain, coming)
+        paper = Paper(digest.hexdigest()[:16], plain, coming.resolve())
         old = self.papers.get(paper.id)
         if old is not None and old.path.exists():
             self._throw(coming)
@@ -173,7 +176,7 @@ class Desk:
         return str(paper.path)
 
     def _throw(self, path: Path) -> None:
-        if self._folder is not None and self.folder in path.parents:
+        if self._folder is not None and self.folder.resolve() in path.resolve().parents:
             path.unlink(missing_ok=True)
             path.parent.rmdir()
 

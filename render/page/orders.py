@@ -32,7 +32,7 @@ def read_order(wish: dict[str, Any]) -> Order:
     """
     kind, options = wish.get("kind"), wish.get("options") or {}
     ending = options.get("ending", "jpg") if isinstance(options, dict) else None
-    if kind not in KINDS or ending not in _ENDINGS:
+    if not isinstance(kind, str) or kind not in KINDS or ending not in _ENDINGS:
         raise InputError("the page asked for something that is not made here: load it again")
     return Order(kind, ending)
 

@@ -92,6 +92,7 @@ def _listen(port: int | None) -> socket.socket:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listener.bind(("127.0.0.1", number))
+            listener.listen(256)
         except OSError:
             listener.close()
         else:
