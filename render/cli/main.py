@@ -14,6 +14,7 @@ __all__ = ["COMMANDS", "app", "main"]
 #: Each command's module under `render.cli`, and the first line of its help.
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
+    "solve": "Find the tilt, focus and f-number that make these things sharp.",
 }
 
 
