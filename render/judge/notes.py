@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.judge.advice import LensLimits
+from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
@@ -175,7 +175,7 @@ def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
         return Note("uprights", f"{text}, hardly seen")
     shift = abs(focus_lens(setting).extension_mm * math.tan(pitch))
     how = f"a level sensor with {shift:.0f} mm of {'fall' if pitch > 0 else 'rise'}"
-    if shift > LensLimits().most_shift_mm:
+    if shift > usual_limits(setting.focal_mm).shift_limit_mm:
         how += ", more than such lenses shift,"
     return Note(
         "uprights",

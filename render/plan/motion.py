@@ -67,9 +67,7 @@ class Step:
     look: str
 
 
-def steps(
-    interval_s: float, depth_m: float, focal_px: float, height_px: int
-) -> tuple[Step, ...]:
+def steps(interval_s: float, depth_m: float, focal_px: float, height_px: int) -> tuple[Step, ...]:
     """Step of each mover: smooth under 0.2 own lengths, a jerky toy to 1, hopping beyond (ours)."""
     found = []
     for mover in MOVERS:

@@ -12,7 +12,15 @@ from render.errors import SettingError
 from render.judge.scale import froude_speedup
 from render.optics.timelapse import Interval, plan_interval
 
-__all__ = ["LOOKS", "MODEL_LOOK", "TimeLapse", "Video", "look_interval_s", "plan_timelapse", "plan_video"]
+__all__ = [
+    "LOOKS",
+    "MODEL_LOOK",
+    "TimeLapse",
+    "Video",
+    "look_interval_s",
+    "plan_timelapse",
+    "plan_video",
+]
 
 #: Intervals by look, seconds. Toys and clouds: two web guides (read), common practice.
 LOOKS: dict[str, float] = {
@@ -97,9 +105,7 @@ def look_interval_s(look: str, frames_per_s: float, scale: float | None) -> floa
             raise SettingError(f"the clip's rate must be above 0, not {frames_per_s!r}")
         return froude_speedup(scale) / frames_per_s
     if look not in LOOKS:
-        raise SettingError(
-            f'look "{look}" is not known: choose {MODEL_LOOK}, {", ".join(LOOKS)}'
-        )
+        raise SettingError(f'look "{look}" is not known: choose {MODEL_LOOK}, {", ".join(LOOKS)}')
     return LOOKS[look]
 
 
