@@ -24,7 +24,7 @@ from render.scene.colour import LINEAR_SRGB, SRGB
 if TYPE_CHECKING:
     from render.files.pictures import PictureFile
 
-__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save"]
+__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
 
 #: Kinds that are written, by the ending of the file's name.
 ENDINGS = {".jpg": "JPEG", ".jpeg": "JPEG", ".png": "PNG", ".tif": "TIFF", ".tiff": "TIFF"}
@@ -161,11 +161,16 @@ def _save_png(
     texts = [c for c in texts if not _is_own_note(c)]
     if note and not any(_keyword(c) == b"Comment" for c in texts):
         texts.append((b"iTXt", _NOTE_HEAD + (NOTE_MARK + note).encode()))
+    write_png(path, codes, [*chunks, *density, *texts])
+
+
+def write_png(path: Path, codes: NDArray[Any], chunks: list[tuple[bytes, bytes]]) -> None:
+    """Write grey (H, W) or colour (H, W, 3) code values of 8 or 16 bits, and chunks before them."""
     colours = 2 if codes.ndim == 3 else 0
     head = struct.pack(">IIBB3x", codes.shape[1], codes.shape[0], 8 * codes.itemsize, colours)
     with path.open("wb") as file:
         file.write(_PNG_MARK)
-        for chunk in [(b"IHDR", head), *chunks, *density, *texts, *_pixels(codes), (b"IEND", b"")]:
+        for chunk in [(b"IHDR", head), *chunks, *_pixels(codes), (b"IEND", b"")]:
             file.writelines(_chunk(*chunk))
 
 
