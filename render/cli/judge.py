@@ -17,8 +17,11 @@ __all__ = ["judge"]
 def judge(
     shot: Shot,
     show: Annotated[
+        bool, typer.Option("--show", help="Also write the picture with the telltales outlined.")
+    ] = False,
+    out: Annotated[
         Path | None,
-        typer.Option("--show", help="Write the picture with the telltales outlined here (.png)."),
+        typer.Option("--out", "-o", help="Where --show writes; NAME_telltales.png otherwise."),
     ] = None,
     scale: Annotated[
         float | None,
@@ -37,9 +40,7 @@ def judge(
     ] = "eye",
     coc: Annotated[
         float | None,
-        typer.Option(
-            help="Circle of confusion on the sensor, mm; its diagonal / 1500 otherwise."
-        ),
+        typer.Option(help="Circle of confusion on the sensor, mm; its diagonal / 1500 otherwise."),
     ] = None,
     rendered: Annotated[
         Path | None,
@@ -71,7 +72,7 @@ def judge(
     viewers. The range shows our own doubt about the rule, not the chance that a viewer agrees.
 
     Example:  hingeline judge roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
-    --tilt 'up 8' --focus '50%,60%' --show telltales.png
+    --tilt 'up 8' --focus '50%,60%' --show
     """
     from render.jobs.judge import JudgeWishes, judge_shot
 
@@ -86,5 +87,5 @@ def judge(
         rendered=rendered,
     )
     with shown_progress() as progress:
-        judged = judge_shot(shot, wishes, show=show, overwrite=overwrite, progress=progress)
+        judged = judge_shot(shot, wishes, out, show=show, overwrite=overwrite, progress=progress)
     typer.echo(json.dumps(judged.record, indent=1) if as_json else "\n".join(judged.lines))

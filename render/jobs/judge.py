@@ -74,8 +74,9 @@ class Judged:
 def judge_shot(
     shot: Shot,
     wishes: JudgeWishes,
+    out: Path | None = None,
     *,
-    show: Path | None = None,
+    show: bool = False,
     overwrite: bool = False,
     progress: Progress,
 ) -> Judged:
@@ -83,8 +84,10 @@ def judge_shot(
 
     Parameters
     ----------
-    show : Path or None
-        Where to write the picture with the telltales outlined.
+    out : Path or None
+        Where to write it; NAME_telltales.png in the current folder when None.
+    show : bool
+        Write the picture with the telltales outlined.
 
     Raises
     ------
@@ -92,21 +95,22 @@ def judge_shot(
         In one sentence; nothing has been written then.
     """
     inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
-    if show is not None:
-        check_destination(show, overwrite=overwrite, inputs=inputs)
+    out = out or Path(f"{Path(shot.picture or shot.scene or 'shot').stem}_telltales.png")
+    if show:
+        check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, wishes)
-    if show is None:
+    if not show:
         return judged
     progress("writing", 0.9)
-    _write_outlines(show, prepared, judged.verdict, overwrite, inputs)
+    _write_outlines(out, prepared, judged.verdict, overwrite, inputs)
     return Judged(
         judged.verdict,
         judged.advice,
         judged.notes,
-        (*judged.lines, f"Wrote: {show}"),
-        {**judged.record, "files": [str(show)]},
+        (*judged.lines, f"Wrote: {out}"),
+        {**judged.record, "files": [str(out)]},
     )
 
 

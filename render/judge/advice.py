@@ -37,7 +37,7 @@ _LEAST_GAIN = 1.0  # points of score a proposal must bring
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _SAME_DEPTH = 0.1
-_MOST_CLIMB, _CLIMB_ALWAYS_M = 3.0, 20.0  # times the height now, or up to this height
+_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 20.0  # times the height now, or up to this height
 _AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
 
 
@@ -230,9 +230,11 @@ def _run(now: _Now, trial: _Trial) -> Advice | None:
 
 
 def _best_of_each(tested: list[Advice]) -> list[Advice]:
-    """Keep one place for the band, the best; of the rest all."""
-    aimed = [advice for advice in tested if advice.text.startswith("lay the band")]
-    return [advice for advice in tested if advice not in aimed[1:]]
+    """Keep one place for the band and one pitch, the best; of the rest all."""
+    dropped: list[Advice] = []
+    for start in ("lay the band", "pitch down"):
+        dropped += [advice for advice in tested if advice.text.startswith(start)][1:]
+    return [advice for advice in tested if advice not in dropped]
 
 
 def _apertures(now: _Now) -> Iterator[_Trial]:
@@ -444,11 +446,11 @@ def _unseen(now: _Now) -> Iterator[Advice]:
     vantage = now.case.vantage
     if vantage is None:
         return
-    for more in sorted(set(_pitch_changes(now))):
-        pitched = vantage.pitch_deg + more
-        if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
-            there = replace(vantage, pitch_deg=pitched)
-            yield _untested(now, f"pitch down {more:.0f}° more", there)
+    more = max(_pitch_changes(now), default=0)
+    pitched = vantage.pitch_deg + more
+    if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
+        there = replace(vantage, pitch_deg=pitched)
+        yield _untested(now, f"pitch down {more:.0f}° more", there)
     climb = _climb(now)
     if climb is not None:
         there, away = climb

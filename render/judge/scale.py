@@ -11,7 +11,14 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.judge.weights import RULES
 
-__all__ = ["CUSTOMARY", "REFERENCE_PUPILS_MM", "ReadsAs", "froude_speedup", "reads_as", "reference_pupil_mm"]
+__all__ = [
+    "CUSTOMARY",
+    "REFERENCE_PUPILS_MM",
+    "ReadsAs",
+    "froude_speedup",
+    "reads_as",
+    "reference_pupil_mm",
+]
 
 #: Scales in use, by the number after the colon (from memory; 76 is the railway model of
 #: Meese, Baker & Summers, PLoS ONE 18(5) e0285423, 2023).

@@ -55,7 +55,7 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
         drawing.label(
             picture.width / 2,
             1.5 * size,
-            "no telltale: blur follows depth everywhere",
+            "no telltale found",
             size,
             colour=_CASING,
             plate=PAPER,
@@ -68,6 +68,4 @@ def _outline(mask: NDArray[np.bool_], across: float, down: float) -> list[list[P
     """Borders of the cells of a mask, in picture pixels."""
     padded = np.pad(mask.astype(float), 1)
     lines = contour_generator(z=padded, name="serial").lines(0.5)
-    return [
-        [((x - 0.5) * across, (y - 0.5) * down) for x, y in np.asarray(line)] for line in lines
-    ]
+    return [[((x - 0.5) * across, (y - 0.5) * down) for x, y in np.asarray(line)] for line in lines]
