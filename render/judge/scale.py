@@ -71,10 +71,15 @@ class ReadsAs:
     customary_name: str
 
     @property
+    def ratio(self) -> str:
+        """As short as it can be said: "1:170"."""
+        return f"1:{_two_digits(self.denominator)}"
+
+    @property
     def words(self) -> str:
         """As printed: "about 1:170 (1:85 to 1:250), nearest in use 1:160 (model railway)"."""
         return (
-            f"about 1:{_two_digits(self.denominator)} "
+            f"about {self.ratio} "
             f"(1:{_two_digits(self.low)} to 1:{_two_digits(self.high)}), "
             f"nearest in use 1:{self.customary} ({self.customary_name})"
         )
