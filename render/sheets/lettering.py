@@ -45,6 +45,10 @@ def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(BytesIO(font_bytes(weight)), size_px)
 
 
+#: A title longer than this would push the picture off its page.
+_LONGEST = 160
+
+
 def checked_text(text: str, what: str) -> str:
     """Return text as it will be drawn, or refuse what the font has no shapes for.
 
@@ -59,9 +63,11 @@ def checked_text(text: str, what: str) -> str:
     Raises
     ------
     InputError
-        If a character has no glyph: it would print as an empty box.
+        If a character has no glyph (it would print as an empty box), or the text is too long.
     """
     joined = unicodedata.normalize("NFC", " ".join(text.split()))
+    if len(joined) > _LONGEST:
+        raise InputError(f"{what} has {len(joined)} characters: at most {_LONGEST} fit")
     missing = list(dict.fromkeys(c for c in joined if ord(c) not in _coverage()))
     if missing:
         shown = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in missing[:3])
