@@ -1,4 +1,4 @@
-"""Libraries that only some depth sources need: fetched when used, missed in one sentence."""
+"""Libraries that only some sources need: fetched when used, missed in one sentence."""
 
 import importlib
 from typing import Any
@@ -11,6 +11,9 @@ _EXTRAS = {
     "cv2": ("vision", "OpenCV"),
     "onnxruntime": ("predict", "onnxruntime"),
     "laspy": ("survey", "laspy"),
+    "pillow_heif": ("phone", "pillow-heif"),
+    "rawpy": ("raw", "rawpy"),
+    "OpenEXR": ("exr", "OpenEXR"),
 }
 
 

@@ -9,18 +9,27 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.errors import InputError
 from render.judge.measures import Band
-from render.judge.samples import Samples, grid_step
+from render.judge.samples import Samples
 from render.judge.weights import RULES
 from render.scene.scene import Scene
 
-__all__ = ["Picture", "picture_cues"]
+__all__ = ["Colour", "Picture", "colour_of", "picture_cues"]
 
 Floats = NDArray[np.float64]
 
 #: Linear Rec. 709 / sRGB primaries to XYZ, D65 (IEC 61966-2-1).
 _TO_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 _CONTRAST_FLOOR = 2.0**-12  # darker counts as this dark, as a fraction of the 95th percentile
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """What does not depend on the lens: mean CIELAB chroma and contrast in stops, or NaN."""
+
+    chroma: float
+    contrast_stops: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,33 +63,64 @@ class Picture:
     measured: tuple[str, ...]
 
 
-def picture_cues(
-    scene: Scene,
-    samples: Samples,
-    band: Band,
-    *,
-    rendered: NDArray[np.float32] | None = None,
-    visual_range_m: float | None = None,
-    small_things: int | None = None,
-) -> Picture:
-    """Measure the picture's cues.
+def colour_of(
+    scene: Scene, samples: Samples, rendered: NDArray[np.float32] | None = None
+) -> Colour:
+    """Measure colour and contrast of the frame, outside the sky; NaN where it shows no detail.
 
     Parameters
     ----------
     rendered : ndarray, shape (h, w, 3), optional
         The frame as it will be shown (linear light), to be measured in place of the sharp picture.
+
+    Raises
+    ------
+    InputError
+        If `rendered` is not as large as the frame.
+    """
+    frame = scene.frame
+    light = scene.picture[frame.rows, frame.columns]
+    if rendered is not None and rendered.shape != light.shape:
+        raise InputError(
+            f"the rendered picture is {rendered.shape[1]} x {rendered.shape[0]} px, the planned "
+            f"frame {frame.width} x {frame.height}: judge a rendering of this frame"
+        )
+    if rendered is None and samples.blank:
+        return Colour(math.nan, math.nan)
+    light = light if rendered is None else rendered
+    step = 2 * samples.step_px
+    half = step // 2 if min(frame.width, frame.height) > step // 2 else 0
+    seen = np.isfinite(scene.depth_m[frame.rows, frame.columns][half::step, half::step])
+    pixels = np.asarray(light[half::step, half::step], float)
+    pixels = pixels[seen] if np.any(seen) else pixels.reshape(-1, 3)
+    luminance = pixels @ _TO_XYZ[1]
+    bright = float(np.quantile(luminance, 0.95))
+    if bright <= 0:
+        return Colour(0.0, 0.0)
+    dark = max(float(np.quantile(luminance, 0.05)), bright * _CONTRAST_FLOOR)
+    return Colour(_mean_chroma(np.clip(pixels, 0.0, 1.0)), math.log2(bright / dark))
+
+
+def picture_cues(
+    samples: Samples,
+    colour: Colour,
+    band: Band,
+    visual_range_m: float | None = None,
+    small_things: int | None = None,
+) -> Picture:
+    """Mark the picture's cues.
+
+    Parameters
+    ----------
     visual_range_m : float, optional
         Meteorological visual range (2 % contrast), metres; haze is not marked without it.
     small_things : int, optional
         Small known things (people, cars) counted in the sharp band.
     """
-    chroma, stops = math.nan, math.nan
-    if not samples.blank:
-        chroma, stops = _colour(scene, rendered)
     transmission = _transmission(samples, visual_range_m)
     marks: dict[str, float] = {
-        "colour": _ramp(chroma, RULES.chroma_none, RULES.chroma_full),
-        "contrast": _ramp(stops, RULES.stops_none, RULES.stops_full),
+        "colour": _ramp(colour.chroma, RULES.chroma_none, RULES.chroma_full),
+        "contrast": _ramp(colour.contrast_stops, RULES.stops_none, RULES.stops_full),
         "haze": _ramp(transmission, RULES.haze_none, RULES.haze_full),
         "place of the band": math.nan if samples.blank else _place(band.from_top),
         "small things": math.nan if small_things is None else small_things / RULES.things_full,
@@ -88,31 +128,13 @@ def picture_cues(
     known = {name: min(1.0, mark) for name, mark in marks.items() if not math.isnan(mark)}
     return Picture(
         mark=float(np.mean(list(known.values()))) if known else RULES.picture_unknown,
-        chroma=chroma,
-        contrast_stops=stops,
+        chroma=colour.chroma,
+        contrast_stops=colour.contrast_stops,
         band_from_top=band.from_top,
         transmission=transmission,
         small_things=small_things,
         measured=tuple(known),
     )
-
-
-def _colour(scene: Scene, rendered: NDArray[np.float32] | None) -> tuple[float, float]:
-    frame = scene.frame
-    light = scene.picture[frame.rows, frame.columns] if rendered is None else rendered
-    step = 2 * grid_step(frame.width, frame.height)
-    half = step // 2
-    seen = np.isfinite(scene.depth_m[frame.rows, frame.columns][half::step, half::step])
-    pixels = np.asarray(light[half::step, half::step], float)
-    if pixels.shape[:2] == seen.shape and np.any(seen):
-        pixels = pixels[seen]
-    pixels = pixels.reshape(-1, 3)
-    luminance = pixels @ _TO_XYZ[1]
-    bright = float(np.quantile(luminance, 0.95))
-    if bright <= 0:
-        return 0.0, 0.0
-    dark = max(float(np.quantile(luminance, 0.05)), bright * _CONTRAST_FLOOR)
-    return _mean_chroma(np.clip(pixels, 0.0, 1.0)), math.log2(bright / dark)
 
 
 def _mean_chroma(pixels: Floats) -> float:

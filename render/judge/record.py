@@ -1,9 +1,12 @@
 """A verdict as plain numbers and text, for JSON."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
+from render.judge.advice import Advice
+from render.judge.notes import Note
 from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
@@ -13,7 +16,9 @@ from render.words import spell_f_number, swing_words, tilt_words
 __all__ = ["verdict_record"]
 
 
-def verdict_record(verdict: Verdict) -> dict[str, Any]:
+def verdict_record(
+    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+) -> dict[str, Any]:
     """Everything a verdict says, as dicts, lists, text, numbers and None; no NaN, no infinity."""
     m, s = verdict.measures, verdict.stance
     record = {
@@ -62,6 +67,8 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
         },
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
+        "advice": [_advice(line) for line in advice],
+        "notes": [asdict(note) for note in notes],
         "setting": {
             "focal_mm": verdict.setting.focal_mm,
             "f_number": verdict.setting.f_number,
@@ -79,6 +86,20 @@ def verdict_record(verdict: Verdict) -> dict[str, Any]:
 
 def _telltale(thing: Telltale) -> dict[str, Any]:
     return asdict(thing) | {"sentence": thing.sentence}
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    return {
+        "line": advice.line,
+        "text": advice.text,
+        "part": advice.part,
+        "before": advice.before,
+        "after": advice.after,
+        "word": advice.word,
+        "tested": advice.tested,
+        "setting": asdict(advice.setting) if advice.setting else None,
+        "vantage": asdict(advice.vantage) if advice.vantage else None,
+    }
 
 
 def _plain(value: Any) -> Any:

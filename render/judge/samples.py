@@ -75,8 +75,13 @@ class Samples:
         """Share of the frame at infinity."""
         return float(1.0 - self.seen.mean())
 
-    def turned_down(self, angle_deg: float) -> tuple["Samples", float]:
-        """Look at the same things with the camera pitched down by `angle_deg` more.
+    def reframed(self, pitch_deg: float, camera: Camera) -> tuple["Samples", float]:
+        """Look at the same things pitched down by `pitch_deg` more, through another frame.
+
+        Parameters
+        ----------
+        camera : Camera
+            Of the new frame; a fall of the sensor moves its centre up in the picture.
 
         Returns
         -------
@@ -85,16 +90,16 @@ class Samples:
         covered : float
             Share of the new frame that the old picture shows.
         """
-        c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+        c, s = math.cos(math.radians(pitch_deg)), math.sin(math.radians(pitch_deg))
         along = c + s * self.slope_y  # new z per old z
         x, y = self.slope_x / along, (c * self.slope_y - s) / along
-        position = self.camera.positions(np.stack([x, y], axis=-1))
+        position = camera.positions(np.stack([x, y], axis=-1))
         inside = (
             (along > 0)
             & (position[:, 0] >= 0)
-            & (position[:, 0] < self.camera.width_px)
+            & (position[:, 0] < camera.width_px)
             & (position[:, 1] >= 0)
-            & (position[:, 1] < self.camera.height_px)
+            & (position[:, 1] < camera.height_px)
         )
         turned = replace(
             self,
@@ -102,9 +107,16 @@ class Samples:
             slope_y=y[inside],
             inverse=(self.inverse / along)[inside],
             detail=self.detail[inside],
+            camera=camera,
             scattered=True,
         )
-        return turned, _covered(position[inside], self.camera)
+        return turned, _covered(position[inside], camera)
+
+    def depth_towards(self, slope_x: float, slope_y: float) -> float:
+        """Depth (m) of the sample nearest to a ray; ``inf`` is the sky."""
+        off = (self.slope_x - slope_x) ** 2 + (self.slope_y - slope_y) ** 2
+        inverse = float(self.inverse[int(np.argmin(off))])
+        return 1.0 / inverse if inverse > 0 else math.inf
 
 
 def grid_step(width_px: int, height_px: int) -> int:

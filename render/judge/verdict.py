@@ -1,53 +1,24 @@
 """`Verdict`: will this setting read as a scale model, how surely, and what betrays it."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import SettingError
-from render.judge import score as scoring
-from render.judge.cues import Picture, picture_cues
-from render.judge.measures import Measures, measure
-from render.judge.samples import Samples, sample
+from render.judge.case import Assessment, Case, Marks, assess, look
+from render.judge.cues import Picture
+from render.judge.measures import Measures
 from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Score, Word
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
-from render.judge.viewpoint import Stance, stance
+from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
-from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres
 
-__all__ = ["Marks", "Verdict", "coc_for", "judge", "judge_samples"]
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The five parts, each 0 to 1."""
-
-    nearness: float
-    agreement: float
-    visibility: float
-    viewpoint: float
-    picture: float
-
-    def as_tuple(self) -> tuple[float, float, float, float, float]:
-        """In the order of `Rules.weights`."""
-        return self.nearness, self.agreement, self.visibility, self.viewpoint, self.picture
-
-    @property
-    def weakest(self) -> str:
-        """Name of the part that costs the score most: the largest weight times -ln(mark)."""
-        names = ("nearness", "agreement", "visibility", "viewpoint", "picture")
-        costs = [
-            -weight * math.log(max(mark, RULES.mark_floor))
-            for weight, mark in zip(RULES.weights, self.as_tuple(), strict=True)
-        ]
-        return names[int(np.argmax(costs))]
+__all__ = ["Verdict", "judge", "judge_case"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,11 +107,6 @@ class Verdict:
         return OURS
 
 
-def coc_for(scene: Scene, setting: LensSetting) -> float:
-    """Circle of confusion by common practice: diagonal of the sensor over 1500, mm."""
-    return scene.frame_camera.sensor(setting.focal_mm).diagonal_mm / 1500.0
-
-
 def judge(
     scene: Scene,
     setting: LensSetting,
@@ -180,100 +146,48 @@ def judge(
     SettingError
         If a number is out of range, or the setting cannot be focused.
     """
-    samples = sample(scene)
-    coc = coc_for(scene, setting) if coc_mm is None else coc_mm
-    _check(coc, reference_pupil_mm, visual_range_m, small_things, depth_error)
-    lens = focus_lens(setting)
-    measures = measure(samples, lens, coc)
-    picture = picture_cues(
+    case = look(
         scene,
-        samples,
-        measures.band,
+        coc_mm=coc_mm,
+        reference_pupil_mm=reference_pupil_mm,
         rendered=rendered,
         visual_range_m=visual_range_m,
         small_things=small_things,
+        depth_error=depth_error,
     )
-    telltales, telltale_map = find_telltales(samples, lens, measures)
-    stood, marks, apparent, total = judge_samples(
-        samples, measures, scene.vantage, picture.mark, depth_error
-    )
-    single = not measures.correlation < RULES.single_scale_from and measures.pupil_m > 0
+    return judge_case(case, setting)
+
+
+def judge_case(case: Case, setting: LensSetting) -> Verdict:
+    """Judge a setting on a scene that was looked at before."""
+    lens = focus_lens(setting)
+    found = assess(case, setting)
+    telltales, telltale_map = find_telltales(case.samples, lens, found.measures)
     return Verdict(
         setting=setting,
-        score=total,
-        marks=marks,
-        apparent_m=apparent,
-        reads_as=reads_as(measures.pupil_m, measures.spread_ln, reference_pupil_mm)
-        if single
-        else None,
-        measures=measures,
-        stance=stood,
-        picture=picture,
+        score=found.score,
+        marks=found.marks,
+        apparent_m=found.apparent_m,
+        reads_as=_scale(found.measures, case.reference_pupil_mm),
+        measures=found.measures,
+        stance=found.stance,
+        picture=found.picture,
         telltales=telltales,
         telltale_map=telltale_map,
-        coc_mm=coc,
-        remarks=_remarks(samples, stood, measures),
+        coc_mm=case.coc_for(setting),
+        remarks=_remarks(case, found),
     )
 
 
-def judge_samples(
-    samples: Samples,
-    measures: Measures,
-    vantage: Vantage | None,
-    picture_mark: float,
-    depth_error: float = 0.0,
-) -> tuple[Stance, Marks, float, Score]:
-    """Stance, marks, apparent distance and score of measures; the part that advice re-runs."""
-    band = measures.band
-    stood = stance(samples, vantage, (band.centre_x, band.centre_y), measures.focus_inverse)
-    apparent = _apparent_m(measures)
-    marks = Marks(
-        nearness=scoring.nearness_mark(apparent),
-        agreement=scoring.agreement_mark(measures.correlation),
-        visibility=scoring.visibility_mark(
-            measures.edge_blur, measures.coc_fraction, band.height_fraction
-        ),
-        viewpoint=scoring.viewpoint_mark(stood.depression_deg, stood.sky_share),
-        picture=picture_mark,
-    )
-    overrides = _overrides(apparent, measures)
-    return (
-        stood,
-        marks,
-        apparent,
-        scoring.score_of(marks.as_tuple(), apparent, overrides, depth_error),
-    )
+def _scale(measures: Measures, reference_mm: float) -> ReadsAs | None:
+    if not (measures.correlation >= RULES.single_scale_from and measures.pupil_m > 0):
+        return None
+    return reads_as(measures.pupil_m, measures.spread_ln, reference_mm)
 
 
-def _apparent_m(measures: Measures) -> float:
-    """D_p = z_f A_ref / A_eq.
-
-    Where blur does not follow depth the fitted slope says nothing of the blur's strength, so the
-    median of the single points' votes stands in for A_eq.
-    """
-    pupil = measures.pupil_m
-    if measures.correlation < RULES.single_scale_from and not math.isnan(measures.vote_pupil_m):
-        pupil = measures.vote_pupil_m
-    if not (pupil > 0 and measures.focus_inverse > 0):
-        return math.inf
-    return RULES.pupil_mm / 1000.0 / (pupil * measures.focus_inverse)
-
-
-def _overrides(apparent_m: float, measures: Measures) -> tuple[str, ...]:
-    reasons = []
-    if measures.edge_blur < measures.coc_fraction:
-        reasons.append("everything is sharp, no blur shows above the circle of confusion")
-    if apparent_m > RULES.far_m:
-        reasons.append(
-            f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
-            if math.isfinite(apparent_m)
-            else "the blur does not bring the scene near"
-        )
-    return tuple(reasons)
-
-
-def _remarks(samples: Samples, stood: Stance, measures: Measures) -> tuple[str, ...]:
+def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:
     remarks = []
+    stood = found.stance
     if stood.found and stood.vantage:
         remarks.append(
             f"height {metres(stood.vantage.height_m)} and pitch {stood.vantage.pitch_deg:.1f}° "
@@ -281,9 +195,14 @@ def _remarks(samples: Samples, stood: Stance, measures: Measures) -> tuple[str, 
         )
     if stood.vantage is None:
         remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
-    if samples.blank:
+    if stood.vantage and is_bare_ground(case.samples, stood.vantage):
+        remarks.append(
+            "the depth is level ground alone, so what stands on it is not judged: agreement is "
+            "at its best here"
+        )
+    if case.samples.blank:
         remarks.append("the picture shows no detail, so every part of it counts the same")
-    if measures.correlation < RULES.single_scale_from:
+    if found.measures.correlation < RULES.single_scale_from:
         remarks.append("no single scale: the blur does not follow the scene's depth")
     if stood.foreground_share > RULES.foreground_share:
         remarks.append(
@@ -291,21 +210,3 @@ def _remarks(samples: Samples, stood: Stance, measures: Measures) -> tuple[str, 
             "focus distance: a railing, wire or branch there breaks the spell"
         )
     return tuple(remarks)
-
-
-def _check(
-    coc_mm: float,
-    reference_pupil_mm: float,
-    visual_range_m: float | None,
-    small_things: int | None,
-    depth_error: float,
-) -> None:
-    for name, value in (("circle of confusion", coc_mm), ("reference pupil", reference_pupil_mm)):
-        if not (math.isfinite(value) and value > 0):
-            raise SettingError(f"the {name} must be a number of mm above 0, not {value!r}")
-    if visual_range_m is not None and not visual_range_m > 0:
-        raise SettingError(f"the visual range must be above 0 m, not {visual_range_m!r}")
-    if small_things is not None and small_things < 0:
-        raise SettingError(f"the number of small things must be 0 or more, not {small_things!r}")
-    if not (math.isfinite(depth_error) and depth_error >= 0):
-        raise SettingError(f"the depth's error must be 0 or more, not {depth_error!r}")

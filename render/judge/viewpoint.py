@@ -8,9 +8,17 @@ import numpy as np
 from render.judge.fitting import plane_fit
 from render.judge.samples import Samples
 from render.judge.weights import RULES
+from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
 
-__all__ = ["Stance", "depression_deg", "ground_vantage", "stance"]
+__all__ = [
+    "Stance",
+    "depression_deg",
+    "ground_vantage",
+    "is_bare_ground",
+    "known_vantage",
+    "stance",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,29 +49,43 @@ class Stance:
 def stance(
     samples: Samples,
     vantage: Vantage | None,
+    found: bool,
     centre: tuple[float, float],
     focus_inverse: float,
 ) -> Stance:
     """Gather the stance for a band whose middle has the slopes `centre`."""
-    found = None if vantage else ground_vantage(samples)
-    known = vantage or found
     near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
     return Stance(
-        depression_deg=depression_deg(known, centre) if known else math.nan,
-        vantage=known,
-        found=found is not None,
+        depression_deg=depression_deg(vantage, centre) if vantage else math.nan,
+        vantage=vantage,
+        found=found,
         sky_share=samples.sky_share,
         foreground_share=float(near.mean()) if focus_inverse > 0 else 0.0,
     )
 
 
+def known_vantage(samples: Samples, given: Vantage | None) -> tuple[Vantage | None, bool]:
+    """Return the vantage given, or one found from the depth of the ground, and which it is."""
+    if given is not None:
+        return given, False
+    found = ground_vantage(samples)
+    return found, found is not None
+
+
 def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
     """Angle of a ray below the horizon: pitch + atan(y) for an unrolled camera at x = 0."""
-    pitch, roll = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
-    down = (math.sin(roll) * math.cos(pitch), math.cos(roll) * math.cos(pitch), math.sin(pitch))
+    down = level_ground_per_m(vantage) * vantage.height_m
     x, y = slopes
-    sine = (x * down[0] + y * down[1] + down[2]) / math.sqrt(1.0 + x * x + y * y)
+    sine = float(down @ (x, y, 1.0)) / math.sqrt(1.0 + x * x + y * y)
     return math.degrees(math.asin(max(-1.0, min(1.0, sine))))
+
+
+def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:
+    """True if everything in the frame that is not sky is level ground."""
+    across, down, along = level_ground_per_m(vantage)
+    ground = across * samples.slope_x + down * samples.slope_y + along
+    off = np.abs(ground - samples.inverse)[samples.seen]
+    return bool(np.all(off <= 1e-3 * samples.inverse[samples.seen]))
 
 
 def ground_vantage(samples: Samples) -> Vantage | None:
