@@ -14,8 +14,13 @@ __all__ = ["COMMANDS", "app", "main"]
 #: Each command's module under `render.cli`, and the first line of its help.
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
+    "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "compare": "Show one place under several settings, side by side.",
+<<<<<<< HEAD
     "page": "Do the whole job by hand, in the browser.",
+=======
+    "solve": "Find the tilt, focus and f-number that make these things sharp.",
+>>>>>>> main
 }
 
 

@@ -4,15 +4,15 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import takes_shot_or_none
 from render.files.shots import Shot
 
 __all__ = ["page"]
 
 
-@takes_shot
+@takes_shot_or_none
 def page(
-    shot: Shot | None,
+    shot: Shot,
     port: Annotated[
         int | None, typer.Option("--port", min=1024, max=65535, help="Port on this machine.")
     ] = None,
@@ -32,7 +32,7 @@ def page(
 
     from render.page.serve import serve
 
-    serve(shot, port=port, browser=browser, say=_say)
+    serve(None if shot == Shot() else shot, port=port, browser=browser, say=_say)
 
 
 def _say(address: str) -> None:
