@@ -7,6 +7,7 @@ from pathlib import Path
 from threading import Lock
 from typing import IO, Any
 
+import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -88,7 +89,11 @@ def as_bytes(value: Any) -> bytes | None:
     """Return the value of a TIFF tag as the bytes it was stored as."""
     if value is None:
         return None
-    return value.encode("latin-1") if isinstance(value, str) else bytes(value)
+    if isinstance(value, str):
+        return value.encode("latin-1")
+    if isinstance(value, tuple):  # whole numbers of four bytes, as some programs store captions
+        return np.array(value, "<u4").tobytes()
+    return bytes(value)
 
 
 def resolution(value: Any) -> tuple[float, float] | None:

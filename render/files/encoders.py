@@ -17,6 +17,7 @@ from render.files.metadata import (
     finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
+    photoshop_as_png,
 )
 from render.files.profiles import build_profile
 from render.files.tags import Block
@@ -39,6 +40,7 @@ ENDINGS = {
 _BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
+_PHOTOSHOP_KEY = b"Raw profile type 8bim"
 _XMP_KEY = b"XML:com.adobe.xmp"
 _NOTE_HEAD = b"Comment\0\0\0\0\0"
 _COLOUR_CHUNKS = (b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"cICP")
@@ -167,6 +169,10 @@ def _save_png(
         x, y = (round(v / 0.0254) for v in kept.dpi)
         density = [(b"pHYs", struct.pack(">IIB", x, y, 1))]
     texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != _XMP_KEY]
+    photoshop = finished_photoshop(kept.photoshop)
+    if photoshop is not None:
+        texts = [c for c in texts if _keyword(c) != _PHOTOSHOP_KEY]
+        texts.append(photoshop_as_png(photoshop))
     if xmp is not None:
         texts.append((b"iTXt", _XMP_KEY + b"\0\0\0\0\0" + xmp))
     texts = [c for c in texts if not _is_own_note(c)]
