@@ -1,5 +1,6 @@
 """`Decoded`: a picture file's code values and what came with them, and what its readers share."""
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,7 +16,16 @@ from render.files.memory import check_size
 from render.files.metadata import Kept
 from render.scene.colour import Encoding
 
-__all__ = ["Decoded", "as_bytes", "exif_block", "opened", "plain", "resolution", "space_of"]
+__all__ = [
+    "Decoded",
+    "as_bytes",
+    "exif_block",
+    "opened",
+    "plain",
+    "resolution",
+    "space_of",
+    "tifffile_quietly",
+]
 
 _lock = Lock()
 
@@ -62,6 +72,14 @@ def opened(path: Path | IO[bytes]) -> Iterator[Image.Image]:
     with image:
         check_size(name, image.width, image.height)
         yield image
+
+
+def tifffile_quietly() -> Any:
+    """Import tifffile; what it logs about odd files is said in our own sentences, once."""
+    import tifffile
+
+    logging.getLogger("tifffile").addHandler(logging.NullHandler())
+    return tifffile
 
 
 def plain(image: Image.Image) -> Image.Image:

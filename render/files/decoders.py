@@ -20,6 +20,7 @@ from render.files.decoded import (
     plain,
     resolution,
     space_of,
+    tifffile_quietly,
 )
 from render.files.embedded import jpeg_original
 from render.files.exif import exif_of_tiff
@@ -206,9 +207,7 @@ def _decode_webp(path: Path) -> Decoded:
 
 
 def _decode_tiff(path: Path) -> Decoded:
-    import tifffile
-
-    with tifffile.TiffFile(path) as tiff:
+    with tifffile_quietly().TiffFile(path) as tiff:
         pages = [p for p in tiff.pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
         if len(pages) > 1:
             raise InputError(f"{path} holds {len(pages)} pages: give one picture")
