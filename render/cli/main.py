@@ -14,6 +14,7 @@ __all__ = ["COMMANDS", "app", "main"]
 #: Each command's module under `render.cli`, and the first line of its help.
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
+    "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "compare": "Show one place under several settings, side by side.",
 }
 

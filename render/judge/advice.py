@@ -18,12 +18,13 @@ from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
+from render.optics.limits import LensLimits
 from render.optics.movements import total_and_azimuth
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres, rise_words, spell_f_number, swing_words, tilt_words
 
-__all__ = ["Advice", "LensLimits", "advise", "f_number_for_scale"]
+__all__ = ["Advice", "advise", "f_number_for_scale", "usual_limits"]
 
 #: Builds the scene anew from another vantage; only demo scenes can.
 Rebuild = Callable[[Vantage], Scene]
@@ -36,23 +37,8 @@ _LEAST_GAIN = 1.0  # points of score a proposal must bring
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _SAME_DEPTH = 0.1
-_MOST_CLIMB, _CLIMB_ALWAYS_M = 3.0, 20.0  # times the height now, or up to this height
+_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 20.0  # times the height now, or up to this height
 _AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
-
-
-@dataclass(frozen=True, slots=True)
-class LensLimits:
-    """What the lens allows; the defaults are usual for such lenses (common practice)."""
-
-    widest_f_number: float = 2.8
-    most_tilt_deg: float = 8.0
-    most_shift_mm: float = 12.0
-
-    def __post_init__(self) -> None:
-        if not self.widest_f_number > 0:
-            raise SettingError(f"the widest f-number must be above 0, not {self.widest_f_number!r}")
-        if not (0 <= self.most_tilt_deg < 90 and self.most_shift_mm >= 0):
-            raise SettingError("the most tilt must lie from 0 to 90°, the most shift from 0 mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +128,19 @@ class _Trial:
     tested: str = _ON_PICTURE
 
 
+def usual_limits(focal_mm: float) -> LensLimits:
+    """What such lenses usually allow (common practice, no source), where no lens is named."""
+    return LensLimits(
+        name="a usual tilting lens",
+        focal_mm=focal_mm,
+        widest_f_number=2.8,
+        smallest_f_number=22.0,
+        tilt_limit_deg=8.0,
+        shift_limit_mm=12.0,
+        closest_focus_m=max(0.3, 0.0045 * focal_mm),
+    )
+
+
 def advise(
     scene: Scene,
     case: Case,
@@ -167,7 +166,9 @@ def advise(
     tuple of Advice
         Proposals that gain at least a point, then those a picture cannot test.
     """
-    now = _Now(scene, case, setting, assess(case, setting), limits or LensLimits())
+    now = _Now(
+        scene, case, setting, assess(case, setting), limits or usual_limits(setting.focal_mm)
+    )
     tested: list[Advice] = []
     seen: set[tuple[LensSetting, Vantage | None]] = set()
     for trial in _trials(now, rebuild):
@@ -229,9 +230,11 @@ def _run(now: _Now, trial: _Trial) -> Advice | None:
 
 
 def _best_of_each(tested: list[Advice]) -> list[Advice]:
-    """Keep one place for the band, the best; of the rest all."""
-    aimed = [advice for advice in tested if advice.text.startswith("lay the band")]
-    return [advice for advice in tested if advice not in aimed[1:]]
+    """Keep one place for the band and one pitch, the best; of the rest all."""
+    dropped: list[Advice] = []
+    for start in ("lay the band", "pitch down"):
+        dropped += [advice for advice in tested if advice.text.startswith(start)][1:]
+    return [advice for advice in tested if advice not in dropped]
 
 
 def _apertures(now: _Now) -> Iterator[_Trial]:
@@ -245,7 +248,7 @@ def _apertures(now: _Now) -> Iterator[_Trial]:
     thin = now.found.measures.band.height_fraction / RULES.band_low
     if 0 < thin < 1:
         stop = min((s for s in _STOPS if s >= n / thin * 0.999), default=_STOPS[-1])
-        if stop > 1.05 * n:
+        if 1.05 * n < stop <= now.limits.smallest_f_number:
             yield _with_stop(now, stop, "stop down to")
 
 
@@ -265,13 +268,13 @@ def _tilts(now: _Now) -> Iterator[_Trial]:
     if math.isnan(sine) or sine <= 0:
         return
     wanted = math.degrees(math.asin(sine)) if sine < 1 else 90.0
-    new = -min(math.ceil(2 * wanted) / 2, now.limits.most_tilt_deg)
+    new = -min(math.ceil(2 * wanted) / 2, now.limits.tilt_limit_deg)
     if tilt <= new or now.found.apparent_m <= RULES.near_m:
         return
     text = _instead(new, tilt)
     if tilt > 0 and now.found.apparent_m > RULES.far_m:
         text = f"the ground is all sharp; turn the lens the other way: {text}"
-    if wanted > now.limits.most_tilt_deg:
+    if wanted > now.limits.tilt_limit_deg:
         text += f" (not enough by tilt alone: the full effect would ask for {wanted:.0f}°)"
     yield _Trial(text, "nearness", replace(now.setting, tilt_deg=new), now.case)
 
@@ -345,7 +348,7 @@ def _falls(now: _Now) -> Iterator[_Trial]:
     extension = focus_lens(now.setting).extension_mm
     shift = camera.centre_y_px / camera.focal_px - math.tan(now.pitch_rad) + 0.01
     fall_mm = math.ceil(shift * extension)
-    if not 0 < fall_mm <= now.limits.most_shift_mm + min(0.0, now.setting.rise_mm):
+    if not 0 < fall_mm <= now.limits.shift_limit_mm + min(0.0, now.setting.rise_mm):
         return
     moved = replace(camera, centre_y_px=camera.centre_y_px - fall_mm / extension * camera.focal_px)
     samples, shown = sample(now.scene, margin=True).reframed(0.0, moved)
@@ -443,11 +446,11 @@ def _unseen(now: _Now) -> Iterator[Advice]:
     vantage = now.case.vantage
     if vantage is None:
         return
-    for more in sorted(set(_pitch_changes(now))):
-        pitched = vantage.pitch_deg + more
-        if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
-            there = replace(vantage, pitch_deg=pitched)
-            yield _untested(now, f"pitch down {more:.0f}° more", there)
+    more = max(_pitch_changes(now), default=0)
+    pitched = vantage.pitch_deg + more
+    if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
+        there = replace(vantage, pitch_deg=pitched)
+        yield _untested(now, f"pitch down {more:.0f}° more", there)
     climb = _climb(now)
     if climb is not None:
         there, away = climb

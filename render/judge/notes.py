@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.judge.advice import LensLimits
+from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
@@ -22,7 +22,9 @@ __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
-_STANDING_M = 0.3  # higher above the ground than this is a thing, not the ground
+#: Higher above the ground than this, and than this share of its distance, is a thing.
+_STANDING_M, _STANDING_SHARE = 0.3, 0.01
+_ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
 _FULL_FRAME_DIAGONAL_MM, _LOOKED_AT_MM = 43.27, 50.0
@@ -85,22 +87,32 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     lower = samples.slope_x * across + samples.slope_y * down + along
     with np.errstate(divide="ignore", invalid="ignore"):
         above = np.where(samples.seen, vantage.height_m - lower / samples.inverse, 0.0)
-    standing = (above > _STANDING_M).reshape(samples.shape)
+    with np.errstate(divide="ignore"):
+        least = np.maximum(_STANDING_M, _STANDING_SHARE / samples.inverse)
+    standing = (above > least).reshape(samples.shape)
     sharp = _sharp(case, verdict).reshape(samples.shape)
     named, count = ndimage.label(_without_jumps(standing, samples.inverse.reshape(samples.shape)))
-    labels = np.asarray(named, np.intp)
+    labels = _down_to_the_foot(np.asarray(named, np.intp), above.reshape(samples.shape))
     notes = []
     subject = _subject_cells(case, labels, verdict.setting)
     if subject is not None:
         notes.append(_subject_note(subject, verdict.measures))
-    least = RULES.telltale_least_area * labels.size
+    smallest = RULES.telltale_least_area * labels.size
     in_band = ndimage.sum_labels(sharp, labels, np.arange(1, count + 1))
-    resting = int(np.sum(np.asarray(in_band) >= least))
+    resting = int(np.sum(np.asarray(in_band) >= smallest))
     text = {
         0: "nothing stands in the sharp band for the eye to rest on: lay it on one thing",
         1: "one thing stands in the sharp band for the eye to rest on",
     }.get(resting, f"{resting} things stand in the sharp band: is one of them the subject?")
     return [*notes, Note("rest", text)]
+
+
+def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Give each thing the cells between it and the ground."""
+    reach = max(1, round(_FOOT_REACH * labels.shape[0]))
+    lower = ndimage.maximum_filter1d(labels, 2 * reach + 1, axis=0, origin=reach)
+    foot = (labels == 0) & (above_m > _ON_THE_GROUND_M)
+    return np.where(foot, lower, labels)
 
 
 def _sharp(case: Case, verdict: Verdict) -> NDArray[np.bool_]:
@@ -175,7 +187,7 @@ def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
         return Note("uprights", f"{text}, hardly seen")
     shift = abs(focus_lens(setting).extension_mm * math.tan(pitch))
     how = f"a level sensor with {shift:.0f} mm of {'fall' if pitch > 0 else 'rise'}"
-    if shift > LensLimits().most_shift_mm:
+    if shift > usual_limits(setting.focal_mm).shift_limit_mm:
         how += ", more than such lenses shift,"
     return Note(
         "uprights",

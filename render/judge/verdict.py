@@ -11,7 +11,7 @@ from render.judge.measures import Measures
 from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Score, Word
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
-from render.judge.viewpoint import Stance
+from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
@@ -195,6 +195,11 @@ def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:
         )
     if stood.vantage is None:
         remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
+    if stood.vantage and is_bare_ground(case.samples, stood.vantage):
+        remarks.append(
+            "the depth is level ground alone, so what stands on it is not judged: agreement is "
+            "at its best here"
+        )
     if case.samples.blank:
         remarks.append("the picture shows no detail, so every part of it counts the same")
     if found.measures.correlation < RULES.single_scale_from:
