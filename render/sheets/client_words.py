@@ -1,10 +1,11 @@
 """What a client is told: three plain sentences, no term of the trade."""
 
+import math
+
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
-from render.words import metres
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -39,8 +40,10 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
         return "Stronger: less of the place is sharp"
     turn, other_turn = _turn_deg(proposed), _turn_deg(other)
     if other_turn != turn:
-        return "Stronger: a narrower band is sharp" if other_turn > turn else (
-            "Calmer: a wider band is sharp"
+        return (
+            "Stronger: a narrower band is sharp"
+            if other_turn > turn
+            else ("Calmer: a wider band is sharp")
         )
     if other.focal_mm != proposed.focal_mm:
         return "Closer view" if other.focal_mm > proposed.focal_mm else "Wider view"
@@ -52,7 +55,10 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
 def _get(verdict: Verdict) -> str:
     band = verdict.measures.band
     third = ("upper", "middle", "lower")[min(2, max(0, int(3 * band.from_top)))]
-    where = f"sharp in the {third} third and soft elsewhere"
+    level = abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside
+    where = f"sharp in the {third} third and soft elsewhere" if level else "sharp in one band only"
+    if band.height_fraction > 0.6:
+        where = "sharp nearly everywhere"
     if verdict.word is Word.WONT:
         return f"You get the place {where}; it will not look like a scale model."
     look = "will look" if verdict.word is Word.READS else "may look"
@@ -68,7 +74,7 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
     return (
-        f"It needs {lens}{open_words}, and a viewpoint {metres(vantage.height_m)} up{high} "
+        f"It needs {lens}{open_words}, and a viewpoint {vantage.height_m:.0f} m up{high} "
         "that we may use safely."
     )
 
@@ -77,8 +83,8 @@ def _risk(verdict: Verdict) -> str:
     if verdict.telltales:
         place = verdict.telltales[0].place
         return (
-            f"What could go wrong: something tall ({place}) may give it away, and haze or dull "
-            "light would weaken it."
+            f"What could go wrong: something ({place}) may give it away, and haze or dull light "
+            "would weaken it."
         )
     return "What could go wrong: haze or dull light would weaken it, as would a lower viewpoint."
 
