@@ -239,7 +239,7 @@ def _foot_height(words: BoardWords, width: float) -> float:
     if words.with_logo:
         return _LOGO_HEIGHT + 4
     room = width - (line_width(words.author, BODY, "semibold") + 2 * _GAP if words.author else 0)
-    return 1.25 * SMALL * len(wrapped(_SMALL_PRINT, SMALL, room))
+    return 1.25 * SMALL * len(wrapped(_SMALL_PRINT, SMALL, room)) + _GAP
 
 
 def _head_height(words: BoardWords, width: float) -> float:
