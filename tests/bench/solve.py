@@ -58,7 +58,7 @@ def _site() -> Site:
     depth = np.full(x.shape, 4.0, np.float32)
     head = ((x - 600) / 180) ** 2 + ((y - 417) / 260) ** 2 < 1
     depth[head] = (1.5 + 0.0003 * (y - 417))[head]
-    return Site(12.0, camera, depth, whole_px=(1200, 834), vantage=Vantage(1.6))
+    return Site((-0.2, -0.14, 0.2, 0.14), camera, depth, whole_px=(1200, 834), vantage=Vantage(1.6))
 
 
 def main() -> None:
