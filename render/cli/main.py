@@ -16,6 +16,7 @@ COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "compare": "Show one place under several settings, side by side.",
+    "board": "Make one page that a client understands.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
     "page": "Do the whole job by hand, in the browser.",
 }

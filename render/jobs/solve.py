@@ -1,6 +1,5 @@
 """`hingeline solve`: which tilt, swing, focus and f-number make these things sharp."""
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +12,7 @@ from render.jobs.progress import Progress
 from render.jobs.solve_report import Answer, BandChoice
 from render.jobs.wishes import Site, Wish, parse_wish
 from render.optics.blur import blur_field
-from render.optics.camera import Sensor, Vantage
+from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.limits import LensLimits
@@ -110,11 +109,17 @@ def solve(
         )
         answer = replace(answer, leanings=leanings)
     elif wishes:
-        targets = [target for wish in wishes for target in site.targets(wish)]
+        found = {wish: site.targets(wish) for wish in wishes}
+        targets = [target for group in found.values() for target in group]
+        unseen = {wish.name: where for wish in wishes if (where := site.unseen(found[wish]))}
         serving = serve(
             targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
         )
-        answer = replace(answer, serving=serving)
+        outside = tuple(
+            f"{name} lies {where}: turn, shift or step back to see it"
+            for name, where in unseen.items()
+        )
+        answer = replace(answer, serving=serving, notes=outside + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     return answer
@@ -171,7 +176,7 @@ def _place(shot: Shot, limits: LensLimits, progress: Progress) -> _Place:
     scene, frame = prepared.scene, prepared.scene.frame
     camera = scene.frame_camera
     site = Site(
-        half_angle_deg=_half_angle(camera.width_px / 2 / camera.focal_px),
+        view=_view(camera),
         camera=camera,
         depth_m=scene.depth_m[frame.rows, frame.columns],
         left_px=frame.left,
@@ -194,12 +199,17 @@ def _bare_place(shot: Shot, limits: LensLimits) -> _Place:
         vantage = Vantage(keys.height_m, keys.pitch_deg or 0.0, keys.roll_deg or 0.0)
         if keys.pitch_deg is None:
             notes.append("no pitch was given: the camera is held level")
-    site = Site(half_angle_deg=_half_angle(sensor.width_mm / 2 / limits.focal_mm), vantage=vantage)
+    x_mm, y_mm = shot.lens.lateral_mm or 0.0, -(shot.lens.rise_mm or 0.0)
+    half_x, half_y = sensor.width_mm / 2, sensor.height_mm / 2
+    edges = (x_mm - half_x, y_mm - half_y, x_mm + half_x, y_mm + half_y)
+    left, top, right, bottom = (edge / limits.focal_mm for edge in edges)
+    site = Site(view=(left, top, right, bottom), vantage=vantage)
     return _Place(site, sensor, tuple(notes))
 
 
-def _half_angle(slope: float) -> float:
-    return math.degrees(math.atan(slope))
+def _view(camera: Camera) -> tuple[float, float, float, float]:
+    (left, top), (right, bottom) = camera.slopes([0.0, camera.width_px], [0.0, camera.height_px])
+    return float(left), float(top), float(right), float(bottom)
 
 
 def _joined(site: Site, wishes: list[Wish]) -> Region:

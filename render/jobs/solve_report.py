@@ -21,8 +21,8 @@ _START_VALUES = (
     "cent, so confirm tilt and focus on the magnified live image"
 )
 
-#: Ways to lean whose marks differ by less than this share are told as equals.
-_AS_GOOD = 0.95
+#: Ways to lean with this share of the best one's marks or more are named beside it.
+_NEARLY = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,9 +198,14 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             )
             if abs(value) > 0.05 * moved
         ]
+        back = (
+            "shift as much the other way"
+            if moved <= answer.limits.shift_limit_mm
+            else "turn the camera back"
+        )
         lines.append(
             f"  Tilting moves the view {moved:.1f} mm {' and '.join(where)} ({share:.0f} % of the "
-            "frame's height): frame again, then focus"
+            f"frame's height): {back}, then focus"
         )
     return lines
 
@@ -215,17 +220,16 @@ def _leaning_lines(answer: Answer) -> list[str]:
             f"{100 * leaning.soft_share:3.0f} % soft (half of it: "
             f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
         )
-    best = answer.leanings[0]
-    as_good = [
-        _lean_words(leaning.tilt_deg, leaning.swing_deg)
-        for leaning in answer.leanings
-        if leaning.marks >= _AS_GOOD * best.marks
-    ]
-    keeps = "keep" if len(as_good) > 1 else "keeps"
+    best, *others = answer.leanings
+    near = [leaning for leaning in others if leaning.marks >= _NEARLY * best.marks]
+    if best.way == "straight" or any(leaning.way == "straight" for leaning in near):
+        lines.append("So: leave the lens straight: leaning it any way gains nothing here")
+        return lines
+    words = [_lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
+    nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {' or '.join(as_good)}{', as good as each other,' if len(as_good) > 1 else ''} "
-        f"{keeps} the most sharp where wanted and the most soft elsewhere (soft is "
-        f"{SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
+        f"So: {words[0]} keeps the most sharp where wanted and the most soft elsewhere{nearly} "
+        f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines
 

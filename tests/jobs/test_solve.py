@@ -121,6 +121,16 @@ def test_moving_only_the_swing_leaves_the_tilt_alone() -> None:
     assert not tilted.tilted.solution.exact
 
 
+def test_what_lies_outside_the_frame_is_noted() -> None:
+    """A pond at one's feet is not in the picture of a level 90 mm; shifted down it may be."""
+    pond = [("point", "pond=9 m, 0 m")]
+    level = solve(_shot(height="1.6", lens="90"), pond, [], progress=silent)
+    shifted = solve(_shot(height="1.6", lens="90", rise="down 8"), pond, [], progress=silent)
+
+    assert any("pond lies below the frame" in note for note in level.notes)
+    assert not any("pond" in note for note in shifted.notes)
+
+
 @pytest.mark.parametrize(
     ("given", "sharp", "options", "sentence"),
     [
