@@ -1,55 +1,45 @@
-"""One reader per kind of picture file: code values as they stand, and what travels with them."""
+"""Readers of the everyday kinds: JPEG, PNG, TIFF, WebP; and the choice of a reader by content."""
 
+import io
 import mmap
 import struct
 import warnings
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Callable
 from pathlib import Path
-from threading import Lock
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from render.errors import InputError
+from render.files.decoded import (
+    Decoded,
+    as_bytes,
+    exif_block,
+    opened,
+    plain,
+    resolution,
+    space_of,
+)
+from render.files.embedded import jpeg_original
 from render.files.exif import exif_of_tiff
+from render.files.linearfiles import decode_exr, decode_hdr, decode_raw
 from render.files.memory import check_size
 from render.files.metadata import Kept, jpeg_segments, png_chunks
+from render.files.phonefiles import decode_avif, decode_heif
 
-__all__ = ["Decoded", "decode", "kind_of"]
+__all__ = ["decode", "kind_of"]
 
 _PHOTOSHOP = b"Photoshop 3.0\0"
+#: Raw files are mostly TIFFs inside; the name tells them apart.
+_RAW_ENDINGS = frozenset(
+    (
+        *(".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dng", ".erf", ".fff", ".iiq", ".kdc", ".mef"),
+        *(".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".rwl", ".sr2"),
+        *(".srf", ".srw", ".x3f"),
+    )
+)
 _PNG_KEPT = (b"tEXt", b"zTXt", b"iTXt", b"pHYs", b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP")
-_lock = Lock()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Decoded:
-    """A file's code values and what came with them, before any meaning is given to them.
-
-    Attributes
-    ----------
-    codes : ndarray, (H, W) or (H, W, 2 to 4), uint8, uint16 or float32
-        Grey, grey and alpha, colour, colour and alpha, or CMYK.
-    space : {"grey", "rgb", "cmyk", "lab"}
-    kind : str
-        "JPEG", "PNG", and so on.
-    kept : Kept
-    upright : bool
-        Whether the reader has already turned the picture as EXIF says.
-    remarks : tuple of str
-        What the file holds that will not come back, one sentence each.
-    """
-
-    codes: NDArray[Any]
-    space: str
-    kind: str
-    kept: Kept
-    upright: bool = False
-    remarks: tuple[str, ...] = ()
 
 
 def kind_of(path: Path) -> str:
@@ -78,13 +68,26 @@ def kind_of(path: Path) -> str:
         (b"MM\0*", "TIFF"),
         (b"II+\0", "TIFF"),
         (b"MM\0+", "TIFF"),
+        (b"v/1\x01", "EXR"),
+        (b"#?RADIANCE", "HDR"),
+        (b"#?RGBE", "HDR"),
+        (b"FUJIFILMCCD-RAW", "raw"),
+        (b"IIU\0", "raw"),
+        (b"IIRO", "raw"),
+        (b"IIRS", "raw"),
+        (b"FOVb", "raw"),
     ):
         if head.startswith(start):
-            return kind
+            return "raw" if path.suffix.lower() in _RAW_ENDINGS else kind
+    if path.suffix.lower() in _RAW_ENDINGS:
+        return "raw"
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return "WebP"
+    if head[4:8] == b"ftyp" and head[8:11] != b"crx":
+        return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
     raise InputError(
-        f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF or WebP"
+        f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
+        "AVIF, EXR, HDR or camera raw file"
     )
 
 
@@ -102,6 +105,11 @@ def decode(path: Path) -> Decoded:
         "PNG": _decode_png,
         "TIFF": _decode_tiff,
         "WebP": _decode_webp,
+        "HEIC": decode_heif,
+        "AVIF": decode_avif,
+        "EXR": decode_exr,
+        "HDR": decode_hdr,
+        "raw": decode_raw,
     }[kind]
     try:
         with warnings.catch_warnings():
@@ -118,38 +126,21 @@ def decode(path: Path) -> Decoded:
         ) from error
 
 
-@contextmanager
-def _opened(path: Path) -> Iterator[Image.Image]:
-    """Open with Pillow under our own guard of sizes instead of Pillow's."""
-    with _lock:
-        limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
-        try:
-            image = Image.open(path)
-        finally:
-            Image.MAX_IMAGE_PIXELS = limit
-    with image:
-        check_size(str(path), image.width, image.height)
-        yield image
-
-
 def _decode_jpeg(path: Path) -> Decoded:
-    with _opened(path) as image:
-        if image.mode not in ("L", "RGB", "CMYK"):
-            image = image.convert("RGB")
-        codes = np.asarray(image)
+    data = path.read_bytes()
+    with opened(path) as image:
         info = dict(image.info)
         frames = getattr(image, "n_frames", 1)
-    data = path.read_bytes()
     contents = [(m, data[a:b]) for m, a, b in jpeg_segments(data)]
     photoshop = b"".join(
         c[len(_PHOTOSHOP) :] for m, c in contents if m == 0xED and c.startswith(_PHOTOSHOP)
     )
     kept = Kept(
-        exif=_exif_block(info.get("exif")),
+        exif=exif_block(info.get("exif")),
         xmp=info.get("xmp"),
         icc=info.get("icc_profile"),
         photoshop=photoshop or None,
-        dpi=_dpi(info.get("dpi")),
+        dpi=resolution(info.get("dpi")),
         comment=info.get("comment"),
     )
     remarks = []
@@ -157,8 +148,16 @@ def _decode_jpeg(path: Path) -> Decoded:
         remarks.append("the gain map for bright screens is not kept")
     elif frames > 1 or any(m == 0xE2 and c.startswith(b"MPF\0") for m, c in contents):
         remarks.append("the file holds further pictures; only the first is used and kept")
-    space = {"L": "grey", "CMYK": "cmyk"}.get(image.mode, "rgb")
-    return Decoded(codes, space, "JPEG", kept, remarks=tuple(remarks))
+    original = jpeg_original(data, kept.xmp)
+    if original is not None:
+        remarks.append("the phone has blurred this picture; the sharp original inside it is used")
+    with opened(io.BytesIO(original) if original is not None else path) as image:
+        if image.mode not in ("L", "RGB", "CMYK"):
+            image = image.convert("RGB")
+        codes = np.asarray(image)
+        space = {"L": "grey", "CMYK": "cmyk"}.get(image.mode, "rgb")
+    kind = "JPEG" if original is None else "JPEG inside a JPEG"
+    return Decoded(codes, space, kind, kept, remarks=tuple(remarks))
 
 
 def _decode_png(path: Path) -> Decoded:
@@ -168,10 +167,10 @@ def _decode_png(path: Path) -> Decoded:
     chunks = list(png_chunks(data))
     if any(name == b"acTL" for name, _ in chunks):
         raise InputError(f"{path} is animated: give one picture")
-    with _opened(path) as image:
+    with opened(path) as image:
         info = dict(image.info)
         if depth != 16:
-            image = _plain(image)
+            image = plain(image)
             codes = np.asarray(image)
     if depth == 16:
         from imagecodecs import png_decode
@@ -179,25 +178,23 @@ def _decode_png(path: Path) -> Decoded:
         codes = png_decode(data)
     exif = next((c for name, c in chunks if name == b"eXIf"), info.get("exif"))
     kept = Kept(
-        exif=_exif_block(exif),
+        exif=exif_block(exif),
         xmp=info.get("xmp"),
         icc=info.get("icc_profile"),
-        dpi=_dpi(info.get("dpi")),
+        dpi=resolution(info.get("dpi")),
         png=tuple((n, c) for n, c in chunks if n in _PNG_KEPT),
     )
-    return Decoded(codes, _space_of(codes), "PNG", kept)
+    return Decoded(codes, space_of(codes), "PNG", kept)
 
 
 def _decode_webp(path: Path) -> Decoded:
-    with _opened(path) as image:
+    with opened(path) as image:
         if getattr(image, "n_frames", 1) > 1:
             raise InputError(f"{path} is animated: give one picture")
         info = dict(image.info)
-        codes = np.asarray(_plain(image))
-    kept = Kept(
-        exif=_exif_block(info.get("exif")), xmp=info.get("xmp"), icc=info.get("icc_profile")
-    )
-    return Decoded(codes, _space_of(codes), "WebP", kept)
+        codes = np.asarray(plain(image))
+    kept = Kept(exif=exif_block(info.get("exif")), xmp=info.get("xmp"), icc=info.get("icc_profile"))
+    return Decoded(codes, space_of(codes), "WebP", kept)
 
 
 def _decode_tiff(path: Path) -> Decoded:
@@ -229,14 +226,14 @@ def _decode_tiff(path: Path) -> Decoded:
         exif = exif_of_tiff(data) if classic else None  # type: ignore[arg-type]
     kept = Kept(
         exif=exif,
-        xmp=_as_bytes(tags.get(700)),
-        icc=_as_bytes(icc),
-        photoshop=_as_bytes(tags.get(34377)),
-        dpi=_dpi(dpi),
+        xmp=as_bytes(tags.get(700)),
+        icc=as_bytes(icc),
+        photoshop=as_bytes(tags.get(34377)),
+        dpi=resolution(dpi),
     )
     remarks = () if classic else ("the EXIF of a file larger than 4 GB is not kept",)
     codes = _standard_type(codes, photometric, path)
-    space = {5: "cmyk", 8: "lab"}.get(photometric) or _space_of(codes)
+    space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)
 
 
@@ -253,36 +250,3 @@ def _standard_type(codes: NDArray[Any], photometric: int, path: Path) -> NDArray
     if photometric == 0 and codes.dtype.kind == "u":  # white is zero
         codes = np.iinfo(codes.dtype).max - codes
     return codes
-
-
-def _plain(image: Image.Image) -> Image.Image:
-    """Turn palettes and single bits into grey or colour, with alpha where there is any."""
-    if image.mode in ("L", "RGB", "LA", "RGBA"):
-        return image.convert("RGBA") if "transparency" in image.info else image
-    if image.mode == "1":
-        return image.convert("L")
-    return image.convert("RGBA" if "transparency" in image.info or image.mode == "PA" else "RGB")
-
-
-def _space_of(codes: NDArray[Any]) -> str:
-    return "grey" if codes.ndim == 2 or codes.shape[2] < 3 else "rgb"
-
-
-def _exif_block(raw: bytes | None) -> bytes | None:
-    if raw and raw.startswith(b"Exif\0\0"):
-        raw = raw[6:]
-    return raw or None
-
-
-def _as_bytes(value: Any) -> bytes | None:
-    if value is None:
-        return None
-    return value.encode("latin-1") if isinstance(value, str) else bytes(value)
-
-
-def _dpi(value: Any) -> tuple[float, float] | None:
-    try:
-        across, down = float(value[0]), float(value[1])
-    except (TypeError, ValueError, ZeroDivisionError, IndexError):
-        return None
-    return (across, down) if 0 < across < 1e6 and 0 < down < 1e6 else None

@@ -11,6 +11,7 @@ from PIL import Image
 
 from render.errors import OutputError
 from render.files.exif import NOTE_MARK, finished_exif, grafted_into_tiff
+from render.files.linearfiles import write_exr
 from render.files.metadata import (
     finished_photoshop,
     finished_xmp,
@@ -27,8 +28,15 @@ if TYPE_CHECKING:
 __all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
 
 #: Kinds that are written, by the ending of the file's name.
-ENDINGS = {".jpg": "JPEG", ".jpeg": "JPEG", ".png": "PNG", ".tif": "TIFF", ".tiff": "TIFF"}
-_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32)}
+ENDINGS = {
+    ".jpg": "JPEG",
+    ".jpeg": "JPEG",
+    ".png": "PNG",
+    ".tif": "TIFF",
+    ".tiff": "TIFF",
+    ".exr": "EXR",
+}
+_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
 _XMP_KEY = b"XML:com.adobe.xmp"
@@ -41,7 +49,7 @@ def encoded_bits(kind: str, wanted: int | None, source_bits: int, path: Path) ->
     allowed = _BITS[kind]
     if wanted is not None and wanted not in allowed:
         raise OutputError(f"{path}: a {kind} is written with {allowed} bits, not {wanted}")
-    return wanted or max(b for b in allowed if b <= source_bits)
+    return wanted or max((b for b in allowed if b <= source_bits), default=min(allowed))
 
 
 def save(
@@ -62,6 +70,9 @@ def save(
     if kind == "PNG":
         _save_png(path, codes, like, exif, xmp, note)
         return []
+    if kind == "EXR":
+        write_exr(path, codes, like.encoding, note)
+        return ["an EXR is written without EXIF and XMP"] if like.kept.exif else []
     return _save_tiff(path, codes, like, exif, xmp)
 
 

@@ -10,12 +10,14 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
-from render.files.decoders import Decoded, decode
+from render.files.decoded import Decoded
+from render.files.decoders import decode
 from render.files.encoders import ENDINGS, encoded_bits, save
 from render.files.exif import exif_encoding, orientation_of
 from render.files.metadata import Kept
 from render.files.pngcolour import encoding_of_png
 from render.files.profiles import converted_to_srgb, profile_name, profile_space, read_profile
+from render.files.turning import turned
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["PictureFile", "read_picture", "write_picture"]
@@ -77,7 +79,7 @@ def read_picture(path: Path) -> PictureFile:
     Parameters
     ----------
     path : Path
-        JPEG, PNG, TIFF or WebP, told apart by their content.
+        Of any kind that `render.files.decoders` knows, told apart by its content.
 
     Returns
     -------
@@ -95,10 +97,10 @@ def read_picture(path: Path) -> PictureFile:
     codes, encoding, kept = _understood(raw, codes, remarks)
     grey = codes.ndim == 2
     turn = 1 if raw.upright else orientation_of(kept.exif)
-    codes = _turned(codes, turn)
+    codes = turned(codes, turn)
     light = encoding.light(np.broadcast_to(codes[..., None], (*codes.shape, 3)) if grey else codes)
     if alpha is not None:
-        light = _over_white(light, _turned(alpha, turn), remarks)
+        light = _over_white(light, turned(alpha, turn), remarks)
     if codes.dtype.kind == "f":
         light = _only_light(light, path, remarks)
     bits = {1: 8, 2: 16}.get(raw.codes.dtype.itemsize, 32)
@@ -171,6 +173,8 @@ def _understood(
 ) -> tuple[NDArray[Any], Encoding, Kept]:
     """Find the encoding of code values; convert those that no matrix and curve describe."""
     kept = raw.kept
+    if raw.encoding is not None:
+        return codes, raw.encoding, kept
     icc = kept.icc
     if icc is not None:
         try:
@@ -242,14 +246,3 @@ def _only_light(light: NDArray[np.float32], path: Path, remarks: list[str]) -> N
         remarks.append("light below zero was set to zero")
         light = np.maximum(light, 0)
     return light
-
-
-def _turned(array: NDArray[Any], orientation: int) -> NDArray[Any]:
-    """Turn an array upright by its EXIF orientation (EXIF 2.32, 4.6.4)."""
-    if orientation >= 5:
-        array = array.swapaxes(0, 1)
-    if orientation in (3, 4, 7, 8):
-        array = array[::-1]
-    if orientation in (2, 3, 6, 7):
-        array = array[:, ::-1]
-    return np.ascontiguousarray(array)
