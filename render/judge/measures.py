@@ -208,7 +208,7 @@ def _band(
             and abs(centre_y - middle_y) * camera.focal_px <= camera.height_px / 2
         )
         extent = 2.0 * coc / steepness if inside else sharp_share
-        side = math.copysign(0.5 * extent * height / steepness, gy if gy else gx)
+        side = math.copysign(0.5 * extent * height / steepness, gy if abs(gy) >= abs(gx) else gx)
         edge_x, edge_y = side * gx, side * gy
     else:
         seen = samples.seen

@@ -86,7 +86,7 @@ class FieldCard:
     bracket : tuple of Histogram
         One for each shutter time of `exposure.bracket_s`.
     smears : tuple of Smear
-        At the shutter times of the plan.
+        At the shutter times of the plan, in pixels of a camera of so many megapixels.
     timelapse : TimeLapse
     steps : tuple of Step
     video : Video
@@ -146,15 +146,23 @@ def plan_card(
         wishes.brightness, setting.f_number, wishes.iso, _shutter_wishes(timelapse)
     )
     depth_m = _band_depth(case, verdict)
+    camera_px = camera.focal_px * math.sqrt(
+        1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
+    )
     times = [shutter.time_s for shutter in (exposure.metered, *exposure.choices)]
     return FieldCard(
         verdict=verdict,
         camera=camera,
         limits=limits,
         exposure=exposure,
-        histogram=_histogram(light, exposure, exposure.metered.time_s),
-        bracket=tuple(_histogram(light, exposure, time_s) for time_s in exposure.bracket_s),
-        smears=tuple(s for time_s in times for s in smears(time_s, depth_m, camera.focal_px)),
+        histogram=_histogram(
+            light, exposure, exposure.metered.time_s, exposure.metered.filter_stops
+        ),
+        bracket=tuple(
+            _histogram(light, exposure, time_s, exposure.bracket_filter_stops)
+            for time_s in exposure.bracket_s
+        ),
+        smears=tuple(s for time_s in times for s in smears(time_s, depth_m, camera_px)),
         timelapse=timelapse,
         steps=steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=plan_video(timelapse.interval_s, wishes.frames_per_s, wishes.clip_s),
@@ -199,7 +207,9 @@ def _band_depth(case: Case, verdict: Verdict) -> float:
     return depth
 
 
-def _histogram(light: NDArray[np.float32], exposure: ExposurePlan, time_s: float) -> Histogram:
+def _histogram(
+    light: NDArray[np.float32], exposure: ExposurePlan, time_s: float, filter_stops: float
+) -> Histogram:
     step = max(1, math.ceil(math.sqrt(light.shape[0] * light.shape[1] / _HISTOGRAM_PIXELS)))
     return predicted_histogram(
         light,
@@ -207,7 +217,7 @@ def _histogram(light: NDArray[np.float32], exposure: ExposurePlan, time_s: float
         exposure.f_number,
         time_s,
         exposure.iso,
-        filter_stops=max(0.0, exposure.metered.filter_stops),
+        filter_stops=filter_stops,
         step_px=step,
     )
 
@@ -224,8 +234,9 @@ def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
         f"Aperture: planned, and {' and '.join(stops)}.",
     ]
     if limits.tilt_limit_deg > 0:
-        lower, upper = max(0.0, tilt - 1), min(tilt + 1, max(limits.tilt_limit_deg, tilt))
-        lines.append(f"Tilt: planned, and {lower:.3g}° and {upper:.3g}° the same way.")
+        around = {max(0.0, tilt - 1), min(tilt + 1, max(limits.tilt_limit_deg, tilt))} - {tilt}
+        degrees = " and ".join(f"{angle:.3g}°" for angle in sorted(around))
+        lines.append(f"Tilt: planned, and {degrees} the same way.")
     return tuple(lines)
 
 

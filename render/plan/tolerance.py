@@ -53,7 +53,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """ "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
+        """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
         if math.isnan(self.far_m):
             return (
                 f"{self.change}: moves the band by {100 * self.centre_moves:+.0f} % of the "
