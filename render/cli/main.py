@@ -17,6 +17,7 @@ COMMANDS = {
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
+    "solve": "Find the tilt, focus and f-number that make these things sharp.",
 }
 
 

@@ -1,0 +1,418 @@
+"""What `hingeline solve` says: the same answer as lines for people and as a record for programs."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from render.optics.camera import Camera, Sensor
+from render.optics.lens import LensSetting
+from render.optics.limits import LensLimits, RingReading
+from render.optics.movements import total_and_azimuth
+from render.optics.plane import focus_lens, sharp_plane
+from render.optics.selective import SOFT_CIRCLES, Leaning
+from render.optics.serving import Option, Serving
+from render.optics.summary import FocusSummary
+from render.words import metres, spell_f_number, swing_words, tilt_words
+
+__all__ = ["Answer", "BandChoice", "answer_lines", "answer_record"]
+
+_START_VALUES = (
+    "These are start values: the hinge of a real lens differs from the thin lens's by several per "
+    "cent, so confirm tilt and focus on the magnified live image"
+)
+
+#: Ways to lean whose marks differ by less than this share are told as equals.
+_AS_GOOD = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class BandChoice:
+    """The sharp band laid on one thing."""
+
+    on: str
+    setting: LensSetting
+    summary: FocusSummary
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Everything that was found.
+
+    Attributes
+    ----------
+    f_number : float
+        The shot's, or the lens's widest: what "only this sharp" and the bands are shown at.
+    camera : Camera or None
+        Of the planned frame, if there is a picture.
+    serving : Serving or None
+    leanings : tuple of Leaning
+    bands : tuple of BandChoice
+    """
+
+    limits: LensLimits
+    f_number: float
+    coc_mm: float
+    sensor: Sensor
+    camera: Camera | None
+    notes: tuple[str, ...]
+    serving: Serving | None = None
+    leanings: tuple[Leaning, ...] = ()
+    bands: tuple[BandChoice, ...] = ()
+
+    def px_per_mm(self, extension_mm: float) -> float | None:
+        """Pixels of the picture per mm of sensor; None without a picture.
+
+        The picture's rays stay as they were taken, so the sensor scales with the extension.
+        """
+        return None if self.camera is None else self.camera.focal_px / extension_mm
+
+    def percent(self, blur_mm: float, extension_mm: float) -> float:
+        """Blur in per cent of the frame's height."""
+        scale = self.px_per_mm(extension_mm)
+        if self.camera is None or scale is None:
+            return 100.0 * blur_mm / self.sensor.height_mm
+        return 100.0 * blur_mm * scale / self.camera.height_px
+
+
+def answer_lines(answer: Answer) -> list[str]:
+    """The answer for people."""
+    limits = answer.limits
+    lines = [
+        f"Lens: {limits.name}, {limits.focal_mm:g} mm, {spell_f_number(limits.widest_f_number)} to "
+        f"{spell_f_number(limits.smallest_f_number)}, tilts {limits.tilt_limit_deg:g}°; sharp "
+        f"means blur up to {_micrometres(answer.coc_mm)}"
+    ]
+    if answer.serving:
+        lines += _serving_lines(answer, answer.serving)
+    if answer.leanings:
+        lines += _leaning_lines(answer)
+    for choice in answer.bands:
+        lines += _band_lines(choice)
+    return [*lines, _START_VALUES, *(f"Note: {note}" for note in answer.notes)]
+
+
+def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
+    lines = []
+    tilted, straight = serving.tilted, serving.straight
+    if tilted is None:
+        lines.append(f"Tilted: cannot be done: {serving.refusal}")
+    else:
+        lines += _option_lines(answer, "Tilted", tilted)
+        if tilted.solution.shortfall:
+            lines.append(f"  No plane holds them all: {tilted.solution.shortfall}")
+    lines += _option_lines(answer, "Straight", straight)
+    lines.append(_verdict(answer, serving))
+    return lines
+
+
+def _verdict(answer: Answer, serving: Serving) -> str:
+    tilted, straight = serving.tilted, serving.straight
+    if tilted is None:
+        return f"So: leave the lens straight at {_stop_words(answer, straight)}"
+    if _moved(tilted) and serving.tilt_pays:
+        return (
+            f"So: tilting pays: tilted, {_stop_words(answer, tilted)}; straight, "
+            f"{_stop_words(answer, straight)}"
+        )
+    return "So: tilting gains nothing here; leave the lens straight at " + _stop_words(
+        answer, straight
+    )
+
+
+def _stop_words(answer: Answer, option: Option) -> str:
+    """The f-number to set, and what is left where the lens has none small enough."""
+    if option.enough:
+        return spell_f_number(option.f_number)
+    solution = option.solution
+    left = _size_words(answer, max(solution.blur_mm(option.f_number)), solution.extension_mm)
+    return f"{spell_f_number(option.f_number)} (not enough: blur up to {left} is left)"
+
+
+def _needs_words(f_number: float, limits: LensLimits) -> str:
+    if f_number <= limits.widest_f_number:
+        return "wide open will do"
+    return f"needs f/{f_number:.2g}"
+
+
+def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
+    solution = option.solution
+    lens = focus_lens(solution.setting(option.f_number))
+    lean = f"{_lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
+    lines = [
+        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(answer, option)} "
+        f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
+        f"{solution.extension_mm:.2f} mm from the lens centre)"
+    ]
+    worst: dict[str, tuple[float, float, float]] = {}
+    blurs = solution.blur_mm(option.f_number)
+    for target, blur in zip(solution.targets, blurs, strict=True):
+        near, far, most = worst.get(target.name, (math.inf, 0.0, 0.0))
+        worst[target.name] = (min(near, target.depth_m), max(far, target.depth_m), max(most, blur))
+    width = max(map(len, worst))
+    for name, (near, far, blur) in worst.items():
+        where = metres(near) if near == far else f"{metres(near)} to {metres(far)}"
+        words = _blur_words(answer, blur, solution.extension_mm)
+        lines.append(f"  {name:<{width}}  at {where}: {words}")
+    if _moved(option):
+        lines += _moved_lines(answer, option)
+        plane = sharp_plane(lens)
+        lines.append(
+            f"  Hinge line {metres(plane.hinge_distance_m)} from the lens; plane of sharp focus "
+            f"{plane.angle_deg:.1f}° to the sensor"
+        )
+    if not option.within_reach:
+        lines.append(f"  {_reach_words(option.ring)}")
+    if option.airy_mm > answer.coc_mm:
+        lines.append(
+            f"  Diffraction alone blurs by {_micrometres(option.airy_mm)} at "
+            f"{spell_f_number(option.f_number)}: more than counts as sharp"
+        )
+    return lines
+
+
+def _moved_lines(answer: Answer, option: Option) -> list[str]:
+    solution = option.solution
+    total, azimuth = total_and_azimuth(solution.tilt_deg, solution.swing_deg)
+    lines = []
+    turn, way = _mount(azimuth)
+    if abs(turn) >= 0.5:
+        side = "clockwise" if turn > 0 else "anticlockwise"
+        lines.append(
+            f"  On a mount that turns: turn the tilt axis {abs(turn):.0f}° {side} seen from behind "
+            f"the camera, then tilt the lens {way} {total:.2f}°"
+        )
+    marks = answer.limits.marks_per_degree
+    scale = f" ({total * marks:.1f} marks)" if marks != 1 else ""
+    lines.append(
+        f"  Tilt scale: {total:.2f}°{scale}; on the nearest mark, {option.mark_deg:g}°, "
+        f"{_needs_words(option.f_number_on_mark, answer.limits)}"
+    )
+    moved = math.hypot(option.framing_mm, option.framing_aside_mm)
+    share = 100 * moved / answer.sensor.height_mm
+    if share >= 0.5:
+        where = [
+            word
+            for value, word in (
+                (option.framing_mm, "down" if option.framing_mm > 0 else "up"),
+                (option.framing_aside_mm, "right" if option.framing_aside_mm > 0 else "left"),
+            )
+            if abs(value) > 0.05 * moved
+        ]
+        lines.append(
+            f"  Tilting moves the view {moved:.1f} mm {' and '.join(where)} ({share:.0f} % of the "
+            "frame's height): frame again, then focus"
+        )
+    return lines
+
+
+def _leaning_lines(answer: Answer) -> list[str]:
+    lines = [f"Only this sharp, at {spell_f_number(answer.f_number)}:"]
+    for leaning in answer.leanings:
+        ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
+        lines.append(
+            f"  {_lean_words(leaning.tilt_deg, leaning.swing_deg):<17} {_ring_words(ring):<22} "
+            f"{100 * leaning.sharp_share:3.0f} % of it sharp; of the rest "
+            f"{100 * leaning.soft_share:3.0f} % soft (half of it: "
+            f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
+        )
+    best = answer.leanings[0]
+    as_good = [
+        _lean_words(leaning.tilt_deg, leaning.swing_deg)
+        for leaning in answer.leanings
+        if leaning.marks >= _AS_GOOD * best.marks
+    ]
+    keeps = "keep" if len(as_good) > 1 else "keeps"
+    lines.append(
+        f"So: {' or '.join(as_good)}{', as good as each other,' if len(as_good) > 1 else ''} "
+        f"{keeps} the most sharp where wanted and the most soft elsewhere (soft is "
+        f"{SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
+    )
+    return lines
+
+
+def _band_lines(choice: BandChoice) -> list[str]:
+    setting, summary = choice.setting, choice.summary
+    column = summary.columns[1]
+    run, ground = column.longest, column.ground
+    place = "nothing down the middle of the frame is sharp"
+    if run:
+        height = summary.rows[-1].row + 1
+        place = (
+            f"down the middle it takes {100 * run.top_px / height:.0f} to "
+            f"{100 * run.bottom_px / height:.0f} % of the height"
+        )
+    if ground:
+        place += f", on level ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
+    rows = ", ".join(
+        f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} %"
+        for row in summary.rows
+    )
+    return [
+        f"Band on {choice.on}: {_lean_words(setting.tilt_deg, setting.swing_deg)}, "
+        f"{spell_f_number(setting.f_number)}: {place}; {summary.sharp_percent:.0f} % of the frame "
+        "is sharp",
+        f"  Blur: {rows} of the height",
+    ]
+
+
+def _moved(option: Option) -> bool:
+    return option.solution.total_tilt_deg > 0.005
+
+
+def _lean_words(tilt_deg: float, swing_deg: float) -> str:
+    parts = [
+        words(round(value, 2))
+        for words, value in ((tilt_words, tilt_deg), (swing_words, swing_deg))
+        if abs(value) >= 0.005
+    ]
+    return ", ".join(parts) or "lens straight"
+
+
+def _ring_words(ring: RingReading) -> str:
+    if ring.beyond_infinity_mm:
+        return "focus past infinity"
+    if math.isinf(ring.distance_m):
+        return "focus at infinity"
+    return f"focus ring at {metres(ring.distance_m)}"
+
+
+def _reach_words(ring: RingReading) -> str:
+    if ring.too_near_mm:
+        return (
+            f"The ring does not reach so near: {ring.too_near_mm:.1f} mm are missing; step back, "
+            "or add a thin extension ring"
+        )
+    return (
+        f"The ring would have to turn {ring.beyond_infinity_mm:.2f} mm past infinity, which not "
+        "every lens does"
+    )
+
+
+def _mount(azimuth_deg: float) -> tuple[float, str]:
+    """How far to turn the axis from upright, and which way to tilt then."""
+    down = (azimuth_deg - 90.0 + 180.0) % 360.0 - 180.0
+    if abs(down) <= 90:
+        return down, "down"
+    return (azimuth_deg + 90.0 + 180.0) % 360.0 - 180.0, "up"
+
+
+def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
+    if blur_mm < 0.0005:
+        return "no blur"
+    return f"blur {_size_words(answer, blur_mm, extension_mm)}"
+
+
+def _size_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
+    percent = f"{answer.percent(blur_mm, extension_mm):.2g} % of the height"
+    scale = answer.px_per_mm(extension_mm)
+    if scale is None:
+        return f"{percent} = {_micrometres(blur_mm)}"
+    return f"{percent} = {blur_mm * scale:.2g} px"
+
+
+def _micrometres(length_mm: float) -> str:
+    return f"{1000 * length_mm:.0f} µm"
+
+
+def answer_record(answer: Answer) -> dict[str, Any]:
+    """The same answer for a program; infinity and "there is none" are null."""
+    serving = answer.serving
+    return {
+        "lens": {
+            "name": answer.limits.name,
+            "focal_mm": answer.limits.focal_mm,
+            "widest_f_number": answer.limits.widest_f_number,
+            "smallest_f_number": answer.limits.smallest_f_number,
+            "tilt_limit_deg": answer.limits.tilt_limit_deg,
+        },
+        "circle_of_confusion_mm": answer.coc_mm,
+        "tilted": _option_record(answer, serving.tilted) if serving and serving.tilted else None,
+        "straight": _option_record(answer, serving.straight) if serving else None,
+        "tilt_pays": serving.tilt_pays if serving else None,
+        "refusal": serving.refusal if serving else "",
+        "only_this_sharp": [_leaning_record(answer, leaning) for leaning in answer.leanings],
+        "bands": [_band_record(choice) for choice in answer.bands],
+        "notes": [*answer.notes, _START_VALUES],
+    }
+
+
+def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
+    solution = option.solution
+    plane = sharp_plane(focus_lens(solution.setting(option.f_number)))
+    blurs = solution.blur_mm(option.f_number)
+    return {
+        "tilt_deg": solution.tilt_deg,
+        "swing_deg": solution.swing_deg,
+        "total_tilt_deg": solution.total_tilt_deg,
+        "extension_mm": solution.extension_mm,
+        "focus_ring_m": _finite(option.ring.distance_m),
+        "past_infinity_mm": option.ring.beyond_infinity_mm,
+        "too_near_mm": option.ring.too_near_mm,
+        "exact": solution.exact,
+        "shortfall": solution.shortfall,
+        "f_number_needed": option.f_number_needed,
+        "f_number": option.f_number,
+        "enough": option.enough,
+        "nearest_mark_deg": option.mark_deg,
+        "f_number_needed_on_mark": option.f_number_on_mark,
+        "view_moves_down_mm": option.framing_mm,
+        "view_moves_right_mm": option.framing_aside_mm,
+        "diffraction_mm": option.airy_mm,
+        "hinge_distance_m": _finite(plane.hinge_distance_m),
+        "plane_angle_deg": plane.angle_deg,
+        "points": [
+            {
+                "name": target.name,
+                "depth_m": _finite(target.depth_m),
+                "blur_mm": blur,
+                "blur_px": _times(blur, answer.px_per_mm(solution.extension_mm)),
+                "blur_percent": answer.percent(blur, solution.extension_mm),
+                "side": "near" if d > 0 else "far",
+            }
+            for target, blur, d in zip(solution.targets, blurs, solution.defocus, strict=True)
+        ],
+    }
+
+
+def _leaning_record(answer: Answer, leaning: Leaning) -> dict[str, Any]:
+    ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
+    return {
+        "way": leaning.way,
+        "tilt_deg": leaning.tilt_deg,
+        "swing_deg": leaning.swing_deg,
+        "extension_mm": leaning.extension_mm,
+        "focus_ring_m": _finite(ring.distance_m),
+        "f_number": answer.f_number,
+        "sharp_percent": 100 * leaning.sharp_share,
+        "sharp_blur_mm": leaning.sharp_blur_mm,
+        "soft_percent": 100 * leaning.soft_share,
+        "soft_blur_mm": leaning.soft_blur_mm,
+        "soft_blur_px": _times(leaning.soft_blur_mm, answer.px_per_mm(leaning.extension_mm)),
+        "marks": leaning.marks,
+    }
+
+
+def _band_record(choice: BandChoice) -> dict[str, Any]:
+    column = choice.summary.columns[1]
+    run, ground = column.longest, column.ground
+    return {
+        "on": choice.on,
+        "tilt_deg": choice.setting.tilt_deg,
+        "swing_deg": choice.setting.swing_deg,
+        "f_number": choice.setting.f_number,
+        "top_px": run.top_px if run else None,
+        "bottom_px": run.bottom_px if run else None,
+        "ground_near_m": _finite(ground.near_m) if ground else None,
+        "ground_far_m": _finite(ground.far_m) if ground else None,
+        "sharp_percent": choice.summary.sharp_percent,
+        "blur_px": {row.name: row.diameter_px for row in choice.summary.rows},
+        "blur_percent": {row.name: row.diameter_percent for row in choice.summary.rows},
+    }
+
+
+def _times(value: float, factor: float | None) -> float | None:
+    return None if factor is None else value * factor
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
