@@ -51,9 +51,9 @@ def card(
         bool, typer.Option("--json", help="Print the card for a program to read.")
     ] = False,
 ) -> None:
-    """Plan the day: what to dial in, check, expose, vary and bring, and what to look out for.
+    """Plan the day: what to dial in, check, expose, vary and bring.
 
-    Local rules and the people on site come first; the cautions say so.
+    It also says what to look out for; local rules and the people on site come first.
 
     Example:  hingeline card roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
     --tilt 'up 8' --focus '50%,60%' --weather sun --place roof

@@ -50,7 +50,7 @@ def test_spots_stay_inside_the_frame(roof):
 
 
 def test_a_spot_reads_as_shares_of_the_frame(roof):
-    """ "50 % across, 50 % down", with its distance and what to see there."""
+    """As shares across and down, with its distance and what to see there."""
     here = roof()
     _, checks = _checks(here, here.setting(4))
 
