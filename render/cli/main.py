@@ -18,6 +18,7 @@ COMMANDS = {
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
+    "page": "Do the whole job by hand, in the browser.",
 }
 
 
