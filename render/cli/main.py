@@ -17,7 +17,9 @@ COMMANDS = {
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
+    "board": "Make one page that a client understands.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
+    "page": "Do the whole job by hand, in the browser.",
 }
 
 

@@ -1,5 +1,6 @@
 """`Decoded`: a picture file's code values and what came with them, and what its readers share."""
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -7,6 +8,7 @@ from pathlib import Path
 from threading import Lock
 from typing import IO, Any
 
+import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -14,7 +16,16 @@ from render.files.memory import check_size
 from render.files.metadata import Kept
 from render.scene.colour import Encoding
 
-__all__ = ["Decoded", "as_bytes", "exif_block", "opened", "plain", "resolution", "space_of"]
+__all__ = [
+    "Decoded",
+    "as_bytes",
+    "exif_block",
+    "opened",
+    "plain",
+    "resolution",
+    "space_of",
+    "tifffile_quietly",
+]
 
 _lock = Lock()
 
@@ -63,6 +74,14 @@ def opened(path: Path | IO[bytes]) -> Iterator[Image.Image]:
         yield image
 
 
+def tifffile_quietly() -> Any:
+    """Import tifffile; what it logs about odd files is said in our own sentences, once."""
+    import tifffile
+
+    logging.getLogger("tifffile").addHandler(logging.NullHandler())
+    return tifffile
+
+
 def plain(image: Image.Image) -> Image.Image:
     """Turn palettes and single bits into grey or colour, with alpha where there is any."""
     if image.mode in ("L", "RGB", "LA", "RGBA"):
@@ -88,7 +107,11 @@ def as_bytes(value: Any) -> bytes | None:
     """Return the value of a TIFF tag as the bytes it was stored as."""
     if value is None:
         return None
-    return value.encode("latin-1") if isinstance(value, str) else bytes(value)
+    if isinstance(value, str):
+        return value.encode("latin-1")
+    if isinstance(value, tuple):  # whole numbers of four bytes, as some programs store captions
+        return np.array(value, "<u4").tobytes()
+    return bytes(value)
 
 
 def resolution(value: Any) -> tuple[float, float] | None:

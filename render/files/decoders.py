@@ -20,12 +20,20 @@ from render.files.decoded import (
     plain,
     resolution,
     space_of,
+    tifffile_quietly,
 )
 from render.files.embedded import jpeg_original
 from render.files.exif import exif_of_tiff
 from render.files.linearfiles import decode_exr, decode_hdr, decode_raw
 from render.files.memory import check_size
-from render.files.metadata import Kept, jpeg_segments, png_chunks
+from render.files.metadata import (
+    Kept,
+    captions_as_photoshop,
+    jpeg_segments,
+    photoshop_of_png,
+    png_chunks,
+    xmp_of_jpeg,
+)
 from render.files.phonefiles import decode_avif, decode_heif
 
 __all__ = ["decode", "kind_of"]
@@ -137,7 +145,7 @@ def _decode_jpeg(path: Path) -> Decoded:
     )
     kept = Kept(
         exif=exif_block(info.get("exif")),
-        xmp=info.get("xmp"),
+        xmp=xmp_of_jpeg(data),
         icc=info.get("icc_profile"),
         photoshop=photoshop or None,
         dpi=resolution(info.get("dpi")),
@@ -181,6 +189,7 @@ def _decode_png(path: Path) -> Decoded:
         exif=exif_block(exif),
         xmp=info.get("xmp"),
         icc=info.get("icc_profile"),
+        photoshop=photoshop_of_png(chunks),
         dpi=resolution(info.get("dpi")),
         png=tuple((n, c) for n, c in chunks if n in _PNG_KEPT),
     )
@@ -198,9 +207,7 @@ def _decode_webp(path: Path) -> Decoded:
 
 
 def _decode_tiff(path: Path) -> Decoded:
-    import tifffile
-
-    with tifffile.TiffFile(path) as tiff:
+    with tifffile_quietly().TiffFile(path) as tiff:
         pages = [p for p in tiff.pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
         if len(pages) > 1:
             raise InputError(f"{path} holds {len(pages)} pages: give one picture")
@@ -218,7 +225,8 @@ def _decode_tiff(path: Path) -> Decoded:
             if not np.any(colours & 255):  # 8-bit colours, shifted up
                 colours = (colours >> 8).astype(np.uint8)
             codes = colours[:, codes.astype(np.intp)].transpose(1, 2, 0)
-        tags = {code: page.tags[code].value for code in (700, 34377) if code in page.tags}
+        wanted = (700, 33723, 34377)
+        tags = {code: as_bytes(page.tags[code].value) for code in wanted if code in page.tags}
         icc = page.tags[34675].value if 34675 in page.tags else None
         dpi = page.get_resolution(2) if 282 in page.tags else None
     with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
@@ -226,9 +234,9 @@ def _decode_tiff(path: Path) -> Decoded:
         exif = exif_of_tiff(data) if classic else None  # type: ignore[arg-type]
     kept = Kept(
         exif=exif,
-        xmp=as_bytes(tags.get(700)),
+        xmp=tags.get(700),
         icc=as_bytes(icc),
-        photoshop=as_bytes(tags.get(34377)),
+        photoshop=tags.get(34377) or captions_as_photoshop(tags.get(33723)),
         dpi=resolution(dpi),
     )
     remarks = () if classic else ("the EXIF of a file larger than 4 GB is not kept",)

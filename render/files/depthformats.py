@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from render.depth.extras import needed
 from render.errors import InputError
+from render.files.decoded import tifffile_quietly
 from render.files.depthcodes import Coding, read_note
 from render.files.memory import check_size
 
@@ -60,9 +61,7 @@ def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
 
 
 def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    import tifffile
-
-    with tifffile.TiffFile(path) as tiff:
+    with tifffile_quietly().TiffFile(path) as tiff:
         page: Any = tiff.pages[0]
         check_size(str(path), page.imagewidth, page.imagelength)
         ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]

@@ -21,6 +21,7 @@ from render.errors import InputError
 from render.files.decoded import exif_block, opened
 from render.files.exif import orientation_of
 from render.files.memory import check_size
+from render.files.metadata import xmp_of_jpeg
 from render.files.turning import turned
 from render.files.xmp import (
     container_items,
@@ -73,8 +74,9 @@ def embedded_depth(path: Path) -> tuple[EmbeddedDepth, tuple[str, ...]] | None:
     if head.startswith(b"\xff\xd8\xff"):
         data = path.read_bytes()
         with opened(path) as image:
-            size, xmp = image.size, image.info.get("xmp")
+            size = image.size
             orientation = orientation_of(exif_block(image.info.get("exif")))
+        xmp = xmp_of_jpeg(data)
         depth = _jpeg_depth(data, xmp)
         original = jpeg_original(data, xmp)
         if original is not None:

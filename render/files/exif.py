@@ -36,7 +36,7 @@ STRUCTURE = frozenset(
         *(254, 255, *range(256, 260), *range(262, 267), 273, *range(277, 282), 284),
         *(*range(288, 294), 297, 301, 317, *range(320, 326), 330, *range(332, 348)),
         *(*range(512, 522), *range(529, 533), 700, 33723, 34377, 34675),
-        *(_EXIF, _GPS, _INTEROP, _ORIENTATION),
+        *(_EXIF, _GPS, _INTEROP),
     )
 )
 

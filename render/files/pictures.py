@@ -160,12 +160,20 @@ def write_picture(
     else:
         sources = [*inputs, like.path]
     remarks: list[str] = []
-    over = float(np.mean(np.max(light, axis=2) > 1.0005))
+    over = _share_above_white(light) if bits != 32 else 0.0
     if over > 0.0005:
         remarks.append(f"{over:.1%} of the picture is brighter than white and was clipped")
     with written_beside(path, overwrite=overwrite, inputs=sources) as beside:
         remarks += save(beside, ENDINGS[ending], light, like, bits, note)
     return tuple(remarks)
+
+
+def _share_above_white(light: NDArray[np.float32]) -> float:
+    """Share of pixels of which a channel is clipped, half a 16-bit step and more above white."""
+    if not light.max() > 1.0005:
+        return 0.0
+    red, green, blue = (light[..., channel] > 1.0005 for channel in range(3))
+    return float(np.mean(red | green | blue))
 
 
 def _understood(

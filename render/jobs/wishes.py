@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from render.errors import InputError, SettingError
 from render.optics.arrangements import face_m, ground_m, place_m, row_m, wall_m
 from render.optics.camera import Camera, Vantage
-from render.optics.selective import Region
+from render.optics.selective import Region, evenly
 from render.optics.targets import Target
 from render.words import parse_place
 
@@ -76,8 +76,8 @@ class Site:
 
     Attributes
     ----------
-    half_angle_deg : float
-        Half the view from left to right.
+    view : tuple of 4 floats
+        Slopes of the frame's left, top, right and bottom edges.
     camera, depth_m : Camera and ndarray, or None
         The planned frame, its depth, and where it begins in the whole picture.
     left_px, top_px : int
@@ -88,7 +88,7 @@ class Site:
         Named things of a demo scene, in the camera's frame.
     """
 
-    half_angle_deg: float
+    view: tuple[float, float, float, float]
     camera: Camera | None = None
     depth_m: NDArray[np.float32] | None = None
     left_px: int = 0
@@ -96,6 +96,11 @@ class Site:
     whole_px: tuple[int, int] = (0, 0)
     vantage: Vantage | None = None
     things: dict[str, tuple[float, float, float]] | None = None
+
+    @property
+    def half_angle_deg(self) -> float:
+        """Half the view from left to right."""
+        return math.degrees(math.atan((self.view[2] - self.view[0]) / 2))
 
     @property
     def pixel_slope(self) -> float:
@@ -118,6 +123,22 @@ class Site:
             Target(float(x), float(y), float(z), name=wish.name)
             for (x, y), z in zip(region.slopes, depths, strict=True)
         ]
+
+    def unseen(self, targets: list[Target]) -> str:
+        """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
+
+        Several targets of one wish are said to lie there in part.
+        """
+        left, top, right, bottom = self.view
+        sides = {
+            "left of": [t.slope_x < left - 1e-9 for t in targets],
+            "right of": [t.slope_x > right + 1e-9 for t in targets],
+            "above": [t.slope_y < top - 1e-9 for t in targets],
+            "below": [t.slope_y > bottom + 1e-9 for t in targets],
+        }
+        out = [side for side, hits in sides.items() if any(hits)]
+        part = "partly " if out and not all(map(any, zip(*sides.values(), strict=True))) else ""
+        return f"{part}{' and '.join(out)} the frame" if out else ""
 
     def region(self, wish: Wish, grid: int | None = None) -> Region:
         """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
@@ -153,7 +174,7 @@ class Site:
                     )
 
     def everything_but(self, wishes: list[Wish]) -> Region:
-        """Return the rest of the frame: every pixel in none of the areas, spots or things wished.
+        """Return the rest of the frame, outside the areas wished: at most 20 000 of its pixels.
 
         Raises
         ------
@@ -165,9 +186,10 @@ class Site:
         for wish in wishes:
             if rows_columns := self._pixels(wish):
                 left[rows_columns] = False
-        rows, columns = np.nonzero(left)
-        if not len(rows):
+        pixels = np.flatnonzero(left)
+        if not len(pixels):
             raise InputError("nothing is left to be soft: mark a smaller area as sharp")
+        rows, columns = np.unravel_index(pixels[evenly(len(pixels))], depth.shape)
         return Region(
             camera.slopes(columns + 0.5, rows + 0.5),
             1.0 / depth[rows, columns].astype(float),

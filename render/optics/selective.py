@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from render.errors import SettingError
 from render.optics.plane import lens_axis
 
-__all__ = ["Leaning", "Region", "compare_leanings"]
+__all__ = ["SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
 
 Array = NDArray[np.floating]
 
@@ -48,9 +48,20 @@ class Region:
             raise SettingError("the points of a region must lie in front of the camera")
 
     def thinned(self) -> "Region":
-        """At most 20 000 points, evenly taken."""
-        step = -(-len(self.inverse_depth) // _MOST_POINTS)
-        return Region(self.slopes[::step], self.inverse_depth[::step])
+        """At most 20 000 of the points, evenly taken."""
+        taken = evenly(len(self.inverse_depth))
+        return Region(self.slopes[taken], self.inverse_depth[taken])
+
+
+def evenly(count: int) -> NDArray[np.int64]:
+    """At most 20 000 of `count` indices, evenly spread without the beat of a fixed step.
+
+    Multiples of the golden ratio, modulo 1, fill an interval evenly (H. Weyl's theorem).
+    """
+    if count <= _MOST_POINTS:
+        return np.arange(count)
+    places = np.arange(_MOST_POINTS) * ((math.sqrt(5.0) - 1.0) / 2.0) % 1.0
+    return np.asarray(np.unique((places * count).astype(np.int64)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,16 @@ def _hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     )
 
 
-PAIR = ("--height", "1.6", "--sharp", "pond=3 m, 0 m", "--sharp", "chapel=60 m, 0.6 m")
+PAIR = (
+    "--height",
+    "1.6",
+    "--pitch",
+    "5",
+    "--sharp",
+    "pond=8 m, 0 m",
+    "--sharp",
+    "chapel=60 m, 3 m",
+)
 
 
 def test_the_example_of_the_help_is_answered(tmp_path: Path) -> None:
@@ -27,7 +36,7 @@ def test_the_example_of_the_help_is_answered(tmp_path: Path) -> None:
     done = _hingeline("--lens-file", "long 90", *PAIR, cwd=tmp_path)
 
     assert done.returncode == 0, done.stderr
-    assert "lens down 3.16°" in done.stdout
+    assert "lens down 2.48°" in done.stdout
     assert "pond" in done.stdout
     assert "So: tilting pays" in done.stdout
 

@@ -9,12 +9,13 @@ from render.errors import HingelineError
 from render.jobs.wishes import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 
+VIEW = (-0.4, -0.27, 0.4, 0.27)
 #: A frame of 60 x 40 px that begins at (20, 10) of a picture of 100 x 60 px; sky above row 10.
 CAMERA = Camera.from_lens(60, 40, 45, Sensor())
 DEPTH = np.repeat(np.linspace(40, 4, 40, dtype=np.float32)[:, None], 60, 1)
 DEPTH[:10] = np.inf
 SEEN = Site(
-    half_angle_deg=20,
+    view=VIEW,
     camera=CAMERA,
     depth_m=DEPTH,
     left_px=20,
@@ -22,9 +23,9 @@ SEEN = Site(
     whole_px=(100, 60),
     vantage=Vantage(5.0, 10.0),
 )
-STANDING = Site(half_angle_deg=20, vantage=Vantage(1.6))
-NOWHERE = Site(half_angle_deg=20)
-STAGE = Site(half_angle_deg=20, vantage=Vantage(1.6), things={"red boat": (1.0, 2.0, 20.0)})
+STANDING = Site(view=VIEW, vantage=Vantage(1.6))
+NOWHERE = Site(view=VIEW)
+STAGE = Site(view=VIEW, vantage=Vantage(1.6), things={"red boat": (1.0, 2.0, 20.0)})
 
 
 def test_a_spot_is_found_in_the_whole_picture_and_takes_the_depth_there() -> None:
@@ -99,6 +100,22 @@ def test_everything_else_is_the_frame_without_the_areas() -> None:
 
     assert len(rest.inverse_depth) == 60 * 40 - 100
     assert np.sum(rest.inverse_depth == 0) == 600
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "where"),
+    [
+        ("point", "10 m, 1.6 m", ""),
+        ("point", "3 m, 0 m", "below the frame"),
+        ("point", "10 m, 9 m, left 6 m", "left of and above the frame"),
+        ("point", "10 m, 1.6 m, right 6 m", "right of the frame"),
+        ("ground", "4 m to 60 m", "partly below the frame"),
+        ("ground", "8 m to 60 m", ""),
+    ],
+)
+def test_what_the_frame_does_not_hold_is_told(kind: str, text: str, where: str) -> None:
+    """A place outside the view is named by its side; a patch with one end outside, in part."""
+    assert STANDING.unseen(STANDING.targets(parse_wish(kind, text))) == where
 
 
 def test_pixels_are_one_ray_within_a_pixel() -> None:

@@ -9,7 +9,7 @@ from render.errors import SettingError
 from render.optics.blur import spots
 from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
-from render.optics.selective import Leaning, Region, compare_leanings
+from render.optics.selective import Leaning, Region, compare_leanings, evenly
 
 LENS = {"focal_mm": 90.0, "f_number": 2.8, "coc_mm": 0.03, "limit_deg": 8.0}
 
@@ -89,6 +89,18 @@ def test_no_position_of_a_fine_search_is_much_better() -> None:
         finest = max(finest, alone[0].marks)
 
     assert best.marks > 0.9 * finest
+
+
+def test_thinning_keeps_the_even_spread() -> None:
+    """Thinned, a picture's pixels still fill its rows and columns alike, few or many."""
+    taken = evenly(1000 * 1000)
+    rows, columns = np.divmod(taken, 1000)
+
+    assert 19_000 < len(taken) <= 20_000
+    np.testing.assert_array_equal(evenly(7), np.arange(7))
+    for side in (rows, columns):
+        shares = np.histogram(side, 10, (0, 1000))[0] / len(taken)
+        np.testing.assert_allclose(shares, 0.1, atol=0.01)
 
 
 def test_a_lens_that_cannot_turn_its_axis_leans_up_and_down_only() -> None:
