@@ -17,6 +17,8 @@ COMMANDS = {
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",
+    "section": "Draw camera, plane of sharp focus and scene from the side, to scale.",
+    "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
 }
 
