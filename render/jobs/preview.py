@@ -153,16 +153,16 @@ class Preview:
         file = self._opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
-        prepared = self._framed(shot, file, _halvings(full_px, _USUAL_WHOLE_PX))
+        prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
         frame, depth_m = prepared.scene.frame, prepared.scene.depth_m
         wanted = min(frame_px * depth_m.size / (frame.width * frame.height), _MOST_WHOLE_PX)
-        return self._framed(shot, file, _halvings(full_px, wanted))
+        return self._framed(shot, file, _steps(full_px, wanted))
 
-    def _framed(self, shot: Shot, file: PictureFile, halvings: int) -> Prepared:
+    def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         laid = replace(shot, camera=CameraKeys(), lens=LensKeys(), written=())
-        key = laid, halvings
+        key = laid, steps
         if key not in self._places:
-            self._places[key] = self._laid_out(laid, file, halvings)
+            self._places[key] = self._laid_out(laid, file, steps)
             while len(self._places) > _MOST_PLACES:
                 self._places.popitem(last=False)
         self._places.move_to_end(key)
@@ -172,9 +172,9 @@ class Preview:
             shot, scene, setting, sensor, place.file, place.depth_how, (*place.notes, *notes)
         )
 
-    def _laid_out(self, shot: Shot, file: PictureFile, halvings: int) -> _Place:
+    def _laid_out(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         camera, how_taken = taken_camera(file, shot.taken)
-        height, width = _halved(file.light, halvings)
+        height, width = _stepped(file.light, steps)
         small = self._smaller(file, height, width)
         scene, how, notes = lay_out(shot, small, camera.resized(width, height), silent)
         return _Place(small, scene, how, (*file.remarks, how_taken, *notes))
@@ -202,18 +202,18 @@ class Preview:
             self._places.clear()
             self._file, self._stamp = read_picture(path), stamp
             full_px = self._file.light.shape[0] * self._file.light.shape[1]
-            size = _halved(self._file.light, _halvings(full_px, _MOST_WHOLE_PX))
+            size = _stepped(self._file.light, _steps(full_px, _MOST_WHOLE_PX))
             self._middle = self._smaller(self._file, *size)
         return self._file
 
 
-def _halvings(full_px: int, wanted_px: float) -> int:
-    """How often to halve the area of a picture to come nearest to `wanted_px`, at most 0 up."""
-    return max(0, round(math.log2(full_px / wanted_px)))
+def _steps(full_px: int, wanted_px: float) -> int:
+    """How many steps smaller to come nearest to `wanted_px`; two steps halve the area."""
+    return max(0, round(2 * math.log2(full_px / wanted_px)))
 
 
-def _halved(light: NDArray[np.float32], halvings: int) -> tuple[int, int]:
-    scale = 2.0 ** (-halvings / 2)
+def _stepped(light: NDArray[np.float32], steps: int) -> tuple[int, int]:
+    scale = 2.0 ** (-steps / 4)
     return max(1, round(light.shape[0] * scale)), max(1, round(light.shape[1] * scale))
 
 

@@ -14,7 +14,7 @@ import { metres, spotWords } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const DRAFT = 400_000;
-const CLEAN = 2_000_000;
+const CLEAN = 1_500_000;
 const REST = 260;
 
 const page = { told: null, places: [], papers: {}, kinds: [], tab: "lens", lit: -1, said: null, shown: "" };
@@ -40,7 +40,6 @@ function want() {
   clearTimeout(flow.timer);
   flow.aborter?.abort();
   flow.wanted = true;
-  verdictAges();
   pump();
 }
 
@@ -281,7 +280,10 @@ function themed() {
 }
 
 shot.listen((what) => {
-  if (what === "shot") want();
+  if (what === "shot") {
+    verdictAges();
+    want();
+  }
   if (what === "pins" || what === "seen" || what === "shot") pins();
   if (what === "seen") themed();
   follow();
@@ -306,7 +308,12 @@ async function begin() {
   const kept = shot.kept();
   const there = kept && (kept.shot.scene || start.papers[kept.shot.picture]);
   if (kept) shot.bringBack(kept);
-  if (start.shot && !(there && shown(kept.shot) === shown(start.shot))) shot.begin(start.shot);
+  if (start.shot && !(there && shown(kept.shot) === shown(start.shot))) {
+    const { guessed, ...first } = start.shot;
+    shot.begin(first);
+    shot.see({ guessed });
+    if (start.problem) trouble(start.problem);
+  }
   else if (!there) shot.begin(shot.empty());
   themed();
   pins();

@@ -54,6 +54,7 @@ export class View {
   show(bitmap, shape) {
     this.after?.close();
     this.after = bitmap;
+    this.frame.dataset.shown = Number(this.frame.dataset.shown ?? 0) + 1;
     if (Math.abs(shape - this.shape) > 1e-4) {
       this.shape = shape;
       this.layout();
