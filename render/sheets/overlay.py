@@ -24,7 +24,15 @@ from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
 from render.sheets.lettering import line_width
 from render.sheets.style import BAND, HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 
-__all__ = ["Marks", "band_overlay", "blur_map", "draw_marks", "letter_size_px", "triptych"]
+__all__ = [
+    "Marks",
+    "band_overlay",
+    "band_regions",
+    "blur_map",
+    "draw_marks",
+    "letter_size_px",
+    "triptych",
+]
 
 _LEVELS = (1, 2, 4, 8)
 _CASING: Colour = (0x10, 0x12, 0x14)
@@ -124,6 +132,17 @@ def band_overlay(
         drawing.label(*where, "sharp band", size, align="middle", weight="semibold")
     draw_marks(drawing, field.camera, marks or Marks(), size)
     return drawing
+
+
+def band_regions(field: BlurField, coc_mm: float) -> list[list[NDArray[np.float64]]]:
+    """Outlines of the sharp band, for drawing it elsewhere.
+
+    Returns
+    -------
+    list of list of ndarray, shape (n, 2)
+        Each region's outline and its holes, as places (x, y) in px.
+    """
+    return _regions(*_grid(np.abs(_multiples(field, coc_mm))))
 
 
 def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> None:
