@@ -139,7 +139,7 @@ def test_pixels_are_one_ray_within_a_pixel() -> None:
         (SEEN, "wall", "4 m to 12 m, 3 m", "is not understood"),
         (SEEN, "face", "1 m, up 20", "is not understood"),
         (STANDING, "point", "-5 m, 1 m", "behind the camera"),
-        (STANDING, "ground", "60 m to 4 m", "near and a farther"),
+        (STANDING, "ground", "60 m to 4 m", "near to a farther"),
         (NOWHERE, "point", "50%,50%", "needs a picture"),
         (NOWHERE, "point", "5 m, 1 m", "--height"),
         (NOWHERE, "ground", "4 m to 9 m", "--height"),
