@@ -18,6 +18,8 @@ COMMANDS = {
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",
+    "section": "Draw camera, plane of sharp focus and scene from the side, to scale.",
+    "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
     "page": "Do the whole job by hand, in the browser.",
 }

@@ -61,7 +61,8 @@ def solve(
         list[str] | None,
         typer.Option(
             "--face",
-            help="A face at a distance, leaning or turned: '1.2 m, back 20', '1.2 m, left 15'.",
+            help="A face at a distance: '1.2 m', leaning '1.2 m, back 20' (forehead farther), or "
+            "turned '1.2 m, left 15' (its left side in the picture farther).",
             metavar="FACE",
             rich_help_panel=_WISHES,
         ),

@@ -3,6 +3,8 @@
 import math
 
 from render.jobs.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.optics.band import wedge_half_width_m
+from render.optics.depth_of_field import depth_of_field_m
 from render.optics.limits import LensLimits, RingReading
 from render.optics.movements import total_and_azimuth
 from render.optics.plane import focus_lens, sharp_plane
@@ -50,31 +52,23 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
         if tilted.solution.shortfall:
             lines.append(f"  No plane holds them all: {tilted.solution.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    lines.append(_verdict(answer, serving))
+    lines.append(_verdict(serving))
     return lines
 
 
-def _verdict(answer: Answer, serving: Serving) -> str:
+def _verdict(serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
     if tilted is None:
-        return f"So: leave the lens straight at {_stop_words(answer, straight)}"
+        return f"So: leave the lens straight: {_stop_words(straight)}"
     if _moved(tilted) and serving.tilt_pays:
-        return (
-            f"So: tilting pays: tilted, {_stop_words(answer, tilted)}; straight, "
-            f"{_stop_words(answer, straight)}"
-        )
-    return "So: tilting gains nothing here; leave the lens straight at " + _stop_words(
-        answer, straight
-    )
+        return f"So: tilting pays: tilted, {_stop_words(tilted)}; straight, {_stop_words(straight)}"
+    return f"So: tilting gains nothing here; leave the lens straight: {_stop_words(straight)}"
 
 
-def _stop_words(answer: Answer, option: Option) -> str:
-    """The f-number to set, and what is left where the lens has none small enough."""
-    if option.enough:
-        return spell_f_number(option.f_number)
-    solution = option.solution
-    left = _size_words(answer, max(solution.blur_mm(option.f_number)), solution.extension_mm)
-    return f"{spell_f_number(option.f_number)} (not enough: blur up to {left} is left)"
+def _stop_words(option: Option) -> str:
+    """The f-number to set, or that the lens has none small enough."""
+    stop = spell_f_number(option.f_number)
+    return stop if option.enough else f"even {stop} is not enough"
 
 
 def _needs_words(f_number: float, limits: LensLimits) -> str:
@@ -88,7 +82,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     lens = focus_lens(solution.setting(option.f_number))
     lean = f"{_lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
-        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(answer, option)} "
+        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(option)} "
         f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
@@ -107,8 +101,16 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
         plane = sharp_plane(lens)
         lines.append(
             f"  Hinge line {metres(plane.hinge_distance_m)} from the lens; plane of sharp focus "
-            f"{plane.angle_deg:.1f}° to the sensor"
+            f"{plane.angle_deg:.1f}° to the sensor; {_wedge_words(answer, option)}"
         )
+    elif solution.axis_inverse_depth > 0:
+        near, far = depth_of_field_m(
+            answer.limits.focal_mm,
+            option.f_number,
+            answer.coc_mm,
+            1.0 / solution.axis_inverse_depth,
+        )
+        lines.append(f"  Sharp from {metres(near)} to {metres(far)}")
     if not option.within_reach:
         lines.append(f"  {_reach_words(option.ring)}")
     if option.airy_mm > answer.coc_mm:
@@ -117,6 +119,18 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             f"{spell_f_number(option.f_number)}: more than counts as sharp"
         )
     return lines
+
+
+def _wedge_words(answer: Answer, option: Option) -> str:
+    """How far from the plane things stay sharp, at the nearest and the farthest point."""
+    solution = option.solution
+    lens = focus_lens(solution.setting(option.f_number))
+    depths = [t.depth_m for t in solution.targets if math.isfinite(t.depth_m)]
+    widths = [
+        f"{metres(wedge_half_width_m(lens, answer.coc_mm, depth))} at {metres(depth)}"
+        for depth in sorted({min(depths), max(depths)})
+    ]
+    return "sharp to either side of it by " + " and ".join(widths)
 
 
 def _moved_lines(answer: Answer, option: Option) -> list[str]:
