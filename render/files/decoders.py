@@ -15,6 +15,7 @@ from render.errors import InputError
 from render.files.decoded import (
     Decoded,
     as_bytes,
+    check_parts,
     exif_block,
     opened,
     plain,
@@ -172,6 +173,8 @@ def _decode_png(path: Path) -> Decoded:
     data = path.read_bytes()
     width, height, depth = struct.unpack_from(">IIB", data, 16)
     check_size(str(path), width, height)
+    if width * height * depth > 8 * 1100 * len(data):  # deflate packs 1032 times at most
+        raise InputError(f"{path} is cut short: it holds too little for its size; copy it again")
     chunks = list(png_chunks(data))
     if any(name == b"acTL" for name, _ in chunks):
         raise InputError(f"{path} is animated: give one picture")
@@ -213,9 +216,7 @@ def _decode_tiff(path: Path) -> Decoded:
             raise InputError(f"{path} holds {len(pages)} pages: give one picture")
         page: Any = pages[0] if pages else tiff.pages[0]
         check_size(str(path), page.imagewidth, page.imagelength)
-        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-        if not ends or max(ends) > tiff.filehandle.size:
-            raise InputError(f"{path} is cut short; copy it again")
+        check_parts(path, page, tiff.filehandle.size)
         codes = page.asarray()
         photometric = int(page.photometric)
         if page.planarconfig == 2 and codes.ndim == 3:
