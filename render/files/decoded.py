@@ -84,8 +84,15 @@ def tifffile_quietly() -> Any:
     return tifffile
 
 
-def check_parts(path: Path, page: Any, file_size: int) -> None:
-    """Refuse a TIFF page whose strips or tiles are missing; tifffile would show them black."""
+def check_page(path: Path, page: Any, file_size: int) -> None:
+    """Refuse a TIFF page that is too large or whose parts are missing; they would come out black.
+
+    A damaged directory may hold anything, also where one number is meant.
+    """
+    numbers = (page.imagewidth, page.imagelength, page.samplesperpixel)
+    if not all(isinstance(n, int) for n in numbers) or not 0 < page.samplesperpixel <= 16:
+        raise InputError(f"{path} is damaged: its size makes no sense; copy it again")
+    check_size(str(path), page.imagewidth, page.imagelength)
     ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
     whole = len(ends) >= math.prod(page.chunked) and all(page.databytecounts)
     if not whole or max(ends) > file_size:
