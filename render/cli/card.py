@@ -24,9 +24,11 @@ def card(
         ),
     ] = None,
     iso: Annotated[float, typer.Option("--iso", help="ISO to shoot at.")] = 100.0,
-    limits: Annotated[
+    lens_file: Annotated[
         str | None,
-        typer.Option(help="Lens (a shipped name or a .toml) whose scales and limits hold."),
+        typer.Option(
+            "--lens-file", help="Lens (a shipped name or a .toml) whose scales and limits hold."
+        ),
     ] = None,
     place: Annotated[
         str | None,
@@ -73,7 +75,7 @@ def card(
 
     wishes = DayWishes(
         weather=weather,
-        lens=limits,
+        lens=lens_file,
         place=place,
         iso=iso,
         look=look,

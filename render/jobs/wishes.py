@@ -105,8 +105,8 @@ class Site:
 
     @property
     def pixel_slope(self) -> float:
-        """Rays closer together than this are one: a pixel, or a part in ten thousand."""
-        return 1.0 / self.camera.focal_px if self.camera is not None else 1e-4
+        """Rays closer together than this are one: half a pixel, or a part in ten thousand."""
+        return 0.5 / self.camera.focal_px if self.camera is not None else 1e-4
 
     def targets(self, wish: Wish) -> list[Target]:
         """Points that stand for the wish, at most 49.
