@@ -48,9 +48,10 @@ def board(
         bool, typer.Option("--overwrite", help="Replace files that are already there.")
     ] = False,
 ) -> None:
-    """Make one page that a client understands: the picture, the place as it is, two others.
+    """Make one page that a client understands.
 
-    Three plain sentences say what they get, what it needs and what could go wrong.
+    The picture, the place as it is and other settings; three plain sentences say what they
+    get, what it needs and what could go wrong.
 
     Example:  hingeline board roof.toml --title 'Harbour at noon' --by 'Mara Ellingsen'
     """

@@ -1,6 +1,7 @@
 """`hingeline solve`: tilt, swing, focus and f-number for what should be sharp."""
 
 import json
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -60,7 +61,8 @@ def solve(
         list[str] | None,
         typer.Option(
             "--face",
-            help="A face at a distance, leaning or turned: '1.2 m, back 20', '1.2 m, left 15'.",
+            help="A face at a distance: '1.2 m', leaning '1.2 m, back 20' (forehead farther), or "
+            "turned '1.2 m, left 15' (its left side in the picture farther).",
             metavar="FACE",
             rich_help_panel=_WISHES,
         ),
@@ -113,6 +115,13 @@ def solve(
             metavar="CIRCLE",
         ),
     ] = "diagonal/1500",
+    save_shot: Annotated[
+        Path | None,
+        typer.Option("--save-shot", help="Write the best position as a shot file, to render."),
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace the shot file if it is there.")
+    ] = False,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the answer for a program to read.")
     ] = False,
@@ -126,7 +135,8 @@ def solve(
     --sharp 'pond=8 m, 0 m' --sharp 'chapel=60 m, 3 m'
     """
     from render.jobs.solve import solve as solve_job
-    from render.jobs.solve_report import answer_lines, answer_record
+    from render.jobs.solve_lines import answer_lines
+    from render.jobs.solve_record import answer_record
 
     kinds = {"point": sharp, "row": row, "ground": ground, "wall": wall, "face": face}
     with shown_progress() as progress:
@@ -139,6 +149,8 @@ def solve(
             lens_file=lens_file,
             move=move,
             coc=coc,
+            save_shot=save_shot,
+            overwrite=overwrite,
             progress=progress,
         )
     shown = json.dumps(answer_record(answer), indent=1) if as_json else None

@@ -1,18 +1,18 @@
 """`hingeline solve`: which tilt, swing, focus and f-number make these things sharp."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
 from render.errors import InputError, SettingError
-from render.files.lenses import read_lens
-from render.files.shots import Shot, Words, merged
-from render.jobs.prepare import prepare
+from render.files.atomic import check_destination
+from render.files.shots import Shot, merged, write_shot
 from render.jobs.progress import Progress
-from render.jobs.solve_report import Answer, BandChoice
+from render.jobs.solve_answer import Answer, BandChoice, chosen_words
+from render.jobs.solve_place import place_of
 from render.jobs.wishes import Site, Wish, parse_wish
 from render.optics.blur import blur_field
-from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.limits import LensLimits
@@ -23,8 +23,6 @@ from render.optics.summary import summarise_focus
 
 __all__ = ["solve"]
 
-#: What is assumed of a lens of which only the focal length is known.
-_WIDEST, _SMALLEST, _TILT_DEG, _CLOSEST_FOCAL_LENGTHS = 2.8, 22.0, 8.0, 5.0
 _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 #: How far down the frame the subjects of a foreground usually stand.
 _FOREGROUND_SHARE = 0.8
@@ -40,6 +38,8 @@ def solve(
     lens_file: str | None = None,
     move: str = "both",
     coc: str = "diagonal/1500",
+    save_shot: Path | None = None,
+    overwrite: bool = False,
     progress: Progress,
 ) -> Answer:
     """Find lens positions for what should be sharp, and say what each of them costs.
@@ -62,6 +62,8 @@ def solve(
         What may be turned.
     coc : str
         Circle of confusion, as `circle_of_confusion_mm` reads it.
+    save_shot : Path or None
+        Also write a shot with the position that serves best.
 
     Raises
     ------
@@ -79,9 +81,13 @@ def solve(
         )
     if (only or softs) and not wishes:
         raise InputError("say with --sharp what should stay sharp while the rest goes soft")
-    limits, shot, notes = _lens(shot, lens_file)
-    place = _place(shot, limits, progress)
-    sensor, site = place.sensor, place.site
+    if save_shot is not None:
+        if not (shot.picture or shot.scene):
+            raise InputError("--save-shot needs a picture or a scene to make a shot of")
+        inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+        check_destination(save_shot, overwrite=overwrite, inputs=inputs)
+    place = place_of(shot, lens_file, progress)
+    shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
         coc, sensor, site.camera.width_px if site.camera is not None else None
@@ -95,7 +101,8 @@ def solve(
         coc_mm=coc_mm,
         sensor=sensor,
         camera=site.camera,
-        notes=(*notes, *place.notes),
+        notes=place.notes,
+        source=shot.picture or shot.scene or "",
     )
     if only or softs:
         leanings = compare_leanings(
@@ -122,94 +129,9 @@ def solve(
         answer = replace(answer, serving=serving, notes=outside + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
+    if save_shot is not None:
+        write_shot(save_shot, merged(shot, chosen_words(answer), "{name}"), overwrite=overwrite)
     return answer
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Place:
-    site: Site
-    sensor: Sensor
-    notes: tuple[str, ...]
-
-
-def _lens(shot: Shot, lens_file: str | None) -> tuple[LensLimits, Shot, list[str]]:
-    """Limits of the lens, and the shot with its focal length."""
-    wanted = shot.lens.focal_mm
-    if lens_file is not None:
-        limits = read_lens(lens_file)
-        if wanted is not None and abs(wanted - limits.focal_mm) > 0.05:
-            raise SettingError(
-                f"--lens says {wanted:g} mm, but the lens {limits.name} has {limits.focal_mm:g} "
-                "mm: leave one of them out"
-            )
-        return limits, merged(shot, {"lens": f"{limits.focal_mm:g}"}, "--{name}"), []
-    if wanted is None:
-        raise InputError("say which lens: its focal length with --lens, or --lens-file 'long 90'")
-    limits = LensLimits(
-        name=f"{wanted:g} mm",
-        focal_mm=wanted,
-        widest_f_number=_WIDEST,
-        smallest_f_number=_SMALLEST,
-        tilt_limit_deg=_TILT_DEG,
-        closest_focus_m=_CLOSEST_FOCAL_LENGTHS * wanted / 1000.0,
-    )
-    note = (
-        f"no lens file was given: taken to tilt {_TILT_DEG:g}° any way and to have "
-        f"f/{_WIDEST:g} to f/{_SMALLEST:g}"
-    )
-    return limits, shot, [note]
-
-
-def _place(shot: Shot, limits: LensLimits, progress: Progress) -> _Place:
-    """Where wishes are looked up: the picture with its depth, or the spot to stand on."""
-    if not (shot.picture or shot.scene):
-        return _bare_place(shot, limits)
-    unsaid: dict[str, Words] = {
-        name: text
-        for name, text, value in (
-            ("focus", "infinity", shot.lens.focus),
-            ("f", f"{limits.widest_f_number:g}", shot.lens.f_number),
-        )
-        if value is None
-    }
-    prepared = prepare(merged(shot, unsaid, "--{name}"), progress)
-    scene, frame = prepared.scene, prepared.scene.frame
-    camera = scene.frame_camera
-    site = Site(
-        view=_view(camera),
-        camera=camera,
-        depth_m=scene.depth_m[frame.rows, frame.columns],
-        left_px=frame.left,
-        top_px=frame.top,
-        whole_px=(scene.camera.width_px, scene.camera.height_px),
-        vantage=scene.vantage,
-    )
-    return _Place(site, prepared.sensor, (f"depth from {prepared.depth_how}", *prepared.notes))
-
-
-def _bare_place(shot: Shot, limits: LensLimits) -> _Place:
-    sensor = Sensor(*(shot.camera.sensor_mm or (36.0, 24.0)))
-    if shot.camera.portrait:
-        sensor = sensor.portrait
-    keys, notes = shot.vantage, []
-    vantage = None
-    if keys.horizon is not None:
-        raise InputError("--horizon needs a picture to find its row in: give --pitch instead")
-    if keys.height_m is not None:
-        vantage = Vantage(keys.height_m, keys.pitch_deg or 0.0, keys.roll_deg or 0.0)
-        if keys.pitch_deg is None:
-            notes.append("no pitch was given: the camera is held level")
-    x_mm, y_mm = shot.lens.lateral_mm or 0.0, -(shot.lens.rise_mm or 0.0)
-    half_x, half_y = sensor.width_mm / 2, sensor.height_mm / 2
-    edges = (x_mm - half_x, y_mm - half_y, x_mm + half_x, y_mm + half_y)
-    left, top, right, bottom = (edge / limits.focal_mm for edge in edges)
-    site = Site(view=(left, top, right, bottom), vantage=vantage)
-    return _Place(site, sensor, tuple(notes))
-
-
-def _view(camera: Camera) -> tuple[float, float, float, float]:
-    (left, top), (right, bottom) = camera.slopes([0.0, camera.width_px], [0.0, camera.height_px])
-    return float(left), float(top), float(right), float(bottom)
 
 
 def _joined(site: Site, wishes: list[Wish]) -> Region:

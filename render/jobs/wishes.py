@@ -29,7 +29,8 @@ KINDS = {
     "row": "'A to B', each a point",
     "ground": "'4 m to 60 m'",
     "wall": "'4 m to 12 m' (at the left and at the right edge of the view), or with ', 3 m high'",
-    "face": "'1.2 m', or with ', back 20' or ', left 15' degrees",
+    "face": "'1.2 m', or with ', back 20' (degrees, the forehead farther; or forward) or "
+    "', left 15' (its left side in the picture farther; or right)",
 }
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
@@ -104,8 +105,8 @@ class Site:
 
     @property
     def pixel_slope(self) -> float:
-        """Rays closer together than this are one: a pixel, or a part in ten thousand."""
-        return 1.0 / self.camera.focal_px if self.camera is not None else 1e-4
+        """Rays closer together than this are one: half a pixel, or a part in ten thousand."""
+        return 0.5 / self.camera.focal_px if self.camera is not None else 1e-4
 
     def targets(self, wish: Wish) -> list[Target]:
         """Points that stand for the wish, at most 49.

@@ -11,6 +11,7 @@ from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
+from render.judge.viewpoint import is_bare_ground
 from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
@@ -28,6 +29,7 @@ _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
 _FULL_FRAME_DIAGONAL_MM, _LOOKED_AT_MM = 43.27, 50.0
+_SEEN_ALIKE = 0.25  # ln of the factor below which the usual distance is the picture's own
 _UPRIGHT_DEG = 1.0  # lean of uprights at the frame's edge that is not yet seen
 
 
@@ -53,9 +55,10 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
     """Gather the notes for a verdict."""
     notes = [_sense_of_place(case, verdict)]
     if case.vantage is not None:
-        notes += _subject(case, case.vantage, verdict)
+        if not is_bare_ground(case.samples, case.vantage):
+            notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
-    notes.append(_viewing(case, verdict.setting))
+    notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint":
         notes.append(
             Note(
@@ -196,13 +199,15 @@ def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
     )
 
 
-def _viewing(case: Case, setting: LensSetting) -> Note:
+def _viewing(case: Case, setting: LensSetting) -> list[Note]:
     """People view pictures as if taken with about 50 mm on full frame."""
     sensor = case.samples.camera.sensor(setting.focal_mm)
     factor = setting.focal_mm * _FULL_FRAME_DIAGONAL_MM / sensor.diagonal_mm / _LOOKED_AT_MM
-    return Note(
-        "viewing",
+    if abs(math.log(factor)) < _SEEN_ALIKE:
+        return []
+    text = (
         "seen from the usual distance instead of the picture's own, the scale reads "
-        f"{factor:.2g} times the number given",
-        "after Cooper, Piazza & Banks, J. Vision 12(5):8, 2012 (abstract)",
+        f"{factor:.2g} times the number given"
     )
+    source = "after Cooper, Piazza & Banks, J. Vision 12(5):8, 2012 (abstract)"
+    return [Note("viewing", text, source)]

@@ -1,5 +1,6 @@
 """`Verdict`: will this setting read as a scale model, how surely, and what betrays it."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -168,7 +169,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         score=found.score,
         marks=found.marks,
         apparent_m=found.apparent_m,
-        reads_as=_scale(found.measures, case.reference_pupil_mm),
+        reads_as=_scale(found.measures, case),
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
@@ -179,10 +180,13 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
     )
 
 
-def _scale(measures: Measures, reference_mm: float) -> ReadsAs | None:
+def _scale(measures: Measures, case: Case) -> ReadsAs | None:
+    """The scale, unless none is single; an error of the depth's scale widens its range."""
     if not (measures.correlation >= RULES.single_scale_from and measures.pupil_m > 0):
         return None
-    return reads_as(measures.pupil_m, measures.spread_ln, reference_mm)
+    votes = 0.0 if math.isnan(measures.spread_ln) else measures.spread_ln
+    spread = math.hypot(votes, case.depth_error)
+    return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
 def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:

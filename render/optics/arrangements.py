@@ -64,7 +64,8 @@ def ground_m(vantage: Vantage, near_m: float, far_m: float, half_angle_deg: floa
     """
     if not 0 < near_m < far_m < math.inf:
         raise SettingError(
-            f"ground needs a near and a farther distance, not {near_m:g} m and {far_m:g} m"
+            "ground runs from a near to a farther distance, such as 4 m to 60 m, not "
+            f"{near_m:g} m to {far_m:g} m"
         )
     spread = math.tan(math.radians(half_angle_deg))
     return np.array(

@@ -106,7 +106,7 @@ def best_plane(
     goal : {"smallest f-number", "least squares"}
         Make the largest weighted blur, or the sum of weighted squares, smallest.
     pixel_slope : float
-        Rays closer together than this count as one: the slope of a pixel, 1 / `focal_px`.
+        Rays closer together than this count as one: half a pixel's slope, 0.5 / `focal_px`.
 
     Raises
     ------

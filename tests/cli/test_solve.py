@@ -1,6 +1,7 @@
 """`hingeline solve` as a person runs it."""
 
 import json
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -38,6 +39,16 @@ def test_the_example_of_the_help_is_answered(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert "lens down 2.48°" in done.stdout
     assert "pond" in done.stdout
+    assert "So: tilting pays" in done.stdout
+
+
+def test_the_first_example_of_the_readme_works(tmp_path: Path) -> None:
+    """The command that needs no picture works as the README writes it."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    line = next(line for line in readme.splitlines() if line.startswith("hingeline solve"))
+    done = _hingeline(*shlex.split(line)[2:], cwd=tmp_path)
+
+    assert done.returncode == 0, done.stderr
     assert "So: tilting pays" in done.stdout
 
 

@@ -1,5 +1,6 @@
 """Lens files, shipped and one's own."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,20 @@ def test_a_lens_of_ones_own(tmp_path: Path) -> None:
         2.8,
         True,
     )
+
+
+def test_the_lens_file_of_the_readme_is_one(tmp_path: Path) -> None:
+    """The lens file that the README shows can be copied and used."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    shown = next(
+        block for block in re.findall(r"```toml\n(.*?)```", readme, re.S) if "focal-mm" in block
+    )
+    path = tmp_path / "mine.toml"
+    path.write_text(shown, encoding="utf-8")
+    lens = read_lens(str(path))
+
+    assert (lens.focal_mm, lens.pivot_behind_mm, lens.axis_turns) == (90, 40, True)
+    assert all(name in readme for name in shipped_lenses())
 
 
 @pytest.mark.parametrize(

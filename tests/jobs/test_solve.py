@@ -7,7 +7,8 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
-from render.files.shots import Shot, merged
+from render.files.shots import Shot, merged, read_shot
+from render.jobs.prepare import prepare
 from render.jobs.progress import silent
 from render.jobs.solve import solve
 from render.optics.band import level_ground_per_m
@@ -119,6 +120,28 @@ def test_moving_only_the_swing_leaves_the_tilt_alone() -> None:
     assert swung.tilted.solution.swing_deg < -0.3
     assert tilted.tilted.solution.swing_deg == 0
     assert not tilted.tilted.solution.exact
+
+
+def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> None:
+    """The shot written reads back as the position found, and renders the points sharp."""
+    path = tmp_path / "plan.toml"
+    wishes = [("point", "45%,55%"), ("point", "60%,42%"), ("point", "52%,48%")]
+    answer = solve(roof, wishes, [], coc="0.0005 mm", save_shot=path, progress=silent)
+    made = prepare(read_shot(path), silent)
+
+    assert answer.serving is not None
+    tilted = answer.serving.tilted
+    assert tilted is not None
+    assert answer.serving.tilt_pays
+    assert made.setting.tilt_deg == pytest.approx(tilted.solution.tilt_deg, abs=1e-4)
+    lens = focus_lens(made.setting)
+    for target in tilted.solution.targets:
+        slopes = (target.slope_x, target.slope_y)
+        assert 90 * abs(float(defocus(lens, slopes, 1 / target.depth_m))) < 1e-3
+    with pytest.raises(HingelineError, match=r"plan\.toml is there already"):
+        solve(roof, wishes, [], save_shot=path, progress=silent)
+    with pytest.raises(HingelineError, match="needs a picture"):
+        solve(_shot(lens="90"), [("face", "1 m")], [], save_shot=path, progress=silent)
 
 
 def test_what_lies_outside_the_frame_is_noted() -> None:

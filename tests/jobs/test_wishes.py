@@ -8,6 +8,7 @@ import pytest
 from render.errors import HingelineError
 from render.jobs.wishes import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
+from render.optics.solve import one_ray
 
 VIEW = (-0.4, -0.27, 0.4, 0.27)
 #: A frame of 60 x 40 px that begins at (20, 10) of a picture of 100 x 60 px; sky above row 10.
@@ -119,9 +120,12 @@ def test_what_the_frame_does_not_hold_is_told(kind: str, text: str, where: str) 
 
 
 def test_pixels_are_one_ray_within_a_pixel() -> None:
-    """In a picture rays count as one within a pixel, elsewhere within a part in ten thousand."""
-    assert SEEN.pixel_slope == pytest.approx(1 / CAMERA.focal_px)
+    """In a picture rays count as one within half a pixel, elsewhere a part in ten thousand."""
+    assert SEEN.pixel_slope == pytest.approx(0.5 / CAMERA.focal_px)
     assert NOWHERE.pixel_slope == 1e-4
+    neighbours = SEEN.targets(parse_wish("point", "30,30,32,32"))
+    assert len(neighbours) == 9
+    assert one_ray(neighbours, 45, SEEN.pixel_slope) == ""
 
 
 @pytest.mark.parametrize(
@@ -139,7 +143,7 @@ def test_pixels_are_one_ray_within_a_pixel() -> None:
         (SEEN, "wall", "4 m to 12 m, 3 m", "is not understood"),
         (SEEN, "face", "1 m, up 20", "is not understood"),
         (STANDING, "point", "-5 m, 1 m", "behind the camera"),
-        (STANDING, "ground", "60 m to 4 m", "near and a farther"),
+        (STANDING, "ground", "60 m to 4 m", "near to a farther"),
         (NOWHERE, "point", "50%,50%", "needs a picture"),
         (NOWHERE, "point", "5 m, 1 m", "--height"),
         (NOWHERE, "ground", "4 m to 9 m", "--height"),

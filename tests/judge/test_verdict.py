@@ -160,11 +160,15 @@ def test_numbers_out_of_range_are_refused_in_one_sentence(roof, wrong):
 
 
 def test_doubt_about_the_depth_widens_the_range(roof):
-    """A depth map that is 30 % off widens the score's range."""
+    """A depth map that may be 60 % off widens the ranges of score and scale."""
     here = roof()
     sure, unsure = (judge(here.scene(), here.setting(8), depth_error=e).score for e in (0, 0.6))
 
     assert unsure.high - unsure.low > sure.high - sure.low
+    scale = judge(here.scene(), here.setting(8), depth_error=0.6).reads_as
+    assert scale.high / judge(here.scene(), here.setting(8)).reads_as.high == pytest.approx(
+        math.exp(0.6), rel=1e-6
+    )
 
 
 def test_nothing_but_sky_is_an_input_error(roof):

@@ -1,77 +1,21 @@
-"""What `hingeline solve` says: the same answer as lines for people and as a record for programs."""
+"""What `hingeline solve` says to people, a line for each fact."""
 
 import math
-from dataclasses import dataclass
-from typing import Any
 
-from render.optics.camera import Camera, Sensor
-from render.optics.lens import LensSetting
+from render.jobs.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.optics.band import wedge_half_width_m
+from render.optics.depth_of_field import depth_of_field_m
 from render.optics.limits import LensLimits, RingReading
 from render.optics.movements import total_and_azimuth
 from render.optics.plane import focus_lens, sharp_plane
-from render.optics.selective import SOFT_CIRCLES, Leaning
+from render.optics.selective import SOFT_CIRCLES
 from render.optics.serving import Option, Serving
-from render.optics.summary import FocusSummary
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
-__all__ = ["Answer", "BandChoice", "answer_lines", "answer_record"]
-
-_START_VALUES = (
-    "These are start values: the hinge of a real lens differs from the thin lens's by several per "
-    "cent, so confirm tilt and focus on the magnified live image"
-)
+__all__ = ["answer_lines"]
 
 #: Ways to lean with this share of the best one's marks or more are named beside it.
 _NEARLY = 0.95
-
-
-@dataclass(frozen=True, slots=True)
-class BandChoice:
-    """The sharp band laid on one thing."""
-
-    on: str
-    setting: LensSetting
-    summary: FocusSummary
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """Everything that was found.
-
-    Attributes
-    ----------
-    f_number : float
-        The shot's, or the lens's widest: what "only this sharp" and the bands are shown at.
-    camera : Camera or None
-        Of the planned frame, if there is a picture.
-    serving : Serving or None
-    leanings : tuple of Leaning
-    bands : tuple of BandChoice
-    """
-
-    limits: LensLimits
-    f_number: float
-    coc_mm: float
-    sensor: Sensor
-    camera: Camera | None
-    notes: tuple[str, ...]
-    serving: Serving | None = None
-    leanings: tuple[Leaning, ...] = ()
-    bands: tuple[BandChoice, ...] = ()
-
-    def px_per_mm(self, extension_mm: float) -> float | None:
-        """Pixels of the picture per mm of sensor; None without a picture.
-
-        The picture's rays stay as they were taken, so the sensor scales with the extension.
-        """
-        return None if self.camera is None else self.camera.focal_px / extension_mm
-
-    def percent(self, blur_mm: float, extension_mm: float) -> float:
-        """Blur in per cent of the frame's height."""
-        scale = self.px_per_mm(extension_mm)
-        if self.camera is None or scale is None:
-            return 100.0 * blur_mm / self.sensor.height_mm
-        return 100.0 * blur_mm * scale / self.camera.height_px
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -88,7 +32,14 @@ def answer_lines(answer: Answer) -> list[str]:
         lines += _leaning_lines(answer)
     for choice in answer.bands:
         lines += _band_lines(choice)
-    return [*lines, _START_VALUES, *(f"Note: {note}" for note in answer.notes)]
+    if answer.source and (answer.serving or answer.leanings):
+        words = " ".join(
+            f"--{name} '{text}'" if " " in text else f"--{name} {text}"
+            for name, text in chosen_words(answer).items()
+            if text != "0"
+        )
+        lines.append(f"To see it: hingeline render, with what was said of the picture, {words}")
+    return [*lines, START_VALUES, *(f"Note: {note}" for note in answer.notes)]
 
 
 def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
@@ -101,31 +52,23 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
         if tilted.solution.shortfall:
             lines.append(f"  No plane holds them all: {tilted.solution.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    lines.append(_verdict(answer, serving))
+    lines.append(_verdict(serving))
     return lines
 
 
-def _verdict(answer: Answer, serving: Serving) -> str:
+def _verdict(serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
     if tilted is None:
-        return f"So: leave the lens straight at {_stop_words(answer, straight)}"
+        return f"So: leave the lens straight: {_stop_words(straight)}"
     if _moved(tilted) and serving.tilt_pays:
-        return (
-            f"So: tilting pays: tilted, {_stop_words(answer, tilted)}; straight, "
-            f"{_stop_words(answer, straight)}"
-        )
-    return "So: tilting gains nothing here; leave the lens straight at " + _stop_words(
-        answer, straight
-    )
+        return f"So: tilting pays: tilted, {_stop_words(tilted)}; straight, {_stop_words(straight)}"
+    return f"So: tilting gains nothing here; leave the lens straight: {_stop_words(straight)}"
 
 
-def _stop_words(answer: Answer, option: Option) -> str:
-    """The f-number to set, and what is left where the lens has none small enough."""
-    if option.enough:
-        return spell_f_number(option.f_number)
-    solution = option.solution
-    left = _size_words(answer, max(solution.blur_mm(option.f_number)), solution.extension_mm)
-    return f"{spell_f_number(option.f_number)} (not enough: blur up to {left} is left)"
+def _stop_words(option: Option) -> str:
+    """The f-number to set, or that the lens has none small enough."""
+    stop = spell_f_number(option.f_number)
+    return stop if option.enough else f"even {stop} is not enough"
 
 
 def _needs_words(f_number: float, limits: LensLimits) -> str:
@@ -139,7 +82,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     lens = focus_lens(solution.setting(option.f_number))
     lean = f"{_lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
-        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(answer, option)} "
+        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(option)} "
         f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
@@ -158,8 +101,16 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
         plane = sharp_plane(lens)
         lines.append(
             f"  Hinge line {metres(plane.hinge_distance_m)} from the lens; plane of sharp focus "
-            f"{plane.angle_deg:.1f}° to the sensor"
+            f"{plane.angle_deg:.1f}° to the sensor; {_wedge_words(answer, option)}"
         )
+    elif solution.axis_inverse_depth > 0:
+        near, far = depth_of_field_m(
+            answer.limits.focal_mm,
+            option.f_number,
+            answer.coc_mm,
+            1.0 / solution.axis_inverse_depth,
+        )
+        lines.append(f"  Sharp from {metres(near)} to {metres(far)}")
     if not option.within_reach:
         lines.append(f"  {_reach_words(option.ring)}")
     if option.airy_mm > answer.coc_mm:
@@ -168,6 +119,18 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             f"{spell_f_number(option.f_number)}: more than counts as sharp"
         )
     return lines
+
+
+def _wedge_words(answer: Answer, option: Option) -> str:
+    """How far from the plane things stay sharp, at the nearest and the farthest point."""
+    solution = option.solution
+    lens = focus_lens(solution.setting(option.f_number))
+    depths = [t.depth_m for t in solution.targets if math.isfinite(t.depth_m)]
+    widths = [
+        f"{metres(wedge_half_width_m(lens, answer.coc_mm, depth))} at {metres(depth)}"
+        for depth in sorted({min(depths), max(depths)})
+    ]
+    return "sharp to either side of it by " + " and ".join(widths)
 
 
 def _moved_lines(answer: Answer, option: Option) -> list[str]:
@@ -316,107 +279,3 @@ def _size_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
 
 def _micrometres(length_mm: float) -> str:
     return f"{1000 * length_mm:.0f} µm"
-
-
-def answer_record(answer: Answer) -> dict[str, Any]:
-    """The same answer for a program; infinity and "there is none" are null."""
-    serving = answer.serving
-    return {
-        "lens": {
-            "name": answer.limits.name,
-            "focal_mm": answer.limits.focal_mm,
-            "widest_f_number": answer.limits.widest_f_number,
-            "smallest_f_number": answer.limits.smallest_f_number,
-            "tilt_limit_deg": answer.limits.tilt_limit_deg,
-        },
-        "circle_of_confusion_mm": answer.coc_mm,
-        "tilted": _option_record(answer, serving.tilted) if serving and serving.tilted else None,
-        "straight": _option_record(answer, serving.straight) if serving else None,
-        "tilt_pays": serving.tilt_pays if serving else None,
-        "refusal": serving.refusal if serving else "",
-        "only_this_sharp": [_leaning_record(answer, leaning) for leaning in answer.leanings],
-        "bands": [_band_record(choice) for choice in answer.bands],
-        "notes": [*answer.notes, _START_VALUES],
-    }
-
-
-def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
-    solution = option.solution
-    plane = sharp_plane(focus_lens(solution.setting(option.f_number)))
-    blurs = solution.blur_mm(option.f_number)
-    return {
-        "tilt_deg": solution.tilt_deg,
-        "swing_deg": solution.swing_deg,
-        "total_tilt_deg": solution.total_tilt_deg,
-        "extension_mm": solution.extension_mm,
-        "focus_ring_m": _finite(option.ring.distance_m),
-        "past_infinity_mm": option.ring.beyond_infinity_mm,
-        "too_near_mm": option.ring.too_near_mm,
-        "exact": solution.exact,
-        "shortfall": solution.shortfall,
-        "f_number_needed": option.f_number_needed,
-        "f_number": option.f_number,
-        "enough": option.enough,
-        "nearest_mark_deg": option.mark_deg,
-        "f_number_needed_on_mark": option.f_number_on_mark,
-        "view_moves_down_mm": option.framing_mm,
-        "view_moves_right_mm": option.framing_aside_mm,
-        "diffraction_mm": option.airy_mm,
-        "hinge_distance_m": _finite(plane.hinge_distance_m),
-        "plane_angle_deg": plane.angle_deg,
-        "points": [
-            {
-                "name": target.name,
-                "depth_m": _finite(target.depth_m),
-                "blur_mm": blur,
-                "blur_px": _times(blur, answer.px_per_mm(solution.extension_mm)),
-                "blur_percent": answer.percent(blur, solution.extension_mm),
-                "side": "near" if d > 0 else "far",
-            }
-            for target, blur, d in zip(solution.targets, blurs, solution.defocus, strict=True)
-        ],
-    }
-
-
-def _leaning_record(answer: Answer, leaning: Leaning) -> dict[str, Any]:
-    ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
-    return {
-        "way": leaning.way,
-        "tilt_deg": leaning.tilt_deg,
-        "swing_deg": leaning.swing_deg,
-        "extension_mm": leaning.extension_mm,
-        "focus_ring_m": _finite(ring.distance_m),
-        "f_number": answer.f_number,
-        "sharp_percent": 100 * leaning.sharp_share,
-        "sharp_blur_mm": leaning.sharp_blur_mm,
-        "soft_percent": 100 * leaning.soft_share,
-        "soft_blur_mm": leaning.soft_blur_mm,
-        "soft_blur_px": _times(leaning.soft_blur_mm, answer.px_per_mm(leaning.extension_mm)),
-        "marks": leaning.marks,
-    }
-
-
-def _band_record(choice: BandChoice) -> dict[str, Any]:
-    column = choice.summary.columns[1]
-    run, ground = column.longest, column.ground
-    return {
-        "on": choice.on,
-        "tilt_deg": choice.setting.tilt_deg,
-        "swing_deg": choice.setting.swing_deg,
-        "f_number": choice.setting.f_number,
-        "top_px": run.top_px if run else None,
-        "bottom_px": run.bottom_px if run else None,
-        "ground_near_m": _finite(ground.near_m) if ground else None,
-        "ground_far_m": _finite(ground.far_m) if ground else None,
-        "sharp_percent": choice.summary.sharp_percent,
-        "blur_px": {row.name: row.diameter_px for row in choice.summary.rows},
-        "blur_percent": {row.name: row.diameter_percent for row in choice.summary.rows},
-    }
-
-
-def _times(value: float, factor: float | None) -> float | None:
-    return None if factor is None else value * factor
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
