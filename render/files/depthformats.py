@@ -57,14 +57,14 @@ def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
     decoded = decode(path)
     texts = dict(c.split(b"\0", 1) for n, c in decoded.kept.png if n == b"tEXt" and b"\0" in c)
     note = texts.get(b"Depth")
-    return _one_channel(decoded.codes), read_note(note.decode("latin-1") if note else None)
+    return _one_channel(path, decoded.codes), read_note(note.decode("latin-1") if note else None)
 
 
 def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
     with tifffile_quietly().TiffFile(path) as tiff:
         page: Any = tiff.pages[0]
         check_page(path, page, tiff.filehandle.size)
-        stored = _one_channel(np.asarray(page.asarray()))
+        stored = _one_channel(path, np.asarray(page.asarray()))
         described = page.tags[270].value if 270 in page.tags else None
         nothing = page.tags[42113].value if 42113 in page.tags else None
     if nothing is not None and stored.dtype.kind == "f":  # as map programs mark what is missing
@@ -73,7 +73,7 @@ def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
 
 
 def _read_npy(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    return _numbers(np.load(path, allow_pickle=False)), None
+    return _numbers(path, np.load(path, allow_pickle=False)), None
 
 
 def _read_npz(path: Path) -> tuple[NDArray[Any], Coding | None]:
@@ -89,7 +89,7 @@ def _read_npz(path: Path) -> tuple[NDArray[Any], Coding | None]:
         coding = read_note(note)
         if coding is None and name == "depth_m":
             coding = Coding("metres")
-        return _numbers(arrays[name]), coding
+        return _numbers(path, arrays[name]), coding
 
 
 def _read_pfm(path: Path) -> tuple[NDArray[Any], Coding | None]:
@@ -119,24 +119,24 @@ def _read_exr(path: Path) -> tuple[NDArray[Any], Coding | None]:
     if name is None:
         raise InputError(f"{path} has no channel Z: its channels are {', '.join(channels)}")
     coding = read_note(file.header().get("depth"))
-    return _numbers(np.array(channels[name].pixels)), coding
+    return _numbers(path, np.array(channels[name].pixels)), coding
 
 
-def _one_channel(codes: NDArray[Any]) -> NDArray[Any]:
+def _one_channel(path: Path, codes: NDArray[Any]) -> NDArray[Any]:
     """Take the one channel of grey pictures, also of those stored as three equal ones."""
     if codes.ndim == 3 and codes.shape[2] in (3, 4):
         red = codes[..., 0]
         if np.array_equal(red, codes[..., 1]) and np.array_equal(red, codes[..., 2]):
             return np.ascontiguousarray(red)
-        raise InputError("depth painted in colours cannot be read back: give the numbers")
+        raise InputError(f"{path} is painted in colours: give a file with the numbers themselves")
     if codes.ndim == 3 and codes.shape[2] == 2:
         return np.ascontiguousarray(codes[..., 0])
-    return _numbers(codes)
+    return _numbers(path, codes)
 
 
-def _numbers(array: NDArray[Any]) -> NDArray[Any]:
+def _numbers(path: Path, array: NDArray[Any]) -> NDArray[Any]:
     if array.dtype.kind not in "uif":
-        raise InputError(f"it holds {array.dtype}, not numbers")
+        raise InputError(f"{path} holds {array.dtype}, not numbers")
     return array.squeeze() if array.ndim == 3 and 1 in (array.shape[0], array.shape[2]) else array
 
 
