@@ -160,6 +160,10 @@ def _decode_jpeg(path: Path) -> Decoded:
         remarks.append("the gain map for bright screens is not kept")
     elif frames > 1 or any(m == 0xE2 and c.startswith(b"MPF\0") for m, c in contents):
         remarks.append("the file holds further pictures; only the first is used and kept")
+    if b"MotionPhoto" in (kept.xmp or b"") or b"MicroVideo" in (kept.xmp or b""):
+        remarks.append("the moving part of the picture is not kept")
+    if b"DepthMap" in (kept.xmp or b"") or b"GDepth:" in (kept.xmp or b""):
+        remarks.append("the depth inside the picture is not kept in the result")
     original = jpeg_original(data, kept.xmp)
     if original is not None:
         remarks.append("the phone has blurred this picture; the sharp original inside it is used")
