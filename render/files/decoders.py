@@ -5,6 +5,7 @@ import mmap
 import struct
 import warnings
 from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from render.errors import InputError
 from render.files.decoded import (
     Decoded,
     as_bytes,
+    check_page,
     exif_block,
     opened,
     plain,
@@ -172,6 +174,8 @@ def _decode_png(path: Path) -> Decoded:
     data = path.read_bytes()
     width, height, depth = struct.unpack_from(">IIB", data, 16)
     check_size(str(path), width, height)
+    if width * height * depth > 8 * 1100 * len(data):  # deflate packs 1032 times at most
+        raise InputError(f"{path} is cut short: it holds too little for its size; copy it again")
     chunks = list(png_chunks(data))
     if any(name == b"acTL" for name, _ in chunks):
         raise InputError(f"{path} is animated: give one picture")
@@ -208,14 +212,13 @@ def _decode_webp(path: Path) -> Decoded:
 
 def _decode_tiff(path: Path) -> Decoded:
     with tifffile_quietly().TiffFile(path) as tiff:
-        pages = [p for p in tiff.pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
-        if len(pages) > 1:
-            raise InputError(f"{path} holds {len(pages)} pages: give one picture")
-        page: Any = pages[0] if pages else tiff.pages[0]
-        check_size(str(path), page.imagewidth, page.imagelength)
-        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-        if not ends or max(ends) > tiff.filehandle.size:
-            raise InputError(f"{path} is cut short; copy it again")
+        # A damaged chain of pages may run in a ring, so only the first few are looked at.
+        pages: list[Any] = list(islice(tiff.pages, 32))
+        full = [p for p in pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
+        if len(full) > 1:
+            raise InputError(f"{path} holds several pages: give one picture")
+        page = (full or pages)[0]
+        check_page(path, page, tiff.filehandle.size)
         codes = page.asarray()
         photometric = int(page.photometric)
         if page.planarconfig == 2 and codes.ndim == 3:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.depth.extras import needed
 from render.errors import InputError
-from render.files.decoded import tifffile_quietly
+from render.files.decoded import check_page, tifffile_quietly
 from render.files.depthcodes import Coding, read_note
 from render.files.memory import check_size
 
@@ -63,10 +63,7 @@ def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
 def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
     with tifffile_quietly().TiffFile(path) as tiff:
         page: Any = tiff.pages[0]
-        check_size(str(path), page.imagewidth, page.imagelength)
-        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-        if not ends or max(ends) > tiff.filehandle.size:
-            raise InputError(f"{path} is cut short; copy it again")
+        check_page(path, page, tiff.filehandle.size)
         stored = _one_channel(np.asarray(page.asarray()))
         described = page.tags[270].value if 270 in page.tags else None
         nothing = page.tags[42113].value if 42113 in page.tags else None

@@ -255,7 +255,7 @@ def write_depth(
 def _check_values(path: Path, stored: NDArray[Any], values: NDArray[np.float32]) -> None:
     if stored.size == 0:
         raise InputError(f"{path} is empty: it has no pixels")
-    if not np.any(stored):
+    if not np.count_nonzero(stored):
         raise InputError(f"{path} holds nothing but zeros: it is no depth")
     if np.all(np.isnan(values)):
         raise InputError(f"{path} holds no depth at all")

@@ -187,11 +187,14 @@ def _understood(
     if icc is not None:
         try:
             space = profile_space(icc)
-            if space != {"grey": "GRAY", "rgb": "RGB", "cmyk": "CMYK", "lab": "Lab"}[raw.space]:
+            wanted = {"grey": ("GRAY", "RGB"), "rgb": ("RGB",), "cmyk": ("CMYK",), "lab": ("Lab",)}
+            if space not in wanted[raw.space]:
                 raise InputError(f"the colour profile is for {space}, the picture is not")
             encoding = read_profile(icc)
             if encoding is not None:
                 return codes, encoding, kept
+            if space == "RGB" and codes.ndim == 2:
+                codes = np.repeat(codes[..., None], 3, axis=2)
             codes = converted_to_srgb(codes, icc)
             remarks.append(f"colours were converted from {profile_name(icc)} to sRGB at 16 bits")
             return codes, SRGB, replace(kept, icc=None, png=_no_colour(kept))

@@ -16,6 +16,7 @@ from render.words import lateral_words, metres, rise_words, spell_f_number, swin
 __all__ = ["FocusCheck", "focus_checks", "setting_up"]
 
 _MAGNIFIED = 10  # common practice
+_JUMP_MM = 0.1  # smaller moves of the view are not worth a word
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,16 +110,24 @@ def setting_up(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
     if setting.swing_deg:
         moves.append(swing_words(setting.swing_deg))
     ring = limits.ring_reading(lens.extension_mm, setting.tilt_deg, setting.swing_deg)
-    near = "infinity" if math.isinf(ring.distance_m) else metres(ring.distance_m)
+    near = f"near {metres(ring.distance_m)}" if math.isfinite(ring.distance_m) else "at infinity"
+    if ring.beyond_infinity_mm > 0 or ring.too_near_mm > 0:
+        past = max(ring.beyond_infinity_mm, ring.too_near_mm)
+        near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
+    jump = limits.pivot.centre_moves_mm(setting.tilt_deg)
+    reframe = ""
+    if abs(jump) > _JUMP_MM:
+        way = "down" if jump > 0 else "up"
+        reframe = f" The lens moves {abs(jump):.1f} mm {way} and the view with it: frame again."
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
     steps = [
         "Tripod low and weighted, sensor level from side to side; stabilisation off.",
         f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
-        f"Tilt: {', '.join(moves)}. A start value: see the tolerance.",
+        f"Tilt: {', '.join(moves)}. A start value: see the tolerance.{reframe}",
         f"Focus at full aperture on the middle of the band, {100 * band.from_top:.0f} % from the "
-        f"top, {_MAGNIFIED} times magnified; the ring will stand near {near}.",
+        f"top, {_MAGNIFIED} times magnified; the ring will stand {near}.",
         "Look at the band's edges; turn tilt and focus in turns until both fade alike.",
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
         "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "

@@ -13,8 +13,8 @@ from render.words import metres
 
 __all__ = ["START_VALUES", "Tolerance", "tolerances"]
 
-#: Two glass designs traced with their rear group tilted gave hinge distances from 5 % shorter to
-#: 11 % longer than the thin lens's (computed for this project with an optics library).
+#: Two glass designs, traced turned about their front nodal point, gave hinge distances from 5 %
+#: shorter to 11 % longer than the thin lens's (computed for this project with optiland).
 START_VALUES = (
     "tilt and focus are start values: in real lenses the hinge line lies several per cent nearer "
     "or farther than a thin lens's, so set them by the magnified picture"

@@ -73,3 +73,22 @@ def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
     assert order == sorted(order)
     assert "mark 16" in text
     assert "straight frame at zero tilt" in text
+
+
+def test_a_lens_that_turns_behind_its_centre_is_framed_again(roof):
+    """40 mm behind: tilting up by 8 degrees carries the view up by 5.6 mm."""
+    here = roof()
+    verdict = judge_case(look(here.scene()), here.setting(4))
+    pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
+
+    assert any("moves 5.6 mm up" in step for step in setting_up(verdict, pivoted))
+    assert not any("frame again" in step for step in setting_up(verdict, usual_limits(90)))
+
+
+def test_a_ring_that_does_not_reach_is_said(roof):
+    """A pivot far in front asks for a ring past its infinity mark."""
+    here = roof()
+    verdict = judge_case(look(here.scene()), here.setting(4))
+    short = dataclasses.replace(usual_limits(90), pivot_behind_mm=-200.0)
+
+    assert any("short of what is needed" in step for step in setting_up(verdict, short))
