@@ -13,7 +13,7 @@ from render.judge.measures import Measures
 from render.judge.verdict import Verdict
 from render.judge.viewpoint import is_bare_ground
 from render.judge.weights import RULES
-from render.optics.band import level_ground_per_m
+from render.optics.band import ground_band, level_ground_per_m
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
@@ -40,7 +40,7 @@ class Note:
     Attributes
     ----------
     about : str
-        "place", "subject", "rest", "uprights", "viewing" or "viewpoint".
+        "place", "table", "band", "subject", "rest", "uprights", "viewing" or "viewpoint".
     text : str
     source : str
         Where the rule comes from.
@@ -53,7 +53,7 @@ class Note:
 
 def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
     """Gather the notes for a verdict."""
-    notes = [_sense_of_place(case, verdict)]
+    notes = [_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
             notes += _subject(case, case.vantage, verdict)
@@ -81,6 +81,37 @@ def _sense_of_place(case: Case, verdict: Verdict) -> Note:
         f"the frame is {metres(width)} wide at the band ({width / 4.5:.0f} lengths of a car): "
         "wide enough to show where this is?",
     )
+
+
+def _table_top(case: Case, verdict: Verdict) -> list[Note]:
+    """How the model would stand before the viewer; it repeats the distance, so it is no part."""
+    if case.vantage is None or verdict.reads_as is None or math.isinf(verdict.apparent_m):
+        return []
+    eye_m = case.vantage.height_m / verdict.reads_as.denominator
+    near, eye = (_table_words(part) for part in (verdict.apparent_m, eye_m))
+    text = f"as if looked at from {near}, the eye {eye} above the board"
+    return [Note("table", text, "follows from the distance and the scale")]
+
+
+def _table_words(length_m: float) -> str:
+    return metres(length_m) if length_m >= 1 else f"{100 * length_m:.2g} cm"
+
+
+def _band(case: Case, verdict: Verdict) -> list[Note]:
+    """The sharp band on level ground, down the middle of the picture."""
+    if case.vantage is None:
+        return []
+    camera = case.samples.camera
+    middle = camera.width_px / 2
+    lens = focus_lens(verdict.setting)
+    ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
+    if ground is None or not (math.isfinite(ground.near_m) and ground.near_m > 0):
+        return []
+    text = f"on level ground the band runs from {metres(ground.near_m)} to "
+    text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
+    if math.isfinite(ground.far_m):
+        text += f"{metres(ground.far_m - ground.near_m)} deep"
+    return [Note("band", text, f"by a circle of confusion of {1000 * verdict.coc_mm:.0f} µm")]
 
 
 def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:

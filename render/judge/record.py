@@ -65,6 +65,7 @@ def verdict_record(
             },
             "picture": asdict(verdict.picture),
         },
+        "stops": asdict(verdict.stops) | {"sentence": verdict.stops.sentence},
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
         "advice": [_advice(line) for line in advice],

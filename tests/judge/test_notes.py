@@ -88,3 +88,22 @@ def test_notes_need_no_known_vantage(roof, known):
     case = look(roof().scene(known=known))
 
     assert len(trade_notes(case, judge_case(case, roof().setting(4)))) >= 3
+
+
+def test_the_table_top_and_the_band_on_the_ground_are_put_in_plain_lengths(roof):
+    """Worked line at f/4: from 35 cm, the eye 12 cm up; the band 53.4 to 56.6 m (computed)."""
+    here = roof()
+    case = look(here.scene(), coc_mm=0.03)
+    notes = {n.about: n.text for n in trade_notes(case, judge_case(case, here.setting(4)))}
+
+    assert notes["table"] == "as if looked at from 35 cm, the eye 12 cm above the board"
+    assert notes["band"] == "on level ground the band runs from 53.4 m to 56.6 m away, 3.15 m deep"
+
+
+def test_no_scale_no_table_top(roof):
+    """Blur sideways stands on no table."""
+    here = roof()
+    case = look(here.scene())
+    about = {n.about for n in trade_notes(case, judge_case(case, here.setting(4, 0, 8)))}
+
+    assert "table" not in about

@@ -177,3 +177,11 @@ def test_nothing_but_sky_is_an_input_error(roof):
     scene = dataclasses.replace(here.scene(), depth_m=np.full((4, 6), np.inf, np.float32))
     with pytest.raises(InputError, match="sky"):
         judge(scene, here.setting(4))
+
+
+def test_diffraction_is_remarked_where_it_beats_the_circle_of_confusion(roof):
+    """At f/22 every point spreads over 30 µm; at f/8 nothing is said."""
+    here = roof()
+
+    assert any("diffraction" in r for r in judge(here.scene(), here.setting(22)).remarks)
+    assert not any("diffraction" in r for r in judge(here.scene(), here.setting(8)).remarks)
