@@ -1,3 +1,63 @@
-"""Hingeline: the photograph a tilted lens would make, before travelling to make it."""
+"""Hingeline: the photograph a tilted lens would make, before travelling to make it.
+
+What is promised to programs is listed in `__all__`; everything else may move. Names load when
+they are first used, so that importing the package stays cheap.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from render.engine.photograph import Photograph, photograph
+    from render.errors import HingelineError, InputError, OutputError, SettingError
+    from render.judge.verdict import Verdict, judge
+    from render.optics.blur import BlurField, blur_field
+    from render.optics.camera import Camera, Sensor, Vantage, Window
+    from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, Iris, LensSetting
+    from render.optics.plane import focus_lens
+    from render.scene.scene import Behind, Scene
+
+__all__ = [
+    "Behind",
+    "BlurField",
+    "Camera",
+    "FocusDistance",
+    "FocusExtension",
+    "FocusSpot",
+    "HingelineError",
+    "InputError",
+    "Iris",
+    "LensSetting",
+    "OutputError",
+    "Photograph",
+    "Scene",
+    "Sensor",
+    "SettingError",
+    "Vantage",
+    "Verdict",
+    "Window",
+    "blur_field",
+    "focus_lens",
+    "judge",
+    "photograph",
+]
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "render.engine.photograph": ("Photograph", "photograph"),
+    "render.errors": ("HingelineError", "InputError", "OutputError", "SettingError"),
+    "render.judge.verdict": ("Verdict", "judge"),
+    "render.optics.blur": ("BlurField", "blur_field"),
+    "render.optics.camera": ("Camera", "Sensor", "Vantage", "Window"),
+    "render.optics.lens": ("FocusDistance", "FocusExtension", "FocusSpot", "Iris", "LensSetting"),
+    "render.optics.plane": ("focus_lens",),
+    "render.scene.scene": ("Behind", "Scene"),
+}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME_OF:
+        raise AttributeError(f"module 'render' has no attribute {name!r}")
+    return getattr(import_module(_HOME_OF[name]), name)

@@ -10,10 +10,17 @@ import re
 from render.errors import SettingError
 
 __all__ = [
+    "SENSOR_FORMATS_MM",
     "lateral_words",
     "metres",
     "parse_direction",
     "parse_f_number",
+    "parse_height_m",
+    "parse_millimetres",
+    "parse_pitch",
+    "parse_place",
+    "parse_size_mm",
+    "pitch_words",
     "rise_words",
     "spell_f_number",
     "swing_words",
@@ -27,6 +34,21 @@ _MARKED_STOPS = (
     *("16", "18", "20", "22", "25", "29", "32", "36", "40", "45", "51", "57", "64"),
 )
 
+#: Sizes of usual sensors in mm, as camera makers state them in general (from memory).
+SENSOR_FORMATS_MM = {
+    "full frame": (36.0, 24.0),
+    "aps-c": (23.6, 15.7),
+    "four thirds": (17.3, 13.0),
+    "one inch": (13.2, 8.8),
+    "medium 44x33": (43.8, 32.9),
+    "medium 54x40": (53.4, 40.0),
+    "super 35": (24.89, 18.66),
+}
+
+_STOREY_M = 3.0
+_FILLERS = ("", "lens", "shift")
+_NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
+
 _DIRECTIONS = {
     "tilt": ("down", "up"),
     "swing": ("right", "left"),
@@ -34,7 +56,7 @@ _DIRECTIONS = {
     "lateral": ("right", "left"),
 }
 _DIRECTION = re.compile(
-    r"^\s*(?P<word>[a-z]+)?\s*(?P<number>\d+(?:\.\d*)?|\.\d+)\s*(?:°|deg|degrees|mm)?\s*(?P<after>[a-z]+)?\s*$"
+    rf"\s*(?P<before>[a-z ]*?)\s*{_NUMBER}\s*(?:°|degrees|deg|mm)?\s*(?P<after>[a-z]*)\s*"
 )
 
 
@@ -115,16 +137,91 @@ def parse_direction(kind: str, text: str) -> float:
     """
     positive, negative = _DIRECTIONS[kind]
     allowed = f'write "{positive} 3", "{negative} 3" or "0"'
-    match = _DIRECTION.match(text.lower().replace("rise", "up").replace("fall", "down"))
+    match = _DIRECTION.fullmatch(text.lower().replace("rise", "up").replace("fall", "down"))
     if not match:
         raise SettingError(f'{kind} "{text}" is not understood: {allowed}')
-    words = [word for word in (match["word"], match["after"]) if word and word != "lens"]
-    value = float(match["number"])
+    words = [w for w in (*match["before"].split(), match["after"]) if w not in _FILLERS]
+    value = float(match[2])
     if value == 0 and not words:
         return 0.0
     if len(words) != 1 or words[0] not in (positive, negative):
         raise SettingError(f'{kind} "{text}" needs one direction: {allowed}')
     return value if words[0] == positive else -value + 0.0
+
+
+def parse_height_m(text: str) -> float:
+    """Read a height or distance in metres: "12", "12 m", "12.5m", or storeys of 3 m: "4 storeys".
+
+    The 3 m from floor to floor are common practice, no source.
+
+    >>> parse_height_m("12 m"), parse_height_m("4 storeys")
+    (12.0, 12.0)
+    """
+    match = re.fullmatch(
+        rf"\s*{_NUMBER}\s*(m|metres?|storeys?|stories|story|floors?|km)?\s*", text.lower()
+    )
+    if not match or not float(match.group(1)) > 0:
+        raise SettingError(f'"{text}" is not a length: write metres, such as 12 or "12 m"')
+    unit = match.group(2) or "m"
+    factor = 1000.0 if unit == "km" else 1.0 if unit.startswith("m") else _STOREY_M
+    return float(match.group(1)) * factor
+
+
+def parse_millimetres(text: str) -> float:
+    """Read a length in mm above 0: "45", "45 mm"."""
+    match = re.fullmatch(rf"\s*{_NUMBER}\s*(mm)?\s*", text.lower())
+    if not match or not float(match.group(1)) > 0:
+        raise SettingError(f'"{text}" is not a length in mm: write a number above 0, such as 45')
+    return float(match.group(1))
+
+
+def parse_size_mm(text: str) -> tuple[float, float]:
+    """Read a sensor's size in mm, "36x24", or the name of a usual format.
+
+    >>> parse_size_mm("36x24"), parse_size_mm("full frame")
+    ((36.0, 24.0), (36.0, 24.0))
+    """
+    named = SENSOR_FORMATS_MM.get(text.strip().lower())
+    if named:
+        return named
+    match = re.fullmatch(rf"\s*{_NUMBER}\s*[x×]\s*{_NUMBER}\s*(mm)?\s*", text.lower())
+    if not match or not (float(match.group(1)) > 0 and float(match.group(2)) > 0):
+        raise SettingError(
+            f'sensor "{text}": write its size in mm, such as 36x24, or one of '
+            + ", ".join(SENSOR_FORMATS_MM)
+        )
+    return float(match.group(1)), float(match.group(2))
+
+
+def parse_pitch(text: str) -> float:
+    """Read how far the camera looks down: "12", "down 12", "up 3"; positive is down."""
+    match = re.fullmatch(rf"\s*(up|down)?\s*(-?){_NUMBER}\s*(?:°|deg|degrees)?\s*", text.lower())
+    if not match or (match.group(1) and match.group(2)):
+        raise SettingError(f'pitch "{text}": write degrees, such as "down 12", "up 3" or 0')
+    value = float(match.group(3))
+    return -value + 0.0 if match.group(1) == "up" or match.group(2) else value
+
+
+def parse_place(text: str) -> tuple[float, bool]:
+    """Read a place along one side of a picture: "31%" is a share, "412" or "412 px" pixels.
+
+    Returns
+    -------
+    value, is_share : float, bool
+        A share is 0 at the left or top and 1 at the other side.
+    """
+    match = re.fullmatch(rf"\s*(-?){_NUMBER}\s*(%|px)?\s*", text.lower())
+    if not match:
+        raise SettingError(f'"{text}" is no place in a picture: write "31%" or pixels, such as 412')
+    value = float(match.group(1) + match.group(2))
+    return (value / 100.0, True) if match.group(3) == "%" else (value, False)
+
+
+def pitch_words(pitch_deg: float) -> str:
+    """How the camera looks: "level", "12° down", "3° up"."""
+    if abs(pitch_deg) < 0.005:
+        return "level"
+    return f"{_short(abs(pitch_deg))}° {'down' if pitch_deg > 0 else 'up'}"
 
 
 def metres(distance_m: float) -> str:

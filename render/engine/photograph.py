@@ -5,11 +5,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.engine.holes import part_pixels
+from render.engine.layers import lay_layers
+from render.engine.quality import FINAL, Quality
+from render.optics.blur import blur_field
 from render.optics.camera import Camera
 from render.optics.lens import LensSetting
-from render.optics.plane import FocusedLens
+from render.optics.plane import FocusedLens, focus_lens
+from render.scene.scene import Scene
 
-__all__ = ["Photograph"]
+__all__ = ["Photograph", "photograph"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,3 +39,29 @@ class Photograph:
     lens: FocusedLens
     camera: Camera
     remarks: tuple[str, ...] = ()
+
+
+def photograph(scene: Scene, setting: LensSetting, *, quality: Quality = FINAL) -> Photograph:
+    """Take the scene through the lens.
+
+    Every pixel is spread over its own exact blur figure; what is nearer covers what is farther.
+
+    Parameters
+    ----------
+    scene : Scene
+        Its margin and what it knows to lie behind edges are used where blur reaches them.
+    setting : LensSetting
+        Rise and lateral shift are already in the scene's camera and window: not applied again.
+    quality : Quality
+        `FINAL` for keeps, `PREVIEW` while turning the knobs.
+
+    Raises
+    ------
+    SettingError
+        If the lens cannot be focused so, or something is so near that its blur has no edge.
+    """
+    lens = focus_lens(setting)
+    field = blur_field(lens, scene.camera, scene.depth_m)
+    parts = part_pixels(scene, field)
+    light = lay_layers(scene, field, parts, setting.iris, quality)
+    return Photograph(light=light, setting=setting, lens=lens, camera=scene.frame_camera)

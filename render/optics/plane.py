@@ -17,6 +17,7 @@ from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, 
 __all__ = [
     "FocusedLens",
     "SharpPlane",
+    "extension_at_mm",
     "extension_for",
     "focus_lens",
     "hinge_distance_mm",
@@ -102,6 +103,37 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
             f"{focal_mm:g} mm, or behind the tilted lens; choose a spot farther away or less tilt"
         )
     return focal_mm / reach
+
+
+def extension_at_mm(
+    focal_mm: float, axis: NDArray[np.float64], position_mm: tuple[float, float], depth_m: float
+) -> float:
+    """Extension (mm) that is sharp at `depth_m` for a fixed place of the sensor.
+
+    Where the angles of a picture are fixed, use `extension_for`. On the camera the focus mark
+    stays at one place of the sensor while the angles breathe, and
+    ``v = (f - n_xy.X) / (n_z - f/z)``.
+
+    Parameters
+    ----------
+    position_mm : tuple of 2 floats
+        Right and down of the z axis, on the upright picture.
+    depth_m : float
+        May be ``inf``.
+
+    Raises
+    ------
+    SettingError
+        If no extension in front of the sensor does it.
+    """
+    offset = float(axis[0]) * position_mm[0] + float(axis[1]) * position_mm[1]
+    reach = float(axis[2]) - focal_mm / (1000.0 * depth_m)
+    if not (reach > 1e-9 and focal_mm - offset > 0):
+        raise SettingError(
+            f"the lens cannot focus at {depth_m:.3g} m at this place of the sensor: nearer than "
+            f"its focal length of {focal_mm:g} mm, or behind the tilted lens"
+        )
+    return (focal_mm - offset) / reach
 
 
 def focus_lens(setting: LensSetting) -> FocusedLens:

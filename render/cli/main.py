@@ -1,0 +1,77 @@
+"""The command `hingeline`: one file for each command, one place where errors become words."""
+
+import sys
+from importlib import import_module
+from typing import Any
+
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+from render.errors import HingelineError
+
+__all__ = ["COMMANDS", "app", "main"]
+
+#: Each command's module under `render.cli`, and the first line of its help.
+COMMANDS = {
+    "render": "Render the photograph that this lens setting would make.",
+}
+
+
+class _Commands(TyperGroup):
+    """Lists the commands without loading them; loads the one that is called."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        return TyperCommand(cmd_name, help=COMMANDS[cmd_name]) if cmd_name in COMMANDS else None
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        name, command, rest = super().resolve_command(ctx, args)
+        return (name, load_command(name), rest) if name else (name, command, rest)
+
+
+app = typer.Typer(
+    cls=_Commands,
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
+)
+
+
+@app.callback()
+def _hingeline() -> None:
+    """See a place as a tilting lens would take it, before travelling there."""
+
+
+def load_command(name: str) -> Any:
+    """Load a command from its module, which holds a function or a whole `typer.Typer`."""
+    found = getattr(import_module(f"render.cli.{name}"), name)
+    if isinstance(found, typer.Typer):
+        return typer.main.get_command(found)
+    alone = typer.Typer(
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    paragraphs = (found.__doc__ or "").split("\n\n")
+    alone.command(name, help="\n\n".join(" ".join(text.split()) for text in paragraphs))(found)
+    return typer.main.get_command(alone)
+
+
+def main() -> None:
+    """Run the command line; bad input ends in one sentence and exit code 2."""
+    try:
+        app()
+    except HingelineError as error:
+        typer.echo(f"hingeline: {error}", err=True)
+        sys.exit(2)
+    except KeyboardInterrupt:
+        typer.echo("hingeline: stopped; nothing was written", err=True)
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

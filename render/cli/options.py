@@ -1,0 +1,89 @@
+"""The options every command shares, made from the one declaration of a shot."""
+
+import functools
+import inspect
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from render.errors import InputError
+from render.files.shots import Shot, Words, merged, read_shot, shot_keys
+
+__all__ = ["takes_shot"]
+
+_PANELS = {
+    "taken": "What took the picture (asked of its EXIF otherwise)",
+    "vantage": "Where the camera stands",
+    "depth": "Depth of the picture",
+    "camera": "The planned camera",
+    "lens": "The planned lens",
+}
+_PICTURE_ENDINGS = (
+    *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
+    *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
+)
+_SOURCE_HELP = "A picture, the name of a demo scene, or a shot file (.toml)."
+
+
+def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
+    """Give `command` the source and every option that a shot can hold.
+
+    The command itself is written as ``def command(shot: Shot, ...its own options)``.
+    """
+    own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
+    keys = {name.replace("-", "_"): key for name, key in shot_keys().items()}
+
+    @functools.wraps(command)
+    def wrapper(**values: Any) -> None:
+        source = values.pop("source")
+        given: dict[str, Words] = {}
+        for name, key in keys.items():
+            value = values.pop(f"{key.table}_{name}")
+            if value:
+                given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
+        command(merged(_start(source), given, "--{name}"), **values)
+
+    parameters = [_parameter("source", str, typer.Argument(help=_SOURCE_HELP))]
+    for name, key in keys.items():
+        kind: Any = bool if key.shown == "flag" else list[str] if key.many else str
+        option = typer.Option(
+            key.option,
+            help=key.help,
+            rich_help_panel=_PANELS[key.table],
+            metavar=None if kind is bool else key.shown,
+            show_default=False,
+        )
+        default = False if kind is bool else None
+        parameters.append(_parameter(f"{key.table}_{name}", kind | None, option, default))
+    parameters += [p.replace(kind=inspect.Parameter.KEYWORD_ONLY) for p in own]
+    wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    wrapper.__annotations__ = {p.name: p.annotation for p in parameters}
+    return wrapper
+
+
+def _parameter(
+    name: str, kind: Any, details: Any, default: Any = inspect.Parameter.empty
+) -> inspect.Parameter:
+    return inspect.Parameter(
+        name,
+        inspect.Parameter.KEYWORD_ONLY,
+        default=default,
+        annotation=Annotated[kind, details],
+    )
+
+
+def _text(value: str | bool) -> str:
+    return "true" if value is True else str(value)
+
+
+def _start(source: str) -> Shot:
+    path = Path(source)
+    if path.suffix.lower() == ".toml":
+        return read_shot(path)
+    if path.suffix.lower() in _PICTURE_ENDINGS or path.is_file():
+        return Shot(picture=source)
+    if path.suffix or len(path.parts) > 1:
+        raise InputError(f"{source} is not there, or is no picture that can be read here")
+    return Shot(scene=source)

@@ -1,0 +1,54 @@
+"""`hingeline render`: the photograph that a lens setting would make."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot
+from render.cli.progress import shown_progress
+from render.files.shots import Shot
+
+__all__ = ["render"]
+
+
+@takes_shot
+def render(
+    shot: Shot,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", help="Where to write; NAME_tilted.jpg otherwise.")
+    ] = None,
+    show: Annotated[
+        bool, typer.Option("--show", help="Also write the blur map and the sharp band.")
+    ] = False,
+    save_shot: Annotated[
+        Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace files that are already there.")
+    ] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the summary for a program to read.")
+    ] = False,
+) -> None:
+    """Render the photograph that this lens setting would make.
+
+    The depth of a picture comes from a file (--depth) or from the ground it looks down on
+    (--height with --pitch or --horizon).
+
+    Example:  hingeline render roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
+    --tilt 'up 8' --focus '50%,60%' --show
+    """
+    from render.jobs.render import render as render_job
+
+    with shown_progress() as progress:
+        made = render_job(
+            shot,
+            out,
+            show=show,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
+    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))

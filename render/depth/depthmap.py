@@ -1,0 +1,93 @@
+"""`DepthMap`: metric depth with how it was made and how sure it is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.words import metres
+
+__all__ = ["DepthMap", "range_words"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DepthMap:
+    """Metric depth of a picture. Immutable; checked when made.
+
+    Attributes
+    ----------
+    depth_m : ndarray, shape (H, W), float32
+        z in metres, > 0; ``inf`` is the sky; NaN is a hole that `render.depth.mending` can fill.
+    how : str
+        How it was made, in words that finish the sentence "depth from ...".
+    uncertainty : float or ndarray, shape (H, W), float32
+        One standard deviation of inverse depth over inverse depth (0.1: ten per cent); at the
+        sky it says nothing. NaN where nobody can tell.
+    remarks : tuple of str
+        What was assumed or could not be done, one sentence each.
+
+    Raises
+    ------
+    InputError
+        If the depth is not two-dimensional, has values of 0 or below, or nothing known in it.
+    """
+
+    depth_m: NDArray[np.float32]
+    how: str
+    uncertainty: float | NDArray[np.float32]
+    remarks: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.depth_m.ndim != 2 or self.depth_m.size == 0:
+            raise InputError(f"a depth map must be (height, width), not {self.depth_m.shape}")
+        lowest = np.fmin.reduce(self.depth_m, axis=None)  # ignores nan, unless all are nan
+        if not lowest > 0:
+            raise InputError(
+                "the depth has nothing known in it"
+                if np.isnan(lowest)
+                else "depth must be above 0 m (infinity is the sky, NaN is not known)"
+            )
+        if np.shape(self.uncertainty) not in ((), self.depth_m.shape):
+            raise InputError("the uncertainty must be one number or as large as the depth")
+        view = np.ascontiguousarray(self.depth_m, dtype=np.float32).view()
+        view.flags.writeable = False  # on a view: the caller's own array stays writable
+        object.__setattr__(self, "depth_m", view)
+
+    @property
+    def typical_uncertainty(self) -> float:
+        """Median uncertainty of what is not sky (NaN if nobody can tell)."""
+        if np.ndim(self.uncertainty) == 0:
+            return float(self.uncertainty)
+        plane = np.asarray(self.uncertainty)[np.isfinite(self.depth_m)]
+        plane = plane[np.isfinite(plane)]
+        return float(np.median(plane)) if plane.size else float("nan")
+
+    def words(self) -> str:
+        """Range and doubt in words: "nearest 4.1 m, farthest 212 m, 6 % sky, about 5 % unsure"."""
+        typical = self.typical_uncertainty
+        doubt = "" if np.isnan(typical) else f", about {100 * typical:.2g} % unsure"
+        return range_words(self.depth_m) + doubt
+
+
+def range_words(depth_m: NDArray[np.float32]) -> str:
+    """Range of a depth in words: "nearest 4.1 m, farthest 212 m, 6 % sky".
+
+    Parameters
+    ----------
+    depth_m : ndarray, shape (H, W)
+        z in metres, ``inf`` the sky, NaN not known.
+    """
+    known = depth_m[np.isfinite(depth_m)]
+    sky, holes = (float(np.mean(test(depth_m))) for test in (np.isposinf, np.isnan))
+    parts = []
+    if known.size:
+        parts += [f"nearest {metres(float(known.min()))}", f"farthest {metres(float(known.max()))}"]
+    parts += [f"{_percent(sky)} sky" if sky else "no sky"]
+    if holes:
+        parts += [f"{_percent(holes)} not known"]
+    return ", ".join(parts)
+
+
+def _percent(share: float) -> str:
+    return "less than 1 %" if share < 0.005 else f"{100 * share:.0f} %"

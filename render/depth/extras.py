@@ -1,0 +1,34 @@
+"""Libraries that only some sources need: fetched when used, missed in one sentence."""
+
+import importlib
+from typing import Any
+
+from render.errors import InputError
+
+__all__ = ["needed"]
+
+_EXTRAS = {
+    "cv2": ("vision", "OpenCV"),
+    "onnxruntime": ("predict", "onnxruntime"),
+    "laspy": ("survey", "laspy"),
+    "pillow_heif": ("phone", "pillow-heif"),
+    "rawpy": ("raw", "rawpy"),
+    "OpenEXR": ("exr", "OpenEXR"),
+}
+
+
+def needed(module: str, purpose: str) -> Any:
+    """Import a library of an optional extra.
+
+    Raises
+    ------
+    InputError
+        Naming the extra to install, if the library is not there.
+    """
+    try:
+        return importlib.import_module(module)
+    except ImportError:
+        extra, name = _EXTRAS[module]
+        raise InputError(
+            f'{purpose} needs {name}, which is not installed: pip install "hingeline[{extra}]"'
+        ) from None

@@ -1,0 +1,55 @@
+"""Depth edges: what their mixed pixels hold of each side, and what the near side hides."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.engine import edge_kernels as kernels
+from render.engine.threads import each_share
+from render.optics.blur import BlurField
+from render.scene.scene import Scene
+
+__all__ = ["Parts", "part_pixels"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """The pixels that are more than one surface.
+
+    Attributes
+    ----------
+    index : ndarray, shape (H, W), int32
+        Row of `record` for such a pixel, -1 for all others.
+    record : ndarray, shape (n, 13), float32
+        Near r g b, share, iz; far r g b, iz; hidden r g b, share (`render.engine.edge_kernels`).
+    """
+
+    index: NDArray[np.int32]
+    record: NDArray[np.float32]
+
+
+def part_pixels(scene: Scene, field: BlurField) -> Parts:
+    """Part the pixels at depth edges and fill in what is hidden just behind them."""
+    height, width = scene.depth_m.shape
+    iz, radius = field.inverse_depth, field.radius_px()
+    lens = field.lens
+    gain = np.float32(lens.aperture_radius_mm * field.px_per_mm * lens.extension_mm / 1000.0)
+    flags = np.empty((height, width), np.uint8)
+    each_share(height, lambda a, b: kernels.find_edges(iz, radius, flags, a, b))
+    each_share(height, lambda a, b: kernels.mark_rows(iz, radius, flags, gain, a, b))
+    each_share(width, lambda a, b: kernels.mark_columns(iz, radius, flags, gain, a, b))
+    index = np.empty((height, width), np.int32)
+    record = np.zeros((kernels.assign_rows(flags, index), 13), np.float32)
+    if record.shape[0] == 0:
+        return Parts(index, record)
+    picture = scene.picture
+    each_share(
+        height, lambda a, b: kernels.part_edges(picture, iz, radius, flags, index, record, a, b)
+    )
+    each_share(height, lambda a, b: kernels.fill_rows(iz, radius, flags, gain, index, record, a, b))
+    each_share(
+        width, lambda a, b: kernels.fill_columns(iz, radius, flags, gain, index, record, a, b)
+    )
+    each_share(height, lambda a, b: kernels.settle_records(picture, iz, flags, index, record, a, b))
+    return Parts(index, record)

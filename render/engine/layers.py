@@ -1,0 +1,177 @@
+"""Spread every pixel over its blur figure, in bins from near to far, and lay the bins together."""
+
+import math
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.engine import kernels
+from render.engine.holes import Parts
+from render.engine.iris import outline, outline_moment
+from render.engine.quality import Quality
+from render.engine.threads import shares, thread_count
+from render.optics.blur import BlurField, spots
+from render.optics.camera import Window
+from render.optics.lens import Iris
+from render.scene.scene import Scene
+
+__all__ = ["bin_levels", "lay_layers", "optic_numbers"]
+
+#: Output pixels are made in squares of this many.
+_TILE_PX = 256
+#: Lamps are spread in full, one by one, unless they are more than this share of the pixels.
+_LAMP_SHARE = 0.005
+
+
+def optic_numbers(field: BlurField) -> NDArray[np.float32]:
+    """Everything the kernels need to know of lens and camera, shape (12,).
+
+    Defocus per px right and down, per unit of inverse depth; px of radius per unit of defocus;
+    principal point x, y; 1/focal px; tilt direction hx, hy; n_z; sine of the tilt; k per unit.
+    """
+    lens, camera = field.lens, field.camera
+    nx, ny, nz = lens.axis
+    sine = math.hypot(nx, ny)
+    hx, hy = (nx / sine, ny / sine) if sine > 0 else (0.0, 1.0)
+    per_px = -lens.extension_mm / lens.focal_mm / camera.focal_px
+    return np.array(
+        [
+            *(nx * per_px, ny * per_px, lens.extension_mm / 1000.0),
+            lens.aperture_radius_mm * field.px_per_mm,
+            *(camera.centre_x_px, camera.centre_y_px, 1.0 / camera.focal_px),
+            *(hx, hy, nz, sine, lens.aperture_radius_mm * sine / lens.extension_mm),
+        ],
+        np.float32,
+    )
+
+
+def bin_levels(full_size_px: float) -> NDArray[np.int64]:
+    """Cell size (as a power of 2) of each bin: 1 px up to `full_size_px`, then growing with it."""
+    octave = np.zeros(160, np.int64)
+    octave[:64] = (np.abs(np.arange(64) - 32) - 1) // 2
+    octave[64:96] = np.abs(np.arange(32) - 16)
+    return np.clip(octave + 1 - round(math.log2(full_size_px)), 0, 5)
+
+
+def lay_layers(
+    scene: Scene, field: BlurField, parts: Parts, iris: Iris, quality: Quality
+) -> NDArray[np.float32]:
+    """Light of the scene's frame, shape (h, w, 3)."""
+    frame, optic = scene.frame, optic_numbers(field)
+    stretch, reach = _reach(field, frame)
+    grow = 32 * math.ceil(min(reach, 2.0 * max(frame.width, frame.height)) / 32)
+    top, left = frame.top - grow, frame.left - grow
+    across = math.ceil((frame.width + 2 * grow) / 32)
+    blocks = across * math.ceil((frame.height + 2 * grow) / 32)
+    levels = bin_levels(quality.full_size_px)
+    lamps = bool(
+        np.count_nonzero(scene.picture.max(axis=2) > 1) <= _LAMP_SHARE * scene.depth_m.size
+    )
+    pixels = (scene.picture, field.defocus, field.inverse_depth, parts.index, parts.record, optic)
+
+    counts = np.zeros(blocks, np.int64)
+    reaches = np.zeros(blocks, np.float32)
+    small = np.zeros(blocks, np.uint8)
+    runs = shares(blocks, 8 * thread_count())
+    seen = np.zeros((len(runs), 160), np.uint8)
+
+    def gather(run: int, fragments: NDArray[np.float32], write: bool) -> None:
+        kernels.gather_blocks(
+            *pixels,
+            levels,
+            lamps,
+            top,
+            left,
+            across,
+            *runs[run],
+            fragments,
+            starts,
+            write,
+            counts,
+            reaches,
+            small,
+            seen[run],
+        )
+
+    starts = np.zeros(blocks + 1, np.int64)
+    with ThreadPoolExecutor(thread_count()) as pool:
+        list(
+            pool.map(lambda run: gather(run, np.empty((1, 8), np.float32), False), range(len(runs)))
+        )
+        np.cumsum(counts, out=starts[1:])
+        fragments = np.empty((max(int(starts[-1]), 1), 8), np.float32)
+        list(pool.map(lambda run: gather(run, fragments, True), range(len(runs))))
+
+        light = np.empty((frame.height, frame.width, 3), np.float32)
+        corners = outline(iris, field.lens)
+        bases, size = _buffers(seen.max(axis=0), levels)
+        small_reach = math.ceil(quality.full_size_px * stretch + 3)
+        threads = thread_count()
+
+        def make(thread: int) -> None:
+            kernels.render_tiles(
+                *pixels,
+                levels,
+                corners,
+                np.float32(outline_moment(corners)),
+                _half_disc(),
+                top,
+                left,
+                across,
+                starts,
+                reaches,
+                small,
+                fragments,
+                np.float32(stretch),
+                small_reach,
+                frame.top,
+                frame.left,
+                _TILE_PX,
+                thread,
+                threads,
+                np.empty(size, np.float32),
+                bases,
+                np.empty((_TILE_PX + 3, 3), np.float32),
+                np.empty((_TILE_PX, 4), np.float32),
+                light,
+            )
+
+        list(pool.map(make, range(threads)))
+    return light
+
+
+def _reach(field: BlurField, frame: Window) -> tuple[float, float]:
+    """How far a figure reaches per px of its radius, and how far any in the picture does, px."""
+    camera = field.camera
+    x = np.array([0.0, camera.width_px, frame.left, frame.left + frame.width])
+    y = np.array([0.0, camera.height_px, frame.top, frame.top + frame.height])
+    slopes = camera.slopes(*np.meshgrid(x, y))
+    near = float(field.inverse_depth.max())
+    figures = [spots(field.lens, slopes, iz) for iz in (0.0, near)]
+    radius = field.lens.aperture_radius_mm
+    stretch = 1.0
+    for figure, iz in zip(figures, (0.0, near), strict=True):
+        d = np.abs(field.lens.extension_mm / 1000.0 * (iz - field.lens.sharp_inverse_depth(slopes)))
+        long = figure.semi_axes_mm()[..., 0] + np.hypot(*np.moveaxis(figure.offset_mm, -1, 0))
+        stretch = max(stretch, float(np.max(long / np.maximum(d * radius, 1e-6))))
+    largest = float(np.abs(field.defocus).max()) * radius * field.px_per_mm
+    return stretch, stretch * largest + 2.0
+
+
+def _buffers(seen: NDArray[np.uint8], levels: NDArray[np.int64]) -> tuple[NDArray[np.int64], int]:
+    """Where each bin that occurs has its buffer in a thread's slab, and the slab's size."""
+    bases = np.full(160, -1, np.int64)
+    size = 0
+    for key in np.flatnonzero(seen):
+        level = int(levels[key]) if key < 96 else 0
+        side = _TILE_PX if level == 0 else (_TILE_PX >> level) + 3
+        bases[key] = size
+        size += side * (side + 2) * 4
+    return bases, size
+
+
+def _half_disc() -> NDArray[np.float32]:
+    """Integral of sqrt(1 - t^2) from -1 to t in 1,024 steps."""
+    t = np.linspace(-1.0, 1.0, 1025)
+    return ((t * np.sqrt(1 - t * t) + np.arcsin(t)) / 2 + math.pi / 4).astype(np.float32)

@@ -1,0 +1,31 @@
+"""The compiled loops on several threads: each owns its rows, columns or tiles."""
+
+import itertools
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+import numba
+
+__all__ = ["each_share", "shares", "thread_count"]
+
+
+def thread_count() -> int:
+    """Threads to use: numba's own setting, so NUMBA_NUM_THREADS and its calls hold here too."""
+    return int(numba.get_num_threads())
+
+
+def shares(total: int, parts: int) -> list[tuple[int, int]]:
+    """Cut ``range(total)`` into at most `parts` runs, as (start, stop)."""
+    parts = max(1, min(parts, total))
+    borders = [total * k // parts for k in range(parts + 1)]
+    return list(itertools.pairwise(borders))
+
+
+def each_share(total: int, work: Callable[[int, int], None]) -> None:
+    """Call ``work(start, stop)`` for every thread's run of ``range(total)``."""
+    runs = shares(total, 4 * thread_count())
+    if len(runs) == 1:
+        work(*runs[0])
+        return
+    with ThreadPoolExecutor(thread_count()) as pool:
+        list(pool.map(lambda run: work(*run), runs))

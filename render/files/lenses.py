@@ -1,0 +1,106 @@
+"""Lens files: a small TOML for one lens, shipped by name or written by its owner.
+
+A lens file holds the fields of `render.optics.limits.LensLimits` that a data sheet tells, with
+dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so on.
+"""
+
+import difflib
+import tomllib
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any
+
+from render.errors import InputError, SettingError
+from render.optics.limits import LensLimits
+
+__all__ = ["read_lens", "shipped_lenses"]
+
+FORMAT = 1
+_NEEDED = ("name", "focal-mm", "f-numbers", "tilt-limit-deg", "closest-focus-m")
+_OPTIONAL = ("shift-limit-mm", "axis-turns", "marks-per-degree", "pivot-behind-mm")
+
+
+def shipped_lenses() -> tuple[str, ...]:
+    """Names of the lenses that come with the program, by focal length."""
+    lenses = [_parsed(entry.read_text("utf-8"), entry.name) for entry in _shipped()]
+    return tuple(lens.name for lens in sorted(lenses, key=lambda lens: lens.focal_mm))
+
+
+def read_lens(name: str) -> LensLimits:
+    """Read a lens file, or a shipped lens by its name ("long 90").
+
+    Raises
+    ------
+    InputError
+        If there is no such lens or file, or a key or value in it is wrong.
+    """
+    if not name.lower().endswith(".toml"):
+        return _shipped_lens(name)
+    try:
+        text = Path(name).read_text(encoding="utf-8")
+    except OSError as error:
+        raise InputError(f"{name} cannot be read ({error.strerror}): check the name") from None
+    except UnicodeDecodeError as error:
+        raise InputError(f"{name} is not a readable TOML file: {error}") from None
+    return _parsed(text, name)
+
+
+def _shipped() -> list[Traversable]:
+    folder = files("render.shipped") / "lenses"
+    return [entry for entry in folder.iterdir() if entry.name.endswith(".toml")]
+
+
+def _shipped_lens(name: str) -> LensLimits:
+    wanted = name.strip().lower().replace(" ", "-")
+    for entry in _shipped():
+        if entry.name == f"{wanted}.toml":
+            return _parsed(entry.read_text("utf-8"), entry.name)
+    raise InputError(
+        f'there is no lens "{name}": name a lens file (.toml) or one of '
+        + ", ".join(shipped_lenses())
+    )
+
+
+def _parsed(text: str, where: str) -> LensLimits:
+    try:
+        content = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{where} is not a readable TOML file: {error}") from None
+    version = content.pop("format", None)
+    if version != FORMAT:
+        raise InputError(f"{where}: format = {version!r} is not known; write format = {FORMAT}")
+    known = (*_NEEDED, *_OPTIONAL)
+    for key in content:
+        if key not in known:
+            near = difflib.get_close_matches(key, known, 1)
+            meant = f" (is {near[0]} meant?)" if near else ""
+            raise InputError(f"{where}: {key} is not known{meant}; known are {', '.join(known)}")
+    missing = [key for key in _NEEDED if key not in content]
+    if missing:
+        raise InputError(f"{where}: {missing[0]} is missing; needed are {', '.join(_NEEDED)}")
+    values = {key.replace("-", "_"): _value(key, content[key], where) for key in content}
+    widest, smallest = values.pop("f_numbers")
+    try:
+        return LensLimits(**values, widest_f_number=widest, smallest_f_number=smallest)
+    except SettingError as error:
+        raise InputError(f"{where}: {error}") from None
+
+
+def _value(key: str, found: object, where: str) -> Any:
+    if key == "name":
+        wanted, good = "text in quotes", isinstance(found, str)
+    elif key == "axis-turns":
+        wanted, good = "true or false", isinstance(found, bool)
+    elif key == "f-numbers":
+        wanted = "two numbers such as [2.8, 22]"
+        good = isinstance(found, list) and len(found) == 2 and all(map(_is_number, found))
+    else:
+        wanted, good = "a number", _is_number(found)
+    if not good:
+        raise InputError(f"{where}: {key} = {found!r}: give {wanted}")
+    return found
+
+
+def _is_number(found: object) -> bool:
+    return isinstance(found, int | float) and not isinstance(found, bool)

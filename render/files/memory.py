@@ -1,0 +1,66 @@
+"""What a picture needs in memory, and whether this machine has it."""
+
+import os
+from pathlib import Path
+
+from render.errors import InputError
+
+__all__ = ["check_size"]
+
+#: Beyond this a header is taken for damaged or hostile, whatever the machine.
+_MOST_PIXELS = 1_000_000_000
+#: Bytes per pixel while reading: three float32 of light and the code values they come from.
+_BYTES_PER_PIXEL = 18
+
+
+def check_size(name: str, width_px: int, height_px: int) -> None:
+    """Refuse a picture that can't be held, before anything of its size is asked for.
+
+    Raises
+    ------
+    InputError
+        If the header claims no pixels, more than a thousand million, or more than the
+        free memory holds; the sentence says what is needed.
+    """
+    pixels = width_px * height_px
+    if min(width_px, height_px) < 1:
+        raise InputError(f"{name} claims to be {width_px} x {height_px} px: it is damaged")
+    size = f"{name} claims {width_px} x {height_px} px ({pixels / 1e6:.0f} Mpx)"
+    if pixels > _MOST_PIXELS:
+        raise InputError(f"{size}, more than 1000 Mpx: make a smaller copy")
+    free = _free_bytes()
+    if free is not None and pixels * _BYTES_PER_PIXEL > free:
+        raise InputError(
+            f"{size} and needs {pixels * _BYTES_PER_PIXEL / 1e9:.1f} GB of memory, "
+            f"where {free / 1e9:.1f} GB are free: make a smaller copy or use a larger machine"
+        )
+
+
+def _free_bytes() -> int | None:
+    """Memory that may still be had, or None where the system doesn't tell."""
+    found = [value for value in (_of_machine(), _of_container()) if value is not None]
+    return min(found, default=None)
+
+
+def _of_machine() -> int | None:
+    try:
+        for line in Path("/proc/meminfo").read_text().splitlines():
+            if line.startswith("MemAvailable:"):
+                return int(line.split()[1]) * 1024
+        return None
+    except (OSError, ValueError):
+        pass
+    try:
+        return os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    except (AttributeError, OSError, ValueError):
+        return None
+
+
+def _of_container() -> int | None:
+    """Return what a control group leaves (Linux containers)."""
+    group = Path("/sys/fs/cgroup")
+    try:
+        most = (group / "memory.max").read_text().strip()
+        return None if most == "max" else int(most) - int((group / "memory.current").read_text())
+    except (OSError, ValueError):
+        return None

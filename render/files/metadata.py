@@ -1,0 +1,201 @@
+"""What a picture file carries beside its pixels, and how it travels to the finished photograph."""
+
+import re
+import struct
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+__all__ = [
+    "Kept",
+    "finished_photoshop",
+    "finished_xmp",
+    "jpeg_app1",
+    "jpeg_rewritten",
+    "jpeg_segments",
+    "png_chunks",
+]
+
+_XMP_HEAD = b"http://ns.adobe.com/xap/1.0/\0"
+_PHOTOSHOP = b"Photoshop 3.0\0"
+_PHOTOSHOP_PIECE = 65000
+#: Namespaces about parts of the old file that the finished photograph no longer has:
+#: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
+_GONE = (
+    b"http://ns.google.com/photos/",
+    b"http://ns.adobe.com/hdr-gain-map/",
+    b"http://ns.apple.com/HDRGainMap/",
+    b"http://ns.xiaomi.com/",
+)
+_TIFF = b"http://ns.adobe.com/tiff/1.0/"
+_EXIF = b"http://ns.adobe.com/exif/1.0/"
+_NOTE = b"http://ns.adobe.com/xmp/note/"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What is kept of a file for the photograph that is made from it.
+
+    Attributes
+    ----------
+    exif : bytes or None
+        EXIF block from its byte order mark on, as it was read.
+    xmp : bytes or None
+        The main XMP packet, as it was read.
+    icc : bytes or None
+        Colour profile that the pixels are written under.
+    photoshop : bytes or None
+        Photoshop resources, in which IPTC captions live.
+    dpi : tuple of two float, or None
+        Resolution across and down.
+    comment : bytes or None
+        JPEG comment.
+    png : tuple of (name, data)
+        PNG chunks of text, colour and resolution.
+    """
+
+    exif: bytes | None = None
+    xmp: bytes | None = None
+    icc: bytes | None = None
+    photoshop: bytes | None = None
+    dpi: tuple[float, float] | None = None
+    comment: bytes | None = None
+    png: tuple[tuple[bytes, bytes], ...] = field(default=())
+
+
+def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
+    """Yield marker, start and end of the content of each segment before the first scan.
+
+    The start of scan (0xDA) comes last.
+    """
+    at = 2
+    while at + 4 <= len(data):
+        if data[at] != 0xFF:
+            return
+        marker = data[at + 1]
+        if marker == 0xFF:  # fill byte
+            at += 1
+            continue
+        if marker in (0x01, *range(0xD0, 0xD9)):
+            at += 2
+            continue
+        (length,) = struct.unpack_from(">H", data, at + 2)
+        yield marker, at + 4, min(at + 2 + length, len(data))
+        if marker == 0xDA:
+            return
+        at += 2 + length
+
+
+def png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
+    """Yield name and content of each PNG chunk but the pixels."""
+    at = 8
+    while at + 12 <= len(data):
+        length, name = struct.unpack_from(">I4s", data, at)
+        if name == b"IEND" or at + 12 + length > len(data):
+            return
+        if name != b"IDAT":
+            yield name, data[at + 8 : at + 8 + length]
+        at += 12 + length
+
+
+def jpeg_app1(exif: bytes, xmp: bytes | None, photoshop: bytes | None) -> bytes:
+    """Lay out EXIF, XMP and Photoshop resources as JPEG segments."""
+    parts = []
+    if exif:
+        parts.append((0xE1, b"Exif\0\0" + exif))
+    if xmp is not None:
+        parts.append((0xE1, _XMP_HEAD + xmp))
+    for start in range(0, len(photoshop or b""), _PHOTOSHOP_PIECE):
+        piece = (photoshop or b"")[start : start + _PHOTOSHOP_PIECE]
+        parts.append((0xED, _PHOTOSHOP + piece))
+    return b"".join(struct.pack(">BBH", 0xFF, m, len(data) + 2) + data for m, data in parts)
+
+
+def jpeg_rewritten(data: bytes, segments: bytes) -> bytes:
+    """Return a JPEG with the same coded pixels, but with `segments` as its EXIF and XMP.
+
+    The old EXIF, XMP and Photoshop segments go, and so do the index of further pictures
+    and all that is appended after the end of the image.
+    """
+    head, rest, scan = b"", b"", len(data)
+    for marker, start, end in jpeg_segments(data):
+        whole = data[start - 4 : end]
+        if marker == 0xDA:
+            scan = start - 4
+        elif marker == 0xE0 and not rest:
+            head += whole  # JFIF comes first
+        elif marker not in (0xE1, 0xED) and not data.startswith(b"MPF\0", start):
+            rest += whole
+    return b"\xff\xd8" + head + segments + rest + data[scan : _end_of_image(data, scan)]
+
+
+def _end_of_image(data: bytes, scan: int) -> int:
+    """Find the end of a JPEG whose (first) start of scan stands at `scan`."""
+    at = scan
+    while True:
+        at = data.find(b"\xff", at)
+        if at < 0 or at + 4 > len(data):
+            return len(data)
+        marker = data[at + 1]
+        if marker == 0xD9:
+            return at + 2
+        if marker in (0x00, 0x01, 0xFF, *range(0xD0, 0xD9)):
+            at += 1 if marker == 0xFF else 2
+        else:
+            at += 2 + int(struct.unpack_from(">H", data, at + 2)[0])
+
+
+def finished_xmp(xmp: bytes | None, width_px: int, height_px: int) -> bytes | None:
+    """Return the XMP packet of the finished photograph.
+
+    Orientation and size are brought up to date, and what describes a depth map or gain map
+    that the new file doesn't hold is taken out. Everything else stays byte for byte.
+    """
+    if xmp is None:
+        return None
+    packet = xmp
+    for space, name, value in (
+        (_TIFF, rb"Orientation", 1),
+        (_TIFF, rb"ImageWidth", width_px),
+        (_TIFF, rb"ImageLength", height_px),
+        (_EXIF, rb"PixelXDimension", width_px),
+        (_EXIF, rb"PixelYDimension", height_px),
+    ):
+        for prefix in _prefixes(packet, (space,)):
+            before = rb"(" + prefix + b":" + name + rb"""\s*(?:=\s*["']|>)\s*)\d+"""
+            packet = re.sub(before, rb"\g<1>" + str(value).encode(), packet)
+    for prefix in _prefixes(packet, (_NOTE,)):
+        packet = _without_attributes(packet, prefix + b":HasExtendedXMP")
+    for prefix in _prefixes(packet, _GONE):
+        packet = _without_attributes(packet, prefix + rb":\w+")
+        element = rb"<(" + prefix + rb":\w+)(?=[\s>/])(?:[^<>]*/>|[^<>]*>.*?</\1\s*>)\s*"
+        packet = re.sub(element, b"", packet, flags=re.DOTALL)
+    return packet
+
+
+def _prefixes(packet: bytes, spaces: tuple[bytes, ...]) -> list[bytes]:
+    """Return the prefixes that a packet binds to namespaces that begin with one of `spaces`."""
+    bound = re.findall(rb"""xmlns:([\w.-]+)\s*=\s*["']([^"']*)["']""", packet)
+    return [re.escape(p) for p, space in dict.fromkeys(bound) if space.startswith(spaces)]
+
+
+def _without_attributes(packet: bytes, name: bytes) -> bytes:
+    return re.sub(rb"\s+" + name + rb"""\s*=\s*("[^"]*"|'[^']*')""", b"", packet)
+
+
+def finished_photoshop(resources: bytes | None) -> bytes | None:
+    """Return Photoshop resources without the small preview of the old picture (1033, 1036)."""
+    if resources is None:
+        return None
+    out, at = b"", 0
+    while at + 12 <= len(resources) and resources[at : at + 4] == b"8BIM":
+        (number,) = struct.unpack_from(">H", resources, at + 4)
+        name = resources[at + 6] + 1
+        size_at = at + 6 + name + name % 2
+        if size_at + 4 > len(resources):
+            break
+        (size,) = struct.unpack_from(">I", resources, size_at)
+        end = size_at + 4 + size + size % 2
+        if number not in (1033, 1036):
+            out += resources[at:end]
+        at = end
+    return out or None

@@ -1,0 +1,444 @@
+"""A shot: one planned photograph as a person would write it down, in options or in TOML.
+
+`Shot` is declared once, here: each field carries its option, its help and how it is read, so
+the command line, the page and the TOML file cannot drift apart. A field that was not given is
+None; `render.jobs.prepare` turns a shot into a scene and a lens setting.
+"""
+
+import difflib
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from render.errors import InputError, SettingError
+from render.files.atomic import written_beside
+from render.optics.lens import FocusDistance, FocusExtension
+from render.words import (
+    parse_direction,
+    parse_f_number,
+    parse_height_m,
+    parse_millimetres,
+    parse_pitch,
+    parse_place,
+    parse_size_mm,
+)
+
+__all__ = [
+    "CameraKeys",
+    "DepthKeys",
+    "FocusWish",
+    "LensKeys",
+    "PictureSpot",
+    "Shot",
+    "ShotKey",
+    "TakenKeys",
+    "VantageKeys",
+    "Words",
+    "merged",
+    "read_shot",
+    "shot_keys",
+    "write_shot",
+]
+
+FORMAT = 1
+_SOURCES = ("picture", "scene")
+#: Values that name a file, and so are taken from the shot file's own folder.
+_FILE_NAMES = {"depth"}
+
+#: A value as it was written: one text, or several.
+Words = str | tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PictureSpot:
+    """A place in the picture as handed in: pixels from the left and top, or shares of its size."""
+
+    x: float
+    y: float
+    x_is_share: bool
+    y_is_share: bool
+
+
+def _key(
+    option: str,
+    text: str,
+    read: Callable[[str], Any] = str,
+    *,
+    shown: str = "TEXT",
+    many: bool = False,
+) -> Any:
+    """Declare one value of a shot: its option, its help and how it is read."""
+    about = {"option": option, "help": text, "read": read, "shown": shown, "many": many}
+    return field(default=() if many else None, metadata=about)
+
+
+def _number(low: float, high: float, example: str) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = float("nan")
+        if not low <= value <= high:
+            raise SettingError(
+                f'"{text}": write a number from {low:g} to {high:g}, such as {example}'
+            )
+        return value
+
+    return read
+
+
+def _one_of(*allowed: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in allowed:
+            raise SettingError(f'"{text}": write one of {", ".join(allowed)}')
+        return text
+
+    return read
+
+
+def _whole(low: int, high: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        if not text.strip().isdecimal() or not low <= int(text) <= high:
+            raise SettingError(f'"{text}": write a whole number from {low} to {high}')
+        return int(text)
+
+    return read
+
+
+def _read_flag(text: str) -> bool:
+    if text.lower() not in ("true", "false"):
+        raise SettingError(f'"{text}": write true or false')
+    return text.lower() == "true"
+
+
+def _read_focus(text: str) -> "FocusWish":
+    """Read a focus: a spot "50%,62%" or "812,640" px, a distance "18 m", "extension 46.2 mm"."""
+    plain = text.strip().lower()
+    if plain.startswith("extension"):
+        return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
+    if plain in ("infinity", "inf"):
+        return FocusDistance(float("inf"))
+    if "," in plain:
+        parts = plain.split(",")
+        if len(parts) == 2:
+            (x, x_share), (y, y_share) = parse_place(parts[0]), parse_place(parts[1])
+            return PictureSpot(x, y, x_share, y_share)
+    elif plain.endswith("m"):
+        return FocusDistance(parse_height_m(plain))
+    raise SettingError(
+        f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
+        'a distance such as "18 m" or "infinity", or "extension 46.2 mm"'
+    )
+
+
+FocusWish = PictureSpot | FocusDistance | FocusExtension
+
+
+@dataclass(frozen=True, slots=True)
+class TakenKeys:
+    """What took the picture; the picture's EXIF answers where nothing is given."""
+
+    focal_mm: float | None = _key(
+        "--focal", "Focal length the picture was taken with, mm.", parse_millimetres, shown="MM"
+    )
+    sensor_mm: tuple[float, float] | None = _key(
+        "--sensor",
+        "Sensor that took the picture: 36x24, or a name such as 'aps-c'.",
+        parse_size_mm,
+        shown="WxH",
+    )
+    focal_35mm: float | None = _key(
+        "--focal-35",
+        "Instead of both: the focal length as its 35 mm equivalent.",
+        parse_millimetres,
+        shown="MM",
+    )
+    field_deg: float | None = _key(
+        "--view",
+        "Instead of both: how many degrees the picture sees from left to right.",
+        _number(0.5, 170, "65"),
+        shown="DEG",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class VantageKeys:
+    """Where the camera stands."""
+
+    height_m: float | None = _key(
+        "--height",
+        "Height of the lens above the ground: 12, '12 m' or '4 storeys'.",
+        parse_height_m,
+        shown="LENGTH",
+    )
+    pitch_deg: float | None = _key(
+        "--pitch",
+        "How far the camera looks down: 12, 'down 12' or 'up 3'.",
+        parse_pitch,
+        shown="DEG",
+    )
+    horizon: tuple[float, bool] | None = _key(
+        "--horizon",
+        "Instead of the pitch: where the horizon lies, from the top: '31%' or pixels. "
+        "It may lie outside the picture ('-8%').",
+        parse_place,
+        shown="PLACE",
+    )
+    roll_deg: float | None = _key(
+        "--roll",
+        "How far the camera leans clockwise, degrees.",
+        _number(-89, 89, "1.5"),
+        shown="DEG",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DepthKeys:
+    """Where the depth of the picture comes from; the ground, where no file is given."""
+
+    file: str | None = _key(
+        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
+    )
+    kind: str | None = _key(
+        "--depth-kind",
+        "What the file's numbers are: metres, millimetres, inverse (1/m), disparity or ray "
+        "(length along the ray, m).",
+        _one_of("metres", "millimetres", "inverse", "disparity", "ray"),
+        shown="KIND",
+    )
+    scale: float | None = _key(
+        "--depth-scale",
+        "Metres per unit of a whole-number depth file, such as 0.01.",
+        _number(1e-9, 1e6, "0.01"),
+        shown="METRES",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CameraKeys:
+    """The planned camera."""
+
+    sensor_mm: tuple[float, float] | None = _key(
+        "--format",
+        "Sensor of the planned camera: 36x24 (usual), or a name such as 'aps-c'.",
+        parse_size_mm,
+        shown="WxH",
+    )
+    portrait: bool | None = _key(
+        "--portrait", "Hold the planned camera upright.", _read_flag, shown="flag"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LensKeys:
+    """The planned lens and how it is set."""
+
+    focal_mm: float | None = _key(
+        "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+    )
+    f_number: float | None = _key("--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N")
+    tilt_deg: float | None = _key(
+        "--tilt",
+        "Tilt: 'up 8' turns the lens up, 'down 8' down.",
+        lambda text: parse_direction("tilt", text),
+        shown="'up 8'",
+    )
+    swing_deg: float | None = _key(
+        "--swing",
+        "Swing: 'left 3' or 'right 3'.",
+        lambda text: parse_direction("swing", text),
+        shown="'left 3'",
+    )
+    rise_mm: float | None = _key(
+        "--rise",
+        "Shift the view up or down: 'up 6' or 'down 6' mm.",
+        lambda text: parse_direction("rise", text),
+        shown="'up 6'",
+    )
+    lateral_mm: float | None = _key(
+        "--shift",
+        "Shift the view sideways: 'left 4' or 'right 4' mm.",
+        lambda text: parse_direction("lateral", text),
+        shown="'left 4'",
+    )
+    focus: FocusWish | None = _key(
+        "--focus",
+        "What is sharp: a spot in the picture '50%,62%' or '812,640' (pixels), a distance along "
+        "the camera's axis '18 m', or 'extension 46.2 mm'.",
+        _read_focus,
+        shown="FOCUS",
+    )
+    blades: int | None = _key(
+        "--blades", "Blades of the iris; 0 is a disc.", _whole(0, 32), shown="N"
+    )
+    blade_turn_deg: float | None = _key(
+        "--blade-turn",
+        "Turn of the iris, degrees clockwise in the picture of a near highlight.",
+        _number(-360, 360, "15"),
+        shown="DEG",
+    )
+    roundness: float | None = _key(
+        "--roundness",
+        "Rounding of the blades: 0 straight, 1 a full circle.",
+        _number(0, 1, "0.5"),
+        shown="0..1",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """One planned photograph: a picture or a demo scene, and what was said about it."""
+
+    picture: str | None = None
+    scene: str | None = None
+    taken: TakenKeys = TakenKeys()
+    vantage: VantageKeys = VantageKeys()
+    depth: DepthKeys = DepthKeys()
+    camera: CameraKeys = CameraKeys()
+    lens: LensKeys = LensKeys()
+    #: The given values by name, in their owner's own words, so that a shot can be written back.
+    written: tuple[tuple[str, Words], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.picture and self.scene:
+            raise InputError("a shot has a picture or a scene, not both: leave one of them out")
+
+
+@dataclass(frozen=True, slots=True)
+class ShotKey:
+    """One value that a shot can hold: its name in a file, its option, and where it lies."""
+
+    name: str
+    table: str
+    attribute: str
+    option: str
+    help: str
+    shown: str
+    many: bool
+    read: Callable[[str], Any]
+
+
+def shot_keys() -> dict[str, ShotKey]:
+    """Every value a shot can hold by its name, in the order people meet them.
+
+    A value's name in a file is its option without the dashes in front.
+    """
+    keys = {}
+    for table in fields(Shot):
+        if not (isinstance(table.type, type) and is_dataclass(table.type)):
+            continue
+        for key in fields(table.type):
+            name = key.metadata["option"].removeprefix("--")
+            keys[name] = ShotKey(name, table.name, key.name, **key.metadata)
+    return keys
+
+
+def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
+    """Return the shot with the values in `given` read and put in their places.
+
+    Parameters
+    ----------
+    given : dict of name to text
+    where : str
+        Begins an error's sentence; ``{name}`` is filled in.
+
+    Raises
+    ------
+    SettingError
+        If a value cannot be read.
+    """
+    keys = shot_keys()
+    for name, text in given.items():
+        key = keys[name]
+        try:
+            value = tuple(map(key.read, text)) if isinstance(text, tuple) else key.read(text)
+        except SettingError as error:
+            raise SettingError(f"{where.format(name=name)}: {error}") from None
+        table = replace(getattr(shot, key.table), **{key.attribute: value})
+        shot = replace(shot, **{key.table: table})
+    return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
+
+
+def read_shot(path: Path) -> Shot:
+    """Read a shot file; file names in it are taken from the file's own folder.
+
+    Raises
+    ------
+    InputError, SettingError
+        If it cannot be read, is not TOML, or has a key, type, value or format that is not known.
+    """
+    try:
+        content = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(f"{path} cannot be read ({error.strerror}): check the name") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError(f"{path} is not a readable TOML file: {error}") from None
+    version = content.pop("format", None)
+    if version != FORMAT:
+        raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
+    keys = shot_keys()
+    given = {}
+    for name, entry in content.items():
+        if name in _SOURCES:
+            if not isinstance(entry, str):
+                raise InputError(f"{path}: {name} = {entry!r}: give its name in quotes")
+        elif name in keys:
+            given[name] = _as_words(path, keys[name], entry)
+        else:
+            raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
+    for name in _FILE_NAMES & given.keys():
+        given[name] = str(path.parent / str(given[name]))
+    picture = content.get("picture")
+    start = Shot(
+        picture=str(path.parent / picture) if picture else None, scene=content.get("scene")
+    )
+    return merged(start, given, f"{path}, {{name}}")
+
+
+def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
+    """Write a shot as TOML, in the words it was given in, so that it reads back the same."""
+    import tomlkit
+
+    document = tomlkit.document()
+    document["format"] = FORMAT
+    if shot.picture:
+        document["picture"] = _relative(shot.picture, path.parent)
+    if shot.scene:
+        document["scene"] = shot.scene
+    for name, text in shot.written:
+        if isinstance(text, tuple):
+            document[name] = list(text)
+        else:
+            document[name] = _relative(text, path.parent) if name in _FILE_NAMES else text
+    content = tomlkit.dumps(document)
+    inputs = [Path(shot.picture)] if shot.picture else []
+    with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
+        beside.write_text(content, encoding="utf-8")
+
+
+def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
+    if key.many:
+        if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
+            return tuple(str(part) for part in entry)
+        raise InputError(f"{path}: {key.name} = {entry!r}: give a list in brackets")
+    if isinstance(entry, bool):
+        return "true" if entry else "false"
+    if isinstance(entry, str | int | float):
+        return str(entry)
+    raise InputError(f"{path}: {key.name} = {entry!r}: give a number, or text in quotes")
+
+
+def _unknown(name: str, known: list[str]) -> str:
+    near = difflib.get_close_matches(name, known, 1)
+    meant = f" (is {near[0]} meant?)" if near else ""
+    return f"{name} is not known{meant}; known are {', '.join(known)}"
+
+
+def _relative(name: str, folder: Path) -> str:
+    target = Path(name).resolve()
+    try:
+        return str(target.relative_to(folder.resolve()))
+    except ValueError:
+        return str(target)

@@ -1,0 +1,259 @@
+"""From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.depth.ground import ground_depth, pitch_from_horizon
+from render.errors import InputError, SettingError
+from render.files.exif import taken_with
+from render.files.pictures import PictureFile, read_picture
+from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, VantageKeys
+from render.jobs.progress import Progress
+from render.optics.camera import Camera, Sensor, Vantage
+from render.optics.framing import planned_window, widest_focal_mm
+from render.optics.lens import Focus, FocusSpot, Iris, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
+from render.words import metres, pitch_words, spell_f_number
+
+__all__ = ["Prepared", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
+
+_USUAL_F_NUMBER = 2.8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """One planned photograph, ready to be rendered or judged.
+
+    Attributes
+    ----------
+    scene : Scene
+        Picture, depth and camera, with the planned frame as its window.
+    setting : LensSetting
+    sensor : Sensor
+        Of the planned camera.
+    file : PictureFile or None
+        The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
+    depth_how : str
+        How the depth was made, in words.
+    notes : tuple of str
+        What was assumed, one sentence each.
+    """
+
+    shot: Shot
+    scene: Scene
+    setting: LensSetting
+    sensor: Sensor
+    file: PictureFile | None
+    depth_how: str
+    notes: tuple[str, ...]
+
+
+def prepare(shot: Shot, progress: Progress) -> Prepared:
+    """Load what a shot names and work out its planned frame and lens setting.
+
+    Raises
+    ------
+    InputError, SettingError
+        If something cannot be read, is missing, or cannot be.
+    """
+    if not shot.picture:
+        raise InputError("nothing to look at: name a picture")
+    path = Path(shot.picture)
+    progress(f"reading {path.name}", 0.0)
+    return prepare_file(shot, read_picture(path), progress)
+
+
+def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
+    """Work out the planned frame and lens setting of a shot whose picture has been read.
+
+    Errors as in `prepare`.
+    """
+    camera, how_taken = taken_camera(file, shot.taken)
+    scene, depth_how, how_held = lay_out(shot, file, camera, progress)
+    scene, setting, sensor, notes = plan(shot, scene)
+    return Prepared(
+        shot=shot,
+        scene=scene,
+        setting=setting,
+        sensor=sensor,
+        file=file,
+        depth_how=depth_how,
+        notes=(*file.remarks, how_taken, *how_held, *notes),
+    )
+
+
+def lay_out(
+    shot: Shot, file: PictureFile, camera: Camera, progress: Progress
+) -> tuple[Scene, str, tuple[str, ...]]:
+    """Give a picture its depth; no lens is planned yet.
+
+    Parameters
+    ----------
+    file : PictureFile
+        The picture, or a smaller one made of it.
+    camera : Camera
+        Of that size.
+
+    Returns
+    -------
+    scene, depth_how, notes
+        How the depth was made and what was assumed, in words.
+    """
+    vantage, how_held = _vantage(shot.vantage, camera)
+    progress("working out the depth", 0.1)
+    depth_m, depth_how = _depth(shot, file.path, camera, vantage)
+    if depth_m.shape != (camera.height_px, camera.width_px):
+        raise InputError(
+            f"the depth is {depth_m.shape[1]} x {depth_m.shape[0]} px, the picture "
+            f"{camera.width_px} x {camera.height_px} px: make them the same size"
+        )
+    return Scene(file.light, depth_m, camera, vantage=vantage), depth_how, tuple(how_held)
+
+
+def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[str, ...]]:
+    """Lay the planned frame over a scene and work out the lens setting.
+
+    Returns
+    -------
+    scene, setting, sensor, notes
+        The scene with its window set; what was assumed, in words.
+    """
+    camera, notes = scene.camera, []
+    sensor = Sensor(*(shot.camera.sensor_mm or (36.0, 24.0)))
+    if shot.camera.portrait or (shot.camera.portrait is None and _upright(camera)):
+        sensor = sensor.portrait
+    keys = shot.lens
+    focal_mm = keys.focal_mm
+    if focal_mm is None:
+        focal_mm = float(np.ceil(10 * widest_focal_mm(camera, sensor)) / 10)
+        notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
+    f_number = keys.f_number
+    if f_number is None:
+        f_number = _USUAL_F_NUMBER
+        notes.append(f"no f-number was given: {spell_f_number(f_number)}")
+    shift = {"rise_mm": keys.rise_mm or 0.0, "lateral_mm": keys.lateral_mm or 0.0}
+    focus = keys.focus
+    if focus is None:
+        middle = planned_window(camera, sensor, focal_mm, **shift)
+        x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
+        focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
+        notes.append("no focus was given: the middle of the frame")
+    setting = LensSetting(
+        focal_mm=focal_mm,
+        f_number=f_number,
+        focus=_focus(focus, scene),
+        tilt_deg=keys.tilt_deg or 0.0,
+        swing_deg=keys.swing_deg or 0.0,
+        iris=_iris(keys),
+        **shift,
+    )
+    extension_mm = focus_lens(setting).extension_mm
+    window = planned_window(camera, sensor, focal_mm, extension_mm=extension_mm, **shift)
+    return replace(scene, window=window), setting, sensor, tuple(notes)
+
+
+def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
+    """Return the camera that took a picture, and how it is known.
+
+    Raises
+    ------
+    InputError
+        If neither the options nor EXIF say enough.
+    """
+    height, width = file.light.shape[:2]
+    if taken.field_deg is not None:
+        focal_px = width / (2 * np.tan(np.radians(taken.field_deg / 2)))
+        return Camera(
+            width, height, float(focal_px)
+        ), f"the picture sees {taken.field_deg:g}° across"
+    if taken.focal_35mm is not None:
+        focal_px = taken.focal_35mm * np.hypot(width, height) / Sensor().diagonal_mm
+        how = f"the picture was taken with {taken.focal_35mm:g} mm (35 mm equivalent)"
+        return Camera(width, height, float(focal_px)), how
+    if taken.focal_mm is not None and taken.sensor_mm is not None:
+        sensor = Sensor(*taken.sensor_mm)
+        if height > width:
+            sensor = sensor.portrait
+        how = f"the picture was taken with {taken.focal_mm:g} mm on {sensor.width_mm:g} mm width"
+        return Camera.from_lens(width, height, taken.focal_mm, sensor), how
+    found = taken_with(file.kept.exif, width, height)
+    of_sensor = Sensor(*taken.sensor_mm) if taken.sensor_mm else found.sensor
+    focal_mm = taken.focal_mm or found.focal_mm
+    if (taken.sensor_mm or taken.focal_mm) and of_sensor and focal_mm:
+        given = "focal length" if taken.focal_mm else "sensor"
+        how = (
+            f"{focal_mm:g} mm on {of_sensor.width_mm:.3g} mm width ({given} given, rest from EXIF)"
+        )
+        return Camera.from_lens(width, height, focal_mm, of_sensor), how
+    if found.focal_px is None:
+        raise InputError(
+            f"{file.path.name}: {found.how}: say what took the picture with --focal-35, with "
+            "--focal and --sensor, or with --view"
+        )
+    return Camera(width, height, found.focal_px), found.how
+
+
+def _vantage(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[str]]:
+    if keys.height_m is None:
+        return None, []
+    roll = keys.roll_deg or 0.0
+    if keys.pitch_deg is not None:
+        return Vantage(keys.height_m, keys.pitch_deg, roll), []
+    if keys.horizon is None:
+        raise SettingError(
+            "the height alone does not place the ground: add --pitch, or --horizon with the row "
+            "where the horizon lies"
+        )
+    value, is_share = keys.horizon
+    pitch = pitch_from_horizon(camera, value * camera.height_px if is_share else value, roll)
+    return Vantage(keys.height_m, pitch, roll), [
+        f"from the horizon, the camera looks {pitch_words(pitch)}"
+    ]
+
+
+def _depth(
+    shot: Shot, picture: Path, camera: Camera, vantage: Vantage | None
+) -> tuple[NDArray[np.float32], str]:
+    if vantage is None:
+        raise InputError(
+            f"{picture.name} has no depth: give a depth file with --depth, or the ground with "
+            "--height and --pitch (or --horizon)"
+        )
+    how = (
+        f"level ground seen from {metres(vantage.height_m)}, looking "
+        f"{pitch_words(vantage.pitch_deg)}; things that stand on it are taken as flat"
+    )
+    return ground_depth(camera, vantage), how
+
+
+def _focus(focus: object, scene: Scene) -> Focus:
+    if not isinstance(focus, PictureSpot):
+        return focus  # type: ignore[return-value]
+    camera = scene.camera
+    x = focus.x * camera.width_px if focus.x_is_share else focus.x
+    y = focus.y * camera.height_px if focus.y_is_share else focus.y
+    if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
+        raise SettingError(
+            f"the focus spot {x:.0f}, {y:.0f} lies outside the picture of {camera.width_px} x "
+            f"{camera.height_px} px: choose a spot inside"
+        )
+    column = min(int(x), camera.width_px - 1)
+    row = min(int(y), camera.height_px - 1)
+    slope_x, slope_y = camera.slopes(column + 0.5, row + 0.5)  # where that depth was taken
+    return FocusSpot(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
+
+
+def _iris(keys: LensKeys) -> Iris:
+    return Iris(
+        blades=keys.blades or 0,
+        rotation_deg=keys.blade_turn_deg or 0.0,
+        roundness=keys.roundness or 0.0,
+    )
+
+
+def _upright(camera: Camera) -> bool:
+    return camera.height_px > camera.width_px

@@ -1,0 +1,102 @@
+"""`hingeline render`: one planned photograph, written with what was said about it."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from render.files.atomic import check_destination
+from render.files.pictures import write_picture
+from render.files.shots import Shot, write_shot
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.prepare import prepare
+from render.jobs.progress import Progress
+from render.jobs.summary import setting_words, summary_lines, summary_of, summary_record
+
+__all__ = ["Rendered", "render"]
+
+_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
+_SHOWN = ("blur", "band", "compare")
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """What was written, and the summary for people and for programs."""
+
+    files: tuple[Path, ...]
+    lines: tuple[str, ...]
+    record: dict[str, Any]
+
+
+def render(
+    shot: Shot,
+    out: Path | None,
+    *,
+    show: bool = False,
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Rendered:
+    """Render a shot and write the photograph.
+
+    Parameters
+    ----------
+    out : Path or None
+        Where to write; NAME_tilted beside nothing else, in the current folder, when None.
+    show : bool
+        Also write the blur map, the sharp band, and before / blur map / after in one picture.
+    save_shot : Path or None
+        Also write the shot.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    out = out or _default_name(shot)
+    shown = {part: out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN} if show else {}
+    inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+    for path in (out, *shown.values(), *([save_shot] if save_shot else [])):
+        check_destination(path, overwrite=overwrite, inputs=inputs)
+    keep_compiled_kernels(progress)
+    prepared = prepare(shot, progress)
+
+    # What follows imports compiled kernels, so only after their place is settled.
+    from render.engine.photograph import photograph
+    from render.jobs.shown import frame_field, write_image
+    from render.jobs.shown import show as paint_shown
+
+    progress("rendering", 0.3)
+    photo = photograph(prepared.scene, prepared.setting)
+    progress("writing", 0.8)
+    remarks = photo.remarks + write_picture(
+        out,
+        photo.light,
+        like=prepared.file,
+        overwrite=overwrite,
+        inputs=inputs,
+        note=setting_words(prepared),
+    )
+    if show:
+        painted = paint_shown(prepared, photo)
+        for part, path in shown.items():
+            write_image(path, getattr(painted, part), overwrite=overwrite, inputs=inputs)
+    if save_shot:
+        write_shot(save_shot, shot, overwrite=overwrite)
+    files = (out, *shown.values(), *([save_shot] if save_shot else []))
+    summary = summary_of(prepared, frame_field(prepared.scene, prepared))
+    record = summary_record(prepared, photo.lens, summary)
+    return Rendered(
+        files=files,
+        lines=(
+            *summary_lines(prepared, photo.lens, summary),
+            *(f"Note: {remark}" for remark in remarks),
+            "Wrote: " + ", ".join(map(str, files)),
+        ),
+        record={**record, "remarks": list(remarks), "files": [str(path) for path in files]},
+    )
+
+
+def _default_name(shot: Shot) -> Path:
+    source = Path(shot.picture or f"{shot.scene}.jpg")
+    ending = source.suffix if source.suffix.lower() in _WRITABLE else ".jpg"
+    return Path(f"{source.stem}_tilted{ending}")

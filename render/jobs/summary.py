@@ -1,0 +1,175 @@
+"""What a render says: the same facts as lines for people and as a record for programs."""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from render.jobs.prepare import Prepared
+from render.optics.band import GroundBand
+from render.optics.blur import BlurField
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.plane import FocusedLens
+from render.optics.summary import ColumnBand, FocusSummary, summarise_focus
+from render.words import (
+    lateral_words,
+    metres,
+    rise_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
+
+__all__ = ["coc_of", "setting_words", "summary_lines", "summary_of", "summary_record"]
+
+
+def coc_of(prepared: Prepared) -> float:
+    """Circle of confusion of the planned sensor, mm: its diagonal / 1500."""
+    return circle_of_confusion_mm("diagonal/1500", prepared.sensor)
+
+
+def summary_of(prepared: Prepared, field: BlurField) -> FocusSummary:
+    """Band, blur, hinge and plane of the planned frame."""
+    return summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
+
+
+def setting_words(prepared: Prepared) -> str:
+    """The setting in one phrase: "45 mm, f/2.8, lens up 8°, rise 6 mm"."""
+    setting = prepared.setting
+    parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
+    parts.append(tilt_words(setting.tilt_deg))
+    if setting.swing_deg:
+        parts.append(swing_words(setting.swing_deg))
+    if setting.rise_mm:
+        parts.append(rise_words(setting.rise_mm))
+    if setting.lateral_mm:
+        parts.append(lateral_words(setting.lateral_mm))
+    return ", ".join(parts)
+
+
+def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
+    """The summary for people, a line for each fact."""
+    frame = prepared.scene.frame
+    lines = [
+        f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
+        f"Depth: {prepared.depth_how}",
+        *(_band_line(column, frame.height) for column in summary.columns),
+        "Blur across: "
+        + ", ".join(
+            f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} % of the height"
+            for row in summary.rows
+        )
+        + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
+        _plane_line(summary),
+    ]
+    stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
+    if abs(stretch) >= 1:
+        change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
+        lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
+    return [*lines, *(f"Note: {note}" for note in prepared.notes)]
+
+
+def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
+    """The same facts for a program; infinity and "there is none" are null."""
+    setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
+    return {
+        "setting": {
+            "focal_mm": setting.focal_mm,
+            "f_number": setting.f_number,
+            "tilt_deg": setting.tilt_deg,
+            "swing_deg": setting.swing_deg,
+            "rise_mm": setting.rise_mm,
+            "lateral_mm": setting.lateral_mm,
+            "extension_mm": lens.extension_mm,
+            "words": setting_words(prepared),
+        },
+        "frame_px": [frame.left, frame.top, frame.width, frame.height],
+        "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
+        "depth": prepared.depth_how,
+        "coc_mm": summary.coc_mm,
+        "coc_px": summary.coc_px,
+        "band": {column.name: _band_record(column) for column in summary.columns},
+        "blur": {
+            row.name: {"diameter_px": row.diameter_px, "percent_of_height": row.diameter_percent}
+            for row in summary.rows
+        },
+        "sharp_percent": summary.sharp_percent,
+        "hinge_distance_m": _finite(plane.hinge_distance_m),
+        "hinge_m": [_finite(part) for part in plane.hinge_m],
+        "plane_angle_deg": plane.angle_deg,
+        "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
+        "notes": list(prepared.notes),
+    }
+
+
+def _band_line(column: ColumnBand, height_px: int) -> str:
+    start = f"Sharp at the {column.name}: "
+    run = column.longest
+    if run is None:
+        return start + "nothing"
+    if run.top_px <= 0 and run.bottom_px >= height_px:
+        return start + f"all of it, {_depths(run.bottom_m, run.top_m)} deep in the scene"
+    where = (
+        f"{_percent(run.top_px, height_px)} to {_percent(run.bottom_px, height_px)} % from the top"
+    )
+    more = f", and {len(column.runs) - 1} shorter" if len(column.runs) > 1 else ""
+    line = f"{start}{where}{more}; depth {_depths(run.bottom_m, run.top_m)}"
+    return line + (_ground_words(column.ground) if column.ground else "")
+
+
+def _ground_words(ground: GroundBand) -> str:
+    far, near = ground.far_m, ground.near_m
+    if math.isnan(far) and math.isnan(near):
+        return "; all of the ground"
+    if math.isnan(near) or near <= 0:
+        return f"; on the ground to {metres(far)} away"
+    return f"; on the ground {_depths(near, far)} away"
+
+
+def _plane_line(summary: FocusSummary) -> str:
+    plane = summary.plane
+    if math.isinf(plane.hinge_distance_m):
+        return "Plane of sharp focus: parallel to the sensor; without tilt there is no hinge line"
+    x, y, _ = plane.hinge_m
+    sides = [("below" if y > 0 else "above") if abs(y) >= abs(x) / 10 else ""]
+    sides.append(("right" if x > 0 else "left") if abs(x) > abs(y) / 10 else "")
+    return (
+        (
+            f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
+            f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
+        )
+        .replace("above of", "above")
+        .replace("below of", "below")
+    )
+
+
+def _depths(near_m: float, far_m: float) -> str:
+    near, far = sorted((near_m, far_m))
+    return f"{metres(near)} to {metres(far)}"
+
+
+def _percent(y_px: float, height_px: int) -> str:
+    return f"{100 * y_px / height_px:.0f}"
+
+
+def _band_record(column: ColumnBand) -> dict[str, Any]:
+    ground = column.ground
+    return {
+        "column_px": column.column,
+        "runs": [
+            {
+                "top_px": run.top_px,
+                "bottom_px": run.bottom_px,
+                "top_depth_m": _finite(run.top_m),
+                "bottom_depth_m": _finite(run.bottom_m),
+            }
+            for run in column.runs
+        ],
+        "ground_near_m": _finite(ground.near_m) if ground else None,
+        "ground_sharpest_m": _finite(ground.sharp_m) if ground else None,
+        "ground_far_m": _finite(ground.far_m) if ground else None,
+    }
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

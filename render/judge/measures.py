@@ -1,0 +1,231 @@
+"""What blur and depth say together: the equivalent plain lens, how well it fits, the sharp band.
+
+A tilted lens of pupil A = f/N blurs a point by the angle ``A |delta|`` with the signed defocus
+``delta = 1/z + 1/v - n.D/f``. A plain lens of pupil A_eq focused at z_f blurs it by
+``A_eq |1/z - 1/z_f|``. Fitting the second to the first over the picture gives the plain lens that
+the picture seems to have been taken with; on flat ground the fit is exact (derived here).
+The mechanism is that of Held, Cooper, O'Brien & Banks, ACM Trans. Graphics 29(2):19, 2010.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.judge.fitting import correlation, huber_line, plane_fit, quantiles
+from render.judge.samples import Samples
+from render.optics.blur import defocus
+from render.optics.plane import FocusedLens
+
+__all__ = ["Band", "Measures", "equivalent_lens", "measure"]
+
+Floats = NDArray[np.float64]
+
+#: Samples with less detail than this share of the mean show no blur to speak of.
+_DETAILED = 0.1
+#: Below this share of explained variance the blur has no single direction in the picture.
+_PLANAR = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The sharp band as a strip across the picture.
+
+    Attributes
+    ----------
+    height_fraction : float
+        Its height across the direction in which blur grows, as a fraction of picture height; may
+        exceed 1 where everything is sharp.
+    centre_x, centre_y : float
+        Slopes of its middle.
+    from_top : float
+        Middle from the top of the picture, as a fraction of its height.
+    inside : bool
+        False where the middle lies outside the frame.
+    direction_deg : float
+        Direction in which blur grows: 90 is up and down the picture, 0 sideways.
+    """
+
+    height_fraction: float
+    centre_x: float
+    centre_y: float
+    from_top: float
+    inside: bool
+    direction_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What was measured from depth, camera and setting; nothing here is a judgement.
+
+    Attributes
+    ----------
+    pupil_m : float
+        A_eq: pupil of the plain lens that fits the blur best.
+    focus_inverse : float
+        1/z_f of that lens in 1/m; 0 or below where it is focused beyond everything.
+    slope, intercept : float
+        The fit itself: ``A delta ~ slope / z + intercept``, radians.
+    correlation : float
+        C: weighted correlation of blur with ``|1/z - 1/z_f|``, 0 to 1 (below 0 counts as found).
+    spread_ln : float
+        s: spread of the scale votes, natural log; NaN without votes.
+    vote_pupil_m : float
+        Median pupil voted for by single points; NaN without votes.
+    orientation_deg : float
+        psi: between the picture directions in which blur and in which depth change, 0 to 90; NaN
+        where one of them does not change.
+    edge_blur : float
+        95th percentile of the blur's diameter over detailed samples, fraction of picture height.
+    coc_fraction : float
+        The circle of confusion as a fraction of picture height.
+    sharp_share : float
+        Share of the detailed samples blurred by less than the circle of confusion.
+    depth_gradient : tuple of 2 floats
+        Change of 1/z per unit of slope, right and down (1/m).
+    band : Band
+    """
+
+    pupil_m: float
+    focus_inverse: float
+    slope: float
+    intercept: float
+    correlation: float
+    spread_ln: float
+    vote_pupil_m: float
+    orientation_deg: float
+    edge_blur: float
+    coc_fraction: float
+    sharp_share: float
+    depth_gradient: tuple[float, float]
+    band: Band
+
+    @property
+    def focus_m(self) -> float:
+        """z_f in metres; ``inf`` where the fitted lens is focused at infinity or beyond."""
+        return 1.0 / self.focus_inverse if self.focus_inverse > 0 else math.inf
+
+
+def equivalent_lens(signed_blur: Floats, inverse: Floats, weight: Floats) -> tuple[float, float]:
+    """Slope and intercept of ``A delta ~ a q + b``; ``|a|`` is A_eq and ``-b/a`` is 1/z_f.
+
+    Parameters
+    ----------
+    signed_blur : ndarray, shape (N,)
+        A delta, radians.
+    inverse : ndarray, shape (N,)
+        q = 1/z, 1/m.
+    weight : ndarray, shape (N,)
+    """
+    return huber_line(inverse, signed_blur, weight)
+
+
+def measure(samples: Samples, lens: FocusedLens, coc_mm: float) -> Measures:
+    """Measure one setting on a sampled scene.
+
+    Parameters
+    ----------
+    coc_mm : float
+        Circle of confusion: largest blur diameter on the sensor that counts as sharp.
+    """
+    seen = samples.seen
+    x, y = samples.slope_x[seen], samples.slope_y[seen]
+    inverse, weight = samples.inverse[seen], samples.detail[seen]
+    angle_per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    blur = angle_per_defocus * defocus(lens, np.stack([x, y], axis=-1), inverse)
+    coc = coc_mm / lens.extension_mm / samples.slope_height
+    fraction = np.abs(blur) / samples.slope_height
+
+    slope, intercept = equivalent_lens(blur, inverse, weight)
+    focus_inverse = -intercept / slope if slope != 0 else 0.0
+    from_focus = np.abs(inverse - focus_inverse)
+    detailed = weight > _DETAILED
+    pupil, spread = _votes(np.abs(blur), from_focus, inverse, weight, fraction > coc)
+    blur_plane, explained = plane_fit(x, y, blur, weight)
+    depth_plane, _ = plane_fit(x, y, inverse, weight)
+    sharp_share = float(np.average(fraction <= coc, weights=weight))
+    return Measures(
+        pupil_m=abs(slope),
+        focus_inverse=focus_inverse,
+        slope=slope,
+        intercept=intercept,
+        correlation=correlation(np.abs(blur), from_focus, weight),
+        spread_ln=spread,
+        vote_pupil_m=pupil,
+        orientation_deg=_angle_between(blur_plane[:2], depth_plane[:2], inverse.max()),
+        edge_blur=float(quantiles(fraction[detailed], np.ones(detailed.sum()), (0.95,))[0]),
+        coc_fraction=coc,
+        sharp_share=sharp_share,
+        depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
+        band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
+    )
+
+
+def _votes(
+    blur: Floats, from_focus: Floats, inverse: Floats, weight: Floats, visible: NDArray[np.bool_]
+) -> tuple[float, float]:
+    """Median pupil (m) that single points vote for, and the spread of ln(pupil)."""
+    mean = np.average(inverse, weights=weight)
+    deviation = math.sqrt(np.average((inverse - mean) ** 2, weights=weight))
+    voters = visible & (from_focus > 0.1 * deviation) & (weight > 0)
+    if deviation <= 1e-9 * mean or not np.any(voters):
+        return math.nan, math.nan
+    votes = np.log(blur[voters] / from_focus[voters])
+    low, middle, high = quantiles(votes, weight[voters], (0.25, 0.5, 0.75))
+    return float(np.exp(middle)), float((high - low) / 1.349)
+
+
+def _band(
+    samples: Samples,
+    blur_plane: Floats,
+    explained: float,
+    coc: float,
+    fraction: Floats,
+    sharp_share: float,
+) -> Band:
+    """The strip ``|blur| <= coc`` of the plane fitted to the signed blur.
+
+    Where blur does not run in one direction, or the strip's middle lies outside the frame, the
+    height is the measured share of sharp samples.
+    """
+    camera, height = samples.camera, samples.slope_height
+    middle_x = (camera.width_px / 2 - camera.centre_x_px) / camera.focal_px
+    middle_y = (camera.height_px / 2 - camera.centre_y_px) / camera.focal_px
+    gx, gy, c = blur_plane
+    steepness = math.hypot(gx, gy)
+    if steepness * height <= 1e-9:
+        return Band(math.inf, middle_x, middle_y, 0.5, True, 90.0)
+    if explained >= _PLANAR:
+        reach = -(gx * middle_x + gy * middle_y + c) / steepness**2
+        centre_x, centre_y = middle_x + reach * gx, middle_y + reach * gy
+        inside = (
+            abs(centre_x - middle_x) * camera.focal_px <= camera.width_px / 2
+            and abs(centre_y - middle_y) * camera.focal_px <= camera.height_px / 2
+        )
+        extent = 2.0 * coc / steepness if inside else sharp_share
+    else:
+        seen = samples.seen
+        share = samples.detail[seen] * (fraction <= max(coc, float(fraction.min())))
+        share = share if share.sum() > 0 else samples.detail[seen]
+        centre_x = float(np.average(samples.slope_x[seen], weights=share))
+        centre_y = float(np.average(samples.slope_y[seen], weights=share))
+        inside, extent = sharp_share > 0, sharp_share
+    return Band(
+        height_fraction=float(extent),
+        centre_x=float(centre_x),
+        centre_y=float(centre_y),
+        from_top=float(0.5 + (centre_y - middle_y) / height),
+        inside=bool(inside),
+        direction_deg=math.degrees(math.atan2(abs(gy), abs(gx))),
+    )
+
+
+def _angle_between(first: Floats, second: Floats, scale: float) -> float:
+    """Angle between two directions of change, without regard to sign, degrees."""
+    norms = float(np.hypot(*first)), float(np.hypot(*second))
+    if norms[0] <= 1e-12 or norms[1] <= 1e-9 * scale:
+        return math.nan
+    cosine = abs(float(first @ second)) / (norms[0] * norms[1])
+    sine = abs(float(first[0] * second[1] - first[1] * second[0])) / (norms[0] * norms[1])
+    return math.degrees(math.atan2(sine, cosine))

@@ -1,0 +1,204 @@
+"""A scene on the stated grid that the judgement looks at.
+
+Grid: every k-th pixel of the planned frame, k = ceil(sqrt(pixels / 500 000)), starting in the
+middle of the first k x k cell. Depth is taken at that pixel, never averaged over an edge; the
+local detail is that of the cells' mean luminance.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from render.errors import InputError
+from render.optics.camera import Camera, Window
+from render.scene.scene import Scene
+
+__all__ = ["Samples", "grid_step", "sample"]
+
+Floats = NDArray[np.float64]
+
+_GRID_CELLS = 500_000
+_LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)  # Rec. ITU-R BT.709
+_DETAIL_CELLS = 5  # detail is pooled over this many cells each way
+_HIGHLIGHT_QUANTILE = 0.995  # brighter cells count as this bright: a lamp is not all detail
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Samples:
+    """Rays of the frame, their inverse depth and how much detail can show blur there.
+
+    Attributes
+    ----------
+    slope_x, slope_y : ndarray, shape (N,)
+        Rays as slopes.
+    inverse : ndarray, shape (N,)
+        1/z in 1/m; 0 for the sky.
+    detail : ndarray, shape (N,)
+        Weight of each sample, mean 1 over the ground and things; 0 for the sky.
+    camera : Camera
+        Of the frame, in full pixels.
+    shape : tuple of 2 ints
+        Rows and columns of the grid; N = rows x columns, unless `scattered`.
+    step_px : int
+        Pixels between neighbours of the grid.
+    blank : bool
+        True if the picture shows no detail at all; every sample then counts the same.
+    scattered : bool
+        True where the rays no longer form the grid (a turned camera).
+    """
+
+    slope_x: Floats
+    slope_y: Floats
+    inverse: Floats
+    detail: Floats
+    camera: Camera
+    shape: tuple[int, int]
+    step_px: int
+    blank: bool
+    scattered: bool = False
+
+    @property
+    def slope_height(self) -> float:
+        """Height of the frame in slopes: what blur is compared with."""
+        return self.camera.height_px / self.camera.focal_px
+
+    @property
+    def seen(self) -> NDArray[np.bool_]:
+        """True where there is a thing at a finite distance."""
+        return np.asarray(self.inverse > 0)
+
+    @property
+    def sky_share(self) -> float:
+        """Share of the frame at infinity."""
+        return float(1.0 - self.seen.mean())
+
+    def reframed(self, pitch_deg: float, camera: Camera) -> tuple["Samples", float]:
+        """Look at the same things pitched down by `pitch_deg` more, through another frame.
+
+        Parameters
+        ----------
+        camera : Camera
+            Of the new frame; a fall of the sensor moves its centre up in the picture.
+
+        Returns
+        -------
+        samples : Samples
+            Scattered; those of the rays that fall into the new frame.
+        covered : float
+            Share of the new frame that the old picture shows.
+        """
+        c, s = math.cos(math.radians(pitch_deg)), math.sin(math.radians(pitch_deg))
+        along = c + s * self.slope_y  # new z per old z
+        x, y = self.slope_x / along, (c * self.slope_y - s) / along
+        position = camera.positions(np.stack([x, y], axis=-1))
+        inside = (
+            (along > 0)
+            & (position[:, 0] >= 0)
+            & (position[:, 0] < camera.width_px)
+            & (position[:, 1] >= 0)
+            & (position[:, 1] < camera.height_px)
+        )
+        turned = replace(
+            self,
+            slope_x=x[inside],
+            slope_y=y[inside],
+            inverse=(self.inverse / along)[inside],
+            detail=self.detail[inside],
+            camera=camera,
+            scattered=True,
+        )
+        return turned, _covered(position[inside], camera)
+
+    def depth_towards(self, slope_x: float, slope_y: float) -> float:
+        """Depth (m) of the sample nearest to a ray; ``inf`` is the sky."""
+        off = (self.slope_x - slope_x) ** 2 + (self.slope_y - slope_y) ** 2
+        inverse = float(self.inverse[int(np.argmin(off))])
+        return 1.0 / inverse if inverse > 0 else math.inf
+
+
+def grid_step(width_px: int, height_px: int) -> int:
+    """Pixels between neighbours of the grid for a frame of this size."""
+    return max(1, math.ceil(math.sqrt(width_px * height_px / _GRID_CELLS)))
+
+
+def sample(scene: Scene, *, margin: bool = False) -> Samples:
+    """Take the grid from a scene's planned frame.
+
+    Parameters
+    ----------
+    margin : bool
+        Take the whole picture, margin included (still with the frame's camera).
+
+    Raises
+    ------
+    InputError
+        If everything is sky, so that there is nothing to judge.
+    """
+    frame = scene.frame
+    height, width = scene.depth_m.shape
+    area = Window(0, 0, width, height) if margin else frame
+    step = grid_step(frame.width, frame.height)
+    rows, columns = max(1, area.height // step), max(1, area.width // step)
+    top, left = area.top + step // 2, area.left + step // 2
+    depth = scene.depth_m[top::step, left::step][:rows, :columns]
+    inverse = np.reciprocal(depth.astype(float)).ravel()
+    if not np.any(inverse > 0):
+        raise InputError(
+            "the depth is sky everywhere in the frame: give depth for the ground or the things "
+            "that are to be judged"
+        )
+    luminance = _cell_means(scene.picture[area.rows, area.columns], step, rows, columns)
+    detail, blank = _detail(luminance, inverse > 0)
+    slope_x, slope_y = scene.camera.cropped(area).grid()
+    x = slope_x[step // 2 :: step][:columns]
+    y = slope_y[step // 2 :: step][:rows]
+    return Samples(
+        slope_x=np.tile(x, rows),
+        slope_y=np.repeat(y, columns),
+        inverse=inverse,
+        detail=detail,
+        camera=scene.frame_camera,
+        shape=(rows, columns),
+        step_px=step,
+        blank=blank,
+    )
+
+
+def _cell_means(
+    picture: NDArray[np.float32], step: int, rows: int, columns: int
+) -> NDArray[np.float32]:
+    whole = picture[: rows * step, : columns * step]
+    if step == 1:
+        return np.asarray(whole @ _LUMINANCE)
+    bands = [
+        (whole[row * step : (row + 1) * step] @ _LUMINANCE).mean(axis=0) for row in range(rows)
+    ]
+    return np.asarray(np.stack(bands).reshape(rows, columns, step).mean(axis=2))
+
+
+def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Floats, bool]:
+    """Mean absolute gradient of the luminance around each cell, 0 in the sky, mean 1 elsewhere."""
+    capped = np.minimum(luminance, np.quantile(luminance, _HIGHLIGHT_QUANTILE)).astype(float)
+    slope = np.zeros_like(capped)
+    for axis in (0, 1):
+        step = np.abs(np.diff(capped, axis=axis))
+        pad = [(0, 0), (0, 0)]
+        pad[axis] = (0, 1)
+        slope += np.pad(step, pad)
+    pooled = ndimage.uniform_filter(slope, _DETAIL_CELLS, mode="nearest").ravel() * seen
+    mean = float(pooled.sum() / seen.sum())
+    blank = not mean > 1e-6 * max(float(capped.max()), 1e-12)
+    if blank:
+        return seen.astype(float), True
+    return np.maximum(pooled, 0.0) / mean, False
+
+
+def _covered(position: Floats, camera: Camera) -> float:
+    """Share of a 24 x 24 raster of the frame that holds at least one sample."""
+    raster = 24
+    column = (position[:, 0] * raster / camera.width_px).astype(int)
+    row = (position[:, 1] * raster / camera.height_px).astype(int)
+    return len(np.unique(row * raster + column)) / raster**2

@@ -1,0 +1,192 @@
+"""Telltales: the things whose blur a real model's would not have.
+
+The residual of the fit, ``|A delta - (a q + b)|`` as a fraction of picture height, is the blur in
+excess of (or short of) what depth asks for. Cells above the threshold are joined into things,
+never across a jump in depth, and ranked by area times residual.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from render.judge.measures import Measures
+from render.judge.samples import Samples
+from render.judge.weights import RULES
+from render.optics.blur import defocus
+from render.optics.camera import Window
+from render.optics.plane import FocusedLens
+from render.words import metres
+
+__all__ = ["Telltale", "TelltaleMap", "find_telltales", "place_words"]
+
+Floats = NDArray[np.float64]
+
+_DEPTH_JUMP = 0.08  # neighbours whose 1/z differ by more than this share are two things
+_MOST = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Telltale:
+    """One thing that betrays the trick.
+
+    Attributes
+    ----------
+    number : int
+        Its number in the list and in the map, from 1.
+    place : str
+        Where it is: "left, upper third".
+    box : Window
+        Its bounding box in pixels of the planned frame.
+    area_share : float
+        Share of the picture it fills.
+    depth_m : float
+        Its median distance.
+    height_m : float
+        Height of its box at that distance.
+    blur, model_blur : float
+        Largest blur (95th percentile), and what a model's would be there, fractions of the
+        picture's height.
+    residual : float
+        Mean residual, fraction of picture height.
+    """
+
+    number: int
+    place: str
+    box: Window
+    area_share: float
+    depth_m: float
+    height_m: float
+    blur: float
+    model_blur: float
+    residual: float
+
+    @property
+    def sentence(self) -> str:
+        """One line for a person."""
+        return (
+            f"{self.place}: the thing {metres(self.depth_m)} away "
+            f"({100 * self.area_share:.2g} % of the picture, {metres(self.height_m)} of its "
+            f"height) is blurred by {100 * self.blur:.2g} % of the picture height where a "
+            f"model's would be {100 * self.model_blur:.2g} %"
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TelltaleMap:
+    """Which telltale each cell of the grid belongs to, for drawing outlines.
+
+    Attributes
+    ----------
+    numbers : ndarray, shape (rows, columns), uint8
+        0 for none, else `Telltale.number`.
+    step_px : int
+        Pixels of the frame per cell; cell (r, c) covers from ``step_px * (c, r)``.
+    """
+
+    numbers: NDArray[np.uint8]
+    step_px: int
+
+
+def find_telltales(
+    samples: Samples, lens: FocusedLens, measures: Measures
+) -> tuple[tuple[Telltale, ...], TelltaleMap]:
+    """List the telltales, worst first, and map them.
+
+    Things on blank surfaces count as much as textured ones: their outlines show blur.
+    """
+    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
+    per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm / samples.slope_height
+    blur = per_defocus * defocus(lens, slopes, samples.inverse)
+    model = (measures.slope * samples.inverse + measures.intercept) / samples.slope_height
+    residual = blur - model
+    numbers = np.zeros(samples.shape, np.uint8)
+    groups = _groups(samples, residual)
+    ranked = sorted(groups, key=lambda cells: -float(np.abs(residual[cells]).sum()))[:_MOST]
+    found = []
+    for number, cells in enumerate(ranked, start=1):
+        numbers.ravel()[cells] = number
+        found.append(
+            _describe(number, cells, samples, np.abs(blur), np.abs(model), np.abs(residual))
+        )
+    return tuple(found), TelltaleMap(numbers, samples.step_px)
+
+
+def _groups(samples: Samples, residual: Floats) -> list[NDArray[np.intp]]:
+    """Connected cells of one sign above the threshold, without jumps in depth."""
+    telling = (np.abs(residual) > RULES.telltale_residual) & samples.seen
+    cells = np.flatnonzero(telling)
+    if cells.size == 0:
+        return []
+    name = np.full(telling.size, -1)
+    name[cells] = np.arange(cells.size)
+    index = np.arange(telling.size).reshape(samples.shape)
+    starts, ends = [], []
+    for one, other in (
+        (index[:, :-1], index[:, 1:]),
+        (index[:-1], index[1:]),
+        (index[:-1, :-1], index[1:, 1:]),
+        (index[:-1, 1:], index[1:, :-1]),
+    ):
+        a, b = one.ravel(), other.ravel()
+        joined = telling[a] & telling[b]
+        a, b = a[joined], b[joined]
+        nearer = np.maximum(samples.inverse[a], samples.inverse[b])
+        same = (np.abs(samples.inverse[a] - samples.inverse[b]) <= _DEPTH_JUMP * nearer) & (
+            residual[a] * residual[b] > 0
+        )
+        starts.append(name[a[same]])
+        ends.append(name[b[same]])
+    start, end = np.concatenate(starts), np.concatenate(ends)
+    graph = coo_array((np.ones(start.size, np.int8), (start, end)), (cells.size, cells.size))
+    _, labels = connected_components(graph, directed=False)
+    least = max(2.0, RULES.telltale_least_area * telling.size)
+    order = np.argsort(labels, kind="stable")
+    cuts = np.flatnonzero(np.diff(labels[order])) + 1
+    return [cells[part] for part in np.split(order, cuts) if part.size >= least]
+
+
+def _describe(
+    number: int,
+    cells: NDArray[np.intp],
+    samples: Samples,
+    blur: Floats,
+    model: Floats,
+    residual: Floats,
+) -> Telltale:
+    rows, columns = np.divmod(cells, samples.shape[1])
+    step = samples.step_px
+    box = Window(
+        left=int(columns.min()) * step,
+        top=int(rows.min()) * step,
+        width=int(np.ptp(columns) + 1) * step,
+        height=int(np.ptp(rows) + 1) * step,
+    )
+    depth = 1.0 / float(np.median(samples.inverse[cells]))
+    worst = cells[np.argsort(residual[cells])[int(0.95 * (cells.size - 1))]]
+    return Telltale(
+        number=number,
+        place=place_words(
+            float(columns.mean() + 0.5) / samples.shape[1],
+            float(rows.mean() + 0.5) / samples.shape[0],
+        ),
+        box=box,
+        area_share=cells.size / blur.size,
+        depth_m=depth,
+        height_m=box.height / samples.camera.focal_px * depth,
+        blur=float(blur[worst]),
+        model_blur=float(model[worst]),
+        residual=float(residual[cells].mean()),
+    )
+
+
+def place_words(across: float, down: float) -> str:
+    """Where in the picture, from fractions of its width and height.
+
+    >>> place_words(0.2, 0.1), place_words(0.5, 0.5)
+    ('left, upper third', 'centre, middle third')
+    """
+    sideways = ("left", "centre", "right")[min(2, int(3 * across))]
+    return f"{sideways}, {('upper', 'middle', 'lower')[min(2, int(3 * down))]} third"

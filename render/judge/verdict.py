@@ -1,0 +1,207 @@
+"""`Verdict`: will this setting read as a scale model, how surely, and what betrays it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.judge.case import Assessment, Case, Marks, assess, look
+from render.judge.cues import Picture
+from render.judge.measures import Measures
+from render.judge.scale import ReadsAs, reads_as
+from render.judge.score import Score, Word
+from render.judge.telltales import Telltale, TelltaleMap, find_telltales
+from render.judge.viewpoint import Stance
+from render.judge.weights import OURS, RULES
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
+from render.words import metres
+
+__all__ = ["Verdict", "judge", "judge_case"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Verdict:
+    """The judgement of one lens setting on one scene.
+
+    Attributes
+    ----------
+    setting : LensSetting
+    score : Score
+        0 to 100 with its range, the word, and how many draws agree.
+    marks : Marks
+        The five parts, 0 to 1.
+    apparent_m : float
+        D_p: how far away the scene seems to stand; ``inf`` where blur says nothing.
+    reads_as : ReadsAs or None
+        The scale, or None where blur and depth do not agree on one.
+    measures : Measures
+        What was measured: correlation, spread, edge blur, band.
+    stance : Stance
+        Depression of the band, sky, vantage as given or found.
+    picture : Picture
+        Colour, contrast and the like.
+    telltales : tuple of Telltale
+        Worst first.
+    telltale_map : TelltaleMap
+        For outlines.
+    coc_mm : float
+        Circle of confusion used, on the sensor.
+    remarks : tuple of str
+        What had to be assumed.
+    """
+
+    setting: LensSetting
+    score: Score
+    marks: Marks
+    apparent_m: float
+    reads_as: ReadsAs | None
+    measures: Measures
+    stance: Stance
+    picture: Picture
+    telltales: tuple[Telltale, ...]
+    telltale_map: TelltaleMap
+    coc_mm: float
+    remarks: tuple[str, ...]
+
+    @property
+    def word(self) -> Word:
+        """The verdict in words."""
+        return self.score.word
+
+    @property
+    def on_the_border(self) -> bool:
+        """True where fewer than 60 % of the weightings give the same word."""
+        return self.score.agreement < RULES.border_below
+
+    @property
+    def strength(self) -> str:
+        """Strength of the effect: "strong", "fair", "faint" or "none"; no finer is known."""
+        for limit, word in ((RULES.near_m, "strong"), (1.0, "fair"), (RULES.far_m, "faint")):
+            if self.apparent_m <= limit:
+                return word
+        return "none"
+
+    @property
+    def headline(self) -> str:
+        """The verdict with its doubt: "Reads as a model (93; 82 to 95; 99 % of ...)"."""
+        word = f"on the border: {self.word}" if self.on_the_border else str(self.word)
+        s = self.score
+        return (
+            f"{word[0].upper()}{word[1:]} ({s.value:.0f} of 100; {s.low:.0f} to {s.high:.0f}; "
+            f"{100 * s.agreement:.0f} % of weightings agree)"
+        )
+
+    @property
+    def sentence(self) -> str:
+        """Headline, apparent distance and scale in one line."""
+        if self.score.overrides:
+            return f"{self.headline}: {self.score.overrides[0]}."
+        scale = self.reads_as.words if self.reads_as else "no single scale"
+        return f"{self.headline}: seems to stand at {metres(self.apparent_m)}, {scale}."
+
+    @property
+    def small_print(self) -> str:
+        """What these numbers do not claim."""
+        return OURS
+
+
+def judge(
+    scene: Scene,
+    setting: LensSetting,
+    *,
+    coc_mm: float | None = None,
+    reference_pupil_mm: float = RULES.pupil_mm,
+    rendered: NDArray[np.float32] | None = None,
+    visual_range_m: float | None = None,
+    small_things: int | None = None,
+    depth_error: float = 0.0,
+) -> Verdict:
+    """Judge a setting from depth, camera and setting; nothing is rendered.
+
+    Parameters
+    ----------
+    scene : Scene
+        Its planned frame is judged; the vantage is found from the depth of the ground if unknown.
+    setting : LensSetting
+    coc_mm : float, optional
+        Circle of confusion; the sensor's diagonal / 1500 by default.
+    reference_pupil_mm : float
+        Pupil through which the model is thought to be seen, for the scale only.
+    rendered : ndarray, shape (h, w, 3), optional
+        The photograph as it will be shown (linear light): its colour and contrast are measured
+        in place of the sharp picture's.
+    visual_range_m : float, optional
+        Meteorological visual range; haze is not marked without it.
+    small_things : int, optional
+        Small known things in the sharp band, if somebody counted them.
+    depth_error : float
+        Relative error of the depth's scale, one sigma.
+
+    Raises
+    ------
+    InputError
+        If the frame shows nothing but sky.
+    SettingError
+        If a number is out of range, or the setting cannot be focused.
+    """
+    case = look(
+        scene,
+        coc_mm=coc_mm,
+        reference_pupil_mm=reference_pupil_mm,
+        rendered=rendered,
+        visual_range_m=visual_range_m,
+        small_things=small_things,
+        depth_error=depth_error,
+    )
+    return judge_case(case, setting)
+
+
+def judge_case(case: Case, setting: LensSetting) -> Verdict:
+    """Judge a setting on a scene that was looked at before."""
+    lens = focus_lens(setting)
+    found = assess(case, setting)
+    telltales, telltale_map = find_telltales(case.samples, lens, found.measures)
+    return Verdict(
+        setting=setting,
+        score=found.score,
+        marks=found.marks,
+        apparent_m=found.apparent_m,
+        reads_as=_scale(found.measures, case.reference_pupil_mm),
+        measures=found.measures,
+        stance=found.stance,
+        picture=found.picture,
+        telltales=telltales,
+        telltale_map=telltale_map,
+        coc_mm=case.coc_for(setting),
+        remarks=_remarks(case, found),
+    )
+
+
+def _scale(measures: Measures, reference_mm: float) -> ReadsAs | None:
+    if not (measures.correlation >= RULES.single_scale_from and measures.pupil_m > 0):
+        return None
+    return reads_as(measures.pupil_m, measures.spread_ln, reference_mm)
+
+
+def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:
+    remarks = []
+    stood = found.stance
+    if stood.found and stood.vantage:
+        remarks.append(
+            f"height {metres(stood.vantage.height_m)} and pitch {stood.vantage.pitch_deg:.1f}° "
+            "were found from the depth of the ground"
+        )
+    if stood.vantage is None:
+        remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
+    if case.samples.blank:
+        remarks.append("the picture shows no detail, so every part of it counts the same")
+    if found.measures.correlation < RULES.single_scale_from:
+        remarks.append("no single scale: the blur does not follow the scene's depth")
+    if stood.foreground_share > RULES.foreground_share:
+        remarks.append(
+            f"{100 * stood.foreground_share:.0f} % of the picture is nearer than a quarter of the "
+            "focus distance: a railing, wire or branch there breaks the spell"
+        )
+    return tuple(remarks)

@@ -1,0 +1,101 @@
+"""How steeply the camera looks at the band, how much sky there is, what stands too near."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from render.judge.fitting import plane_fit
+from render.judge.samples import Samples
+from render.judge.weights import RULES
+from render.optics.band import level_ground_per_m
+from render.optics.camera import Vantage
+
+__all__ = ["Stance", "depression_deg", "ground_vantage", "known_vantage", "stance"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """The camera's stance towards the band.
+
+    Attributes
+    ----------
+    depression_deg : float
+        phi: the band below eye level, degrees; NaN where height and pitch are unknown.
+    vantage : Vantage or None
+        As given, or as found from the depth.
+    found : bool
+        True where the vantage was found from the depth of the ground.
+    sky_share : float
+        Sky as a share of the picture.
+    foreground_share : float
+        Share of the picture nearer than a quarter of the focus distance.
+    """
+
+    depression_deg: float
+    vantage: Vantage | None
+    found: bool
+    sky_share: float
+    foreground_share: float
+
+
+def stance(
+    samples: Samples,
+    vantage: Vantage | None,
+    found: bool,
+    centre: tuple[float, float],
+    focus_inverse: float,
+) -> Stance:
+    """Gather the stance for a band whose middle has the slopes `centre`."""
+    near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
+    return Stance(
+        depression_deg=depression_deg(vantage, centre) if vantage else math.nan,
+        vantage=vantage,
+        found=found,
+        sky_share=samples.sky_share,
+        foreground_share=float(near.mean()) if focus_inverse > 0 else 0.0,
+    )
+
+
+def known_vantage(samples: Samples, given: Vantage | None) -> tuple[Vantage | None, bool]:
+    """Return the vantage given, or one found from the depth of the ground, and which it is."""
+    if given is not None:
+        return given, False
+    found = ground_vantage(samples)
+    return found, found is not None
+
+
+def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
+    """Angle of a ray below the horizon: pitch + atan(y) for an unrolled camera at x = 0."""
+    down = level_ground_per_m(vantage) * vantage.height_m
+    x, y = slopes
+    sine = float(down @ (x, y, 1.0)) / math.sqrt(1.0 + x * x + y * y)
+    return math.degrees(math.asin(max(-1.0, min(1.0, sine))))
+
+
+def ground_vantage(samples: Samples) -> Vantage | None:
+    """Height and pitch from the depth, if most of the lower half is one level-looking plane.
+
+    On a plane 1/z is linear in the picture: ``1/z = (sin p + y cos p) / h`` for the ground.
+    """
+    middle = samples.camera.height_px / 2 - samples.camera.centre_y_px
+    lower = samples.seen & (samples.slope_y * samples.camera.focal_px > middle)
+    if lower.sum() < 30:
+        return None
+    x, y, inverse = samples.slope_x[lower], samples.slope_y[lower], samples.inverse[lower]
+    weight = np.ones_like(inverse)
+    for _ in range(15):
+        plane, _ = plane_fit(x, y, inverse, weight)
+        off = np.abs(plane[0] * x + plane[1] * y + plane[2] - inverse) / inverse
+        weight = 1.0 / (1.0 + (off / max(float(np.median(off)), 1e-9)) ** 2)
+    across, down, along = (float(part) for part in plane)
+    steep = math.hypot(across, down)
+    if not (np.mean(off < 0.05) > 0.6 and down > 0.05 * np.median(inverse)):
+        return None
+    if abs(across) > 0.3 * down:  # more than 17 degrees of roll: a wall, not the ground
+        return None
+    return Vantage(
+        height_m=1.0 / math.hypot(steep, along),
+        pitch_deg=math.degrees(math.atan2(along, steep)),
+        roll_deg=math.degrees(math.atan2(across, down)),
+    )

@@ -1,0 +1,317 @@
+"""The sharp band: where blur stays under the circle of confusion.
+
+The criterion is the planar one, ``(f/N) |d| <= c``: its limits are planes through the hinge line.
+Asking the spot's longest diameter to stay under c instead shrinks the depth by one to three per
+cent and bends the planes slightly.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from render.errors import SettingError
+from render.optics.blur import BlurField
+from render.optics.camera import Camera, Vantage
+from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
+
+__all__ = [
+    "GroundBand",
+    "SharpRun",
+    "Wedge",
+    "band_half_height_mm",
+    "ground_band",
+    "ground_band_along",
+    "level_ground_per_m",
+    "plane_blur_gradient",
+    "sharp_inverse_range",
+    "sharp_range_m",
+    "sharp_runs",
+    "wedge",
+    "wedge_half_width_m",
+]
+
+#: Neighbouring pixels whose 1/z differ by more than this share belong to different things.
+_EDGE_SHARE = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Wedge:
+    """The depth of field of a tilted lens: the planes that bound it and the sharp one between.
+
+    All three contain the hinge line. `near` lies on the lens's side of `sharp`.
+    """
+
+    near: SharpPlane
+    sharp: SharpPlane
+    far: SharpPlane
+
+
+def wedge(lens: FocusedLens, coc_mm: float) -> Wedge:
+    """Planes of ``(f/N) d = +c, 0, -c``: sharp planes of ``v / (1 - cN/f)``, v, ``v / (1 + cN/f)``.
+
+    Raises
+    ------
+    SettingError
+        If the circle of confusion is not above 0, or as wide as the aperture.
+    """
+    share = _limit(lens, coc_mm)
+    return Wedge(
+        near=sharp_plane(replace(lens, extension_mm=lens.extension_mm / (1.0 - share))),
+        sharp=sharp_plane(lens),
+        far=sharp_plane(replace(lens, extension_mm=lens.extension_mm / (1.0 + share))),
+    )
+
+
+def wedge_half_width_m(lens: FocusedLens, coc_mm: float, depth_m: float) -> float:
+    """Half the wedge's width at a depth, across the hinge and parallel to the sensor.
+
+    ``J z / H'`` with ``H' = f v / (c N)``: at z = H' it is J to each side (H. M. Merklinger,
+    View Camera, Sep/Oct 1996). ``inf`` without tilt.
+    """
+    sine = math.hypot(lens.axis[0], lens.axis[1])
+    if sine == 0:
+        return math.inf
+    share = _limit(lens, coc_mm)
+    return share * lens.focal_mm / (lens.extension_mm * sine) * depth_m
+
+
+def band_half_height_mm(lens: FocusedLens, coc_mm: float) -> float:
+    """Half the sharp band at one depth, on the sensor along the tilt: ``c N / sin(tilt)``.
+
+    The same for every extension and depth; ``inf`` without tilt.
+    """
+    sine = math.hypot(lens.axis[0], lens.axis[1])
+    return _limit(lens, coc_mm) * lens.focal_mm / sine if sine else math.inf
+
+
+def sharp_inverse_range(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
+    """Inverse depths (1/m) between which rays are sharp, ``1/lambda ± c N / (f v)``.
+
+    Parameters
+    ----------
+    slopes : array_like, shape (..., 2)
+
+    Returns
+    -------
+    ndarray, shape (..., 2), float64
+        Near limit first. A far limit of 0 or less is infinity; a near limit below 0 means that
+        nothing on the ray is sharp.
+    """
+    middle = lens.sharp_inverse_depth(slopes)
+    half = 1000.0 * _limit(lens, coc_mm) / lens.extension_mm
+    return np.stack([middle + half, middle - half], axis=-1)
+
+
+def sharp_range_m(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
+    """Depths between which rays are sharp, m, shape (..., 2), near first.
+
+    The far one may be ``inf``; both are NaN where nothing on the ray is sharp.
+    """
+    inverse = sharp_inverse_range(lens, slopes, coc_mm)
+    nothing = inverse[..., :1] < 0
+    with np.errstate(divide="ignore"):
+        depth = np.where(inverse > 0, 1.0 / np.where(inverse > 0, inverse, 1.0), np.inf)
+    return np.asarray(np.where(nothing, np.nan, depth))
+
+
+def plane_blur_gradient(lens: FocusedLens, plane_per_m: ArrayLike) -> tuple[float, float]:
+    """Gradient of the signed defocus of a scene plane ``a.P = 1``, per mm of the picture.
+
+    ``a_xy - n_xy / f``; the blur's diameter grows by f/N times its length. A plane at one depth,
+    or at infinity, has ``|a_xy| = 0`` and blur that grows by ``sin(tilt) / N``.
+
+    Parameters
+    ----------
+    plane_per_m : array_like, shape (3,)
+    """
+    a = np.asarray(plane_per_m, float) / 1000.0
+    return (
+        float(a[0] - lens.axis[0] / lens.focal_mm),
+        float(a[1] - lens.axis[1] / lens.focal_mm),
+    )
+
+
+def level_ground_per_m(vantage: Vantage) -> NDArray[np.float64]:
+    """Level ground as the plane ``a.P = 1``, P in metres: down, over the height of the lens.
+
+    Down is ``(sin r cos p, cos r cos p, sin p)`` for pitch p (down) and roll r (clockwise).
+    """
+    p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
+    down = np.array([math.sin(r) * math.cos(p), math.cos(r) * math.cos(p), math.sin(p)])
+    return np.asarray(down / vantage.height_m)
+
+
+@dataclass(frozen=True, slots=True)
+class GroundBand:
+    """The sharp band of level ground along one straight line of the picture.
+
+    Attributes
+    ----------
+    far_px, sharp_px, near_px : tuple of 2 floats
+        Picture positions (x, y) of the far edge, the sharpest line and the near edge; they may
+        lie outside the picture. An edge beyond the horizon lies on the horizon; NaN where all
+        of the ground is sharp and there is no such edge.
+    far_m, sharp_m, near_m : float
+        Their distances over the ground from the point below the lens; ``inf`` is the horizon.
+        `sharp_m` is NaN where the sharpest line is not on the ground.
+    """
+
+    far_px: tuple[float, float]
+    sharp_px: tuple[float, float]
+    near_px: tuple[float, float]
+    far_m: float
+    sharp_m: float
+    near_m: float
+
+
+def ground_band(
+    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float, x_px: float
+) -> GroundBand | None:
+    """Sharp band of level ground down the picture column at `x_px`; None if none of it is sharp.
+
+    Blur of a plane is affine in the picture, so the edges are exact.
+    """
+    start = camera.slopes(x_px, camera.centre_y_px)
+    return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
+
+
+def ground_band_along(
+    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float
+) -> GroundBand | None:
+    """Sharp band of level ground through the picture's middle, along the azimuth of the tilt."""
+    nx, ny, _ = lens.axis
+    sine = math.hypot(nx, ny)
+    across = np.array([nx, ny]) / sine if sine else np.array([0.0, 1.0])
+    start = camera.slopes(camera.width_px / 2, camera.height_px / 2)
+    return _ground_band(lens, camera, vantage, coc_mm, start, across)
+
+
+def _ground_band(
+    lens: FocusedLens,
+    camera: Camera,
+    vantage: Vantage,
+    coc_mm: float,
+    start: NDArray[np.float64],
+    direction: NDArray[np.float64],
+) -> GroundBand | None:
+    ground = level_ground_per_m(vantage)
+    if ground[:2] @ direction < 0:
+        direction = -direction  # towards the near ground
+    inverse, inverse_slope = float(ground[:2] @ start + ground[2]), float(ground[:2] @ direction)
+    middle = lens.extension_mm * (inverse / 1000.0 - float(lens.sharp_inverse_depth(start)) / 1e3)
+    gradient = np.array(plane_blur_gradient(lens, ground))
+    slope = lens.extension_mm * float(gradient @ direction)
+    share = _limit(lens, coc_mm)
+    if inverse_slope <= 1e-15 and inverse <= 0:
+        return None  # the line runs along the sky
+    horizon = -inverse / inverse_slope if inverse_slope > 1e-15 else -math.inf
+    if abs(slope) < 1e-15:
+        if abs(middle) > share:
+            return None
+        edges, sharpest = (horizon, math.inf), math.nan
+    else:
+        low, high = sorted(((-share - middle) / slope, (share - middle) / slope))
+        if high <= horizon:
+            return None
+        edges, sharpest = (max(low, horizon), high), -middle / slope
+
+    def place(along: float) -> tuple[tuple[float, float], float]:
+        if not math.isfinite(along):
+            return (math.nan, math.nan), math.nan
+        slopes = start + along * direction
+        x, y = camera.positions(slopes)
+        return (float(x), float(y)), _ground_distance_m(slopes, vantage)
+
+    far, sharp, near = place(edges[0]), place(sharpest), place(edges[1])
+    return GroundBand(far[0], sharp[0], near[0], far[1], sharp[1], near[1])
+
+
+def _ground_distance_m(slopes: NDArray[np.float64], vantage: Vantage) -> float:
+    """Distance over the ground from the point below the lens; inf at the horizon, NaN above."""
+    ray = np.array([slopes[0], slopes[1], 1.0])
+    down = level_ground_per_m(vantage) * vantage.height_m
+    falls = float(down @ ray)
+    across = float(np.linalg.norm(ray - falls * down))
+    if falls < -1e-12:
+        return math.nan
+    return vantage.height_m * across / falls if falls > 1e-12 else math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class SharpRun:
+    """Rows of one picture column that are sharp without a break.
+
+    Attributes
+    ----------
+    top_px, bottom_px : float
+        Picture positions y of its ends.
+    top_m, bottom_m : float
+        Depths there; ``inf`` is the sky.
+    """
+
+    top_px: float
+    bottom_px: float
+    top_m: float
+    bottom_m: float
+
+
+def sharp_runs(field: BlurField, column: int, coc_mm: float) -> tuple[SharpRun, ...]:
+    """Sharp stretches of a picture column from top to bottom, by the depth of its pixels.
+
+    Ends between two pixels of one surface are interpolated; at a depth edge they lie on the
+    pixel's border. A band too narrow to hold a pixel's centre is still found on a surface.
+    """
+    if not 0 <= column < field.camera.width_px:
+        raise SettingError(
+            f"column {column} lies outside the picture of {field.camera.width_px} columns"
+        )
+    share = _limit(field.lens, coc_mm)
+    d = field.defocus[:, column].astype(float)
+    inverse = field.inverse_depth[:, column].astype(float)
+    runs: list[SharpRun] = []
+    top = (0.0, inverse[0]) if abs(d[0]) <= share else None
+    for row in range(len(d) - 1):
+        pair = inverse[row : row + 2]
+        joined = abs(pair[1] - pair[0]) <= _EDGE_SHARE * pair.max()
+        for part in _crossings(d[row], d[row + 1], share, joined):
+            mixed = pair[0] + part * (pair[1] - pair[0])
+            place = (row + 0.5 + part, mixed if joined else pair[1 if top is None else 0])
+            if top is None:
+                top = place
+            else:
+                runs.append(_run(top, place))
+                top = None
+    if top is not None:
+        runs.append(_run(top, (float(len(d)), inverse[-1])))
+    return tuple(runs)
+
+
+def _crossings(first: float, second: float, share: float, joined: bool) -> tuple[float, ...]:
+    """Where |d| passes `share` between two pixels, as parts of the way."""
+    sharp = abs(first) <= share, abs(second) <= share
+    if sharp[0] != sharp[1]:
+        outside = second if sharp[0] else first
+        limit = math.copysign(share, outside)
+        return ((limit - first) / (second - first) if joined else 0.5,)
+    if sharp[0] or not joined or first * second > 0:
+        return ()
+    enter = math.copysign(share, first)
+    return (enter - first) / (second - first), (-enter - first) / (second - first)
+
+
+def _run(top: tuple[float, float], bottom: tuple[float, float]) -> SharpRun:
+    depths = [1.0 / inverse if inverse > 0 else math.inf for _, inverse in (top, bottom)]
+    return SharpRun(float(top[0]), float(bottom[0]), *map(float, depths))
+
+
+def _limit(lens: FocusedLens, coc_mm: float) -> float:
+    """Return the largest |d| that still passes for sharp, ``c N / f``."""
+    share = coc_mm / (2.0 * lens.aperture_radius_mm)
+    if not 0 < share < 1:
+        raise SettingError(
+            f"a circle of confusion of {coc_mm:g} mm does not suit an aperture "
+            f"{2 * lens.aperture_radius_mm:.3g} mm wide: it must be above 0 and below that"
+        )
+    return share

@@ -1,0 +1,185 @@
+"""Light on the sensor: exposure values, meters, filters, close-up and fall-off.
+
+Blur follows the engraved f-number; exposure follows the effective one, or the T-stop.
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from render.errors import SettingError
+from render.optics.plane import FocusedLens
+
+__all__ = [
+    "INCIDENT_C",
+    "REFLECTED_K",
+    "SUNNY_F_NUMBER",
+    "effective_f_number",
+    "exposure_value",
+    "illuminance_lx",
+    "light_falloff",
+    "luminance_cd_m2",
+    "magnification",
+    "metered_exposure_lx_s",
+    "nd_density",
+    "nd_stops",
+    "saturation_exposure_lx_s",
+    "shutter_s",
+    "sos_exposure_lx_s",
+    "sunny_exposure_value",
+    "t_stop",
+]
+
+#: Reflected-light meter constant; ISO 2720 allows 10.6 to 13.4 (read in secondary pages).
+REFLECTED_K = 12.5
+#: Incident-light meter constant, flat receptor (ISO 2720, secondary pages); 340 for a dome (from
+#: memory).
+INCIDENT_C = 250.0
+#: F-number at a shutter time of 1/ISO for conditions of daylight: common practice, no source.
+SUNNY_F_NUMBER = {
+    "snow or sand": 22.0,
+    "sun": 16.0,
+    "hazy sun": 11.0,
+    "bright cloud": 8.0,
+    "overcast": 5.6,
+    "open shade": 4.0,
+}
+
+
+def magnification(lens: FocusedLens) -> float:
+    """Image size over object size on the axis, ``v/f - 1``; negative is beyond infinity."""
+    return lens.extension_mm / lens.focal_mm - 1.0
+
+
+def effective_f_number(
+    f_number: float, magnification: float, pupil_magnification: float = 1.0
+) -> float:
+    """F-number that sets the exposure: ``N (1 + m/p)``.
+
+    Parameters
+    ----------
+    magnification : float
+        m = v/f - 1.
+    pupil_magnification : float
+        Exit over entrance pupil: above 1 for retrofocus wide angles, below 1 for telephotos.
+
+    Examples
+    --------
+    >>> effective_f_number(4, 0.5)
+    6.0
+    """
+    if not pupil_magnification > 0:
+        raise SettingError(f"pupil magnification must be above 0, not {pupil_magnification!r}")
+    factor = 1.0 + magnification / pupil_magnification
+    if not (f_number > 0 and factor > 0):
+        raise SettingError("the f-number must be above 0 and the lens in front of the sensor")
+    return f_number * factor
+
+
+def t_stop(f_number: float, transmittance: float) -> float:
+    """T-stop ``N / sqrt(transmittance)``: the f-number of a lossless lens as bright."""
+    if not 0 < transmittance <= 1:
+        raise SettingError(
+            f"transmittance must lie above 0 and up to 1 (100 %), not {transmittance!r}"
+        )
+    return f_number / math.sqrt(transmittance)
+
+
+def exposure_value(f_number: float, shutter_time_s: float, iso: float = 100.0) -> float:
+    """Scene brightness EV100 that this exposure suits: ``log2(N^2 / t) - log2(ISO / 100)``.
+
+    At ISO 100 it is the exposure value of the camera setting itself.
+
+    Examples
+    --------
+    >>> round(exposure_value(16, 1 / 100), 2)
+    14.64
+    """
+    for name, value in (("f_number", f_number), ("shutter time", shutter_time_s), ("ISO", iso)):
+        if not (math.isfinite(value) and value > 0):
+            raise SettingError(f"{name} must be a number above 0, not {value!r}")
+    return math.log2(f_number * f_number / shutter_time_s) - math.log2(iso / 100.0)
+
+
+def shutter_s(ev100: float, f_number: float, iso: float = 100.0) -> float:
+    """Shutter time for a scene of `ev100` at this f-number and speed, s."""
+    if not (math.isfinite(ev100) and f_number > 0 and iso > 0):
+        raise SettingError("a shutter time needs a finite EV and an f-number and ISO above 0")
+    return float(f_number * f_number / 2.0**ev100 * 100.0 / iso)
+
+
+def sunny_exposure_value(condition: str) -> float:
+    """EV100 of a condition of daylight by the sunny-16 rule, ``log2(100 N^2)``.
+
+    Common practice, no source.
+
+    Raises
+    ------
+    SettingError
+        If the condition is not one of `SUNNY_F_NUMBER`.
+    """
+    try:
+        f_number = SUNNY_F_NUMBER[condition.strip().lower()]
+    except KeyError:
+        known = ", ".join(f'"{name}"' for name in SUNNY_F_NUMBER)
+        raise SettingError(f'condition "{condition}" is not known: choose {known}') from None
+    return exposure_value(f_number, 1.0 / 100.0)
+
+
+def luminance_cd_m2(ev100: float, meter_k: float = REFLECTED_K) -> float:
+    """Mean luminance a reflected-light meter reads: ``K 2^EV100 / 100`` (ISO 2720 form)."""
+    return float(meter_k / 100.0 * 2.0**ev100)
+
+
+def illuminance_lx(ev100: float, meter_c: float = INCIDENT_C) -> float:
+    """Illuminance an incident-light meter reads: ``C 2^EV100 / 100`` (ISO 2720 form)."""
+    return float(meter_c / 100.0 * 2.0**ev100)
+
+
+def metered_exposure_lx_s(iso: float, meter_k: float = REFLECTED_K, q: float = 0.65) -> float:
+    """Exposure that a metered mid-tone gives the sensor: ``q K / S``, lx s (q from memory)."""
+    return q * meter_k / iso
+
+
+def saturation_exposure_lx_s(iso: float) -> float:
+    """Exposure at which the sensor clips: ``78 / S`` (ISO 12232, from memory)."""
+    return 78.0 / iso
+
+
+def sos_exposure_lx_s(iso: float) -> float:
+    """Exposure of the standard-output mid-tone: ``10 / S`` (ISO 12232, from memory)."""
+    return 10.0 / iso
+
+
+def nd_stops(metered_s: float, wanted_s: float) -> float:
+    """Stops of neutral density that turn the metered shutter time into the wanted one."""
+    if not (metered_s > 0 and wanted_s > 0):
+        raise SettingError("shutter times must be above 0 s")
+    return math.log2(wanted_s / metered_s)
+
+
+def nd_density(stops: float) -> float:
+    """Optical density of so many stops: 0.301 each (marked 0.3)."""
+    return stops * math.log10(2.0)
+
+
+def light_falloff(lens: FocusedLens, slopes: ArrayLike) -> NDArray[np.float64]:
+    """Light at a pixel relative to the picture's axis: ``(n.D) / (n_z |D|^4)``.
+
+    The cos^4 law without tilt; checked against an integral over the aperture (3e-4 at f/22).
+    Vignetting by the mount is not in it.
+
+    Parameters
+    ----------
+    slopes : array_like, shape (..., 2)
+
+    Returns
+    -------
+    ndarray, shape (...), float64
+    """
+    q = np.asarray(slopes, float)
+    nx, ny, nz = lens.axis
+    along = q[..., 0] * nx + q[..., 1] * ny + nz
+    length_squared = 1.0 + np.sum(q * q, axis=-1)
+    return np.asarray(along / nz / length_squared**2)

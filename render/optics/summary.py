@@ -1,0 +1,127 @@
+"""What a setting does to a picture, in the few numbers a person reads first."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from render.optics.band import GroundBand, SharpRun, ground_band, sharp_runs
+from render.optics.blur import BlurField
+from render.optics.camera import Vantage
+from render.optics.plane import SharpPlane, sharp_plane
+
+__all__ = ["ColumnBand", "FocusSummary", "RowBlur", "row_blur", "summarise_focus"]
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnBand:
+    """The sharp band along one picture column.
+
+    Attributes
+    ----------
+    name : str
+        "left", "centre" or "right".
+    column : int
+    runs : tuple of SharpRun
+        From the depth map, top to bottom: everything sharp in the column, things included.
+    ground : GroundBand or None
+        On level ground, where the vantage is known and some of the ground is sharp.
+    """
+
+    name: str
+    column: int
+    runs: tuple[SharpRun, ...]
+    ground: GroundBand | None
+
+    @property
+    def longest(self) -> SharpRun | None:
+        """The longest sharp run, or None if nothing in the column is sharp."""
+        return max(self.runs, key=lambda run: run.bottom_px - run.top_px, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class RowBlur:
+    """Typical blur of one picture row: the median of the spots' longest diameters.
+
+    Attributes
+    ----------
+    name : str
+        "top", "middle" or "bottom".
+    row : int
+    diameter_px, diameter_percent : float
+        Pixels of this picture, and per cent of the picture's height.
+    """
+
+    name: str
+    row: int
+    diameter_px: float
+    diameter_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class FocusSummary:
+    """Where a setting is sharp and how soft it is elsewhere.
+
+    Attributes
+    ----------
+    coc_mm, coc_px : float
+        The circle of confusion everything here is measured by.
+    plane : SharpPlane
+        Holds hinge distance and plane angle.
+    columns : tuple of 3 ColumnBand
+        Left, centre, right: the middle of each third of the picture.
+    rows : tuple of 3 RowBlur
+        Top, middle, bottom.
+    sharp_percent : float
+        Share of the picture's pixels that are sharp.
+    """
+
+    coc_mm: float
+    coc_px: float
+    plane: SharpPlane
+    columns: tuple[ColumnBand, ...]
+    rows: tuple[RowBlur, ...]
+    sharp_percent: float
+
+
+def row_blur(field: BlurField, name: str, row: int) -> RowBlur:
+    """Median over one row of the exact spots' longest diameters."""
+    axes = field.spots_at(row, np.arange(field.camera.width_px)).semi_axes_mm()
+    diameter = 2.0 * float(np.median(axes[:, 0])) * field.px_per_mm
+    return RowBlur(name, row, diameter, 100.0 * diameter / field.camera.height_px)
+
+
+def summarise_focus(
+    field: BlurField, coc_mm: float, vantage: Vantage | None = None
+) -> FocusSummary:
+    """Gather band, blur, hinge and plane angle of a picture's blur field.
+
+    Parameters
+    ----------
+    field : BlurField
+        Of the planned frame.
+    coc_mm : float
+        Circle of confusion, a diameter on the sensor.
+    vantage : Vantage or None
+        With it the band is also given in metres over level ground.
+    """
+    camera, lens = field.camera, field.lens
+    columns = []
+    for name, part in (("left", 1 / 6), ("centre", 1 / 2), ("right", 5 / 6)):
+        column = min(int(camera.width_px * part), camera.width_px - 1)
+        ground = (
+            None if vantage is None else ground_band(lens, camera, vantage, coc_mm, column + 0.5)
+        )
+        columns.append(ColumnBand(name, column, sharp_runs(field, column, coc_mm), ground))
+    last = camera.height_px - 1
+    share = np.float32(coc_mm / (2.0 * lens.aperture_radius_mm))
+    return FocusSummary(
+        coc_mm=coc_mm,
+        coc_px=coc_mm * field.px_per_mm,
+        plane=sharp_plane(lens),
+        columns=tuple(columns),
+        rows=tuple(
+            row_blur(field, name, row)
+            for name, row in (("top", 0), ("middle", last // 2), ("bottom", last))
+        ),
+        sharp_percent=100.0 * float(np.mean(np.abs(field.defocus) <= share)),
+    )

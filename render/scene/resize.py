@@ -1,0 +1,73 @@
+"""A scene at the size it will be shown: light is averaged, depth is sampled."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from render.optics.camera import Window
+from render.scene.scene import Behind, Scene
+
+__all__ = ["averaged", "resized"]
+
+
+def resized(scene: Scene, frame_long_px: int) -> Scene:
+    """Return the scene with its frame's longer side `frame_long_px` pixels, never enlarged.
+
+    Light is averaged over the exact area of each new pixel. Depth is the depth at the new
+    pixel's centre: a mean across an edge would be a surface that is not there.
+    """
+    frame = scene.frame
+    scale = frame_long_px / max(frame.width, frame.height)
+    if scale >= 1:
+        return scene
+    height, width = scene.depth_m.shape
+    new_height, new_width = max(1, round(height * scale)), max(1, round(width * scale))
+    rows = _nearest(height, new_height)[:, None]
+    columns = _nearest(width, new_width)[None, :]
+    behind = scene.behind and Behind(
+        scene.behind.picture[rows, columns], scene.behind.depth_m[rows, columns]
+    )
+    return Scene(
+        picture=averaged(scene.picture, new_height, new_width),
+        depth_m=scene.depth_m[rows, columns],
+        camera=scene.camera.resized(new_width, new_height),
+        window=scene.window and _scaled(scene.window, scene, new_width, new_height),
+        behind=behind,
+        vantage=scene.vantage,
+    )
+
+
+def averaged(picture: NDArray[np.float32], height: int, width: int) -> NDArray[np.float32]:
+    """Shrink a picture (H, W, 3) to (height, width, 3), each new pixel the mean of its area."""
+    down = _shares(picture.shape[0], height) @ picture.reshape(picture.shape[0], -1)
+    standing = down.reshape(height, picture.shape[1], 3).transpose(1, 0, 2)
+    across = _shares(picture.shape[1], width) @ standing.reshape(picture.shape[1], -1)
+    return np.ascontiguousarray(across.reshape(width, height, 3).transpose(1, 0, 2))
+
+
+def _shares(old: int, new: int) -> sparse.csr_array:
+    """Row i holds the share of each old cell in new cell i; rows sum to 1."""
+    borders = np.linspace(0, old, new + 1)
+    first = np.floor(borders[:-1]).astype(int)
+    reach = np.arange(int(np.ceil(old / new)) + 1)
+    cells = first[:, None] + reach
+    overlap = np.minimum(cells + 1, borders[1:, None]) - np.maximum(cells, borders[:-1, None])
+    new_index = np.broadcast_to(np.arange(new)[:, None], cells.shape)
+    held = (overlap > 1e-9) & (cells < old)
+    shares = (overlap[held] * (new / old)).astype(np.float32)
+    return sparse.csr_array((shares, (new_index[held], cells[held])), shape=(new, old))
+
+
+def _nearest(old: int, new: int) -> NDArray[np.intp]:
+    return np.minimum(((np.arange(new) + 0.5) * old / new).astype(np.intp), old - 1)
+
+
+def _scaled(window: Window, scene: Scene, width: int, height: int) -> Window:
+    across, down = width / scene.camera.width_px, height / scene.camera.height_px
+    left, top = round(window.left * across), round(window.top * down)
+    return Window(
+        left,
+        top,
+        min(max(1, round(window.width * across)), width - left),
+        min(max(1, round(window.height * down)), height - top),
+    )

@@ -1,0 +1,381 @@
+"""The side section and the plan: camera, planes, wedge, ground and scene, drawn to scale."""
+
+import math
+
+import numpy as np
+
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens, sharp_plane
+from render.scene.scene import Scene
+from render.sheets.canvas import Drawing, Point, hatch_lines
+from render.sheets.lettering import line_width
+from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
+from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
+from render.sheets.style import (
+    BAND,
+    BODY,
+    FOCUS_PLANE,
+    GROUND,
+    HAIR,
+    HAIRLINE,
+    HEAVY,
+    INK,
+    MEDIUM,
+    MUTED,
+    SETTING,
+    SMALL,
+    Colour,
+)
+from render.words import metres, spell_f_number, swing_words, tilt_words
+
+__all__ = ["section_panel", "section_sheet"]
+
+_SOIL: Colour = (0xEE, 0xF0, 0xF1)
+
+
+def section_sheet(
+    scene: Scene, setting: LensSetting, coc_mm: float, *, width_pt: float = 760.0
+) -> Drawing:
+    """Return side section, detail at the camera, and a plan where the lens is swung.
+
+    Parameters
+    ----------
+    scene : Scene
+    setting : LensSetting
+    coc_mm : float
+        Circle of confusion, mm.
+    width_pt : float
+        Width of the drawing, points.
+    """
+    kinds: list[tuple[Kind, str]] = [("side", "Side section, through the middle column")]
+    if setting.swing_deg != 0:
+        kinds.append(("plan", "Plan, through the middle row"))
+    cuts = [(slice_scene(scene, setting, coc_mm, kind), title) for kind, title in kinds]
+    heights = [_panel_height(cut, width_pt) for cut, _ in cuts]
+    head = 44.0
+    drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
+    words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
+    words += [tilt_words(setting.tilt_deg)]
+    words += [swing_words(setting.swing_deg)] if setting.swing_deg else []
+    drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
+    facts = _plane_words(scene, setting)
+    drawing.letters(14, 38, facts, SMALL, colour=MUTED)
+    y = head
+    for (cut, title), height in zip(cuts, heights, strict=True):
+        drawing.letters(14, y + 20, title, BODY, weight="semibold")
+        main = 0.66 * width_pt if _needs_detail(cut) else width_pt - 8
+        drawing.place(section_panel(cut, setting, main - 20, height), 14, y + 26)
+        if _needs_detail(cut):
+            rest = width_pt - main - 20
+            drawing.letters(main + 6, y + 20, "At the camera", BODY, weight="semibold")
+            drawing.place(_detail_panel(cut, setting, rest, height), main + 6, y + 26)
+        y += height + 34
+    return drawing
+
+
+def section_panel(
+    cut: Slice, setting: LensSetting, width: float, height: float, *, size: float = SMALL
+) -> Drawing:
+    """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar."""
+    drawing = Drawing(width, height, unit_pt=1.0)
+    foot = 2.6 * size
+    view = fit(_scene_frame(cut), width, height - foot)
+    _draw_ground(drawing, view, cut)
+    draw_wedge(drawing, view, cut)
+    _draw_view_limits(drawing, view, cut)
+    _draw_profile(drawing, view, cut)
+    draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
+    _draw_camera(drawing, view, cut, setting, size)
+    _name_plane(drawing, view, cut, size)
+    _mark_ground(drawing, view, cut, size)
+    draw_scale_bar(drawing, view, height - 0.5 * size, size)
+    _draw_key(drawing, width, height - 0.5 * size, size)
+    drawing.path([(0, height - foot), (width, height - foot)], colour=HAIRLINE, width=HAIR)
+    return drawing
+
+
+def _detail_panel(cut: Slice, setting: LensSetting, width: float, height: float) -> Drawing:
+    """Return the surroundings of the lens: planes of lens and sensor, where all three meet."""
+    drawing = Drawing(width, height, unit_pt=1.0)
+    foot = 2.6 * SMALL
+    hinge, meet = cut.hinge, cut.scheimpflug
+    assert hinge is not None
+    assert meet is not None
+    reach = 1.25 * max(abs(c) for c in (*hinge, *meet))
+    upward = hinge[1] > 0
+    frame = (
+        -0.75 * reach,
+        -0.45 * reach if upward else -reach,
+        1.1 * reach,
+        reach if upward else 0.45 * reach,
+    )
+    view = fit(frame, width, height - foot, left_share=0.5)
+    draw_wedge(drawing, view, cut)
+    draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
+    v = cut.lens.extension_mm / 1000.0
+    sensor_plane = cut.line(0.0, 1.0, -v)
+    lens_plane = cut.line(cut.across, cut.lens.axis[2], 0.0)
+    hinge_plane = cut.line(0.0, 1.0, 0.0)
+    draw_line(drawing, view, hinge_plane, HAIRLINE, HAIR, dash=(3, 3))
+    draw_line(drawing, view, sensor_plane, INK, HAIR, dash=(6, 3))
+    draw_line(drawing, view, lens_plane, INK, HAIR)
+    body = 0.018
+    for along, weight in ((-v, HEAVY), (0.0, HEAVY)):
+        normal = (0.0, 1.0) if along else (cut.across, cut.lens.axis[2])
+        ends = [
+            cut.turned(s * body * normal[1], along - s * body * normal[0]).tolist() for s in (-1, 1)
+        ]
+        drawing.path([view.at((e[0], e[1])) for e in ends], width=weight)
+    _draw_axis(drawing, view, cut, setting, reach)
+    name = f"hinge line, {metres(abs(cut.lens.focal_mm / cut.across) / 1000)}"
+    falls = cut.sharp_line().a[0] * cut.sharp_line().a[1] > 0
+    _name_point(drawing, view, hinge, name, 1, falls)
+    _name_point(drawing, view, meet, "Scheimpflug line", -1, falls)
+    for x, y in (view.at(hinge), view.at(meet)):
+        drawing.disc(x, y, 3.0, colour=INK)
+    drawing.path([(0, height - foot), (width, height - foot)], colour=HAIRLINE, width=HAIR)
+    draw_scale_bar(drawing, view, height - 0.5 * SMALL, SMALL)
+    low = view.frame[1] + 0.06 * reach if upward else view.frame[3] - 0.06 * reach
+    for line, text, align in ((sensor_plane, "sensor", "right"), (lens_plane, "lens", "left")):
+        where = _on_line(line, low)
+        if where is not None and view.holds(where):
+            x, y = view.at(where)
+            shift = -4 if align == "right" else 4
+            drawing.letters(
+                x + shift, y, text, SMALL, align="right" if align == "right" else "left"
+            )
+    return drawing
+
+
+def _plane_words(scene: Scene, setting: LensSetting) -> str:
+    """Where the hinge line lies and how the plane of sharp focus stands, in a line."""
+    plane = sharp_plane(focus_lens(setting))
+    if math.isinf(plane.hinge_distance_m):
+        text = "the plane of sharp focus is parallel to the sensor"
+    else:
+        side = "from"
+        if setting.swing_deg == 0:
+            side = "above" if setting.tilt_deg < 0 else "below"
+        elif setting.tilt_deg == 0:
+            side = "left of" if setting.swing_deg < 0 else "right of"
+        text = (
+            f"hinge line {metres(plane.hinge_distance_m)} {side} the lens · plane of sharp focus "
+            f"at {plane.angle_deg:.0f}° to the sensor"
+        )
+    if scene.vantage is not None:
+        text += f" · lens {metres(scene.vantage.height_m)} above the ground"
+    return text + " · drawn to scale"
+
+
+def _panel_height(cut: Slice, width_pt: float) -> float:
+    """Return a height that suits what is drawn: flat scenes lie in flat panels."""
+    left, bottom, right, top = _scene_frame(cut)
+    share = (top - bottom) / (right - left)
+    return width_pt * (0.66 if _needs_detail(cut) else 1.0) * min(max(share, 0.42), 0.75)
+
+
+def _needs_detail(cut: Slice) -> bool:
+    return cut.hinge is not None and math.hypot(*cut.hinge) < 0.5 * _reach_m(cut)
+
+
+def _reach_m(cut: Slice) -> float:
+    """How far out the drawing goes: past what is sharp, not to the end of the world."""
+    out = np.concatenate([run.points[:, 0] for run in cut.runs]) if cut.runs else np.empty(0)
+    sharp = [run.points[:, 0].max() for run in cut.runs if run.sharp]
+    far = float(np.quantile(out, 0.97)) if out.size else 10.0
+    wanted = 2.2 * max(sharp) if sharp else far
+    near = float(out.min()) if out.size else 1.0
+    return max(min(1.05 * far, wanted), 1.3 * near, 0.5)
+
+
+def _scene_frame(cut: Slice) -> Frame:
+    """Choose the rectangle of the slice to show."""
+    reach = _reach_m(cut)
+    inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs]
+    up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
+    if cut.ground_m is not None:
+        up = up[up >= -1.2 * cut.ground_m]
+    lows = [0.0, *([-cut.ground_m] if cut.ground_m else []), *([up.min()] if up.size else [])]
+    highs = [0.0, *([float(np.quantile(up, 0.995))] if up.size else [])]
+    bottom, top = float(min(lows)), float(max(highs))
+    left, right = -0.06 * reach, 1.02 * reach
+    pad = 0.08 * max(top - bottom, 0.2 * reach)
+    bottom, top = bottom - 1.6 * pad, top + 2.0 * pad
+    return left, bottom, right, top
+
+
+def _draw_ground(drawing: Drawing, view: View, cut: Slice) -> None:
+    if cut.ground_m is None:
+        return
+    left, bottom, right, _ = view.frame
+    y = -cut.ground_m
+    if y < bottom:
+        return
+    corner, far = view.at((left, y)), view.at((right, bottom))
+    drawing.box(corner[0], corner[1], far[0] - corner[0], far[1] - corner[1], colour=_SOIL)
+    drawing.path([corner, view.at((right, y))], colour=GROUND, width=MEDIUM)
+
+
+def _draw_view_limits(drawing: Drawing, view: View, cut: Slice) -> None:
+    for out, up in cut.view:
+        far = 2.0 * max(abs(c) for c in view.frame) / max(abs(out), 1e-6)
+        end = _cut_at_frame((out * far, up * far), view.frame)
+        drawing.path([view.at((0.0, 0.0)), view.at(end)], colour=HAIRLINE, width=HAIR)
+
+
+def _cut_at_frame(end: Point, frame: Frame) -> Point:
+    """Shorten a line from the lens to the frame's border."""
+    parts = [1.0]
+    for value, low, high in ((end[0], frame[0], frame[2]), (end[1], frame[1], frame[3])):
+        if value > high:
+            parts.append(high / value)
+        if value < low:
+            parts.append(low / value)
+    part = min(parts)
+    return end[0] * part, end[1] * part
+
+
+def _draw_profile(drawing: Drawing, view: View, cut: Slice) -> None:
+    """The scene's outline: heavy and dark where it is sharp, thin and grey elsewhere."""
+    left, bottom, right, top = view.frame
+    for sharp, colour, width in ((False, GROUND, HAIR), (True, INK, HEAVY)):
+        lines: list[list[Point]] = []
+        for run in cut.runs:
+            if run.sharp is not sharp:
+                continue
+            line: list[Point] = []
+            for out, up in run.points.tolist():
+                if left <= out <= right and bottom <= up <= top:
+                    line.append(view.at((out, up)))
+                elif line:
+                    lines.append(line)
+                    line = []
+            lines.append(line)
+        drawing.strokes([line for line in lines if len(line) >= 2], colour=colour, width=width)
+
+
+def _draw_camera(
+    drawing: Drawing, view: View, cut: Slice, setting: LensSetting, size: float
+) -> None:
+    """A plain box with its lens, and its height above the ground as a measure."""
+    x, y = view.at((0.0, 0.0))
+    turn = math.radians(cut.turn_deg)
+    right, down = (math.cos(turn), math.sin(turn)), (-math.sin(turn), math.cos(turn))
+
+    def corner(along: float, across: float) -> Point:
+        return x + along * right[0] + across * down[0], y + along * right[1] + across * down[1]
+
+    if cut.ground_m is not None and view.holds((0.0, -cut.ground_m)):
+        foot = view.at((0.0, -cut.ground_m))
+        drawing.path([(x, y), foot], width=HAIR, dash=(2, 2), colour=MUTED)
+        text = metres(cut.ground_m)
+        drawing.label(x, (y + foot[1]) / 2, text, size, align="middle", colour=INK)
+    drawing.area([corner(-9, -5), corner(0, -5), corner(0, 5), corner(-9, 5)], colour=INK)
+    across, along = cut.across, cut.lens.axis[2]
+    ends = [corner(2 - s * 6 * across, s * 6 * along) for s in (-1, 1)]
+    drawing.path(ends, width=HEAVY)
+    words = tilt_words(setting.tilt_deg) if cut.kind == "side" else swing_words(setting.swing_deg)
+    drawing.label(x + 12, y - 2.0 * size, words, size, weight="semibold")
+
+
+def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
+    """Write "plane of sharp focus" beside the line, where there is room."""
+    ends = clip_line(cut.sharp_line(), view.frame)
+    if ends is None:
+        return
+    text = "plane of sharp focus"
+    first, last = (view.at(p) for p in ends)
+    half = line_width(text, size) / 2 + size
+    best = None
+    for part in np.linspace(0.04, 0.96, 24):
+        px = first[0] + part * (last[0] - first[0])
+        py = first[1] + part * (last[1] - first[1])
+        if half < px < view.width - half and 2 * size < py < view.height - 2 * size:
+            crowd = min((math.dist((px, py), q) for q in _taken(drawing)), default=1e9)
+            if best is None or crowd > best[0]:
+                best = (crowd, px, py)
+    if best is not None:
+        drawing.label(best[1], best[2], text, size, align="middle", colour=FOCUS_PLANE)
+
+
+def _taken(drawing: Drawing) -> list[Point]:
+    return [(t.x + t.width / 2, t.y) for t in drawing.texts()]
+
+
+def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
+    """Distances over the ground where the wedge meets it."""
+    if cut.ground_m is None:
+        return
+    level = -cut.ground_m
+    places = []
+    for defocus in (cut.share, -cut.share):
+        line = cut.sharp_line(defocus)
+        if abs(line.a[0]) > 1e-12:
+            out = (line.b - line.a[1] * level) / line.a[0]
+            if out > 0 and view.holds((out, level)):
+                places.append(out)
+    ticks = [view.at((out, level)) for out in sorted(places)]
+    for x, y in ticks:
+        drawing.path([(x, y - 4), (x, y + 4)], width=MEDIUM)
+    if ticks:
+        # to the left of the first tick, because the planes run on below the ground to the right
+        text = " to ".join(metres(out) for out in sorted(places))
+        x, y = ticks[0]
+        drawing.label(x, y + 5 + 0.75 * size, text, size, plate=_SOIL, align="right")
+
+
+def _draw_axis(
+    drawing: Drawing, view: View, cut: Slice, setting: LensSetting, reach: float
+) -> None:
+    """The lens axis against the sensor's normal, with the angle as an arc and in words."""
+    straight = cut.turned(0.0, 0.62 * reach).tolist()
+    axis = cut.turned(0.62 * reach * cut.across, 0.62 * reach * cut.lens.axis[2]).tolist()
+    drawing.path(
+        [view.at((0.0, 0.0)), view.at((straight[0], straight[1]))],
+        colour=MUTED,
+        width=HAIR,
+        dash=(2, 2),
+    )
+    drawing.path([view.at((0.0, 0.0)), view.at((axis[0], axis[1]))], width=HAIR)
+    angle = math.atan2(cut.across, cut.lens.axis[2])
+    turns = np.linspace(0.0, angle, 16)
+    arc = cut.turned(0.5 * reach * np.sin(turns), 0.5 * reach * np.cos(turns)).tolist()
+    drawing.path([view.at((p[0], p[1])) for p in arc], width=HAIR)
+    words = tilt_words(setting.tilt_deg) if cut.kind == "side" else swing_words(setting.swing_deg)
+    x, y = view.at((axis[0], axis[1]))
+    away = -0.6 * SMALL if cut.across < 0 else 1.3 * SMALL
+    width = line_width(words, SMALL, "semibold")
+    x = min(x - 0.3 * width, drawing.width - width - 2)
+    drawing.letters(x, y + away, words, SMALL, weight="semibold")
+
+
+def _name_point(
+    drawing: Drawing, view: View, point: Point, text: str, side: int, falls: bool
+) -> None:
+    """Write a point's name beside it, on the side of the sloping plane that is free."""
+    x, y = view.at(point)
+    width = line_width(text, SMALL) + 0.8 * SMALL
+    left = x + 5 if side > 0 else x - 5 - width
+    drawing.label(left, y + (-1.3 if (side > 0) == falls else 1.3) * SMALL, text, SMALL)
+
+
+def _on_line(line: Line, up: float) -> Point | None:
+    if abs(line.a[0]) < 1e-12:
+        return None
+    return (line.b - line.a[1] * up) / line.a[0], up
+
+
+def _draw_key(drawing: Drawing, width: float, y: float, size: float) -> None:
+    """What the hatch and the heavy line mean, at the right of the foot."""
+    entries = ("sharp enough", "stands sharp")
+    x = width - sum(line_width(e, size) + 4.4 * size for e in entries)
+    if x < 0.5 * width:
+        return
+    box = [(x, y - 1.1 * size), (x + 2 * size, y - 1.1 * size)]
+    box += [(x + 2 * size, y - 0.2 * size), (x, y - 0.2 * size)]
+    drawing.area(box, colour=BAND, opacity=0.13)
+    drawing.strokes(hatch_lines([np.asarray(box, float)], 4.0), colour=BAND, width=0.35)
+    drawing.letters(x + 2.5 * size, y - 0.35 * size, entries[0], size)
+    x += line_width(entries[0], size) + 4.4 * size
+    drawing.path([(x, y - 0.65 * size), (x + 2 * size, y - 0.65 * size)], width=HEAVY)
+    drawing.letters(x + 2.5 * size, y - 0.35 * size, entries[1], size)

@@ -1,0 +1,39 @@
+"""The command as a whole."""
+
+import subprocess
+import sys
+
+import pytest
+
+from render.cli.main import COMMANDS
+
+
+def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "render.cli.main", *arguments]
+    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+
+
+def test_help_names_the_commands() -> None:
+    """Plain words and an example."""
+    done = _run("--help")
+
+    assert done.returncode == 0
+    assert "render" in done.stdout
+    assert "Example" in done.stdout
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_explains_itself_with_an_example(name: str) -> None:
+    """Its own help begins with the line in the list, and holds an example."""
+    text = _run(name, "--help").stdout
+
+    assert COMMANDS[name] in " ".join(text.split())
+    assert "Example" in text
+
+
+def test_an_unknown_command_is_refused() -> None:
+    """Exit code 2 and the word itself."""
+    done = _run("conjure")
+
+    assert done.returncode == 2
+    assert "conjure" in done.stderr

@@ -1,0 +1,74 @@
+"""The options every command shares come from the shot's one declaration."""
+
+from pathlib import Path
+from typing import Annotated
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from render.cli.options import takes_shot
+from render.errors import HingelineError
+from render.files.shots import Shot, shot_keys
+
+seen: list[tuple[Shot, bool]] = []
+app = typer.Typer()
+
+
+@app.command()
+@takes_shot
+def look(shot: Shot, loud: Annotated[bool, typer.Option("--loud")] = False) -> None:
+    """Keep what was understood."""
+    seen.append((shot, loud))
+
+
+def _look(*arguments: str) -> Shot:
+    seen.clear()
+    result = CliRunner().invoke(app, list(arguments), catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return seen[0][0]
+
+
+def test_every_value_of_a_shot_is_an_option() -> None:
+    """The help names each of them."""
+    text = CliRunner().invoke(app, ["--help"], env={"COLUMNS": "200"}).output
+
+    assert [key.option for key in shot_keys().values() if key.option not in text] == []
+
+
+def test_options_become_a_shot() -> None:
+    """Words are read, the picture is known by its ending, and the command's own options stay."""
+    shot = _look("roof.jpg", "--tilt", "up 8", "--f", "2.8", "--portrait", "--loud")
+
+    assert (shot.picture, shot.scene) == ("roof.jpg", None)
+    assert (shot.lens.tilt_deg, shot.lens.f_number, shot.camera.portrait) == (-8, 2.8, True)
+    assert seen[0][1] is True
+
+
+def test_a_bare_name_is_a_demo_scene() -> None:
+    """No ending and no folder: one of the shipped scenes."""
+    assert _look("market").scene == "market"
+
+
+def test_options_lie_over_a_shot_file(tmp_path: Path) -> None:
+    """What is typed wins over what the file says."""
+    path = tmp_path / "plan.toml"
+    path.write_text('format = 1\nscene = "market"\nf = 2.8\ntilt = "up 8"\n')
+
+    shot = _look(str(path), "--f", "8")
+
+    assert (shot.scene, shot.lens.f_number, shot.lens.tilt_deg) == ("market", 8, -8)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["market", "--tilt", "95 sideways"], "--tilt: "),
+        (["market", "--f", "0"], "--f: .*above 0"),
+        (["folder/none.xyz"], "folder/none.xyz is not there"),
+    ],
+)
+def test_a_wrong_option_is_named(arguments: list[str], sentence: str) -> None:
+    """The sentence begins with the option."""
+    with pytest.raises(HingelineError, match=sentence):
+        CliRunner().invoke(app, arguments, catch_exceptions=False)

@@ -1,0 +1,91 @@
+"""Pitch and roll proposed from parallel lines."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from render.depth.ground import ground_plane, level_axes
+from render.depth.vanishing import line_segments, propose_view, view_from_segments
+from render.optics.camera import Camera, Vantage
+
+CAMERA = Camera(480, 320, 420.0)
+
+
+def _seen(points: np.ndarray, vantage: Vantage) -> np.ndarray:
+    """Picture places of points given as (right, down, ahead) of the level world."""
+    inside = points @ level_axes(vantage)
+    return CAMERA.positions(inside[..., :2] / inside[..., 2:])
+
+
+def _segments(vantage: Vantage, upright: int, level: int, stray: int) -> np.ndarray:
+    rng = np.random.default_rng(5)
+    count = upright + level
+    start = rng.uniform([-15, -10, 30], [15, 10, 60], (count, 3))
+    step = np.zeros((count, 3))
+    step[:upright, 1] = 6
+    turn = np.where(np.arange(level) % 2, 0.4, 0.4 + np.pi / 2)
+    step[upright:, 0], step[upright:, 2] = 7 * np.cos(turn), 7 * np.sin(turn)
+    ends = np.concatenate([_seen(start, vantage), _seen(start + step, vantage)], axis=1)
+    ends += rng.normal(0, 0.3, ends.shape)
+    strays = rng.uniform(0, 320, (stray, 4))
+    return np.concatenate([ends, strays])
+
+
+@settings(max_examples=15)
+@given(st.floats(-10, 35), st.floats(-8, 8))
+def test_view_comes_back_within_its_doubt(pitch, roll):
+    """Noisy parallel lines among strays propose the true view, within four times the doubt."""
+    proposals = view_from_segments(_segments(Vantage(10, pitch, roll), 25, 30, 15), CAMERA)
+
+    assert {p.source for p in proposals} >= {"upright lines"}
+    best = proposals[0]
+    assert abs(best.pitch_deg - pitch) < 4 * best.pitch_doubt_deg
+    assert abs(best.roll_deg - roll) < 4 * best.roll_doubt_deg
+
+
+def test_level_lines_serve_where_nothing_stands_upright():
+    """Two families of level lines give the view when there are no upright ones."""
+    proposals = view_from_segments(_segments(Vantage(10, 20, 3), 0, 40, 0), CAMERA)
+
+    level = next(p for p in proposals if p.source == "level lines")
+    assert level.pitch_deg == pytest.approx(20, abs=1.5)
+    assert level.roll_deg == pytest.approx(3, abs=1.5)
+
+
+def test_few_or_no_lines_propose_nothing():
+    """No proposal is made from a handful of lines: the caller has to ask."""
+    assert view_from_segments(np.empty((0, 4)), CAMERA) == ()
+    assert view_from_segments(_segments(Vantage(10, 20), 2, 0, 0), CAMERA) == ()
+
+
+def test_a_wrong_focal_length_is_in_the_doubt():
+    """The doubt covers a focal length that is 5 % off."""
+    segments = _segments(Vantage(10, 25, 0), 40, 0, 0)
+
+    off = view_from_segments(segments, Camera(480, 320, 420.0 * 1.05))[0]
+
+    assert 0.3 < abs(off.pitch_deg - 25) < 1.5 * off.pitch_doubt_deg
+
+
+def test_lines_are_found_in_a_picture():
+    """A drawn front with windows, seen looking down and rolled, proposes that view."""
+    pytest.importorskip("cv2")
+    vantage = Vantage(12, 14, 2)
+    right, down, ahead = level_axes(vantage)
+    front = ahead / 30.0  # a wall 30 m away, square to the view
+    x, y = np.meshgrid(np.arange(480) + 0.5, np.arange(320) + 0.5)
+    rays = np.concatenate([CAMERA.slopes(x, y), np.ones((320, 480, 1))], axis=-1)
+    nearness = np.maximum(rays @ front, rays @ ground_plane(vantage))
+    place = rays / nearness[..., None]
+    window = ((place @ right) % 3.0 > 1.4) & ((place @ down) % 4.0 > 1.8)
+    wall = rays @ front >= rays @ ground_plane(vantage)
+    light = np.where(wall, np.where(window, 0.05, 0.6), 0.3).astype(np.float32)
+    picture = np.repeat(light[..., None], 3, axis=2)
+
+    best = propose_view(picture, CAMERA)[0]
+
+    assert len(line_segments(picture)) > 20
+    assert best.pitch_deg == pytest.approx(14, abs=0.7)
+    assert best.roll_deg == pytest.approx(2, abs=0.5)
+    assert "looking down" in best.words()

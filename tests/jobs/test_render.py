@@ -1,0 +1,50 @@
+"""The render job, called from Python."""
+
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from render.errors import OutputError
+from render.files.shots import Shot, merged
+from render.jobs.progress import silent
+from render.jobs.render import render
+
+
+def _shot(folder: Path) -> Shot:
+    path = folder / "roof.tif"
+    Image.new("RGB", (60, 40), (90, 120, 150)).save(path)
+    given = {"view": "60", "height": "12", "pitch": "20"}
+    return merged(Shot(picture=str(path)), given, "{name}")
+
+
+def test_progress_rises(tmp_path: Path) -> None:
+    """Shares never fall, and what is being done is named."""
+    told: list[tuple[str, float]] = []
+
+    render(_shot(tmp_path), tmp_path / "a.png", progress=lambda what, s: told.append((what, s)))
+
+    shares = [share for _, share in told]
+    assert shares == sorted(shares)
+    assert all(what for what, _ in told)
+
+
+def test_nothing_is_written_when_a_later_file_is_refused(tmp_path: Path) -> None:
+    """All destinations are checked before any work."""
+    shot = _shot(tmp_path)
+    (tmp_path / "plan.toml").write_text("mine")
+
+    with pytest.raises(OutputError, match=r"plan\.toml is there already"):
+        render(shot, tmp_path / "a.png", save_shot=tmp_path / "plan.toml", progress=silent)
+
+    assert not (tmp_path / "a.png").exists()
+
+
+def test_the_kind_of_file_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a name the result lies in the current folder and keeps its ending."""
+    monkeypatch.chdir(tmp_path)
+
+    made = render(_shot(tmp_path), None, progress=silent)
+
+    assert made.files == (Path("roof_tilted.tif"),)
+    assert (tmp_path / "roof_tilted.tif").exists()

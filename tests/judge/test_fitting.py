@@ -1,0 +1,62 @@
+"""Fits and quantiles."""
+
+import numpy as np
+import pytest
+
+from render.judge.fitting import correlation, huber_line, plane_fit, quantiles
+
+
+def test_a_line_is_found_exactly():
+    """Points on a line give that line, whatever their weights."""
+    x = np.linspace(-1, 2, 50)
+    weight = np.linspace(0.1, 1, 50)
+
+    assert huber_line(x, 3 * x - 2, weight) == pytest.approx((3, -2), rel=1e-12)
+
+
+def test_one_wild_point_hardly_moves_the_line():
+    """Huber's loss pulls less than least squares towards an outlier."""
+    x = np.linspace(0, 1, 50)
+    y = 2 * x
+    y[-1] += 100
+    robust, _ = huber_line(x, y, np.ones(50))
+    plain = np.polyfit(x, y, 1)[0]
+
+    assert abs(robust - 2) < 0.5 * abs(plain - 2)
+
+
+def test_a_still_x_gives_no_slope():
+    """Where x does not vary the slope is 0 and the intercept the mean."""
+    assert huber_line(np.full(4, 0.3), np.array([1.0, 2, 3, 4]), np.ones(4)) == (0.0, 2.5)
+
+
+def test_a_plane_is_found_and_explained():
+    """Values on a plane give its coefficients and are all explained."""
+    rng = np.random.default_rng(1)
+    x, y = rng.random((2, 100))
+    coefficients, explained = plane_fit(x, y, 2 * x - y + 0.5, rng.random(100))
+
+    np.testing.assert_allclose(coefficients, [2, -1, 0.5], rtol=1e-9)
+    assert explained == pytest.approx(1.0)
+
+
+def test_correlation_against_the_library():
+    """With equal weights it is numpy's; with a still variable it is 0."""
+    rng = np.random.default_rng(2)
+    x = rng.random(40)
+    y = x + rng.random(40)
+
+    assert correlation(x, y, np.ones(40)) == pytest.approx(np.corrcoef(x, y)[0, 1], rel=1e-12)
+    assert correlation(x, np.ones(40), np.ones(40)) == 0.0
+
+
+def test_weighted_quantiles_agree_with_repeated_samples():
+    """A sample of weight 3 counts as three samples."""
+    value = np.array([1.0, 2.0, 3.0, 4.0])
+    weight = np.array([1.0, 3.0, 1.0, 5.0])
+    repeated = np.repeat(value, weight.astype(int))
+
+    assert quantiles(value, weight, (0.3,))[0] == pytest.approx(
+        quantiles(repeated, np.ones(10), (0.3,))[0], abs=0.35
+    )
+    assert quantiles(np.arange(5.0), np.ones(5), (0.5,))[0] == 2.0

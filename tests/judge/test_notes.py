@@ -1,0 +1,84 @@
+"""Notes of the trade."""
+
+import math
+
+import numpy as np
+import pytest
+
+from render.judge.case import look
+from render.judge.notes import trade_notes
+from render.judge.verdict import judge_case
+
+
+def _notes(here, fronts=(), f_number=4.0):
+    case = look(here.scene(fronts))
+    return {n.about: n for n in trade_notes(case, judge_case(case, here.setting(f_number)))}
+
+
+def test_the_frame_s_width_at_the_band_is_in_metres(roof):
+    """At 58 m a 90 mm lens sees 23 m across."""
+    here = roof()
+    width = 240 / here.camera().focal_px * here.focus_m
+
+    written = float(_notes(here)["place"].text.split("frame is ")[1].split(" m")[0])
+    assert written == pytest.approx(width, abs=0.2)
+
+
+def test_the_subject_s_share_and_a_subject_taller_than_the_band(roof, front):
+    """A 6 m house in a thin band is told that its top goes soft; a stopped-down lens is not."""
+    here = roof()
+    house = [front(here.foot_m, 6.0, -3.0, 3.0)]
+
+    assert "its own top or foot goes soft" in _notes(here, house)["subject"].text
+    assert "goes soft" not in _notes(here, house, 45.0)["subject"].text
+    assert "9.4 % of the picture" in _notes(here, house)["subject"].text
+
+
+def test_an_empty_band_has_nothing_to_rest_on(roof, front):
+    """Bare ground: nothing; one house: one thing; two: is one of them the subject."""
+    here = roof()
+    left, right = front(here.foot_m, 4.0, -9.0, -6.0), front(here.foot_m, 4.0, 3.0, 6.0)
+
+    assert _notes(here)["rest"].text.startswith("nothing stands")
+    assert _notes(here, [left])["rest"].text.startswith("one thing")
+    assert _notes(here, [left, right])["rest"].text.startswith("2 things")
+
+
+def test_uprights_of_a_pitched_camera_lean_and_a_level_one_s_do_not(roof):
+    """The lean at the corner is that of a traced vertical; a nearly level camera hardly leans."""
+    here = roof()
+    text = _notes(here)["uprights"].text
+    pitch = math.radians(20)
+    corner = np.array([*here.camera().slopes(240, 0), 1.0])
+    up = corner - 1e-6 * np.array([0, math.cos(pitch), math.sin(pitch)])
+    step = up[:2] / up[2] - corner[:2]
+    lean = math.degrees(math.atan2(step[0], -step[1]))
+
+    assert f"{lean:.1f}°" in text
+    assert "fall" in text
+    assert "hardly seen" in _notes(roof(pitch_deg=2.0))["uprights"].text
+
+
+def test_the_viewpoint_s_note_comes_only_where_it_is_weakest(roof):
+    """From 4 m at 5 degrees no aperture mends it."""
+    low = _notes(roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0))
+
+    assert "no aperture" in low["viewpoint"].text
+    assert "viewpoint" not in _notes(roof())
+
+
+def test_sources_are_named(roof):
+    """Trade facts say so; the viewing distance names its paper."""
+    notes = _notes(roof())
+
+    assert notes["place"].source == "common practice, no source"
+    assert "2012" in notes["viewing"].source
+    assert "1.8 times" in notes["viewing"].text
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_notes_need_no_known_vantage(roof, known):
+    """With the vantage found from the depth, or none, the notes still come."""
+    case = look(roof().scene(known=known))
+
+    assert len(trade_notes(case, judge_case(case, roof().setting(4)))) >= 4

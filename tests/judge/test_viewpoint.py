@@ -1,0 +1,56 @@
+"""Stance: depression, sky, and a vantage found from the ground."""
+
+import math
+
+import numpy as np
+import pytest
+
+from render.judge.samples import sample
+from render.judge.viewpoint import depression_deg, ground_vantage, stance
+from render.optics.camera import Camera, Vantage
+from render.scene.scene import Scene
+
+
+def test_depression_is_pitch_plus_the_ray_s_own_angle():
+    """Pitched down by 20, a ray 10 degrees below the axis lies 30 below the horizon."""
+    below = (0.0, math.tan(math.radians(10)))
+
+    assert depression_deg(Vantage(20, 20), (0.0, 0.0)) == pytest.approx(20)
+    assert depression_deg(Vantage(20, 20), below) == pytest.approx(30)
+
+
+def test_roll_drops_the_horizon_on_the_left():
+    """With the camera turned clockwise, the ray to the right lies deeper below the horizon."""
+    rolled = Vantage(20, 0, 10)
+
+    assert depression_deg(rolled, (0.3, 0.0)) > 0 > depression_deg(rolled, (-0.3, 0.0))
+
+
+def test_height_and_pitch_come_back_from_the_ground(roof, front):
+    """Depth of flat ground with houses on it gives the vantage to a few per cent."""
+    here = roof(height_m=12.0, pitch_deg=25.0)
+    houses = [front(40.0, 6.0, -14.0, -6.0), front(22.0, 5.0, 2.0, 6.0)]
+    found = ground_vantage(sample(here.scene(houses)))
+
+    assert found.height_m == pytest.approx(12.0, rel=0.03)
+    assert found.pitch_deg == pytest.approx(25.0, abs=0.5)
+
+
+def test_a_wall_is_not_taken_for_the_ground():
+    """A wall parallel to the sensor gives no vantage."""
+    depth = np.full((60, 90), 8.0, np.float32)
+    scene = Scene(np.ones((60, 90, 3), np.float32), depth, Camera(90, 60, 100.0))
+
+    assert ground_vantage(sample(scene)) is None
+
+
+def test_sky_and_things_too_near_are_shares_of_the_picture():
+    """A quarter of sky, and a railing over a tenth nearer than a quarter of the focus distance."""
+    depth = np.full((40, 40), 20.0, np.float32)
+    depth[:10] = np.inf
+    depth[36:] = 2.0
+    scene = Scene(np.ones((40, 40, 3), np.float32), depth, Camera(40, 40, 50.0))
+    found = stance(sample(scene), Vantage(10, 20), False, (0.0, 0.0), 1 / 20)
+
+    assert found.sky_share == pytest.approx(0.25)
+    assert found.foreground_share == pytest.approx(0.1)

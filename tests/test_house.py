@@ -1,0 +1,80 @@
+"""The house keeps its own rules: arrows, mirrors, types, lint, and a light front door."""
+
+import importlib.util
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGES = sorted(
+    ".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "render").rglob("__init__.py")
+)
+
+
+def _run(*command: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+
+
+def test_arrows_run_downward() -> None:
+    """Imports keep to the floors that pyproject.toml declares."""
+    script = "from importlinter.cli import lint_imports_command; lint_imports_command()"
+    done = _run(sys.executable, "-c", script)
+
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "0 broken" in done.stdout
+
+
+@pytest.mark.parametrize("tool", ["ruff check .", "ruff format --check .", "mypy"])
+def test_lint_format_and_types_are_clean(tool: str) -> None:
+    """Nothing is found by ruff, nor by mypy in its strict mode."""
+    done = _run(sys.executable, "-m", *tool.split())
+
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_every_room_is_packaged() -> None:
+    """The list of packages, written out by hand, equals the folders."""
+    listed = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"]["packages"]
+
+    assert sorted(listed) == sorted([*PACKAGES, "render.shipped"])
+
+
+def test_tests_mirror_the_package() -> None:
+    """Each module that holds something has its test file at the same place under tests/."""
+    missing = [
+        str(module.relative_to(ROOT))
+        for module in (ROOT / "render").rglob("*.py")
+        if module.name != "__init__.py"
+        and not (
+            ROOT / "tests" / module.relative_to(ROOT / "render").parent / f"test_{module.name}"
+        ).exists()
+    ]
+
+    assert missing == []
+
+
+def test_help_does_not_load_the_heavy_libraries() -> None:
+    """`hingeline --help` imports neither the compiler nor scipy nor picture libraries."""
+    script = (
+        "import sys; sys.argv = ['hingeline', '--help']\n"
+        "from render.cli.main import main\n"
+        "try: main()\n"
+        "except SystemExit: pass\n"
+        "heavy = {'numba', 'scipy', 'PIL', 'imagecodecs', 'tifffile', 'cv2'} & set(sys.modules)\n"
+        "sys.exit(f'loaded: {heavy}' if heavy else 0)\n"
+    )
+    done = _run(sys.executable, "-c", script)
+
+    assert done.returncode == 0, done.stderr
+    assert "render" in done.stdout
+
+
+def test_the_package_says_that_it_is_typed() -> None:
+    """py.typed lies beside the package."""
+    spec = importlib.util.find_spec("render")
+
+    assert spec is not None
+    assert (Path(str(spec.origin)).parent / "py.typed").exists()

@@ -1,0 +1,109 @@
+"""Numbers as people read and write them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from render.errors import SettingError
+from render.words import (
+    lateral_words,
+    parse_direction,
+    parse_f_number,
+    parse_height_m,
+    parse_pitch,
+    parse_place,
+    parse_size_mm,
+    rise_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "value"),
+    [
+        ("tilt", "up 8", -8),
+        ("tilt", "8 down", 8),
+        ("tilt", "lens up 8°", -8),
+        ("tilt", "0", 0),
+        ("swing", "left 2.5°", -2.5),
+        ("swing", "right3", 3),
+        ("rise", "up 6 mm", 6),
+        ("rise", "fall 6", -6),
+        ("lateral", "left 4", -4),
+    ],
+)
+def test_directions_are_read_in_words(kind: str, text: str, value: float) -> None:
+    """A movement is a word and a number, in either order, and carries the frame's sign."""
+    assert parse_direction(kind, text) == value
+
+
+@pytest.mark.parametrize("text", ["8", "-8", "left 8", "up down 8", "up", "", "up eight"])
+def test_a_tilt_without_one_clear_direction_is_refused(text: str) -> None:
+    """A number without its word would be a guess, so it is refused with the spelling wanted."""
+    with pytest.raises(SettingError, match='write "down 3", "up 3" or "0"'):
+        parse_direction("tilt", text)
+
+
+@given(st.integers(1, 2000).map(lambda n: n / 100))
+def test_words_read_back_as_the_same_number(amount: float) -> None:
+    """What is said can be given back as an option."""
+    assert parse_direction("tilt", tilt_words(-amount)) == -amount
+    assert parse_direction("swing", swing_words(amount)) == amount
+    assert parse_direction("rise", rise_words(-amount)) == -amount
+    assert parse_direction("lateral", lateral_words(amount)) == amount
+
+
+def test_f_numbers_carry_their_engraved_names() -> None:
+    """The exact third stops are spelled as lenses are engraved (ISO 517 series, from memory)."""
+    exact = [2 ** (k / 6) for k in (6, 7, 8, 9, 15, 21, 24)]
+
+    spelled = [spell_f_number(n) for n in exact]
+
+    assert spelled == ["f/2", "f/2.2", "f/2.5", "f/2.8", "f/5.6", "f/11", "f/16"]
+
+
+@pytest.mark.parametrize(
+    ("text", "value"), [("f/2.8", 2.8), ("F4", 4), ("5.6", 5.6), (".95", 0.95)]
+)
+def test_f_numbers_are_read(text: str, value: float) -> None:
+    """The engraved and the plain form are read alike."""
+    assert parse_f_number(text) == value
+
+
+@pytest.mark.parametrize("text", ["0", "f/0", "-2", "wide", "nan"])
+def test_impossible_f_numbers_are_refused(text: str) -> None:
+    """An f-number is a number above 0."""
+    with pytest.raises(SettingError, match="above 0"):
+        parse_f_number(text)
+
+
+def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
+    """Units may be written or left out; storeys are 3 m (common practice, no source)."""
+    assert [parse_height_m(t) for t in ("12", "12.5 m", "4 storeys", "1 storey", "2 km")] == [
+        *(12.0, 12.5, 12.0, 3.0, 2000.0)
+    ]
+    assert parse_place("31%") == (0.31, True)
+    assert parse_place("-8 %") == (-0.08, True)
+    assert parse_place("412 px") == (412.0, False)
+    assert parse_size_mm("36 x 24 mm") == (36.0, 24.0)
+    assert [parse_pitch(t) for t in ("12", "down 12", "up 3", "-3", "0")] == [12, 12, -3, -3, 0]
+
+
+@pytest.mark.parametrize(
+    ("read", "text"),
+    [
+        (parse_height_m, "0"),
+        (parse_height_m, "high"),
+        (parse_place, "middle"),
+        (parse_size_mm, "36"),
+        (parse_size_mm, "0x24"),
+        (parse_pitch, "left 3"),
+        (parse_pitch, "up -3"),
+    ],
+)
+def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore[no-untyped-def]
+    """Every reader refuses what it does not understand, naming the text."""
+    with pytest.raises(SettingError, match="write"):
+        read(text)
