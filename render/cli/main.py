@@ -14,6 +14,7 @@ __all__ = ["COMMANDS", "app", "main"]
 #: Each command's module under `render.cli`, and the first line of its help.
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
+    "scenes": "List the demo scenes, show one, or print the words they are written in.",
 }
 
 

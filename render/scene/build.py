@@ -59,7 +59,9 @@ class _Materials:
             self._index[key] = len(self.rows)
             if name.startswith("#"):
                 like = self._named.get(base, Material())
-                made = replace(like, colour=name, second="" if like.rule != "stripes" else like.second)
+                made = replace(
+                    like, colour=name, second="" if like.rule != "stripes" else like.second
+                )
             else:
                 made = self._named[name]
             self.rows.append(material_row(made))
@@ -80,7 +82,9 @@ class _Shapes:
         self.nodes = 0
         self.count = 0
 
-    def add(self, mesh: Mesh, thing: NDArray[np.int32] | None = None) -> tuple[int, NDArray[np.float64]]:
+    def add(
+        self, mesh: Mesh, thing: NDArray[np.int32] | None = None
+    ) -> tuple[int, NDArray[np.float64]]:
         """Root node of the mesh's tree, and its bounds (2, 3)."""
         xyz = np.ascontiguousarray(mesh.xyz, np.float32)
         low, high = xyz.min(axis=1), xyz.max(axis=1)
@@ -242,10 +246,17 @@ def _matrix(
         x, y, heading = along_path(thing.motion, copy, time_s)
         turn = heading + thing.places[copy][3]
     ground = description.ground
-    z = lift + (float(ground_height(ground, np.array(x), np.array(y))) if ground is not None else 0.0)
+    z = lift + (
+        float(ground_height(ground, np.array(x), np.array(y))) if ground is not None else 0.0
+    )
     c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     return np.array(
-        [[scale * c, -scale * s, 0, x], [scale * s, scale * c, 0, y], [0, 0, scale, z], [0, 0, 0, 1]]
+        [
+            [scale * c, -scale * s, 0, x],
+            [scale * s, scale * c, 0, y],
+            [0, 0, scale, z],
+            [0, 0, 0, 1],
+        ]
     )
 
 
@@ -271,12 +282,16 @@ def _assemble(
     low, high, inverse = [], [], []
     for row in rows:
         b = row.bounds
-        corners = np.array([[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
+        corners = np.array(
+            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        )
         there = corners @ row.matrix.T
         low.append(there[:, :3].min(axis=0) - 1e-4)
         high.append(there[:, :3].max(axis=0) + 1e-4)
         inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
-    top_box, top_kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
+    top_box, top_kid, order = build_tree(
+        np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1
+    )
     world = World(
         top_box,
         top_kid,
@@ -311,7 +326,9 @@ def light_numbers(words: LightWords) -> Light:
     a, e = math.radians(words.sun_heading_deg), math.radians(words.sun_height_deg)
     to = np.array([math.sin(a) * math.cos(e), math.cos(a) * math.cos(e), math.sin(e)])
     gain = 2.0**words.exposure_ev
-    sun = np.array(linear_rgb(words.sun_colour) if words.sun_colour else _sunlight(words.sun_height_deg))
+    sun = np.array(
+        linear_rgb(words.sun_colour) if words.sun_colour else _sunlight(words.sun_height_deg)
+    )
     sun = sun * words.sun_level * gain if words.sun_height_deg > -0.5 else np.zeros(3)
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
     horizon = np.array(linear_rgb(words.horizon_colour)) * 0.80 * words.sky_level * gain
@@ -320,7 +337,11 @@ def light_numbers(words: LightWords) -> Light:
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
     lamp = np.zeros((len(words.lamps), 12))
     for row, q in zip(lamp, words.lamps, strict=True):
-        row[0:3], row[3:6], row[6] = q.at_m, np.array(linear_rgb(q.colour)) * q.strength * gain, q.radius_m
+        row[0:3], row[3:6], row[6] = (
+            q.at_m,
+            np.array(linear_rgb(q.colour)) * q.strength * gain,
+            q.radius_m,
+        )
         row[10] = -2.0
         if q.toward_m:
             aim = np.array(q.toward_m) - np.array(q.at_m)

@@ -25,7 +25,6 @@ World = namedtuple("World", "top_box top_kid placement inverse root box kid tri"
 _LOOSE = {"nnan", "nsz", "contract", "arcp"}
 
 
-
 def build_tree(
     low: NDArray[np.float32], high: NDArray[np.float32], leaf: int = 4
 ) -> tuple[NDArray[np.float32], NDArray[np.int32], NDArray[np.int32]]:
@@ -179,9 +178,9 @@ def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
             if e - b <= leaf or top >= 254:
                 kid[node, 2 * side] = b
                 kid[node, 2 * side + 1] = e - b
-                if e == b:  # an empty child: a leaf whose box no ray meets
-                    kid[node, 2 * side + 1] = 0
+                if e == b:  # an empty child: its box lies where no ray reaches it
                     kid[node, 2 * side] = -1
+                    box[node, 6 * side : 6 * side + 6] = 1e30
             else:
                 kid[node, 2 * side] = used
                 kid[node, 2 * side + 1] = 0
@@ -317,10 +316,9 @@ def _walk(w, stack, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore
             if enter >= best:
                 continue
             reference, count = w.top_kid[node, 2 * side], w.top_kid[node, 2 * side + 1]
-            if count == 0:
-                if reference > 0:
-                    stack[top] = reference
-                    top += 1
+            if count == 0 and reference > 0:
+                stack[top] = reference
+                top += 1
         for turn in range(2):
             side = turn if not swap else 1 - turn
             enter = second if side == 1 else first

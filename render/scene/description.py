@@ -235,8 +235,14 @@ def _materials(t: Table) -> dict[str, Material]:
     for name in own.keys_found():
         words = own.raw(name)
         try:
-            base = dict(PALETTE.get(name, {})) if isinstance(words, dict) and "rule" not in words else {}
-            named[name] = Material.of({**base, **words} if isinstance(words, dict) else {"colour": words})
+            base = (
+                dict(PALETTE.get(name, {}))
+                if isinstance(words, dict) and "rule" not in words
+                else {}
+            )
+            named[name] = Material.of(
+                {**base, **words} if isinstance(words, dict) else {"colour": words}
+            )
         except InputError as error:
             raise InputError(f'{t.where}, [materials] "{name}": {error}') from None
     return named
@@ -291,11 +297,11 @@ def _fill(t: Table, cls: type, **known: Any) -> Any:
         else:
             values[f.name] = t.points(f.name)
     missing = [
-        f.name for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING and f.name not in values
+        f.name
+        for f in fields(cls)
+        if f.default is MISSING and f.default_factory is MISSING and f.name not in values
     ]
     if missing:
         raise t.error(missing[0], "is needed here")
     t.finish([f.name for f in fields(cls)])
     return cls(**values)
-
-

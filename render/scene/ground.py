@@ -13,7 +13,9 @@ __all__ = ["ground_height", "ground_mesh"]
 _FAR_M = 12000.0
 
 
-def ground_height(ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+def ground_height(
+    ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Height (m) of the ground at x east, y north."""
     z = np.full(np.broadcast(x, y).shape, ground.level_m)
     if ground.profile_m:
@@ -30,7 +32,9 @@ def ground_height(ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
     return np.asarray(z)
 
 
-def _eased(at: NDArray[np.float64], knots: NDArray[np.float64], values: NDArray[np.float64]) -> NDArray[np.float64]:
+def _eased(
+    at: NDArray[np.float64], knots: NDArray[np.float64], values: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Interpolation with level tangents only where the slope changes sign (PCHIP)."""
     from scipy.interpolate import PchipInterpolator
 
@@ -55,8 +59,12 @@ def ground_mesh(ground: Ground) -> Mesh:
         return mesh
     step = 0.5
     at = mesh.xyz
-    dx = ground_height(ground, at[..., 0] + step, at[..., 1]) - ground_height(ground, at[..., 0] - step, at[..., 1])
-    dy = ground_height(ground, at[..., 0], at[..., 1] + step) - ground_height(ground, at[..., 0], at[..., 1] - step)
+    dx = ground_height(ground, at[..., 0] + step, at[..., 1]) - ground_height(
+        ground, at[..., 0] - step, at[..., 1]
+    )
+    dy = ground_height(ground, at[..., 0], at[..., 1] + step) - ground_height(
+        ground, at[..., 0], at[..., 1] - step
+    )
     n = np.stack([-dx, -dy, np.full_like(dx, 2 * step)], -1)
     n /= np.linalg.norm(n, axis=-1, keepdims=True)
     return Mesh(mesh.xyz, mesh.uv, n, mesh.slot, mesh.slots)

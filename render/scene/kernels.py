@@ -50,7 +50,9 @@ def _spread(i, j, n):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, parallel=True)
-def picture_pass(w, s, L, stacks, numbers, eye, offsets, first, last, todo, matt, direct, soft, surface, key):  # type: ignore[no-untyped-def]
+def picture_pass(  # type: ignore[no-untyped-def]
+    w, s, L, stacks, numbers, eye, offsets, first, last, todo, matt, direct, soft, surface, key
+):
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
     eye (16,) f64: place, right, down, forward, px per unit slope, centre x, y, slope of a pixel.
@@ -84,7 +86,24 @@ def picture_pass(w, s, L, stacks, numbers, eye, offsets, first, last, todo, matt
                         surface[i, j, 3] = np.inf
                         surface[i, j, 0] = surface[i, j, 1] = surface[i, j, 2] = 0.0
                 else:
-                    land(w, s, p, k, u, v, eye[0], eye[1], eye[2], dx, dy, dz, t, 1 / eye[12], h, scratch)
+                    land(
+                        w,
+                        s,
+                        p,
+                        k,
+                        u,
+                        v,
+                        eye[0],
+                        eye[1],
+                        eye[2],
+                        dx,
+                        dy,
+                        dz,
+                        t,
+                        1 / eye[12],
+                        h,
+                        scratch,
+                    )
                     shade(w, s, L, stack, h, dx, dy, dz, t, a, b, other, scratch, light, out)
                     mark = 1 + np.int64(h[18]) + 4096 * (np.int64(p) + 1)
                     mark += np.int64(1 << 40) * np.int64(4 + 3 * round(h[6]) + round(h[8]))
@@ -209,7 +228,24 @@ def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direc
                     if p < 0:
                         break
                     tri = w.tri[k]
-                    land(w, s, p, k, u, v, eye[0], eye[1], eye[2], dx, dy, dz, t, 1 / eye[12], h, scratch)
+                    land(
+                        w,
+                        s,
+                        p,
+                        k,
+                        u,
+                        v,
+                        eye[0],
+                        eye[1],
+                        eye[2],
+                        dx,
+                        dy,
+                        dz,
+                        t,
+                        1 / eye[12],
+                        h,
+                        scratch,
+                    )
                     ahead = t + 2e-4 + 2e-5 * t
                     if turn == 0:
                         first_z, first_thing, first_place = t, h[21], h[20]

@@ -6,7 +6,6 @@ Everything here is in units in which a white surface squarely in the sun sends a
 import math
 from collections import namedtuple
 
-import numpy as np
 from numba import njit
 
 from render.scene.bvh import any_hit, closest_hit
@@ -96,7 +95,11 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):  # typ
     gx, gy, gz = e1y * e2z - e1z * e2y, e1z * e2x - e1x * e2z, e1x * e2y - e1y * e2x
     a = 1.0 - u - v
     q = s.normal[k]
-    nx, ny, nz = a * q[0] + u * q[3] + v * q[6], a * q[1] + u * q[4] + v * q[7], a * q[2] + u * q[5] + v * q[8]
+    nx, ny, nz = (
+        a * q[0] + u * q[3] + v * q[6],
+        a * q[1] + u * q[4] + v * q[7],
+        a * q[2] + u * q[5] + v * q[8],
+    )
     for i in range(2):  # a normal goes to the world by the transposed inverse
         x, y, z = (nx, ny, nz) if i == 0 else (gx, gy, gz)
         wx = m[0] * x + m[4] * y + m[8] * z
@@ -296,7 +299,9 @@ def shade(w, s, L, stack, h, dx, dy, dz, t, a, b, other, scratch, light, out):  
         x, y, z = _cone(x, y, z, 0.5 * h[17] * h[17] + 1e-4, a, b)
         ox, oy, oz = _start(h, x, y, z, t)
         own = h[17]
-        _second(w, s, L, stack, ox, oy, oz, x, y, z, 0.05 + 0.5 * own, b, a, other, scratch, scratch[9:])
+        _second(
+            w, s, L, stack, ox, oy, oz, x, y, z, 0.05 + 0.5 * own, b, a, other, scratch, scratch[9:]
+        )
         for c in range(3):
             out[3 + c] += mirror * scratch[9 + c]
         keep = 1.0 - mirror

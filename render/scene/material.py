@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.scene.colour import srgb_to_linear
 from render.scene.rules import COLUMNS, RULES
 
 __all__ = ["Colour", "Material", "linear_rgb", "material_row"]
@@ -120,7 +121,10 @@ class Material:
 
 _RANGES = {
     **dict.fromkeys(("vary", "relief", "gloss", "rough", "through", "mottle", "lit"), 1.0),
-    **{"bond": 0.5, "joint_m": 1.0, "glow_level": 1000.0, "mottle_m": 1000.0},
+    "bond": 0.5,
+    "joint_m": 1.0,
+    "glow_level": 1000.0,
+    "mottle_m": 1000.0,
 }
 
 
@@ -129,9 +133,8 @@ def linear_rgb(text: str, key: str = "colour") -> Colour:
     code = text.removeprefix("#") if isinstance(text, str) else ""
     if len(code) != 6 or not all(c in "0123456789abcdefABCDEF" for c in code):
         raise InputError(f'{key} = {text!r}: write a colour as "#rrggbb", such as "#b5654a"')
-    coded = [int(code[i : i + 2], 16) / 255 for i in (0, 2, 4)]
-    r, g, b = ((c / 12.92) if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in coded)
-    return r, g, b
+    r, g, b = srgb_to_linear([int(code[i : i + 2], 16) / 255 for i in (0, 2, 4)])
+    return float(r), float(g), float(b)
 
 
 def material_row(m: Material) -> NDArray[np.float64]:

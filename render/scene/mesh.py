@@ -239,7 +239,9 @@ def lathe(
         corner = np.empty((sides, 4, 3))
         normal = np.empty((sides, 4, 3))
         uv = np.empty((sides, 4, 2))
-        for k, (r, z, a, e) in enumerate(((r0, z0, 0, 0), (r0, z0, 1, 0), (r1, z1, 1, 1), (r1, z1, 0, 1))):
+        for k, (r, z, a, e) in enumerate(
+            ((r0, z0, 0, 0), (r0, z0, 1, 0), (r1, z1, 1, 1), (r1, z1, 0, 1))
+        ):
             c = ring[a : sides + a]
             corner[:, k, :2], corner[:, k, 2] = r * c, z
             normal[:, k, :2], normal[:, k, 2] = c * ends[i, e, 0], ends[i, e, 1]

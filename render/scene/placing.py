@@ -60,7 +60,9 @@ def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
     try:
         values = kind.read(own)
     except InputError as error:
-        extra = f"; every thing also knows {', '.join(PLACING)}" if "is not a key" in str(error) else ""
+        extra = (
+            f"; every thing also knows {', '.join(PLACING)}" if "is not a key" in str(error) else ""
+        )
         raise InputError(f"{t.where}, {error}{extra}") from None
     return Thing(kind, values, stuff, colours, places, called, seed, motion)
 
@@ -108,13 +110,18 @@ def _places(t: Table, seed: int) -> tuple[Place, ...]:
         spots = {"array": _array, "along": _along, "scatter": _scatter}[ways[0]](
             t.table(ways[0]), at, turn, rng
         )
-    sizes = scale * (1 + vary * rng.uniform(-1, 1, len(spots))) if vary else np.full(len(spots), scale)
+    sizes = (
+        scale * (1 + vary * rng.uniform(-1, 1, len(spots))) if vary else np.full(len(spots), scale)
+    )
     return tuple(
-        (float(x), float(y), lift, float(a), float(s)) for (x, y, a), s in zip(spots, sizes, strict=True)
+        (float(x), float(y), lift, float(a), float(s))
+        for (x, y, a), s in zip(spots, sizes, strict=True)
     )
 
 
-def _array(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator) -> NDArray[np.float64]:
+def _array(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
     count, step = t.numbers("count", 2, (1, 1)), t.numbers("step_m", 2, (1, 1))
     t.finish()
     i, j = np.meshgrid(np.arange(int(count[0])), np.arange(int(count[1])), indexing="ij")
@@ -123,11 +130,17 @@ def _array(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generato
     return np.stack([at[0] + c * dx - s * dy, at[1] + s * dx + c * dy, np.full(dx.size, turn)], -1)
 
 
-def _along(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator) -> NDArray[np.float64]:
+def _along(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
     path = np.asarray(t.points("path_m"), float)
     if path.ndim != 2 or len(path) < 2 or path.shape[1] != 2:
         raise t.error("path_m", "at least 2 points, [[0, 0], [20, 5]]")
-    step, aside, loose = t.number("step_m", 5.0, 0.01), t.number("aside_m", 0.0), t.number("loose", 0.0, 0, 1)
+    step, aside, loose = (
+        t.number("step_m", 5.0, 0.01),
+        t.number("aside_m", 0.0),
+        t.number("loose", 0.0, 0, 1),
+    )
     t.finish()
     legs = np.diff(path, axis=0)
     run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
@@ -140,7 +153,9 @@ def _along(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generato
     return np.stack([x + at[0], y + at[1], np.degrees(head) + turn], -1)
 
 
-def _scatter(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator) -> NDArray[np.float64]:
+def _scatter(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
     shape = np.asarray(t.points("outline_m"), float)
     if shape.ndim != 2 or len(shape) < 3 or shape.shape[1] != 2:
         raise t.error("outline_m", "at least 3 points, [[0, 0], [20, 0], [10, 15]]")
@@ -162,7 +177,9 @@ def _scatter(t: Table, at: tuple[float, ...], turn: float, rng: np.random.Genera
             continue
         spots.append(p)
     if not spots:
-        raise t.error("outline_m", "nothing fits inside: give a larger outline or less room between")
+        raise t.error(
+            "outline_m", "nothing fits inside: give a larger outline or less room between"
+        )
     spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
     return np.column_stack([np.array(spots) + at[:2], spread + turn])
 

@@ -1,4 +1,4 @@
-"""Tables of a scene file: typed access, and errors that name file, table, key and what is allowed."""
+"""Tables of a scene file: typed access; errors name file, table, key and what is allowed."""
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -37,12 +37,18 @@ class Table:
         self._known.add(key)
         return self._values.get(key, start)
 
-    def number(self, key: str, start: float, low: float = -math.inf, high: float = math.inf) -> float:
+    def number(
+        self, key: str, start: float, low: float = -math.inf, high: float = math.inf
+    ) -> float:
         """A number from low to high."""
         value = self.raw(key, start)
         fits = isinstance(value, int | float) and not isinstance(value, bool)
         if not (fits and low <= value <= high and math.isfinite(value)):
-            span = "" if low == -math.inf else f" from {low:g}" + (f" to {high:g}" if high < math.inf else "")
+            span = (
+                ""
+                if low == -math.inf
+                else f" from {low:g}" + (f" to {high:g}" if high < math.inf else "")
+            )
             raise self.error(key, f"give a number{span}")
         return float(value)
 
@@ -60,11 +66,15 @@ class Table:
             raise self.error(key, "give true or false")
         return value
 
-    def numbers(self, key: str, size: int | None = None, start: Sequence[float] = ()) -> tuple[float, ...]:
+    def numbers(
+        self, key: str, size: int | None = None, start: Sequence[float] = ()
+    ) -> tuple[float, ...]:
         """A list of numbers, `size` of them."""
         value = self.raw(key, list(start))
         if not _numbers(value) or (size is not None and key in self._values and len(value) != size):
-            raise self.error(key, f"give a list of {size or 'some'} numbers, such as {[1.5, -4, 0][: size or 3]}")
+            raise self.error(
+                key, f"give a list of {size or 'some'} numbers, such as {[1.5, -4, 0][: size or 3]}"
+            )
         return tuple(float(x) for x in value)
 
     def points(self, key: str) -> tuple[Any, ...]:
@@ -88,7 +98,9 @@ class Table:
         value = self.raw(key, [])
         if not (isinstance(value, list) and all(isinstance(v, dict) for v in value)):
             raise self.error(key, f"write each as a table, [[{key}]]")
-        return [Table(f"{self.where}, [[{key}]] {_called(v, i)}", v) for i, v in enumerate(value, 1)]
+        return [
+            Table(f"{self.where}, [[{key}]] {_called(v, i)}", v) for i, v in enumerate(value, 1)
+        ]
 
     def finish(self, allowed: Sequence[str] = ()) -> None:
         """Refuse keys that nobody asked for."""
@@ -109,4 +121,8 @@ def _numbers(value: Any) -> bool:
 
 
 def _called(value: Mapping[str, Any], number: int) -> str:
-    return f'"{value["name"]}"' if value.get("name") else f"number {number} ({value.get('kind', 'no kind')})"
+    return (
+        f'"{value["name"]}"'
+        if value.get("name")
+        else f"number {number} ({value.get('kind', 'no kind')})"
+    )

@@ -29,7 +29,9 @@ def sun_position(when: str, latitude_deg: float, longitude_deg: float) -> tuple[
     try:
         moment = datetime.fromisoformat(when)
     except ValueError:
-        raise InputError(f'"{when}" is not a date and time such as "2026-06-21T15:30+02:00"') from None
+        raise InputError(
+            f'"{when}" is not a date and time such as "2026-06-21T15:30+02:00"'
+        ) from None
     if moment.tzinfo is None:
         raise InputError(f'"{when}" needs its offset from UTC, such as +02:00 or Z at the end')
     if not (abs(latitude_deg) <= 90 and abs(longitude_deg) <= 180):
@@ -41,7 +43,8 @@ def sun_position(when: str, latitude_deg: float, longitude_deg: float) -> tuple[
     hour = math.radians(sidereal + longitude_deg) - ascension
     phi = math.radians(latitude_deg)
     height = math.asin(
-        math.sin(phi) * math.sin(declination) + math.cos(phi) * math.cos(declination) * math.cos(hour)
+        math.sin(phi) * math.sin(declination)
+        + math.cos(phi) * math.cos(declination) * math.cos(hour)
     )
     west = math.atan2(
         math.sin(hour), math.cos(hour) * math.sin(phi) - math.tan(declination) * math.cos(phi)

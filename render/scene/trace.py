@@ -276,12 +276,24 @@ def _behind(
     soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
     back = np.full(shape, np.nan, np.float32)
     offsets = pixel_offsets(4)
-    behind_pass(built.world, built.surfaces, built.light, *scratch_space(shape[0]), eye, offsets, todo, back, matt, direct, soft, surface)
+    behind_pass(
+        built.world,
+        built.surfaces,
+        built.light,
+        *scratch_space(shape[0]),
+        eye,
+        offsets,
+        todo,
+        back,
+        matt,
+        direct,
+        soft,
+        surface,
+    )
     even = np.empty((*shape, 3), np.float32)
     smooth_soft(soft, surface, 2, float(eye[15]), even)
     picture = np.asarray((direct + matt * even) / len(offsets), np.float32)
-    # rounding can put the next surface a hair before the first one
-    return Behind(picture, np.maximum(back, depth) if np.isnan(back).any() else np.maximum(back, depth))
+    return Behind(picture, np.maximum(back, depth))  # rounding may put it a hair before the first
 
 
 def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:
@@ -302,9 +314,17 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
             )
     stack = np.empty(512, np.int32)
     inside: list[str] = []
-    rays = np.array([[0.31, 0.22, 0.92], [-0.83, 0.41, 0.37], [0.64, -0.72, 0.27], [-0.2, -0.5, 0.84], [0.1, 0.9, 0.42]])
+    rays = np.array(
+        [
+            [0.31, 0.22, 0.92],
+            [-0.83, 0.41, 0.37],
+            [0.64, -0.72, 0.27],
+            [-0.2, -0.5, 0.84],
+            [0.1, 0.9, 0.42],
+        ]
+    )
     for d in rays:
-        t, p, k, _u, _v = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-4, 1e6)
+        _t, p, k, _u, _v = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-4, 1e6)
         if p < 0:
             continue
         thing = int(built.surfaces.thing[k])
@@ -321,5 +341,3 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
             f"(x {x:.1f}, y {y:.1f}, {view.height_m:.1f} m above the ground): go higher, or change "
             "distance or heading"
         )
-
-

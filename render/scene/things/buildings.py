@@ -1,7 +1,8 @@
 """Houses and what belongs to them: walls with real windows, shop fronts, chimneys, towers."""
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -14,9 +15,18 @@ __all__ = ["wall_panel"]
 Opening = tuple[float, float, float, float]
 
 _STUFF = {
-    **{"wall": "plaster", "roof": "red tiles", "trim": "white wood", "frame": "white wood"},
-    **{"pane": "glass", "sill": "limestone", "shutter": "green wood", "door": "brown wood"},
-    **{"base": "limestone", "awning": "awning", "chimney": "brick", "gable": "plaster"},
+    "wall": "plaster",
+    "roof": "red tiles",
+    "trim": "white wood",
+    "frame": "white wood",
+    "pane": "glass",
+    "sill": "limestone",
+    "shutter": "green wood",
+    "door": "brown wood",
+    "base": "limestone",
+    "awning": "awning",
+    "chimney": "brick",
+    "gable": "plaster",
 }
 
 
@@ -57,7 +67,12 @@ def _house(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 def _facade(
-    v: Values, a: Sequence[float], b: Sequence[float], h: float, front: bool, rng: np.random.Generator
+    v: Values,
+    a: Sequence[float],
+    b: Sequence[float],
+    h: float,
+    front: bool,
+    rng: np.random.Generator,
 ) -> list[Mesh]:
     width = math.dist(a, b)
     storeys = max(1, round(h / v.storey_m))
@@ -72,7 +87,9 @@ def _facade(
             if front and floor == 0 and v.shop:
                 half = 0.5 * width / bays - 0.16
                 kind_ = "door" if bay == bays // 2 else "shop"
-                openings.append(((u - half, u + half, 0.12 if kind_ == "door" else 0.55, 2.55), kind_))
+                openings.append(
+                    ((u - half, u + half, 0.12 if kind_ == "door" else 0.55, 2.55), kind_)
+                )
             elif front and floor == 0 and bay == bays // 2:
                 openings.append(((u - 0.5, u + 0.5, 0.05, min(2.15, rise - 0.4)), "door"))
             else:
@@ -114,9 +131,9 @@ def wall_panel(
     vs = np.unique(np.round([low, high, *(o[i] for o in openings for i in (2, 3))], 4))
     us, vs = us[(us >= 0) & (us <= width)], vs[(vs >= low) & (vs <= high)]
     walls = []
-    for v0, v1 in zip(vs[:-1], vs[1:], strict=True):
+    for v0, v1 in itertools.pairwise(vs):
         start = None
-        for u0, u1 in zip(us[:-1], us[1:], strict=True):
+        for u0, u1 in itertools.pairwise(us):
             um, vm = (u0 + u1) / 2, (v0 + v1) / 2
             hole = any(o[0] < um < o[1] and o[2] < vm < o[3] for o in openings)
             if not hole and start is None:
@@ -144,7 +161,7 @@ def wall_panel(
     return _placer(a, b)(join(parts), 0.0, 0.0)
 
 
-def _placer(a: Sequence[float], b: Sequence[float]):  # type: ignore[no-untyped-def]
+def _placer(a: Sequence[float], b: Sequence[float]) -> Callable[[Mesh, float, float], Mesh]:
     """Moves a part drawn at (along, inward, up) on to the wall from a to b."""
     turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
 
@@ -162,19 +179,31 @@ def _rect(u0: float, u1: float, v0: float, v1: float, y: float) -> list[tuple[fl
 def _window(w: float, h: float, shop: bool) -> Mesh:
     """Frame bars in front of the pane, and a sill."""
     t, y = (0.07 if shop else 0.055), 0.12
-    bars = [_rect(0, w, 0, t, y), _rect(0, w, h - t, h, y), _rect(0, t, t, h - t, y), _rect(w - t, w, t, h - t, y)]
+    bars = [
+        _rect(0, w, 0, t, y),
+        _rect(0, w, h - t, h, y),
+        _rect(0, t, t, h - t, y),
+        _rect(w - t, w, t, h - t, y),
+    ]
     if w > 0.75 and not shop:
         bars.append(_rect(w / 2 - t / 2, w / 2 + t / 2, t, h - t, y))
     if h > 1.2:
         z = h * 0.66
         bars.append(_rect(t, w - t, z - 0.022, z + 0.022, y))
-    sill = box((w + 0.16, 0.26, 0.06), "sill", (w / 2, 0.05, -0.06))
+    sill = box((w + 0.16, 0.24, 0.06), "sill", (w / 2, 0.03, -0.06))
     return join([quads(bars, "frame"), sill])
 
 
 def _door(w: float, h: float) -> Mesh:
     leaf = quads([_rect(0, w, 0, h * 0.86, 0.13)], "door")
-    frame = quads([_rect(0, 0.06, 0, h, 0.11), _rect(w - 0.06, w, 0, h, 0.11), _rect(0, w, h * 0.85, h * 0.88, 0.11)], "frame")
+    frame = quads(
+        [
+            _rect(0, 0.06, 0, h, 0.11),
+            _rect(w - 0.06, w, 0, h, 0.11),
+            _rect(0, w, h * 0.85, h * 0.88, 0.11),
+        ],
+        "frame",
+    )
     step = box((w + 0.5, 0.55, 0.12), "base", (w / 2, -0.14, -0.1))
     return join([leaf, frame, step])
 
@@ -192,7 +221,14 @@ def _shutters(w: float, h: float) -> Mesh:
 def _balcony(w: float) -> Mesh:
     wide, deep, high = w + 0.9, 0.85, 0.95
     slab = box((wide, deep, 0.12), "base", (w / 2, -deep / 2, -0.12))
-    rails = [tube((w / 2 - wide / 2, -deep + 0.05, high), (w / 2 + wide / 2, -deep + 0.05, high), 0.025, "door")]
+    rails = [
+        tube(
+            (w / 2 - wide / 2, -deep + 0.05, high),
+            (w / 2 + wide / 2, -deep + 0.05, high),
+            0.025,
+            "door",
+        )
+    ]
     for x in np.linspace(w / 2 - wide / 2, w / 2 + wide / 2, 11):
         rails.append(tube((x, -deep + 0.05, 0), (x, -deep + 0.05, high), 0.012, "door", sides=4))
     return join([slab, *rails])
@@ -212,7 +248,10 @@ def _awning(width: float) -> Mesh:
     top = quads([[d, c, b, a]], "awning", [[uv[3], uv[2], uv[1], uv[0]]])
     under = quads([[a, b, c, d]], "awning", [[uv[0], uv[1], uv[2], uv[3]]])
     hem = quads([[(0, -deep, -drop - 0.25), (width, -deep, -drop - 0.25), c, d]], "awning")
-    arms = [tube((x, -0.02, -0.9), (x, -deep, -drop), 0.02, "frame", sides=5) for x in (0.05, width - 0.05)]
+    arms = [
+        tube((x, -0.02, -0.9), (x, -deep, -drop), 0.02, "frame", sides=5)
+        for x in (0.05, width - 0.05)
+    ]
     return join([top, moved(under, (0, 0, -0.015)), hem, *arms])
 
 
@@ -225,7 +264,12 @@ def _base(x: float, y: float) -> Mesh:
 def _flat_top(x: float, y: float, h: float) -> Mesh:
     t, up = 0.25, 0.5
     parts = [quads([[(-x, -y, h), (x, -y, h), (x, y, h), (-x, y, h)]], "roof")]
-    for cx, cy, sx, sy in ((0, -y, 2 * x + t, t), (0, y, 2 * x + t, t), (-x, 0, t, 2 * y - t), (x, 0, t, 2 * y - t)):
+    for cx, cy, sx, sy in (
+        (0, -y, 2 * x + t, t),
+        (0, y, 2 * x + t, t),
+        (-x, 0, t, 2 * y - t),
+        (x, 0, t, 2 * y - t),
+    ):
         parts.append(box((sx, sy, up), "trim", (cx, cy, h - 0.08)))
     parts.append(box((1.6, 1.2, 1.1), "trim", (x * 0.4, y * 0.3, h)))
     parts.append(box((0.9, 0.9, 0.5), "frame", (-x * 0.45, -y * 0.2, h)))
@@ -244,9 +288,14 @@ def _roof_parts(v: Values, x: float, y: float, h: float, rng: np.random.Generato
         u = length * (0.36 if i % 2 == 0 else -0.3) * (1 - 0.3 * (i // 2))
         w = half * 0.28 * (1 if rng.random() < 0.5 else -1)
         foot = (half - abs(w)) * rise
-        stack = [box((0.75, 0.55, half * rise - foot + 1.3), "chimney", (u, w, foot - 0.3)),
-                 box((0.87, 0.67, 0.12), "base", (u, w, half * rise + 0.98))]
-        stack += [cylinder(0.11, 0.34, "gable_pot", (u + s, w, half * rise + 1.1), 0.09, 10) for s in (-0.17, 0.17)]
+        stack = [
+            box((0.75, 0.55, half * rise - foot + 1.3), "chimney", (u, w, foot - 0.3)),
+            box((0.87, 0.67, 0.12), "base", (u, w, half * rise + 0.98)),
+        ]
+        stack += [
+            cylinder(0.11, 0.34, "gable_pot", (u + s, w, half * rise + 1.1), 0.09, 10)
+            for s in (-0.17, 0.17)
+        ]
         parts.append(moved(join(stack).painted(gable_pot="roof"), (0, 0, h), turn))
     if along and v.dormers and v.roof_shape != "shed":
         for i in range(int(v.dormers)):
@@ -261,10 +310,14 @@ def _dormer(half: float, rise: float) -> Mesh:
     y = -half * 0.72
     z = (half - abs(y)) * rise + 0.1
     deep = min(tall / rise + 0.6, abs(y))
-    face = wall_panel((-w / 2, y), (w / 2, y), 0.0, tall, [(0.2, w - 0.2, 0.25, tall - 0.15)], 0.1, "wall")
+    face = wall_panel(
+        (-w / 2, y), (w / 2, y), 0.0, tall, [(0.2, w - 0.2, 0.25, tall - 0.15)], 0.1, "wall"
+    )
     frame = moved(_window(w - 0.4, tall - 0.4, False), (-w / 2 + 0.2, y, 0.25))
-    cheeks = [[(w / 2, y, 0), (w / 2, y + deep, 0), (w / 2, y + deep, tall), (w / 2, y, tall)],
-              [(-w / 2, y + deep, 0), (-w / 2, y, 0), (-w / 2, y, tall), (-w / 2, y + deep, tall)]]
+    cheeks = [
+        [(w / 2, y, 0), (w / 2, y + deep, 0), (w / 2, y + deep, tall), (w / 2, y, tall)],
+        [(-w / 2, y + deep, 0), (-w / 2, y, 0), (-w / 2, y, tall), (-w / 2, y + deep, tall)],
+    ]
     lid = moved(roof_mesh(deep + 0.2, w, "gable", 30, 0.15, 0.08), (0, y + deep / 2, tall), 90)
     return moved(join([face, frame, quads(cheeks, "wall"), lid]), (0, 0, z))
 
@@ -286,17 +339,27 @@ def _tower(v: Values, rng: np.random.Generator) -> Mesh:
     for side in range(4):
         a, b = corners[side], corners[(side + 1) % 4]
         w = v.width_m
-        holes: list[Opening] = [(w * 0.5 - 0.4, w * 0.5 + 0.4, z, z + 1.5) for z in np.arange(4.0, h - 7, 4.5)]
+        holes: list[Opening] = [
+            (w * 0.5 - 0.4, w * 0.5 + 0.4, z, z + 1.5) for z in np.arange(4.0, h - 7, 4.5)
+        ]
         holes += [(w * 0.5 + s - 0.45, w * 0.5 + s + 0.45, h - 2.9, h - 0.7) for s in (-0.8, 0.8)]
         parts.append(wall_panel(a, b, 0, h, holes, 0.35, "wall"))
         if v.clock:
             dial = lathe([(0.0, 0.0), (1.1, 0.0), (1.1, 0.12), (0.0, 0.12)], "trim", 40, top="face")
             flat = moved(dial, matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]])
-            hands = [tube((0, -0.15, 0), (0.55, -0.15, 0.35), 0.05, "shutter"), tube((0, -0.15, 0), (-0.15, -0.15, 0.9), 0.035, "shutter")]
+            hands = [
+                tube((0, -0.15, 0), (0.55, -0.15, 0.35), 0.05, "shutter"),
+                tube((0, -0.15, 0), (-0.15, -0.15, 0.9), 0.035, "shutter"),
+            ]
             parts.append(_placer(a, b)(join([flat, *hands]), w / 2, h - 4.5))
     for z in (h - 6.2, h):
         parts.append(box((v.width_m + 0.5, v.width_m + 0.5, 0.3), "sill", (0, 0, z)))
-    spire = [(x + 0.45, 0.3), (x * 0.86, 0.3 + v.spire_m * 0.16), (0.12, 0.3 + v.spire_m), (0.0, 0.3 + v.spire_m)]
+    spire = [
+        (x + 0.45, 0.3),
+        (x * 0.86, 0.3 + v.spire_m * 0.16),
+        (0.12, 0.3 + v.spire_m),
+        (0.0, 0.3 + v.spire_m),
+    ]
     roof = lathe([(0.0, 0.28), *spire], "roof", 8)
     parts.append(moved(roof, (0, 0, h), 22.5, (1.08, 1.08, 1.0)))
     parts.append(tube((0, 0, h + v.spire_m), (0, 0, h + v.spire_m + 1.4), 0.04, "door"))

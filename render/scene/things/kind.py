@@ -147,7 +147,10 @@ def vector(start: tuple[float, ...], line: str, low: float = 0.0) -> Word:
 def pick(start: str, line: str, *choices: str) -> Word:
     """One of some words."""
     return Word(
-        start, line, f"one of {', '.join(choices)}", lambda found: found if found in choices else None
+        start,
+        line,
+        f"one of {', '.join(choices)}",
+        lambda found: found if found in choices else None,
     )
 
 

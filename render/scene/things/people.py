@@ -1,4 +1,4 @@
-"""People at the size of a street: standing, walking, sitting; clothes coloured from copy to copy."""
+"""People at the size of a street: standing, walking, sitting; every copy dressed anew."""
 
 import math
 
@@ -10,8 +10,12 @@ from render.scene.things.kind import Values, kind, number, pick, yes
 __all__ = ["figure"]
 
 _STUFF = {
-    **{"skin": "skin", "hair": "hair", "top": "cloth", "bottom": "dark cloth", "shoe": "leather"},
-    **{"bag": "leather"},
+    "skin": "skin",
+    "hair": "hair",
+    "top": "cloth",
+    "bottom": "dark cloth",
+    "shoe": "leather",
+    "bag": "leather",
 }
 
 
@@ -57,8 +61,14 @@ def figure(pose: str, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
 
 
 def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]:
-    parts = [tube(a, b, r, slot, s, 10) for a, b, r, s in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)]
-    parts += [ellipsoid((r, r, r), slot, p.tolist(), 10, 6) for p, r in zip(points[1:-1], radii[1:-1], strict=True)]
+    parts = [
+        tube(a, b, r, slot, s, 10)
+        for a, b, r, s in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)
+    ]
+    parts += [
+        ellipsoid((r, r, r), slot, p.tolist(), 10, 6)
+        for p, r in zip(points[1:-1], radii[1:-1], strict=True)
+    ]
     return parts
 
 
@@ -73,29 +83,51 @@ def _leg(side: int, hip: float, swing: float, sits: bool) -> list[Mesh]:
         ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
         ankle[2] = max(ankle[2], 0.07)
     parts = _limb([start, knee, ankle], [0.092, 0.062, 0.046], "bottom")
-    foot = ellipsoid((0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6)
+    foot = ellipsoid(
+        (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
+    )
     return [*parts, foot, ellipsoid((0.10, 0.10, 0.11), "bottom", start.tolist(), 10, 6)]
 
 
 def _torso(hip: float, chest: np.ndarray) -> Mesh:
-    profile = [(0.135, -0.04), (0.152, 0.06), (0.135, 0.20), (0.165, 0.36), (0.178, 0.46), (0.15, 0.53), (0.06, 0.575)]
+    profile = [
+        (0.135, -0.04),
+        (0.152, 0.06),
+        (0.135, 0.20),
+        (0.165, 0.36),
+        (0.178, 0.46),
+        (0.15, 0.53),
+        (0.06, 0.575),
+    ]
     body = moved(lathe(profile, "top", 20, smooth=True), (0, 0, 0), size=(1.12, 0.70, 1.0))
     shear = np.eye(3)
     shear[1, 2] = chest[1] / 0.44
     return moved(moved(body, matrix=shear), (0, 0, hip))
 
 
-def _arm(side: int, chest: np.ndarray, swing: float, pose: str, rng: np.random.Generator) -> list[Mesh]:
+def _arm(
+    side: int, chest: np.ndarray, swing: float, pose: str, rng: np.random.Generator
+) -> list[Mesh]:
     shoulder = chest + [0.185 * side, 0.0, 0.05]
     if pose == "wave" and side > 0:
         elbow, hand = shoulder + [0.18, -0.05, 0.22], shoulder + [0.14, -0.10, 0.48]
     elif pose == "work" or (pose == "sit" and rng.random() < 0.7):
-        elbow, hand = shoulder + [0.06 * side, -0.10, -0.25], shoulder + [-0.04 * side, -0.36, -0.24]
+        elbow, hand = (
+            shoulder + [0.06 * side, -0.10, -0.25],
+            shoulder + [-0.04 * side, -0.36, -0.24],
+        )
     elif pose == "stand" and rng.random() < 0.3:
-        elbow, hand = shoulder + [0.07 * side, -0.04, -0.26], shoulder + [-0.08 * side, -0.22, -0.16]
+        elbow, hand = (
+            shoulder + [0.07 * side, -0.04, -0.26],
+            shoulder + [-0.08 * side, -0.22, -0.16],
+        )
     else:
         elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
-        hand = elbow + [0.0, -0.25 * math.sin(swing * 1.3 + 0.25), -0.25 * math.cos(swing * 1.3 + 0.25)]
+        hand = elbow + [
+            0.0,
+            -0.25 * math.sin(swing * 1.3 + 0.25),
+            -0.25 * math.cos(swing * 1.3 + 0.25),
+        ]
     parts = _limb([shoulder, elbow, hand], [0.056, 0.043, 0.032], "top")
     grip = ellipsoid((0.034, 0.042, 0.058), "skin", (hand + [0, -0.01, -0.04]).tolist(), 10, 6)
     return [*parts, ellipsoid((0.066, 0.066, 0.066), "top", shoulder.tolist(), 10, 6), grip]
@@ -106,8 +138,13 @@ def _head(chest: np.ndarray, pose: str, rng: np.random.Generator) -> list[Mesh]:
     top = neck + [0, -0.02, 0.21]
     parts = [tube(neck, neck + [0, -0.01, 0.12], 0.052, "skin", 0.048, 12)]
     parts.append(ellipsoid((0.076, 0.092, 0.112), "skin", top.tolist(), 20, 14))
-    parts.append(ellipsoid((0.014, 0.022, 0.02), "skin", (top + [0, -0.092, -0.012]).tolist(), 8, 6))
-    parts += [ellipsoid((0.010, 0.018, 0.026), "skin", (top + [s * 0.077, 0.004, -0.01]).tolist(), 8, 6) for s in (1, -1)]
+    parts.append(
+        ellipsoid((0.014, 0.022, 0.02), "skin", (top + [0, -0.092, -0.012]).tolist(), 8, 6)
+    )
+    parts += [
+        ellipsoid((0.010, 0.018, 0.026), "skin", (top + [s * 0.077, 0.004, -0.01]).tolist(), 8, 6)
+        for s in (1, -1)
+    ]
     cap = ellipsoid((0.083, 0.098, 0.10), "hair", (top + [0, 0.016, 0.028]).tolist(), 20, 12)
     keep = cap.xyz.mean(axis=1)
     front = (keep[:, 1] < top[1] - 0.035) & (keep[:, 2] < top[2] + 0.052)
@@ -115,5 +152,7 @@ def _head(chest: np.ndarray, pose: str, rng: np.random.Generator) -> list[Mesh]:
     stay = ~(front | low)
     parts.append(Mesh(cap.xyz[stay], cap.uv[stay], cap.normal[stay], cap.slot[stay], cap.slots))
     if rng.random() < 0.45:
-        parts.append(ellipsoid((0.072, 0.045, 0.13), "hair", (top + [0, 0.07, -0.055]).tolist(), 14, 8))
+        parts.append(
+            ellipsoid((0.072, 0.045, 0.13), "hair", (top + [0, 0.07, -0.055]).tolist(), 14, 8)
+        )
     return parts

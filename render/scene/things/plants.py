@@ -1,5 +1,6 @@
 """Trees, shrubs, hedges, pots: crowns are many small leaf faces round a few branch ends."""
 
+import itertools
 import math
 
 import numpy as np
@@ -27,7 +28,7 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     wide = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
     crown = v.crown_m or h * wide[v.species]
     bare = v.trunk_m if v.trunk_m >= 0 else h * {"conifer": 0.08, "slim": 0.08}.get(v.species, 0.26)
-    leaf = v.leaf_m or 0.030 * h ** 0.75 * 1.6
+    leaf = v.leaf_m or 0.030 * h**0.75 * 1.6
     girth = 0.018 * h + 0.03
     if v.species == "conifer":
         return _conifer(h, crown, bare, leaf, int(v.leaves), girth, rng)
@@ -46,7 +47,9 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
         for tip in tips:
             for _ in range(5):
                 end = tip + rng.normal(0, 0.12, 3) * radii
-                parts.append(tube(tip * 0.75 + [0, 0, middle * 0.25], end, girth * 0.08, "bark", 0.01, 4))
+                parts.append(
+                    tube(tip * 0.75 + [0, 0, middle * 0.25], end, girth * 0.08, "bark", 0.01, 4)
+                )
         return join(parts)
     size = radii * (0.40 if v.species != "slim" else 0.5)
     parts.append(_crown(tips, size, int(v.leaves), leaf, (0, 0, middle), rng))
@@ -57,12 +60,19 @@ def _scattered(count: int, rng: np.random.Generator) -> np.ndarray:
     """Points filling the unit ball evenly, more of them towards its skin, shape (count, 3)."""
     i = np.arange(count) + 0.5
     polar, around = np.arccos(1 - 2 * i / count), np.pi * (1 + 5**0.5) * i
-    skin = np.stack([np.sin(polar) * np.cos(around), np.sin(polar) * np.sin(around), np.cos(polar)], -1)
+    skin = np.stack(
+        [np.sin(polar) * np.cos(around), np.sin(polar) * np.sin(around), np.cos(polar)], -1
+    )
     return np.asarray(skin * rng.uniform(0.55, 1.0, (count, 1)) + rng.normal(0, 0.08, (count, 3)))
 
 
 def _crown(
-    tips: np.ndarray, size: np.ndarray, count: int, leaf: float, middle: tuple[float, float, float], rng: np.random.Generator
+    tips: np.ndarray,
+    size: np.ndarray,
+    count: int,
+    leaf: float,
+    middle: tuple[float, float, float],
+    rng: np.random.Generator,
 ) -> Mesh:
     """Leaves on puffs around branch ends, normals leaning outward from puff and crown."""
     which = rng.integers(0, len(tips), count)
@@ -79,7 +89,12 @@ def _crown(
 
 
 def leaves(
-    at: np.ndarray, normal: np.ndarray, size: np.ndarray, slot: str, rng: np.random.Generator, long: float = 1.25
+    at: np.ndarray,
+    normal: np.ndarray,
+    size: np.ndarray,
+    slot: str,
+    rng: np.random.Generator,
+    long: float = 1.25,
 ) -> Mesh:
     """Leaf faces at points: each a lozenge lying loosely square to `normal`.
 
@@ -96,8 +111,10 @@ def leaves(
     x = np.cross(lie, rng.normal(size=(n, 3)))
     x /= np.maximum(np.linalg.norm(x, axis=1, keepdims=True), 1e-9)
     y = np.cross(lie, x)
-    w, l = 0.5 * size[:, None], 0.5 * long * size[:, None]
-    corners = np.stack([at - y * l, at + x * w - y * l * 0.1, at + y * l, at - x * w - y * l * 0.1], 1)
+    w, tip = 0.5 * size[:, None], 0.5 * long * size[:, None]
+    corners = np.stack(
+        [at - y * tip, at + x * w - y * tip * 0.1, at + y * tip, at - x * w - y * tip * 0.1], 1
+    )
     tag = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
     mesh = quads(corners, slot, tag)
     shading = np.repeat(np.repeat(normal, 2, axis=0)[:, None, :], 3, axis=1)
@@ -107,7 +124,13 @@ def leaves(
 
 
 def _conifer(
-    h: float, crown: float, bare: float, leaf: float, count: int, girth: float, rng: np.random.Generator
+    h: float,
+    crown: float,
+    bare: float,
+    leaf: float,
+    count: int,
+    girth: float,
+    rng: np.random.Generator,
 ) -> Mesh:
     parts = [tube((0, 0, -0.2), (0, 0, h * 0.97), girth * 0.8, "bark", 0.02, 8)]
     t = 1 - np.sqrt(rng.uniform(0.0, 1.0, count))
@@ -127,7 +150,10 @@ def _palm(h: float, crown: float, girth: float, rng: np.random.Generator) -> Mes
     bend = rng.uniform(0.02, 0.08) * h
     z = np.linspace(0, h * 0.9, 9)
     x = bend * (z / h) ** 2
-    parts = [tube((x[i], 0, z[i]), (x[i + 1], 0, z[i + 1]), girth, "bark", girth * 0.97, 9) for i in range(8)]
+    parts = [
+        tube((x[i], 0, z[i]), (x[i + 1], 0, z[i + 1]), girth, "bark", girth * 0.97, 9)
+        for i in range(8)
+    ]
     faces = []
     for k in range(18):
         angle, lift = 2 * math.pi * k / 18 + rng.uniform(-0.1, 0.1), rng.uniform(0.1, 0.9)
@@ -144,7 +170,9 @@ def _palm(h: float, crown: float, girth: float, rng: np.random.Generator) -> Mes
                 down = np.array([0, 0, -0.35])
                 a, b = line[i], line[i + 1]
                 faces.append([a, b, b + (edge + down) * width[i + 1], a + (edge + down) * width[i]])
-    return join([*parts, quads(faces, "leaf", np.tile(rng.uniform(0, 40, (len(faces), 1, 2)), (1, 4, 1)))])
+    return join(
+        [*parts, quads(faces, "leaf", np.tile(rng.uniform(0, 40, (len(faces), 1, 2)), (1, 4, 1)))]
+    )
 
 
 @kind(
@@ -171,7 +199,16 @@ def _shrub(v: Values, rng: np.random.Generator) -> Mesh:
     if v.flowers:
         top = rng.choice(len(at), int(v.flowers), replace=int(v.flowers) > len(at))
         lifted = at[top] + [0, 0, 0.35 * v.leaf_m] + out[top] * 0.05 * radii
-        parts.append(leaves(lifted, normal[top] + [0, 0, 1], np.full(len(top), 0.9 * v.leaf_m), "flower", rng, 1.0))
+        parts.append(
+            leaves(
+                lifted,
+                normal[top] + [0, 0, 1],
+                np.full(len(top), 0.9 * v.leaf_m),
+                "flower",
+                rng,
+                1.0,
+            )
+        )
     return join(parts)
 
 
@@ -186,7 +223,13 @@ def _shrub(v: Values, rng: np.random.Generator) -> Mesh:
 )
 def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
     x, y, z = v.size_m
-    faces = [((0, 0, 1), x, y), ((0, 1, 0), x, z), ((0, -1, 0), x, z), ((1, 0, 0), y, z), ((-1, 0, 0), y, z)]
+    faces = [
+        ((0, 0, 1), x, y),
+        ((0, 1, 0), x, z),
+        ((0, -1, 0), x, z),
+        ((1, 0, 0), y, z),
+        ((-1, 0, 0), y, z),
+    ]
     at, normal = [], []
     for n, a, b in faces:
         count = max(4, int(a * b * v.dense))
@@ -200,16 +243,23 @@ def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
             p[:, 0], p[:, 1], p[:, 2] = n[0] * x / 2, s[:, 0] * y, (s[:, 1] + 0.5) * z
         at.append(p + np.array(n) * rng.normal(0, 0.03, (count, 1)))
         normal.append(np.tile(n, (count, 1)) + rng.normal(0, 0.35, (count, 3)))
-    p, n = np.concatenate(at), np.concatenate(normal)
+    where, out = np.concatenate(at), np.concatenate(normal)
     inside = box((x - 0.08, y - 0.08, z - 0.05), "inside")
-    return join([inside, leaves(p, n, v.leaf_m * rng.uniform(0.7, 1.3, len(p)), "leaf", rng)])
+    size = v.leaf_m * rng.uniform(0.7, 1.3, len(where))
+    return join([inside, leaves(where, out, size, "leaf", rng)])
 
 
 @kind(
     "pot",
     "A plant pot with what grows in it.",
     variants=5,
-    stuff={"pot": "terracotta", "soil": "soil", "leaf": "leaves", "bark": "bark", "flower": "flowers"},
+    stuff={
+        "pot": "terracotta",
+        "soil": "soil",
+        "leaf": "leaves",
+        "bark": "bark",
+        "flower": "flowers",
+    },
     plant=pick("ball", "what grows", "ball", "cone", "bush", "grass", "flowers", "none"),
     pot_m=vector((0.30, 0.28), "width and height of the pot", 0.01),
     height_m=number(0.6, "height of the plant above the pot", 0.0, 10),
@@ -219,8 +269,19 @@ def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
 )
 def _pot(v: Values, rng: np.random.Generator) -> Mesh:
     r, h = v.pot_m[0] / 2, v.pot_m[1]
-    profile = [(0, 0), (r * 0.66, 0), (r * 0.93, h * 0.80), (r, h * 0.80), (r * 1.02, h), (r * 0.90, h), (r * 0.88, h * 0.9)]
-    parts = [lathe(profile, "pot", 32), moved(lathe([(r * 0.89, 0), (0, 0.012)], "soil", 24), (0, 0, h * 0.9))]
+    profile = [
+        (0, 0),
+        (r * 0.66, 0),
+        (r * 0.93, h * 0.80),
+        (r, h * 0.80),
+        (r * 1.02, h),
+        (r * 0.90, h),
+        (r * 0.88, h * 0.9),
+    ]
+    parts = [
+        lathe(profile, "pot", 32),
+        moved(lathe([(r * 0.89, 0), (0, 0.012)], "soil", 24), (0, 0, h * 0.9)),
+    ]
     n, w, tall = int(v.leaves), v.width_m / 2, v.height_m
     if v.plant == "none":
         return join(parts)
@@ -245,17 +306,33 @@ def _clipped(
         flat = np.stack([np.cos(a), np.sin(a), np.full(n, 0.35)], -1)
         at = flat * (w * (1 - t) ** 0.9 * depth[:, 0])[:, None]
         at[:, 2] = foot + 0.02 + t * tall
-        return [tube((0, 0, foot * 0.8), (0, 0, foot + tall * 0.7), 0.012, "bark", 0.004),
-                leaves(at, flat + rng.normal(0, 0.2, (n, 3)), leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.5)]
+        return [
+            tube((0, 0, foot * 0.8), (0, 0, foot + tall * 0.7), 0.012, "bark", 0.004),
+            leaves(
+                at,
+                flat + rng.normal(0, 0.2, (n, 3)),
+                leaf * rng.uniform(0.7, 1.3, n),
+                "leaf",
+                rng,
+                1.5,
+            ),
+        ]
     if form == "bush":
         tips = _scattered(12, rng) * [w * 0.6, w * 0.6, tall * 0.3] + [0, 0, foot + tall * 0.55]
-        crown = _crown(tips, np.array([w * 0.5, w * 0.5, tall * 0.28]), n, leaf, (0, 0, foot + tall / 2), rng)
+        crown = _crown(
+            tips, np.array([w * 0.5, w * 0.5, tall * 0.28]), n, leaf, (0, 0, foot + tall / 2), rng
+        )
         stems = [tube((0, 0, foot * 0.85), p, 0.008, "bark", 0.003, 5) for p in tips]
         return [*stems, crown]
     centre = foot + tall - w
     at = out * w * depth + [0, 0, centre]
     stem = tube((0, 0, foot * 0.8), (0, 0, centre), 0.014, "bark", 0.010, 8)
-    return [stem, leaves(at, out + rng.normal(0, 0.2, (n, 3)), leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.5)]
+    return [
+        stem,
+        leaves(
+            at, out + rng.normal(0, 0.2, (n, 3)), leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.5
+        ),
+    ]
 
 
 def _blades(n: int, w: float, tall: float, rng: np.random.Generator) -> Mesh:
@@ -265,8 +342,16 @@ def _blades(n: int, w: float, tall: float, rng: np.random.Generator) -> Mesh:
         d = np.array([math.cos(a), math.sin(a), 0.0])
         side = np.array([-d[1], d[0], 0.0]) * 0.005
         foot = d * rng.uniform(0, 0.2) * w
-        points = [foot + d * lean * w * s**2 + [0, 0, tall * rng.uniform(0.9, 1.0) * (s - 0.35 * lean * s**3)] for s in (0, 0.35, 0.7, 1.0)]
-        faces += [[p - side, p + side, q + side * 0.6, q - side * 0.6] for p, q in zip(points[:-1], points[1:], strict=True)]
+        points = [
+            foot
+            + d * lean * w * s**2
+            + [0, 0, tall * rng.uniform(0.9, 1.0) * (s - 0.35 * lean * s**3)]
+            for s in (0, 0.35, 0.7, 1.0)
+        ]
+        faces += [
+            [p - side, p + side, q + side * 0.6, q - side * 0.6]
+            for p, q in itertools.pairwise(points)
+        ]
     return quads(faces, "leaf", np.tile(rng.uniform(0, 40, (len(faces), 1, 2)), (1, 4, 1)))
 
 
@@ -282,5 +367,14 @@ def _posy(n: int, w: float, tall: float, leaf: float, rng: np.random.Generator) 
     blooms = []
     for p in top:
         petals = rng.normal(0, 0.5, (5, 3)) + [0, 0, 1]
-        blooms.append(leaves(p + rng.normal(0, leaf * 0.35, (5, 3)), petals, np.full(5, leaf * 1.1), "flower", rng, 1.0))
+        blooms.append(
+            leaves(
+                p + rng.normal(0, leaf * 0.35, (5, 3)),
+                petals,
+                np.full(5, leaf * 1.1),
+                "flower",
+                rng,
+                1.0,
+            )
+        )
     return join([green, *blooms])

@@ -1,5 +1,6 @@
 """Plain solids and surfaces: box, prism, roof, cylinder, sphere, extruded outline, area, road."""
 
+import itertools
 import math
 
 import numpy as np
@@ -95,7 +96,7 @@ def _turned(v: Values, rng: np.random.Generator) -> Mesh:
 def _bar(v: Values, rng: np.random.Generator) -> Mesh:
     points = [np.array(p) for p in v.path_m]
     parts = []
-    for a, b in zip(points[:-1], points[1:], strict=True):
+    for a, b in itertools.pairwise(points):
         steps = 12 if v.sag_m > 0 else 1
         s = np.linspace(0.0, 1.0, steps + 1)
         line = a + (b - a) * s[:, None]
@@ -154,7 +155,7 @@ def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float
         starts = np.arange(0.0, run[-1] - dash[0], dash[0] + dash[1])
         spans = [(a, a + dash[0]) for a in starts]
     else:
-        spans = list(zip(marks[:-1], marks[1:], strict=True))
+        spans = list(itertools.pairwise(marks))
     smooth = np.gradient(path, run, axis=0) if len(path) > 2 else np.repeat(step / run[-1], 2, 0)
 
     def edge(at: float, side: float) -> list[float]:
@@ -206,12 +207,17 @@ def roof_mesh(
     for s in (1, -1):  # gutters
         end = ox if shape == "gable" else x + over
         z = -drop + 0.03
-        parts.append(tube((-end, s * (oy + 0.05), z), (end, s * (oy + 0.05), z), 0.07, "trim", sides=6))
+        parts.append(
+            tube((-end, s * (oy + 0.05), z), (end, s * (oy + 0.05), z), 0.07, "trim", sides=6)
+        )
     return join(parts)
 
 
 def _slab(corners: list[tuple[float, float, float]], thick: float) -> Mesh:
-    """A sloping slab: covering above, trim below and at its edges."""
+    """A sloping slab: covering above, trim below and at its edges.
+
+    The lower face too looks outward from the house, so that a camera in the attic is inside.
+    """
     p = np.array(corners, float)
     up = p + [0, 0, thick]
     n = len(p)
@@ -227,7 +233,7 @@ def _slab(corners: list[tuple[float, float, float]], thick: float) -> Mesh:
         return quads(q[None], slot, uv[None])
 
     edges = [[p[i], p[(i + 1) % n], up[(i + 1) % n], up[i]] for i in range(n)]
-    below = quads(p[::-1][None] if n == 4 else np.concatenate([p[::-1], p[:1]])[None], "trim")
+    below = quads((p if n == 4 else p[[0, 1, 2, 2]])[None], "trim")
     return join([face(up, "roof"), below, quads(edges, "trim")])
 
 
@@ -241,13 +247,17 @@ def _triangle_up(x: float, y: float, top: float) -> Mesh:
 def _shed(x: float, y: float, over: float, rise: float, thick: float) -> Mesh:
     low, high = -over * rise, (2 * y + over) * rise
     ox = x + over * 0.6
-    slab = _slab([(-ox, -y - over, low), (ox, -y - over, low), (ox, y + over, high), (-ox, y + over, high)], thick)
+    slab = _slab(
+        [(-ox, -y - over, low), (ox, -y - over, low), (ox, y + over, high), (-ox, y + over, high)],
+        thick,
+    )
     sides = []
     for s in (1, -1):
-        p = [(s * x, -s * y, 0 if s > 0 else 2 * y * rise), (s * x, s * y, 2 * y * rise if s > 0 else 0)]
+        p = [
+            (s * x, -s * y, 0 if s > 0 else 2 * y * rise),
+            (s * x, s * y, 2 * y * rise if s > 0 else 0),
+        ]
         foot = [(s * x, -s * y, 0), (s * x, s * y, 0)]
         sides.append([foot[0], foot[1], p[1], p[0]])
     back = [[(x, y, 0), (-x, y, 0), (-x, y, 2 * y * rise), (x, y, 2 * y * rise)]]
     return join([slab, quads(sides, "gable"), quads(back, "gable")])
-
-
