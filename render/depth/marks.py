@@ -1,7 +1,7 @@
 """Marked distances spread over a picture along its edges.
 
-Each mark speaks for the pixels near to it, near being measured along the picture: a step costs
-its length and its change of colour, so a way over an edge is long (geodesic distance, Dijkstra).
+Each mark speaks for the pixels near to it, near being measured along the picture, where a way
+over an edge is long (`render.depth.ways`).
 Between marks inverse depth is mixed in its logarithm with weights ``distance^-4`` (D. Shepard,
 1968), over a prior: the ground where it is known, else a level trend through the marks.
 A mark far off the prior stands for a thing of its own and reaches less far.
@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour
 from render.depth.mark import Mark, marked_depths
-from render.depth.sampling import coded, reduced
+from render.depth.sampling import reduced
+from render.depth.ways import ways_from
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 from render.words import metres
@@ -25,7 +26,6 @@ from render.words import metres
 __all__ = ["Misfit", "SpreadMarks", "spread_marks"]
 
 _GRID_PX = 256  # long side of the grid on which ways are measured
-_COLOUR_COST = 5.0  # ways over a full change of one channel, in long sides of the picture
 _POWER = 4.0
 _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of its own
 _ON_GROUND = 0.12  # log ratio to the ground within which a mark bears it out
@@ -156,37 +156,11 @@ class _Grid:
         x = np.array([m.x_px for m in marks]) * width / camera.width_px
         rows = np.clip(y.astype(np.intp), 0, height - 1)
         columns = np.clip(x.astype(np.intp), 0, width - 1)
-        return cls(light, rows, columns, _ways(coded(light), rows, columns))
+        return cls(light, rows, columns, ways_from(light, rows, columns))
 
     def without(self, index: int) -> "_Grid":
         keep = np.arange(len(self.rows)) != index
         return _Grid(self.light, self.rows[keep], self.columns[keep], self.ways[keep])
-
-
-def _ways(
-    colours: NDArray[np.float32], rows: NDArray[np.intp], columns: NDArray[np.intp]
-) -> NDArray[np.float64]:
-    """Geodesic distances over the 8-neighbour grid, in long sides of the picture, (K, h, w)."""
-    from scipy.sparse import csr_array
-    from scipy.sparse.csgraph import dijkstra
-
-    height, width = colours.shape[:2]
-    index = np.arange(height * width).reshape(height, width)
-    start, stop, cost = [], [], []
-    for down, right in ((0, 1), (1, 0), (1, 1), (1, -1)):
-        here = (slice(0, height - down), slice(max(0, -right), width - max(0, right)))
-        there = (slice(down, height), slice(max(0, right), width - max(0, -right)))
-        change = np.linalg.norm(colours[here] - colours[there], axis=2)
-        length = np.hypot(down, right) / max(height, width)
-        start.append(index[here].ravel())
-        stop.append(index[there].ravel())
-        cost.append((length + _COLOUR_COST * change.astype(float)).ravel())
-    size = height * width
-    graph = csr_array(
-        (np.concatenate(cost), (np.concatenate(start), np.concatenate(stop))), shape=(size, size)
-    )
-    ways = dijkstra(graph, directed=False, indices=rows * width + columns)
-    return np.asarray(ways.reshape(len(rows), height, width))
 
 
 def _prior(

@@ -4,20 +4,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from render.depth.ground import ground_depth, pitch_from_horizon
+from render.depth.ground import pitch_from_horizon
 from render.errors import InputError, SettingError
 from render.files.exif import taken_with
 from render.files.pictures import PictureFile, read_picture
 from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, VantageKeys
 from render.jobs.progress import Progress
+from render.jobs.sources import depth_of
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import Focus, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
-from render.words import metres, pitch_words, spell_f_number
+from render.words import pitch_words, spell_f_number
 
 __all__ = ["Prepared", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
 
@@ -109,13 +109,9 @@ def lay_out(
     """
     vantage, how_held = _vantage(shot.vantage, camera)
     progress("working out the depth", 0.1)
-    depth_m, depth_how = _depth(shot, file.path, camera, vantage)
-    if depth_m.shape != (camera.height_px, camera.width_px):
-        raise InputError(
-            f"the depth is {depth_m.shape[1]} x {depth_m.shape[0]} px, the picture "
-            f"{camera.width_px} x {camera.height_px} px: make them the same size"
-        )
-    return Scene(file.light, depth_m, camera, vantage=vantage), depth_how, tuple(how_held)
+    depth = depth_of(shot, file.path, camera, vantage)
+    scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
+    return scene, f"{depth.how} ({depth.words()})", (*how_held, *depth.remarks)
 
 
 def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[str, ...]]:
@@ -155,6 +151,8 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
         iris=_iris(keys),
         **shift,
     )
+    if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
+        notes.append("the focus spot shows the sky: focused at infinity there")
     extension_mm = focus_lens(setting).extension_mm
     window = planned_window(camera, sensor, focal_mm, extension_mm=extension_mm, **shift)
     return replace(scene, window=window), setting, sensor, tuple(notes)
@@ -217,21 +215,6 @@ def _vantage(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[st
     return Vantage(keys.height_m, pitch, roll), [
         f"from the horizon, the camera looks {pitch_words(pitch)}"
     ]
-
-
-def _depth(
-    shot: Shot, picture: Path, camera: Camera, vantage: Vantage | None
-) -> tuple[NDArray[np.float32], str]:
-    if vantage is None:
-        raise InputError(
-            f"{picture.name} has no depth: give a depth file with --depth, or the ground with "
-            "--height and --pitch (or --horizon)"
-        )
-    how = (
-        f"level ground seen from {metres(vantage.height_m)}, looking "
-        f"{pitch_words(vantage.pitch_deg)}; things that stand on it are taken as flat"
-    )
-    return ground_depth(camera, vantage), how
 
 
 def _focus(focus: object, scene: Scene) -> Focus:

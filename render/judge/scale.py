@@ -8,9 +8,17 @@ S = A_eq / A_ref, looked at through the pupil A_ref.
 import math
 from dataclasses import dataclass
 
+from render.errors import SettingError
 from render.judge.weights import RULES
 
-__all__ = ["CUSTOMARY", "REFERENCE_PUPILS_MM", "ReadsAs", "froude_speedup", "reads_as"]
+__all__ = [
+    "CUSTOMARY",
+    "REFERENCE_PUPILS_MM",
+    "ReadsAs",
+    "froude_speedup",
+    "reads_as",
+    "reference_pupil_mm",
+]
 
 #: Scales in use, by the number after the colon (from memory; 76 is the railway model of
 #: Meese, Baker & Summers, PLoS ONE 18(5) e0285423, 2023).
@@ -63,10 +71,15 @@ class ReadsAs:
     customary_name: str
 
     @property
+    def ratio(self) -> str:
+        """As short as it can be said: "1:170"."""
+        return f"1:{_two_digits(self.denominator)}"
+
+    @property
     def words(self) -> str:
         """As printed: "about 1:170 (1:85 to 1:250), nearest in use 1:160 (model railway)"."""
         return (
-            f"about 1:{_two_digits(self.denominator)} "
+            f"about {self.ratio} "
             f"(1:{_two_digits(self.low)} to 1:{_two_digits(self.high)}), "
             f"nearest in use 1:{self.customary} ({self.customary_name})"
         )
@@ -94,6 +107,21 @@ def reads_as(pupil_m: float, spread_ln: float, reference_mm: float = RULES.pupil
         customary=nearest,
         customary_name=CUSTOMARY[nearest],
     )
+
+
+def reference_pupil_mm(name: str) -> float:
+    """Pupil of `REFERENCE_PUPILS_MM` by name.
+
+    Raises
+    ------
+    SettingError
+        If the name is not one of them.
+    """
+    try:
+        return REFERENCE_PUPILS_MM[name.strip().lower()]
+    except KeyError:
+        known = ", ".join(f'"{known}"' for known in REFERENCE_PUPILS_MM)
+        raise SettingError(f'"{name}" does not look at models here: choose {known}') from None
 
 
 def froude_speedup(scale: float) -> float:

@@ -11,7 +11,14 @@ from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
 
-__all__ = ["Stance", "depression_deg", "ground_vantage", "known_vantage", "stance"]
+__all__ = [
+    "Stance",
+    "depression_deg",
+    "ground_vantage",
+    "is_bare_ground",
+    "known_vantage",
+    "stance",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +78,14 @@ def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
     x, y = slopes
     sine = float(down @ (x, y, 1.0)) / math.sqrt(1.0 + x * x + y * y)
     return math.degrees(math.asin(max(-1.0, min(1.0, sine))))
+
+
+def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:
+    """True if everything in the frame that is not sky is level ground."""
+    across, down, along = level_ground_per_m(vantage)
+    ground = across * samples.slope_x + down * samples.slope_y + along
+    off = np.abs(ground - samples.inverse)[samples.seen]
+    return bool(np.all(off <= 1e-3 * samples.inverse[samples.seen]))
 
 
 def ground_vantage(samples: Samples) -> Vantage | None:

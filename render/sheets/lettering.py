@@ -5,6 +5,7 @@ the default ones. Widths are those of the unhinted outlines, so a line is equall
 picture, a page and an SVG.
 """
 
+import re
 import unicodedata
 from functools import lru_cache
 from importlib.resources import files
@@ -19,6 +20,8 @@ __all__ = ["checked_text", "font_bytes", "line_width", "shortened", "sized_font"
 
 _FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
 _UNITS_PER_EM = 2048
+#: The space between a number and its unit.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:m|mm|cm|km|s|min|px|c|dpi)\b))")
 
 
 @lru_cache(maxsize=2)
@@ -45,6 +48,10 @@ def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(BytesIO(font_bytes(weight)), size_px)
 
 
+#: A title longer than this would push the picture off its page.
+_LONGEST = 160
+
+
 def checked_text(text: str, what: str) -> str:
     """Return text as it will be drawn, or refuse what the font has no shapes for.
 
@@ -59,9 +66,11 @@ def checked_text(text: str, what: str) -> str:
     Raises
     ------
     InputError
-        If a character has no glyph: it would print as an empty box.
+        If a character has no glyph (it would print as an empty box), or the text is too long.
     """
     joined = unicodedata.normalize("NFC", " ".join(text.split()))
+    if len(joined) > _LONGEST:
+        raise InputError(f"{what} has {len(joined)} characters: at most {_LONGEST} fit")
     missing = list(dict.fromkeys(c for c in joined if ord(c) not in _coverage()))
     if missing:
         shown = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in missing[:3])
@@ -79,10 +88,16 @@ def line_width(text: str, size: float, weight: Weight = "regular") -> float:
 
 
 def wrapped(text: str, size: float, width: float, weight: Weight = "regular") -> list[str]:
-    """Break text into lines no wider than `width`; a word wider than a line is cut inside."""
+    """Break text into lines no wider than `width`; a word wider than a line is cut inside.
+
+    A number is not parted from its unit.
+    """
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for joined in _UNIT.sub("\u00a0", text).split(" "):
+        word = joined.replace("\u00a0", " ")
+        if not word:
+            continue
         trial = f"{line} {word}" if line else word
         if line_width(trial, size, weight) <= width:
             line = trial

@@ -1,7 +1,7 @@
 """A `Drawing` as SVG text and as a PDF page: real text, embedded fonts, sharp lines."""
 
 import base64
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timezone
 from html import escape
 from importlib.resources import as_file, files
@@ -12,12 +12,12 @@ from PIL import Image
 
 from render.sheets.canvas import Area, Drawing, Letters, Path, Picture, Point
 from render.sheets.lettering import font_bytes
-from render.sheets.style import Colour
+from render.sheets.style import Colour, Weight
 
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-__all__ = ["jpeg_bytes", "pdf_bytes", "svg_text"]
+__all__ = ["font_rules", "jpeg_bytes", "pdf_bytes", "svg_text"]
 
 
 def svg_text(drawing: Drawing, *, title: str) -> str:
@@ -80,22 +80,29 @@ def jpeg_bytes(image: Image.Image, quality: int = 92) -> bytes:
     return store.getvalue()
 
 
+def font_rules(used: Mapping[Weight, set[str]]) -> str:
+    """Return CSS that embeds the bundled font, cut down to the letters used in each weight."""
+    rules = []
+    for weight, letters in used.items():
+        if letters:
+            data = base64.b64encode(_subset(font_bytes(weight), letters)).decode("ascii")
+            number = 600 if weight == "semibold" else 400
+            rules.append(
+                f"@font-face{{font-family:Inter;font-weight:{number};"
+                f"src:url(data:font/ttf;base64,{data})}}"
+            )
+    return "".join(rules)
+
+
 def _hex(colour: Colour) -> str:
     return "#{:02x}{:02x}{:02x}".format(*colour)
 
 
 def _svg_fonts(drawing: Drawing) -> str:
-    """Return the @font-face rules of the weights that are used, cut down to the letters used."""
-    rules = []
-    for weight, number in (("regular", 400), ("semibold", 600)):
-        used = {c for text in drawing.texts() if text.weight == weight for c in text.text}
-        if used:
-            data = base64.b64encode(_subset(font_bytes(weight), used)).decode("ascii")
-            rules.append(
-                f"@font-face{{font-family:Inter;font-weight:{number};"
-                f"src:url(data:font/ttf;base64,{data})}}"
-            )
-    return "text{font-family:Inter,sans-serif;white-space:pre}" + "".join(rules)
+    used: dict[Weight, set[str]] = {"regular": set(), "semibold": set()}
+    for text in drawing.texts():
+        used[text.weight].update(text.text)
+    return "text{font-family:Inter,sans-serif;white-space:pre}" + font_rules(used)
 
 
 def _subset(font: bytes, letters: set[str]) -> bytes:

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 
 HORIZON = ["--height", "12", "--pitch", "down 15", "--focal-35", "28"]
+DEPTH = ["--focal-35", "28", "--depth-kind", "metres", "--depth"]
 
 
 def _hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
@@ -88,6 +89,22 @@ def test_the_record_is_for_programs(roof: Path) -> None:
     assert record["files"] == ["roof_tilted.png"]
 
 
+def test_a_depth_file_is_used(roof: Path) -> None:
+    """With everything at the focus distance and no tilt, the picture comes back as it is."""
+    np.save(roof.parent / "flat.npy", np.full((240, 320), 9.0, np.float32))
+
+    done = _hingeline(
+        *("render", "roof.png", *DEPTH, "flat.npy", "--lens", "45"),
+        *("--focus", "9 m", "-o", "same.png"),
+        cwd=roof.parent,
+    )
+
+    assert done.returncode == 0, done.stderr
+    before = np.asarray(Image.open(roof))[51:189, 56:263].astype(int)
+    after = np.asarray(Image.open(roof.parent / "same.png")).astype(int)
+    assert np.abs(after - before).max() <= 1
+
+
 def _digest(folder: Path) -> dict[str, str]:
     return {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest()
@@ -99,6 +116,12 @@ def _digest(folder: Path) -> dict[str, str]:
 def _prepare_bad_files(folder: Path) -> None:
     (folder / "words.jpg").write_text("not a picture")
     (folder / "cut.png").write_bytes((folder / "roof.png").read_bytes()[:9000])
+    good = np.full((240, 320), 9.0, np.float32)
+    np.save(folder / "small.npy", good[:100])
+    np.save(folder / "zero.npy", 0 * good)
+    np.save(folder / "minus.npy", -good)
+    good[5, 5] = np.nan
+    np.save(folder / "nan.npy", good)
 
 
 @pytest.mark.parametrize(
@@ -110,6 +133,10 @@ def _prepare_bad_files(folder: Path) -> None:
         (["roof.png", "--focal-35", "28"], "--height and --pitch"),
         (["roof.png", "--focal-35", "28", "--height", "9"], "add --pitch, or --horizon"),
         (["roof.png", "--height", "9", "--pitch", "9"], "--focal-35"),
+        (["roof.png", *DEPTH, "small.npy"], "320 x 240"),
+        (["roof.png", *DEPTH, "zero.npy"], "zero.npy"),
+        (["roof.png", *DEPTH, "minus.npy"], "minus.npy"),
+        (["roof.png", *DEPTH, "nan.npy"], "nan.npy"),
         (["roof.png", *HORIZON, "--tilt", "up 95"], "tilt"),
         (["roof.png", *HORIZON, "--f", "0"], "--f"),
         (["roof.png", *HORIZON, "--lens", "17"], "missing of the frame"),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from render.errors import SettingError
-from render.judge.advice import LensLimits, advise, f_number_for_scale
+from render.judge.advice import advise, f_number_for_scale, usual_limits
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.judge.verdict import judge
@@ -53,7 +53,7 @@ def test_opening_up_stops_at_the_computed_f_number(roof):
 
 def test_the_lens_is_never_opened_beyond_its_widest(roof):
     """A lens that opens to f/4 is advised f/4."""
-    limits = LensLimits(widest_f_number=4.0)
+    limits = dataclasses.replace(usual_limits(90), widest_f_number=4.0)
 
     assert _starting(_advice(roof(), roof().setting(11), limits=limits), "open to f/4")
 
@@ -61,7 +61,7 @@ def test_the_lens_is_never_opened_beyond_its_widest(roof):
 def test_tilt_beyond_the_limit_says_not_by_tilt_alone(roof):
     """At f/5.6 the full effect asks for 13.4 degrees; with 8 allowed, 8 is tried and that said."""
     line = _starting(_advice(roof(), roof().setting(5.6, -4.0)), "lens up 8°")
-    far = LensLimits(most_tilt_deg=20.0)
+    far = dataclasses.replace(usual_limits(90), tilt_limit_deg=20.0)
     free = _starting(_advice(roof(), roof().setting(5.6, -4.0), limits=far), "lens up")
 
     assert "not enough by tilt alone" in line.text
@@ -147,9 +147,7 @@ def test_a_scale_that_is_none_is_refused(roof, scale):
         f_number_for_scale(assess(look(here.scene()), here.setting(4)), here.setting(4), scale)
 
 
-def test_limits_are_checked_where_they_are_made():
-    """A widest f-number of 0 or a negative tilt limit is refused."""
-    with pytest.raises(SettingError, match="f-number"):
-        LensLimits(widest_f_number=0)
-    with pytest.raises(SettingError, match="tilt"):
-        LensLimits(most_tilt_deg=-1)
+def test_usual_limits_suit_any_focal_length():
+    """Short and long lenses get limits that can exist."""
+    for focal_mm in (17.0, 90.0, 300.0):
+        assert usual_limits(focal_mm).tilt_limit_deg == 8.0

@@ -1,0 +1,81 @@
+"""`hingeline compare`: settings side by side."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot
+from render.cli.progress import shown_progress
+from render.files.shots import Shot
+
+__all__ = ["compare"]
+
+
+@takes_shot
+def compare(
+    shot: Shot,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", help="The sheet, .png or .jpg; NAME_SHEET.png otherwise."),
+    ] = None,
+    sheet: Annotated[
+        str,
+        typer.Option(
+            "--sheet", help="stops, grid (tilt by f-number), focus, lenses or vantages (scenes)."
+        ),
+    ] = "stops",
+    across: Annotated[
+        str | None,
+        typer.Option(
+            help="Own values from left to right: 'f=2.8,4,8' or 'focus=50%,40%; 50%,70%'."
+        ),
+    ] = None,
+    down: Annotated[
+        str | None, typer.Option(help="Own values, top to bottom: 'tilt=up 4,up 8'.")
+    ] = None,
+    cell: Annotated[int, typer.Option(help="Longer side of each picture, px.")] = 480,
+    page: Annotated[
+        Path | None,
+        typer.Option(help="Also write one HTML file to wipe and blink between any two."),
+    ] = None,
+    singles: Annotated[
+        Path | None, typer.Option(help="Also write each picture into this folder.")
+    ] = None,
+    title: Annotated[str | None, typer.Option(help="Heading of the sheet.")] = None,
+    save_shot: Annotated[
+        Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace files that are already there.")
+    ] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print what was found for a program to read.")
+    ] = False,
+) -> None:
+    """Show one place under several settings, side by side.
+
+    Each picture is captioned with what it reads as and the verdict; the best is marked.
+
+    Example:  hingeline compare roof.jpg --height '4 storeys' --horizon 8% --lens 45
+    --tilt 'up 8' --page roof.html
+    """
+    from render.jobs.compare import compare as compare_job
+
+    with shown_progress() as progress:
+        made = compare_job(
+            shot,
+            out,
+            kind=sheet,
+            across=across,
+            down=down,
+            cell_px=cell,
+            page=page,
+            singles=singles,
+            title=title,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
+    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))

@@ -1,0 +1,343 @@
+"""`hingeline compare`: one place under several settings, on a sheet and on a page."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from PIL import Image
+
+from render.errors import InputError, OutputError, SettingError
+from render.files.atomic import check_destination, written_beside
+from render.files.profiles import build_profile
+from render.files.shots import Shot, merged, shot_keys, write_shot
+from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.prepare import Prepared, plan, prepare
+from render.jobs.progress import Progress
+from render.judge.record import verdict_record
+from render.judge.score import Word
+from render.judge.verdict import Verdict, judge
+from render.optics.camera import Window
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.scene.colour import SRGB
+from render.scene.resize import resized
+from render.scene.scene import Scene
+from render.sheets.compare import MOST_CELLS, Cell, compare_sheet
+from render.sheets.lettering import checked_text
+from render.sheets.raster import paint
+from render.words import spell_f_number, swing_words, tilt_words
+
+__all__ = ["Compared", "compare", "write_sheet"]
+
+#: Pictures of the page to wipe are shown larger than those of the sheet.
+_PAGE_LONG_SIDE_PX = 1280
+_ENDINGS = (".png", ".jpg", ".jpeg")
+_SMALL_PRINT = (
+    "Same exposure everywhere; every picture is rendered at the size it has here. "
+    "Band: share of the picture's height that is sharp. Edges: blur of the softest twentieth of "
+    "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What was written, and the same for people and for programs."""
+
+    files: tuple[Path, ...]
+    lines: tuple[str, ...]
+    record: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Made:
+    """One cell at work."""
+
+    prepared: Prepared
+    verdict: Verdict
+    picture: Image.Image
+    page_picture: Image.Image
+    words: str
+
+
+def compare(
+    shot: Shot,
+    out: Path | None,
+    *,
+    kind: str = "stops",
+    across: str | None = None,
+    down: str | None = None,
+    cell_px: int = 480,
+    page: Path | None = None,
+    singles: Path | None = None,
+    title: str | None = None,
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Compared:
+    """Render a shot under several settings and lay the pictures out on one sheet.
+
+    Parameters
+    ----------
+    out : Path or None
+        The sheet, PNG or JPEG; NAME_KIND.png in the current folder when None.
+    kind : str
+        A ready-made sheet: stops, grid, focus, lenses, vantages.
+    across, down : str or None
+        Own axes instead, such as "f=2.8,4,5.6" and "tilt=up 4,up 8".
+    cell_px : int
+        Longer side of each picture.
+    page : Path or None
+        Also write one HTML file to wipe and blink between any two.
+    singles : Path or None
+        Also write each picture into this folder.
+    title : str or None
+        Heading of the sheet.
+    save_shot : Path or None
+        Also write the shot.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    if not 120 <= cell_px <= 2400:
+        raise SettingError(f"a picture on a sheet may be 120 to 2400 px wide, not {cell_px}")
+    heading = checked_text(title, "the title") if title else None
+    own = tuple(parse_axis(text) for text in (down, across) if text)
+    name = "compare" if own else kind
+    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    out = out or Path(f"{stem}_{name}.png")
+    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    _check_places(out, page, singles, save_shot, overwrite, inputs)
+    keep_compiled_kernels(progress)
+    base = prepare(shot, progress)
+    axes = own or axes_of(kind, shot, base.scene)
+    page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
+    made = _render_all(base, axes, cell_px, page_px, progress)
+    best = _suggested(made)
+    cells = [_cell(one, one is best) for one in made]
+    heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
+    subtitle = _shared_words(made[0], axes)
+    notes = ("Assumed: " + "; ".join(made[0].prepared.notes) + ".", _SMALL_PRINT)
+    columns = len(axes[-1].values) if len(axes) > 1 else None
+    progress("drawing the sheet", 0.92)
+    drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
+    write_sheet(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    files = [out]
+    if page:
+        from render.sheets.wipe import wipe_page
+
+        large = [
+            replace(cell, picture=one.page_picture) for cell, one in zip(cells, made, strict=True)
+        ]
+        text = wipe_page(large, title=heading, subtitle=subtitle, notes=notes)
+        with written_beside(page, overwrite=overwrite, inputs=inputs) as beside:
+            beside.write_text(text, encoding="utf-8")
+        files.append(page)
+    if singles:
+        for number, one in enumerate(made, start=1):
+            path = _single_path(singles, number, out)
+            write_sheet(path, one.picture, overwrite=overwrite, inputs=inputs)
+            files.append(path)
+    if save_shot:
+        write_shot(save_shot, shot, overwrite=overwrite)
+        files.append(save_shot)
+    return Compared(
+        files=tuple(files),
+        lines=(
+            *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
+            *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
+            *(f"Note: {note}" for note in made[0].prepared.notes),
+            "Wrote: " + ", ".join(map(str, files)),
+        ),
+        record={
+            "axes": {axis.name: list(axis.values) for axis in axes},
+            "cells": [
+                {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
+                for one in made
+            ],
+            "notes": list(made[0].prepared.notes),
+            "files": [str(path) for path in files],
+        },
+    )
+
+
+def write_sheet(path: Path, image: Image.Image, *, overwrite: bool, inputs: list[Path]) -> None:
+    """Write a painted sheet as PNG or JPEG with its sRGB profile."""
+    profile = build_profile(SRGB)
+    with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
+        if path.suffix.lower() == ".png":
+            image.save(beside, icc_profile=profile)
+        else:
+            image.save(beside, quality=92, subsampling=0, icc_profile=profile)
+
+
+def _check_places(
+    out: Path,
+    page: Path | None,
+    singles: Path | None,
+    save_shot: Path | None,
+    overwrite: bool,
+    inputs: list[Path],
+) -> None:
+    if out.suffix.lower() not in _ENDINGS:
+        raise OutputError(f"{out}: a sheet is written as .png or .jpg; give it such a name")
+    if page and page.suffix.lower() not in (".html", ".htm"):
+        raise OutputError(f"{page}: the page is written as .html; give it such a name")
+    if singles and not singles.is_dir():
+        raise OutputError(f"{singles} is no folder: make it first, the single pictures go there")
+    for path in (out, page, save_shot):
+        if path:
+            check_destination(path, overwrite=overwrite, inputs=inputs)
+
+
+def _render_all(
+    base: Prepared,
+    axes: tuple[Axis, ...],
+    cell_px: int,
+    page_px: int | None,
+    progress: Progress,
+) -> list[_Made]:
+    """Render and judge every cell; the scene is loaded once, and shrunk once for each frame."""
+    from render.engine.photograph import photograph
+    from render.engine.quality import PREVIEW
+    from render.jobs.shown import screen_picture
+
+    count = math.prod(len(axis.values) for axis in axes)
+    if count > MOST_CELLS:
+        raise InputError(
+            f"{count} pictures are too many for one sheet: at most {MOST_CELLS}; "
+            "give fewer values or make several sheets"
+        )
+    prepare_cell = _preparer(base, axes, progress)
+    shrunk: dict[tuple[int, Window, int], Scene] = {}
+
+    def at_size(prepared: Prepared, long_px: int) -> Scene:
+        key = (id(prepared.scene.depth_m), prepared.scene.frame, long_px)
+        if key not in shrunk:
+            shrunk[key] = resized(prepared.scene, long_px)
+        return shrunk[key]
+
+    made = []
+    for number, (values, shot) in enumerate(varied(base.shot, axes)):
+        progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
+        prepared = prepare_cell(shot)
+        encoding = prepared.file.encoding if prepared.file else SRGB
+        scene = at_size(prepared, cell_px)
+        coc_mm = circle_of_confusion_mm("diagonal/1500", prepared.sensor)
+        pictures = [
+            screen_picture(
+                photograph(at_size(prepared, px), prepared.setting, quality=PREVIEW).light, encoding
+            )
+            for px in ((cell_px,) if page_px is None else (cell_px, page_px))
+        ]
+        words = " · ".join(
+            axis_words(axis.name, value, prepared.setting)
+            for axis, value in zip(axes, values, strict=True)
+        )
+        verdict = judge(scene, prepared.setting, coc_mm=coc_mm)
+        made.append(_Made(prepared, verdict, pictures[0], pictures[-1], words))
+    return made
+
+
+def _preparer(
+    base: Prepared, axes: tuple[Axis, ...], progress: Progress
+) -> Callable[[Shot], Prepared]:
+    """Return how a cell's shot is prepared: on the loaded scene if only lens and sensor vary."""
+    tables = {shot_keys()[axis.name].table for axis in axes}
+    if tables <= {"lens", "camera"}:
+        of_the_plan = plan(base.shot, base.scene)[3]
+        loaded = tuple(note for note in base.notes if note not in of_the_plan)
+
+        def on_loaded(shot: Shot) -> Prepared:
+            scene, setting, sensor, notes = plan(shot, base.scene)
+            return replace(
+                base,
+                shot=shot,
+                scene=scene,
+                setting=setting,
+                sensor=sensor,
+                notes=(*loaded, *notes),
+            )
+
+        return on_loaded
+    if base.shot.scene and any(axis.name == "height" for axis in axes):
+        return lambda shot: prepare(_aimed(shot, base), progress)
+    return lambda shot: prepare(shot, progress)
+
+
+def _aimed(shot: Shot, base: Prepared) -> Shot:
+    """Pitch the camera so that the subject of `base` keeps its place in the frame."""
+    vantage, height_m = base.scene.vantage, shot.vantage.height_m
+    if vantage is None or height_m is None or vantage.pitch_deg <= 0:
+        return shot
+    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
+    pitch = math.degrees(math.atan2(height_m, away_m))
+    return merged(shot, {"pitch": f"{pitch:.2f}"}, "axis {name}")
+
+
+def _suggested(made: list[_Made]) -> _Made | None:
+    """Return the cell with the highest score, if any reads as a model and they differ."""
+    best = max(made, key=lambda one: one.verdict.score.value)
+    if len(made) < 2 or best.verdict.word is Word.WONT:
+        return None
+    return best
+
+
+def _cell(one: _Made, suggested: bool) -> Cell:
+    verdict = one.verdict
+    measures = verdict.measures
+    word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
+    return Cell(
+        picture=one.picture,
+        setting=one.words if one.words.startswith("f/") else one.words[:1].upper() + one.words[1:],
+        scale=_scale_words(verdict),
+        figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
+        f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
+        verdict=word,
+        suggested=suggested,
+    )
+
+
+def _scale_words(verdict: Verdict) -> str:
+    if verdict.word is Word.WONT:
+        return "no model scale"
+    return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"
+
+
+def _shared_words(one: _Made, axes: tuple[Axis, ...]) -> str:
+    """What all cells have in common, in the order people turn it."""
+    names = {axis.name for axis in axes}
+    setting = one.prepared.setting
+    words = {
+        "lens": f"{setting.focal_mm:g} mm",
+        "f": spell_f_number(setting.f_number),
+        "tilt": tilt_words(setting.tilt_deg),
+    }
+    if setting.swing_deg:
+        words["swing"] = swing_words(setting.swing_deg)
+    parts = [text for name, text in words.items() if name not in names]
+    if "focus" not in names and one.prepared.shot.lens.focus is None:
+        parts.append("focus in the middle of the frame")
+    vantage = one.prepared.scene.vantage
+    if vantage and "height" not in names:
+        parts.append(f"from {vantage.height_m:g} m above the ground")
+    return " · ".join(parts)
+
+
+def _heading(kind: str, stem: str) -> str:
+    try:
+        return checked_text(f"{kind}: {stem}", "the name")
+    except InputError:
+        return kind
+
+
+def _single_path(folder: Path, number: int, out: Path) -> Path:
+    return folder / f"{out.stem}_{number:02d}.jpg"
+
+
+def _percent(share: float) -> str:
+    value = 100 * share
+    return f"{value:.0f} %" if value >= 10 else f"{value:.2g} %"

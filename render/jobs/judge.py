@@ -1,0 +1,232 @@
+"""`hingeline judge`: will this setting read as a scale model, what betrays it, what would help."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.files.atomic import check_destination
+from render.files.lenses import read_lens
+from render.files.pictures import read_picture
+from render.files.shots import Shot
+from render.jobs.prepare import Prepared, prepare
+from render.jobs.progress import Progress
+from render.jobs.summary import setting_words
+from render.judge.advice import Advice, advise, f_number_for_scale
+from render.judge.case import Assessment, Case, assess, look
+from render.judge.notes import Note, trade_notes
+from render.judge.record import verdict_record
+from render.judge.scale import reference_pupil_mm
+from render.judge.verdict import Verdict, judge_case
+from render.judge.weights import RULES
+from render.scene.colour import SRGB, Encoding
+from render.words import metres, spell_f_number
+
+__all__ = ["JudgeWishes", "Judged", "judge_prepared", "judge_shot", "verdict_lines"]
+
+_LISTED = 5  # telltales said in words; the record holds all
+
+
+@dataclass(frozen=True, slots=True)
+class JudgeWishes:
+    """What was asked of the judgement besides the shot.
+
+    Attributes
+    ----------
+    coc_mm : float or None
+    seen_by : str
+        Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
+    scale : float or None
+        Also say the f-number at which it reads as 1:scale.
+    lens : str or None
+        Lens file or shipped lens whose limits the advice keeps to.
+    visual_range_m : float or None
+    small_things : int or None
+    depth_error : float
+    rendered : Path or None
+        A rendering of the same frame, whose colour and contrast are judged.
+    """
+
+    coc_mm: float | None = None
+    seen_by: str = "eye"
+    scale: float | None = None
+    lens: str | None = None
+    visual_range_m: float | None = None
+    small_things: int | None = None
+    depth_error: float = 0.0
+    rendered: Path | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """The verdict with everything said about it."""
+
+    verdict: Verdict
+    advice: tuple[Advice, ...]
+    notes: tuple[Note, ...]
+    lines: tuple[str, ...]
+    record: dict[str, Any]
+
+
+def judge_shot(
+    shot: Shot,
+    wishes: JudgeWishes,
+    out: Path | None = None,
+    *,
+    show: bool = False,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Judged:
+    """Judge a shot; nothing is rendered.
+
+    Parameters
+    ----------
+    out : Path or None
+        Where to write it; NAME_telltales.png in the current folder when None.
+    show : bool
+        Write the picture with the telltales outlined.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+    out = out or Path(f"{Path(shot.picture or shot.scene or 'shot').stem}_telltales.png")
+    if show:
+        check_destination(out, overwrite=overwrite, inputs=inputs)
+    prepared = prepare(shot, progress)
+    progress("judging", 0.5)
+    judged = judge_prepared(prepared, wishes)
+    if not show:
+        return judged
+    progress("writing", 0.9)
+    _write_outlines(out, prepared, judged.verdict, overwrite, inputs)
+    return Judged(
+        judged.verdict,
+        judged.advice,
+        judged.notes,
+        (*judged.lines, f"Wrote: {out}"),
+        {**judged.record, "files": [str(out)]},
+    )
+
+
+def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
+    """Judge what `prepare` made, with advice and notes."""
+    limits = read_lens(wishes.lens) if wishes.lens else None
+    case = look(
+        prepared.scene,
+        coc_mm=wishes.coc_mm,
+        reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
+        rendered=_colours(prepared, wishes.rendered),
+        visual_range_m=wishes.visual_range_m,
+        small_things=wishes.small_things,
+        depth_error=wishes.depth_error,
+    )
+    verdict = judge_case(case, prepared.setting)
+    advice = advise(prepared.scene, case, prepared.setting, limits=limits)
+    notes = trade_notes(case, verdict)
+    wanted = _f_number_wanted(case, prepared, wishes.scale)
+    record = verdict_record(verdict, advice, notes) | {
+        "depth": prepared.depth_how,
+        "assumed": list(prepared.notes),
+        "f_number_for_scale": wanted,
+    }
+    lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
+    lines += verdict_lines(verdict, advice, notes)
+    if wanted is not None:
+        lines.append(f"To read as 1:{wishes.scale:g}: {spell_f_number(wanted)}")
+    lines += [f"Assumed: {note}" for note in prepared.notes]
+    return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
+
+
+def verdict_lines(
+    verdict: Verdict, advice: tuple[Advice, ...], notes: tuple[Note, ...]
+) -> list[str]:
+    """The verdict for people: headline, five parts, telltales, advice, notes."""
+    lines = [verdict.sentence, *(f"  {text}" for text in part_lines(verdict))]
+    lines.append(verdict.stops.sentence)
+    lines += [f"Also: {remark}" for remark in verdict.remarks]
+    if verdict.telltales:
+        lines.append("What betrays it, worst first:")
+        lines += [f"  {t.number}. {t.sentence}" for t in verdict.telltales[:_LISTED]]
+    if advice:
+        lines.append("What would help, each judged anew:")
+        lines += [f"  {line.line}" for line in advice]
+    if notes:
+        lines.append("Notes of the trade, not scored:")
+        lines += [f"  {note.text} ({note.source})" for note in notes]
+    return lines
+
+
+def part_lines(verdict: Verdict) -> list[str]:
+    """The five parts with their own numbers and units, marks and weights."""
+    m, s, p = verdict.measures, verdict.stance, verdict.picture
+    band = m.band.height_fraction
+    band_words = "all of it is sharp" if band >= 1 else f"sharp band {100 * band:.2g} % of it"
+    phi = s.depression_deg
+    look_words = "steepness unknown" if phi != phi else f"band {phi:.0f}° below eye level"
+    cues = [f"band {100 * p.band_from_top:.0f} % from the top"]
+    if p.chroma == p.chroma:
+        cues.append(f"colour C* {p.chroma:.0f}, contrast {p.contrast_stops:.1f} stops")
+    shown = (
+        ("nearness", f"seems to stand at {metres(verdict.apparent_m)} ({verdict.strength})"),
+        ("agreement", f"blur follows depth: C = {m.correlation:.2f}"),
+        ("visibility", f"edges blurred by {100 * m.edge_blur:.2g} % of the height, {band_words}"),
+        ("viewpoint", f"{look_words}, sky {100 * s.sky_share:.0f} %"),
+        ("picture", ", ".join(cues)),
+    )
+    marks = verdict.marks.as_tuple()
+    return [
+        f"{name:<11}{mark:.2f} x {weight:.2f}  {text}"
+        for (name, text), mark, weight in zip(shown, marks, RULES.weights, strict=True)
+    ]
+
+
+def _f_number_wanted(case: Case, prepared: Prepared, scale: float | None) -> float | None:
+    if scale is None:
+        return None
+    found: Assessment = assess(case, prepared.setting)
+    return f_number_for_scale(found, prepared.setting, scale)
+
+
+def _colours(prepared: Prepared, rendered: Path | None) -> NDArray[np.float32] | None:
+    """Light in sRGB primaries to measure colour on: of a rendering, or of a wide-gamut picture."""
+    if rendered is not None:
+        file = read_picture(rendered)
+        frame = prepared.scene.frame
+        if file.light.shape[:2] != (frame.height, frame.width):
+            raise InputError(
+                f"{rendered.name} is {file.light.shape[1]} x {file.light.shape[0]} px, the planned "
+                f"frame {frame.width} x {frame.height}: give a rendering of this shot"
+            )
+        return _in_srgb(file.light, file.encoding)
+    if prepared.file is None or prepared.file.encoding.to_xyz == SRGB.to_xyz:
+        return None
+    frame = prepared.scene.frame
+    return _in_srgb(prepared.scene.picture[frame.rows, frame.columns], prepared.file.encoding)
+
+
+def _in_srgb(light: NDArray[np.float32], encoding: Encoding) -> NDArray[np.float32]:
+    if encoding.to_xyz == SRGB.to_xyz:
+        return light
+    return np.asarray(np.maximum(light @ encoding.matrix_to(SRGB).astype(np.float32).T, 0))
+
+
+def _write_outlines(
+    path: Path, prepared: Prepared, verdict: Verdict, overwrite: bool, inputs: list[Path]
+) -> None:
+    from render.jobs.shown import screen_picture, write_image
+    from render.scene.resize import resized
+    from render.sheets.raster import paint
+    from render.sheets.telltales import telltale_overlay
+
+    small = resized(prepared.scene, 1600)
+    frame = small.frame
+    encoding = prepared.file.encoding if prepared.file else SRGB
+    picture = screen_picture(small.picture[frame.rows, frame.columns], encoding)
+    drawing = telltale_overlay(picture, verdict)
+    write_image(path, paint(drawing), overwrite=overwrite, inputs=inputs)

@@ -1,0 +1,1 @@
+"""What to dial in on the day: exposure, motion, interval, focus checks, tolerances, cautions."""

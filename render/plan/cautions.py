@@ -1,0 +1,83 @@
+"""What to look out for, chosen by the place: general cautions; local rules come first."""
+
+import enum
+
+from render.errors import SettingError
+
+__all__ = ["Place", "cautions", "place_for"]
+
+_ALWAYS = (
+    "Local rules, the owner of the place and the people on site come first; for work at height, "
+    "in the air or on roads ask those licensed for it. Nothing here says that a place is allowed "
+    "or safe.",
+)
+_RAISED = (
+    "Get permission in writing; tell someone where you are and when you will be down.",
+    "Stay behind parapet, railing or edge protection; never lean out, climb on it or use a "
+    "ladder alone; work with someone else. Without a barrier stay farther back than arm and "
+    "tripod reach.",
+    "Tether camera, lens, filters and bag; nothing loose on a ledge; keep people from below.",
+    "An eyepiece hides the edge: set up by the screen, and stand still while composing.",
+)
+_OUTDOORS = (
+    "Wind, ice, rain, lightning, dusk: leave. Keep the tripod low, weighted, its legs away from "
+    "the edge.",
+)
+_ROOF = ("Ask about alarms, what the roof may bear, vents and aerials.",)
+_WINDOW = (
+    "Shoot from inside, camera and arms behind the sill; make sure the window cannot swing and "
+    "nothing can fall out of it.",
+)
+_DRONE = (
+    "A flight here only stands in for finding height and pitch: a tilting lens is rarely lifted.",
+    "Registration, licence, height, distance from people, crowds, roads and airports, night and "
+    "privacy: check today's rules; keep it in sight with a spotter; never over people.",
+)
+_GROUND = ("Keep off roads and tracks; a tripod on a pavement needs room, and often permission.",)
+_SUN = (
+    "Never look at the sun through the lens; with the sun in the frame a tilted lens can burn "
+    "shutter and sensor: cover it between takes.",
+)
+_LONG = ("Hat, water and shade for long intervals; cover the lens between takes.",)
+_PEOPLE = ("Faces, windows, number plates: ask, or blur them as local rules demand.",)
+
+
+class Place(enum.StrEnum):
+    """Where the camera stands."""
+
+    GROUND = "ground"
+    WINDOW = "window"
+    ROOF = "roof"
+    DRONE = "drone"
+
+
+def place_for(name: str | None, height_m: float | None) -> Place:
+    """Read a place, or take the one that needs most care at this height.
+
+    Raises
+    ------
+    SettingError
+        If the name is not a place.
+    """
+    if name is None:
+        return Place.ROOF if height_m is None or height_m > 2.5 else Place.GROUND
+    try:
+        return Place(name.strip().lower())
+    except ValueError:
+        known = ", ".join(Place)
+        raise SettingError(f'place "{name}" is not known: choose one of {known}') from None
+
+
+def cautions(
+    place: Place, *, sun_in_frame: bool = False, on_site_s: float = 0.0
+) -> tuple[str, ...]:
+    """Cautions for a place, the most important first; general, never a permission."""
+    by_place = {
+        Place.GROUND: _GROUND,
+        Place.WINDOW: _RAISED + _WINDOW,
+        Place.ROOF: _RAISED + _ROOF + _OUTDOORS,
+        Place.DRONE: _DRONE,
+    }
+    sun = _SUN if sun_in_frame else ()
+    long = _LONG if on_site_s > 300 else ()
+    return _ALWAYS + by_place[place] + sun + long + _PEOPLE

@@ -1,0 +1,257 @@
+"""Exposure on the day: shutter, filter, bracket, and the histogram to expect."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import SettingError
+from render.optics.exposure import (
+    exposure_value,
+    metered_exposure_lx_s,
+    nd_density,
+    nd_stops,
+    saturation_exposure_lx_s,
+    shutter_s,
+    sunny_exposure_value,
+)
+
+__all__ = [
+    "METER_CAVEAT",
+    "Brightness",
+    "ExposurePlan",
+    "Histogram",
+    "Shutter",
+    "brightness_from_exposure",
+    "brightness_from_weather",
+    "plan_exposure",
+    "predicted_histogram",
+    "shutter_words",
+]
+
+#: Common practice, no source.
+METER_CAVEAT = (
+    "meter before tilting and shifting, then lock: a tilted or shifted lens misleads some meters "
+    "that read through it"
+)
+_FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
+_BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
+_DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
+_STOPS = tuple(range(-10, 3))
+
+#: Rec. ITU-R BT.709 luminance.
+_LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)
+
+
+@dataclass(frozen=True, slots=True)
+class Brightness:
+    """How bright the scene is, and how that is known.
+
+    Attributes
+    ----------
+    ev100 : float
+    source : str
+        "the picture's own exposure" or the condition of daylight.
+    picture_ev100 : float or None
+        EV100 of the picture's own exposure, where it is known: it ties the picture's white to
+        the planned exposure.
+    """
+
+    ev100: float
+    source: str
+    picture_ev100: float | None = None
+
+
+def brightness_from_exposure(f_number: float, exposure_s: float, iso: float) -> Brightness:
+    """Brightness from the exposure a picture was taken with (its EXIF)."""
+    value = exposure_value(f_number, exposure_s, iso)
+    return Brightness(value, "the picture's own exposure", value)
+
+
+def brightness_from_weather(condition: str) -> Brightness:
+    """Brightness from a condition of daylight by the sunny-16 rule (common practice)."""
+    return Brightness(sunny_exposure_value(condition), f"{condition.strip().lower()}, by sunny 16")
+
+
+@dataclass(frozen=True, slots=True)
+class Shutter:
+    """One way to expose.
+
+    Attributes
+    ----------
+    name : str
+    time_s : float
+    filter_stops : float
+        Neutral density needed for it, stops; 0 where none is. Below 0: so many stops too dark,
+        raise the ISO.
+    filter_density : float
+        The same as optical density.
+    """
+
+    name: str
+    time_s: float
+    filter_stops: float
+    filter_density: float
+
+    @property
+    def sentence(self) -> str:
+        """One line: "half the interval: 0.26 s, 9.7 stops of neutral density (2.9)"."""
+        text = f"{self.name}: {shutter_words(self.time_s)}"
+        if self.filter_stops > 0.05:
+            return (
+                f"{text}, {self.filter_stops:.1f} stops of neutral density "
+                f"(density {self.filter_density:.1f})"
+            )
+        if self.filter_stops < -0.05:
+            return f"{text}, {-self.filter_stops:.1f} stops too dark: raise the ISO as much"
+        return f"{text}, no filter"
+
+
+@dataclass(frozen=True, slots=True)
+class ExposurePlan:
+    """Exposure at the planned f-number.
+
+    Attributes
+    ----------
+    brightness : Brightness
+    iso, f_number : float
+    metered : Shutter
+        What a meter would say; with a filter where the shutter is too slow for it.
+    choices : tuple of Shutter
+        Other shutter times asked for.
+    bracket_s : tuple of floats
+        Shutter times of the bracket, darkest first.
+    bracket_filter_stops : float
+        Neutral density for the bracket, so that its fastest time is one that shutters reach.
+    """
+
+    brightness: Brightness
+    iso: float
+    f_number: float
+    metered: Shutter
+    choices: tuple[Shutter, ...]
+    bracket_s: tuple[float, ...]
+    bracket_filter_stops: float
+
+
+def plan_exposure(
+    brightness: Brightness, f_number: float, iso: float, wanted: dict[str, float]
+) -> ExposurePlan:
+    """Work out shutter times, filters and the bracket.
+
+    Parameters
+    ----------
+    wanted : dict of name to seconds
+        Shutter times to be made possible, by their purpose.
+
+    Raises
+    ------
+    SettingError
+        If a shutter time, the f-number or the ISO is not above 0.
+    """
+    if not (math.isfinite(iso) and iso > 0):
+        raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
+    metered_s = shutter_s(brightness.ev100, f_number, iso)
+    usable_s = max(metered_s, _FASTEST_S)
+    middle_s = max(metered_s, _FASTEST_S * 2.0 ** -_BRACKET_EV[0])
+    return ExposurePlan(
+        brightness=brightness,
+        iso=iso,
+        f_number=f_number,
+        metered=_shutter("metered", metered_s, usable_s),
+        choices=tuple(_shutter(name, metered_s, time_s) for name, time_s in wanted.items()),
+        bracket_s=tuple(middle_s * 2.0**stops for stops in _BRACKET_EV),
+        bracket_filter_stops=nd_stops(metered_s, middle_s),
+    )
+
+
+def _shutter(name: str, metered_s: float, time_s: float) -> Shutter:
+    stops = nd_stops(metered_s, time_s)
+    return Shutter(name, time_s, stops, nd_density(max(stops, 0.0)))
+
+
+@dataclass(frozen=True, slots=True)
+class Histogram:
+    """The predicted exposure of a picture, in stops under saturation.
+
+    Attributes
+    ----------
+    stops : tuple of ints
+        Lower edges of the bins, stops relative to saturation; the last is open upwards, the
+        first holds everything darker.
+    shares : tuple of floats
+        Share of the picture in each bin; they add to 1.
+    clipped_share : float
+        Share of pixels of which a channel saturates.
+    dark_share : float
+        Share more than 8 stops under saturation.
+    basis : str
+        What ties the picture's light to the exposure.
+    """
+
+    stops: tuple[int, ...]
+    shares: tuple[float, ...]
+    clipped_share: float
+    dark_share: float
+    basis: str
+
+
+def predicted_histogram(
+    light: NDArray[np.float32],
+    brightness: Brightness,
+    f_number: float,
+    time_s: float,
+    iso: float,
+    *,
+    filter_stops: float = 0.0,
+    step_px: int = 1,
+) -> Histogram:
+    """Predict how a planned exposure falls.
+
+    Where the picture's own exposure is known, its white (1.0) is what that exposure saturated.
+    Else the mean of the light is taken to be what a meter reads, 8.1/78 of saturation (metered
+    exposure q K / S against 78 / S; ISO 2720 and ISO 12232, from memory).
+
+    Parameters
+    ----------
+    light : ndarray, shape (h, w, 3)
+        Linear light of the frame.
+    step_px : int
+        Every how many pixels to look.
+    """
+    looked_at = np.asarray(light[::step_px, ::step_px], np.float32)
+    planned = exposure_value(f_number, time_s, iso) + filter_stops
+    if brightness.picture_ev100 is not None:
+        gain = 2.0 ** (brightness.picture_ev100 - planned)
+        basis = "the picture's white is what its own exposure saturated"
+    else:
+        mean = float((looked_at @ _LUMINANCE).mean())
+        metered = metered_exposure_lx_s(iso) / saturation_exposure_lx_s(iso)
+        gain = metered / max(mean, 1e-12) * 2.0 ** (brightness.ev100 - planned)
+        basis = "the mean of the picture is what a meter would read"
+    exposed = looked_at * np.float32(gain)
+    with np.errstate(divide="ignore"):
+        stops = np.log2(exposed @ _LUMINANCE)
+    edges = np.array([-np.inf, *_STOPS[1:], np.inf])
+    counts, _ = np.histogram(np.maximum(stops, -100.0), np.clip(edges, -1e3, 1e3))
+    return Histogram(
+        stops=_STOPS,
+        shares=tuple(float(share) for share in counts / stops.size),
+        clipped_share=float((exposed.max(axis=-1) >= 1.0).mean()),
+        dark_share=float((stops < _DARKEST_STOPS).mean()),
+        basis=basis,
+    )
+
+
+def shutter_words(time_s: float) -> str:
+    """A shutter time as people read it.
+
+    >>> shutter_words(1 / 3200), shutter_words(0.26), shutter_words(2.0), shutter_words(0.4)
+    ('1/3200 s', '1/4 s', '2 s', '0.4 s')
+    """
+    if time_s < 0.3:
+        whole = 1.0 / time_s
+        digits = 1 - math.floor(math.log10(whole))
+        return f"1/{round(whole, min(digits, 0)):.0f} s"
+    return f"{time_s:.2g} s"

@@ -1,0 +1,78 @@
+"""What moves: how far it smears in one exposure, and how far it steps between two."""
+
+from dataclasses import dataclass
+
+from render.optics.timelapse import smear_px
+
+__all__ = ["MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
+
+_SMOOTH, _JERKY = 0.2, 1.0  # own lengths between frames, ours
+_FROZEN = 0.05  # own lengths of smear that still look frozen, ours
+
+
+@dataclass(frozen=True, slots=True)
+class Mover:
+    """Something that crosses the view.
+
+    Attributes
+    ----------
+    name : str
+    speed_m_s, length_m : float
+        Common practice for a town: a car at 30 km/h, a person walking.
+    """
+
+    name: str
+    speed_m_s: float
+    length_m: float
+
+    @property
+    def freeze_s(self) -> float:
+        """Longest shutter time that freezes it: a twentieth of its length."""
+        return _FROZEN * self.length_m / self.speed_m_s
+
+
+MOVERS = (Mover("car at 30 km/h", 30 / 3.6, 4.5), Mover("walker", 1.4, 0.45))
+
+
+@dataclass(frozen=True, slots=True)
+class Smear:
+    """A mover's smear in one exposure at the band."""
+
+    mover: Mover
+    time_s: float
+    pixels: float
+    own_lengths: float
+
+
+def smears(time_s: float, depth_m: float, focal_px: float) -> tuple[Smear, ...]:
+    """Smear of each mover crossing the view at `depth_m`."""
+    return tuple(
+        Smear(
+            mover,
+            time_s,
+            smear_px(mover.speed_m_s, time_s, depth_m, focal_px),
+            mover.speed_m_s * time_s / mover.length_m,
+        )
+        for mover in MOVERS
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """How far a mover steps between two frames, and how that looks."""
+
+    mover: Mover
+    own_lengths: float
+    height_fraction: float
+    look: str
+
+
+def steps(interval_s: float, depth_m: float, focal_px: float, height_px: int) -> tuple[Step, ...]:
+    """Step of each mover: smooth under 0.2 own lengths, a jerky toy to 1, hopping beyond (ours)."""
+    found = []
+    for mover in MOVERS:
+        lengths = mover.speed_m_s * interval_s / mover.length_m
+        look = "smooth" if lengths < _SMOOTH else "jerky toy" if lengths <= _JERKY else "hopping"
+        across = smear_px(mover.speed_m_s, interval_s, depth_m, focal_px)
+        found.append(Step(mover, lengths, across / height_px, look))
+    return tuple(found)

@@ -1,0 +1,140 @@
+"""Comparing: one load, right sizes, right blur, honest words, nothing half-written."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+import render.jobs.compare as job
+from render.engine.photograph import photograph
+from render.engine.quality import PREVIEW
+from render.errors import HingelineError, InputError, OutputError, SettingError
+from render.files.shots import Shot, merged
+from render.jobs.prepare import prepare
+from render.jobs.progress import silent
+from render.optics.camera import Camera
+from render.optics.lens import FocusSpot, LensSetting
+from render.scene.colour import SRGB
+from render.scene.resize import averaged, resized
+from render.scene.scene import Scene
+
+GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
+
+
+def _blocks(height: int, width: int, seed: int = 3) -> np.ndarray:
+    """Soft-edged blocks of several sizes, 0 to 1: detail at every scale."""
+    rng = np.random.default_rng(seed)
+    total = np.zeros((height, width, 3))
+    for size in (6, 18, 60):
+        grid = Image.fromarray(
+            rng.integers(0, 256, (height // size + 1, width // size + 1, 3), np.uint8)
+        )
+        total += np.asarray(grid.resize((width, height), Image.Resampling.BILINEAR)) / 255 / 3
+    return total
+
+
+@pytest.fixture
+def shot(tmp_path: Path) -> Shot:
+    """A picture of a plain seen from 11 m."""
+    path = tmp_path / "plain.png"
+    Image.fromarray((255 * _blocks(200, 300)).astype(np.uint8)).save(path)
+    return merged(Shot(picture=str(path)), GIVEN, "{name}")
+
+
+def test_a_sheet_is_written_with_its_profile_and_words(
+    shot: Shot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sheet, page, singles and shot are there; the scene was loaded once; the best is named."""
+    loads = []
+    monkeypatch.setattr(job, "prepare", lambda *a: loads.append(1) or prepare(*a))
+    (tmp_path / "one").mkdir()
+    made = job.compare(
+        shot,
+        tmp_path / "sheet.png",
+        cell_px=200,
+        page=tmp_path / "sheet.html",
+        singles=tmp_path / "one",
+        save_shot=tmp_path / "plain.toml",
+        title="Étude",
+        progress=silent,
+    )
+
+    assert len(loads) == 1
+    assert [path.name for path in made.files] == [
+        *("sheet.png", "sheet.html", *(f"sheet_{i:02d}.jpg" for i in range(1, 7)), "plain.toml"),
+    ]
+    assert all(path.exists() for path in made.files)
+    with Image.open(tmp_path / "sheet.png") as sheet:
+        assert sheet.info["icc_profile"]
+    with Image.open(tmp_path / "one" / "sheet_01.jpg") as single:
+        assert single.size == (200, 133)
+    assert len(made.record["cells"]) == 6
+    assert sum(cell["suggested"] for cell in made.record["cells"]) <= 1
+    blurs = [c["parts"]["visibility"]["edge_blur_fraction"] for c in made.record["cells"]]
+    assert blurs == sorted(blurs, reverse=True)
+
+
+def test_the_same_shot_gives_the_same_bytes(shot: Shot, tmp_path: Path) -> None:
+    """A sheet can be made again from its shot, byte for byte."""
+    for name in ("a.png", "b.png"):
+        job.compare(shot, tmp_path / name, across="f=2.8,8", cell_px=150, progress=silent)
+
+    assert (tmp_path / "a.png").read_bytes() == (tmp_path / "b.png").read_bytes()
+
+
+@pytest.mark.parametrize("tilt_deg", [-8.0, 5.0])
+@pytest.mark.parametrize("f_number", [2.8, 8.0])
+def test_blur_is_right_for_the_size_that_is_shown(tilt_deg: float, f_number: float) -> None:
+    """Rendered at a third of the size equals full size shrunk, to 38 dB and better."""
+    camera = Camera(720, 480, 900.0)
+    rows = camera.grid()[1]
+    falls = np.maximum(rows * np.cos(0.35) + np.sin(0.35), 1e-3)
+    depth = np.repeat((11.0 / falls)[:, None], 720, axis=1).astype(np.float32)
+    depth[200:320, 300:380] = 14.0  # a box that stands near
+    scene = Scene(SRGB.light(_codes(_blocks(480, 720))), depth, camera)
+    setting = LensSetting(
+        focal_mm=45, f_number=f_number, tilt_deg=tilt_deg, focus=FocusSpot(0.1, 0.05, 27.0)
+    )
+    small = photograph(resized(scene, 240), setting, quality=PREVIEW).light
+    full = averaged(photograph(scene, setting).light, *small.shape[:2])
+    error = SRGB.codes(small, 16).astype(float) - SRGB.codes(full, 16).astype(float)
+
+    assert -20 * np.log10(np.sqrt(np.mean(error**2)) / 65535) >= 38.0
+
+
+def _codes(values: np.ndarray) -> np.ndarray:
+    return (255 * values + 0.5).astype(np.uint8)
+
+
+@pytest.mark.parametrize(
+    ("how", "kind", "says"),
+    [
+        ({"across": "f=" + ",".join(["2.8"] * 500)}, InputError, "500 pictures are too many"),
+        ({"across": "f="}, SettingError, "gives no values"),
+        ({"kind": "stripes"}, SettingError, "is no sheet"),
+        ({"kind": "vantages"}, InputError, "one place only"),
+        ({"cell_px": 5}, SettingError, "120 to 2400 px"),
+        ({"title": "x" * 400}, InputError, "400 characters"),
+        ({"title": "港"}, InputError, "U\\+6E2F"),
+        ({"page": Path("page.pdf")}, OutputError, r"written as \.html"),
+        ({"singles": Path("nowhere")}, OutputError, "is no folder"),
+        ({"across": "lens=5"}, SettingError, "not all in the picture"),
+    ],
+)
+def test_bad_input_writes_nothing(
+    shot: Shot, tmp_path: Path, how: dict[str, object], kind: type[HingelineError], says: str
+) -> None:
+    """One sentence, and no file beside the picture."""
+    with pytest.raises(kind, match=says):
+        job.compare(shot, tmp_path / "sheet.png", progress=silent, **how)  # type: ignore[arg-type]
+
+    assert [path.name for path in tmp_path.iterdir()] == ["plain.png"]
+
+
+def test_a_sheet_is_not_written_over_the_picture(shot: Shot, tmp_path: Path) -> None:
+    """Neither the input nor a file that is there already is replaced."""
+    with pytest.raises(OutputError, match="was read"):
+        job.compare(shot, tmp_path / "plain.png", overwrite=True, progress=silent)
+    with pytest.raises(OutputError, match=r"\.png or \.jpg"):
+        job.compare(shot, tmp_path / "sheet.pdf", progress=silent)

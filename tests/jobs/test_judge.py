@@ -1,0 +1,109 @@
+"""The judging job, called from Python."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.errors import InputError, OutputError, SettingError
+from render.files.shots import Shot, merged
+from render.jobs.judge import JudgeWishes, judge_shot
+from render.jobs.progress import silent
+from render.judge.score import Word
+
+GIVEN = {
+    "view": "24",
+    "height": "20",
+    "pitch": "20",
+    "lens": "90",
+    "f": "4",
+    "tilt": "up 8",
+    "focus": "50%,50%",
+}
+
+
+@pytest.fixture
+def picture(tmp_path: Path) -> Path:
+    """Colourful cells, as fine as the picture can hold."""
+    cells = np.random.default_rng(1).integers(0, 255, (120, 180, 3), dtype=np.uint8)
+    path = tmp_path / "square.png"
+    Image.fromarray(cells).save(path)
+    return path
+
+
+def _judge(picture: Path, wishes: JudgeWishes | None = None, **more):
+    given = {**GIVEN, **more.pop("given", {})}
+    shot = merged(Shot(picture=str(picture)), given, "{name}")
+    return judge_shot(shot, wishes or JudgeWishes(), progress=silent, **more)
+
+
+def test_lines_and_record_say_the_same(picture: Path) -> None:
+    """Headline, five parts with units, advice and small print, in words and as JSON."""
+    judged = _judge(picture)
+    text = "\n".join(judged.lines)
+    record = json.loads(json.dumps(judged.record, allow_nan=False))
+
+    assert judged.verdict.word is Word.READS
+    assert record["sentence"] == judged.verdict.sentence
+    assert judged.verdict.sentence in text
+    for part in ("seems to stand at 0.35", "C = 1.00", "sharp band", "below eye level", "C* "):
+        assert part in text
+    assert all(line["line"] in text for line in record["advice"])
+    assert "level ground alone" in text
+    assert text.endswith(record["small_print"])
+
+
+def test_outlines_are_written_once_and_never_over_another_file(
+    picture: Path, tmp_path: Path
+) -> None:
+    """`--show` writes a picture; a second time it is refused before anything is read."""
+    out = tmp_path / "outlined.png"
+    judged = _judge(picture, out=out, show=True)
+
+    assert judged.record["files"] == [str(out)]
+    with Image.open(out) as drawn:
+        assert abs(drawn.width / drawn.height - 1.5) < 0.02
+    with pytest.raises(OutputError, match="there already"):
+        _judge(picture, out=out, show=True)
+
+
+def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(
+    picture: Path, tmp_path: Path
+) -> None:
+    """A grey rendering lowers the picture's part; one of another size is refused."""
+    plain = _judge(picture)
+    frame = plain.verdict.telltale_map.numbers.shape
+    grey, small = tmp_path / "grey.png", tmp_path / "small.png"
+    Image.new("RGB", frame[::-1], (90, 90, 90)).save(grey)
+    Image.new("RGB", (9, 6)).save(small)
+    greyed = _judge(picture, JudgeWishes(rendered=grey))
+
+    assert greyed.verdict.picture.chroma < 1 < plain.verdict.picture.chroma
+    assert greyed.verdict.score.value < plain.verdict.score.value
+    with pytest.raises(InputError, match=r"small\.png is 9 x 6 px"):
+        _judge(picture, JudgeWishes(rendered=small))
+
+
+def test_wishes_reach_the_judgement(picture: Path) -> None:
+    """A scale on demand, another viewer, a lens's own limits."""
+    judged = _judge(picture, JudgeWishes(scale=87.0, seen_by="close-up lens at f/8"))
+
+    assert judged.record["f_number_for_scale"] == pytest.approx(7.6, abs=0.1)
+    assert judged.record["reads_as"]["denominator"] == pytest.approx(166 * 4.6 / 12.5, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("wishes", "error", "words"),
+    [
+        (JudgeWishes(seen_by="hawk"), SettingError, "hawk"),
+        (JudgeWishes(lens="no such lens"), InputError, "no such lens"),
+        (JudgeWishes(scale=-3.0), SettingError, "no scale"),
+        (JudgeWishes(coc_mm=0.0), SettingError, "circle of confusion"),
+    ],
+)
+def test_bad_wishes_are_refused_in_one_sentence(picture: Path, wishes, error, words) -> None:
+    """What, where, and what to do."""
+    with pytest.raises(error, match=words):
+        _judge(picture, wishes)
