@@ -1,6 +1,7 @@
 """`hingeline card`: what to dial in on the day."""
 
 import json
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -49,6 +50,14 @@ def card(
     fps: Annotated[float, typer.Option(help="Frames a second of the finished clip.")] = 25.0,
     clip: Annotated[float, typer.Option(help="Seconds of finished clip.")] = 10.0,
     megapixels: Annotated[float, typer.Option(help="Of the camera.")] = 24.0,
+    pdf: Annotated[
+        Path | None,
+        typer.Option(help="Also write the card as small pages (A6) to print or take on a phone."),
+    ] = None,
+    title: Annotated[str | None, typer.Option(help="Name of the place, on the pages.")] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace a file that is already there.")
+    ] = False,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the card for a program to read.")
     ] = False,
@@ -61,6 +70,8 @@ def card(
     --tilt 'up 8' --focus '50%,60%' --weather sun --place roof
     """
     from render.jobs.card import DayWishes, card_shot
+    from render.jobs.card_page import check_card_page, write_card_page
+    from render.jobs.compiled import keep_compiled_kernels
 
     wishes = DayWishes(
         weather=weather,
@@ -74,6 +85,14 @@ def card(
         megapixels=megapixels,
         sun_in_frame=sun_in_frame,
     )
+    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
     with shown_progress() as progress:
+        if pdf:
+            check_card_page(pdf, overwrite=overwrite, inputs=inputs)
+            keep_compiled_kernels(progress)
         carded = card_shot(shot, wishes, progress=progress)
+        if pdf:
+            write_card_page(
+                pdf, carded, title=title, overwrite=overwrite, inputs=inputs, progress=progress
+            )
     typer.echo(json.dumps(carded.record, indent=1) if as_json else "\n".join(carded.lines))

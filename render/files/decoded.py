@@ -1,6 +1,7 @@
 """`Decoded`: a picture file's code values and what came with them, and what its readers share."""
 
 import logging
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from render.errors import InputError
 from render.files.memory import check_size
 from render.files.metadata import Kept
 from render.scene.colour import Encoding
@@ -80,6 +82,21 @@ def tifffile_quietly() -> Any:
 
     logging.getLogger("tifffile").addHandler(logging.NullHandler())
     return tifffile
+
+
+def check_page(path: Path, page: Any, file_size: int) -> None:
+    """Refuse a TIFF page that is too large or whose parts are missing; they would come out black.
+
+    A damaged directory may hold anything, also where one number is meant.
+    """
+    numbers = (page.imagewidth, page.imagelength, page.samplesperpixel)
+    if not all(isinstance(n, int) for n in numbers) or not 0 < page.samplesperpixel <= 16:
+        raise InputError(f"{path} is damaged: its size makes no sense; copy it again")
+    check_size(str(path), page.imagewidth, page.imagelength)
+    ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
+    whole = len(ends) >= math.prod(page.chunked) and all(page.databytecounts)
+    if not whole or max(ends) > file_size:
+        raise InputError(f"{path} is cut short or has parts missing; copy it again")
 
 
 def plain(image: Image.Image) -> Image.Image:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
-from render.depth.depthmap import DepthMap, range_words
+from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.depthcodes import Coding, coding_for, whole_codes
@@ -186,8 +186,7 @@ def metric_depth(
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
-    remarks = (*file.remarks, f"depth file: {range_words(depth_m)}")
-    return DepthMap(depth_m, file.how, float("nan"), remarks)
+    return DepthMap(depth_m, file.how, float("nan"), file.remarks)
 
 
 def write_depth(
@@ -255,7 +254,7 @@ def write_depth(
 def _check_values(path: Path, stored: NDArray[Any], values: NDArray[np.float32]) -> None:
     if stored.size == 0:
         raise InputError(f"{path} is empty: it has no pixels")
-    if not np.any(stored):
+    if not np.count_nonzero(stored):
         raise InputError(f"{path} holds nothing but zeros: it is no depth")
     if np.all(np.isnan(values)):
         raise InputError(f"{path} holds no depth at all")

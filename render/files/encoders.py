@@ -91,9 +91,9 @@ def _codes(light: NDArray[np.float32], like: "PictureFile", bits: int) -> NDArra
 
 def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
     """Return the profile to embed: the file's own where it fits, else one built for it."""
-    grey_profile = like.kept.icc is not None and like.kept.icc[16:20] == b"GRAY"
-    if like.kept.icc is not None and grey_profile == (codes.ndim == 2):
-        return like.kept.icc
+    icc = like.kept.icc
+    if icc is not None and (codes.ndim == 2 or icc[16:20] != b"GRAY"):
+        return icc
     if codes.dtype.kind == "f":
         return build_profile(LINEAR_SRGB) if like.encoding == LINEAR_SRGB else None
     if like.converted or not like.kind:  # our own colours: say what they are

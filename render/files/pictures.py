@@ -94,7 +94,10 @@ def read_picture(path: Path) -> PictureFile:
     raw = decode(path)
     remarks = list(raw.remarks)
     codes, alpha = _without_alpha(raw)
-    codes, encoding, kept = _understood(raw, codes, remarks)
+    try:
+        codes, encoding, kept = _understood(raw, codes, remarks)
+    except InputError as error:
+        raise InputError(f"{path} is not read: {error}") from error
     grey = codes.ndim == 2
     turn = 1 if raw.upright else orientation_of(kept.exif)
     codes = turned(codes, turn)
@@ -187,11 +190,14 @@ def _understood(
     if icc is not None:
         try:
             space = profile_space(icc)
-            if space != {"grey": "GRAY", "rgb": "RGB", "cmyk": "CMYK", "lab": "Lab"}[raw.space]:
+            wanted = {"grey": ("GRAY", "RGB"), "rgb": ("RGB",), "cmyk": ("CMYK",), "lab": ("Lab",)}
+            if space not in wanted[raw.space]:
                 raise InputError(f"the colour profile is for {space}, the picture is not")
             encoding = read_profile(icc)
             if encoding is not None:
                 return codes, encoding, kept
+            if space == "RGB" and codes.ndim == 2:
+                codes = np.repeat(codes[..., None], 3, axis=2)
             codes = converted_to_srgb(codes, icc)
             remarks.append(f"colours were converted from {profile_name(icc)} to sRGB at 16 bits")
             return codes, SRGB, replace(kept, icc=None, png=_no_colour(kept))
@@ -204,7 +210,7 @@ def _understood(
         remarks.append("a CMYK picture without a usable profile: its colours are a guess")
         return _naive_cmyk(codes), SRGB, replace(kept, icc=None)
     if raw.space == "lab":
-        raise InputError("a Lab picture without a profile is not read: save it as RGB")
+        raise InputError("it holds Lab colours without a profile: save it as RGB")
     if codes.dtype.kind == "f":
         remarks.append("floating point without a profile: taken as linear light, sRGB primaries")
         return codes, LINEAR_SRGB, kept

@@ -61,6 +61,7 @@ class DayWishes:
 class Carded:
     """The card with everything said on it."""
 
+    prepared: Prepared
     card: FieldCard
     judged: Judged
     lines: tuple[str, ...]
@@ -98,7 +99,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
     record = plain({"verdict": judged.record, **card_record(card)})
-    return Carded(card, judged, tuple(lines), record)
+    return Carded(prepared, card, judged, tuple(lines), record)
 
 
 def card_lines(card: FieldCard) -> list[str]:

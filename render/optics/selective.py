@@ -22,7 +22,7 @@ Array = NDArray[np.floating]
 SOFT_CIRCLES = 3.0
 _MOST_POINTS = 20_000
 _ANGLES = 5
-#: Shares of the sharp region that lie in front of the plane: where it is focused.
+#: Shares of the sharp region that lie beyond the plane: where it is focused.
 _FOCUS_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 _WAYS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
 
@@ -159,7 +159,7 @@ class _Trial:
     def judged(self, way: str, tilt_deg: float, swing_deg: float, share: float) -> Leaning:
         axis = lens_axis(tilt_deg, swing_deg)
         wanted = self.residual(self.sharp, axis, 0.0)
-        offset = float(np.quantile(wanted, 1.0 - share))
+        offset = float(np.quantile(wanted, share))
         reach = float(axis[2]) - offset
         if not reach > 1e-9:
             raise SettingError("what must be sharp lies nearer than the lens can focus")

@@ -15,11 +15,15 @@ from starlette.routing import Route
 
 from render.errors import HingelineError
 from render.jobs.preview import Looked, Preview
+from render.jobs.progress import silent
+from render.jobs.solve import solve
+from render.jobs.solve_answer import chosen_words
+from render.jobs.solve_lines import answer_lines
 from render.page.desk import Desk, Paper
 from render.page.guard import TooMuchError
 from render.page.orders import KINDS, read_order
 from render.page.saving import Saving
-from render.page.wishes import read_look, read_view, read_wish
+from render.page.wishes import read_look, read_number, read_points, read_texts, read_view, read_wish
 from render.page.worker import StaleError, Worker
 
 __all__ = ["Page", "most_bytes"]
@@ -77,6 +81,9 @@ class Page:
                 Route("/api/start", _plainly(self._begin)),
                 Route("/api/files", _plainly(self._take_file), methods=["PUT"]),
                 Route("/api/look", _plainly(self._look), methods=["POST"]),
+                Route("/api/loupe", _plainly(self._loupe), methods=["POST"]),
+                Route("/api/lay", _plainly(self._lay), methods=["POST"]),
+                Route("/api/solve", _plainly(self._solve), methods=["POST"]),
                 Route("/api/verdict", _plainly(self._judge), methods=["POST"]),
                 Route("/api/saves", _plainly(self._save), methods=["POST"]),
                 Route("/api/saves/{id}", _plainly(self._saved), methods=["GET", "DELETE"]),
@@ -148,10 +155,39 @@ class Page:
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot, look = self._desk.shot(wish.get("shot")), read_look(wish)
-        kind = "side" if wish.get("side") else "fine" if look.fine else "draft"
-        rank = 3 if look.fine else 0
+        aside = wish.get("aside") is True
+        kind = f"{look.showing} {'fine' if look.fine else 'aside' if aside else 'draft'}"
+        rank = 3 if look.fine or aside else 0
         looked = await self._run(wish, kind, rank, lambda: self._preview.look(shot, look))
         return _pictured(looked)
+
+    async def _loupe(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot = self._desk.shot(wish.get("shot"))
+        x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
+        return _pictured(await self._run(wish, "loupe", 2, lambda: self._preview.loupe(shot, x, y)))
+
+    async def _lay(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, points = self._desk.shot(wish.get("shot")), read_points(wish)
+        return JSONResponse(
+            await self._run(wish, "lay", 0, lambda: self._preview.lay_band(shot, points))
+        )
+
+    async def _solve(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, only = self._desk.shot(wish.get("shot")), wish.get("only") is True
+        sharp, soft = read_texts(wish, "sharp"), read_texts(wish, "soft")
+
+        def work() -> dict[str, Any]:
+            answer = solve(
+                shot, [("point", text) for text in sharp], soft, only=only, progress=silent
+            )
+            # the page has turned the lens already: no command need be told
+            lines = [line for line in answer_lines(answer) if not line.startswith("To see it:")]
+            return {"values": chosen_words(answer), "lines": lines}
+
+        return JSONResponse(await self._run(wish, "solve", 1, work))
 
     async def _judge(self, request: Request) -> Response:
         wish = await read_wish(request)

@@ -157,11 +157,18 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
+    taken: list[Point] = []
     for number, (x, y) in enumerate(marks.telltales, start=1):
         dash = (0.5 * size, 0.3 * size)
         drawing.ring(x, y, 1.5 * size, colour=_CASING, width=0.34 * size)
         drawing.ring(x, y, 1.5 * size, colour=TELLTALE, width=0.2 * size, dash=dash)
-        drawing.label(x + 2.4 * size, y - 1.3 * size, str(number), size, weight="semibold")
+        label_x, label_y = x + 1.9 * size, y - 1.3 * size
+        while any(
+            abs(label_x - a) < 1.8 * size and abs(label_y - b) < 1.6 * size for a, b in taken
+        ):
+            label_x += 1.9 * size
+        taken.append((label_x, label_y))
+        drawing.label(label_x, label_y, str(number), size, weight="semibold")
 
 
 def triptych(

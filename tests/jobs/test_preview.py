@@ -59,7 +59,7 @@ def test_before_is_without_blur_and_whole_is_the_picture(noise: Path) -> None:
     preview, shot = Preview(), _shot(noise, lens="50", f="1.4", tilt="up 8", focus="50%,40%")
     photo, before, whole = (
         Image.open(io.BytesIO(preview.look(shot, look).jpeg))
-        for look in (Look(60_000), Look(60_000, before=True), Look(60_000, whole=True))
+        for look in (Look(60_000), Look(60_000, showing="before"), Look(60_000, showing="whole"))
     )
 
     assert np.asarray(photo).std() < np.asarray(before).std()
@@ -82,7 +82,7 @@ def test_a_changed_file_is_read_again(tmp_path: Path) -> None:
     preview = Preview()
     for grey in (40, 200):
         Image.new("L", (90, 60 + grey // 100), grey).save(path)
-        looked = preview.look(_shot(path), Look(10_000, before=True))
+        looked = preview.look(_shot(path), Look(10_000, showing="before"))
 
         assert np.asarray(Image.open(io.BytesIO(looked.jpeg))).mean() == pytest.approx(grey, abs=2)
 

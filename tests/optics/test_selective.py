@@ -61,23 +61,25 @@ def test_the_lean_of_the_face_decides_between_up_and_down() -> None:
 
 def test_figures_are_those_of_the_lens_position() -> None:
     """Shares and medians are what the blur circles of that position give."""
-    best = compare_leanings(EYES, ELSEWHERE, **LENS)[0]
-    lens = focus_lens(
-        LensSetting(
-            focal_mm=90,
-            f_number=2.8,
-            focus=FocusExtension(best.extension_mm),
-            tilt_deg=best.tilt_deg,
-            swing_deg=best.swing_deg,
+    for found in compare_leanings(EYES, ELSEWHERE, **LENS):
+        lens = focus_lens(
+            LensSetting(
+                focal_mm=90,
+                f_number=2.8,
+                focus=FocusExtension(found.extension_mm),
+                tilt_deg=found.tilt_deg,
+                swing_deg=found.swing_deg,
+            )
         )
-    )
-    kept, lost = (
-        2 * spots(lens, r.slopes, r.inverse_depth).semi_axes_mm()[:, 0] for r in (EYES, ELSEWHERE)
-    )
+        kept, lost = (
+            2 * spots(lens, r.slopes, r.inverse_depth).semi_axes_mm()[:, 0]
+            for r in (EYES, ELSEWHERE)
+        )
 
-    assert best.sharp_share == pytest.approx(np.mean(kept <= 0.03), abs=0.06)
-    assert best.soft_blur_mm == pytest.approx(float(np.median(lost)), rel=0.03)
-    assert best.soft_share == pytest.approx(np.mean(lost >= 0.09), abs=0.06)
+        assert found.sharp_share == pytest.approx(np.mean(kept <= 0.03), abs=0.06)
+        assert found.sharp_blur_mm == pytest.approx(float(np.median(kept)), rel=0.05)
+        assert found.soft_blur_mm == pytest.approx(float(np.median(lost)), rel=0.03)
+        assert found.soft_share == pytest.approx(np.mean(lost >= 0.09), abs=0.06)
 
 
 def test_no_position_of_a_fine_search_is_much_better() -> None:

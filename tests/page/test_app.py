@@ -58,7 +58,7 @@ def test_the_face_loads_only_from_here(served: Served) -> None:
 def test_a_setting_becomes_a_picture_and_its_words(served: Served) -> None:
     """A tilted lens blurs the top and bottom, and says what it did."""
     shot = _start(served)
-    told, sharp = _look(served, shot, before=True)
+    told, sharp = _look(served, shot, showing="before")
     tilted, photo = _look(served, _turned(shot, tilt="up 8", f="2.8", focus="50%,60%"))
 
     assert tilted["tilt"] == -8
@@ -215,3 +215,62 @@ def test_a_photograph_is_saved_in_full(served: Served) -> None:
     assert status == 200
     assert answer.headers["Content-Disposition"].startswith("attachment")
     assert Image.open(io.BytesIO(content)).size[0] > 550
+
+
+def test_the_loupe_shows_the_photograph_pixel_for_pixel(served: Served) -> None:
+    """The same place of the full photograph, as `render` makes it."""
+    shot = _turned(_start(served), tilt="up 8", f="2.8", focus="50%,60%")
+    status, content = _post(served, "/api/loupe", shot=shot, x=0.5, y=0.55)
+    (length,) = struct.unpack(">I", content[:4])
+    glass = Image.open(io.BytesIO(content[4 + length :]))
+    _, photo = _look(served, shot, pixels=4_000_000, fine=True)
+
+    assert status == 200
+    assert glass.size == (240, 240)
+    said = json.loads(content[4 : 4 + length])
+    x, y = round(said["x"] * photo.width), round(said["y"] * photo.height)
+    there = photo.crop((x - 120, y - 120, x + 120, y + 120))
+    difference = np.asarray(glass, float) - np.asarray(there, float)
+    assert np.sqrt((difference**2).mean()) < 4
+
+
+def test_the_band_is_laid_through_points(served: Served) -> None:
+    """Two points turn the swing until both are sharp; the handles then pass through them."""
+    shot = _turned(_start(served), tilt="up 8", focus="50%,60%")
+    points = [[0.12, 0.5], [0.88, 0.62]]
+    status, content = _post(served, "/api/lay", shot=shot, points=points)
+    values = json.loads(content)
+    told, _ = _look(served, _turned(shot, **values), band=True)
+
+    assert status == 200
+    assert set(values) == {"swing", "focus"}
+    assert told["tilt"] == -8
+    found = {handle[0]: handle[1] for handle in told["handles"]}
+    assert abs(found[0.12] - 0.5) < 0.03
+    assert abs(found[0.88] - 0.62) < 0.03
+
+
+def test_a_wish_becomes_a_setting(served: Served) -> None:
+    """What must be sharp is worked out by the same job as on the command line."""
+    status, content = _post(
+        served, "/api/solve", shot=_start(served), sharp=["a=40%,60%", "b=50%,90%"]
+    )
+    found = json.loads(content)
+
+    assert status == 200, content
+    assert {"tilt", "swing", "focus", "f"} <= set(found["values"])
+    assert found["lines"]
+    assert _look(served, _turned(_start(served), **found["values"]))[0]["words"]
+
+
+def test_depth_and_blur_map_are_pictures_too(served: Served) -> None:
+    """Near ground is lighter than far; the map is as large as the photograph."""
+    shot = _turned(_start(served), tilt="up 8", focus="50%,60%")
+    _, depth = _look(served, shot, showing="depth")
+    grey = np.asarray(depth.convert("L"), float)
+    assert grey[-5].mean() > grey[grey.shape[0] // 2].mean() > grey[5].mean()
+
+    _, photo = _look(served, shot)
+    _, blur = _look(served, shot, showing="map")
+    assert blur.size == photo.size
+    assert np.asarray(blur, float).std(axis=2).mean() > 5

@@ -8,7 +8,14 @@ from starlette.requests import Request
 
 from render.errors import InputError
 from render.jobs.preview import Look
-from render.page.wishes import read_look, read_number, read_view, read_wish
+from render.page.wishes import (
+    read_look,
+    read_number,
+    read_points,
+    read_texts,
+    read_view,
+    read_wish,
+)
 
 
 def _request(body: bytes) -> Request:
@@ -53,3 +60,30 @@ def test_what_is_no_object_is_refused(body: bytes) -> None:
 def test_an_object_comes_through() -> None:
     """The body as it was sent."""
     assert asyncio.run(read_wish(_request(b'{"view": "a"}'))) == {"view": "a"}
+
+
+def test_points_and_texts_are_read_with_their_limits() -> None:
+    """Shares of the frame, and short texts."""
+    assert read_points({"points": [[0, 1], [0.5, 0.25]]}) == [(0.0, 1.0), (0.5, 0.25)]
+    assert read_texts({"sharp": ["50%,50%"]}, "sharp") == ["50%,50%"]
+    assert read_texts({}, "soft") == []
+
+
+@pytest.mark.parametrize("points", [None, [], [[0.5]], [[0.5, 2]], [["a", 0]], [[0, 0]] * 4])
+def test_points_outside_the_frame_are_refused(points: Any) -> None:
+    """One to three pairs from 0 to 1."""
+    with pytest.raises(InputError):
+        read_points({"points": points})
+
+
+@pytest.mark.parametrize("texts", ["50%,50%", [1], ["x" * 300], ["a"] * 50])
+def test_texts_of_the_wrong_kind_are_refused(texts: Any) -> None:
+    """A list of short texts, not too many."""
+    with pytest.raises(InputError, match="list of texts"):
+        read_texts({"sharp": texts}, "sharp")
+
+
+def test_an_unknown_showing_is_refused() -> None:
+    """Only what is made here can be shown."""
+    with pytest.raises(InputError, match="nothing of that kind"):
+        read_look({"pixels": 20_000, "showing": "everything"})

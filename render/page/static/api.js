@@ -37,9 +37,10 @@ const plainShot = ({ picture, scene, values }) => ({ picture, scene, values });
 
 export const start = async () => (await ask("start")).json();
 export const look = async (shot, wish, signal) => pictured(await post("look", { shot: plainShot(shot), ...wish }, signal));
-export const extra = async (kind, shot, wish, signal) => pictured(await post(kind, { shot: plainShot(shot), ...wish }, signal));
+export const loupe = async (shot, at, signal) => pictured(await post("loupe", { shot: plainShot(shot), ...at }, signal));
 export const verdict = async (shot, signal) => (await post("verdict", { shot: plainShot(shot) }, signal)).json();
-export const lay = async (shot, wish) => (await post("lay", { shot: plainShot(shot), ...wish })).json();
+export const lay = async (shot, points) => (await post("lay", { shot: plainShot(shot), points })).json();
+export const solve = async (shot, wishes) => (await post("solve", { shot: plainShot(shot), ...wishes })).json();
 export const hand = async (file) => (await ask(`files?name=${encodeURIComponent(file.name)}`, { method: "PUT", body: file })).json();
 export const save = async (kind, shots, options) => (await post("saves", { kind, shots: shots.map(plainShot), options })).json();
 export const saved = async (id) => (await ask(`saves/${id}`)).json();

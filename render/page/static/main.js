@@ -8,8 +8,10 @@ import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
 import * as shot from "./state.js";
 import { openTakes } from "./takes.js";
+import { buildLoupe } from "./loupe.js";
 import { showVerdict, verdictAges } from "./verdict.js";
-import { View, bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./view.js";
+import { View, bandMark, focusMark, frameMark, handleMarks, horizonMark, tellMarks } from "./view.js";
+import { buildWish } from "./wish.js";
 import { metres, spotWords } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
@@ -22,9 +24,12 @@ const { state } = shot;
 
 const view = new View({
   laid: () => { if (page.told) wantClean(); },
-  click: (at) => { if (page.tab === "lens" && page.told) focusAt(at); },
+  click: (at) => {
+    if (page.tab === "lens" && page.told) focusAt(at);
+    if (page.tab === "wish") wish.click(at);
+  },
   grip: (at, reach, size) => grip(at, reach, size),
-  hover: () => {},
+  hover: (at) => loupe.over(at),
   nudge: (dx, dy) => nudge(dx, dy),
   cut: () => {},
 });
@@ -56,7 +61,8 @@ async function pump() {
   flow.wanted = false;
   const { shot: asked, seen } = state, { tab } = page;
   try {
-    const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), whole: tab === "place", band: Boolean(seen.band) };
+    const showing = tab === "place" ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
+    const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
     const shown = await api.look(asked, wish);
     await present(shown, tab, true);
   } catch (error) {
@@ -72,7 +78,7 @@ async function refine() {
   const aborter = (flow.aborter = new AbortController());
   const { signal } = aborter, { shot: asked, seen } = state, { tab } = page;
   try {
-    if (tab !== "place") {
+    if (tab !== "place" && !seen.map) {
       const wish = { pixels: Math.min(CLEAN, Math.max(60_000, view.dots)), fine: true, band: Boolean(seen.band) };
       await present(await api.look(asked, wish, signal), tab, false);
     }
@@ -94,7 +100,7 @@ async function present({ told, bitmap }, tab, draft) {
   page.told = told;
   page.shown = shown(state.shot);
   view.show(bitmap, tab === "place" ? told.whole_shape : told.shape);
-  if (state.seen.wipe && tab === "lens" && (moved || !draft || !view.before)) await fetchBefore(draft);
+  if (state.seen.wipe && tab !== "place" && (moved || !draft || !view.before)) await fetchBefore(draft);
   follow();
 }
 
@@ -104,7 +110,7 @@ async function fetchBefore(draft) {
   const against = state.pins[state.seen.against]?.shot;
   const pixels = draft ? DRAFT : Math.min(CLEAN, Math.max(60_000, view.dots));
   try {
-    const { bitmap } = await api.look(against ?? state.shot, { pixels, before: !against, side: true });
+    const { bitmap } = await api.look(against ?? state.shot, { pixels, showing: against ? "photograph" : "before", aside: true });
     view.showBefore(bitmap);
   } catch (error) {
     fail(error);
@@ -142,11 +148,12 @@ function follow() {
   document.title = one.name ? `${one.name} · Hingeline` : "Hingeline";
   for (const press of document.querySelectorAll("[data-switch]")) {
     press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
-    press.disabled = page.tab === "place" && press.dataset.switch !== "horizon";
   }
-  $("wipe").hidden = !(seen.wipe && page.tab === "lens");
+  $("switches").classList.toggle("away", page.tab === "place");
+  $("wipe").hidden = !(seen.wipe && page.tab !== "place");
   lensHands.follow(one.values, page.told);
   place.follow(one, page.told);
+  wish.follow();
   if (page.told) told();
   overlays();
 }
@@ -167,7 +174,8 @@ function overlays() {
     marks.push(frameMark(is.frame));
     if (is.horizon !== null) marks.push(horizonMark(is.horizon, true));
   } else {
-    if (seen.band && is.band) marks.push(bandMark(is.band));
+    if (seen.band && is.band) marks.push(bandMark(is.band), handleMarks(is.handles));
+    if (tab === "wish") marks.push(...wish.marks(is));
     if (seen.horizon && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
     if (seen.telltales && page.said?.telltales) marks.push(tellMarks(page.said.telltales.map((tale, at) => ({ ...tale, lit: at === page.lit }))));
     if (is.focus) marks.push(focusMark(is.focus, is.focus_m > 1e5 ? "focus on the sky" : `focus ${metres(is.focus_m)}`));
@@ -196,8 +204,44 @@ function nudge(dx, dy) {
 }
 
 function grip(at, reach, size) {
-  if (page.tab === "place" && page.told && page.told.horizon !== null) return place.grip(at, reach, size, page.told);
-  return null;
+  if (!page.told) return null;
+  if (page.tab === "place") return page.told.horizon === null ? null : place.grip(at, reach, size, page.told);
+  if (page.tab === "wish") return wish.grip(at);
+  return state.seen.band && page.told.handles ? bandGrip(at, reach, size) : null;
+}
+
+/** The band is taken in the middle, and the focus follows; or by an end, and the swing does too. */
+function bandGrip(at, reach, size) {
+  const { handles } = page.told;
+  const near = handles.findIndex(([x, y]) => Math.hypot((x - at.x) * size.width, (y - at.y) * size.height) < reach + 8);
+  if (near < 0) return null;
+  const others = handles.length === 3 && near !== 1 ? [handles[2 - near]] : [];
+  const x = handles[near][0];
+  const lay = latest(async (y) => {
+    const values = await api.lay(state.shot, [...others, [x, y]]);
+    if (state.holding) shot.turn(values);
+  });
+  return { begin: shot.hold, move: (to) => lay(Math.min(0.995, Math.max(0.005, to.y))), end: () => setTimeout(shot.release, 250) };
+}
+
+/** Run one at a time; while one runs only the newest wish is kept. */
+function latest(work) {
+  let busy = false, next = null;
+  return async function run(wanted) {
+    next = { wanted };
+    if (busy) return;
+    busy = true;
+    while (next) {
+      const { wanted: now } = next;
+      next = null;
+      try {
+        await work(now);
+      } catch (error) {
+        fail(error);
+      }
+    }
+    busy = false;
+  };
 }
 
 /* ---- the strip ---- */
@@ -232,7 +276,8 @@ for (const press of document.querySelectorAll("[data-switch]")) {
     const name = press.dataset.switch;
     shot.see({ [name]: !state.seen[name], ...(name === "wipe" ? { against: null } : {}) });
     if (name === "wipe" && state.seen.wipe) fetchBefore(false);
-    if (name === "band" && state.seen.band) want();
+    if (name === "map" || (name === "band" && state.seen.band)) want();
+    if (name === "loupe" && !state.seen.loupe) loupe.hide();
   });
 }
 
@@ -252,7 +297,7 @@ function pins() {
       shot.see({ wipe: on, against: on ? at : null });
       if (on) fetchBefore(false);
     },
-    compare: () => sideBySide((one) => api.look(one, { pixels: 500_000, side: true })),
+    compare: () => sideBySide((one) => api.look(one, { pixels: 500_000, aside: true })),
   });
 }
 
@@ -260,7 +305,7 @@ $("open").addEventListener("click", () => openDesk(page.places, page.papers));
 $("choose").addEventListener("click", choose);
 $("undo").addEventListener("click", shot.undo);
 $("redo").addEventListener("click", shot.redo);
-$("save").addEventListener("click", () => openTakes(page.kinds, (kind) => (kind === "pinned" ? state.pins.map((kept) => kept.shot) : [state.shot])));
+$("save").addEventListener("click", () => openTakes(page.kinds, (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
@@ -291,7 +336,9 @@ shot.listen((what) => {
 
 /* ---- begin ---- */
 
-const place = buildPlace($("place"), (changes) => shot.turn(changes));
+const place = buildPlace($("place"), (changes) => shot.turn(changes), () => { shot.see({ depth: !state.seen.depth }); want(); });
+const wish = buildWish($("wish"), { told: () => page.told, changed: () => follow(), trouble });
+const loupe = buildLoupe(view, () => (state.seen.loupe && page.tab !== "place" ? state.shot : null), fail);
 $("lens").append(Object.assign(make("ul", "", "told"), { id: "told" }));
 
 async function begin() {

@@ -1,11 +1,12 @@
 // Where the camera stands and what the picture shows: height, horizon, what took it.
 
 import { Hands, PLACE_RINGS, field, group } from "./hands.js";
+import { button, make } from "./dialog.js";
 import * as shot from "./state.js";
 import { short } from "./words.js";
 
 /** Fill the strip "Place"; `turn` writes values of the shot. */
-export function buildPlace(home, turn) {
+export function buildPlace(home, turn, depth) {
   const note = document.createElement("p");
   note.className = "field hint";
   home.append(note);
@@ -16,6 +17,11 @@ export function buildPlace(home, turn) {
   const fields = [
     field(stand, { name: "roll", label: "Leaning clockwise, degrees", empty: "0", turned: (text) => turn({ roll: text }) }),
   ];
+  const seeDepth = button("Show the depth", depth);
+  seeDepth.style.marginTop = "8px";
+  seeDepth.className = "wide";
+  const how = make("p", "", "hint");
+  stand.append(seeDepth, how);
   const taken = group(home, "What took the picture", "Asked of the file; write it where the file does not know.");
   fields.push(
     field(taken, { name: "focal-35", label: "Focal length, 35 mm equivalent", empty: "from the file", turned: (text) => turn({ "focal-35": text }) }),
@@ -35,6 +41,8 @@ export function buildPlace(home, turn) {
       hands.follow(values, told);
       fields.forEach((one, at) => one.follow(values[names[at]]));
       taken.hidden = !picture;
+      seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
+      how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
       const guessed = (shot.state.seen.guessed ?? []).filter((name) => name in values);
       note.textContent = guessed.length && picture
         ? "Not known from the file and only guessed so far: put the height right, and drag the horizon to where level ground would end."

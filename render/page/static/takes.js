@@ -6,6 +6,11 @@ import { button, make, openDialog } from "./dialog.js";
 const THINGS = [
   ["photograph", "The photograph, full size", "As the lens would take it, in the picture's own size and colours.", [["jpg", "JPEG"], ["tif", "TIFF, 16 bit"]]],
   ["shown", "Before, blur map, after", "Side by side in one picture."],
+  ["stops", "Stop sheet", "One place at every whole stop, side by side."],
+  ["grid", "Setting grid", "Tilt by f-number on one sheet."],
+  ["board", "Client's board", "One page: the picture, the place as it is, what is pinned, three plain sentences.", null, [["title", "Title"], ["by", "Your name"]]],
+  ["section", "Side section", "Camera, plane of sharp focus, hinge line and ground, to scale."],
+  ["card", "Field card", "What to dial in on site, in the order of doing."],
   ["shot", "Shot file", "Every setting in plain words, to open again or repeat by command."],
 ];
 
@@ -16,7 +21,7 @@ export function openTakes(made, shots) {
   body.append(list);
 }
 
-function row([kind, title, about, endings], shots) {
+function row([kind, title, about, endings, texts], shots) {
   const item = document.createElement("li");
   const words = make("h3", title);
   const save = button("Save", () => {});
@@ -29,7 +34,23 @@ function row([kind, title, about, endings], shots) {
     for (const [value, name] of endings) choice.append(new Option(name, value));
     small.append(" ", choice);
   }
-  save.addEventListener("click", () => take(item, save, kind, shots(kind), choice ? { ending: choice.value } : {}));
+  const fields = (texts ?? []).map(([name, label]) => {
+    const box = document.createElement("input");
+    box.type = "text";
+    box.maxLength = 80;
+    box.placeholder = label;
+    box.value = sessionStorage.getItem(`take-${name}`) ?? "";
+    box.setAttribute("aria-label", `${title}: ${label}`);
+    box.addEventListener("change", () => sessionStorage.setItem(`take-${name}`, box.value));
+    return [name, box];
+  });
+  if (fields.length) {
+    const line = make("div", "", "texts");
+    line.append(...fields.map(([, box]) => box));
+    item.append(line);
+  }
+  const options = () => ({ ...(choice ? { ending: choice.value } : {}), ...Object.fromEntries(fields.map(([name, box]) => [name, box.value])) });
+  save.addEventListener("click", () => take(item, save, kind, shots(kind), options()));
   return item;
 }
 

@@ -234,3 +234,22 @@ export function tellMarks(tales) {
     });
   };
 }
+
+/** Where the band can be taken hold of. */
+export function handleMarks(handles) {
+  return (svg, width, height) => {
+    for (const [x, y] of handles) {
+      draw(svg, "rect", { class: "handle", x: x * width - 7, y: y * height - 7, width: 14, height: 14, rx: 2 });
+    }
+  };
+}
+
+/** Boxes drawn by hand: what must be sharp has solid edges, what must be soft dashed ones. */
+export function boxMark(box, kind, words) {
+  return (svg, width, height) => {
+    const at = { x: box[0] * width, y: box[1] * height, width: (box[2] - box[0]) * width, height: (box[3] - box[1]) * height };
+    draw(svg, "rect", { class: "mark cased", ...at });
+    draw(svg, "rect", { class: `wish ${kind}`, ...at });
+    plate(svg, at.x + 4, at.y + 4, words, width, height);
+  };
+}
