@@ -35,6 +35,7 @@ from render.files.metadata import (
     photoshop_of_png,
     png_chunks,
     xmp_of_jpeg,
+    xmp_of_png,
 )
 from render.files.phonefiles import decode_avif, decode_heif
 
@@ -197,7 +198,7 @@ def _decode_png(path: Path) -> Decoded:
     exif = next((c for name, c in chunks if name == b"eXIf"), info.get("exif"))
     kept = Kept(
         exif=exif_block(exif),
-        xmp=info.get("xmp"),
+        xmp=xmp_of_png(chunks),
         icc=info.get("icc_profile"),
         photoshop=photoshop_of_png(chunks),
         dpi=resolution(info.get("dpi")),
