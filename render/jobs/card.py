@@ -7,6 +7,7 @@ from render.errors import InputError
 from render.files.exif import exposed_with
 from render.files.lenses import read_lens
 from render.files.shots import Shot
+from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.judge import Judged, JudgeWishes, judge_prepared
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
@@ -76,6 +77,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     HingelineError
         In one sentence.
     """
+    keep_compiled_kernels(progress)
     prepared = prepare(shot, progress)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
