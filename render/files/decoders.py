@@ -35,6 +35,7 @@ from render.files.metadata import (
     photoshop_of_png,
     png_chunks,
     xmp_of_jpeg,
+    xmp_of_png,
 )
 from render.files.phonefiles import decode_avif, decode_heif
 
@@ -49,6 +50,8 @@ _RAW_ENDINGS = frozenset(
         *(".srf", ".srw", ".x3f"),
     )
 )
+#: TIFF: white or black is zero, RGB, palette, CMYK, JPEG's YCbCr, CIELab.
+_PHOTOMETRIC = (0, 1, 2, 3, 5, 6, 8)
 _PNG_KEPT = (b"tEXt", b"zTXt", b"iTXt", b"pHYs", b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP")
 
 
@@ -158,6 +161,10 @@ def _decode_jpeg(path: Path) -> Decoded:
         remarks.append("the gain map for bright screens is not kept")
     elif frames > 1 or any(m == 0xE2 and c.startswith(b"MPF\0") for m, c in contents):
         remarks.append("the file holds further pictures; only the first is used and kept")
+    if b"MotionPhoto" in (kept.xmp or b"") or b"MicroVideo" in (kept.xmp or b""):
+        remarks.append("the moving part of the picture is not kept")
+    if b"DepthMap" in (kept.xmp or b"") or b"GDepth:" in (kept.xmp or b""):
+        remarks.append("the depth inside the picture is not kept in the result")
     original = jpeg_original(data, kept.xmp)
     if original is not None:
         remarks.append("the phone has blurred this picture; the sharp original inside it is used")
@@ -191,7 +198,7 @@ def _decode_png(path: Path) -> Decoded:
     exif = next((c for name, c in chunks if name == b"eXIf"), info.get("exif"))
     kept = Kept(
         exif=exif_block(exif),
-        xmp=info.get("xmp"),
+        xmp=xmp_of_png(chunks),
         icc=info.get("icc_profile"),
         photoshop=photoshop_of_png(chunks),
         dpi=resolution(info.get("dpi")),
@@ -219,10 +226,13 @@ def _decode_tiff(path: Path) -> Decoded:
             raise InputError(f"{path} holds several pages: give one picture")
         page = (full or pages)[0]
         check_page(path, page, tiff.filehandle.size)
-        codes = page.asarray()
         photometric = int(page.photometric)
+        if photometric not in _PHOTOMETRIC or (photometric == 6 and int(page.compression) != 7):
+            raise InputError(f"{path} stores its colours in a way not read here: save it as RGB")
+        codes = page.asarray()
         if page.planarconfig == 2 and codes.ndim == 3:
             codes = np.moveaxis(codes, 0, -1)
+        codes, more = _without_extras(codes, page.extrasamples)
         if photometric == 3:
             colours = np.asarray(page.colormap)
             if not np.any(colours & 255):  # 8-bit colours, shifted up
@@ -242,10 +252,28 @@ def _decode_tiff(path: Path) -> Decoded:
         photoshop=tags.get(34377) or captions_as_photoshop(tags.get(33723)),
         dpi=resolution(dpi),
     )
-    remarks = () if classic else ("the EXIF of a file larger than 4 GB is not kept",)
+    remarks = more if classic else (*more, "the EXIF of a file larger than 4 GB is not kept")
     codes = _standard_type(codes, photometric, path)
     space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)
+
+
+def _without_extras(
+    codes: NDArray[Any], extras: tuple[int, ...]
+) -> tuple[NDArray[Any], tuple[str, ...]]:
+    """Keep one plain alpha channel (TIFF 6.0, section 18); others mean nothing to us."""
+    if not extras or codes.ndim != 3:
+        return codes, ()
+    colours = codes.shape[2] - len(extras)
+    kind = int(extras[0])
+    if kind == 1 and codes.dtype.kind == "u":  # colours were multiplied by alpha: undo it
+        top = np.iinfo(codes.dtype).max
+        alpha = np.maximum(codes[..., colours : colours + 1], 1).astype(np.float64)
+        whole = np.rint(np.minimum(codes[..., :colours] * (top / alpha), top)).astype(codes.dtype)
+        codes = np.concatenate([whole, codes[..., colours:]], axis=2)
+    kept = colours + (kind in (1, 2))
+    said = ("the further channels of the file are not kept",) if kept < codes.shape[2] else ()
+    return np.ascontiguousarray(codes[..., :kept]), said
 
 
 def _standard_type(codes: NDArray[Any], photometric: int, path: Path) -> NDArray[Any]:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
-from render.depth.depthmap import DepthMap, range_words
+from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.depthcodes import Coding, coding_for, whole_codes
@@ -186,8 +186,7 @@ def metric_depth(
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
-    remarks = (*file.remarks, f"depth file: {range_words(depth_m)}")
-    return DepthMap(depth_m, file.how, float("nan"), remarks)
+    return DepthMap(depth_m, file.how, float("nan"), file.remarks)
 
 
 def write_depth(

@@ -79,7 +79,7 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     """
     block = _block(exif)
     if block is None:
-        return Taken(None, None, None, "the picture carries no EXIF: give the focal length")
+        return Taken(None, None, None, "the picture carries no EXIF")
     read = _Reader(block, block.sub(block.first, _EXIF))
     focal_mm, equal_mm = read.positive(0x920A), read.positive(0xA405)
     zoom = max(read.positive(0xA404) or 1.0, 1.0)
@@ -88,8 +88,8 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     doubts = _doubts(read, zoom, width_px, height_px)
     if equal_mm is None and plane_px is None:
         if focal_mm is None:
-            return Taken(None, None, None, "EXIF holds no focal length: give it")
-        how = f"EXIF says {focal_mm:g} mm but not how large the sensor is: give the sensor"
+            return Taken(None, None, None, "EXIF holds no focal length")
+        how = f"EXIF says {focal_mm:g} mm but not how large the sensor is"
         return Taken(None, focal_mm, None, how)
     if equal_mm is None or (
         plane_px is not None

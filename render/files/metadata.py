@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 __all__ = [
+    "XMP_KEY",
     "Kept",
     "captions_as_photoshop",
     "finished_photoshop",
@@ -18,10 +19,13 @@ __all__ = [
     "photoshop_of_png",
     "png_chunks",
     "xmp_of_jpeg",
+    "xmp_of_png",
 ]
 
 _XMP_HEAD = b"http://ns.adobe.com/xap/1.0/\0"
 _PHOTOSHOP = b"Photoshop 3.0\0"
+#: Keyword of a PNG's XMP.
+XMP_KEY = b"XML:com.adobe.xmp"
 _PNG_PHOTOSHOP = b"Raw profile type 8bim"
 _PHOTOSHOP_PIECE = 65000
 #: Namespaces about parts of the old file that the finished photograph no longer has:
@@ -156,6 +160,19 @@ def xmp_of_jpeg(data: bytes) -> bytes | None:
         mark = data.find(_XMP_HEAD[7:], start, min(end, start + 40))
         if marker == 0xE1 and mark >= 0:
             return data[mark + len(_XMP_HEAD) - 7 : end]
+    return None
+
+
+def xmp_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
+    """Find the XMP packet of a PNG (Adobe XMP Specification Part 3, 1.1.5)."""
+    for name, data in chunks:
+        if name == b"iTXt" and data.startswith(XMP_KEY + b"\0") and len(data) > len(XMP_KEY) + 5:
+            packed = data[len(XMP_KEY) + 1] == 1
+            packet = data[len(XMP_KEY) + 3 :].split(b"\0", 2)[2]
+            try:
+                return zlib.decompressobj().decompress(packet, 1 << 26) if packed else packet
+            except zlib.error:
+                return None
     return None
 
 

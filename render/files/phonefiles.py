@@ -28,6 +28,8 @@ def decode_heif(path: Path) -> Decoded:
     remarks = []
     if any("gainmap" in name.lower() for name in info.get("aux", {})):
         remarks.append("the gain map for bright screens is not kept")
+    if info.get("depth_images"):
+        remarks.append("the depth inside the picture is not kept in the result")
     if len(heif) > 1:
         remarks.append(f"the file holds {len(heif)} pictures; the main one is used and kept")
     kept = Kept(

@@ -94,7 +94,10 @@ def read_picture(path: Path) -> PictureFile:
     raw = decode(path)
     remarks = list(raw.remarks)
     codes, alpha = _without_alpha(raw)
-    codes, encoding, kept = _understood(raw, codes, remarks)
+    try:
+        codes, encoding, kept = _understood(raw, codes, remarks)
+    except InputError as error:
+        raise InputError(f"{path} is not read: {error}") from error
     grey = codes.ndim == 2
     turn = 1 if raw.upright else orientation_of(kept.exif)
     codes = turned(codes, turn)
@@ -207,7 +210,7 @@ def _understood(
         remarks.append("a CMYK picture without a usable profile: its colours are a guess")
         return _naive_cmyk(codes), SRGB, replace(kept, icc=None)
     if raw.space == "lab":
-        raise InputError("a Lab picture without a profile is not read: save it as RGB")
+        raise InputError("it holds Lab colours without a profile: save it as RGB")
     if codes.dtype.kind == "f":
         remarks.append("floating point without a profile: taken as linear light, sRGB primaries")
         return codes, LINEAR_SRGB, kept

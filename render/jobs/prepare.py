@@ -60,6 +60,10 @@ def prepare(shot: Shot, progress: Progress) -> Prepared:
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
+    if shot.scene:
+        from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
+
+        return prepare_scene(shot, progress)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     path = Path(shot.picture)

@@ -221,3 +221,27 @@ def test_missing_strips_are_not_shown_black(tmp_path: Path) -> None:
     (tmp_path / "a.tif").write_bytes(data)
     with pytest.raises(InputError, match="parts missing"):
         read_picture(tmp_path / "a.tif")
+
+
+def test_jpeg_inside_tiff(tmp_path: Path, smooth_codes: NDArray[np.uint8]) -> None:
+    """Colours that a JPEG inside a TIFF stores as YCbCr come out as RGB; bare YCbCr is refused."""
+    Image.fromarray(smooth_codes).convert("YCbCr").save(tmp_path / "a.tif", compression="jpeg")
+    assert np.abs(decode(tmp_path / "a.tif").codes.astype(int) - smooth_codes).mean() < 4
+
+    tifffile.imwrite(tmp_path / "b.tif", smooth_codes, photometric="ycbcr", subsampling=(1, 1))
+    with pytest.raises(InputError, match="save it as RGB"):
+        decode(tmp_path / "b.tif")
+
+
+def test_further_channels_of_a_tiff(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
+    """Unnamed channels are dropped and named; colours multiplied by alpha are divided again."""
+    more = np.concatenate([codes, codes[..., :2]], axis=2)
+    tifffile.imwrite(tmp_path / "a.tif", more, photometric="rgb", extrasamples=[0, 0])
+    found = decode(tmp_path / "a.tif")
+    np.testing.assert_array_equal(found.codes, codes)
+    assert "further channels" in found.remarks[0]
+
+    half = np.dstack([codes // 2, np.full(codes.shape[:2], 128, np.uint8)])
+    tifffile.imwrite(tmp_path / "b.tif", half, photometric="rgb", extrasamples=["assocalpha"])
+    colours = decode(tmp_path / "b.tif").codes[..., :3].astype(int)
+    assert np.abs(colours - codes).max() <= 2

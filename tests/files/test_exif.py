@@ -189,7 +189,7 @@ def test_exif_is_gathered_from_a_tiff(tmp_path: Path) -> None:
     """What Pillow wrote into a TIFF's directories is found as a block of its own."""
     exif = Image.Exif()
     exif[0x010F] = "Nobody"
-    exif.get_ifd(0x8769)[0x920A] = 43.0
+    exif[0x8769] = {0x920A: 43.0}
     Image.new("L", (4, 3)).save(tmp_path / "a.tif", exif=exif.tobytes())
     found = exif_of_tiff((tmp_path / "a.tif").read_bytes())
     read = Image.Exif()

@@ -3,6 +3,7 @@
 import io
 import struct
 import xml.etree.ElementTree as ET
+import zlib
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from render.files.metadata import (
     photoshop_of_png,
     png_chunks,
     xmp_of_jpeg,
+    xmp_of_png,
 )
 
 XMP = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
@@ -111,3 +113,13 @@ def test_xmp_is_found_under_a_damaged_mark() -> None:
         data = b"\xff\xd8" + struct.pack(">BBH", 0xFF, 0xE1, len(body) + 2) + body
         assert xmp_of_jpeg(data + b"\xff\xda\0\2") == b"<x/>"
     assert xmp_of_jpeg(b"\xff\xd8\xff\xda\0\2") is None
+
+
+def test_xmp_of_a_png_is_found_packed_or_not() -> None:
+    """The text chunk with Adobe's keyword, deflated or plain; damage gives nothing."""
+    head, packet = b"XML:com.adobe.xmp\0", b"<x:xmpmeta/>"
+    plain, packed = head + b"\0\0\0\0" + packet, head + b"\1\0\0\0" + zlib.compress(packet)
+
+    assert xmp_of_png([(b"tEXt", b"Title\0x"), (b"iTXt", plain)]) == packet
+    assert xmp_of_png([(b"iTXt", packed)]) == packet
+    assert xmp_of_png([(b"iTXt", head + b"\1\0\0\0junk")]) is None
