@@ -155,7 +155,9 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
         notes.append("the focus spot shows the sky: focused at infinity there")
     extension_mm = focus_lens(setting).extension_mm
     window = planned_window(camera, sensor, focal_mm, extension_mm=extension_mm, **shift)
-    return replace(scene, window=window), setting, sensor, tuple(notes)
+    if scene.window != window:  # making a scene checks all of its values once more
+        scene = replace(scene, window=window)
+    return scene, setting, sensor, tuple(notes)
 
 
 def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
