@@ -9,13 +9,15 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
+from render.files.shipped import is_scene_file
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
-__all__ = ["takes_shot"]
+__all__ = ["takes_shot", "takes_shot_or_none"]
 
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
+    "demo": "A demo scene",
     "depth": "Depth of the picture",
     "camera": "The planned camera",
     "lens": "The planned lens",
@@ -24,7 +26,7 @@ _PICTURE_ENDINGS = (
     *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
     *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
 )
-_SOURCE_HELP = "A picture, the name of a demo scene, or a shot file (.toml)."
+_SOURCE_HELP = "A picture, the name of a demo scene, a scene file or a shot file (.toml)."
 
 
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
@@ -32,22 +34,32 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
 
     The command itself is written as ``def command(shot: Shot, ...its own options)``.
     """
+    return _taking(command, typer.Argument(help=_SOURCE_HELP), inspect.Parameter.empty)
+
+
+def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
+    """The same for a command that can do without a source: its shot then names none."""
+    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), None)
+
+
+def _taking(command: Callable[..., None], source: Any, absent: Any) -> Callable[..., None]:
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
     keys = {name.replace("-", "_"): key for name, key in shot_keys().items()}
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
-        source = values.pop("source")
+        start = values.pop("source")
         given: dict[str, Words] = {}
         for name, key in keys.items():
             value = values.pop(f"{key.table}_{name}")
             if value:
                 given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
-        command(merged(_start(source), given, "--{name}"), **values)
+        command(merged(_start(start) if start else Shot(), given, "--{name}"), **values)
 
-    parameters = [_parameter("source", str, typer.Argument(help=_SOURCE_HELP))]
+    kind: Any = str if absent is inspect.Parameter.empty else str | None
+    parameters = [_parameter("source", kind, source, absent)]
     for name, key in keys.items():
-        kind: Any = bool if key.shown == "flag" else list[str] if key.many else str
+        kind = bool if key.shown == "flag" else list[str] if key.many else str
         option = typer.Option(
             key.option,
             help=key.help,
@@ -81,6 +93,8 @@ def _text(value: str | bool) -> str:
 def _start(source: str) -> Shot:
     path = Path(source)
     if path.suffix.lower() == ".toml":
+        if is_scene_file(path):
+            return Shot(scene=source)
         return read_shot(path)
     if path.suffix.lower() in _PICTURE_ENDINGS or path.is_file():
         return Shot(picture=source)

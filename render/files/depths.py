@@ -4,8 +4,9 @@ A number without a unit is the commonest cause of a wrong depth, so what is writ
 itself what it holds, and what says nothing of itself must be explained, not guessed.
 """
 
+import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,14 +14,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
-from render.depth.depthmap import DepthMap, range_words
+from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.depthcodes import Coding, coding_for, whole_codes
 from render.files.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
+from render.files.embedded import embedded_depth
 from render.optics.camera import Camera
 
 __all__ = ["DepthFile", "metric_depth", "read_depth", "read_depth_file", "write_depth"]
+
+
+#: Pictures that may carry depth inside.
+_PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".hif")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,6 +44,8 @@ class DepthFile:
         What the file is, in words that follow "depth from".
     baseline_m : float or None
         For disparity, if the file says it.
+    uncertainty : float
+        Typical standard deviation of inverse depth over inverse depth; NaN if nobody said.
     remarks : tuple of str
         What had to be assumed, one sentence each.
     """
@@ -47,6 +55,7 @@ class DepthFile:
     kind: str
     how: str
     baseline_m: float | None = None
+    uncertainty: float = math.nan
     remarks: tuple[str, ...] = ()
 
 
@@ -65,6 +74,7 @@ def read_depth(
     Parameters
     ----------
     path : Path
+        A depth file, or a phone's picture with depth inside.
     camera : Camera
         Of the picture; the depth must be of its size.
     kind : str or None
@@ -100,6 +110,8 @@ def read_depth_file(
 ) -> DepthFile:
     """Read what a depth file holds, in the unit of its kind. Errors as `read_depth`."""
     path = Path(path)
+    if path.suffix.lower() in _PICTURES:
+        return _inside(path)
     stored, own = stored_depth(path)
     if stored.ndim != 2:
         raise InputError(
@@ -110,7 +122,7 @@ def read_depth_file(
     remarks = []
     whole = stored.dtype.kind in "ui"
     if own is not None:
-        coding = own if scale is None else Coding(own.kind, scale, own.sky, own.unknown)
+        coding = own if scale is None else replace(own, scale=scale)
     elif whole and kind not in RELATIVE_KINDS and scale is None and kind != "millimetres":
         raise InputError(
             f"{path} holds whole numbers and no unit: give the scale (metres per step, such as "
@@ -128,8 +140,21 @@ def read_depth_file(
         remarks.append("half of the depth is beyond 2 km: are these millimetres?")
     what = f"{stored.dtype.itemsize * 8}-bit" if whole else "floating-point"
     how = f"{path.name} ({what} {coding.kind}"
-    how += f", steps of {coding.scale:g})" if whole and coding.scale != 1 else ")"
-    return DepthFile(path, values, coding.kind, how, coding.baseline_m, tuple(remarks))
+    how += f", steps of {coding.scale:g}" if whole and coding.scale != 1 else ""
+    how += f"; {coding.how})" if coding.how else ")"
+    doubt = math.nan if coding.uncertainty is None else coding.uncertainty
+    return DepthFile(path, values, coding.kind, how, coding.baseline_m, doubt, tuple(remarks))
+
+
+def _inside(path: Path) -> DepthFile:
+    """Read the depth that a phone stored in its picture."""
+    if not path.is_file():
+        raise InputError(f"{path} does not exist; check its name")
+    found = embedded_depth(path)
+    if found is None:
+        raise InputError(f"{path} is a picture without depth inside: name a depth file")
+    depth, remarks = found
+    return DepthFile(path, depth.values, depth.kind, depth.how, remarks=remarks)
 
 
 def metric_depth(
@@ -167,8 +192,7 @@ def metric_depth(
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
-    remarks = (*file.remarks, f"depth file: {range_words(depth_m)}")
-    return DepthMap(depth_m, file.how, float("nan"), remarks)
+    return DepthMap(depth_m, file.how, file.uncertainty, file.remarks)
 
 
 def write_depth(
@@ -180,6 +204,8 @@ def write_depth(
     scale: float | None = None,
     camera: Camera | None = None,
     baseline_m: float | None = None,
+    how: str | None = None,
+    uncertainty: float | None = None,
     overwrite: bool = False,
     inputs: Iterable[Path | None] = (),
 ) -> tuple[str, ...]:
@@ -200,6 +226,8 @@ def write_depth(
         Units per step of whole numbers; None: a round one that reaches far enough.
     camera, baseline_m
         Needed for ray length and disparity.
+    how, uncertainty
+        How the depth was made and how sure it is, to be told when it is read again.
     overwrite, inputs
         See `render.files.atomic`.
 
@@ -228,6 +256,8 @@ def write_depth(
         remarks = (f"depth is stored in steps of {coding.scale:.4g} ({KINDS[kind]})",)
     else:
         coding = Coding(kind, 1.0, baseline_m=baseline_m)
+    doubt = None if uncertainty is None or math.isnan(uncertainty) else uncertainty
+    coding = replace(coding, how=how, uncertainty=doubt)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         write_stored(beside, numbers, coding)
     return remarks
@@ -236,7 +266,7 @@ def write_depth(
 def _check_values(path: Path, stored: NDArray[Any], values: NDArray[np.float32]) -> None:
     if stored.size == 0:
         raise InputError(f"{path} is empty: it has no pixels")
-    if not np.any(stored):
+    if not np.count_nonzero(stored):
         raise InputError(f"{path} holds nothing but zeros: it is no depth")
     if np.all(np.isnan(values)):
         raise InputError(f"{path} holds no depth at all")

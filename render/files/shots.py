@@ -27,6 +27,7 @@ from render.words import (
 
 __all__ = [
     "CameraKeys",
+    "DemoKeys",
     "DepthKeys",
     "FocusWish",
     "LensKeys",
@@ -37,6 +38,7 @@ __all__ = [
     "VantageKeys",
     "Words",
     "merged",
+    "names_a_file",
     "read_shot",
     "shot_keys",
     "write_shot",
@@ -195,6 +197,33 @@ class VantageKeys:
 
 
 @dataclass(frozen=True, slots=True)
+class DemoKeys:
+    """What only a demo scene can answer: it may be seen from anywhere, at any time."""
+
+    heading_deg: float | None = _key(
+        "--heading",
+        "Compass heading of the camera's look: 0 north, 90 east; it moves round the subject.",
+        _number(-360, 360, "340"),
+        shown="DEG",
+    )
+    distance_m: float | None = _key(
+        "--distance",
+        "Level distance from the camera to the scene's subject, m.",
+        _number(0, 100000, "60"),
+        shown="METRES",
+    )
+    time_s: float | None = _key(
+        "--time",
+        "Moment of the scene, seconds: people, vehicles and boats move on.",
+        _number(0, 1e6, "12.5"),
+        shown="SECONDS",
+    )
+    width_px: int | None = _key(
+        "--width", "Width of the picture, pixels; 1280 otherwise.", _whole(16, 20000), shown="PX"
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class DepthKeys:
     """Where the depth of the picture comes from; the ground, where no file is given."""
 
@@ -295,6 +324,7 @@ class Shot:
     scene: str | None = None
     taken: TakenKeys = TakenKeys()
     vantage: VantageKeys = VantageKeys()
+    demo: DemoKeys = DemoKeys()
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()
@@ -359,6 +389,11 @@ def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
         table = replace(getattr(shot, key.table), **{key.attribute: value})
         shot = replace(shot, **{key.table: table})
     return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
+
+
+def names_a_file(name: str) -> bool:
+    """Tell whether the value of this name is the name of a file."""
+    return name in _FILE_NAMES
 
 
 def read_shot(path: Path) -> Shot:
