@@ -11,7 +11,7 @@ import typer
 from render.errors import InputError
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
-__all__ = ["takes_shot"]
+__all__ = ["takes_picture", "takes_shot"]
 
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
@@ -32,8 +32,19 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
 
     The command itself is written as ``def command(shot: Shot, ...its own options)``.
     """
+    return _taking(command, tuple(_PANELS))
+
+
+def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
+    """Give `command` what concerns the picture itself; no planned camera, no lens."""
+    return _taking(command, ("taken", "vantage", "depth"))
+
+
+def _taking(command: Callable[..., None], tables: tuple[str, ...]) -> Callable[..., None]:
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
-    keys = {name.replace("-", "_"): key for name, key in shot_keys().items()}
+    keys = {
+        name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables
+    }
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
