@@ -146,6 +146,10 @@ def parse_direction(kind: str, text: str) -> float:
         return 0.0
     if len(words) != 1 or words[0] not in (positive, negative):
         raise SettingError(f'{kind} "{text}" needs one direction: {allowed}')
+    if kind in ("tilt", "swing") and value >= 90:
+        raise SettingError(
+            f'{kind} "{text}": a lens turns by less than 90°; usual ones reach 8 to 12°'
+        )
     return value if words[0] == positive else -value + 0.0
 
 

@@ -46,6 +46,13 @@ def test_a_tilt_without_one_clear_direction_is_refused(text: str) -> None:
         parse_direction("tilt", text)
 
 
+@pytest.mark.parametrize("text", ["up 90", "down 95", "up 1000"])
+def test_a_tilt_of_a_right_angle_or_more_is_refused(text: str) -> None:
+    """No lens can be turned so far."""
+    with pytest.raises(SettingError, match="less than 90°"):
+        parse_direction("tilt", text)
+
+
 @given(st.integers(1, 2000).map(lambda n: n / 100))
 def test_words_read_back_as_the_same_number(amount: float) -> None:
     """What is said can be given back as an option."""

@@ -27,9 +27,11 @@ def judge(
         float | None,
         typer.Option("--as", help="Also say the f-number at which it reads as 1:N.", metavar="N"),
     ] = None,
-    limits: Annotated[
+    lens_file: Annotated[
         str | None,
-        typer.Option(help="Lens (a shipped name or a .toml) whose limits the advice keeps to."),
+        typer.Option(
+            "--lens-file", help="Lens (a shipped name or a .toml) whose limits the advice keeps to."
+        ),
     ] = None,
     seen_by: Annotated[
         str,
@@ -80,7 +82,7 @@ def judge(
         coc_mm=coc,
         seen_by=seen_by,
         scale=scale,
-        lens=limits,
+        lens=lens_file,
         visual_range_m=visual_range,
         small_things=small_things,
         depth_error=depth_error,

@@ -16,7 +16,13 @@ COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
     "depth": "Make, mend or convert the depth of a picture.",
+    "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
+    "board": "Make one page that a client understands.",
+    "section": "Draw camera, plane of sharp focus and scene from the side, to scale.",
+    "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
+    "solve": "Find the tilt, focus and f-number that make these things sharp.",
+    "page": "Do the whole job by hand, in the browser.",
 }
 
 

@@ -11,7 +11,7 @@ import typer
 from render.errors import InputError
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
-__all__ = ["takes_picture", "takes_shot"]
+__all__ = ["takes_picture", "takes_shot", "takes_shot_or_none"]
 
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
@@ -32,15 +32,23 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
 
     The command itself is written as ``def command(shot: Shot, ...its own options)``.
     """
-    return _taking(command, tuple(_PANELS))
+    return _taking(command, typer.Argument(help=_SOURCE_HELP), inspect.Parameter.empty)
+
+
+def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
+    """The same for a command that can do without a source: its shot then names none."""
+    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), None)
 
 
 def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
-    """Give `command` what concerns the picture itself; no planned camera, no lens."""
-    return _taking(command, ("taken", "vantage", "depth"))
+    """The same with what concerns the picture alone: no planned camera, no lens."""
+    source = typer.Argument(help=_SOURCE_HELP)
+    return _taking(command, source, inspect.Parameter.empty, ("taken", "vantage", "depth"))
 
 
-def _taking(command: Callable[..., None], tables: tuple[str, ...]) -> Callable[..., None]:
+def _taking(
+    command: Callable[..., None], source: Any, absent: Any, tables: tuple[str, ...] = tuple(_PANELS)
+) -> Callable[..., None]:
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
     keys = {
         name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables
@@ -48,17 +56,18 @@ def _taking(command: Callable[..., None], tables: tuple[str, ...]) -> Callable[.
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
-        source = values.pop("source")
+        start = values.pop("source")
         given: dict[str, Words] = {}
         for name, key in keys.items():
             value = values.pop(f"{key.table}_{name}")
             if value:
                 given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
-        command(merged(_start(source), given, "--{name}"), **values)
+        command(merged(_start(start) if start else Shot(), given, "--{name}"), **values)
 
-    parameters = [_parameter("source", str, typer.Argument(help=_SOURCE_HELP))]
+    kind: Any = str if absent is inspect.Parameter.empty else str | None
+    parameters = [_parameter("source", kind, source, absent)]
     for name, key in keys.items():
-        kind: Any = bool if key.shown == "flag" else list[str] if key.many else str
+        kind = bool if key.shown == "flag" else list[str] if key.many else str
         option = typer.Option(
             key.option,
             help=key.help,

@@ -1,9 +1,10 @@
 """Progress on standard error, so that standard output stays clean for programs."""
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from render.jobs.progress import Progress
+from render.jobs.progress import Progress, silent
 
 __all__ = ["shown_progress"]
 
@@ -11,6 +12,10 @@ __all__ = ["shown_progress"]
 @contextmanager
 def shown_progress() -> Iterator[Progress]:
     """Show a bar for anything that lasts over a second, on a terminal only."""
+    if not sys.stderr.isatty():
+        yield silent
+        return
+
     from rich.console import Console
     from rich.progress import BarColumn, TextColumn, TimeElapsedColumn
     from rich.progress import Progress as Bar

@@ -187,9 +187,7 @@ def _trend_through(grid: _Grid, inverse: NDArray[np.float64]) -> _Prior:
     return min((_far_trend, _middle_trend), key=error)
 
 
-def _far_trend(
-    grid: _Grid, inverse: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], float]:
+def _far_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
     """Inverse depth growing steadily down the picture, as level ground's does; never shrinking.
 
     Least squares in relative error, so that near things do not bend it, drawn by a small ridge
@@ -205,9 +203,7 @@ def _far_trend(
     return _falling(grid, level, growth / level, inverse)
 
 
-def _middle_trend(
-    grid: _Grid, inverse: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], float]:
+def _middle_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
     """Such a trend through the middle of the marks: least absolute error of the logarithm."""
     low = (grid.rows + 0.5) / grid.light.shape[0] - 0.5
     growths = np.linspace(0.0, 1.95, 40)

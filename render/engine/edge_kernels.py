@@ -8,6 +8,8 @@ Plain arrays in, plain arrays out. Common to all kernels here:
 ``record`` (n, 13) f32: near r g b, share, iz | far r g b, iz | hidden r g b, share.
 """
 
+import math
+
 import numpy as np
 from numba import njit
 
@@ -23,7 +25,7 @@ __all__ = [
 ]
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _edge(iz, r, i, j, di, dj):
     """+1 if (i, j) is near side of an edge towards (di, dj), -1 if far side, else 0."""
     h, w = iz.shape
@@ -44,19 +46,43 @@ def _edge(iz, r, i, j, di, dj):
     return 1 if here > there else -1
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
+def _apart(r, i, above, below, apart):
+    """Mark where row i's radius is over 0.3 px from one of 8 neighbours; plain, for SIMD."""
+    w, limit = r.shape[1], np.float32(0.3)
+    for j in range(w):
+        here = r[i, j]
+        apart[j] = max(abs(r[above, j] - here), abs(r[below, j] - here)) > limit
+    for j in range(w - 1):
+        here = r[i, j]
+        apart[j] |= (
+            max(
+                max(abs(r[above, j + 1] - here), abs(r[below, j + 1] - here)),
+                abs(r[i, j + 1] - here),
+            )
+            > limit
+        )
+    for j in range(1, w):
+        here = r[i, j]
+        apart[j] |= (
+            max(
+                max(abs(r[above, j - 1] - here), abs(r[below, j - 1] - here)),
+                abs(r[i, j - 1] - here),
+            )
+            > limit
+        )
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def find_edges(iz, r, flags, row0, row1):
     """Set bits 1 to 32 of ``flags`` in rows row0 to row1."""
     h, w = iz.shape
+    apart = np.empty(w, np.bool_)
     for i in range(row0, row1):
+        _apart(r, i, max(i - 1, 0), min(i + 1, h - 1), apart)
         for j in range(w):
-            here = r[i, j]
-            low, high = here, here
-            for ii in range(max(i - 1, 0), min(i + 2, h)):
-                for jj in range(max(j - 1, 0), min(j + 2, w)):
-                    low, high = min(low, r[ii, jj]), max(high, r[ii, jj])
             flag = 0
-            if high - here > np.float32(0.3) or here - low > np.float32(0.3):
+            if apart[j]:
                 for di in range(-1, 2):
                     for dj in range(-1, 2):
                         side = _edge(iz, r, i, j, di, dj)
@@ -71,7 +97,7 @@ def find_edges(iz, r, flags, row0, row1):
             flags[i, j] = flag
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _walk(iz, r, flags, gain, i, j, di, dj, bit):
     """Count the pixels from (i, j) along (di, dj) that hide the surface beyond (i, j)'s edge."""
     h, w = iz.shape
@@ -91,7 +117,7 @@ def _walk(iz, r, flags, gain, i, j, di, dj, bit):
     return n
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def mark_rows(iz, r, flags, gain, row0, row1):
     """Set bit 64 where a walk left or right from an edge finds something hidden."""
     for i in range(row0, row1):
@@ -104,7 +130,7 @@ def mark_rows(iz, r, flags, gain, row0, row1):
                     flags[i, j - k] |= 64
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def mark_columns(iz, r, flags, gain, column0, column1):
     """Set bit 64 where a walk up or down from an edge finds something hidden."""
     for i in range(iz.shape[0]):
@@ -117,7 +143,7 @@ def mark_columns(iz, r, flags, gain, column0, column1):
                     flags[i - k, j] |= 64
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def assign_rows(flags, index):
     """Number the pixels that need a record, row by row; returns how many there are."""
     n = 0
@@ -131,7 +157,7 @@ def assign_rows(flags, index):
     return n
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _beyond(iz, r, i, j, di, dj):
     """The pixel one step on from (i, j), or (i, j) if that leaves it or crosses an edge."""
     h, w = iz.shape
@@ -142,7 +168,7 @@ def _beyond(iz, r, i, j, di, dj):
     return i + di, j + dj
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def part_edges(picture, iz, r, flags, index, record, row0, row1):
     """Part each edge pixel into near and far share (steps 3 of the recipe)."""
     zero, one = np.float32(0.0), np.float32(1.0)
@@ -192,41 +218,42 @@ def part_edges(picture, iz, r, flags, index, record, row0, row1):
                 else:
                     share = min(max(share, zero), np.float32(0.5))
             rest = one - share
-            out = record[index[i, j]]
+            at = index[i, j]
             if side > 0:
                 n0 = min(max(c0 - rest * b0, zero), c0)
                 n1 = min(max(c1 - rest * b1, zero), c1)
                 n2 = min(max(c2 - rest * b2, zero), c2)
-                out[4], out[8] = iz[i, j], other
+                record[at, 4], record[at, 8] = iz[i, j], other
             else:
                 n0, n1, n2 = min(share * f0, c0), min(share * f1, c1), min(share * f2, c2)
                 b0, b1, b2 = (c0 - n0) / rest, (c1 - n1) / rest, (c2 - n2) / rest
-                out[4], out[8] = other, iz[i, j]
-            out[0], out[1], out[2], out[3] = n0, n1, n2, share
-            out[5], out[6], out[7] = c0 - n0, c1 - n1, c2 - n2
-            out[9], out[10], out[11], out[12] = b0, b1, b2, share
+                record[at, 4], record[at, 8] = other, iz[i, j]
+            record[at, 0], record[at, 1], record[at, 2], record[at, 3] = n0, n1, n2, share
+            record[at, 5], record[at, 6], record[at, 7] = c0 - n0, c1 - n1, c2 - n2
+            record[at, 9], record[at, 10], record[at, 11], record[at, 12] = b0, b1, b2, share
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _fill(iz, r, flags, gain, index, record, i, j, di, dj, bit):
     """Add what lies beyond (i, j)'s edge to every pixel that hides it, weight 1/distance^1.5."""
     n = _walk(iz, r, flags, gain, i, j, di, dj, bit)
-    far = record[index[i - di, j - dj]]
+    source = index[i - di, j - dj]
     far_iz = iz[i - di, j - dj]
     for k in range(n):
         ii, jj = i + k * di, j + k * dj
         if flags[ii, jj] & 3:
             continue
-        weight = np.float32(k + 1) ** np.float32(-1.5)
-        out = record[index[ii, jj]]
-        out[9] += weight * far[9]
-        out[10] += weight * far[10]
-        out[11] += weight * far[11]
-        out[8] += weight * far_iz
-        out[12] += weight
+        steps = np.float32(k + 1)
+        weight = np.float32(1.0) / (steps * np.float32(math.sqrt(steps)))
+        at = index[ii, jj]
+        record[at, 9] += weight * record[source, 9]
+        record[at, 10] += weight * record[source, 10]
+        record[at, 11] += weight * record[source, 11]
+        record[at, 8] += weight * far_iz
+        record[at, 12] += weight
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def fill_rows(iz, r, flags, gain, index, record, row0, row1):
     """Gather hidden colour and depth (summed with weights) from left and right."""
     for i in range(row0, row1):
@@ -237,7 +264,7 @@ def fill_rows(iz, r, flags, gain, index, record, row0, row1):
                 _fill(iz, r, flags, gain, index, record, i, j, 0, -1, 8)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def fill_columns(iz, r, flags, gain, index, record, column0, column1):
     """Gather hidden colour and depth (summed with weights) from above and below."""
     for i in range(iz.shape[0]):
@@ -248,19 +275,23 @@ def fill_columns(iz, r, flags, gain, index, record, column0, column1):
                 _fill(iz, r, flags, gain, index, record, i, j, -1, 0, 32)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def settle_records(picture, iz, flags, index, record, row0, row1):
     """Turn the sums of plain pixels into means and give them their own light as near share."""
     for i in range(row0, row1):
         for j in range(iz.shape[1]):
             if flags[i, j] & 3 or not flags[i, j] & 64:
                 continue
-            out = record[index[i, j]]
-            out[0], out[1], out[2] = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2]
-            out[3], out[4] = np.float32(1.0), iz[i, j]
-            total = out[12]
-            out[8] /= total
-            out[9] /= total
-            out[10] /= total
-            out[11] /= total
-            out[12] = np.float32(1.0)
+            at = index[i, j]
+            record[at, 0], record[at, 1], record[at, 2] = (
+                picture[i, j, 0],
+                picture[i, j, 1],
+                picture[i, j, 2],
+            )
+            record[at, 3], record[at, 4] = np.float32(1.0), iz[i, j]
+            total = record[at, 12]
+            record[at, 8] /= total
+            record[at, 9] /= total
+            record[at, 10] /= total
+            record[at, 11] /= total
+            record[at, 12] = np.float32(1.0)

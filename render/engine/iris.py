@@ -5,44 +5,29 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from render.optics.iris import iris_corners, lens_plane_axes
 from render.optics.lens import Iris
 from render.optics.plane import FocusedLens
 
 __all__ = ["outline", "outline_moment"]
-
-#: Straight pieces that stand for one rounded blade.
-_PIECES = 6
 
 
 def outline(iris: Iris, lens: FocusedLens) -> NDArray[np.float32]:
     """Corners of the aperture on the unit circle's disc, in the lens plane.
 
     Axes as in `render.optics.blur`: u1 in the lens plane and parallel to the sensor, u2 steepest.
-    The iris itself is given from the lens plane's own right ``(0, 1, 0) x n`` towards its own
-    down, so its corners are turned here from one pair of axes to the other.
 
     Returns
     -------
     ndarray, shape (corners, 2), float32
         Empty for a disc.
     """
-    if iris.blades == 0 or iris.roundness == 1:
-        return np.zeros((0, 2), np.float32)
-    half = math.pi / iris.blades
-    pieces = _PIECES if iris.roundness > 0 else 1
-    within = np.arange(pieces) * (2 * half / pieces)  # angle past a corner
-    straight = math.cos(half) / np.cos(within - half)
-    radius = np.tile(straight + iris.roundness * (1 - straight), iris.blades)
-    angle = math.radians(iris.rotation_deg) + np.arange(radius.size) * (2 * half / pieces)
     n = np.array(lens.axis)
-    right = np.cross((0.0, 1.0, 0.0), n)
-    right /= np.linalg.norm(right)
-    down = np.cross(n, right)
     sine = math.hypot(n[0], n[1])
     hx, hy = (n[0] / sine, n[1] / sine) if sine > 0 else (0.0, 1.0)
     u1 = np.array([hy, -hx, 0.0])
     u2 = np.array([hx * n[2], hy * n[2], -sine])
-    points = radius[:, None] * (np.cos(angle)[:, None] * right + np.sin(angle)[:, None] * down)
+    points = iris_corners(iris) @ lens_plane_axes(lens.axis)
     return np.stack([points @ u1, points @ u2], axis=-1).astype(np.float32)
 
 

@@ -2,22 +2,75 @@
 
 Plain arrays in, plain arrays out; no checks. Common to all kernels here:
 ``optic`` f32, the numbers of `render.engine.layers.optic_numbers`; ``defocus``, ``iz`` (H, W) f32;
-``index``, ``record`` as in `render.engine.edge_kernels`; ``levels`` (160,) i64, the cell size
-2^level of each bin; ``fragments`` (n, 8) f32: r g b, share (all summed), defocus, x, y, bin.
+``index``, ``record`` as in `render.engine.edge_kernels`;
+``fragments`` (n, 8) f32: r g b, share (all summed), defocus, x, y, bin.
 
 Bins are numbered near to far: 0..63 what the pinhole saw, 64..95 what it did not,
-96..159 lamps of bin 0..63, spread in full.
+96..159 lamps of bin 0..63, spread one by one.
+``sources`` (160,) i64: what is in a bin is first gathered in cells of 2^source px, 0: not at all;
+``levels`` (160,) i64: it is spread in a buffer with cells of 2^level px.
 """
 
 import math
 
 import numpy as np
-from numba import njit
+from llvmlite import ir
+from numba import njit, types
+from numba.extending import intrinsic
 
 __all__ = ["gather_blocks", "render_tiles"]
 
 
-@njit(cache=True, nogil=True, inline="always")
+def _pointer(context, builder, kind, array, at):
+    """Address of four floats inside a contiguous float32 array, as a vector."""
+    data = context.make_array(kind)(context, builder, array).data
+    four = ir.VectorType(ir.FloatType(), 4)
+    return builder.bitcast(builder.gep(data, [at], inbounds=True), four.as_pointer())
+
+
+def _splat(builder, values):
+    """One vector of four from four (or one) values."""
+    vector = ir.Constant(ir.VectorType(ir.FloatType(), 4), ir.Undefined)
+    for n in range(4):
+        value = values[n % len(values)]
+        vector = builder.insert_element(vector, value, ir.IntType(32)(n))
+    return vector
+
+
+@intrinsic
+def _add(_typing, slab, at, weight, r, g, b, share):
+    """``slab[at : at + 4] += weight * (r, g, b, share)`` in one go; numba does not find it."""
+    signature = types.void(slab, types.int64, *[types.float32] * 5)
+
+    def code(context, builder, signature, args):
+        place = _pointer(context, builder, signature.args[0], args[0], args[1])
+        more = builder.fmul(_splat(builder, args[2:3]), _splat(builder, args[3:]))
+        old = builder.load(place)
+        old.align = 4
+        builder.store(builder.fadd(old, more), place).align = 4
+        return context.get_dummy_value()
+
+    return signature, code
+
+
+@intrinsic
+def _add_from(_typing, target, at, weight, source, k):
+    """``target[at : at + 4] += weight * source[k : k + 4]`` in one go."""
+    signature = types.void(target, types.int64, types.float32, source, types.int64)
+
+    def code(context, builder, signature, args):
+        place = _pointer(context, builder, signature.args[0], args[0], args[1])
+        other = _pointer(context, builder, signature.args[3], args[3], args[4])
+        old, new = builder.load(place), builder.load(other)
+        old.align = new.align = 4
+        more = builder.fmul(_splat(builder, args[2:3]), new)
+        builder.store(builder.fadd(old, more), place).align = 4
+        return context.get_dummy_value()
+
+    return signature, code
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _size_class(r):
     """Class of a blur radius in px: borders 0.3, 0.7, 1.2, 2, 4, 6, 8, then half octaves."""
     if r < np.float32(2.0):
@@ -30,15 +83,11 @@ def _size_class(r):
         if r < np.float32(4.0):
             return 4
         return 5 if r < np.float32(6.0) else 6
-    size = 7
-    border = np.float32(8.0 * math.sqrt(2.0))
-    while r >= border and size < 31:
-        border *= np.float32(math.sqrt(2.0))
-        size += 1
-    return size
+    bits = np.float32(r * r).view(np.int32) >> 23  # each power of 2 in r^2 is half an octave in r
+    return min(bits - 126, 31)
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _bin(r, hidden):
     """Bin of a signed blur radius in px."""
     size = _size_class(abs(r))
@@ -48,7 +97,7 @@ def _bin(r, hidden):
     return 32 - size if r > 0 else 32 + size
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _ellipse(optic, d, x, y):
     """Blur ellipse [[a, b], [b, c]] in px^2 and its offset in px, for defocus d at (x, y) px."""
     qx, qy = (x - optic[4]) * optic[6], (y - optic[5]) * optic[6]
@@ -64,7 +113,7 @@ def _ellipse(optic, d, x, y):
     return a, b, c, -m1x * k, -m1y * k
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _part(picture, defocus, iz, index, record, optic, i, j, part):
     """Part 0 near, 1 far or 2 hidden of picture position (i, j): r, g, b, share, defocus.
 
@@ -77,17 +126,21 @@ def _part(picture, defocus, iz, index, record, optic, i, j, part):
     if n < 0:
         r, g, b, share = picture[ci, cj, 0], picture[ci, cj, 1], picture[ci, cj, 2], np.float32(1.0)
     else:
-        out = record[n]
         if part == 0:
-            r, g, b, share = out[0], out[1], out[2], out[3]
-            d += optic[2] * (out[4] - iz[ci, cj])
+            r, g, b, share = record[n, 0], record[n, 1], record[n, 2], record[n, 3]
+            d += optic[2] * (record[n, 4] - iz[ci, cj])
         elif part == 1:
-            r, g, b, share = out[5], out[6], out[7], np.float32(1.0) - out[3]
-            d += optic[2] * (out[8] - iz[ci, cj])
+            r, g, b, share = (
+                record[n, 5],
+                record[n, 6],
+                record[n, 7],
+                np.float32(1.0) - record[n, 3],
+            )
+            d += optic[2] * (record[n, 8] - iz[ci, cj])
         else:
-            share = out[12]
-            r, g, b = out[9] * share, out[10] * share, out[11] * share
-            d += optic[2] * (out[8] - iz[ci, cj])
+            share = record[n, 12]
+            r, g, b = record[n, 9] * share, record[n, 10] * share, record[n, 11] * share
+            d += optic[2] * (record[n, 8] - iz[ci, cj])
     if ci != i or cj != j:
         d += optic[0] * np.float32(j - cj) + optic[1] * np.float32(i - ci)
         one = np.float32(1.0)
@@ -95,117 +148,27 @@ def _part(picture, defocus, iz, index, record, optic, i, j, part):
     return r, g, b, share, d
 
 
-@njit(cache=True, nogil=True)
-def _gather_block(
-    picture,
-    defocus,
-    iz,
-    index,
-    record,
-    optic,
-    levels,
-    lamps,
-    top,
-    left,
-    across,
-    block,
-    scratch,
-    cells,
-    fragments,
-    start,
-    write,
-    seen,
-):
-    """Gather the parts of one 32 x 32 block that are spread by cells, and lamps one by one.
-
-    block: number of the block, row by row, ``across`` to a row, the first at (top, left).
-    Returns how many fragments, the largest radius among them (-1: none), and whether there are
-    parts to be spread pixel by pixel; marks bins in ``seen``.
-    With ``write`` false only counts.
-    """
-    row0, column0 = top + 32 * (block // across), left + 32 * (block % across)
-    h, w = iz.shape
-    n, count, reach, small = 0, 0, np.float32(-1.0), 0
-    for i in range(row0, row0 + 32):
-        for j in range(column0, column0 + 32):
-            ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
-            parts = 1 if index[ci, cj] < 0 else 3
-            for part in range(parts):
-                r, g, b, share, d = _part(picture, defocus, iz, index, record, optic, i, j, part)
-                if share <= 0:
-                    continue
-                radius = optic[3] * d
-                key = _bin(radius, part == 2)
-                if levels[key] == 0:
-                    seen[key] = 1
-                    small = 1
-                    continue
-                reach = max(reach, abs(radius))
-                if lamps and parts == 1 and max(r, max(g, b)) > np.float32(1.0):
-                    key += 96
-                    seen[key] = 1
-                    if write:
-                        out = fragments[start + count]
-                        out[0], out[1], out[2], out[3], out[4] = r, g, b, share, d
-                        out[5], out[6] = (
-                            np.float32(j) + np.float32(0.5),
-                            np.float32(i) + np.float32(0.5),
-                        )
-                        out[7] = np.float32(key)
-                    count += 1
-                    continue
-                seen[key] = 1
-                out = scratch[n]
-                out[0], out[1], out[2], out[3], out[4] = r, g, b, share, d
-                out[5], out[6] = np.float32(j) + np.float32(0.5), np.float32(i) + np.float32(0.5)
-                out[7] = np.float32(key)
-                n += 1
-    done = 0
-    while done < n:
-        key = -1
-        for k in range(n):
-            if scratch[k, 7] >= 0:
-                key = int(scratch[k, 7])
-                break
-        level = levels[key]
-        side = 32 >> level
-        for m in range(side * side):
-            for q in range(7):
-                cells[m, q] = np.float32(0.0)
-        for k in range(n):
-            part = scratch[k]
-            if int(part[7]) != key:
-                continue
-            m = ((math.floor(part[6]) - row0) >> level) * side + (
-                (math.floor(part[5]) - column0) >> level
-            )
-            cell = cells[m]
-            share = part[3]
-            cell[0] += part[0]
-            cell[1] += part[1]
-            cell[2] += part[2]
-            cell[3] += share
-            cell[4] += share * part[4]
-            cell[5] += share * (part[5] - np.float32(column0))
-            cell[6] += share * (part[6] - np.float32(row0))
-            part[7] = np.float32(-1.0)
-            done += 1
-        for m in range(side * side):
-            share = cells[m, 3]
-            if share <= 0:
-                continue
-            if write:
-                out = fragments[start + count]
-                out[0], out[1], out[2], out[3] = cells[m, 0], cells[m, 1], cells[m, 2], share
-                out[4] = cells[m, 4] / share
-                out[5] = cells[m, 5] / share + np.float32(column0)
-                out[6] = cells[m, 6] / share + np.float32(row0)
-                out[7] = np.float32(key)
-            count += 1
-    return count, reach, small
+@njit(cache=True, nogil=True, error_model="numpy")
+def _pour(fragments, count, cells, slot_bin, slots, side, top, left):
+    """Write the cells of one block that hold anything to ``fragments``, and empty them."""
+    for slot in range(slots):
+        n = side[slot] * side[slot]
+        for m in range(n):
+            share = cells[slot, m, 3]
+            if share > 0:
+                for q in range(4):
+                    fragments[count, q] = cells[slot, m, q]
+                fragments[count, 4] = cells[slot, m, 4] / share
+                fragments[count, 5] = cells[slot, m, 5] / share + np.float32(left)
+                fragments[count, 6] = cells[slot, m, 6] / share + np.float32(top)
+                fragments[count, 7] = np.float32(slot_bin[slot])
+                count += 1
+                for q in range(8):
+                    cells[slot, m, q] = np.float32(0.0)
+    return count
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def gather_blocks(
     picture,
     defocus,
@@ -213,125 +176,164 @@ def gather_blocks(
     index,
     record,
     optic,
+    sources,
     levels,
-    lamps,
     top,
     left,
     across,
     block0,
     block1,
-    fragments,
     starts,
-    write,
-    counts,
     reaches,
     small,
     seen,
 ):
-    """Count (or, with ``write``, write) the fragments of blocks block0 to block1."""
-    scratch = np.empty((3072, 8), np.float32)
-    cells = np.empty((256, 7), np.float32)
+    """Gather what blocks block0 to block1 hold for the coarser bins, and lamps one by one.
+
+    Blocks are 32 x 32 px, ``across`` to a row, the first at (top, left); they may lie outside.
+    starts (blocks + 1,) i64 gets each block's number of fragments at [block + 1]; reaches
+    (blocks,) f32 their largest radius or -1; small (blocks,) u8 whether parts are left to be spread pixel by pixel;
+    seen (160,) u8 which bins occur. Returns the fragments.
+    """
+    half, one = np.float32(0.5), np.float32(1.0)
+    h, w = iz.shape
+    fragments = np.empty((4096, 8), np.float32)
+    total = 0
+    cells = np.zeros((96, 256, 8), np.float32)
+    flat = cells.reshape(-1)
+    light = picture.reshape((h, 3 * w))
+    slot_of = np.full(160, -1, np.int64)
+    slot_bin = np.zeros(96, np.int64)
+    side = np.zeros(96, np.int64)
     for block in range(block0, block1):
-        count, reach, has_small = _gather_block(
-            picture,
-            defocus,
-            iz,
-            index,
-            record,
-            optic,
-            levels,
-            lamps,
-            top,
-            left,
-            across,
-            block,
-            scratch,
-            cells,
-            fragments,
-            starts[block],
-            write,
-            seen,
-        )
-        counts[block], reaches[block], small[block] = count, reach, has_small
+        row0, column0 = top + 32 * (block // across), left + 32 * (block % across)
+        if total + 6144 > fragments.shape[0]:
+            grown = np.empty((2 * fragments.shape[0] + 6144, 8), np.float32)
+            grown[:total] = fragments[:total]
+            fragments = grown
+        before, reach, has_small, slots = total, -one, 0, 0
+        inside = row0 >= 0 and column0 >= 0 and row0 + 32 <= h and column0 + 32 <= w
+        bright = 0
+        if inside:
+            for i in range(row0, row0 + 32):
+                for k in range(3 * column0, 3 * column0 + 96):
+                    bright += light[i, k] > one
+        lamps = 0 < bright <= 256
+        for i in range(row0, row0 + 32):
+            for j in range(column0, column0 + 32):
+                ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
+                parts = 1 if index[ci, cj] < 0 else 3
+                for part in range(parts):
+                    if parts == 1 and inside:
+                        r, g, b, share = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2], one
+                        d = defocus[i, j]
+                    else:
+                        r, g, b, share, d = _part(
+                            picture, defocus, iz, index, record, optic, i, j, part
+                        )
+                        if share <= 0:
+                            continue
+                    radius = optic[3] * d
+                    key = _bin(radius, part == 2)
+                    source = sources[key]
+                    if source == 0:
+                        seen[key] = 1
+                        has_small = 1
+                        continue
+                    reach = max(reach, abs(radius))
+                    y, x = i - row0, j - column0
+                    if lamps and parts == 1 and max(r, max(g, b)) > one:
+                        seen[key + 96] = 1
+                        (
+                            fragments[total, 0],
+                            fragments[total, 1],
+                            fragments[total, 2],
+                            fragments[total, 3],
+                            fragments[total, 4],
+                        ) = r, g, b, share, d
+                        fragments[total, 5], fragments[total, 6] = (
+                            np.float32(j) + half,
+                            np.float32(i) + half,
+                        )
+                        fragments[total, 7] = np.float32(key + 96)
+                        total += 1
+                        continue
+                    slot = slot_of[key]
+                    if slot < 0:
+                        slot = slots
+                        slots += 1
+                        slot_of[key], slot_bin[slot], side[slot] = slot, key, 32 >> source
+                        seen[key] = 1
+                    at = slot * 2048 + ((y >> source) * side[slot] + (x >> source)) * 8
+                    _add(flat, at, one, r, g, b, share)
+                    _add(flat, at + 4, share, d, np.float32(x) + half, np.float32(y) + half, one)
+        total = _pour(fragments, total, cells, slot_bin, slots, side, row0, column0)
+        for slot in range(slots):
+            slot_of[slot_bin[slot]] = -1
+        starts[block + 1], reaches[block], small[block] = total - before, reach, has_small
+    return fragments[:total]
 
 
-@njit(cache=True, nogil=True, inline="always")
-def _add(slab, at, w0, w1, r, g, b, share):
-    """Add a colour with weights w0 and w1 to two neighbouring cells."""
-    k = np.uint64(at)
-    slab[k] += w0 * r
-    slab[k + np.uint64(1)] += w0 * g
-    slab[k + np.uint64(2)] += w0 * b
-    slab[k + np.uint64(3)] += w0 * share
-    slab[k + np.uint64(4)] += w1 * r
-    slab[k + np.uint64(5)] += w1 * g
-    slab[k + np.uint64(6)] += w1 * b
-    slab[k + np.uint64(7)] += w1 * share
-
-
-@njit(cache=True, nogil=True)
-def _spread_small(slab, base, rows, columns, j, i, a, b, c, boost, r, g, bl, share):
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
     """Spread a pixel by a 3 x 3 kernel with the ellipse's second moments (times ``boost``)."""
     half, one = np.float32(0.5), np.float32(1.0)
     sx, sy = boost * a * np.float32(0.25), boost * c * np.float32(0.25)
     corner = boost * b * np.float32(0.0625)
     for di in range(-1, 2):
         y = i + di
-        if y < 0 or y >= rows:
+        if y < 0 or y >= size:
             continue
         wy = one - sy if di == 0 else half * sy
         for dj in range(-1, 2):
             x = j + dj
-            if x < 0 or x >= columns:
+            if x < 0 or x >= size:
                 continue
             weight = wy * (one - sx if dj == 0 else half * sx) + corner * np.float32(di * dj)
-            k = np.uint64(base + (y * (columns + 2) + x) * 4)
-            slab[k] += weight * r
-            slab[k + np.uint64(1)] += weight * g
-            slab[k + np.uint64(2)] += weight * bl
-            slab[k + np.uint64(3)] += weight * share
+            _add(slab, base + (y * (size + 2) + x) * 4, weight, r, g, bl, share)
 
 
-@njit(cache=True, nogil=True)
-def _spread_ellipse(slab, base, rows, columns, x, y, a, b, c, table, r, g, bl, share):
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
     """Spread a colour evenly over an ellipse, as differences along each row, in cells."""
+    half, zero, right = np.float32(0.5), np.float32(0.0), np.float32(size)
     det = max(a * c - b * b, np.float32(0.01))
-    tall = math.sqrt(c)
-    wide = math.sqrt(det / c)
+    root, tall = np.float32(math.sqrt(det)), np.float32(math.sqrt(c))
     slope = b / c
     y0, y1 = y - tall, y + tall
-    first, last = max(math.floor(y0), 0), min(math.ceil(y1), rows)
-    if first >= last:
-        return
-    density = np.float32(1.0) / (np.float32(math.pi) * math.sqrt(det))
+    first, last = max(math.floor(y0), 0), min(math.ceil(y1), size)
+    density = np.float32(1.0 / math.pi) / root
     to_table = np.float32(512.0) / tall
-    zero, right = np.float32(0.0), np.float32(columns)
     top = max(np.float32(first), y0)
     u = (top - y0) * to_table
     n = min(int(u), 1023)
     f0 = table[n] + (u - np.float32(n)) * (table[n + 1] - table[n])
+    at = base + first * (size + 2) * 4
     for i in range(first, last):
         bottom = min(np.float32(i + 1), y1)
         u = (bottom - y0) * to_table
         n = min(int(u), 1023)
         f1 = table[n] + (u - np.float32(n)) * (table[n + 1] - table[n])
-        high = max(bottom - top, np.float32(1e-6))
-        half = wide * tall * (f1 - f0) / high
-        middle = x + slope * (np.float32(0.5) * (top + bottom) - y)
-        x0 = min(max(middle - half, zero), right)
-        x1 = min(max(middle + half, zero), right)
+        high, wide = bottom - top, root * (f1 - f0)
+        if high < np.float32(0.9999):
+            wide /= max(high, np.float32(1e-6))
+        middle = x + slope * (half * (top + bottom) - y)
+        x0 = min(max(middle - wide, zero), right)
+        x1 = min(max(middle + wide, zero), right)
         weight = high * density
         n0, n1 = int(x0), int(x1)
         part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
-        at = base + i * (columns + 2) * 4
-        _add(slab, at + n0 * 4, weight - part0, part0, r, g, bl, share)
-        _add(slab, at + n1 * 4, part1 - weight, -part1, r, g, bl, share)
+        _add(slab, at + n0 * 4, weight - part0, r, g, bl, share)
+        _add(slab, at + n0 * 4 + 4, part0, r, g, bl, share)
+        _add(slab, at + n1 * 4, part1 - weight, r, g, bl, share)
+        _add(slab, at + n1 * 4 + 4, -part1, r, g, bl, share)
         top, f0 = bottom, f1
+        at += (size + 2) * 4
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _spread_polygon(
-    slab, base, rows, columns, optic, outline, d, px, py, x, y, cell, scale, sums, r, g, bl, share
+    slab, base, size, optic, outline, d, px, py, x, y, cell, scale, sums, r, g, bl, share
 ):
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
 
@@ -350,7 +352,7 @@ def _spread_polygon(
         by = np.float32(1.0) / (np.float32(1.0) - k * outline[q, 1])
         t = y + scale * (m0y * outline[q, 0] + m1y * outline[q, 1]) * by
         low, high = min(low, t), max(high, t)
-    first, last = max(math.floor(low), 0), min(math.ceil(high), rows)
+    first, last = max(math.floor(low), 0), min(math.ceil(high), size)
     if first >= last:
         return
     for i in range(first, last):
@@ -372,7 +374,7 @@ def _spread_polygon(
         a_x, a_y, b_x, b_y = (x0, y0, x1, y1) if y1 > y0 else (x1, y1, x0, y0)
         if b_y > a_y:
             lean = (b_x - a_x) / (b_y - a_y)
-            for i in range(max(math.floor(a_y), 0), min(math.ceil(b_y), rows)):
+            for i in range(max(math.floor(a_y), 0), min(math.ceil(b_y), size)):
                 t0, t1 = max(np.float32(i), a_y), min(np.float32(i + 1), b_y)
                 dy = t1 - t0
                 sums[i, side] += dy * (a_x + lean * (np.float32(0.5) * (t0 + t1) - a_y))
@@ -382,7 +384,7 @@ def _spread_polygon(
     if area <= np.float32(1e-6):
         return
     density = np.float32(1.0) / area
-    zero, right = np.float32(0.0), np.float32(columns)
+    zero, right = np.float32(0.0), np.float32(size)
     for i in range(first, last):
         tall = sums[i, 2]
         if tall <= np.float32(1e-6):
@@ -392,65 +394,76 @@ def _spread_polygon(
         weight = tall * density
         n0, n1 = int(x0), int(x1)
         part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
-        at = base + i * (columns + 2) * 4
-        _add(slab, at + n0 * 4, weight - part0, part0, r, g, bl, share)
-        _add(slab, at + n1 * 4, part1 - weight, -part1, r, g, bl, share)
+        at = base + i * (size + 2) * 4
+        _add(slab, at + n0 * 4, weight - part0, r, g, bl, share)
+        _add(slab, at + n0 * 4 + 4, part0, r, g, bl, share)
+        _add(slab, at + n1 * 4, part1 - weight, r, g, bl, share)
+        _add(slab, at + n1 * 4 + 4, -part1, r, g, bl, share)
 
 
-@njit(cache=True, nogil=True, inline="always")
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _buffer_size(level, tile):
     """Rows (= columns) of a tile's buffer at a level."""
     return tile if level == 0 else (tile >> level) + 3
 
 
-@njit(cache=True, nogil=True)
-def _spread(
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _is_small(key):
+    """Whether a bin is spread by the 3 x 3 kernel instead of row differences."""
+    return 30 <= key <= 34 or key == 80
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _spread_all(
+    parts,
+    start,
+    stop,
     slab,
     bases,
-    active,
+    bounds,
+    sources,
     levels,
     tile,
     tile_row,
     tile_column,
     optic,
+    stretch,
     outline,
     moment,
     table,
     sums,
-    key,
-    d,
-    px,
-    py,
-    r,
-    g,
-    b,
-    share,
 ):
-    """Spread one part or fragment into the buffer of its bin; opens the buffer if need be."""
-    level = levels[key] if key < 96 else 0
-    size = _buffer_size(level, tile)
-    base = bases[key]
-    if not active[key]:
-        active[key] = 1
-        for k in range(base, base + size * (size + 2) * 4):
-            slab[k] = np.float32(0.0)
-    a, bb, c, ox, oy = _ellipse(optic, d, px, py)
-    if level == 0:
-        if 30 <= key <= 34 or key == 80:
-            j, i = math.floor(px) - tile_column, math.floor(py) - tile_row
-            if max(r, max(g, b)) > np.float32(1.0):
-                boost = np.float32(1.0)
-            else:
-                boost = max(
-                    np.float32(1.0), np.float32(1.85) - np.float32(0.57) * abs(optic[3] * d)
-                )
+    """Spread parts start to stop into the buffers of their bins, and widen the bins' bounds."""
+    for n in range(start, stop):
+        key = int(parts[n, 7])
+        d, px, py = parts[n, 4], parts[n, 5], parts[n, 6]
+        source, level = (sources[key], levels[key]) if key < 96 else (0, 0)
+        size = _buffer_size(level, tile)
+        cell = np.float32(1 << level)
+        begin = 0 if level == 0 else 1
+        x = px / cell - np.float32((tile_column >> level) - begin)
+        y = py / cell - np.float32((tile_row >> level) - begin)
+        radius = abs(optic[3] * d) / cell
+        far = radius * stretch + np.float32(2.0)
+        low_x, high_x, low_y, high_y = x - far, x + far, y - far, y + far
+        if high_x < 0 or high_y < 0 or low_x > np.float32(size) or low_y > np.float32(size):
+            continue
+        bounds[key, 0] = min(bounds[key, 0], max(int(low_y), 0))
+        bounds[key, 1] = max(bounds[key, 1], min(int(high_y), size))
+        bounds[key, 2] = min(bounds[key, 2], max(int(low_x), 0))
+        bounds[key, 3] = max(bounds[key, 3], min(int(high_x), size))
+        r, g, b, share = parts[n, 0], parts[n, 1], parts[n, 2], parts[n, 3]
+        a, bb, c, ox, oy = _ellipse(optic, d, px, py)
+        if _is_small(key):
+            boost = np.float32(1.0)
+            if max(r, max(g, b)) <= boost:
+                boost = max(boost, np.float32(1.85) - np.float32(0.57) * radius)
             _spread_small(
                 slab,
-                base,
+                bases[key],
                 size,
-                size,
-                j,
-                i,
+                math.floor(x),
+                math.floor(y),
                 a * moment,
                 bb * moment,
                 c * moment,
@@ -460,66 +473,56 @@ def _spread(
                 b,
                 share,
             )
-            return
-        x, y = px - np.float32(tile_column), py - np.float32(tile_row)
-        shrink, cell = np.float32(1.0 / 3.0), np.float32(1.0)
-    else:
-        cell = np.float32(1 << level)
-        x = px / cell - np.float32((tile_column >> level) - 1)
-        y = py / cell - np.float32((tile_row >> level) - 1)
-        shrink = np.float32(4.0 / 3.0)
-    if outline.shape[0] == 0:
-        per_cell = np.float32(1.0) / (cell * cell)
-        _spread_ellipse(
-            slab,
-            base,
-            size,
-            size,
-            x + ox / cell,
-            y + oy / cell,
-            a * per_cell - shrink,
-            bb * per_cell,
-            c * per_cell - shrink,
-            table,
-            r,
-            g,
-            b,
-            share,
-        )
-    else:
-        radius = abs(optic[3] * d) / cell
-        scale = math.sqrt(
-            max(np.float32(1.0) - shrink / (radius * radius * moment), np.float32(0.1))
-        )
-        _spread_polygon(
-            slab,
-            base,
-            size,
-            size,
-            optic,
-            outline,
-            d,
-            px,
-            py,
-            x,
-            y,
-            cell,
-            scale,
-            sums,
-            r,
-            g,
-            b,
-            share,
-        )
+            continue
+        shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
+        shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
+        if outline.shape[0] == 0:
+            per_cell = np.float32(1.0) / (cell * cell)
+            _spread_ellipse(
+                slab,
+                bases[key],
+                size,
+                x + ox / cell,
+                y + oy / cell,
+                a * per_cell - shrink,
+                bb * per_cell,
+                c * per_cell - shrink,
+                table,
+                r,
+                g,
+                b,
+                share,
+            )
+        else:
+            scale = max(np.float32(1.0) - shrink / (radius * radius * moment), np.float32(0.1))
+            _spread_polygon(
+                slab,
+                bases[key],
+                size,
+                optic,
+                outline,
+                d,
+                px,
+                py,
+                x,
+                y,
+                cell,
+                np.float32(math.sqrt(scale)),
+                sums,
+                r,
+                g,
+                b,
+                share,
+            )
 
 
-@njit(cache=True, nogil=True)
-def _run_up(slab, base, size):
-    """Turn row differences into values."""
-    for i in range(size):
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _run_up(slab, base, size, bounds, key):
+    """Turn row differences into values inside the bounds."""
+    for i in range(bounds[key, 0], bounds[key, 1]):
         at = base + i * (size + 2) * 4
         r, g, b, share = np.float32(0.0), np.float32(0.0), np.float32(0.0), np.float32(0.0)
-        for k in range(at, at + size * 4, 4):
+        for k in range(at + 4 * bounds[key, 2], at + 4 * bounds[key, 3], 4):
             r += slab[k]
             g += slab[k + 1]
             b += slab[k + 2]
@@ -527,60 +530,124 @@ def _run_up(slab, base, size):
             slab[k], slab[k + 1], slab[k + 2], slab[k + 3] = r, g, b, share
 
 
-@njit(cache=True, nogil=True)
-def _lay(slab, base, level, size, i, tile_row, tile_column, columns, line):
-    """Lay one bin under what row i of the tile shows already; line (columns, 4): r g b, room."""
-    if level == 0:
-        for j in range(columns):
-            k = base + (i * (size + 2) + j) * 4
-            share = slab[k + 3]
-            room = line[j, 3]
-            if share > np.float32(1e-5) and room > 0:
-                used = min(share, room)
-                weight = used / share
-                line[j, 0] += weight * slab[k]
-                line[j, 1] += weight * slab[k + 1]
-                line[j, 2] += weight * slab[k + 2]
-                line[j, 3] = room - used
-        return
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _lay(slab, base, size, bounds, key, i, columns, line):
+    """Lay one full-size bin under what row i of the tile shows already.
+
+    line (columns * 4,) f32: r g b and how much of the pixel is covered.
+    """
+    at = base + i * (size + 2) * 4
+    for j in range(bounds[key, 2], min(bounds[key, 3], columns)):
+        share = slab[at + 4 * j + 3]
+        room = np.float32(1.0) - line[4 * j + 3]
+        if share > np.float32(1e-5) and room > 0:
+            _add_from(line, 4 * j, min(share, room) / share, slab, at + 4 * j)
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _lay_coarse(
+    slab, base, level, size, bounds, key, i, tile_row, tile_column, columns, line, coarse
+):
+    """Lay one coarse bin under what row i of the tile shows already, read bilinearly."""
+    half, one = np.float32(0.5), np.float32(1.0)
     cell = np.float32(1 << level)
-    half = np.float32(0.5)
     y = (np.float32(tile_row + i) + half) / cell - np.float32((tile_row >> level) - 1) - half
     i0 = int(y)
-    fy = y - np.float32(i0)
-    for j in range(columns):
-        room = line[j, 3]
-        if room <= 0:
-            continue
-        x = (
-            (np.float32(tile_column + j) + half) / cell
-            - np.float32((tile_column >> level) - 1)
-            - half
-        )
+    fy = (y - np.float32(i0)) / (cell * cell)
+    gy = one / (cell * cell) - fy
+    at = base + i0 * (size + 2) * 4
+    below = at + (size + 2) * 4
+    for k in range(4 * size):
+        coarse[k] = gy * slab[at + k] + fy * slab[below + k]
+    first = ((bounds[key, 2] + (tile_column >> level) - 2) << level) - tile_column
+    last = ((bounds[key, 3] + (tile_column >> level) + 1) << level) - tile_column
+    start = (np.float32(tile_column) + half) / cell - np.float32((tile_column >> level) - 1) - half
+    step = one / cell
+    for j in range(max(first, 0), min(last, columns)):
+        x = start + np.float32(j) * step
         j0 = int(x)
         fx = x - np.float32(j0)
-        k0 = base + (i0 * (size + 2) + j0) * 4
-        k1 = k0 + (size + 2) * 4
-        w00, w01 = (1 - fy) * (1 - fx), (1 - fy) * fx
-        w10, w11 = fy * (1 - fx), fy * fx
-        share = w00 * slab[k0 + 3] + w01 * slab[k0 + 7] + w10 * slab[k1 + 3] + w11 * slab[k1 + 7]
-        share /= cell * cell
-        if share > np.float32(1e-5):
-            used = min(share, room)
-            weight = used / (share * cell * cell)
-            line[j, 0] += weight * (
-                w00 * slab[k0] + w01 * slab[k0 + 4] + w10 * slab[k1] + w11 * slab[k1 + 4]
-            )
-            line[j, 1] += weight * (
-                w00 * slab[k0 + 1] + w01 * slab[k0 + 5] + w10 * slab[k1 + 1] + w11 * slab[k1 + 5]
-            )
-            line[j, 2] += weight * (
-                w00 * slab[k0 + 2] + w01 * slab[k0 + 6] + w10 * slab[k1 + 2] + w11 * slab[k1 + 6]
-            )
-            line[j, 3] = room - used
+        share = (one - fx) * coarse[4 * j0 + 3] + fx * coarse[4 * j0 + 7]
+        room = one - line[4 * j + 3]
+        if share > np.float32(1e-5) and room > 0:
+            weight = min(share, room) / share
+            _add_from(line, 4 * j, weight * (one - fx), coarse, 4 * j0)
+            _add_from(line, 4 * j, weight * fx, coarse, 4 * j0 + 4)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
+def _finish(
+    slab,
+    bases,
+    bounds,
+    levels,
+    tile,
+    tile_row,
+    tile_column,
+    picture,
+    line,
+    coarse,
+    out,
+    out_row,
+    out_column,
+    rows,
+    columns,
+):
+    """Lay all bins of a tile together, near to far, then what was hidden; empty the buffers."""
+    keys = np.empty(160, np.int64)
+    n = 0
+    for order in range(160):
+        key = order // 2 + 96 * (order % 2) if order < 128 else order - 64
+        if bounds[key, 1] == 0:
+            continue
+        keys[n] = key
+        n += 1
+        if not _is_small(key):
+            level = levels[key] if key < 96 else 0
+            _run_up(slab, bases[key], _buffer_size(level, tile), bounds, key)
+    for i in range(rows):
+        line[:] = np.float32(0.0)
+        for k in range(n):
+            key = keys[k]
+            level = levels[key] if key < 96 else 0
+            size = _buffer_size(level, tile)
+            if level > 0:
+                _lay_coarse(
+                    slab,
+                    bases[key],
+                    level,
+                    size,
+                    bounds,
+                    key,
+                    i,
+                    tile_row,
+                    tile_column,
+                    columns,
+                    line,
+                    coarse,
+                )
+            elif bounds[key, 0] <= i < bounds[key, 1]:
+                _lay(slab, bases[key], size, bounds, key, i, columns, line)
+        for j in range(columns):
+            covered = line[4 * j + 3]
+            if covered > np.float32(1e-3):
+                scale = np.float32(1.0) / covered
+                for q in range(3):
+                    out[out_row + i, out_column + j, q] = max(
+                        line[4 * j + q] * scale, np.float32(0.0)
+                    )
+            else:
+                for q in range(3):
+                    out[out_row + i, out_column + j, q] = picture[tile_row + i, tile_column + j, q]
+    for key in range(160):
+        size = _buffer_size(levels[key] if key < 96 else 0, tile)
+        for i in range(bounds[key, 0], bounds[key, 1]):
+            at = bases[key] + i * (size + 2) * 4
+            for k in range(at + 4 * bounds[key, 2], at + 4 * bounds[key, 3] + 8):
+                slab[k] = np.float32(0.0)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def render_tiles(
     picture,
     defocus,
@@ -588,6 +655,7 @@ def render_tiles(
     index,
     record,
     optic,
+    sources,
     levels,
     outline,
     moment,
@@ -597,7 +665,7 @@ def render_tiles(
     across,
     starts,
     reaches,
-    has_small,
+    small,
     fragments,
     stretch,
     small_reach,
@@ -609,138 +677,113 @@ def render_tiles(
     slab,
     bases,
     sums,
-    line,
     out,
 ):
     """Make every ``step``-th tile of ``out``, beginning with tile ``first``.
 
     starts (blocks + 1,) i64: rows of ``fragments`` of each block; reaches (blocks,) f32: their
-    largest radius; has_small (blocks,) u8: holds parts spread pixel by pixel; stretch f32: the
+    largest radius; small (blocks,) u8: holds parts to be spread pixel by pixel; stretch f32: the
     longest a figure reaches per unit of radius; small_reach i64: the farthest a small part reaches.
-    slab f32 and bases (160,) i64: one buffer per bin, this thread's own; line (tile, 4) f32.
+    slab f32, all 0, and bases (160,) i64: one buffer per bin, this thread's own.
     """
+    half = np.float32(0.5)
     h, w = out.shape[0], out.shape[1]
     tiles_across = (w + tile - 1) // tile
     tiles = tiles_across * ((h + tile - 1) // tile)
-    blocks = has_small.shape[0]
-    active = np.zeros(160, np.uint8)
     height, width = iz.shape
+    bounds = np.empty((160, 4), np.int64)
+    queue = np.empty((3072, 8), np.float32)
+    line, coarse = np.empty(4 * tile, np.float32), np.empty(4 * (tile + 3), np.float32)
     for t in range(first, tiles, step):
         out_row, out_column = tile * (t // tiles_across), tile * (t % tiles_across)
         rows, columns = min(tile, h - out_row), min(tile, w - out_column)
         tile_row, tile_column = frame_top + out_row, frame_left + out_column
-        active[:] = 0
-        for block in range(blocks):
+        bounds[:, 0], bounds[:, 1], bounds[:, 2], bounds[:, 3] = tile + 3, 0, tile + 3, 0
+        for block in range(small.shape[0]):
             row0, column0 = top + 32 * (block // across), left + 32 * (block % across)
             gap = max(
                 max(tile_row - row0 - 31, row0 - tile_row - rows + 1),
                 max(tile_column - column0 - 31, column0 - tile_column - columns + 1),
             )
-            if has_small[block] and gap <= small_reach:
-                for i in range(
-                    max(row0, tile_row - small_reach), min(row0 + 32, tile_row + rows + small_reach)
-                ):
-                    for j in range(
-                        max(column0, tile_column - small_reach),
-                        min(column0 + 32, tile_column + columns + small_reach),
-                    ):
+            if small[block] and gap <= small_reach:
+                i0, i1 = (
+                    max(row0, tile_row - small_reach),
+                    min(row0 + 32, tile_row + rows + small_reach),
+                )
+                j0 = max(column0, tile_column - small_reach)
+                j1 = min(column0 + 32, tile_column + columns + small_reach)
+                n = 0
+                for i in range(i0, i1):
+                    for j in range(j0, j1):
                         ci, cj = min(max(i, 0), height - 1), min(max(j, 0), width - 1)
                         parts = 1 if index[ci, cj] < 0 else 3
                         for part in range(parts):
                             r, g, b, share, d = _part(
                                 picture, defocus, iz, index, record, optic, i, j, part
                             )
-                            if share <= 0:
-                                continue
                             key = _bin(optic[3] * d, part == 2)
-                            if levels[key] == 0:
-                                _spread(
-                                    slab,
-                                    bases,
-                                    active,
-                                    levels,
-                                    tile,
-                                    tile_row,
-                                    tile_column,
-                                    optic,
-                                    outline,
-                                    moment,
-                                    table,
-                                    sums,
-                                    key,
-                                    d,
-                                    np.float32(j) + np.float32(0.5),
-                                    np.float32(i) + np.float32(0.5),
-                                    r,
-                                    g,
-                                    b,
-                                    share,
+                            if share > 0 and sources[key] == 0:
+                                queue[n, 0], queue[n, 1], queue[n, 2] = r, g, b
+                                queue[n, 3], queue[n, 4] = share, d
+                                queue[n, 5], queue[n, 6] = (
+                                    np.float32(j) + half,
+                                    np.float32(i) + half,
                                 )
-            if np.float32(gap) <= reaches[block] * stretch + np.float32(130.0):
-                for k in range(starts[block], starts[block + 1]):
-                    f = fragments[k]
-                    key = int(f[7])
-                    level = levels[key] if key < 96 else 0
-                    far = abs(optic[3] * f[4]) * stretch + np.float32(2 << level) + np.float32(2.0)
-                    if (
-                        f[5] < np.float32(tile_column) - far
-                        or f[5] > np.float32(tile_column + columns) + far
-                        or f[6] < np.float32(tile_row) - far
-                        or f[6] > np.float32(tile_row + rows) + far
-                    ):
-                        continue
-                    _spread(
-                        slab,
-                        bases,
-                        active,
-                        levels,
-                        tile,
-                        tile_row,
-                        tile_column,
-                        optic,
-                        outline,
-                        moment,
-                        table,
-                        sums,
-                        key,
-                        f[4],
-                        f[5],
-                        f[6],
-                        f[0],
-                        f[1],
-                        f[2],
-                        f[3],
-                    )
-        for key in range(160):
-            if active[key] and not (30 <= key <= 34 or key == 80):
-                _run_up(slab, bases[key], _buffer_size(levels[key] if key < 96 else 0, tile))
-        for i in range(rows):
-            for j in range(columns):
-                line[j, 0], line[j, 1], line[j, 2], line[j, 3] = 0, 0, 0, 1
-            for order in range(160):
-                key = order // 2 + 96 * (order % 2) if order < 128 else order - 64
-                if active[key]:
-                    level = levels[key] if key < 96 else 0
-                    _lay(
-                        slab,
-                        bases[key],
-                        level,
-                        _buffer_size(level, tile),
-                        i,
-                        tile_row,
-                        tile_column,
-                        columns,
-                        line,
-                    )
-            for j in range(columns):
-                covered = np.float32(1.0) - line[j, 3]
-                if covered > np.float32(1e-3):
-                    for q in range(3):
-                        out[out_row + i, out_column + j, q] = max(
-                            line[j, q] / covered, np.float32(0.0)
-                        )
-                else:
-                    for q in range(3):
-                        out[out_row + i, out_column + j, q] = picture[
-                            tile_row + i, tile_column + j, q
-                        ]
+                                queue[n, 7] = np.float32(key)
+                                n += 1
+                _spread_all(
+                    queue,
+                    0,
+                    n,
+                    slab,
+                    bases,
+                    bounds,
+                    sources,
+                    levels,
+                    tile,
+                    tile_row,
+                    tile_column,
+                    optic,
+                    stretch,
+                    outline,
+                    moment,
+                    table,
+                    sums,
+                )
+            if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
+                _spread_all(
+                    fragments,
+                    starts[block],
+                    starts[block + 1],
+                    slab,
+                    bases,
+                    bounds,
+                    sources,
+                    levels,
+                    tile,
+                    tile_row,
+                    tile_column,
+                    optic,
+                    stretch,
+                    outline,
+                    moment,
+                    table,
+                    sums,
+                )
+        _finish(
+            slab,
+            bases,
+            bounds,
+            levels,
+            tile,
+            tile_row,
+            tile_column,
+            picture,
+            line,
+            coarse,
+            out,
+            out_row,
+            out_column,
+            rows,
+            columns,
+        )

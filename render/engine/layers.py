@@ -16,7 +16,7 @@ from render.optics.camera import Window
 from render.optics.lens import Iris
 from render.scene.scene import Scene
 
-__all__ = ["bin_levels", "lay_layers", "optic_numbers"]
+__all__ = ["bin_cells", "lay_layers", "optic_numbers"]
 
 #: Output pixels are made in squares of this many.
 _TILE_PX = 256
@@ -46,12 +46,17 @@ def optic_numbers(field: BlurField) -> NDArray[np.float32]:
     )
 
 
-def bin_levels(full_size_px: float) -> NDArray[np.int64]:
-    """Cell size (as a power of 2) of each bin: 1 px up to `full_size_px`, then growing with it."""
+def bin_cells(quality: Quality) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Cell sizes (as powers of 2) in which each bin is gathered first, and then spread."""
     octave = np.zeros(160, np.int64)
     octave[:64] = (np.abs(np.arange(64) - 32) - 1) // 2
     octave[64:96] = np.abs(np.arange(32) - 16)
-    return np.clip(octave + 1 - round(math.log2(full_size_px)), 0, 5)
+    octave[96:] = octave[:64]
+    gathered, spread = (
+        np.clip(octave + 1 - round(math.log2(border)), 0, 5)
+        for border in (quality.gather_px, quality.spread_px)
+    )
+    return gathered, spread
 
 
 def lay_layers(
@@ -64,78 +69,38 @@ def lay_layers(
     top, left = frame.top - grow, frame.left - grow
     across = math.ceil((frame.width + 2 * grow) / 32)
     blocks = across * math.ceil((frame.height + 2 * grow) / 32)
-    levels = bin_levels(quality.full_size_px)
-    lamps = bool(
-        np.count_nonzero(scene.picture.max(axis=2) > 1) <= _LAMP_SHARE * scene.depth_m.size
-    )
+    sources, levels = bin_cells(quality)
     pixels = (scene.picture, field.defocus, field.inverse_depth, parts.index, parts.record, optic)
 
-    counts = np.zeros(blocks, np.int64)
+    starts = np.zeros(blocks + 1, np.int64)
     reaches = np.zeros(blocks, np.float32)
     small = np.zeros(blocks, np.uint8)
     runs = shares(blocks, 8 * thread_count())
     seen = np.zeros((len(runs), 160), np.uint8)
+    light = np.empty((frame.height, frame.width, 3), np.float32)
+    corners = outline(iris, field.lens)
+    threads = thread_count()
 
-    def gather(run: int, fragments: NDArray[np.float32], write: bool) -> None:
-        kernels.gather_blocks(
-            *pixels,
-            levels,
-            lamps,
-            top,
-            left,
-            across,
-            *runs[run],
-            fragments,
-            starts,
-            write,
-            counts,
-            reaches,
-            small,
-            seen[run],
-        )
+    def gather(run: int) -> NDArray[np.float32]:
+        gathered: NDArray[np.float32] = kernels.gather_blocks(
+            *pixels, sources, levels, top, left, across, *runs[run],
+            starts, reaches, small, seen[run],
+        )  # fmt: skip
+        return gathered
 
-    starts = np.zeros(blocks + 1, np.int64)
-    with ThreadPoolExecutor(thread_count()) as pool:
-        list(
-            pool.map(lambda run: gather(run, np.empty((1, 8), np.float32), False), range(len(runs)))
-        )
-        np.cumsum(counts, out=starts[1:])
-        fragments = np.empty((max(int(starts[-1]), 1), 8), np.float32)
-        list(pool.map(lambda run: gather(run, fragments, True), range(len(runs))))
-
-        light = np.empty((frame.height, frame.width, 3), np.float32)
-        corners = outline(iris, field.lens)
+    with ThreadPoolExecutor(threads) as pool:
+        fragments = np.concatenate(list(pool.map(gather, range(len(runs)))))
+        np.cumsum(starts, out=starts)
         bases, size = _buffers(seen.max(axis=0), levels)
-        small_reach = math.ceil(quality.full_size_px * stretch + 3)
-        threads = thread_count()
 
         def make(thread: int) -> None:
             kernels.render_tiles(
-                *pixels,
-                levels,
-                corners,
-                np.float32(outline_moment(corners)),
-                _half_disc(),
-                top,
-                left,
-                across,
-                starts,
-                reaches,
-                small,
-                fragments,
-                np.float32(stretch),
-                small_reach,
-                frame.top,
-                frame.left,
-                _TILE_PX,
-                thread,
-                threads,
-                np.empty(size, np.float32),
-                bases,
-                np.empty((_TILE_PX + 3, 3), np.float32),
-                np.empty((_TILE_PX, 4), np.float32),
-                light,
-            )
+                *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
+                _half_disc(), top, left, across, starts, reaches, small, fragments,
+                np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
+                frame.left, _TILE_PX, thread, threads, np.zeros(size, np.float32), bases,
+                np.empty((_TILE_PX + 3, 3), np.float32), light,
+            )  # fmt: skip
 
         list(pool.map(make, range(threads)))
     return light

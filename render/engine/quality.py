@@ -13,19 +13,24 @@ class Quality:
 
     Attributes
     ----------
-    full_size_px : float
-        Spots up to this radius are spread pixel by pixel; beyond it by cells of 2, 4, 8 ... px.
+    gather_px : float
+        Pixels with a blur radius up to this are spread one by one; beyond it they are first
+        gathered in cells of 2, 4, 8 ... px. One of 4, 8, 16.
+    spread_px : float
+        Figures up to this radius are drawn pixel by pixel; beyond it in cells of 2, 4, 8 ... px.
         One of 4, 8, 16.
     """
 
-    full_size_px: float
+    gather_px: float
+    spread_px: float
 
     def __post_init__(self) -> None:
-        if self.full_size_px not in (4.0, 8.0, 16.0):
-            raise SettingError(f"full_size_px must be 4, 8 or 16, not {self.full_size_px!r}")
+        for name in ("gather_px", "spread_px"):
+            if getattr(self, name) not in (4.0, 8.0, 16.0):
+                raise SettingError(f"{name} must be 4, 8 or 16, not {getattr(self, name)!r}")
 
 
 #: For keeps.
-FINAL = Quality(full_size_px=8.0)
+FINAL = Quality(gather_px=8.0, spread_px=8.0)
 #: For looking while turning the knobs.
-PREVIEW = Quality(full_size_px=4.0)
+PREVIEW = Quality(gather_px=4.0, spread_px=4.0)

@@ -1,55 +1,57 @@
-"""One reader per kind of picture file: code values as they stand, and what travels with them."""
+"""Readers of the everyday kinds: JPEG, PNG, TIFF, WebP; and the choice of a reader by content."""
 
+import io
 import mmap
 import struct
 import warnings
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
-from threading import Lock
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from render.errors import InputError
+from render.files.decoded import (
+    Decoded,
+    as_bytes,
+    check_page,
+    exif_block,
+    opened,
+    plain,
+    resolution,
+    space_of,
+    tifffile_quietly,
+)
+from render.files.embedded import jpeg_original
 from render.files.exif import exif_of_tiff
+from render.files.linearfiles import decode_exr, decode_hdr, decode_raw
 from render.files.memory import check_size
-from render.files.metadata import Kept, jpeg_segments, png_chunks
+from render.files.metadata import (
+    Kept,
+    captions_as_photoshop,
+    jpeg_segments,
+    photoshop_of_png,
+    png_chunks,
+    xmp_of_jpeg,
+)
+from render.files.phonefiles import decode_avif, decode_heif
 
-__all__ = ["Decoded", "decode", "kind_of"]
+__all__ = ["decode", "kind_of"]
 
 _PHOTOSHOP = b"Photoshop 3.0\0"
+#: Raw files are mostly TIFFs inside; the name tells them apart.
+_RAW_ENDINGS = frozenset(
+    (
+        *(".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dng", ".erf", ".fff", ".iiq", ".kdc", ".mef"),
+        *(".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf", ".raw", ".rw2", ".rwl", ".sr2"),
+        *(".srf", ".srw", ".x3f"),
+    )
+)
+#: TIFF: white or black is zero, RGB, palette, CMYK, JPEG's YCbCr, CIELab.
+_PHOTOMETRIC = (0, 1, 2, 3, 5, 6, 8)
 _PNG_KEPT = (b"tEXt", b"zTXt", b"iTXt", b"pHYs", b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP")
-_lock = Lock()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Decoded:
-    """A file's code values and what came with them, before any meaning is given to them.
-
-    Attributes
-    ----------
-    codes : ndarray, (H, W) or (H, W, 2 to 4), uint8, uint16 or float32
-        Grey, grey and alpha, colour, colour and alpha, or CMYK.
-    space : {"grey", "rgb", "cmyk", "lab"}
-    kind : str
-        "JPEG", "PNG", and so on.
-    kept : Kept
-    upright : bool
-        Whether the reader has already turned the picture as EXIF says.
-    remarks : tuple of str
-        What the file holds that will not come back, one sentence each.
-    """
-
-    codes: NDArray[Any]
-    space: str
-    kind: str
-    kept: Kept
-    upright: bool = False
-    remarks: tuple[str, ...] = ()
 
 
 def kind_of(path: Path) -> str:
@@ -78,13 +80,26 @@ def kind_of(path: Path) -> str:
         (b"MM\0*", "TIFF"),
         (b"II+\0", "TIFF"),
         (b"MM\0+", "TIFF"),
+        (b"v/1\x01", "EXR"),
+        (b"#?RADIANCE", "HDR"),
+        (b"#?RGBE", "HDR"),
+        (b"FUJIFILMCCD-RAW", "raw"),
+        (b"IIU\0", "raw"),
+        (b"IIRO", "raw"),
+        (b"IIRS", "raw"),
+        (b"FOVb", "raw"),
     ):
         if head.startswith(start):
-            return kind
+            return "raw" if path.suffix.lower() in _RAW_ENDINGS else kind
+    if path.suffix.lower() in _RAW_ENDINGS:
+        return "raw"
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return "WebP"
+    if head[4:8] == b"ftyp" and head[8:11] != b"crx":
+        return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
     raise InputError(
-        f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF or WebP"
+        f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
+        "AVIF, EXR, HDR or camera raw file"
     )
 
 
@@ -102,6 +117,11 @@ def decode(path: Path) -> Decoded:
         "PNG": _decode_png,
         "TIFF": _decode_tiff,
         "WebP": _decode_webp,
+        "HEIC": decode_heif,
+        "AVIF": decode_avif,
+        "EXR": decode_exr,
+        "HDR": decode_hdr,
+        "raw": decode_raw,
     }[kind]
     try:
         with warnings.catch_warnings():
@@ -118,38 +138,21 @@ def decode(path: Path) -> Decoded:
         ) from error
 
 
-@contextmanager
-def _opened(path: Path) -> Iterator[Image.Image]:
-    """Open with Pillow under our own guard of sizes instead of Pillow's."""
-    with _lock:
-        limit, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None
-        try:
-            image = Image.open(path)
-        finally:
-            Image.MAX_IMAGE_PIXELS = limit
-    with image:
-        check_size(str(path), image.width, image.height)
-        yield image
-
-
 def _decode_jpeg(path: Path) -> Decoded:
-    with _opened(path) as image:
-        if image.mode not in ("L", "RGB", "CMYK"):
-            image = image.convert("RGB")
-        codes = np.asarray(image)
+    data = path.read_bytes()
+    with opened(path) as image:
         info = dict(image.info)
         frames = getattr(image, "n_frames", 1)
-    data = path.read_bytes()
     contents = [(m, data[a:b]) for m, a, b in jpeg_segments(data)]
     photoshop = b"".join(
         c[len(_PHOTOSHOP) :] for m, c in contents if m == 0xED and c.startswith(_PHOTOSHOP)
     )
     kept = Kept(
-        exif=_exif_block(info.get("exif")),
-        xmp=info.get("xmp"),
+        exif=exif_block(info.get("exif")),
+        xmp=xmp_of_jpeg(data),
         icc=info.get("icc_profile"),
         photoshop=photoshop or None,
-        dpi=_dpi(info.get("dpi")),
+        dpi=resolution(info.get("dpi")),
         comment=info.get("comment"),
     )
     remarks = []
@@ -157,21 +160,35 @@ def _decode_jpeg(path: Path) -> Decoded:
         remarks.append("the gain map for bright screens is not kept")
     elif frames > 1 or any(m == 0xE2 and c.startswith(b"MPF\0") for m, c in contents):
         remarks.append("the file holds further pictures; only the first is used and kept")
-    space = {"L": "grey", "CMYK": "cmyk"}.get(image.mode, "rgb")
-    return Decoded(codes, space, "JPEG", kept, remarks=tuple(remarks))
+    if b"MotionPhoto" in (kept.xmp or b"") or b"MicroVideo" in (kept.xmp or b""):
+        remarks.append("the moving part of the picture is not kept")
+    if b"DepthMap" in (kept.xmp or b"") or b"GDepth:" in (kept.xmp or b""):
+        remarks.append("the depth inside the picture is not kept in the result")
+    original = jpeg_original(data, kept.xmp)
+    if original is not None:
+        remarks.append("the phone has blurred this picture; the sharp original inside it is used")
+    with opened(io.BytesIO(original) if original is not None else path) as image:
+        if image.mode not in ("L", "RGB", "CMYK"):
+            image = image.convert("RGB")
+        codes = np.asarray(image)
+        space = {"L": "grey", "CMYK": "cmyk"}.get(image.mode, "rgb")
+    kind = "JPEG" if original is None else "JPEG inside a JPEG"
+    return Decoded(codes, space, kind, kept, remarks=tuple(remarks))
 
 
 def _decode_png(path: Path) -> Decoded:
     data = path.read_bytes()
     width, height, depth = struct.unpack_from(">IIB", data, 16)
     check_size(str(path), width, height)
+    if width * height * depth > 8 * 1100 * len(data):  # deflate packs 1032 times at most
+        raise InputError(f"{path} is cut short: it holds too little for its size; copy it again")
     chunks = list(png_chunks(data))
     if any(name == b"acTL" for name, _ in chunks):
         raise InputError(f"{path} is animated: give one picture")
-    with _opened(path) as image:
+    with opened(path) as image:
         info = dict(image.info)
         if depth != 16:
-            image = _plain(image)
+            image = plain(image)
             codes = np.asarray(image)
     if depth == 16:
         from imagecodecs import png_decode
@@ -179,49 +196,49 @@ def _decode_png(path: Path) -> Decoded:
         codes = png_decode(data)
     exif = next((c for name, c in chunks if name == b"eXIf"), info.get("exif"))
     kept = Kept(
-        exif=_exif_block(exif),
+        exif=exif_block(exif),
         xmp=info.get("xmp"),
         icc=info.get("icc_profile"),
-        dpi=_dpi(info.get("dpi")),
+        photoshop=photoshop_of_png(chunks),
+        dpi=resolution(info.get("dpi")),
         png=tuple((n, c) for n, c in chunks if n in _PNG_KEPT),
     )
-    return Decoded(codes, _space_of(codes), "PNG", kept)
+    return Decoded(codes, space_of(codes), "PNG", kept)
 
 
 def _decode_webp(path: Path) -> Decoded:
-    with _opened(path) as image:
+    with opened(path) as image:
         if getattr(image, "n_frames", 1) > 1:
             raise InputError(f"{path} is animated: give one picture")
         info = dict(image.info)
-        codes = np.asarray(_plain(image))
-    kept = Kept(
-        exif=_exif_block(info.get("exif")), xmp=info.get("xmp"), icc=info.get("icc_profile")
-    )
-    return Decoded(codes, _space_of(codes), "WebP", kept)
+        codes = np.asarray(plain(image))
+    kept = Kept(exif=exif_block(info.get("exif")), xmp=info.get("xmp"), icc=info.get("icc_profile"))
+    return Decoded(codes, space_of(codes), "WebP", kept)
 
 
 def _decode_tiff(path: Path) -> Decoded:
-    import tifffile
-
-    with tifffile.TiffFile(path) as tiff:
-        pages = [p for p in tiff.pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
-        if len(pages) > 1:
-            raise InputError(f"{path} holds {len(pages)} pages: give one picture")
-        page: Any = pages[0] if pages else tiff.pages[0]
-        check_size(str(path), page.imagewidth, page.imagelength)
-        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-        if not ends or max(ends) > tiff.filehandle.size:
-            raise InputError(f"{path} is cut short; copy it again")
-        codes = page.asarray()
+    with tifffile_quietly().TiffFile(path) as tiff:
+        # A damaged chain of pages may run in a ring, so only the first few are looked at.
+        pages: list[Any] = list(islice(tiff.pages, 32))
+        full = [p for p in pages if not int(getattr(p, "subfiletype", 0) or 0) & 1]
+        if len(full) > 1:
+            raise InputError(f"{path} holds several pages: give one picture")
+        page = (full or pages)[0]
+        check_page(path, page, tiff.filehandle.size)
         photometric = int(page.photometric)
+        if photometric not in _PHOTOMETRIC or (photometric == 6 and int(page.compression) != 7):
+            raise InputError(f"{path} stores its colours in a way not read here: save it as RGB")
+        codes = page.asarray()
         if page.planarconfig == 2 and codes.ndim == 3:
             codes = np.moveaxis(codes, 0, -1)
+        codes, more = _without_extras(codes, page.extrasamples)
         if photometric == 3:
             colours = np.asarray(page.colormap)
             if not np.any(colours & 255):  # 8-bit colours, shifted up
                 colours = (colours >> 8).astype(np.uint8)
             codes = colours[:, codes.astype(np.intp)].transpose(1, 2, 0)
-        tags = {code: page.tags[code].value for code in (700, 34377) if code in page.tags}
+        wanted = (700, 33723, 34377)
+        tags = {code: as_bytes(page.tags[code].value) for code in wanted if code in page.tags}
         icc = page.tags[34675].value if 34675 in page.tags else None
         dpi = page.get_resolution(2) if 282 in page.tags else None
     with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
@@ -229,15 +246,33 @@ def _decode_tiff(path: Path) -> Decoded:
         exif = exif_of_tiff(data) if classic else None  # type: ignore[arg-type]
     kept = Kept(
         exif=exif,
-        xmp=_as_bytes(tags.get(700)),
-        icc=_as_bytes(icc),
-        photoshop=_as_bytes(tags.get(34377)),
-        dpi=_dpi(dpi),
+        xmp=tags.get(700),
+        icc=as_bytes(icc),
+        photoshop=tags.get(34377) or captions_as_photoshop(tags.get(33723)),
+        dpi=resolution(dpi),
     )
-    remarks = () if classic else ("the EXIF of a file larger than 4 GB is not kept",)
+    remarks = more if classic else (*more, "the EXIF of a file larger than 4 GB is not kept")
     codes = _standard_type(codes, photometric, path)
-    space = {5: "cmyk", 8: "lab"}.get(photometric) or _space_of(codes)
+    space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)
+
+
+def _without_extras(
+    codes: NDArray[Any], extras: tuple[int, ...]
+) -> tuple[NDArray[Any], tuple[str, ...]]:
+    """Keep one plain alpha channel (TIFF 6.0, section 18); others mean nothing to us."""
+    if not extras or codes.ndim != 3:
+        return codes, ()
+    colours = codes.shape[2] - len(extras)
+    kind = int(extras[0])
+    if kind == 1 and codes.dtype.kind == "u":  # colours were multiplied by alpha: undo it
+        top = np.iinfo(codes.dtype).max
+        alpha = np.maximum(codes[..., colours : colours + 1], 1).astype(np.float64)
+        whole = np.rint(np.minimum(codes[..., :colours] * (top / alpha), top)).astype(codes.dtype)
+        codes = np.concatenate([whole, codes[..., colours:]], axis=2)
+    kept = colours + (kind in (1, 2))
+    said = ("the further channels of the file are not kept",) if kept < codes.shape[2] else ()
+    return np.ascontiguousarray(codes[..., :kept]), said
 
 
 def _standard_type(codes: NDArray[Any], photometric: int, path: Path) -> NDArray[Any]:
@@ -253,36 +288,3 @@ def _standard_type(codes: NDArray[Any], photometric: int, path: Path) -> NDArray
     if photometric == 0 and codes.dtype.kind == "u":  # white is zero
         codes = np.iinfo(codes.dtype).max - codes
     return codes
-
-
-def _plain(image: Image.Image) -> Image.Image:
-    """Turn palettes and single bits into grey or colour, with alpha where there is any."""
-    if image.mode in ("L", "RGB", "LA", "RGBA"):
-        return image.convert("RGBA") if "transparency" in image.info else image
-    if image.mode == "1":
-        return image.convert("L")
-    return image.convert("RGBA" if "transparency" in image.info or image.mode == "PA" else "RGB")
-
-
-def _space_of(codes: NDArray[Any]) -> str:
-    return "grey" if codes.ndim == 2 or codes.shape[2] < 3 else "rgb"
-
-
-def _exif_block(raw: bytes | None) -> bytes | None:
-    if raw and raw.startswith(b"Exif\0\0"):
-        raw = raw[6:]
-    return raw or None
-
-
-def _as_bytes(value: Any) -> bytes | None:
-    if value is None:
-        return None
-    return value.encode("latin-1") if isinstance(value, str) else bytes(value)
-
-
-def _dpi(value: Any) -> tuple[float, float] | None:
-    try:
-        across, down = float(value[0]), float(value[1])
-    except (TypeError, ValueError, ZeroDivisionError, IndexError):
-        return None
-    return (across, down) if 0 < across < 1e6 and 0 < down < 1e6 else None

@@ -53,7 +53,9 @@ class Coding:
 
     def values(self, codes: NDArray[Any]) -> NDArray[np.float32]:
         """Values in the unit of the kind: NaN not known, the sky infinitely far."""
-        values = codes.astype(np.float32) * np.float32(self.scale)
+        with np.errstate(invalid="ignore", over="ignore"):  # odd NaNs and too large a number
+            values = codes.astype(np.float32) * np.float32(self.scale)
+            values[np.isnan(values)] = np.nan
         if self.sky is not None:
             near_is_large = self.kind in ("inverse", "disparity", "relative inverse")
             values[codes == self.sky] = 0 if near_is_large else np.inf

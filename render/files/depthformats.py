@@ -1,14 +1,18 @@
 """Formats of depth files: numbers as they are stored, and what the file says of itself."""
 
+import math
+import zipfile
 from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.extras import needed
 from render.errors import InputError
+from render.files.decoded import check_page, tifffile_quietly
 from render.files.depthcodes import Coding, read_note
 from render.files.memory import check_size
 
@@ -56,19 +60,17 @@ def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
     decoded = decode(path)
     texts = dict(c.split(b"\0", 1) for n, c in decoded.kept.png if n == b"tEXt" and b"\0" in c)
     note = texts.get(b"Depth")
-    return _one_channel(decoded.codes), read_note(note.decode("latin-1") if note else None)
+    return _one_channel(path, decoded.codes), read_note(note.decode("latin-1") if note else None)
 
 
 def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    import tifffile
-
-    with tifffile.TiffFile(path) as tiff:
-        page: Any = tiff.pages[0]
-        check_size(str(path), page.imagewidth, page.imagelength)
-        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-        if not ends or max(ends) > tiff.filehandle.size:
-            raise InputError(f"{path} is cut short; copy it again")
-        stored = _one_channel(np.asarray(page.asarray()))
+    with tifffile_quietly().TiffFile(path) as tiff:
+        pages: list[Any] = list(islice(tiff.pages, 3))
+        if len(pages) > 1:
+            raise InputError(f"{path} holds several pages: give one with the depth alone")
+        page = pages[0]
+        check_page(path, page, tiff.filehandle.size)
+        stored = _one_channel(path, np.asarray(page.asarray()))
         described = page.tags[270].value if 270 in page.tags else None
         nothing = page.tags[42113].value if 42113 in page.tags else None
     if nothing is not None and stored.dtype.kind == "f":  # as map programs mark what is missing
@@ -77,23 +79,41 @@ def _read_tiff(path: Path) -> tuple[NDArray[Any], Coding | None]:
 
 
 def _read_npy(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    return _numbers(np.load(path, allow_pickle=False)), None
+    with path.open("rb") as file:
+        _check_array(path, file)
+        file.seek(0)
+        return _numbers(path, np.load(file, allow_pickle=False)), None
 
 
 def _read_npz(path: Path) -> tuple[NDArray[Any], Coding | None]:
+    with zipfile.ZipFile(path) as archive:
+        shapes = {}
+        for member in archive.namelist():
+            with archive.open(member) as file:
+                shapes[member.removesuffix(".npy")] = _check_array(path, file)
+    planes = [name for name, shape in shapes.items() if len(shape) == 2]
+    named = [name for name in _NPZ_NAMES if name in planes]
+    if not named and len(planes) != 1:
+        raise InputError(f"{path} holds {len(planes)} planes: name the one with the depth depth_m")
+    name = (named or planes)[0]
     with path.open("rb") as file, np.load(file, allow_pickle=False) as arrays:
-        planes = [name for name in arrays.files if arrays[name].ndim == 2]
-        named = [name for name in _NPZ_NAMES if name in planes]
-        if not named and len(planes) != 1:
-            raise InputError(
-                f"{path} holds {len(planes)} planes: name the one with the depth depth_m"
-            )
-        name = (named or planes)[0]
-        note = str(arrays["note"]) if "note" in arrays.files else None
+        note = str(arrays["note"]) if "note" in shapes else None
         coding = read_note(note)
         if coding is None and name == "depth_m":
             coding = Coding("metres")
-        return _numbers(arrays[name]), coding
+        return _numbers(path, arrays[name]), coding
+
+
+def _check_array(path: Path, file: IO[bytes]) -> tuple[int, ...]:
+    """Return the shape that the head of an array file claims, refused if it is too large."""
+    version = np.lib.format.read_magic(file)
+    read = {(1, 0): np.lib.format.read_array_header_1_0}
+    shape, _, dtype = read.get(version, np.lib.format.read_array_header_2_0)(file)
+    if len(shape) == 2 and all(shape):
+        check_size(str(path), shape[1], shape[0])
+    elif math.prod(shape) * dtype.itemsize > 1 << 30:
+        raise InputError(f"{path} holds an array of shape {shape}, which is no depth")
+    return tuple(shape)
 
 
 def _read_pfm(path: Path) -> tuple[NDArray[Any], Coding | None]:
@@ -117,30 +137,32 @@ def _read_pfm(path: Path) -> tuple[NDArray[Any], Coding | None]:
 
 def _read_exr(path: Path) -> tuple[NDArray[Any], Coding | None]:
     openexr = needed("OpenEXR", "an EXR file")
+    low, high = openexr.File(str(path), header_only=True).header()["dataWindow"]
+    check_size(str(path), int(high[0] - low[0]) + 1, int(high[1] - low[1]) + 1)
     file = openexr.File(str(path))
     channels = file.channels()
     name = next((n for n in ("Z", "depth", "Depth", "Y") if n in channels), None)
     if name is None:
         raise InputError(f"{path} has no channel Z: its channels are {', '.join(channels)}")
     coding = read_note(file.header().get("depth"))
-    return _numbers(np.array(channels[name].pixels)), coding
+    return _numbers(path, np.array(channels[name].pixels)), coding
 
 
-def _one_channel(codes: NDArray[Any]) -> NDArray[Any]:
+def _one_channel(path: Path, codes: NDArray[Any]) -> NDArray[Any]:
     """Take the one channel of grey pictures, also of those stored as three equal ones."""
     if codes.ndim == 3 and codes.shape[2] in (3, 4):
         red = codes[..., 0]
         if np.array_equal(red, codes[..., 1]) and np.array_equal(red, codes[..., 2]):
             return np.ascontiguousarray(red)
-        raise InputError("depth painted in colours cannot be read back: give the numbers")
+        raise InputError(f"{path} is painted in colours: give a file with the numbers themselves")
     if codes.ndim == 3 and codes.shape[2] == 2:
         return np.ascontiguousarray(codes[..., 0])
-    return _numbers(codes)
+    return _numbers(path, codes)
 
 
-def _numbers(array: NDArray[Any]) -> NDArray[Any]:
+def _numbers(path: Path, array: NDArray[Any]) -> NDArray[Any]:
     if array.dtype.kind not in "uif":
-        raise InputError(f"it holds {array.dtype}, not numbers")
+        raise InputError(f"{path} holds {array.dtype}, not numbers")
     return array.squeeze() if array.ndim == 3 and 1 in (array.shape[0], array.shape[2]) else array
 
 

@@ -13,14 +13,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
-from render.depth.depthmap import DepthMap, range_words
+from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.depthcodes import Coding, coding_for, whole_codes
 from render.files.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
+from render.files.embedded import embedded_depth
 from render.optics.camera import Camera
 
 __all__ = ["DepthFile", "metric_depth", "read_depth", "read_depth_file", "write_depth"]
+
+
+#: Pictures that may carry depth inside.
+_PICTURES = (".jpg", ".jpeg", ".heic", ".heif", ".hif")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +70,7 @@ def read_depth(
     Parameters
     ----------
     path : Path
+        A depth file, or a phone's picture with depth inside.
     camera : Camera
         Of the picture; the depth must be of its size.
     kind : str or None
@@ -100,6 +106,8 @@ def read_depth_file(
 ) -> DepthFile:
     """Read what a depth file holds, in the unit of its kind. Errors as `read_depth`."""
     path = Path(path)
+    if path.suffix.lower() in _PICTURES:
+        return _inside(path)
     stored, own = stored_depth(path)
     if stored.ndim != 2:
         raise InputError(
@@ -130,6 +138,17 @@ def read_depth_file(
     how = f"{path.name} ({what} {coding.kind}"
     how += f", steps of {coding.scale:g})" if whole and coding.scale != 1 else ")"
     return DepthFile(path, values, coding.kind, how, coding.baseline_m, tuple(remarks))
+
+
+def _inside(path: Path) -> DepthFile:
+    """Read the depth that a phone stored in its picture."""
+    if not path.is_file():
+        raise InputError(f"{path} does not exist; check its name")
+    found = embedded_depth(path)
+    if found is None:
+        raise InputError(f"{path} is a picture without depth inside: name a depth file")
+    depth, remarks = found
+    return DepthFile(path, depth.values, depth.kind, depth.how, None, remarks)
 
 
 def metric_depth(
@@ -167,8 +186,7 @@ def metric_depth(
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
-    remarks = (*file.remarks, f"depth file: {range_words(depth_m)}")
-    return DepthMap(depth_m, file.how, float("nan"), remarks)
+    return DepthMap(depth_m, file.how, float("nan"), file.remarks)
 
 
 def write_depth(
@@ -236,7 +254,7 @@ def write_depth(
 def _check_values(path: Path, stored: NDArray[Any], values: NDArray[np.float32]) -> None:
     if stored.size == 0:
         raise InputError(f"{path} is empty: it has no pixels")
-    if not np.any(stored):
+    if not np.count_nonzero(stored):
         raise InputError(f"{path} holds nothing but zeros: it is no depth")
     if np.all(np.isnan(values)):
         raise InputError(f"{path} holds no depth at all")

@@ -11,11 +11,13 @@ from PIL import Image
 
 from render.errors import OutputError
 from render.files.exif import NOTE_MARK, finished_exif, grafted_into_tiff
+from render.files.linearfiles import write_exr
 from render.files.metadata import (
     finished_photoshop,
     finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
+    photoshop_as_png,
 )
 from render.files.profiles import build_profile
 from render.files.tags import Block
@@ -27,10 +29,18 @@ if TYPE_CHECKING:
 __all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
 
 #: Kinds that are written, by the ending of the file's name.
-ENDINGS = {".jpg": "JPEG", ".jpeg": "JPEG", ".png": "PNG", ".tif": "TIFF", ".tiff": "TIFF"}
-_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32)}
+ENDINGS = {
+    ".jpg": "JPEG",
+    ".jpeg": "JPEG",
+    ".png": "PNG",
+    ".tif": "TIFF",
+    ".tiff": "TIFF",
+    ".exr": "EXR",
+}
+_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
+_PHOTOSHOP_KEY = b"Raw profile type 8bim"
 _XMP_KEY = b"XML:com.adobe.xmp"
 _NOTE_HEAD = b"Comment\0\0\0\0\0"
 _COLOUR_CHUNKS = (b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"cICP")
@@ -41,7 +51,7 @@ def encoded_bits(kind: str, wanted: int | None, source_bits: int, path: Path) ->
     allowed = _BITS[kind]
     if wanted is not None and wanted not in allowed:
         raise OutputError(f"{path}: a {kind} is written with {allowed} bits, not {wanted}")
-    return wanted or max(b for b in allowed if b <= source_bits)
+    return wanted or max((b for b in allowed if b <= source_bits), default=min(allowed))
 
 
 def save(
@@ -62,6 +72,9 @@ def save(
     if kind == "PNG":
         _save_png(path, codes, like, exif, xmp, note)
         return []
+    if kind == "EXR":
+        write_exr(path, codes, like.encoding, note)
+        return ["an EXR is written without EXIF and XMP"] if like.kept.exif else []
     return _save_tiff(path, codes, like, exif, xmp)
 
 
@@ -78,11 +91,13 @@ def _codes(light: NDArray[np.float32], like: "PictureFile", bits: int) -> NDArra
 
 def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
     """Return the profile to embed: the file's own where it fits, else one built for it."""
-    grey_profile = like.kept.icc is not None and like.kept.icc[16:20] == b"GRAY"
-    if like.kept.icc is not None and grey_profile == (codes.ndim == 2):
-        return like.kept.icc
+    icc = like.kept.icc
+    if icc is not None and (codes.ndim == 2 or icc[16:20] != b"GRAY"):
+        return icc
     if codes.dtype.kind == "f":
         return build_profile(LINEAR_SRGB) if like.encoding == LINEAR_SRGB else None
+    if like.converted or not like.kind:  # our own colours: say what they are
+        return build_profile(SRGB) if codes.ndim == 3 else None
     if codes.ndim == 2 or like.encoding in (SRGB, LINEAR_SRGB):
         return None
     return build_profile(like.encoding)
@@ -126,8 +141,11 @@ def _untouched_jpeg(codes: NDArray[Any], like: "PictureFile") -> bytes | None:
     """
     if like.orientation != 1 or like.kind != "JPEG" or codes.shape[:2] != like.light.shape[:2]:
         return None
-    if like.converted or not np.array_equal(codes, _codes(like.light, like, 8)):
+    if like.converted:
         return None
+    for rows in (slice(None, None, 61), slice(None)):  # a sample first: mostly it has changed
+        if not np.array_equal(codes[rows], _codes(like.light[rows], like, 8)):
+            return None
     try:
         return like.path.read_bytes()
     except OSError:
@@ -146,7 +164,7 @@ def _save_png(
     own = kept.png
     icc = _profile(like, codes)
     colour = [c for c in own if c[0] in _COLOUR_CHUNKS and codes.dtype.kind != "f"]
-    if not colour and icc is not None:
+    if not colour and icc is not None and icc != build_profile(SRGB):
         colour = [(b"iCCP", b"profile\0\0" + zlib.compress(icc))]
     elif not colour and codes.ndim == 3:
         colour = [(b"sRGB", b"\0")]  # what the code values are by now
@@ -156,6 +174,10 @@ def _save_png(
         x, y = (round(v / 0.0254) for v in kept.dpi)
         density = [(b"pHYs", struct.pack(">IIB", x, y, 1))]
     texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != _XMP_KEY]
+    photoshop = finished_photoshop(kept.photoshop)
+    if photoshop is not None:
+        texts = [c for c in texts if _keyword(c) != _PHOTOSHOP_KEY]
+        texts.append(photoshop_as_png(photoshop))
     if xmp is not None:
         texts.append((b"iTXt", _XMP_KEY + b"\0\0\0\0\0" + xmp))
     texts = [c for c in texts if not _is_own_note(c)]

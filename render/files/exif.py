@@ -10,9 +10,11 @@ from render.optics.camera import Sensor
 
 __all__ = [
     "NOTE_MARK",
+    "Exposed",
     "Taken",
     "exif_encoding",
     "exif_of_tiff",
+    "exposed_with",
     "finished_exif",
     "orientation_of",
     "taken_with",
@@ -23,6 +25,7 @@ NOTE_MARK = "Hingeline: "
 
 _ORIENTATION, _EXIF, _GPS, _INTEROP = 0x0112, 0x8769, 0x8825, 0xA005
 _WIDTH, _HEIGHT, _PIXEL_X, _PIXEL_Y = 0x0100, 0x0101, 0xA002, 0xA003
+_EXPOSURE_TIME, _F_NUMBER, _ISO = 0x829A, 0x829D, 0x8827
 _COMMENT, _HISTORY, _COLOUR_SPACE = 0x9286, 0x9213, 0xA001
 _THUMBNAIL_AT, _THUMBNAIL_SIZE = 0x0201, 0x0202
 _FULL_FRAME_DIAGONAL_MM = math.hypot(36.0, 24.0)
@@ -33,7 +36,7 @@ STRUCTURE = frozenset(
         *(254, 255, *range(256, 260), *range(262, 267), 273, *range(277, 282), 284),
         *(*range(288, 294), 297, 301, 317, *range(320, 326), 330, *range(332, 348)),
         *(*range(512, 522), *range(529, 533), 700, 33723, 34377, 34675),
-        *(_EXIF, _GPS, _INTEROP, _ORIENTATION),
+        *(_EXIF, _GPS, _INTEROP),
     )
 )
 
@@ -76,7 +79,7 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     """
     block = _block(exif)
     if block is None:
-        return Taken(None, None, None, "the picture carries no EXIF: give the focal length")
+        return Taken(None, None, None, "the picture carries no EXIF")
     read = _Reader(block, block.sub(block.first, _EXIF))
     focal_mm, equal_mm = read.positive(0x920A), read.positive(0xA405)
     zoom = max(read.positive(0xA404) or 1.0, 1.0)
@@ -85,8 +88,8 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     doubts = _doubts(read, zoom, width_px, height_px)
     if equal_mm is None and plane_px is None:
         if focal_mm is None:
-            return Taken(None, None, None, "EXIF holds no focal length: give it")
-        how = f"EXIF says {focal_mm:g} mm but not how large the sensor is: give the sensor"
+            return Taken(None, None, None, "EXIF holds no focal length")
+        how = f"EXIF says {focal_mm:g} mm but not how large the sensor is"
         return Taken(None, focal_mm, None, how)
     if equal_mm is None or (
         plane_px is not None
@@ -104,6 +107,27 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     if focal_mm is not None:
         sensor = Sensor(width_px * focal_mm / focal_px, height_px * focal_mm / focal_px)
     return Taken(focal_px, focal_mm, sensor, how + doubts)
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """The exposure that a picture's EXIF states."""
+
+    f_number: float
+    shutter_s: float
+    iso: float
+
+
+def exposed_with(exif: bytes | None) -> Exposed | None:
+    """Read f-number, exposure time and ISO; None unless EXIF states all three."""
+    block = _block(exif)
+    if block is None:
+        return None
+    read = _Reader(block, block.sub(block.first, _EXIF))
+    f_number, shutter_s, iso = map(read.positive, (_F_NUMBER, _EXPOSURE_TIME, _ISO))
+    if f_number is None or shutter_s is None or iso is None:
+        return None
+    return Exposed(f_number, shutter_s, iso)
 
 
 def orientation_of(exif: bytes | None) -> int:

@@ -96,7 +96,8 @@ def _value(key: str, found: object, where: str) -> Any:
         wanted = "two numbers such as [2.8, 22]"
         good = isinstance(found, list) and len(found) == 2 and all(map(_is_number, found))
     else:
-        wanted, good = "a number", _is_number(found)
+        either_way = " (the same either way from straight)" if key == "tilt-limit-deg" else ""
+        wanted, good = f"one number{either_way}", _is_number(found)
     if not good:
         raise InputError(f"{where}: {key} = {found!r}: give {wanted}")
     return found

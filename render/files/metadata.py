@@ -2,21 +2,27 @@
 
 import re
 import struct
-from collections.abc import Iterator
+import zlib
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 __all__ = [
     "Kept",
+    "captions_as_photoshop",
     "finished_photoshop",
     "finished_xmp",
     "jpeg_app1",
     "jpeg_rewritten",
     "jpeg_segments",
+    "photoshop_as_png",
+    "photoshop_of_png",
     "png_chunks",
+    "xmp_of_jpeg",
 ]
 
 _XMP_HEAD = b"http://ns.adobe.com/xap/1.0/\0"
 _PHOTOSHOP = b"Photoshop 3.0\0"
+_PNG_PHOTOSHOP = b"Raw profile type 8bim"
 _PHOTOSHOP_PIECE = 65000
 #: Namespaces about parts of the old file that the finished photograph no longer has:
 #: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
@@ -142,6 +148,42 @@ def _end_of_image(data: bytes, scan: int) -> int:
             at += 1 if marker == 0xFF else 2
         else:
             at += 2 + int(struct.unpack_from(">H", data, at + 2)[0])
+
+
+def xmp_of_jpeg(data: bytes) -> bytes | None:
+    """Find the main XMP packet of a JPEG, also where the first letters of its mark are damaged."""
+    for marker, start, end in jpeg_segments(data):
+        mark = data.find(_XMP_HEAD[7:], start, min(end, start + 40))
+        if marker == 0xE1 and mark >= 0:
+            return data[mark + len(_XMP_HEAD) - 7 : end]
+    return None
+
+
+def captions_as_photoshop(iptc: bytes | None) -> bytes | None:
+    """Wrap bare IPTC captions into the Photoshop resource that holds them (1028)."""
+    if not iptc:
+        return None
+    return b"8BIM\x04\x04\0\0" + struct.pack(">I", len(iptc)) + iptc + b"\0" * (len(iptc) % 2)
+
+
+def photoshop_as_png(resources: bytes) -> tuple[bytes, bytes]:
+    """Lay Photoshop resources into a PNG text chunk, in the form that other programs read."""
+    lines = resources.hex()
+    body = "\n".join(lines[i : i + 72] for i in range(0, len(lines), 72))
+    text = f"\n8bim\n{len(resources):8d}\n{body}\n"
+    return b"zTXt", _PNG_PHOTOSHOP + b"\0\0" + zlib.compress(text.encode())
+
+
+def photoshop_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
+    """Return the Photoshop resources that a PNG carries as text, or None."""
+    for name, data in chunks:
+        if name == b"zTXt" and data.startswith(_PNG_PHOTOSHOP + b"\0\0"):
+            try:
+                unpacked = zlib.decompressobj().decompress(data[len(_PNG_PHOTOSHOP) + 2 :], 1 << 24)
+                return bytes.fromhex(b"".join(unpacked.split()[2:]).decode()) or None
+            except (zlib.error, ValueError):
+                return None
+    return None
 
 
 def finished_xmp(xmp: bytes | None, width_px: int, height_px: int) -> bytes | None:

@@ -10,12 +10,14 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
-from render.files.decoders import Decoded, decode
+from render.files.decoded import Decoded
+from render.files.decoders import decode
 from render.files.encoders import ENDINGS, encoded_bits, save
 from render.files.exif import exif_encoding, orientation_of
 from render.files.metadata import Kept
 from render.files.pngcolour import encoding_of_png
 from render.files.profiles import converted_to_srgb, profile_name, profile_space, read_profile
+from render.files.turning import turned
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["PictureFile", "read_picture", "write_picture"]
@@ -77,7 +79,7 @@ def read_picture(path: Path) -> PictureFile:
     Parameters
     ----------
     path : Path
-        JPEG, PNG, TIFF or WebP, told apart by their content.
+        Of any kind that `render.files.decoders` knows, told apart by its content.
 
     Returns
     -------
@@ -92,13 +94,16 @@ def read_picture(path: Path) -> PictureFile:
     raw = decode(path)
     remarks = list(raw.remarks)
     codes, alpha = _without_alpha(raw)
-    codes, encoding, kept = _understood(raw, codes, remarks)
+    try:
+        codes, encoding, kept = _understood(raw, codes, remarks)
+    except InputError as error:
+        raise InputError(f"{path} is not read: {error}") from error
     grey = codes.ndim == 2
     turn = 1 if raw.upright else orientation_of(kept.exif)
-    codes = _turned(codes, turn)
+    codes = turned(codes, turn)
     light = encoding.light(np.broadcast_to(codes[..., None], (*codes.shape, 3)) if grey else codes)
     if alpha is not None:
-        light = _over_white(light, _turned(alpha, turn), remarks)
+        light = _over_white(light, turned(alpha, turn), remarks)
     if codes.dtype.kind == "f":
         light = _only_light(light, path, remarks)
     bits = {1: 8, 2: 16}.get(raw.codes.dtype.itemsize, 32)
@@ -158,7 +163,7 @@ def write_picture(
     else:
         sources = [*inputs, like.path]
     remarks: list[str] = []
-    over = float(np.mean(np.max(light, axis=2) > 1.0005))
+    over = _share_above_white(light) if bits != 32 else 0.0
     if over > 0.0005:
         remarks.append(f"{over:.1%} of the picture is brighter than white and was clipped")
     with written_beside(path, overwrite=overwrite, inputs=sources) as beside:
@@ -166,20 +171,33 @@ def write_picture(
     return tuple(remarks)
 
 
+def _share_above_white(light: NDArray[np.float32]) -> float:
+    """Share of pixels of which a channel is clipped, half a 16-bit step and more above white."""
+    if not light.max() > 1.0005:
+        return 0.0
+    red, green, blue = (light[..., channel] > 1.0005 for channel in range(3))
+    return float(np.mean(red | green | blue))
+
+
 def _understood(
     raw: Decoded, codes: NDArray[Any], remarks: list[str]
 ) -> tuple[NDArray[Any], Encoding, Kept]:
     """Find the encoding of code values; convert those that no matrix and curve describe."""
     kept = raw.kept
+    if raw.encoding is not None:
+        return codes, raw.encoding, kept
     icc = kept.icc
     if icc is not None:
         try:
             space = profile_space(icc)
-            if space != {"grey": "GRAY", "rgb": "RGB", "cmyk": "CMYK", "lab": "Lab"}[raw.space]:
+            wanted = {"grey": ("GRAY", "RGB"), "rgb": ("RGB",), "cmyk": ("CMYK",), "lab": ("Lab",)}
+            if space not in wanted[raw.space]:
                 raise InputError(f"the colour profile is for {space}, the picture is not")
             encoding = read_profile(icc)
             if encoding is not None:
                 return codes, encoding, kept
+            if space == "RGB" and codes.ndim == 2:
+                codes = np.repeat(codes[..., None], 3, axis=2)
             codes = converted_to_srgb(codes, icc)
             remarks.append(f"colours were converted from {profile_name(icc)} to sRGB at 16 bits")
             return codes, SRGB, replace(kept, icc=None, png=_no_colour(kept))
@@ -192,7 +210,7 @@ def _understood(
         remarks.append("a CMYK picture without a usable profile: its colours are a guess")
         return _naive_cmyk(codes), SRGB, replace(kept, icc=None)
     if raw.space == "lab":
-        raise InputError("a Lab picture without a profile is not read: save it as RGB")
+        raise InputError("it holds Lab colours without a profile: save it as RGB")
     if codes.dtype.kind == "f":
         remarks.append("floating point without a profile: taken as linear light, sRGB primaries")
         return codes, LINEAR_SRGB, kept
@@ -242,14 +260,3 @@ def _only_light(light: NDArray[np.float32], path: Path, remarks: list[str]) -> N
         remarks.append("light below zero was set to zero")
         light = np.maximum(light, 0)
     return light
-
-
-def _turned(array: NDArray[Any], orientation: int) -> NDArray[Any]:
-    """Turn an array upright by its EXIF orientation (EXIF 2.32, 4.6.4)."""
-    if orientation >= 5:
-        array = array.swapaxes(0, 1)
-    if orientation in (3, 4, 7, 8):
-        array = array[::-1]
-    if orientation in (2, 3, 6, 7):
-        array = array[:, ::-1]
-    return np.ascontiguousarray(array)

@@ -30,7 +30,7 @@ def encoding_of_png(chunks: tuple[tuple[bytes, bytes], ...]) -> Encoding | None:
     if len(found.get(b"cICP", b"")) == 4:
         primaries, transfer = found[b"cICP"][0], found[b"cICP"][1]
         if transfer in (16, 18):
-            raise InputError("a PNG coded for HDR screens (PQ or HLG) is not read: save it as sRGB")
+            raise InputError("it is coded for HDR screens (PQ or HLG): save it as sRGB")
         if transfer == 13 and primaries in (1, 12):
             return SRGB if primaries == 1 else DISPLAY_P3
     if b"sRGB" in found:

@@ -39,6 +39,7 @@ __all__ = [
     "VantageKeys",
     "Words",
     "merged",
+    "names_a_file",
     "read_shot",
     "shot_keys",
     "write_shot",
@@ -292,6 +293,11 @@ def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
         table = replace(getattr(shot, key.table), **{key.attribute: value})
         shot = replace(shot, **{key.table: table})
     return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
+
+
+def names_a_file(name: str) -> bool:
+    """Tell whether the value of this name is the name of a file."""
+    return name in _FILE_NAMES
 
 
 def read_shot(path: Path) -> Shot:

@@ -148,6 +148,7 @@ def verdict_lines(
 ) -> list[str]:
     """The verdict for people: headline, five parts, telltales, advice, notes."""
     lines = [verdict.sentence, *(f"  {text}" for text in part_lines(verdict))]
+    lines.append(verdict.stops.sentence)
     lines += [f"Also: {remark}" for remark in verdict.remarks]
     if verdict.telltales:
         lines.append("What betrays it, worst first:")

@@ -147,6 +147,8 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
         iris=_iris(keys),
         **shift,
     )
+    if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
+        notes.append("the focus spot shows the sky: focused at infinity there")
     extension_mm = focus_lens(setting).extension_mm
     window = planned_window(camera, sensor, focal_mm, extension_mm=extension_mm, **shift)
     return replace(scene, window=window), setting, sensor, tuple(notes)

@@ -39,6 +39,8 @@ class Band:
         exceed 1 where everything is sharp.
     centre_x, centre_y : float
         Slopes of its middle.
+    edge_x, edge_y : float
+        Slopes from the middle to its lower (or right) edge.
     from_top : float
         Middle from the top of the picture, as a fraction of its height.
     inside : bool
@@ -50,6 +52,8 @@ class Band:
     height_fraction: float
     centre_x: float
     centre_y: float
+    edge_x: float
+    edge_y: float
     from_top: float
     inside: bool
     direction_deg: float
@@ -195,7 +199,7 @@ def _band(
     gx, gy, c = blur_plane
     steepness = math.hypot(gx, gy)
     if steepness * height <= 1e-9:
-        return Band(math.inf, middle_x, middle_y, 0.5, True, 90.0)
+        return Band(math.inf, middle_x, middle_y, 0.0, height / 2, 0.5, True, 90.0)
     if explained >= _PLANAR:
         reach = -(gx * middle_x + gy * middle_y + c) / steepness**2
         centre_x, centre_y = middle_x + reach * gx, middle_y + reach * gy
@@ -204,6 +208,8 @@ def _band(
             and abs(centre_y - middle_y) * camera.focal_px <= camera.height_px / 2
         )
         extent = 2.0 * coc / steepness if inside else sharp_share
+        side = math.copysign(0.5 * extent * height / steepness, gy if abs(gy) >= abs(gx) else gx)
+        edge_x, edge_y = side * gx, side * gy
     else:
         seen = samples.seen
         share = samples.detail[seen] * (fraction <= max(coc, float(fraction.min())))
@@ -211,10 +217,13 @@ def _band(
         centre_x = float(np.average(samples.slope_x[seen], weights=share))
         centre_y = float(np.average(samples.slope_y[seen], weights=share))
         inside, extent = sharp_share > 0, sharp_share
+        edge_x, edge_y = 0.0, 0.5 * extent * height
     return Band(
         height_fraction=float(extent),
         centre_x=float(centre_x),
         centre_y=float(centre_y),
+        edge_x=float(edge_x),
+        edge_y=float(edge_y),
         from_top=float(0.5 + (centre_y - middle_y) / height),
         inside=bool(inside),
         direction_deg=math.degrees(math.atan2(abs(gy), abs(gx))),

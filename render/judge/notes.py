@@ -11,8 +11,9 @@ from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
+from render.judge.viewpoint import is_bare_ground
 from render.judge.weights import RULES
-from render.optics.band import level_ground_per_m
+from render.optics.band import ground_band, level_ground_per_m
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
@@ -28,6 +29,7 @@ _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
 _FULL_FRAME_DIAGONAL_MM, _LOOKED_AT_MM = 43.27, 50.0
+_SEEN_ALIKE = 0.25  # ln of the factor below which the usual distance is the picture's own
 _UPRIGHT_DEG = 1.0  # lean of uprights at the frame's edge that is not yet seen
 
 
@@ -38,7 +40,7 @@ class Note:
     Attributes
     ----------
     about : str
-        "place", "subject", "rest", "uprights", "viewing" or "viewpoint".
+        "place", "table", "band", "subject", "rest", "uprights", "viewing" or "viewpoint".
     text : str
     source : str
         Where the rule comes from.
@@ -51,11 +53,12 @@ class Note:
 
 def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
     """Gather the notes for a verdict."""
-    notes = [_sense_of_place(case, verdict)]
+    notes = [_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
-        notes += _subject(case, case.vantage, verdict)
+        if not is_bare_ground(case.samples, case.vantage):
+            notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
-    notes.append(_viewing(case, verdict.setting))
+    notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint":
         notes.append(
             Note(
@@ -78,6 +81,37 @@ def _sense_of_place(case: Case, verdict: Verdict) -> Note:
         f"the frame is {metres(width)} wide at the band ({width / 4.5:.0f} lengths of a car): "
         "wide enough to show where this is?",
     )
+
+
+def _table_top(case: Case, verdict: Verdict) -> list[Note]:
+    """How the model would stand before the viewer; it repeats the distance, so it is no part."""
+    if case.vantage is None or verdict.reads_as is None or math.isinf(verdict.apparent_m):
+        return []
+    eye_m = case.vantage.height_m / verdict.reads_as.denominator
+    near, eye = (_table_words(part) for part in (verdict.apparent_m, eye_m))
+    text = f"as if looked at from {near}, the eye {eye} above the board"
+    return [Note("table", text, "follows from the distance and the scale")]
+
+
+def _table_words(length_m: float) -> str:
+    return metres(length_m) if length_m >= 1 else f"{100 * length_m:.2g} cm"
+
+
+def _band(case: Case, verdict: Verdict) -> list[Note]:
+    """The sharp band on level ground, down the middle of the picture."""
+    if case.vantage is None:
+        return []
+    camera = case.samples.camera
+    middle = camera.width_px / 2
+    lens = focus_lens(verdict.setting)
+    ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
+    if ground is None or not (math.isfinite(ground.near_m) and ground.near_m > 0):
+        return []
+    text = f"on level ground the band runs from {metres(ground.near_m)} to "
+    text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
+    if math.isfinite(ground.far_m):
+        text += f"{metres(ground.far_m - ground.near_m)} deep"
+    return [Note("band", text, f"by a circle of confusion of {1000 * verdict.coc_mm:.0f} µm")]
 
 
 def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
@@ -196,13 +230,15 @@ def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
     )
 
 
-def _viewing(case: Case, setting: LensSetting) -> Note:
+def _viewing(case: Case, setting: LensSetting) -> list[Note]:
     """People view pictures as if taken with about 50 mm on full frame."""
     sensor = case.samples.camera.sensor(setting.focal_mm)
     factor = setting.focal_mm * _FULL_FRAME_DIAGONAL_MM / sensor.diagonal_mm / _LOOKED_AT_MM
-    return Note(
-        "viewing",
+    if abs(math.log(factor)) < _SEEN_ALIKE:
+        return []
+    text = (
         "seen from the usual distance instead of the picture's own, the scale reads "
-        f"{factor:.2g} times the number given",
-        "after Cooper, Piazza & Banks, J. Vision 12(5):8, 2012 (abstract)",
+        f"{factor:.2g} times the number given"
     )
+    source = "after Cooper, Piazza & Banks, J. Vision 12(5):8, 2012 (abstract)"
+    return [Note("viewing", text, source)]

@@ -1,5 +1,6 @@
 """A verdict as plain numbers and text, for JSON."""
 
+import enum
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -7,13 +8,12 @@ from typing import Any
 
 from render.judge.advice import Advice
 from render.judge.notes import Note
-from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.words import spell_f_number, swing_words, tilt_words
 
-__all__ = ["verdict_record"]
+__all__ = ["plain", "verdict_record"]
 
 
 def verdict_record(
@@ -65,6 +65,7 @@ def verdict_record(
             },
             "picture": asdict(verdict.picture),
         },
+        "stops": asdict(verdict.stops) | {"sentence": verdict.stops.sentence},
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
         "advice": [_advice(line) for line in advice],
@@ -80,8 +81,8 @@ def verdict_record(
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
     }
-    plain: dict[str, Any] = _plain(record)
-    return plain
+    whole: dict[str, Any] = plain(record)
+    return whole
 
 
 def _telltale(thing: Telltale) -> dict[str, Any]:
@@ -102,12 +103,12 @@ def _advice(advice: Advice) -> dict[str, Any]:
     }
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Tuples to lists, numbers that JSON lacks to None."""
     if isinstance(value, dict):
-        return {key: _plain(part) for key, part in value.items()}
+        return {key: plain(part) for key, part in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(part) for part in value]
+        return [plain(part) for part in value]
     if isinstance(value, float):
         return value if math.isfinite(value) else None
-    return str(value) if isinstance(value, Word) else value
+    return str(value) if isinstance(value, enum.StrEnum) else value

@@ -1,5 +1,6 @@
 """`Verdict`: will this setting read as a scale model, how surely, and what betrays it."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,9 +11,11 @@ from render.judge.cues import Picture
 from render.judge.measures import Measures
 from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Score, Word
+from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
 from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
+from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
@@ -102,6 +105,11 @@ class Verdict:
         return f"{self.headline}: seems to stand at {metres(self.apparent_m)}, {scale}."
 
     @property
+    def stops(self) -> StopLimits:
+        """Where stopping down weakens it."""
+        return stop_limits(self.measures, self.apparent_m, self.setting.f_number)
+
+    @property
     def small_print(self) -> str:
         """What these numbers do not claim."""
         return OURS
@@ -168,24 +176,27 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         score=found.score,
         marks=found.marks,
         apparent_m=found.apparent_m,
-        reads_as=_scale(found.measures, case.reference_pupil_mm),
+        reads_as=_scale(found.measures, case),
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
-        remarks=_remarks(case, found),
+        remarks=_remarks(case, found, setting),
     )
 
 
-def _scale(measures: Measures, reference_mm: float) -> ReadsAs | None:
+def _scale(measures: Measures, case: Case) -> ReadsAs | None:
+    """The scale, unless none is single; an error of the depth's scale widens its range."""
     if not (measures.correlation >= RULES.single_scale_from and measures.pupil_m > 0):
         return None
-    return reads_as(measures.pupil_m, measures.spread_ln, reference_mm)
+    votes = 0.0 if math.isnan(measures.spread_ln) else measures.spread_ln
+    spread = math.hypot(votes, case.depth_error)
+    return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
-def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:
+def _remarks(case: Case, found: Assessment, setting: LensSetting) -> tuple[str, ...]:
     remarks = []
     stood = found.stance
     if stood.found and stood.vantage:
@@ -199,6 +210,12 @@ def _remarks(case: Case, found: Assessment) -> tuple[str, ...]:
         remarks.append(
             "the depth is level ground alone, so what stands on it is not judged: agreement is "
             "at its best here"
+        )
+    airy_mm = airy_diameter_mm(setting.f_number)
+    if airy_mm > case.coc_for(setting):
+        remarks.append(
+            f"diffraction spreads every point over {1000 * airy_mm:.0f} µm at this stop, more than "
+            "the circle of confusion: nothing is quite sharp"
         )
     if case.samples.blank:
         remarks.append("the picture shows no detail, so every part of it counts the same")

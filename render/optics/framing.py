@@ -73,7 +73,9 @@ def _too_wide(
     half_y: float,
 ) -> str:
     size = {"left": 2 * half_x, "right": 2 * half_x, "top": 2 * half_y, "bottom": 2 * half_y}
-    parts = ", ".join(f"{100 * over / size[side]:.0f}% {side}" for side, over in missing.items())
+    parts = ", ".join(
+        f"{min(100, 100 * over / size[side]):.0f}% {side}" for side, over in missing.items()
+    )
     seen = math.degrees(2 * math.atan(camera.width_px / (2 * camera.focal_px)))
     wanted = math.degrees(2 * math.atan(sensor.width_mm / (2 * focal_mm)))
     try:

@@ -76,7 +76,8 @@ class LensLimits:
             )
         if not 0 <= self.tilt_limit_deg < 45:
             raise SettingError(
-                f"tilt_limit_deg must lie from 0 to below 45, not {self.tilt_limit_deg!r}"
+                "tilt_limit_deg is how far the lens tilts either way from straight, from 0 to "
+                f"below 45, not {self.tilt_limit_deg!r}"
             )
         if not 0 <= self.shift_limit_mm < math.inf:
             raise SettingError(f"shift_limit_mm must be 0 or more, not {self.shift_limit_mm!r}")

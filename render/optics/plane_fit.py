@@ -57,8 +57,9 @@ class Points:
             squares = self.weight**2
             offset = float(squares @ left / squares.sum())
             return offset, float(squares @ (left - offset) ** 2)
-        if len(left) == 1:
-            return float(left[0]), 0.0
+        low, high = float(left.min()), float(left.max())
+        if np.ptp(self.weight) == 0:
+            return (low + high) / 2, float(self.weight[0]) * (high - low) / 2
         # each pair alone would leave w_i w_j (left_i - left_j) / (w_i + w_j); the worst one rules
         w = self.weight
         excess = np.multiply.outer(w, w) / np.add.outer(w, w) * np.subtract.outer(left, left)

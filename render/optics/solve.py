@@ -18,7 +18,7 @@ from render.optics.plane_fit import Goal, Points, axis_on_limit, gather, unlimit
 from render.optics.targets import Freedom, Target
 from render.words import metres, swing_words, tilt_words
 
-__all__ = ["Solution", "best_plane", "straight_plane"]
+__all__ = ["Solution", "best_plane", "one_ray", "straight_plane"]
 
 Array = NDArray[np.float64]
 
@@ -106,7 +106,7 @@ def best_plane(
     goal : {"smallest f-number", "least squares"}
         Make the largest weighted blur, or the sum of weighted squares, smallest.
     pixel_slope : float
-        Rays closer together than this count as one: the slope of a pixel, 1 / `focal_px`.
+        Rays closer together than this count as one: half a pixel's slope, 0.5 / `focal_px`.
 
     Raises
     ------
@@ -174,11 +174,8 @@ def _why_not(points: Points, freedom: Freedom, wanted: Array | None, pixel_slope
     """Why no plane within the limits holds every target, and what would help."""
     if not (freedom.tilt or freedom.swing):
         return "the lens is not moved, so only things at one depth can be sharp together"
-    if pair := _pair(points, pixel_slope, (True, True)):
-        return (
-            f"{pair} lie on one ray of the camera: no plane of sharp focus can hold both; "
-            "choose one of them, or move the camera sideways"
-        )
+    if conflict := _one_ray(points, pixel_slope):
+        return conflict
     if wanted is not None:
         return _too_steep(points, freedom, wanted)
     if not freedom.swing and (pair := _pair(points, pixel_slope, (False, True))):
@@ -209,6 +206,22 @@ def _why_not(points: Points, freedom: Freedom, wanted: Array | None, pixel_slope
         words = swing_words(angle) if freedom.tilt else tilt_words(angle)
         return f"the plane through the points also needs a {missing} (about {words})"
     return f"the points do not lie on one plane that a lens without {missing} can reach"
+
+
+def one_ray(targets: Sequence[Target], focal_mm: float, pixel_slope: float) -> str:
+    """Say which two targets lie behind one another on one ray; empty if none do.
+
+    No lens position holds both: its plane would have to contain the ray and so the lens.
+    """
+    return _one_ray(gather(targets, focal_mm), pixel_slope)
+
+
+def _one_ray(points: Points, pixel_slope: float) -> str:
+    pair = _pair(points, pixel_slope, (True, True))
+    return pair and (
+        f"{pair} lie on one ray of the camera: no plane of sharp focus can hold both; "
+        "choose one of them, or move the camera sideways"
+    )
 
 
 def _too_steep(points: Points, freedom: Freedom, wanted: Array) -> str:

@@ -122,6 +122,8 @@ class ExposurePlan:
         Other shutter times asked for.
     bracket_s : tuple of floats
         Shutter times of the bracket, darkest first.
+    bracket_filter_stops : float
+        Neutral density for the bracket, so that its fastest time is one that shutters reach.
     """
 
     brightness: Brightness
@@ -130,6 +132,7 @@ class ExposurePlan:
     metered: Shutter
     choices: tuple[Shutter, ...]
     bracket_s: tuple[float, ...]
+    bracket_filter_stops: float
 
 
 def plan_exposure(
@@ -151,13 +154,15 @@ def plan_exposure(
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
     metered_s = shutter_s(brightness.ev100, f_number, iso)
     usable_s = max(metered_s, _FASTEST_S)
+    middle_s = max(metered_s, _FASTEST_S * 2.0 ** -_BRACKET_EV[0])
     return ExposurePlan(
         brightness=brightness,
         iso=iso,
         f_number=f_number,
         metered=_shutter("metered", metered_s, usable_s),
         choices=tuple(_shutter(name, metered_s, time_s) for name, time_s in wanted.items()),
-        bracket_s=tuple(usable_s * 2.0**stops for stops in _BRACKET_EV),
+        bracket_s=tuple(middle_s * 2.0**stops for stops in _BRACKET_EV),
+        bracket_filter_stops=nd_stops(metered_s, middle_s),
     )
 
 

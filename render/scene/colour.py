@@ -13,6 +13,7 @@ from render.errors import InputError
 
 __all__ = [
     "ADOBE_RGB",
+    "D50_XYZ",
     "DISPLAY_P3",
     "LINEAR_SRGB",
     "PROPHOTO",
@@ -263,8 +264,10 @@ def primaries_to_xyz(
     return np.asarray(columns * scale)
 
 
-def adapted(to_xyz: NDArray[np.float64], white_xyz: ArrayLike) -> Matrix:
-    """Take a matrix whose white is `white_xyz` to the white D50 of profiles.
+def adapted(
+    to_xyz: NDArray[np.float64], white_xyz: ArrayLike, target_xyz: ArrayLike = D50_XYZ
+) -> Matrix:
+    """Take a matrix whose white is `white_xyz` to another white, the D50 of profiles if none.
 
     References
     ----------
@@ -273,7 +276,7 @@ def adapted(to_xyz: NDArray[np.float64], white_xyz: ArrayLike) -> Matrix:
     bradford = np.array(
         [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]
     )
-    gains = (bradford @ np.array(D50_XYZ)) / (bradford @ np.asarray(white_xyz, float))
+    gains = (bradford @ np.asarray(target_xyz, float)) / (bradford @ np.asarray(white_xyz, float))
     result = np.linalg.inv(bradford) @ np.diag(gains) @ bradford @ to_xyz
     return tuple((float(r), float(g), float(b)) for r, g, b in result)
 

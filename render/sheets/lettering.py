@@ -5,6 +5,7 @@ the default ones. Widths are those of the unhinted outlines, so a line is equall
 picture, a page and an SVG.
 """
 
+import re
 import unicodedata
 from functools import lru_cache
 from importlib.resources import files
@@ -19,6 +20,8 @@ __all__ = ["checked_text", "font_bytes", "line_width", "shortened", "sized_font"
 
 _FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
 _UNITS_PER_EM = 2048
+#: The space between a number and its unit.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:m|mm|cm|km|s|min|px|c|dpi)\b))")
 
 
 @lru_cache(maxsize=2)
@@ -85,10 +88,16 @@ def line_width(text: str, size: float, weight: Weight = "regular") -> float:
 
 
 def wrapped(text: str, size: float, width: float, weight: Weight = "regular") -> list[str]:
-    """Break text into lines no wider than `width`; a word wider than a line is cut inside."""
+    """Break text into lines no wider than `width`; a word wider than a line is cut inside.
+
+    A number is not parted from its unit.
+    """
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for joined in _UNIT.sub("\u00a0", text).split(" "):
+        word = joined.replace("\u00a0", " ")
+        if not word:
+            continue
         trial = f"{line} {word}" if line else word
         if line_width(trial, size, weight) <= width:
             line = trial

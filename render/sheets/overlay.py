@@ -24,7 +24,15 @@ from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
 from render.sheets.lettering import line_width
 from render.sheets.style import BAND, HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 
-__all__ = ["Marks", "band_overlay", "blur_map", "draw_marks", "letter_size_px", "triptych"]
+__all__ = [
+    "Marks",
+    "band_overlay",
+    "band_regions",
+    "blur_map",
+    "draw_marks",
+    "letter_size_px",
+    "triptych",
+]
 
 _LEVELS = (1, 2, 4, 8)
 _CASING: Colour = (0x10, 0x12, 0x14)
@@ -126,6 +134,17 @@ def band_overlay(
     return drawing
 
 
+def band_regions(field: BlurField, coc_mm: float) -> list[list[NDArray[np.float64]]]:
+    """Outlines of the sharp band, for drawing it elsewhere.
+
+    Returns
+    -------
+    list of list of ndarray, shape (n, 2)
+        Each region's outline and its holes, as places (x, y) in px.
+    """
+    return _regions(*_grid(np.abs(_multiples(field, coc_mm))))
+
+
 def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> None:
     """Draw thirds, horizon, focus spot and numbered spots in the pixels of `camera`."""
     width, height = camera.width_px, camera.height_px
@@ -138,11 +157,18 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
+    taken: list[Point] = []
     for number, (x, y) in enumerate(marks.telltales, start=1):
         dash = (0.5 * size, 0.3 * size)
         drawing.ring(x, y, 1.5 * size, colour=_CASING, width=0.34 * size)
         drawing.ring(x, y, 1.5 * size, colour=TELLTALE, width=0.2 * size, dash=dash)
-        drawing.label(x + 2.4 * size, y - 1.3 * size, str(number), size, weight="semibold")
+        label_x, label_y = x + 1.9 * size, y - 1.3 * size
+        while any(
+            abs(label_x - a) < 1.8 * size and abs(label_y - b) < 1.6 * size for a, b in taken
+        ):
+            label_x += 1.9 * size
+        taken.append((label_x, label_y))
+        drawing.label(label_x, label_y, str(number), size, weight="semibold")
 
 
 def triptych(

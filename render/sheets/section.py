@@ -79,15 +79,15 @@ def section_panel(
     """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar."""
     drawing = Drawing(width, height, unit_pt=1.0)
     foot = 2.6 * size
-    view = fit(_scene_frame(cut), width, height - foot)
+    view = fit(_scene_frame(cut, 2.6 * size / (height - foot)), width, height - foot)
     _draw_ground(drawing, view, cut)
     draw_wedge(drawing, view, cut)
     _draw_view_limits(drawing, view, cut)
     _draw_profile(drawing, view, cut)
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
     _draw_camera(drawing, view, cut, setting, size)
-    _name_plane(drawing, view, cut, size)
     _mark_ground(drawing, view, cut, size)
+    _name_plane(drawing, view, cut, size)
     draw_scale_bar(drawing, view, height - 0.5 * size, size)
     _draw_key(drawing, width, height - 0.5 * size, size)
     drawing.path([(0, height - foot), (width, height - foot)], colour=HAIRLINE, width=HAIR)
@@ -188,8 +188,8 @@ def _reach_m(cut: Slice) -> float:
     return max(min(1.05 * far, wanted), 1.3 * near, 0.5)
 
 
-def _scene_frame(cut: Slice) -> Frame:
-    """Choose the rectangle of the slice to show."""
+def _scene_frame(cut: Slice, word_share: float = 0.0) -> Frame:
+    """Choose the rectangle of the slice to show, with room below for a line of words."""
     reach = _reach_m(cut)
     inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs]
     up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
@@ -200,7 +200,8 @@ def _scene_frame(cut: Slice) -> Frame:
     bottom, top = float(min(lows)), float(max(highs))
     left, right = -0.06 * reach, 1.02 * reach
     pad = 0.08 * max(top - bottom, 0.2 * reach)
-    bottom, top = bottom - 1.6 * pad, top + 2.0 * pad
+    below = max(1.6 * pad, word_share / max(1 - word_share, 0.2) * (top - bottom + 2.0 * pad))
+    bottom, top = bottom - below, top + 2.0 * pad
     return left, bottom, right, top
 
 
@@ -285,17 +286,23 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
         return
     text = "plane of sharp focus"
     first, last = (view.at(p) for p in ends)
-    half = line_width(text, size) / 2 + size
+    wide = line_width(text, size) + 0.8 * size
+    steep = abs(last[1] - first[1]) > 1.5 * abs(last[0] - first[0])
+    lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
     best = None
-    for part in np.linspace(0.04, 0.96, 24):
-        px = first[0] + part * (last[0] - first[0])
-        py = first[1] + part * (last[1] - first[1])
-        if half < px < view.width - half and 2 * size < py < view.height - 2 * size:
-            crowd = min((math.dist((px, py), q) for q in _taken(drawing)), default=1e9)
+    for part in np.linspace(0.04, 0.96, 32):
+        px = first[0] + part * (last[0] - first[0]) + 0.5 * size
+        py = first[1] + part * (last[1] - first[1]) + lift
+        if 0 < px < view.width - wide and size < py < view.height - size:
+            middle = (px + wide / 2, py)
+            crowd = min(
+                (abs(middle[0] - x) / wide + abs(py - y) / size for x, y in _taken(drawing)),
+                default=1e9,
+            )
             if best is None or crowd > best[0]:
                 best = (crowd, px, py)
     if best is not None:
-        drawing.label(best[1], best[2], text, size, align="middle", colour=FOCUS_PLANE)
+        drawing.label(best[1], best[2], text, size, colour=FOCUS_PLANE)
 
 
 def _taken(drawing: Drawing) -> list[Point]:

@@ -64,7 +64,7 @@ def test_ray_length_is_at_least_the_depth(width: int, height: int, focal_px: flo
 
 
 def test_range_inverse_gives_the_files_own_focal_distance() -> None:
-    """A phone's file: near 18.8495, far 633.32, value 77.3/255 at its focal point, 26.5176 there."""
+    """A phone's file: near 18.8495, far 633.32, and 26.5176 at its own focal point."""
     near, far, distance = 18.849538803100586, 633.323486328125, 26.517597
     share = (1 / near - 1 / distance) / (1 / near - 1 / far)
 

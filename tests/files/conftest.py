@@ -1,5 +1,6 @@
 """Pictures and EXIF blocks that the tests of files share."""
 
+import base64
 import io
 import struct
 from collections.abc import Callable
@@ -100,3 +101,60 @@ def camera_exif() -> bytes:
         },
         preview=packed.getvalue(),
     )
+
+
+def _extended(guid: str, packet: bytes) -> bytes:
+    """Extended XMP as JPEG segments (Adobe XMP Specification Part 3, 1.1.3.1), in two pieces."""
+    out, half = b"", len(packet) // 2
+    for start, piece in ((half, packet[half:]), (0, packet[:half])):  # any order is allowed
+        body = b"http://ns.adobe.com/xmp/extension/\0" + guid.encode()
+        body += struct.pack(">II", len(packet), start) + piece
+        out += struct.pack(">BBH", 0xFF, 0xE1, len(body) + 2) + body
+    return out
+
+
+@pytest.fixture(name="extended_xmp")
+def extended_xmp_fixture() -> Callable[[str, bytes], bytes]:
+    """The maker of extended XMP segments."""
+    return _extended
+
+
+@pytest.fixture
+def phone_jpeg() -> Callable[..., bytes]:
+    """The maker of JPEGs that carry depth (and a sharp original) inside their XMP."""
+
+    def make(
+        shown: NDArray[np.uint8],
+        depth: NDArray[np.uint8],
+        said: str,
+        *,
+        original: NDArray[np.uint8] | None = None,
+        exif: bytes = b"",
+    ) -> bytes:
+        def packed(codes: NDArray[np.uint8], kind: str) -> bytes:
+            out = io.BytesIO()
+            Image.fromarray(codes).save(out, kind, quality=95)
+            return out.getvalue()
+
+        space = "http://ns.google.com/photos/1.0/"
+        head = (
+            '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF '
+            'xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" '
+            f'xmlns:P="{space}image/" xmlns:Q="{space}depthmap/" '
+            'xmlns:n="http://ns.adobe.com/xmp/note/" '
+        )
+        tail = "/></rdf:RDF></x:xmpmeta>"
+        mime = 'P:Mime="image/jpeg" ' if original is not None else ""
+        guid = "0123456789ABCDEF0123456789ABCDEF"
+        main = head + mime + said + f' n:HasExtendedXMP="{guid}"' + tail
+        data = base64.b64encode(packed(depth, "PNG")).decode()
+        more = f'Q:Data="{data}"'
+        if original is not None:
+            more += f' P:Data="{base64.b64encode(packed(original, "JPEG")).decode()}"'
+        out = io.BytesIO()
+        extra = _extended(guid, (head + more + tail).encode())
+        image = Image.fromarray(shown)
+        image.save(out, "JPEG", xmp=main.encode(), extra=extra, exif=exif, quality=95)
+        return out.getvalue()
+
+    return make

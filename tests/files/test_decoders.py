@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import tifffile
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -158,3 +160,88 @@ def test_kinds_are_told_by_content(tmp_path: Path) -> None:
     (tmp_path / "a.jpg").write_bytes(packed.getvalue())
 
     assert decode(tmp_path / "a.jpg").kind == "PNG"
+
+
+_SMALL = np.random.default_rng(8).integers(0, 255, (24, 32, 3), np.uint8)
+
+
+def _packed(kind: str) -> bytes:
+    out = io.BytesIO()
+    if kind == "TIFF":
+        tifffile.imwrite(out, _SMALL, photometric="rgb", compression="zlib", rowsperstrip=8)
+    else:
+        Image.fromarray(_SMALL).save(out, kind)
+    return out.getvalue()
+
+
+_FILES = {kind: _packed(kind) for kind in ("JPEG", "PNG", "TIFF", "WEBP")}
+
+
+@pytest.mark.parametrize("kind", list(_FILES))
+@given(st.lists(st.tuples(st.floats(0, 1), st.integers(0, 255)), min_size=1, max_size=20))
+def test_damage_gives_a_picture_or_one_sentence(
+    tmp_path_factory: pytest.TempPathFactory, kind: str, changes: list[tuple[float, int]]
+) -> None:
+    """Whatever bytes are changed: light that is finite and not negative, or an InputError."""
+    data = bytearray(_FILES[kind])
+    for place, value in changes:
+        data[int(place**3 * (len(data) - 1))] = value  # mostly in the header
+    path = tmp_path_factory.getbasetemp() / f"damaged.{kind.lower()}"
+    path.write_bytes(data)
+    try:
+        light, said = read_picture(path).light, ""
+    except InputError as error:
+        light, said = np.zeros(1, np.float32), str(error)
+
+    assert "\n" not in said
+    assert light.min() >= 0
+    assert np.isfinite(light.max())
+
+
+def test_a_ring_of_pages_ends(tmp_path: Path) -> None:
+    """A TIFF whose page list points back at itself is refused, not read for ever."""
+    tifffile.imwrite(tmp_path / "a.tif", _SMALL, photometric="rgb")
+    data = bytearray((tmp_path / "a.tif").read_bytes())
+    (first,) = struct.unpack_from("<I", data, 4)
+    (count,) = struct.unpack_from("<H", data, first)
+    empty = len(data)
+    struct.pack_into("<I", data, first + 2 + 12 * count, empty)
+    data += struct.pack("<HI", 0, empty)
+    (tmp_path / "b.tif").write_bytes(data)
+    with pytest.raises(InputError, match=r"b\.tif"):
+        read_picture(tmp_path / "b.tif")
+
+
+def test_missing_strips_are_not_shown_black(tmp_path: Path) -> None:
+    """A TIFF that claims more rows than it has strips for is refused."""
+    tifffile.imwrite(tmp_path / "a.tif", _SMALL, photometric="rgb", rowsperstrip=24)
+    data = bytearray((tmp_path / "a.tif").read_bytes())
+    at = data.index(struct.pack("<HHI", 257, 4, 1))
+    struct.pack_into("<I", data, at + 8, 20000)
+    (tmp_path / "a.tif").write_bytes(data)
+    with pytest.raises(InputError, match="parts missing"):
+        read_picture(tmp_path / "a.tif")
+
+
+def test_jpeg_inside_tiff(tmp_path: Path, smooth_codes: NDArray[np.uint8]) -> None:
+    """Colours that a JPEG inside a TIFF stores as YCbCr come out as RGB; bare YCbCr is refused."""
+    Image.fromarray(smooth_codes).convert("YCbCr").save(tmp_path / "a.tif", compression="jpeg")
+    assert np.abs(decode(tmp_path / "a.tif").codes.astype(int) - smooth_codes).mean() < 4
+
+    tifffile.imwrite(tmp_path / "b.tif", smooth_codes, photometric="ycbcr", subsampling=(1, 1))
+    with pytest.raises(InputError, match="save it as RGB"):
+        decode(tmp_path / "b.tif")
+
+
+def test_further_channels_of_a_tiff(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
+    """Unnamed channels are dropped and named; colours multiplied by alpha are divided again."""
+    more = np.concatenate([codes, codes[..., :2]], axis=2)
+    tifffile.imwrite(tmp_path / "a.tif", more, photometric="rgb", extrasamples=[0, 0])
+    found = decode(tmp_path / "a.tif")
+    np.testing.assert_array_equal(found.codes, codes)
+    assert "further channels" in found.remarks[0]
+
+    half = np.dstack([codes // 2, np.full(codes.shape[:2], 128, np.uint8)])
+    tifffile.imwrite(tmp_path / "b.tif", half, photometric="rgb", extrasamples=["assocalpha"])
+    colours = decode(tmp_path / "b.tif").codes[..., :3].astype(int)
+    assert np.abs(colours - codes).max() <= 2

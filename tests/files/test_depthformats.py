@@ -1,9 +1,11 @@
 """Formats of depth files."""
 
+import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
+import tifffile
 
 from render.errors import InputError
 from render.files.depthcodes import Coding
@@ -42,3 +44,23 @@ def test_a_plane_called_depth_m_is_metres(tmp_path: Path) -> None:
     np.savez(tmp_path / "a.npz", depth_m=np.ones((2, 2)), other=np.ones((2, 2)))
 
     assert stored_depth(tmp_path / "a.npz")[1] == Coding("metres")
+
+
+def test_claims_of_enormous_arrays_are_refused(tmp_path: Path) -> None:
+    """A head of 60,000 x 60,000 is refused before anything of its size is asked for."""
+    head = {"descr": "<f4", "fortran_order": False, "shape": (60000, 60000)}
+    with (tmp_path / "a.npy").open("wb") as file:
+        np.lib.format.write_array_header_1_0(file, head)
+    with zipfile.ZipFile(tmp_path / "a.npz", "w") as archive:
+        archive.write(tmp_path / "a.npy", "depth_m.npy")
+    (tmp_path / "a.pfm").write_bytes(b"Pf\n60000 60000\n-1\n")
+    for name in ("a.npy", "a.npz", "a.pfm"):
+        with pytest.raises(InputError, match="60000 x 60000"):
+            stored_depth(tmp_path / name)
+
+
+def test_tiffs_of_several_pages_are_refused(tmp_path: Path) -> None:
+    """Which page is the depth is not guessed."""
+    tifffile.imwrite(tmp_path / "a.tif", np.ones((2, 4, 4), np.float32), photometric="minisblack")
+    with pytest.raises(InputError, match="several pages"):
+        stored_depth(tmp_path / "a.tif")

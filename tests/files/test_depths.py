@@ -59,7 +59,7 @@ def test_files_say_what_they_hold(
 def test_ranges_are_said_in_words(tmp_path: Path, depth_m: NDArray[np.float32]) -> None:
     """What was read is told as nearest, farthest and share of sky, so a wrong unit shows."""
     write_depth(tmp_path / "d.npz", depth_m)
-    said = " ".join(read_depth(tmp_path / "d.npz", CAMERA).remarks)
+    said = read_depth(tmp_path / "d.npz", CAMERA).words()
 
     assert "nearest 4.19 m, farthest 106 m" in said
     assert "13 % sky" in said
@@ -142,7 +142,7 @@ def test_grey_stored_as_colour_is_read_and_false_colours_are_not(tmp_path: Path)
     assert read_depth(tmp_path / "a.png", CAMERA, scale=1.0).depth_m[0, 0] == 9
     grey[0, 0, 0] = 200
     Image.fromarray(grey).save(tmp_path / "b.png")
-    with pytest.raises(InputError, match="painted in colours"):
+    with pytest.raises(InputError, match=r"b\.png is painted in colours"):
         read_depth(tmp_path / "b.png", CAMERA, scale=1.0)
 
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import tifffile
 from imagecodecs import png_decode
 from numpy.typing import NDArray
 from PIL import Image
@@ -52,7 +53,7 @@ def test_png_text_is_kept_and_put_after_the_header(tmp_path: Path) -> None:
 
 
 def test_captions_travel_between_jpeg_and_tiff(tmp_path: Path) -> None:
-    """Photoshop resources with IPTC captions go from JPEG to TIFF and back."""
+    """Photoshop resources with IPTC captions go from JPEG to TIFF, PNG and back."""
     import struct
 
     caption = b"\x1c\x02\x78\x00\x05roofs\0"
@@ -63,6 +64,8 @@ def test_captions_travel_between_jpeg_and_tiff(tmp_path: Path) -> None:
     first = read_picture(tmp_path / "a.jpg")
     write_picture(tmp_path / "b.tif", first.light, first)
     second = read_picture(tmp_path / "b.tif")
+    write_picture(tmp_path / "b.png", second.light, second)
+    second = read_picture(tmp_path / "b.png")
     write_picture(tmp_path / "c.jpg", second.light * np.float32(0.5), second)
     third = read_picture(tmp_path / "c.jpg")
 
@@ -83,3 +86,15 @@ def test_too_long_metadata_is_left_out_and_said(tmp_path: Path, camera_exif: byt
 
     assert any("too long" in r for r in write_picture(tmp_path / "c.jpg", picture.light, picture))
     assert (tmp_path / "c.jpg").exists()
+
+
+def test_bare_captions_of_a_tiff_are_kept(tmp_path: Path) -> None:
+    """IPTC captions in a tag of their own (33723), as bytes or as whole numbers, are carried on."""
+    caption = b"\x1c\x02\x78\x00\x05roofs\0\0"
+    for kind, count, value in (("B", 12, caption), ("I", 3, tuple(np.frombuffer(caption, "<u4")))):
+        path = tmp_path / f"{kind}.tif"
+        extra = [(33723, kind, count, value, True)]
+        tifffile.imwrite(path, np.zeros((8, 8, 3), np.uint8), photometric="rgb", extratags=extra)
+        kept = read_picture(path).kept
+        assert kept.photoshop is not None
+        assert kept.photoshop.endswith(caption)

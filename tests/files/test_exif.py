@@ -11,6 +11,7 @@ from render.files.exif import (
     Taken,
     exif_encoding,
     exif_of_tiff,
+    exposed_with,
     finished_exif,
     orientation_of,
     taken_with,
@@ -197,3 +198,16 @@ def test_exif_is_gathered_from_a_tiff(tmp_path: Path) -> None:
     assert read[0x010F] == "Nobody"
     assert read.get_ifd(0x8769)[0x920A] == pytest.approx(43.0)
     assert 0x0111 not in read
+
+
+def test_exposure_is_read_only_when_it_is_whole(make_exif: MakeExif) -> None:
+    """f/5.6, 1/250 s, ISO 200 come back; with one missing, or no EXIF, there is none."""
+    whole = {0x829D: (56, 10), 0x829A: (1, 250), 0x8827: 200}
+    found = exposed_with(make_exif({}, whole))
+
+    assert found is not None
+    assert (found.f_number, found.shutter_s, found.iso) == pytest.approx((5.6, 1 / 250, 200))
+    assert exposed_with(None) is None
+    for missing in whole:
+        part = {tag: value for tag, value in whole.items() if tag != missing}
+        assert exposed_with(make_exif({}, part)) is None

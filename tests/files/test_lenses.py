@@ -1,5 +1,6 @@
 """Lens files, shipped and one's own."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -40,17 +41,33 @@ def test_a_lens_of_ones_own(tmp_path: Path) -> None:
     )
 
 
+def test_the_lens_file_of_the_readme_is_one(tmp_path: Path) -> None:
+    """The lens file that the README shows can be copied and used."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    shown = next(
+        block for block in re.findall(r"```toml\n(.*?)```", readme, re.S) if "focal-mm" in block
+    )
+    path = tmp_path / "mine.toml"
+    path.write_text(shown, encoding="utf-8")
+    lens = read_lens(str(path))
+
+    assert (lens.focal_mm, lens.pivot_behind_mm, lens.axis_turns) == (90, 40, True)
+    assert all(name in readme for name in shipped_lenses())
+
+
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
         (("format = 1", "format = 7"), "format = 7"),
         (("focal-mm = 85\n", ""), "focal-mm is missing"),
-        (("focal-mm = 85", 'focal-mm = "85"'), "give a number"),
+        (("focal-mm = 85", 'focal-mm = "85"'), "give one number"),
         (("[2.8, 22]", "[2.8]"), "two numbers"),
         (("[2.8, 22]", "[22, 2.8]"), "wide to small"),
         (('"mine"', "3"), "text in quotes"),
         (("tilt-limit-deg = 8", "tilt-limit = 8"), "is tilt-limit-deg meant"),
         (("tilt-limit-deg = 8", "tilt-limit-deg = 80"), "below 45"),
+        (("tilt-limit-deg = 8", "tilt-limit-deg = -8"), "either way from straight"),
+        (("tilt-limit-deg = 8", "tilt-limit-deg = [2, 8]"), "either way from straight"),
         (("closest-focus-m = 0.39", "closest-focus-m = nan"), "closest_focus_m"),
         (("name", "name = ="), "not a readable TOML"),
     ],

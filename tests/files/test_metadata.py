@@ -14,7 +14,10 @@ from render.files.metadata import (
     jpeg_app1,
     jpeg_rewritten,
     jpeg_segments,
+    photoshop_as_png,
+    photoshop_of_png,
     png_chunks,
+    xmp_of_jpeg,
 )
 
 XMP = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
@@ -90,3 +93,21 @@ def test_segments_and_chunks_of_damaged_files_end() -> None:
     assert list(jpeg_segments(b"\xff\xd8\xff\xe0\x00\x10JF")) == [(0xE0, 6, 8)]
     assert list(jpeg_segments(b"\xff\xd8nothing")) == []
     assert list(png_chunks(b"\x89PNG\r\n\x1a\n" + struct.pack(">I4s", 99, b"tEXt"))) == []
+
+
+def test_photoshop_resources_travel_in_a_png() -> None:
+    """What goes into the text chunk comes out; other and damaged chunks give nothing."""
+    resources = _resource(1028, bytes(range(200)))
+
+    assert photoshop_of_png([(b"tEXt", b"Title\0x"), photoshop_as_png(resources)]) == resources
+    assert photoshop_of_png([(b"zTXt", b"Raw profile type 8bim\0\0damaged")]) is None
+    assert photoshop_of_png([]) is None
+
+
+def test_xmp_is_found_under_a_damaged_mark() -> None:
+    """Some programs wrote "XMP" over the first letters of the mark; the packet is still there."""
+    for mark in (b"http://ns.adobe.com/xap/1.0/\0", b"XMP\0://ns.adobe.com/xap/1.0/\0"):
+        body = mark + b"<x/>"
+        data = b"\xff\xd8" + struct.pack(">BBH", 0xFF, 0xE1, len(body) + 2) + body
+        assert xmp_of_jpeg(data + b"\xff\xda\0\2") == b"<x/>"
+    assert xmp_of_jpeg(b"\xff\xd8\xff\xda\0\2") is None

@@ -107,15 +107,16 @@ def test_a_changed_jpeg_is_coded_finely(tmp_path: Path, smooth_codes: Codes) -> 
     assert difference.mean() < 0.2
 
 
+@pytest.mark.parametrize("ending", [".png", ".tif", ".webp"])
 @pytest.mark.parametrize("orientation", range(1, 9))
 def test_all_orientations_come_out_upright(
-    tmp_path: Path, orientation: int, codes: Codes, camera_exif: bytes
+    tmp_path: Path, orientation: int, ending: str, codes: Codes
 ) -> None:
     """EXIF orientations 1 to 8 are turned as Pillow turns them, and written back as 1."""
     exif = Image.Exif()
     exif[0x0112] = orientation
-    source = tmp_path / "a.png"
-    Image.fromarray(codes).save(source, exif=exif.tobytes())
+    source = tmp_path / f"a{ending}"
+    Image.fromarray(codes).save(source, exif=exif.tobytes(), lossless=True)
     with Image.open(source) as image:
         upright = np.asarray(ImageOps.exif_transpose(image))
     picture = read_picture(source)

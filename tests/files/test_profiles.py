@@ -2,12 +2,14 @@
 
 import io
 import struct
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
 from render.errors import InputError
+from render.files.pictures import read_picture, write_picture
 from render.files.profiles import (
     build_profile,
     converted_to_srgb,
@@ -157,3 +159,59 @@ def test_pillow_opens_a_picture_with_a_built_profile() -> None:
         profile = ImageCms.ImageCmsProfile(io.BytesIO(image.info["icc_profile"]))
 
     assert ImageCms.getProfileDescription(profile).strip() == "Display P3"
+
+
+def _cmyk_profile() -> bytes:
+    """The smallest CMYK profile: a table of two steps an ink, to Lab (ICC.1:2022, 10.10 lut8)."""
+    identity = bytes(range(256))
+    table = b""
+    for corner in range(16):
+        inks = [(corner >> (3 - i)) & 1 for i in range(4)]  # cyan varies slowest
+        cyan, magenta, yellow, black = inks
+        lightness = 255 * (1 - black) * (1 - 0.3 * cyan - 0.35 * magenta - 0.1 * yellow)
+        table += bytes([round(lightness), 128 + 60 * (magenta - cyan), 128 + 60 * (yellow - cyan)])
+    lut = b"mft1" + bytes(4) + bytes([4, 3, 2, 0])
+    lut += struct.pack(">9i", *(65536 * v for v in (1, 0, 0, 0, 1, 0, 0, 0, 1)))
+    lut += identity * 4 + table + identity * 3
+    tags = {b"A2B0": lut}
+    tags[b"wtpt"] = b"XYZ " + bytes(4) + struct.pack(">3i", 63190, 65536, 54061)
+    name = b"Made ink\0"
+    tags[b"desc"] = b"desc" + bytes(4) + struct.pack(">I", len(name)) + name + bytes(78)
+    tags[b"cprt"] = b"text" + bytes(4) + b"free\0"
+    start, entries, body = 132 + 12 * len(tags), b"", b""
+    for tag, data in tags.items():
+        entries += tag + struct.pack(">II", start + len(body), len(data))
+        body += data + b"\0" * (-len(data) % 4)
+    head = struct.pack(">I4xI", start + len(body), 0x02400000) + b"prtrCMYKLab "
+    head = head.ljust(36, b"\0") + b"acsp" + bytes(28) + struct.pack(">3i", 63190, 65536, 54061)
+    return head.ljust(128, b"\0") + struct.pack(">I", len(tags)) + entries + body
+
+
+def _ink_image(inks: np.ndarray) -> Image.Image:
+    return Image.frombytes("CMYK", (inks.shape[1], inks.shape[0]), inks.tobytes())
+
+
+def test_ink_profiles_are_converted_at_16_bits(tmp_path: Path) -> None:
+    """A CMYK picture with a profile goes through the colour engine, as Pillow's own does."""
+    icc = _cmyk_profile()
+    inks = np.zeros((4, 5, 4), np.uint8)
+    inks[:, 1], inks[:, 2], inks[:, 3] = (255, 0, 0, 0), (0, 128, 0, 0), (0, 0, 0, 200)
+    _ink_image(inks).save(tmp_path / "a.tif", icc_profile=icc)
+    picture = read_picture(tmp_path / "a.tif")
+
+    assert read_profile(icc) is None
+    assert "converted from Made ink" in picture.remarks[0]
+    srgb = ImageCms.ImageCmsProfile(io.BytesIO(build_profile(SRGB)))
+    wanted = ImageCms.profileToProfile(
+        _ink_image(inks),
+        ImageCms.ImageCmsProfile(io.BytesIO(icc)),
+        srgb,
+        ImageCms.Intent.RELATIVE_COLORIMETRIC,
+        outputMode="RGB",
+    )
+    shown = picture.encoding.codes(picture.light, 8).astype(int)
+    assert np.abs(shown - np.asarray(wanted)).max() <= 1
+    assert shown[0, 0].min() > 250
+
+    write_picture(tmp_path / "b.jpg", picture.light, picture)
+    assert read_picture(tmp_path / "b.jpg").encoding.name == "sRGB"

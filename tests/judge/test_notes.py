@@ -37,11 +37,14 @@ def test_the_subject_s_share_and_a_subject_taller_than_the_band(roof, front):
 
 
 def test_an_empty_band_has_nothing_to_rest_on(roof, front):
-    """Bare ground: nothing; one house: one thing; two: is one of them the subject."""
+    """A house elsewhere: nothing; one in the band: one thing; two: is one of them the subject."""
     here = roof()
     left, right = front(here.foot_m, 4.0, -9.0, -6.0), front(here.foot_m, 4.0, 3.0, 6.0)
 
-    assert _notes(here)["rest"].text.startswith("nothing stands")
+    far = front(1.15 * here.foot_m, 4.0, -9.0, -6.0)
+
+    assert "rest" not in _notes(here)  # bare ground tells nothing of what stands on it
+    assert _notes(here, [far])["rest"].text.startswith("nothing stands")
     assert _notes(here, [left])["rest"].text.startswith("one thing")
     assert _notes(here, [left, right])["rest"].text.startswith("2 things")
 
@@ -76,6 +79,7 @@ def test_sources_are_named(roof):
     assert notes["place"].source == "common practice, no source"
     assert "2012" in notes["viewing"].source
     assert "1.8 times" in notes["viewing"].text
+    assert "viewing" not in _notes(roof(focal_mm=50.0))
 
 
 @pytest.mark.parametrize("known", [True, False])
@@ -83,4 +87,23 @@ def test_notes_need_no_known_vantage(roof, known):
     """With the vantage found from the depth, or none, the notes still come."""
     case = look(roof().scene(known=known))
 
-    assert len(trade_notes(case, judge_case(case, roof().setting(4)))) >= 4
+    assert len(trade_notes(case, judge_case(case, roof().setting(4)))) >= 3
+
+
+def test_the_table_top_and_the_band_on_the_ground_are_put_in_plain_lengths(roof):
+    """Worked line at f/4: from 35 cm, the eye 12 cm up; the band 53.4 to 56.6 m (computed)."""
+    here = roof()
+    case = look(here.scene(), coc_mm=0.03)
+    notes = {n.about: n.text for n in trade_notes(case, judge_case(case, here.setting(4)))}
+
+    assert notes["table"] == "as if looked at from 35 cm, the eye 12 cm above the board"
+    assert notes["band"] == "on level ground the band runs from 53.4 m to 56.6 m away, 3.15 m deep"
+
+
+def test_no_scale_no_table_top(roof):
+    """Blur sideways stands on no table."""
+    here = roof()
+    case = look(here.scene())
+    about = {n.about for n in trade_notes(case, judge_case(case, here.setting(4, 0, 8)))}
+
+    assert "table" not in about

@@ -160,11 +160,15 @@ def test_numbers_out_of_range_are_refused_in_one_sentence(roof, wrong):
 
 
 def test_doubt_about_the_depth_widens_the_range(roof):
-    """A depth map that is 30 % off widens the score's range."""
+    """A depth map that may be 60 % off widens the ranges of score and scale."""
     here = roof()
     sure, unsure = (judge(here.scene(), here.setting(8), depth_error=e).score for e in (0, 0.6))
 
     assert unsure.high - unsure.low > sure.high - sure.low
+    scale = judge(here.scene(), here.setting(8), depth_error=0.6).reads_as
+    assert scale.high / judge(here.scene(), here.setting(8)).reads_as.high == pytest.approx(
+        math.exp(0.6), rel=1e-6
+    )
 
 
 def test_nothing_but_sky_is_an_input_error(roof):
@@ -173,3 +177,11 @@ def test_nothing_but_sky_is_an_input_error(roof):
     scene = dataclasses.replace(here.scene(), depth_m=np.full((4, 6), np.inf, np.float32))
     with pytest.raises(InputError, match="sky"):
         judge(scene, here.setting(4))
+
+
+def test_diffraction_is_remarked_where_it_beats_the_circle_of_confusion(roof):
+    """At f/22 every point spreads over 30 µm; at f/8 nothing is said."""
+    here = roof()
+
+    assert any("diffraction" in r for r in judge(here.scene(), here.setting(22)).remarks)
+    assert not any("diffraction" in r for r in judge(here.scene(), here.setting(8)).remarks)

@@ -234,6 +234,24 @@ def test_field_is_the_defocus_of_every_pixel(
     )
 
 
+@given(lenses(), st.floats(-300.0, 300.0), st.integers(0, 10**6))
+def test_mirrored_picture_with_shift_and_swing_negated_is_mirrored(
+    lens: FocusedLens, centre: float, seed: int
+) -> None:
+    """Swing and lateral shift negated, the mirrored depth has the mirrored blur."""
+    nx, ny, nz = lens.axis
+    other = FocusedLens(lens.focal_mm, lens.aperture_radius_mm, lens.extension_mm, (-nx, ny, nz))
+    camera = Camera(17, 9, 20.0, centre / 20, 3.0)
+    mirrored = Camera(17, 9, 20.0, 17 - centre / 20, 3.0)
+    depth = np.random.default_rng(seed).uniform(2, 50, (9, 17)).astype(np.float32)
+
+    np.testing.assert_allclose(
+        blur_field(other, mirrored, depth[:, ::-1]).defocus,
+        blur_field(lens, camera, depth).defocus[:, ::-1],
+        atol=2e-6,
+    )
+
+
 def test_half_size_preview_has_half_the_blur_in_pixels() -> None:
     """The same view in half the pixels has half the radius in pixels."""
     lens = focus_lens(LensSetting(focal_mm=45, f_number=2.8, focus=FocusDistance(30), tilt_deg=-6))

@@ -127,7 +127,10 @@ def test_f_number_needed_makes_the_worst_blur_the_circle() -> None:
     """At the f-number needed the largest blur is the circle of confusion."""
     found = best_plane(STREET, 45)
 
-    assert max(found.blur_mm(found.f_number_needed(0.03))) == pytest.approx(0.03)
+    blurs = found.blur_mm(found.f_number_needed(0.03))
+    assert max(blurs) == pytest.approx(0.03)
+    assert min(blurs) >= 0
+    assert min(found.defocus) < 0 < max(found.defocus)
     with pytest.raises(SettingError, match="circle of confusion"):
         found.f_number_needed(0)
 

@@ -50,6 +50,14 @@ def test_the_bracket_is_two_stops_either_way():
     assert plan.brightness.source == "the picture's own exposure"
 
 
+def test_a_bracket_in_glaring_light_gets_a_filter():
+    """Its fastest frame stays at 1/4000 s, which most shutters reach (common practice)."""
+    plan = plan_exposure(brightness_from_weather("sun"), 2.8, 100, {})
+
+    assert plan.bracket_s[0] == pytest.approx(1 / 4000)
+    assert plan.bracket_filter_stops == pytest.approx(1.7, abs=0.05)
+
+
 def test_the_histogram_of_the_picture_s_own_exposure():
     """At that exposure half a picture at white clips; a stop less, and it does not."""
     light = np.full((10, 10, 3), 0.25, np.float32)

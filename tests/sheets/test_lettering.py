@@ -61,3 +61,11 @@ def test_shortened_text_fits_and_says_that_it_was_cut(text: str, width: float) -
 
     assert line_width(short, 10.0) <= width
     assert short == text or short.endswith("…")
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    """No line begins with a lone unit."""
+    lines = wrapped("the ring will stand near 2.64 m or 58 % from the top", 10.0, 130.0)
+
+    assert not any(line.startswith(("m ", "% ")) for line in lines)
+    assert " ".join(lines) == "the ring will stand near 2.64 m or 58 % from the top"

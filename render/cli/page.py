@@ -1,0 +1,39 @@
+"""`hingeline page`: the whole job by hand, in the browser."""
+
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot_or_none
+from render.files.shots import Shot
+
+__all__ = ["page"]
+
+
+@takes_shot_or_none
+def page(
+    shot: Shot,
+    port: Annotated[
+        int | None, typer.Option("--port", min=1024, max=65535, help="Port on this machine.")
+    ] = None,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open the browser, or only print.")
+    ] = True,
+) -> None:
+    """Do the whole job by hand, in the browser.
+
+    The page is served to this machine alone; without a picture it begins with an empty desk.
+
+    Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
+    """
+    from render.jobs.compiled import keep_compiled_kernels
+
+    keep_compiled_kernels(lambda what, _: typer.echo(what))
+
+    from render.page.serve import serve
+
+    serve(None if shot == Shot() else shot, port=port, browser=browser, say=_say)
+
+
+def _say(address: str) -> None:
+    typer.echo(f"The page is open at\n{address}\nCtrl-C ends it.")

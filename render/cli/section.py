@@ -1,0 +1,36 @@
+"""`hingeline section`: camera, planes and scene from the side."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot
+from render.cli.progress import shown_progress
+from render.files.shots import Shot
+
+__all__ = ["section"]
+
+
+@takes_shot
+def section(
+    shot: Shot,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", help=".svg, .pdf or .png; NAME_section.svg otherwise."),
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace files that are already there.")
+    ] = False,
+) -> None:
+    """Draw camera, plane of sharp focus and scene from the side, to scale.
+
+    A swung lens is drawn from above too; the hinge line and the Scheimpflug line are marked.
+
+    Example:  hingeline section roof.toml -o roof_section.pdf
+    """
+    from render.jobs.section import section as section_job
+
+    with shown_progress() as progress:
+        lines = section_job(shot, out, overwrite=overwrite, progress=progress)
+    typer.echo("\n".join(lines))

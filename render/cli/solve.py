@@ -1,0 +1,157 @@
+"""`hingeline solve`: tilt, swing, focus and f-number for what should be sharp."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.options import takes_shot_or_none
+from render.cli.progress import shown_progress
+from render.files.shots import Shot
+
+__all__ = ["solve"]
+
+_WISHES = "What should be sharp"
+
+
+@takes_shot_or_none
+def solve(
+    shot: Shot,
+    sharp: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--sharp",
+            help="A point: a spot '50%,62%' or '812,640', an area '10%,20%,40%,60%', metres "
+            "ahead, above the ground and aside '12 m, 1.5 m, left 2 m', or a thing of a demo "
+            "scene. Put NAME= in front to name it. Give as many as needed.",
+            metavar="POINT",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    row: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--row",
+            help="A row of things from one point to another: '20%,80% to 70%,45%'.",
+            metavar="'A to B'",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    ground: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--ground",
+            help="Level ground between two distances ahead: '4 m to 60 m'.",
+            metavar="'A to B'",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    wall: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--wall",
+            help="An upright wall by its distances at the left and the right edge of the view: "
+            "'4 m to 12 m', or '4 m to 12 m, 6 m high'.",
+            metavar="'A to B'",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    face: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--face",
+            help="A face at a distance: '1.2 m', leaning '1.2 m, back 20' (forehead farther), or "
+            "turned '1.2 m, left 15' (its left side in the picture farther).",
+            metavar="FACE",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    soft: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--soft",
+            help="What must go soft, written as for --sharp: compares lens up, down, left, right.",
+            metavar="POINT",
+            rich_help_panel=_WISHES,
+        ),
+    ] = None,
+    only: Annotated[
+        bool,
+        typer.Option(
+            "--only",
+            help="Only this sharp: all the rest of the picture must go soft.",
+            rich_help_panel=_WISHES,
+        ),
+    ] = False,
+    band: Annotated[
+        bool,
+        typer.Option(
+            "--band",
+            help="Show the sharp band laid on the centre and laid on the foreground.",
+            rich_help_panel=_WISHES,
+        ),
+    ] = False,
+    lens_file: Annotated[
+        str | None,
+        typer.Option(
+            "--lens-file",
+            help="Limits of the lens: a lens file (.toml), or one that comes with the program, "
+            "such as 'long 90'.",
+            metavar="LENS",
+            rich_help_panel="The planned lens",
+        ),
+    ] = None,
+    move: Annotated[
+        str,
+        typer.Option("--move", help="What may be turned: both, tilt or swing.", metavar="WHAT"),
+    ] = "both",
+    coc: Annotated[
+        str,
+        typer.Option(
+            "--coc",
+            help="Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', "
+            "'2 px' or '0.03 mm'.",
+            metavar="CIRCLE",
+        ),
+    ] = "diagonal/1500",
+    save_shot: Annotated[
+        Path | None,
+        typer.Option("--save-shot", help="Write the best position as a shot file, to render."),
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace the shot file if it is there.")
+    ] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the answer for a program to read.")
+    ] = False,
+) -> None:
+    """Find the tilt, focus and f-number that make these things sharp.
+
+    Points come from a picture with depth, or are measured from where the camera stands
+    (--height). The lens tilted and the lens straight are set side by side.
+
+    Example:  hingeline solve --lens-file 'long 90' --height 1.6 --pitch 5
+    --sharp 'pond=8 m, 0 m' --sharp 'chapel=60 m, 3 m'
+    """
+    from render.jobs.solve import solve as solve_job
+    from render.jobs.solve_lines import answer_lines
+    from render.jobs.solve_record import answer_record
+
+    kinds = {"point": sharp, "row": row, "ground": ground, "wall": wall, "face": face}
+    with shown_progress() as progress:
+        answer = solve_job(
+            shot,
+            [(kind, text) for kind, texts in kinds.items() for text in texts or ()],
+            soft or [],
+            only=only,
+            band=band,
+            lens_file=lens_file,
+            move=move,
+            coc=coc,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
+    shown = json.dumps(answer_record(answer), indent=1) if as_json else None
+    typer.echo(shown or "\n".join(answer_lines(answer)))

@@ -1,0 +1,286 @@
+"""`hingeline board`: one page for a client."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date as day
+from pathlib import Path
+
+from PIL import Image
+
+from render.errors import HingelineError, InputError, OutputError, SettingError
+from render.files.atomic import check_destination, written_beside
+from render.files.pictures import read_picture
+from render.files.profiles import build_profile
+from render.files.shots import Shot, merged, shot_keys, write_shot
+from render.jobs.axes import parse_axis
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.prepare import Prepared, plan, prepare
+from render.jobs.progress import Progress
+from render.judge.verdict import judge
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.lens import LensSetting
+from render.scene.colour import SRGB
+from render.scene.resize import resized
+from render.scene.scene import Scene
+from render.sheets.board import (
+    BoardPlan,
+    BoardWords,
+    Box,
+    Paper,
+    best_plan,
+    draw_board,
+    paper,
+)
+from render.sheets.client_words import alternative_words, client_sentences
+from render.sheets.lettering import checked_text
+from render.sheets.raster import paint
+from render.sheets.vector import pdf_bytes
+
+__all__ = ["BoardWishes", "Boarded", "board"]
+
+_DPI = 300.0
+#: Judging needs no more than this; its measures are shares of the picture.
+_JUDGED_LONG_SIDE_PX = 640
+
+
+@dataclass(frozen=True, slots=True)
+class BoardWishes:
+    """What a person may say about a board.
+
+    Attributes
+    ----------
+    title : str or None
+        The picture's name where not given.
+    author : str or None
+    logo : Path or None
+        A picture file.
+    date : str or None
+        In any words; today where not given.
+    paper : str
+        a4, a3 or letter.
+    orientation : str
+        landscape, upright, or auto: whichever shows the picture larger.
+    alternatives : tuple of str
+        "f=5.6" or "Calmer: f=5.6; tilt=up 4"; two usual ones where none is given.
+    says : tuple of str
+        Own sentences in place of the three.
+    """
+
+    title: str | None = None
+    author: str | None = None
+    logo: Path | None = None
+    date: str | None = None
+    paper: str = "a4"
+    orientation: str = "auto"
+    alternatives: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Boarded:
+    """What was written, and a few lines about it."""
+
+    files: tuple[Path, ...]
+    lines: tuple[str, ...]
+
+
+def board(
+    shot: Shot,
+    out: Path | None,
+    wishes: BoardWishes,
+    *,
+    png: Path | None = None,
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Boarded:
+    """Render a shot, the place as it is and two alternatives, and lay them out on one page.
+
+    Parameters
+    ----------
+    out : Path or None
+        The PDF; NAME_board.pdf in the current folder when None.
+    wishes : BoardWishes
+    png : Path or None
+        Also write the page as a picture of 300 dpi.
+    save_shot : Path or None
+        Also write the shot.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    out = out or Path(f"{stem}_board.pdf")
+    inputs = [Path(text) for text in (shot.picture, shot.depth.file, wishes.logo) if text]
+    _check_places(out, png, save_shot, overwrite, inputs)
+    papers = _papers(wishes)
+    title = checked_text(wishes.title, "the title") if wishes.title else _title_of(stem)
+    author = checked_text(wishes.author, "the name") if wishes.author else ""
+    when = checked_text(wishes.date, "the date") if wishes.date else _today()
+    logo = _logo(wishes.logo)
+    others = [_alternative(text) for text in wishes.alternatives]
+    if len(others) > 4:
+        raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
+    keep_compiled_kernels(progress)
+    base = prepare(shot, progress)
+    settings = _settings(base, others)
+    scene = resized(base.scene, _JUDGED_LONG_SIDE_PX)
+    coc_mm = circle_of_confusion_mm("diagonal/1500", base.sensor)
+    sentences = wishes.says or client_sentences(
+        judge(scene, base.setting, coc_mm=coc_mm), base.scene.vantage
+    )
+    words = BoardWords(
+        title=title,
+        date=when,
+        author=author,
+        sentences=tuple(checked_text(text, "the sentence") for text in sentences),
+        captions=("The place as it is", *(caption for caption, _, _ in settings)),
+        with_logo=logo is not None,
+    )
+    frame = base.scene.frame
+    planned = best_plan(words, frame.width / frame.height, papers)
+    main, small = _pictures(base, planned, settings, progress)
+    progress("drawing the board", 0.9)
+    drawing = draw_board(planned, main, small, logo)
+    files = [out]
+    content = pdf_bytes([drawing], title=title, author=author)
+    with written_beside(out, overwrite=overwrite, inputs=inputs) as beside:
+        beside.write_bytes(content)
+    if png:
+        image = paint(drawing, planned.paper.unit_pt * _DPI / 72)
+        with written_beside(png, overwrite=overwrite, inputs=inputs) as beside:
+            image.save(beside, dpi=(_DPI, _DPI), icc_profile=build_profile(SRGB))
+        files.append(png)
+    if save_shot:
+        write_shot(save_shot, shot, overwrite=overwrite)
+        files.append(save_shot)
+    dpi = _DPI * main.width / planned.px(planned.main, _DPI)[0]
+    return Boarded(
+        files=tuple(files),
+        lines=(
+            *words.sentences,
+            f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
+            + (" (the picture has no more)" if dpi < 0.95 * _DPI else ""),
+            *(f"Note: {note}" for note in base.notes),
+            "Wrote: " + ", ".join(map(str, files)),
+        ),
+    )
+
+
+def _check_places(
+    out: Path, png: Path | None, save_shot: Path | None, overwrite: bool, inputs: list[Path]
+) -> None:
+    if out.suffix.lower() != ".pdf":
+        raise OutputError(f"{out}: the board is written as .pdf (and with --png as a picture too)")
+    if png and png.suffix.lower() != ".png":
+        raise OutputError(f"{png}: the board's picture is written as .png")
+    for path in (out, png, save_shot):
+        if path:
+            check_destination(path, overwrite=overwrite, inputs=inputs)
+
+
+def _papers(wishes: BoardWishes) -> list[Paper]:
+    """Return the papers to choose from."""
+    choices = {"landscape": (False,), "upright": (True,), "auto": (False, True)}
+    if wishes.orientation not in choices:
+        raise SettingError(
+            f'orientation "{wishes.orientation}" is not known: write one of {", ".join(choices)}'
+        )
+    return [paper(wishes.paper, upright=upright) for upright in choices[wishes.orientation]]
+
+
+def _title_of(stem: str) -> str:
+    plain = stem.replace("_", " ").replace("-", " ")
+    try:
+        return checked_text(plain[:1].upper() + plain[1:], "the name")
+    except InputError:
+        raise InputError(
+            f"the file's name {stem} cannot be printed as a title: give one with --title"
+        ) from None
+
+
+def _today() -> str:
+    today = day.today()
+    return f"{today.day} {today:%B %Y}"
+
+
+def _logo(path: Path | None) -> Image.Image | None:
+    if path is None:
+        return None
+    from render.jobs.shown import screen_picture
+
+    try:
+        file = read_picture(path)
+    except HingelineError as error:
+        raise InputError(f"the logo cannot be used: {error}") from None
+    return _profiled(screen_picture(file.light, file.encoding))
+
+
+def _alternative(text: str) -> tuple[str | None, dict[str, str]]:
+    """Read "Calmer: f=5.6; tilt=up 4" into a caption, or None, and values by name."""
+    caption, colon, rest = text.partition(":")
+    if not colon or "=" in caption:
+        caption, rest = "", text
+    given = {}
+    for part in rest.split(";"):
+        axis = parse_axis(part)
+        given[axis.name] = part.partition("=")[2].strip()
+        if shot_keys()[axis.name].table not in ("lens", "camera"):
+            raise SettingError(f'alternative "{text}": only lens and sensor may differ on a board')
+    return (checked_text(caption, "the caption") if caption.strip() else None), given
+
+
+def _settings(
+    base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
+) -> list[tuple[str, Scene, LensSetting]]:
+    """Return caption, scene and setting of every alternative."""
+    if not others:
+        calm = f"{2 * base.setting.f_number:g}"
+        others = [(None, {"f": calm}), (None, {"tilt": "0", "swing": "0"})]
+    found = []
+    for caption, given in others:
+        shot = merged(base.shot, dict(given), "--alternative {name}")
+        scene, setting, _, _ = plan(shot, base.scene)
+        found.append((caption or alternative_words(base.setting, setting), scene, setting))
+    return found
+
+
+def _pictures(
+    base: Prepared,
+    planned: BoardPlan,
+    settings: Sequence[tuple[str, Scene, LensSetting]],
+    progress: Progress,
+) -> tuple[Image.Image, list[Image.Image]]:
+    """Render everything at the size it has in print, never larger than the picture is."""
+    from render.engine.photograph import photograph
+    from render.engine.quality import FINAL
+    from render.jobs.shown import screen_picture
+
+    encoding = base.file.encoding if base.file else SRGB
+
+    def sized(scene: Scene, box: Box) -> Scene:
+        return resized(scene, max(planned.px(box, _DPI)))
+
+    def taken(scene: Scene, setting: LensSetting, box: Box) -> Image.Image:
+        light = photograph(sized(scene, box), setting, quality=FINAL).light
+        return _profiled(screen_picture(light, encoding))
+
+    progress("rendering the main picture", 0.2)
+    main = taken(base.scene, base.setting, planned.main)
+    as_it_is = sized(base.scene, planned.small[0])
+    frame = as_it_is.frame
+    before = screen_picture(as_it_is.picture[frame.rows, frame.columns], encoding)
+    small = [_profiled(before)]
+    for number, ((_, scene, setting), box) in enumerate(
+        zip(settings, planned.small[1:], strict=True)
+    ):
+        progress(f"rendering alternative {number + 1}", 0.6 + 0.1 * number)
+        small.append(taken(scene, setting, box))
+    return main, small
+
+
+def _profiled(image: Image.Image) -> Image.Image:
+    image.info["icc_profile"] = build_profile(SRGB)
+    return image

@@ -1,0 +1,249 @@
+"""`hingeline loupe`: chosen spots, ten times magnified, at the planned sensor's pixels."""
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from render.engine.quality import FINAL
+from render.errors import OutputError, SettingError
+from render.files.atomic import check_destination
+from render.files.shots import PictureSpot, Shot, shot_keys
+from render.jobs.compare import write_sheet
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.prepare import Prepared, prepare
+from render.jobs.progress import Progress
+from render.jobs.summary import coc_of, setting_words, summary_of
+from render.optics.blur import BlurField, blur_field
+from render.optics.camera import Window
+from render.optics.lens import FocusSpot
+from render.optics.plane import focus_lens
+from render.scene.colour import SRGB
+from render.scene.resize import resized
+from render.scene.scene import Behind, Scene
+from render.sheets.compare import Cell, compare_sheet
+from render.sheets.loupe import (
+    MAGNIFICATION,
+    LoupeSpot,
+    loupe_cell,
+    loupe_marks,
+    loupe_window,
+)
+from render.sheets.overlay import draw_marks
+from render.sheets.raster import paint
+
+__all__ = ["Louped", "loupe"]
+
+
+@dataclass(frozen=True, slots=True)
+class Louped:
+    """What was written, and a line for each spot."""
+
+    files: tuple[Path, ...]
+    lines: tuple[str, ...]
+
+
+def loupe(
+    shot: Shot,
+    out: Path | None,
+    *,
+    at: tuple[str, ...] = (),
+    sensor_px: int = 6000,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Louped:
+    """Render small parts of a shot at the sensor's pixels and lay them out.
+
+    Parameters
+    ----------
+    out : Path or None
+        PNG or JPEG; NAME_loupe.png in the current folder when None.
+    at : tuple of str
+        Further spots, as the focus is written: "50%,62%" or "812,640".
+    sensor_px : int
+        Pixels of the planned sensor along the frame's longer side.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    out = out or Path(f"{stem}_loupe.png")
+    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
+        raise OutputError(f"{out}: the loupe is written as .png or .jpg; give it such a name")
+    if not 500 <= sensor_px <= 20000:
+        raise SettingError(f"a sensor has 500 to 20000 pixels on its longer side, not {sensor_px}")
+    if len(at) > 12:
+        raise SettingError(f"{len(at)} spots are too many for one sheet: at most 12")
+    check_destination(out, overwrite=overwrite, inputs=inputs)
+    keep_compiled_kernels(progress)
+    prepared = prepare(shot, progress)
+    frame = prepared.scene.frame
+    across_px = round(sensor_px * frame.width / max(frame.width, frame.height))
+    field = _frame_field(prepared)
+    spots = _spots(prepared, field, at, across_px / frame.width)
+    cells = [_whole(prepared, spots, across_px // MAGNIFICATION)]
+    for number, spot in enumerate(spots, start=1):
+        progress(f"rendering spot {number} of {len(spots)}", 0.2 + 0.7 * number / len(spots))
+        cells.append(_part(prepared, field, spot, number, across_px))
+    notes = (
+        _honesty(frame.width, across_px),
+        "White ring: circle of confusion c. Orange dashes: "
+        "blur of a point there. Both to scale. Computed preview, not a photograph.",
+    )
+    drawing = compare_sheet(
+        cells,
+        title=f"Loupe, {MAGNIFICATION} times",
+        subtitle=setting_words(prepared).replace(", ", " · "),
+        notes=notes,
+    )
+    write_sheet(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    return Louped(
+        files=(out,),
+        lines=(
+            *(f"{c.setting}: {c.scale}; {c.figures}; {c.verdict}" for c in cells[1:]),
+            f"Note: {notes[0]}",
+            *(f"Note: {note}" for note in prepared.notes),
+            f"Wrote: {out}",
+        ),
+    )
+
+
+def _frame_field(prepared: Prepared) -> BlurField:
+    scene, frame = prepared.scene, prepared.scene.frame
+    depth_m = scene.depth_m[frame.rows, frame.columns]
+    return blur_field(focus_lens(prepared.setting), scene.frame_camera, depth_m)
+
+
+def _spots(
+    prepared: Prepared, field: BlurField, at: tuple[str, ...], scale: float
+) -> list[LoupeSpot]:
+    """The focus spot, middle and edges of the band in the middle column, and those asked for."""
+    camera = field.camera
+    places: list[tuple[str, float, float]] = []
+    focus = prepared.setting.focus
+    if isinstance(focus, FocusSpot):
+        x, y = camera.positions((focus.slope_x, focus.slope_y)).tolist()
+        places.append(("focus spot", x, y))
+    run = summary_of(prepared, field).columns[1].longest
+    if run is not None:
+        x, height = camera.width_px / 2, camera.height_px
+        middle = (run.top_px + run.bottom_px) / 2
+        if not any(math.dist((x, middle), place[1:]) < height / 50 for place in places):
+            places.append(("middle of the band", x, middle))
+        if run.top_px > 1:
+            places.append(("upper edge of the band", x, run.top_px))
+        if run.bottom_px < height - 1:
+            places.append(("lower edge of the band", x, run.bottom_px))
+    frame = prepared.scene.frame
+    for text in at:
+        wish = shot_keys()["focus"].read(text)
+        if not isinstance(wish, PictureSpot):
+            raise SettingError(f'spot "{text}": write a place such as "50%,62%" or "812,640"')
+        whole = prepared.scene.camera
+        x = (wish.x * whole.width_px if wish.x_is_share else wish.x) - frame.left
+        y = (wish.y * whole.height_px if wish.y_is_share else wish.y) - frame.top
+        places.append((f"at {text.replace(',', ', ')}", x, y))
+    inside = []
+    for name, x, y in places:
+        if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
+            if name.startswith("at "):
+                raise SettingError(f"the spot {name} lies outside the planned frame")
+            continue
+        inside.append(_spot(prepared, field, name, x, y, scale))
+    return inside
+
+
+def _spot(
+    prepared: Prepared, field: BlurField, name: str, x: float, y: float, scale: float
+) -> LoupeSpot:
+    row = min(int(y), field.camera.height_px - 1)
+    column = min(int(x), field.camera.width_px - 1)
+    axes = field.spots_at(row, column).semi_axes_mm()
+    inverse = float(field.inverse_depth[row, column])
+    return LoupeSpot(
+        name=name,
+        x_px=x,
+        y_px=y,
+        depth_m=1.0 / inverse if inverse > 0 else math.inf,
+        blur_px=2.0 * float(axes[0]) * field.px_per_mm * scale,
+        coc_px=coc_of(prepared) * field.px_per_mm * scale,
+    )
+
+
+def _part(
+    prepared: Prepared, field: BlurField, spot: LoupeSpot, number: int, across_px: int
+) -> Cell:
+    """Render one part with as much around it as its blur can reach."""
+    from render.engine.photograph import photograph
+    from render.jobs.shown import screen_picture
+
+    camera = field.camera
+    window = loupe_window(spot, camera.width_px, camera.height_px)
+    scene = _around(prepared.scene, window, int(np.ceil(np.abs(field.radius_px()).max())) + 4)
+    light = photograph(scene, prepared.setting, quality=FINAL).light
+    encoding = prepared.file.encoding if prepared.file else SRGB
+    return loupe_cell(
+        spot,
+        number,
+        screen_picture(light, encoding),
+        window,
+        (camera.width_px, camera.height_px),
+        across_px,
+    )
+
+
+def _around(scene: Scene, part: Window, reach_px: int) -> Scene:
+    """Cut a scene down to a part of its frame and what surrounds it; the part is its frame."""
+    left, top = scene.frame.left + part.left, scene.frame.top + part.top
+    outer_left, outer_top = max(0, left - reach_px), max(0, top - reach_px)
+    outer = Window(
+        outer_left,
+        outer_top,
+        min(scene.camera.width_px, left + part.width + reach_px) - outer_left,
+        min(scene.camera.height_px, top + part.height + reach_px) - outer_top,
+    )
+    behind = scene.behind and Behind(
+        scene.behind.picture[outer.rows, outer.columns],
+        scene.behind.depth_m[outer.rows, outer.columns],
+    )
+    return Scene(
+        picture=scene.picture[outer.rows, outer.columns],
+        depth_m=scene.depth_m[outer.rows, outer.columns],
+        camera=scene.camera.cropped(outer),
+        window=Window(left - outer_left, top - outer_top, part.width, part.height),
+        behind=behind,
+        vantage=scene.vantage,
+    )
+
+
+def _whole(prepared: Prepared, spots: list[LoupeSpot], long_px: int) -> Cell:
+    """The whole frame, rendered small, with the spots numbered."""
+    from render.engine.photograph import photograph
+    from render.jobs.shown import screen_picture
+    from render.sheets.canvas import Drawing
+
+    frame = prepared.scene.frame
+    scene = resized(prepared.scene, max(long_px, round(long_px * frame.height / frame.width)))
+    encoding = prepared.file.encoding if prepared.file else SRGB
+    picture = screen_picture(photograph(scene, prepared.setting).light, encoding)
+    size = (long_px, round(long_px * frame.height / frame.width))
+    drawing = Drawing(*size)
+    drawing.picture(picture.resize(size, Image.Resampling.LANCZOS), 0, 0, *size)
+    camera = scene.frame_camera.resized(*size)
+    draw_marks(drawing, camera, loupe_marks(spots, long_px / frame.width), 9.0)
+    return Cell(paint(drawing), "Whole frame", "", f"{frame.width} x {frame.height} px", "")
+
+
+def _honesty(frame_px: int, across_px: int) -> str:
+    share = across_px / frame_px
+    if share > 1.02:
+        return (
+            f"The picture has {frame_px} pixels across, the planned sensor {across_px}: each of "
+            f"its pixels is shown as a block of {share:.2g}, and finer detail is not known."
+        )
+    return f"Shown at the {across_px} pixels across of the planned sensor."

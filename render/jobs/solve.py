@@ -1,0 +1,189 @@
+"""`hingeline solve`: which tilt, swing, focus and f-number make these things sharp."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from render.errors import InputError, SettingError
+from render.files.atomic import check_destination
+from render.files.shots import Shot, merged, write_shot
+from render.jobs.progress import Progress
+from render.jobs.solve_answer import Answer, BandChoice, chosen_words
+from render.jobs.solve_place import place_of
+from render.jobs.wishes import Site, Wish, parse_wish
+from render.optics.blur import blur_field
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.lens import FocusSpot, LensSetting
+from render.optics.limits import LensLimits
+from render.optics.plane import focus_lens
+from render.optics.selective import Region, compare_leanings
+from render.optics.serving import serve
+from render.optics.summary import summarise_focus
+
+__all__ = ["solve"]
+
+_MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
+#: How far down the frame the subjects of a foreground usually stand.
+_FOREGROUND_SHARE = 0.8
+
+
+def solve(
+    shot: Shot,
+    sharp: list[tuple[str, str]],
+    soft: list[str],
+    *,
+    only: bool = False,
+    band: bool = False,
+    lens_file: str | None = None,
+    move: str = "both",
+    coc: str = "diagonal/1500",
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Answer:
+    """Find lens positions for what should be sharp, and say what each of them costs.
+
+    Parameters
+    ----------
+    shot : Shot
+        A picture with depth, or only a height and a lens.
+    sharp : list of (kind, text)
+        What should be sharp, each of a kind in `render.jobs.wishes.KINDS`.
+    soft : list of str
+        What should be soft; points and areas.
+    only : bool
+        Nothing else should be sharp: with no `soft`, all the rest of the picture is soft.
+    band : bool
+        Also show where the sharp band lies if it is laid on the centre or on the foreground.
+    lens_file : str or None
+        A lens file or the name of a shipped lens.
+    move : {"both", "tilt", "swing"}
+        What may be turned.
+    coc : str
+        Circle of confusion, as `circle_of_confusion_mm` reads it.
+    save_shot : Path or None
+        Also write a shot with the position that serves best.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence, if something is missing, cannot be read, or cannot be.
+    """
+    if move not in _MOVES:
+        raise SettingError(f'"{move}" cannot be moved: choose one of {", ".join(_MOVES)}')
+    wishes = [parse_wish(kind, text) for kind, text in sharp]
+    softs = [parse_wish("point", text) for text in soft]
+    if not wishes and not band:
+        raise InputError(
+            "nothing is asked for: say what should be sharp with --sharp, --row, --ground, "
+            "--wall or --face, or ask for --band"
+        )
+    if (only or softs) and not wishes:
+        raise InputError("say with --sharp what should stay sharp while the rest goes soft")
+    if save_shot is not None:
+        if not (shot.picture or shot.scene):
+            raise InputError("--save-shot needs a picture or a scene to make a shot of")
+        inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+        check_destination(save_shot, overwrite=overwrite, inputs=inputs)
+    place = place_of(shot, lens_file, progress)
+    shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
+    site.check_apart(wishes, softs)
+    coc_mm = circle_of_confusion_mm(
+        coc, sensor, site.camera.width_px if site.camera is not None else None
+    )
+    progress("solving", 0.6)
+    tilt, swing = _MOVES[move]
+    freedom = limits.freedom(tilt=tilt, swing=swing)
+    answer = Answer(
+        limits=limits,
+        f_number=shot.lens.f_number or limits.widest_f_number,
+        coc_mm=coc_mm,
+        sensor=sensor,
+        camera=site.camera,
+        notes=place.notes,
+        source=shot.picture or shot.scene or "",
+    )
+    if only or softs:
+        leanings = compare_leanings(
+            _joined(site, wishes),
+            _joined(site, softs) if softs else site.everything_but(wishes),
+            focal_mm=limits.focal_mm,
+            f_number=answer.f_number,
+            coc_mm=coc_mm,
+            limit_deg=limits.tilt_limit_deg,
+            axis_turns=limits.axis_turns,
+        )
+        answer = replace(answer, leanings=leanings)
+    elif wishes:
+        found = {wish: site.targets(wish) for wish in wishes}
+        targets = [target for group in found.values() for target in group]
+        unseen = {wish.name: where for wish in wishes if (where := site.unseen(found[wish]))}
+        serving = serve(
+            targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
+        )
+        outside = tuple(
+            f"{name} lies {where}: turn, shift or step back to see it"
+            for name, where in unseen.items()
+        )
+        answer = replace(answer, serving=serving, notes=outside + answer.notes)
+    if band:
+        answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
+    if save_shot is not None:
+        write_shot(save_shot, merged(shot, chosen_words(answer), "{name}"), overwrite=overwrite)
+    return answer
+
+
+def _joined(site: Site, wishes: list[Wish]) -> Region:
+    regions = [site.region(wish) for wish in wishes]
+    return Region(
+        np.concatenate([region.slopes for region in regions]),
+        np.concatenate([region.inverse_depth for region in regions]),
+    )
+
+
+def _bands(
+    shot: Shot, site: Site, limits: LensLimits, wishes: list[Wish], answer: Answer
+) -> tuple[BandChoice, ...]:
+    """The sharp band with the lens as the shot has it, laid on the centre and on the foreground.
+
+    The foreground is the first thing wished sharp, or four fifths down the middle.
+    """
+    if site.camera is None or site.depth_m is None:
+        raise InputError("--band needs a picture with depth to lay the band in")
+    spots = [("the centre", _frame_spot(site, "the centre", 0.5))]
+    if wishes:
+        spots.append((wishes[0].name, _middle(site.region(wishes[0]))))
+    else:
+        spots.append(("the foreground", _frame_spot(site, "the foreground", _FOREGROUND_SHARE)))
+    tilt, swing = shot.lens.tilt_deg, shot.lens.swing_deg
+    if tilt is None and swing is None:
+        tilt = -limits.tilt_limit_deg
+    choices = []
+    for name, spot in spots:
+        setting = LensSetting(
+            focal_mm=limits.focal_mm,
+            f_number=answer.f_number,
+            focus=spot,
+            tilt_deg=tilt or 0.0,
+            swing_deg=swing or 0.0,
+        )
+        field = blur_field(focus_lens(setting), site.camera, site.depth_m)
+        summary = summarise_focus(field, answer.coc_mm, site.vantage)
+        choices.append(BandChoice(name, setting, summary))
+    return tuple(choices)
+
+
+def _frame_spot(site: Site, name: str, y_share: float) -> FocusSpot:
+    """Spot halfway across the planned frame, and so far down."""
+    assert site.camera is not None
+    column, row = site.camera.width_px // 2, int(site.camera.height_px * y_share)
+    x, y, z = map(float, site.seen(name, column, row))
+    return FocusSpot(x / z, y / z, z)
+
+
+def _middle(region: Region) -> FocusSpot:
+    """Return the point of a region at its median depth."""
+    k = int(np.argsort(region.inverse_depth, kind="stable")[len(region.inverse_depth) // 2])
+    x, y = map(float, region.slopes[k])
+    return FocusSpot(x, y, 1.0 / float(region.inverse_depth[k]))

@@ -1,0 +1,366 @@
+"""What should be sharp, in a person's words, and where that lies before the lens."""
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError, SettingError
+from render.optics.arrangements import face_m, ground_m, place_m, row_m, wall_m
+from render.optics.camera import Camera, Vantage
+from render.optics.selective import Region, evenly
+from render.optics.targets import Target
+from render.words import parse_place
+
+__all__ = ["KINDS", "Site", "Wish", "parse_wish"]
+
+_NUMBER = r"-?(?:\d+(?:\.\d*)?|\.\d+)"
+_METRES = re.compile(rf"({_NUMBER})\s*(?:m|metres?)")
+_SIDEWAYS = re.compile(rf"(left|right)\s+({_NUMBER})\s*(?:m|metres?)")
+_ANGLE = re.compile(rf"(back|forward|left|right)\s+({_NUMBER})\s*(?:°|deg|degrees)?")
+_HIGH = re.compile(rf"({_NUMBER})\s*(?:m|metres?)\s+high")
+
+#: How each kind of wish is written.
+KINDS = {
+    "point": "'50%,62%', '812,640', '10%,20%,40%,60%' (an area), or '12 m, 1.5 m, left 2 m' "
+    "(ahead, above the ground, to the side)",
+    "row": "'A to B', each a point",
+    "ground": "'4 m to 60 m'",
+    "wall": "'4 m to 12 m' (at the left and at the right edge of the view), or with ', 3 m high'",
+    "face": "'1.2 m', or with ', back 20' (degrees, the forehead farther; or forward) or "
+    "', left 15' (its left side in the picture farther; or right)",
+}
+_AREA_GRID = 7
+_THINGS_IN_ROW = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One thing that should be sharp, or soft, as it was written.
+
+    Attributes
+    ----------
+    kind : str
+        One of `KINDS`.
+    text : str
+        What was written, without the name.
+    name : str
+        What it is called in the answer.
+    """
+
+    kind: str
+    text: str
+    name: str
+
+
+def parse_wish(kind: str, text: str) -> Wish:
+    """Read the name off a wish: "door=50%,62%" is called door.
+
+    Raises
+    ------
+    SettingError
+        If nothing is written.
+    """
+    name, found, rest = text.partition("=")
+    words = (rest if found else text).strip()
+    if not words:
+        raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
+    plain = words if kind == "point" else f"{kind} {words}"
+    return Wish(kind, words, name.strip() if found and name.strip() else plain)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Site:
+    """What wishes are looked up in: a picture with depth, or only a place to stand.
+
+    Attributes
+    ----------
+    view : tuple of 4 floats
+        Slopes of the frame's left, top, right and bottom edges.
+    camera, depth_m : Camera and ndarray, or None
+        The planned frame, its depth, and where it begins in the whole picture.
+    left_px, top_px : int
+    whole_px : tuple of int
+        Width and height of the whole picture.
+    vantage : Vantage or None
+    things : dict of name to (x, y, z)
+        Named things of a demo scene, in the camera's frame.
+    """
+
+    view: tuple[float, float, float, float]
+    camera: Camera | None = None
+    depth_m: NDArray[np.float32] | None = None
+    left_px: int = 0
+    top_px: int = 0
+    whole_px: tuple[int, int] = (0, 0)
+    vantage: Vantage | None = None
+    things: dict[str, tuple[float, float, float]] | None = None
+
+    @property
+    def half_angle_deg(self) -> float:
+        """Half the view from left to right."""
+        return math.degrees(math.atan((self.view[2] - self.view[0]) / 2))
+
+    @property
+    def pixel_slope(self) -> float:
+        """Rays closer together than this are one: half a pixel, or a part in ten thousand."""
+        return 0.5 / self.camera.focal_px if self.camera is not None else 1e-4
+
+    def targets(self, wish: Wish) -> list[Target]:
+        """Points that stand for the wish, at most 49.
+
+        Raises
+        ------
+        SettingError, InputError
+            If it cannot be read, lies outside the picture, on the sky or behind the camera, or
+            needs a picture or a height that is not there.
+        """
+        region = self.region(wish, _AREA_GRID)
+        with np.errstate(divide="ignore"):
+            depths = 1.0 / region.inverse_depth
+        return [
+            Target(float(x), float(y), float(z), name=wish.name)
+            for (x, y), z in zip(region.slopes, depths, strict=True)
+        ]
+
+    def unseen(self, targets: list[Target]) -> str:
+        """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
+
+        Several targets of one wish are said to lie there in part.
+        """
+        left, top, right, bottom = self.view
+        sides = {
+            "left of": [t.slope_x < left - 1e-9 for t in targets],
+            "right of": [t.slope_x > right + 1e-9 for t in targets],
+            "above": [t.slope_y < top - 1e-9 for t in targets],
+            "below": [t.slope_y > bottom + 1e-9 for t in targets],
+        }
+        out = [side for side, hits in sides.items() if any(hits)]
+        part = "partly " if out and not all(map(any, zip(*sides.values(), strict=True))) else ""
+        return f"{part}{' and '.join(out)} the frame" if out else ""
+
+    def region(self, wish: Wish, grid: int | None = None) -> Region:
+        """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
+
+        Errors as in `targets`.
+        """
+        parts = [part.strip() for part in wish.text.lower().split(",")]
+        if wish.kind == "point" and len(parts) == 4 and not _METRES.fullmatch(parts[0]):
+            return self._area(wish, parts, grid)
+        points = np.atleast_2d(self._points(wish, parts))
+        if not np.all(points[:, 2] > 0):
+            raise SettingError(
+                f"{wish.name} lies behind the camera: only things in front of it can be sharp"
+            )
+        return Region(points[:, :2] / points[:, 2:], 1.0 / points[:, 2])
+
+    def check_apart(self, sharp: list[Wish], soft: list[Wish]) -> None:
+        """Refuse wishes that contradict each other.
+
+        Raises
+        ------
+        SettingError
+            If the same place is wished both sharp and soft, or two such areas overlap.
+        """
+        for wish in sharp:
+            for other in soft:
+                ours, theirs = self._pixels(wish), self._pixels(other)
+                overlap = ours and theirs and all(map(_overlap, ours, theirs))
+                if overlap or wish.text == other.text:
+                    raise SettingError(
+                        f"{wish.name} is wished sharp and {other.name} soft, but they overlap: "
+                        "mark them apart"
+                    )
+
+    def everything_but(self, wishes: list[Wish]) -> Region:
+        """Return the rest of the frame, outside the areas wished: at most 20 000 of its pixels.
+
+        Raises
+        ------
+        InputError
+            If there is no picture, or nothing is left.
+        """
+        camera, depth = self._picture("everything else")
+        left = np.ones(depth.shape, bool)
+        for wish in wishes:
+            if rows_columns := self._pixels(wish):
+                left[rows_columns] = False
+        pixels = np.flatnonzero(left)
+        if not len(pixels):
+            raise InputError("nothing is left to be soft: mark a smaller area as sharp")
+        rows, columns = np.unravel_index(pixels[evenly(len(pixels))], depth.shape)
+        return Region(
+            camera.slopes(columns + 0.5, rows + 0.5),
+            1.0 / depth[rows, columns].astype(float),
+        )
+
+    def _points(self, wish: Wish, parts: list[str]) -> NDArray[np.float64]:
+        match wish.kind:
+            case "point":
+                return self._point(wish.name, wish.text)
+            case "row":
+                ends = re.split(r"\s+to\s+", wish.text)
+                if len(ends) == 2:
+                    return self._row(wish, ends[0], ends[1])
+            case "ground" | "wall":
+                ends = [_METRES.fullmatch(end) for end in re.split(r"\s+to\s+", parts[0])]
+                high = _HIGH.fullmatch(parts[1]) if len(parts) == 2 else None
+                if len(ends) == 2 and all(ends) and (len(parts) == 1 or high):
+                    near, far = (float(end[1]) for end in ends if end)
+                    vantage = self._standing(wish.name)
+                    if wish.kind == "ground":
+                        return ground_m(vantage, near, far, self.half_angle_deg)
+                    height = float(high[1]) if high else 3.0
+                    return wall_m(vantage, near, far, self.half_angle_deg, height)
+            case "face":
+                found = _METRES.fullmatch(parts[0])
+                angles = [_ANGLE.fullmatch(part) for part in parts[1:]]
+                if found and all(angles):
+                    turned = {m[1]: float(m[2]) for m in angles if m}
+                    return face_m(
+                        float(found[1]),
+                        turned.get("back", 0.0) - turned.get("forward", 0.0),
+                        turned.get("right", 0.0) - turned.get("left", 0.0),
+                    )
+        raise SettingError(f'{wish.kind} "{wish.text}" is not understood: write {KINDS[wish.kind]}')
+
+    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
+        """Even steps in the picture if both ends are spots in it, else even steps on site."""
+        spots = [_spot_words(end) for end in (first, last)]
+        if not all(spots):
+            return row_m(self._point(wish.name, first), self._point(wish.name, last))
+        places = [self._pixel(wish.name, spot) for spot in spots if spot]
+        steps = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
+        return np.array([self.seen(wish.name, column, row) for column, row in steps])
+
+    def _point(self, name: str, text: str) -> NDArray[np.float64]:
+        if spot := _spot_words(text):
+            return self.seen(name, *self._pixel(name, spot))
+        parts = [part.strip() for part in text.lower().split(",")]
+        found = [_METRES.fullmatch(part) for part in parts[:2]]
+        aside = _SIDEWAYS.fullmatch(parts[2]) if len(parts) == 3 else None
+        if len(parts) in (2, 3) and all(found) and (len(parts) == 2 or aside):
+            ahead, above = (float(match[1]) for match in found if match)
+            right = (1 if aside[1] == "right" else -1) * float(aside[2]) if aside else 0.0
+            return place_m(self._standing(name), ahead, right, above)
+        return self._thing(name, text)
+
+    def _thing(self, name: str, text: str) -> NDArray[np.float64]:
+        things = self.things or {}
+        if text.strip() in things:
+            return np.array(things[text.strip()])
+        if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
+            known = ", ".join(things) or "none"
+            raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
+        raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
+
+    def _area(self, wish: Wish, parts: list[str], grid: int | None) -> Region:
+        camera, depth = self._picture(wish.name)
+        rows, columns = self._rectangle(wish.name, parts)
+        if grid:
+            rows, columns = (
+                np.unique(np.rint(np.linspace(side[0], side[-1], grid)).astype(int))
+                for side in (rows, columns)
+            )
+        y, x = np.meshgrid(rows, columns, indexing="ij")
+        inside = depth[y, x]
+        seen = np.isfinite(inside)
+        if not seen.any():
+            raise InputError(
+                f"{wish.name} lies on the sky, where nothing can be sharp: mark a thing"
+            )
+        slopes = camera.slopes(x[seen] + 0.5, y[seen] + 0.5)
+        return Region(slopes, 1.0 / inside[seen].astype(float))
+
+    def _rectangle(
+        self, name: str, parts: list[str]
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Rows and columns of the frame inside an area."""
+        corners = [
+            self._pixel(name, (parse_place(parts[k]), parse_place(parts[k + 1]))) for k in (0, 2)
+        ]
+        (x0, y0), (x1, y1) = corners
+        return (
+            np.arange(min(y0, y1), max(y0, y1) + 1),
+            np.arange(min(x0, x1), max(x0, x1) + 1),
+        )
+
+    def _pixels(self, wish: Wish) -> tuple[slice, slice] | None:
+        parts = [part.strip() for part in wish.text.lower().split(",")]
+        if wish.kind == "point" and len(parts) == 4:
+            rows, columns = self._rectangle(wish.name, parts)
+            return slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+        return None
+
+    def _pixel(
+        self, name: str, spot: tuple[tuple[float, bool], tuple[float, bool]]
+    ) -> tuple[int, int]:
+        """Column and row in the frame of a spot in the whole picture."""
+        camera, _ = self._picture(name)
+        width, height = self.whole_px
+        x, y = (
+            value * size if share else value
+            for (value, share), size in zip(spot, (width, height), strict=True)
+        )
+        if not (0 <= x <= width and 0 <= y <= height):
+            raise SettingError(
+                f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
+            )
+        column, row = (
+            min(int(x), width - 1) - self.left_px,
+            min(int(y), height - 1) - self.top_px,
+        )
+        if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
+            raise SettingError(
+                f"{name} lies in the picture but outside what the planned lens sees: choose a "
+                "spot inside its frame, a shorter lens or some shift"
+            )
+        return column, row
+
+    def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:
+        """Point of the camera's frame that a pixel of the planned frame shows.
+
+        Raises
+        ------
+        InputError
+            If it is sky, or there is no picture.
+        """
+        camera, depth = self._picture(name)
+        z = float(depth[row, column])
+        if math.isinf(z):
+            raise InputError(
+                f"{name} lies on the sky, where nothing can be sharp: choose a spot on a thing"
+            )
+        x, y = camera.slopes(column + 0.5, row + 0.5)
+        return np.array([x * z, y * z, z])
+
+    def _picture(self, name: str) -> tuple[Camera, NDArray[np.float32]]:
+        if self.camera is None or self.depth_m is None:
+            raise InputError(
+                f"{name} needs a picture to be found in: name one, or say where it is in metres, "
+                "such as '12 m, 1.5 m'"
+            )
+        return self.camera, self.depth_m
+
+    def _standing(self, name: str) -> Vantage:
+        if self.vantage is None:
+            raise InputError(
+                f"{name} is measured from the ground: say how high the lens is with --height"
+            )
+        return self.vantage
+
+
+def _overlap(one: slice, other: slice) -> bool:
+    return bool(one.start < other.stop and other.start < one.stop)
+
+
+def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
+    parts = text.split(",")
+    if len(parts) != 2 or any(_METRES.fullmatch(part.strip().lower()) for part in parts):
+        return None
+    try:
+        return parse_place(parts[0]), parse_place(parts[1])
+    except SettingError:
+        return None

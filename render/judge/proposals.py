@@ -1,0 +1,205 @@
+"""Proposals for the lens where it stands: f-number, tilt, tilt axis, place of the band.
+
+On flat ground ``D_p = A_ref N / (M (tan p + y0))`` with ``M = |f cos p / h - sin t|``; each
+proposal solves this for one thing (derived here).
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from render.judge.case import Assessment, Case
+from render.judge.telltales import find_telltales
+from render.judge.weights import RULES
+from render.optics.band import level_ground_per_m
+from render.optics.camera import Vantage
+from render.optics.lens import FocusSpot, LensSetting
+from render.optics.limits import LensLimits
+from render.optics.movements import total_and_azimuth
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
+from render.words import metres, spell_f_number, swing_words, tilt_words
+
+__all__ = ["ON_PICTURE", "Situation", "Trial", "lens_proposals"]
+
+#: What a proposal for the lens is tested on.
+ON_PICTURE = "run on this picture"
+
+_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
+_SAME_DEPTH = 0.1
+_AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Situation:
+    """The setting as it is, and the flat-ground numbers the proposals are solved from."""
+
+    scene: Scene
+    case: Case
+    setting: LensSetting
+    found: Assessment
+    limits: LensLimits
+
+    @property
+    def pitch_rad(self) -> float:
+        """Pitch, or NaN."""
+        return math.radians(self.case.vantage.pitch_deg) if self.case.vantage else math.nan
+
+    @property
+    def ground_slope(self) -> float:
+        """``cos p / h``: change of 1/z down the picture, 1/m per unit of slope."""
+        if self.case.vantage:
+            return math.cos(self.pitch_rad) / self.case.vantage.height_m
+        return self.found.measures.depth_gradient[1]
+
+    @property
+    def strength(self) -> float:
+        """M: tilt strength."""
+        focal_m = self.setting.focal_mm / 1000.0
+        return abs(focal_m * self.ground_slope - math.sin(math.radians(self.setting.tilt_deg)))
+
+    @property
+    def wanted_strength(self) -> float:
+        """M that brings the band to the full mark of nearness; NaN where nothing is known."""
+        steep = math.tan(math.radians(self.found.stance.depression_deg))
+        if not steep > 0:
+            return math.nan
+        return RULES.pupil_mm / 1000.0 * self.setting.f_number / (RULES.near_m * steep)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trial:
+    """A proposal to be judged.
+
+    Attributes
+    ----------
+    text : str
+        What to do.
+    part : str
+        The part it is meant to mend.
+    setting : LensSetting
+    case : Case
+        What to judge it on.
+    vantage : Vantage or None
+        The changed vantage, if it changes.
+    tested : str
+        What it is run on, in words.
+    """
+
+    text: str
+    part: str
+    setting: LensSetting
+    case: Case
+    vantage: Vantage | None = None
+    tested: str = ON_PICTURE
+
+
+def lens_proposals(now: Situation) -> Iterator[Trial]:
+    """All of them, unjudged."""
+    yield from _apertures(now)
+    yield from _tilts(now)
+    yield from _turned_axis(now)
+    yield from _aims(now)
+
+
+def _apertures(now: Situation) -> Iterator[Trial]:
+    n = now.setting.f_number
+    if now.found.apparent_m > RULES.near_m:
+        wanted = max(n * RULES.near_m / now.found.apparent_m, now.limits.widest_f_number)
+        stop = max((s for s in _STOPS if s <= wanted * 1.001), default=wanted)
+        stop = max(stop, now.limits.widest_f_number)
+        if stop < 0.95 * n:
+            yield _with_stop(now, stop, "open to")
+    thin = now.found.measures.band.height_fraction / RULES.band_low
+    if 0 < thin < 1:
+        stop = min((s for s in _STOPS if s >= n / thin * 0.999), default=_STOPS[-1])
+        if 1.05 * n < stop <= now.limits.smallest_f_number:
+            yield _with_stop(now, stop, "stop down to")
+
+
+def _with_stop(now: Situation, stop: float, verb: str) -> Trial:
+    part = "nearness" if verb == "open to" else "visibility"
+    setting = replace(now.setting, f_number=stop)
+    return Trial(f"{verb} {spell_f_number(stop)}", part, setting, now.case)
+
+
+def _tilts(now: Situation) -> Iterator[Trial]:
+    """The other way, and as much as nearness asks for within the limits."""
+    tilt = now.setting.tilt_deg
+    if tilt > 0:
+        text = _instead(-tilt, tilt)
+        yield Trial(text, "nearness", replace(now.setting, tilt_deg=-tilt), now.case)
+    sine = now.wanted_strength - now.setting.focal_mm / 1000.0 * now.ground_slope
+    if math.isnan(sine) or sine <= 0:
+        return
+    wanted = math.degrees(math.asin(sine)) if sine < 1 else 90.0
+    new = -min(math.ceil(2 * wanted) / 2, now.limits.tilt_limit_deg)
+    if tilt <= new or now.found.apparent_m <= RULES.near_m:
+        return
+    text = _instead(new, tilt)
+    if tilt > 0 and now.found.apparent_m > RULES.far_m:
+        text = f"the ground is all sharp; turn the lens the other way: {text}"
+    if wanted > now.limits.tilt_limit_deg:
+        text += f" (not enough by tilt alone: the full effect would ask for {wanted:.0f}°)"
+    yield Trial(text, "nearness", replace(now.setting, tilt_deg=new), now.case)
+
+
+def _instead(new_deg: float, old_deg: float) -> str:
+    if old_deg == 0:
+        return tilt_words(new_deg)
+    return f"{tilt_words(new_deg)} instead of {tilt_words(old_deg).removeprefix('lens ')}"
+
+
+def _turned_axis(now: Situation) -> Iterator[Trial]:
+    """Tilt and swing shared so that blur runs along the slant of the scene."""
+    psi = now.found.measures.orientation_deg
+    right, down = now.found.measures.depth_gradient
+    length = math.hypot(right, down)
+    if not (psi > 15 and length > 0):
+        return
+    total = math.radians(total_and_azimuth(now.setting.tilt_deg, now.setting.swing_deg)[0])
+    nx, ny = -math.sin(total) * right / length, -math.sin(total) * down / length
+    tilt = round(2 * math.degrees(math.asin(ny))) / 2
+    swing = round(2 * math.degrees(math.atan2(nx, math.cos(total)))) / 2
+    setting = replace(now.setting, tilt_deg=tilt, swing_deg=swing)
+    text = f"{tilt_words(tilt)}, {swing_words(swing)}, so that blur follows the slant of the scene"
+    yield Trial(text, "agreement", setting, now.case)
+
+
+def _aims(now: Situation) -> Iterator[Trial]:
+    """The band elsewhere: on open ground at four heights, and at the foot of the worst telltale."""
+    camera = now.case.samples.camera
+    x = (camera.width_px / 2 - camera.centre_x_px) / camera.focal_px
+    for share in _AIMS:
+        y = (share * camera.height_px - camera.centre_y_px) / camera.focal_px
+        depth = _ground_depth(now.case, x, y)
+        if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
+            where = f"{metres(depth)} away, {100 * share:.0f} % from the top"
+            yield _aimed(now, x, y, depth, f"lay the band at the ground {where}")
+    telltales, _ = find_telltales(now.case.samples, focus_lens(now.setting), now.found.measures)
+    if telltales and now.case.vantage:
+        thing = telltales[0]
+        x = (thing.box.left + thing.box.width / 2 - camera.centre_x_px) / camera.focal_px
+        across, down, along = level_ground_per_m(now.case.vantage)
+        y = (1.0 / thing.depth_m - along - across * x) / down
+        inside = 0 < y * camera.focal_px + camera.centre_y_px < camera.height_px
+        if inside and _is_seen(now.case, x, y, thing.depth_m):
+            foot = f"the foot of the thing at {thing.place}, {metres(thing.depth_m)} away"
+            yield _aimed(now, x, y, thing.depth_m, f"lay the band at {foot}")
+
+
+def _ground_depth(case: Case, x: float, y: float) -> float:
+    if case.vantage is None:
+        return case.samples.depth_towards(x, y)
+    inverse = float(level_ground_per_m(case.vantage) @ (x, y, 1.0))
+    return 1.0 / inverse if inverse > 0 else math.inf
+
+
+def _is_seen(case: Case, x: float, y: float, depth_m: float) -> bool:
+    """True unless something else stands before the ground there."""
+    return abs(case.samples.depth_towards(x, y) / depth_m - 1.0) < _SAME_DEPTH
+
+
+def _aimed(now: Situation, x: float, y: float, depth_m: float, text: str) -> Trial:
+    setting = replace(now.setting, focus=FocusSpot(x, y, depth_m))
+    return Trial(text, "agreement", setting, now.case)

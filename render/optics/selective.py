@@ -1,0 +1,189 @@
+"""Only this sharp: which way to lean the lens to keep one thing sharp and another soft.
+
+The candidates are a straight lens and one leaning up, down, left and right, each by several angles
+and focused at several depths of what must be sharp. Each is given marks between 0 and 1 for
+how much of the one region is sharp and how much of the other is soft; their product decides.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import SettingError
+from render.optics.plane import lens_axis
+
+__all__ = ["SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
+
+Array = NDArray[np.floating]
+
+#: Soft is what blurs by this many circles of confusion or more: a judgement call of ours.
+SOFT_CIRCLES = 3.0
+_MOST_POINTS = 20_000
+_ANGLES = 5
+#: Shares of the sharp region that lie beyond the plane: where it is focused.
+_FOCUS_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+_WAYS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Region:
+    """Points of the scene as rays and inverse depths.
+
+    Attributes
+    ----------
+    slopes : ndarray, shape (N, 2)
+    inverse_depth : ndarray, shape (N,)
+        1/z in 1/m, 0 for the sky.
+    """
+
+    slopes: Array
+    inverse_depth: Array
+
+    def __post_init__(self) -> None:
+        if not (len(self.inverse_depth) and self.slopes.shape == (len(self.inverse_depth), 2)):
+            raise SettingError("a region needs at least one point, each with a ray and a depth")
+        if not (np.all(self.inverse_depth >= 0) and np.all(np.isfinite(self.slopes))):
+            raise SettingError("the points of a region must lie in front of the camera")
+
+    def thinned(self) -> "Region":
+        """At most 20 000 of the points, evenly taken."""
+        taken = evenly(len(self.inverse_depth))
+        return Region(self.slopes[taken], self.inverse_depth[taken])
+
+
+def evenly(count: int) -> NDArray[np.int64]:
+    """At most 20 000 of `count` indices, evenly spread without the beat of a fixed step.
+
+    Multiples of the golden ratio, modulo 1, fill an interval evenly (H. Weyl's theorem).
+    """
+    if count <= _MOST_POINTS:
+        return np.arange(count)
+    places = np.arange(_MOST_POINTS) * ((math.sqrt(5.0) - 1.0) / 2.0) % 1.0
+    return np.asarray(np.unique((places * count).astype(np.int64)))
+
+
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """A lens position and what it does to the two regions.
+
+    Attributes
+    ----------
+    way : str
+        "straight", "up", "down", "left" or "right".
+    tilt_deg, swing_deg, extension_mm : float
+    sharp_share : float
+        Share of what must be sharp that blurs by the circle of confusion or less.
+    sharp_blur_mm : float
+        Median blur of what must be sharp.
+    soft_share : float
+        Share of what must be soft that blurs by three circles or more.
+    soft_blur_mm : float
+        Median blur of what must be soft.
+    marks : float
+        What decides, 0 to 1.
+    """
+
+    way: str
+    tilt_deg: float
+    swing_deg: float
+    extension_mm: float
+    sharp_share: float
+    sharp_blur_mm: float
+    soft_share: float
+    soft_blur_mm: float
+    marks: float
+
+
+def compare_leanings(
+    sharp: Region,
+    soft: Region,
+    *,
+    focal_mm: float,
+    f_number: float,
+    coc_mm: float,
+    limit_deg: float,
+    axis_turns: bool = True,
+) -> tuple[Leaning, ...]:
+    """Return the best position of each way to lean the lens, best way first.
+
+    About 200 positions are tried: five angles up to the limit each way with five focus depths,
+    then as many around each way's best.
+
+    Parameters
+    ----------
+    limit_deg : float
+        Largest tilt.
+    axis_turns : bool
+        False leaves out left and right.
+
+    Raises
+    ------
+    SettingError
+        If a value is not above 0, or no position can be focused on what must be sharp.
+    """
+    for name, value in (("focal_mm", focal_mm), ("f_number", f_number), ("coc_mm", coc_mm)):
+        if not (math.isfinite(value) and value > 0):
+            raise SettingError(f"{name} must be a number above 0, not {value!r}")
+    trial = _Trial(sharp.thinned(), soft.thinned(), focal_mm, focal_mm / f_number, coc_mm)
+    best = {"straight": trial.best("straight", np.zeros(1), (0, 0))}
+    ways = {way: sign for way, sign in _WAYS.items() if axis_turns or sign[0]}
+    if limit_deg > 0:
+        step = limit_deg / _ANGLES
+        for way, sign in ways.items():
+            coarse = trial.best(way, step * np.arange(1.0, _ANGLES + 1.0), sign)
+            middle = abs(coarse.tilt_deg) + abs(coarse.swing_deg)
+            around = middle + step * np.array([-0.7, -0.35, 0.0, 0.35, 0.7])
+            fine = trial.best(way, np.clip(around, step / 10, limit_deg), sign)
+            best[way] = max(coarse, fine, key=lambda leaning: leaning.marks)
+    return tuple(sorted(best.values(), key=lambda leaning: -leaning.marks))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Trial:
+    sharp: Region
+    soft: Region
+    focal_mm: float
+    aperture_mm: float
+    coc_mm: float
+
+    def best(self, way: str, angles_deg: Array, sign: tuple[int, int]) -> Leaning:
+        found = [
+            self.judged(way, sign[0] * float(angle), sign[1] * float(angle), share)
+            for angle in angles_deg
+            for share in _FOCUS_SHARES
+        ]
+        return max(found, key=lambda leaning: leaning.marks)
+
+    def judged(self, way: str, tilt_deg: float, swing_deg: float, share: float) -> Leaning:
+        axis = lens_axis(tilt_deg, swing_deg)
+        wanted = self.residual(self.sharp, axis, 0.0)
+        offset = float(np.quantile(wanted, share))
+        reach = float(axis[2]) - offset
+        if not reach > 1e-9:
+            raise SettingError("what must be sharp lies nearer than the lens can focus")
+        extension = self.focal_mm / reach
+        blur = [
+            self.aperture_mm * extension / self.focal_mm * np.abs(self.residual(r, axis, offset))
+            for r in (self.sharp, self.soft)
+        ]
+        soft_at = SOFT_CIRCLES * self.coc_mm
+        kept = np.mean(1.0 / (1.0 + (blur[0] / self.coc_mm) ** 2))
+        lost = np.mean(1.0 - 1.0 / (1.0 + (blur[1] / soft_at) ** 2))
+        return Leaning(
+            way=way,
+            tilt_deg=tilt_deg,
+            swing_deg=swing_deg,
+            extension_mm=extension,
+            sharp_share=float(np.mean(blur[0] <= self.coc_mm)),
+            sharp_blur_mm=float(np.median(blur[0])),
+            soft_share=float(np.mean(blur[1] >= soft_at)),
+            soft_blur_mm=float(np.median(blur[1])),
+            marks=float(kept * lost),
+        )
+
+    def residual(self, region: Region, axis: Array, offset: float) -> Array:
+        """``f/z - q . n_xy - e``: a point's defocus times f / v."""
+        g = self.focal_mm / 1000.0 * region.inverse_depth
+        return np.asarray(g - region.slopes @ axis[:2] - offset)

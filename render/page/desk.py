@@ -1,0 +1,196 @@
+"""What lies on the page's desk: the files it may read, by a name of its own, and shots in words.
+
+The page never says where a file is. It says which of the files that were handed in, so nothing
+else can be read through it; what it makes is written to a folder that goes when the program ends.
+"""
+
+import hashlib
+import re
+import tempfile
+from collections.abc import AsyncIterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from render.errors import InputError
+from render.files.shots import Shot, Words, merged, names_a_file, read_shot, shot_keys
+
+__all__ = ["Desk", "Paper"]
+
+_MOST_PAPERS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A file that was handed in.
+
+    Attributes
+    ----------
+    id : str
+        What the page calls it; the same for the same file.
+    name : str
+        Without its folder.
+    path : Path
+    """
+
+    id: str
+    name: str
+    path: Path
+
+
+@dataclass(slots=True)
+class Desk:
+    """The files handed in, and the folder for what is made."""
+
+    papers: dict[str, Paper] = field(default_factory=dict)
+    _folder: tempfile.TemporaryDirectory[str] | None = None
+
+    @property
+    def folder(self) -> Path:
+        """The folder of this run; made when first needed."""
+        if self._folder is None:
+            self._folder = tempfile.TemporaryDirectory(prefix="hingeline-page-")
+        return Path(self._folder.name)
+
+    def clear(self) -> None:
+        """Remove the folder with everything in it."""
+        if self._folder is not None:
+            self._folder.cleanup()
+            self._folder = None
+
+    def lay(self, path: Path) -> Paper:
+        """Put a file of this machine on the desk."""
+        whole = path.resolve()
+        for paper in self.papers.values():
+            if paper.path == whole:
+                return paper
+        name = hashlib.sha256(str(whole).encode()).hexdigest()[:16]
+        paper = Paper(name, path.name, whole)
+        self.papers[paper.id] = paper
+        return paper
+
+    async def receive(self, name: str, chunks: AsyncIterator[bytes]) -> Paper:
+        """Keep a file that was dropped on the page; the same bytes get the same id.
+
+        Raises
+        ------
+        InputError
+            If too many files were handed in, or nothing arrived.
+        """
+        if len(self.papers) >= _MOST_PAPERS:
+            raise InputError(
+                f"{_MOST_PAPERS} files are open: start the page anew to open more of them"
+            )
+        plain = _plain_name(name)
+        coming = Path(tempfile.mkdtemp(dir=self.folder)) / plain
+        digest, size = hashlib.sha256(plain.encode()), 0
+        try:
+            with coming.open("wb") as file:
+                async for chunk in chunks:
+                    digest.update(chunk)
+                    size += len(chunk)
+                    file.write(chunk)
+            if not size:
+                raise InputError(f"{plain} is empty: choose another file")
+        except BaseException:
+            coming.unlink(missing_ok=True)
+            coming.parent.rmdir()
+            raise
+        paper = Paper(digest.hexdigest()[:16], plain, coming.resolve())
+        old = self.papers.get(paper.id)
+        if old is not None and old.path.exists():
+            self._throw(coming)
+            return old
+        self.papers[paper.id] = paper
+        return paper
+
+    def remove(self, paper: Paper) -> None:
+        """Take back a file that could not be used, if it was dropped on the page."""
+        self.papers.pop(paper.id, None)
+        self._throw(paper.path)
+
+    def shot(self, wish: Any) -> Shot:
+        """Read a shot as the page writes it: ``{"picture": id | "scene": name, "values": {...}}``.
+
+        Raises
+        ------
+        InputError, SettingError
+            If it has an unknown key, type or value, or names a file that was not handed in.
+        """
+        if not isinstance(wish, dict) or not isinstance(wish.get("values", {}), dict):
+            raise InputError("the page sent something that is no shot: load it again")
+        picture, scene = wish.get("picture"), wish.get("scene")
+        if scene is not None and not (isinstance(scene, str) and re.fullmatch(r"[\w-]+", scene)):
+            raise InputError("a demo scene is chosen by its name")
+        start = Shot(picture=self._path(picture) if picture else None, scene=scene or None)
+        keys = shot_keys()
+        given: dict[str, Words] = {}
+        for name, text in wish.get("values", {}).items():
+            if name not in keys:
+                raise InputError(f'"{name}" is not known here: load the page again')
+            words = _words(name, text, many=keys[name].many)
+            given[name] = self._path(words) if names_a_file(name) else words
+        return merged(start, given, "{name}")
+
+    def sheet(self, shot: Shot) -> dict[str, Any]:
+        """Write a shot as the page reads it; its files are laid on the desk."""
+        values: dict[str, Any] = {}
+        for name, words in shot.written:
+            if names_a_file(name) and isinstance(words, str):
+                values[name] = self.lay(Path(words)).id
+            else:
+                values[name] = list(words) if isinstance(words, tuple) else words
+        return {
+            "picture": self.lay(Path(shot.picture)).id if shot.picture else None,
+            "scene": shot.scene,
+            "values": values,
+        }
+
+    def dropped_shot(self, paper: Paper) -> dict[str, Any]:
+        """Read a shot file dropped on the page: its files are looked for on the desk, by name.
+
+        Raises
+        ------
+        InputError, SettingError
+            If it cannot be read, or names a file that is not on the desk.
+        """
+        shot = read_shot(paper.path)
+        picture = str(self._by_name(shot.picture).path) if shot.picture else None
+        written = tuple(
+            (name, str(self._by_name(str(words)).path) if names_a_file(name) else words)
+            for name, words in shot.written
+        )
+        return self.sheet(replace(shot, picture=picture, written=written))
+
+    def _by_name(self, path: str) -> Paper:
+        name = Path(path).name
+        for paper in reversed(self.papers.values()):
+            if paper.name == name:
+                return paper
+        raise InputError(f"this shot needs {name}: drop that file on the page first")
+
+    def _path(self, name: Any) -> str:
+        paper = self.papers.get(name) if isinstance(name, str) else None
+        if paper is None or not paper.path.exists():
+            raise InputError("that file is no longer open: drop it on the page again")
+        return str(paper.path)
+
+    def _throw(self, path: Path) -> None:
+        if self._folder is not None and self.folder.resolve() in path.resolve().parents:
+            path.unlink(missing_ok=True)
+            path.parent.rmdir()
+
+
+def _words(name: str, text: Any, *, many: bool) -> Words:
+    if many and isinstance(text, list) and all(isinstance(part, str) for part in text):
+        return tuple(text)
+    if not many and isinstance(text, str):
+        return text
+    raise InputError(f'"{name}" has a value of the wrong kind: load the page again')
+
+
+def _plain_name(name: str) -> str:
+    """Return a file name without folders or marks that a disk may not take."""
+    last = re.split(r"[\\/]", name)[-1]
+    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")
+    return plain[-80:] or "picture"

@@ -1,0 +1,207 @@
+// A ring as on a lens: engraved, turned by drag, wheel, arrow keys or a typed value.
+
+/** How a ring's surface is engraved. `place` is where a value lies along the surface, in px. */
+export function even(low, high, pxPerUnit, engraved, every, small) {
+  const marks = [];
+  for (let value = Math.ceil(low / small) * small; value <= high + 1e-9; value += small) {
+    const rounded = Math.round(value * 1000) / 1000;
+    const big = Math.abs(rounded / every - Math.round(rounded / every)) < 1e-6;
+    marks.push({ value: rounded, name: big ? engraved(rounded) : "" });
+  }
+  return { low, high, marks, place: (value) => value * pxPerUnit, value: (place) => place / pxPerUnit };
+}
+
+export function doubling(low, high, pxPerDouble, marks) {
+  return {
+    low, high, marks,
+    place: (value) => Math.log2(Math.min(value, high)) * pxPerDouble,
+    value: (place) => 2 ** (place / pxPerDouble),
+  };
+}
+
+export class Ring {
+  /**
+   * @param {object} about name, label, kind (words), barrel (engraving), step(value, by, big),
+   *   turned(value), held(), released(), typed(text)
+   */
+  constructor(about) {
+    this.about = about;
+    this.value = about.rest ?? about.barrel.low;
+    this.set = false;
+    this.element = document.createElement("div");
+    this.element.className = "ring";
+    this.element.innerHTML = `<label></label><input type="text" autocomplete="off" spellcheck="false" inputmode="text"><div class="barrel" role="slider" tabindex="0"><canvas aria-hidden="true"></canvas></div><p class="fault" role="alert" hidden></p>`;
+    [this.label, this.field, this.barrel, this.fault] = this.element.children;
+    this.canvas = this.barrel.firstElementChild;
+    const id = `ring-${about.name}`;
+    this.field.id = id;
+    this.label.htmlFor = id;
+    this.label.textContent = about.label;
+    if (about.hint) this.element.title = about.hint;
+    this.barrel.setAttribute("aria-label", `${about.label} ring`);
+    this.barrel.setAttribute("aria-valuemin", about.barrel.low);
+    this.barrel.setAttribute("aria-valuemax", Number.isFinite(about.barrel.high) ? about.barrel.high : 1e4);
+    this.#listen();
+    new ResizeObserver(() => this.draw()).observe(this.barrel);
+    this.show(this.value, false);
+  }
+
+  /** Show a value without telling anybody. `set`: it was given, not assumed. */
+  show(value, set = true) {
+    this.value = value;
+    this.set = set;
+    const text = this.about.kind.show(value);
+    if (document.activeElement !== this.field || !this.typing) this.field.value = text;
+    this.element.classList.toggle("unset", !set);
+    this.barrel.setAttribute("aria-valuenow", Number.isFinite(value) ? Math.round(value * 100) / 100 : 1e4);
+    this.barrel.setAttribute("aria-valuetext", set ? text : `${text}, not set`);
+    this.blame("");
+    this.draw();
+  }
+
+  blame(sentence) {
+    this.fault.textContent = sentence;
+    this.fault.hidden = !sentence;
+  }
+
+  #turn(value) {
+    const { low, high } = this.about.barrel;
+    const kept = Math.min(high, Math.max(low, value));
+    const settled = this.about.settle ? this.about.settle(kept) : kept;
+    if (settled === this.value && this.set) return;
+    this.show(settled);
+    this.about.turned(settled);
+  }
+
+  #step(by, big) {
+    this.#turn(this.about.step(this.value, by, big));
+  }
+
+  #listen() {
+    const { about, barrel, field } = this;
+    for (const grip of [barrel, field]) this.#drag(grip);
+    this.element.addEventListener("wheel", (event) => {
+      if (!event.target.closest(".barrel, input")) return;
+      event.preventDefault();
+      this.wheeled = (this.wheeled ?? 0) + (event.deltaY || event.deltaX);
+      if (Math.abs(this.wheeled) < 30) return;
+      about.held();
+      this.#step(this.wheeled < 0 ? 1 : -1, event.shiftKey);
+      this.wheeled = 0;
+      clearTimeout(this.resting);
+      this.resting = setTimeout(about.released, 300);
+    }, { passive: false });
+    const keys = (event) => {
+      const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 1, PageDown: -1 }[event.key]
+        ?? (event.target === barrel ? { ArrowRight: 1, ArrowLeft: -1 }[event.key] : undefined);
+      if (by !== undefined) {
+        event.preventDefault();
+        about.held();
+        this.typing = false;
+        this.#step(by, event.shiftKey || event.key.startsWith("Page"));
+        clearTimeout(this.resting);
+        this.resting = setTimeout(about.released, 300);
+      } else if (event.target === barrel && (event.key === "Home" || event.key === "0")) {
+        event.preventDefault();
+        this.#rest();
+      }
+    };
+    barrel.addEventListener("keydown", keys);
+    field.addEventListener("keydown", keys);
+    barrel.addEventListener("dblclick", () => this.#rest());
+    field.addEventListener("focus", () => field.select());
+    field.addEventListener("input", () => { this.typing = true; });
+    field.addEventListener("change", () => this.#typed());
+    field.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") this.#typed();
+      if (event.key === "Escape") { this.typing = false; this.show(this.value, this.set); }
+    });
+    field.addEventListener("blur", () => { if (!this.typing) this.field.value = about.kind.show(this.value); });
+  }
+
+  #rest() {
+    if (this.about.rest === undefined) return;
+    this.typing = false;
+    this.#turn(this.about.rest);
+  }
+
+  #typed() {
+    if (!this.typing) return;
+    this.typing = false;
+    const value = this.about.kind.read(this.field.value);
+    if (value === null) {
+      this.blame(`${this.about.label}: ${this.about.kind.fault}`);
+      return;
+    }
+    this.show(value);
+    this.about.turned(value);
+  }
+
+  #drag(grip) {
+    let start = null;
+    grip.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      start = { x: event.clientX, place: this.about.barrel.place(this.value), far: false };
+    });
+    grip.addEventListener("pointermove", (event) => {
+      if (!start || event.buttons === 0) return;
+      const moved = event.clientX - start.x;
+      if (!start.far && Math.abs(moved) < 4) return;
+      if (!start.far) {
+        start.far = true;
+        grip.setPointerCapture(event.pointerId);
+        this.field.blur();
+        this.typing = false;
+        this.about.held();
+      }
+      const { barrel } = this.about;
+      const slow = event.shiftKey ? 0.2 : 1;
+      this.#turn(barrel.value(start.place + (grip === this.field ? moved : -moved) * slow));
+    });
+    const end = () => {
+      if (start?.far) this.about.released();
+      start = null;
+    };
+    grip.addEventListener("pointerup", end);
+    grip.addEventListener("pointercancel", end);
+  }
+
+  /** A barrel seen from the side: marks crowd together towards its edges. */
+  draw() {
+    const { canvas, about } = this;
+    const width = this.barrel.clientWidth, height = this.barrel.clientHeight;
+    if (!width) return;
+    const dots = devicePixelRatio || 1;
+    canvas.width = Math.round(width * dots);
+    canvas.height = Math.round(height * dots);
+    const pen = canvas.getContext("2d");
+    pen.scale(dots, dots);
+    const look = getComputedStyle(this.element);
+    const ink = look.getPropertyValue("--ink"), index = look.getPropertyValue("--index");
+    const radius = width / 2, here = about.barrel.place(this.value);
+    pen.font = `400 12px "Inter Page", system-ui, sans-serif`;
+    pen.textAlign = "center";
+    for (const { value, name } of about.barrel.marks) {
+      const turn = (about.barrel.place(value) - here) / radius;
+      if (Math.abs(turn) > 1.45) continue;
+      const x = radius + radius * Math.sin(turn);
+      pen.globalAlpha = Math.cos(turn) ** 1.2 * (name ? 1 : 0.55);
+      pen.fillStyle = ink;
+      pen.fillRect(x - 0.5, 8, 1, name ? 9 : 5);
+      if (!name) continue;
+      pen.save();
+      pen.translate(x, 34);
+      pen.scale(Math.max(0.2, Math.cos(turn)), 1);
+      pen.fillText(name, 0, 0);
+      pen.restore();
+    }
+    pen.globalAlpha = this.set ? 1 : 0.6;
+    pen.fillStyle = index;
+    pen.beginPath();
+    pen.moveTo(radius - 5, 0);
+    pen.lineTo(radius + 5, 0);
+    pen.lineTo(radius, 7);
+    pen.fill();
+    pen.fillRect(radius - 0.75, 0, 1.5, 18);
+  }
+}

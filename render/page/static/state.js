@@ -1,0 +1,123 @@
+// The shot at hand, everything that was done to it, and what a reload brings back.
+
+const STORE = "hingeline-page-1";
+const MOST_STEPS = 300;
+const listeners = new Set();
+
+export const empty = () => ({ picture: null, scene: null, name: "", values: {} });
+export const state = { shot: empty(), past: [], future: [], pins: [], seen: {}, holding: null };
+
+export const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+const copy = (shot) => structuredClone(shot);
+
+export function listen(heard) {
+  listeners.add(heard);
+}
+
+function tell(what) {
+  for (const heard of listeners) heard(what);
+  keep();
+}
+
+/** Change values of the shot; null takes a value away. One undo step, unless a hand is holding. */
+export function turn(changes) {
+  const values = { ...state.shot.values };
+  for (const [name, value] of Object.entries(changes)) {
+    if (value === null) delete values[name];
+    else values[name] = value;
+  }
+  replace({ ...state.shot, values });
+}
+
+/** Put another shot in place. */
+export function replace(shot) {
+  if (same(shot, state.shot)) return;
+  if (!state.holding) remember(state.shot);
+  state.shot = copy(shot);
+  tell("shot");
+}
+
+/** From here to `release` everything is one undo step. */
+export function hold() {
+  state.holding ??= copy(state.shot);
+}
+
+export function release() {
+  const before = state.holding;
+  state.holding = null;
+  if (before && !same(before, state.shot)) remember(before);
+  tell("rest");
+}
+
+function remember(shot) {
+  if (!shot.picture && !shot.scene) return;
+  state.past.push(copy(shot));
+  if (state.past.length > MOST_STEPS) state.past.shift();
+  state.future = [];
+}
+
+export function undo() {
+  step(state.past, state.future);
+}
+
+export function redo() {
+  step(state.future, state.past);
+}
+
+function step(from, to) {
+  if (!from.length || state.holding) return;
+  to.push(copy(state.shot));
+  state.shot = from.pop();
+  tell("shot");
+}
+
+export function pinned(pins) {
+  state.pins = pins;
+  tell("pins");
+}
+
+export function see(changes) {
+  Object.assign(state.seen, changes);
+  tell("seen");
+}
+
+let waiting = 0;
+function keep() {
+  clearTimeout(waiting);
+  waiting = setTimeout(keepNow, 150);
+}
+
+export function keepNow() {
+  clearTimeout(waiting);
+  const { shot, past, future, pins, seen } = state;
+  for (const steps of [60, 10, 0]) {
+    try {
+      localStorage.setItem(STORE, JSON.stringify({ shot, past: past.slice(-steps || past.length), future: future.slice(-steps || future.length), pins, seen }));
+      return;
+    } catch { /* the browser's store is full or shut: keep less */ }
+  }
+}
+
+/** What was kept, or null. */
+export function kept() {
+  try {
+    const found = JSON.parse(localStorage.getItem(STORE));
+    return found?.shot?.values ? found : null;
+  } catch {
+    return null;
+  }
+}
+
+export function bringBack(found) {
+  state.shot = found.shot;
+  state.past = Array.isArray(found.past) ? found.past : [];
+  state.future = Array.isArray(found.future) ? found.future : [];
+  state.pins = Array.isArray(found.pins) ? found.pins : [];
+  Object.assign(state.seen, found.seen);
+}
+
+/** Begin anew with a shot: nothing to undo. */
+export function begin(one) {
+  Object.assign(state, { shot: copy(one), past: [], future: [], holding: null });
+  tell("rest");
+}

@@ -1,0 +1,115 @@
+// Values of a shot as words, and the numbers a hand turns. No optics here.
+
+const SIDES = { tilt: ["down", "up"], swing: ["right", "left"], rise: ["up", "down"], shift: ["right", "left"] };
+const UNITS = { tilt: "°", swing: "°", rise: " mm", shift: " mm" };
+export const STOPS = ["1", "1.1", "1.2", "1.4", "1.6", "1.8", "2", "2.2", "2.5", "2.8", "3.2", "3.5", "4", "4.5", "5", "5.6", "6.3", "7.1", "8", "9", "10", "11", "13", "14", "16", "18", "20", "22", "25", "29", "32"];
+
+export const short = (value, digits = 2) => String(Number(value.toFixed(digits)));
+
+const number = /(\d+(?:[.,]\d*)?|[.,]\d+)/;
+const plain = (text) => Number(text.replace(",", "."));
+
+/** "up 8", "8° up", "rise 6" -> signed number; null where it cannot be read. */
+function readSide(name, text) {
+  const found = number.exec(text);
+  if (!found) return null;
+  const value = plain(found[1]);
+  if (value === 0) return 0;
+  const words = text.toLowerCase().replace("rise", "up").replace("fall", "down");
+  const [positive, negative] = SIDES[name];
+  const has = (word) => new RegExp(`\\b${word}\\b`).test(words);
+  if (has(positive) === has(negative)) return null;
+  return has(positive) ? value : -value;
+}
+
+function writeSide(name, value) {
+  const rounded = Number(short(Math.abs(value), 2));
+  return rounded === 0 ? "0" : `${SIDES[name][value > 0 ? 0 : 1]} ${rounded}`;
+}
+
+export function sideKind(name, nothing) {
+  return {
+    read: (text) => readSide(name, text),
+    write: (value) => writeSide(name, value),
+    show: (value) => (Number(short(value)) === 0 ? nothing : writeSide(name, value) + UNITS[name]),
+    fault: `write "${SIDES[name][0]} 3", "${SIDES[name][1]} 3" or 0`,
+  };
+}
+
+function readPositive(text) {
+  const found = number.exec(text);
+  const value = found ? plain(found[1]) : 0;
+  return value > 0 ? value : null;
+}
+
+export const stopKind = {
+  read: readPositive,
+  write: (value) => nearestStop(value) ?? short(value),
+  show: (value) => `f/${nearestStop(value) ?? short(value)}`,
+  fault: "write a number above 0, such as 2.8",
+};
+
+function nearestStop(value) {
+  const third = Math.round(6 * Math.log2(value));
+  const exact = 2 ** (third / 6);
+  const marked = STOPS[third];
+  return marked && (Math.abs(value / exact - 1) < 0.004 || Number(marked) === Number(short(value))) ? marked : null;
+}
+
+export const lensKind = {
+  read: readPositive,
+  write: (value) => short(value, 1),
+  show: (value) => `${short(value, 1)} mm`,
+  fault: "write millimetres, such as 45",
+};
+
+export function metres(value) {
+  if (!Number.isFinite(value) || value >= 1e4) return "infinity";
+  const digits = value >= 100 ? 0 : value >= 10 ? 1 : 2;
+  return `${short(value, digits)} m`;
+}
+
+export const distanceKind = {
+  read(text) {
+    const low = text.trim().toLowerCase();
+    if (/^(inf|∞)/.test(low)) return Infinity;
+    const value = readPositive(low);
+    return value && /stor|floor/.test(low) ? value * 3 : value && /km/.test(low) ? value * 1000 : value;
+  },
+  write: (value) => (Number.isFinite(value) ? metres(value) : "infinity"),
+  show: metres,
+  fault: 'write metres, such as "18 m", or "infinity"',
+};
+
+export const heightKind = {
+  read: (text) => { const value = distanceKind.read(text); return Number.isFinite(value) ? value : null; },
+  write: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
+  show: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
+  fault: 'write metres or storeys, such as "12 m" or "4 storeys"',
+};
+
+export const pitchKind = {
+  read(text) {
+    const found = number.exec(text);
+    if (!found) return null;
+    return /up|-|−/.test(text) ? -plain(found[1]) : plain(found[1]);
+  },
+  write: (value) => (Number(short(value, 1)) === 0 ? "0" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value), 1)}`),
+  show: (value) => (Number(short(value, 1)) === 0 ? "level" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value), 1)}°`),
+  fault: 'write degrees, such as "down 12", "up 3" or 0',
+};
+
+export function turnKind(unit, fault) {
+  return {
+    read(text) {
+      const found = number.exec(text);
+      return found ? (/^\s*[-−]/.test(text) ? -plain(found[1]) : plain(found[1])) : null;
+    },
+    write: (value) => short(value, 1),
+    show: (value) => `${short(value, 1)}${unit}`,
+    fault,
+  };
+}
+
+/** A spot of the whole picture, shares 0..1, as a focus in words. */
+export const spotWords = (x, y) => `${short(100 * x)}%,${short(100 * y)}%`;

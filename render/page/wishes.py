@@ -1,0 +1,94 @@
+"""What the page may ask for: read once, at the door, with the limits that hold here."""
+
+import json
+import math
+import re
+from typing import Any, get_args
+
+from starlette.requests import Request
+
+from render.errors import InputError
+from render.jobs.preview import Look, Showing
+
+__all__ = ["read_look", "read_number", "read_points", "read_texts", "read_view", "read_wish"]
+
+_MOST_PIXELS = 4_000_000
+_LEAST_PIXELS = 10_000
+_MOST_POINTS = 3
+_MOST_TEXTS, _LONGEST_TEXT = 40, 200
+_AGAIN = "load the page again"
+
+
+async def read_wish(request: Request) -> dict[str, Any]:
+    """Read the body of a request as an object.
+
+    Raises
+    ------
+    InputError
+        If it is not one.
+    """
+    try:
+        wish = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        raise InputError(f"the page sent something that is no JSON: {_AGAIN}") from None
+    if not isinstance(wish, dict):
+        raise InputError(f"the page sent something that is no object: {_AGAIN}")
+    return wish
+
+
+def read_view(wish: dict[str, Any]) -> str:
+    """Read the name of the tab that asks; tabs do not push each other's pictures away."""
+    view = wish.get("view")
+    if not (isinstance(view, str) and re.fullmatch(r"[\w-]{1,40}", view)):
+        raise InputError(f"the page did not say which view asks: {_AGAIN}")
+    return view
+
+
+def read_look(wish: dict[str, Any]) -> Look:
+    """Read how large, how fine and with what the picture is wanted."""
+    showing = wish.get("showing", "photograph")
+    if showing not in get_args(Showing):
+        raise InputError(f"there is nothing of that kind to show: {_AGAIN}")
+    return Look(
+        pixels=int(read_number(wish, "pixels", _LEAST_PIXELS, _MOST_PIXELS)),
+        showing=showing,
+        fine=wish.get("fine") is True,
+        band=wish.get("band") is True,
+    )
+
+
+def read_points(wish: dict[str, Any]) -> list[tuple[float, float]]:
+    """Read one to three places in the frame, as shares of it."""
+    points = wish.get("points")
+    if not (
+        isinstance(points, list)
+        and 1 <= len(points) <= _MOST_POINTS
+        and all(isinstance(point, list) and len(point) == 2 for point in points)
+    ):
+        raise InputError(f"the page did not say which points: {_AGAIN}")
+    pairs = [{"x": point[0], "y": point[1]} for point in points]
+    return [(read_number(pair, "x", 0, 1), read_number(pair, "y", 0, 1)) for pair in pairs]
+
+
+def read_texts(wish: dict[str, Any], name: str) -> list[str]:
+    """Read a list of texts, as they would be written on the command line."""
+    texts = wish.get(name, [])
+    if not (
+        isinstance(texts, list)
+        and len(texts) <= _MOST_TEXTS
+        and all(isinstance(text, str) and len(text) < _LONGEST_TEXT for text in texts)
+    ):
+        raise InputError(f'"{name}" must be a list of texts: {_AGAIN}')
+    return texts
+
+
+def read_number(wish: dict[str, Any], name: str, low: float, high: float) -> float:
+    """Read a number between two limits."""
+    value = wish.get(name)
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or not (math.isfinite(value) and low <= value <= high)
+    ):
+        raise InputError(f'"{name}" must be a number from {low:g} to {high:g}: {_AGAIN}')
+    return float(value)

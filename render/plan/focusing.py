@@ -1,0 +1,136 @@
+"""Setting up and checking focus on site: the order, and the spots to look at magnified."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from render.judge.case import Case
+from render.judge.verdict import Verdict
+from render.optics.blur import defocus
+from render.optics.limits import LensLimits
+from render.optics.plane import FocusedLens, focus_lens
+from render.plan.exposure import METER_CAVEAT
+from render.words import lateral_words, metres, rise_words, spell_f_number, swing_words, tilt_words
+
+__all__ = ["FocusCheck", "focus_checks", "setting_up"]
+
+_MAGNIFIED = 10  # common practice
+_JUMP_MM = 0.1  # smaller moves of the view are not worth a word
+
+
+@dataclass(frozen=True, slots=True)
+class FocusCheck:
+    """A spot to look at 10 times magnified.
+
+    Attributes
+    ----------
+    name : str
+        "band, centre", "band, upper edge", "band, lower edge" or "must be soft".
+    x_px, y_px : float
+        In pixels of the planned frame.
+    depth_m : float
+    blur_px, blur_fraction : float
+        Diameter to expect: pixels of the picture, and share of its height.
+    """
+
+    name: str
+    x_px: float
+    y_px: float
+    depth_m: float
+    blur_px: float
+    blur_fraction: float
+
+    def sentence(self, width_px: int, height_px: int) -> str:
+        """One line with the spot as shares of the frame."""
+        where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
+        soft = "clearly soft" if self.name == "must be soft" else "crisp"
+        if "edge" in self.name:
+            soft = "just about to go soft"
+        return (
+            f"{self.name}: {where} down, {metres(self.depth_m)} away: {soft} "
+            f"(blur {100 * self.blur_fraction:.2g} % of the height)"
+        )
+
+
+def focus_checks(case: Case, verdict: Verdict) -> tuple[FocusCheck, ...]:
+    """Band centre, its two edges, and one spot that must be soft."""
+    lens, band = focus_lens(verdict.setting), verdict.measures.band
+    spots = {"band, centre": (band.centre_x, band.centre_y)}
+    upper, lower = ("upper", "lower") if abs(band.edge_y) >= abs(band.edge_x) else ("left", "right")
+    for name, side in ((upper, -1.0), (lower, 1.0)):
+        spots[f"band, {name} edge"] = (
+            band.centre_x + side * band.edge_x,
+            band.centre_y + side * band.edge_y,
+        )
+    checks = [_check(case, lens, name, *_clipped(case, *spot)) for name, spot in spots.items()]
+    return (*checks, _check(case, lens, "must be soft", *_softest(case, lens)))
+
+
+def _clipped(case: Case, x: float, y: float) -> tuple[float, float]:
+    """Nearest ray inside the frame."""
+    camera = case.samples.camera
+    px, py = camera.positions((x, y))
+    inside = (
+        min(max(float(px), 0.5), camera.width_px - 0.5),
+        min(max(float(py), 0.5), camera.height_px - 0.5),
+    )
+    slope_x, slope_y = camera.slopes(*inside)
+    return float(slope_x), float(slope_y)
+
+
+def _softest(case: Case, lens: FocusedLens) -> tuple[float, float]:
+    """The most blurred sample that has detail to show it."""
+    samples = case.samples
+    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
+    blur = np.abs(defocus(lens, slopes, samples.inverse))
+    worst = int(np.argmax(blur * np.minimum(samples.detail, 1.0)))
+    return float(samples.slope_x[worst]), float(samples.slope_y[worst])
+
+
+def _check(case: Case, lens: FocusedLens, name: str, x: float, y: float) -> FocusCheck:
+    camera = case.samples.camera
+    depth = case.samples.depth_towards(x, y)
+    inverse = 0.0 if math.isinf(depth) else 1.0 / depth
+    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    angle *= abs(float(defocus(lens, (x, y), inverse)))
+    px, py = camera.positions((x, y))
+    blur_px = angle * camera.focal_px
+    return FocusCheck(name, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
+
+
+def setting_up(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
+    """What to do in which order, with the numbers to dial in (common practice, no source)."""
+    setting = verdict.setting
+    lens = focus_lens(setting)
+    band = verdict.measures.band
+    marks = abs(setting.tilt_deg) * limits.marks_per_degree
+    scale = "" if limits.marks_per_degree == 1 else f" (mark {marks:.3g} of the scale)"
+    moves = [f"{tilt_words(setting.tilt_deg)}{scale}"]
+    if setting.swing_deg:
+        moves.append(swing_words(setting.swing_deg))
+    ring = limits.ring_reading(lens.extension_mm, setting.tilt_deg, setting.swing_deg)
+    near = f"near {metres(ring.distance_m)}" if math.isfinite(ring.distance_m) else "at infinity"
+    if ring.beyond_infinity_mm > 0 or ring.too_near_mm > 0:
+        past = max(ring.beyond_infinity_mm, ring.too_near_mm)
+        near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
+    jump = limits.pivot.centre_moves_mm(setting.tilt_deg)
+    reframe = ""
+    if abs(jump) > _JUMP_MM:
+        way = "down" if jump > 0 else "up"
+        reframe = f" The lens moves {abs(jump):.1f} mm {way} and the view with it: frame again."
+    shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
+    shifts = [words for words in shifts if not words.startswith("no ")]
+    steps = [
+        "Tripod low and weighted, sensor level from side to side; stabilisation off.",
+        f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
+        f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
+        f"Tilt: {', '.join(moves)}. A start value: see the tolerance.{reframe}",
+        f"Focus at full aperture on the middle of the band, {100 * band.from_top:.0f} % from the "
+        f"top, {_MAGNIFIED} times magnified; the ring will stand {near}.",
+        "Look at the band's edges; turn tilt and focus in turns until both fade alike.",
+        f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
+        "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "
+        "to plan from next time.",
+    ]
+    return tuple(steps)

@@ -1,0 +1,117 @@
+"""The board as a job: files, resolution, refusals."""
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pytest
+from PIL import Image
+
+from render.errors import HingelineError, InputError, OutputError, SettingError
+from render.files.shots import Shot, merged, read_shot
+from render.jobs.board import BoardWishes, board
+from render.jobs.progress import silent
+
+GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
+
+
+@pytest.fixture
+def shot(tmp_path: Path) -> Shot:
+    """A picture of a plain seen from 11 m."""
+    rng = np.random.default_rng(4)
+    pixels = rng.integers(30, 220, (20, 30, 3), dtype=np.uint8)
+    path = tmp_path / "plain.png"
+    Image.fromarray(pixels).resize((300, 200), Image.Resampling.BICUBIC).save(path)
+    return merged(Shot(picture=str(path)), GIVEN, "{name}")
+
+
+def test_a_board_is_written_and_can_be_made_again(shot: Shot, tmp_path: Path) -> None:
+    """PDF, picture and shot; the PDF from the shot has the same bytes."""
+    wishes = BoardWishes(
+        title="Étude", author="Mara", date="3 June", alternatives=("Calmer: f=8; tilt=up 4",)
+    )
+    made = board(
+        shot,
+        tmp_path / "b.pdf",
+        wishes,
+        png=tmp_path / "b.png",
+        save_shot=tmp_path / "b.toml",
+        progress=silent,
+    )
+    board(read_shot(tmp_path / "b.toml"), tmp_path / "again.pdf", wishes, progress=silent)
+    text = pypdf.PdfReader(tmp_path / "b.pdf").pages[0].extract_text()
+
+    assert [path.name for path in made.files] == ["b.pdf", "b.png", "b.toml"]
+    assert (tmp_path / "b.pdf").read_bytes() == (tmp_path / "again.pdf").read_bytes()
+    assert "Étude" in text
+    assert "Calmer" in text
+    assert any("the picture has no more" in line for line in made.lines)
+    with Image.open(tmp_path / "b.png") as image:
+        assert image.size == (3508, 2480)
+        assert image.info["dpi"] == pytest.approx((300, 300), abs=0.1)
+        assert image.info["icc_profile"]
+
+
+@pytest.mark.skipif(shutil.which("pdfimages") is None, reason="poppler-utils is not installed")
+def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
+    shot: Shot, tmp_path: Path
+) -> None:
+    """Four JPEGs with an ICC profile; fonts embedded; no warning from either tool."""
+    board(shot, tmp_path / "b.pdf", BoardWishes(), progress=silent)
+    images = subprocess.run(
+        ["pdfimages", "-list", tmp_path / "b.pdf"], capture_output=True, text=True, check=True
+    )
+    drawn = subprocess.run(
+        ["pdftoppm", "-r", "40", "-png", tmp_path / "b.pdf", tmp_path / "p"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    rows = [line.split() for line in images.stdout.splitlines()[2:]]
+
+    assert len(rows) == 4
+    assert all(row[5] == "icc" and row[8] == "jpeg" for row in rows)
+    assert images.stderr == drawn.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("wishes", "kind", "says"),
+    [
+        (BoardWishes(title="x" * 400), InputError, "400 characters"),
+        (BoardWishes(title="港の朝"), InputError, "bundled font cannot draw"),
+        (BoardWishes(author="اسم"), InputError, "the name holds"),
+        (BoardWishes(logo=Path("words.txt")), InputError, "the logo cannot be used"),
+        (BoardWishes(logo=Path("gone.png")), InputError, "the logo cannot be used: gone.png"),
+        (BoardWishes(paper="a9"), InputError, "a4, a3, letter"),
+        (BoardWishes(orientation="sideways"), SettingError, "landscape, upright, auto"),
+        (BoardWishes(alternatives=("f",)), SettingError, "is no axis"),
+        (BoardWishes(alternatives=("height=3",)), SettingError, "only lens and sensor"),
+        (BoardWishes(alternatives=("f=4",) * 5), InputError, "at most 4"),
+        (BoardWishes(says=("word " * 200,)), InputError, "characters"),
+    ],
+)
+def test_bad_input_writes_nothing(
+    shot: Shot,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    wishes: BoardWishes,
+    kind: type[HingelineError],
+    says: str,
+) -> None:
+    """One sentence, and no page."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "words.txt").write_text("no picture")
+    with pytest.raises(kind, match=says):
+        board(shot, None, wishes, progress=silent)
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["plain.png", "words.txt"]
+
+
+def test_other_endings_are_refused(shot: Shot, tmp_path: Path) -> None:
+    """The page is a PDF, its picture a PNG."""
+    with pytest.raises(OutputError, match=r"\.pdf"):
+        board(shot, tmp_path / "b.png", BoardWishes(), progress=silent)
+    with pytest.raises(OutputError, match=r"\.png"):
+        board(shot, tmp_path / "b.pdf", BoardWishes(), png=tmp_path / "b.gif", progress=silent)

@@ -1,0 +1,74 @@
+"""The loupe as a job: the parts are those of the whole photograph."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.engine.photograph import photograph
+from render.errors import HingelineError, OutputError, SettingError
+from render.files.shots import Shot, merged
+from render.jobs.loupe import _around, loupe
+from render.jobs.prepare import prepare
+from render.jobs.progress import silent
+from render.optics.camera import Window
+
+GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
+
+
+@pytest.fixture
+def shot(tmp_path: Path) -> Shot:
+    """A picture of a plain seen from 11 m."""
+    rng = np.random.default_rng(4)
+    pixels = rng.integers(30, 220, (20, 30, 3), dtype=np.uint8)
+    path = tmp_path / "plain.png"
+    Image.fromarray(pixels).resize((600, 400), Image.Resampling.BICUBIC).save(path)
+    return merged(Shot(picture=str(path)), GIVEN, "{name}")
+
+
+def test_a_part_is_what_the_whole_photograph_shows_there(shot: Shot) -> None:
+    """Rendering a part with its surroundings gives the same light as the whole, to 1 in 1000."""
+    prepared = prepare(shot, silent)
+    whole = photograph(prepared.scene, prepared.setting).light
+    part = Window(100, 60, 60, 40)
+    light = photograph(_around(prepared.scene, part, 40), prepared.setting).light
+
+    np.testing.assert_allclose(light, whole[60:100, 100:160], atol=1e-3)
+
+
+def test_spots_are_the_focus_the_band_and_those_asked_for(shot: Shot, tmp_path: Path) -> None:
+    """Each is named with its place, distance and blur; edges of the band have a blur of c."""
+    made = loupe(shot, tmp_path / "l.png", at=("80%,20%",), sensor_px=2400, progress=silent)
+    text = "\n".join(made.lines)
+    edges = [line for line in made.lines if "edge of the band" in line]
+
+    assert "Focus spot" in text
+    assert "At 80%, 20%" in text
+    assert "block of 4" in text
+    assert len(edges) == 2
+    for line in edges:
+        assert float(line.split(" = ")[1].split(" c")[0]) == pytest.approx(1.0, abs=0.15)
+    with Image.open(tmp_path / "l.png") as sheet:
+        assert sheet.info["icc_profile"]
+
+
+@pytest.mark.parametrize(
+    ("how", "kind", "says"),
+    [
+        ({"sensor_px": 50}, SettingError, "500 to 20000"),
+        ({"at": ("12 m",)}, SettingError, "write a place"),
+        ({"at": ("99%,1000%",)}, SettingError, "outside"),
+        ({"at": ("50%,50%",) * 13}, SettingError, "at most 12"),
+    ],
+)
+def test_bad_input_writes_nothing(
+    shot: Shot, tmp_path: Path, how: dict[str, object], kind: type[HingelineError], says: str
+) -> None:
+    """One sentence, and no file."""
+    with pytest.raises(kind, match=says):
+        loupe(shot, tmp_path / "l.png", progress=silent, **how)  # type: ignore[arg-type]
+    with pytest.raises(OutputError, match=r"\.png or \.jpg"):
+        loupe(shot, tmp_path / "l.pdf", progress=silent)
+
+    assert [path.name for path in tmp_path.iterdir()] == ["plain.png"]

@@ -1,0 +1,182 @@
+"""The solve job, called from Python."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.errors import HingelineError
+from render.files.shots import Shot, merged, read_shot
+from render.jobs.prepare import prepare
+from render.jobs.progress import silent
+from render.jobs.solve import solve
+from render.optics.band import level_ground_per_m
+from render.optics.blur import defocus
+from render.optics.camera import Vantage
+from render.optics.plane import focus_lens
+
+
+def _shot(**words: str) -> Shot:
+    return merged(Shot(), {name.replace("_", "-"): text for name, text in words.items()}, "{name}")
+
+
+@pytest.fixture
+def roof(tmp_path: Path) -> Shot:
+    """A picture of ground seen from 20 m, looking 20° down."""
+    path = tmp_path / "roof.png"
+    rng = np.random.default_rng(2)
+    Image.fromarray(rng.integers(0, 255, (120, 180, 3), dtype=np.uint8)).save(path)
+    given = {"focal-35": "60", "height": "20", "pitch": "20", "lens": "90"}
+    return merged(Shot(picture=str(path)), given, "{name}")
+
+
+def test_ground_in_a_picture_is_solved_as_ground() -> None:
+    """The plane found for level ground is the ground."""
+    vantage = Vantage(1.6, 5)
+    answer = solve(
+        _shot(height="1.6", pitch="5"),
+        [("ground", "4 m to 60 m")],
+        [],
+        lens_file="long 90",
+        progress=silent,
+    )
+    assert answer.serving is not None
+    tilted = answer.serving.tilted
+    assert tilted is not None
+    lens = focus_lens(tilted.solution.setting(2.8))
+    ground = level_ground_per_m(vantage)
+
+    assert tilted.solution.exact
+    for slopes in ((0.1, 0.05), (-0.2, 0.3), (0.0, 0.0)):
+        assert float(defocus(lens, slopes, ground @ [*slopes, 1])) == pytest.approx(0, abs=1e-9)
+
+
+def test_points_of_a_picture_take_its_depth(roof: Shot) -> None:
+    """Two spots of the ground in a picture are solved from the depth there."""
+    answer = solve(roof, [("point", "a=40%,70%"), ("point", "b=60%,40%")], [], progress=silent)
+
+    assert answer.serving is not None
+    names = {t.name: t.depth_m for t in answer.serving.straight.solution.targets}
+    assert 40 < names["a"] < names["b"] < 80
+    assert answer.camera is not None
+    assert answer.px_per_mm(90) == pytest.approx(answer.camera.focal_px / 90)
+    assert any("no lens file" in note for note in answer.notes)
+
+
+def test_only_this_sharp_takes_all_the_rest(roof: Shot) -> None:
+    """A strip of ground is kept alone by a lens leaning up or down, not by a straight one."""
+    answer = solve(
+        roof,
+        [("point", "strip=30%,45%,70%,55%")],
+        [],
+        only=True,
+        lens_file="long 90",
+        progress=silent,
+    )
+    best = answer.leanings[0]
+
+    assert best.way in ("up", "down")
+    assert best.sharp_share > 0.4
+    assert best.soft_share > 0.5
+    assert answer.serving is None
+    straight = next(leaning for leaning in answer.leanings if leaning.way == "straight")
+    assert best.marks > 2 * straight.marks
+
+
+def test_marked_soft_is_what_must_go_soft(roof: Shot) -> None:
+    """With a soft area named, only that area is judged."""
+    answer = solve(roof, [("point", "40%,45%,60%,50%")], ["40%,70%,60%,80%"], progress=silent)
+
+    assert answer.leanings[0].soft_share > 0.9
+    assert answer.leanings[0].sharp_share > 0.5
+
+
+def test_band_is_shown_on_the_centre_and_on_the_foreground(roof: Shot) -> None:
+    """Laid on the foreground, the band lies lower in the picture and nearer."""
+    centre, foreground = solve(roof, [], [], band=True, progress=silent).bands
+    there = solve(roof, [("point", "pram=50%,35%")], [], band=True, progress=silent).bands[1]
+
+    assert centre.setting.tilt_deg == foreground.setting.tilt_deg == -8
+    grounds = [choice.summary.columns[1].ground for choice in (there, centre, foreground)]
+    assert all(grounds)
+    distances = [ground.sharp_m for ground in grounds if ground]
+    assert distances == sorted(distances, reverse=True)
+    assert there.on == "pram"
+
+
+def test_moving_only_the_swing_leaves_the_tilt_alone() -> None:
+    """What may be turned is a wish like any other."""
+    wall = [("wall", "4 m to 12 m")]
+    shot = _shot(height="1.6", lens="45")
+    swung = solve(shot, wall, [], move="swing", progress=silent).serving
+    tilted = solve(shot, wall, [], move="tilt", progress=silent).serving
+
+    assert swung is not None
+    assert swung.tilted is not None
+    assert tilted is not None
+    assert tilted.tilted is not None
+    assert swung.tilted.solution.tilt_deg == 0
+    assert swung.tilted.solution.swing_deg < -0.3
+    assert tilted.tilted.solution.swing_deg == 0
+    assert not tilted.tilted.solution.exact
+
+
+def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> None:
+    """The shot written reads back as the position found, and renders the points sharp."""
+    path = tmp_path / "plan.toml"
+    wishes = [("point", "45%,55%"), ("point", "60%,42%"), ("point", "52%,48%")]
+    answer = solve(roof, wishes, [], coc="0.0005 mm", save_shot=path, progress=silent)
+    made = prepare(read_shot(path), silent)
+
+    assert answer.serving is not None
+    tilted = answer.serving.tilted
+    assert tilted is not None
+    assert answer.serving.tilt_pays
+    assert made.setting.tilt_deg == pytest.approx(tilted.solution.tilt_deg, abs=1e-4)
+    lens = focus_lens(made.setting)
+    for target in tilted.solution.targets:
+        slopes = (target.slope_x, target.slope_y)
+        assert 90 * abs(float(defocus(lens, slopes, 1 / target.depth_m))) < 1e-3
+    with pytest.raises(HingelineError, match=r"plan\.toml is there already"):
+        solve(roof, wishes, [], save_shot=path, progress=silent)
+    with pytest.raises(HingelineError, match="needs a picture"):
+        solve(_shot(lens="90"), [("face", "1 m")], [], save_shot=path, progress=silent)
+
+
+def test_what_lies_outside_the_frame_is_noted() -> None:
+    """A pond at one's feet is not in the picture of a level 90 mm; shifted down it may be."""
+    pond = [("point", "pond=9 m, 0 m")]
+    level = solve(_shot(height="1.6", lens="90"), pond, [], progress=silent)
+    shifted = solve(_shot(height="1.6", lens="90", rise="down 8"), pond, [], progress=silent)
+
+    assert any("pond lies below the frame" in note for note in level.notes)
+    assert not any("pond" in note for note in shifted.notes)
+
+
+@pytest.mark.parametrize(
+    ("given", "sharp", "options", "sentence"),
+    [
+        ({}, [], {}, "nothing is asked for"),
+        ({}, [("face", "1 m")], {}, "say which lens"),
+        ({"lens": "90"}, [("face", "1 m")], {"lens_file": "wide 24"}, "leave one of them out"),
+        ({"lens": "90"}, [("face", "1 m")], {"move": "shift"}, "choose one of both"),
+        ({"lens": "90"}, [("face", "1 m")], {"coc": "fine"}, "circle of confusion"),
+        ({"lens": "90"}, [("face", "1 m")], {"only": True}, "needs a picture"),
+        ({"lens": "90"}, [], {"band": True}, "--band needs a picture"),
+        ({"lens": "90"}, [], {"only": True}, "nothing is asked"),
+        ({"lens": "90", "horizon": "30%"}, [("face", "1 m")], {}, "--horizon needs a picture"),
+        (
+            {"lens": "90", "height": "2"},
+            [("point", "5 m, 1 m"), ("point", "10 m, 0 m")],
+            {},
+            "one ray",
+        ),
+    ],
+)
+def test_what_cannot_be_answered_is_said(
+    given: dict[str, str], sharp: list[tuple[str, str]], options: dict[str, object], sentence: str
+) -> None:
+    """Missing, contradictory or impossible wishes end in one sentence."""
+    with pytest.raises(HingelineError, match=sentence):
+        solve(_shot(**given), sharp, [], progress=silent, **options)  # type: ignore[arg-type]

@@ -1,0 +1,255 @@
+"""The whole job by hand, in a real browser."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
+from playwright.sync_api import Browser, Page, Request, expect, sync_playwright
+
+from render.files.shots import read_shot
+from tests.page.conftest import Served, begin, end
+
+SLOW_MS = 60_000
+SIZES = [(1440, 900), (820, 1180), (390, 844)]
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator[Browser]:
+    """One headless browser."""
+    with sync_playwright() as playwright:
+        made = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        yield made
+        made.close()
+
+
+@dataclass
+class Watched:
+    """A tab, what its console complained of and what it asked for elsewhere."""
+
+    page: Page
+    complaints: list[str] = field(default_factory=list)
+    foreign: list[str] = field(default_factory=list)
+
+
+def _open(browser: Browser, served: Served, size: tuple[int, int] = (1440, 900)) -> Watched:
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, accept_downloads=True
+    )
+    page = context.new_page()
+    page.set_default_timeout(SLOW_MS)
+    expect.set_options(timeout=SLOW_MS)
+    tab = Watched(page)
+
+    def asked(request: Request) -> None:
+        if not request.url.startswith((served.address, "data:", "blob:")):
+            tab.foreign.append(request.url)
+
+    page.on(
+        "console",
+        lambda said: (
+            tab.complaints.append(said.text) if said.type in ("error", "warning") else None
+        ),
+    )
+    page.on("pageerror", lambda error: tab.complaints.append(str(error)))
+    page.on("request", asked)
+    page.goto(served.address)
+    return tab
+
+
+def _turn(page: Page, name: str, words: str) -> None:
+    ring = page.locator(f"#ring-{name}")
+    ring.click()
+    ring.fill(words)
+    ring.press("Enter")
+
+
+def _judged(page: Page) -> str:
+    """The verdict, once it is about what is shown."""
+    page.wait_for_function(
+        "() => { const v = document.querySelector('#verdict');"
+        " return v.querySelector('.says') && !v.classList.contains('old'); }"
+    )
+    return page.locator("#verdict .says").inner_text()
+
+
+def _click_picture(page: Page, x: float, y: float) -> None:
+    box = page.locator("#frame").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + x * box["width"], box["y"] + y * box["height"])
+
+
+def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
+    """Drop, place, tilt, focus, apply advice, pin two, take away, reload, undo."""
+    served = begin()
+    try:
+        tab = _open(browser, served)
+        page = tab.page
+        page.locator("#file").set_input_files(str(street))
+        expect(page.locator("#open-name")).to_have_text("square.jpg")
+
+        page.click("#tab-place")
+        expect(page.locator("#place")).to_contain_text("only guessed so far")
+        box = page.locator("#frame").bounding_box()
+        assert box is not None
+        line = page.locator("#over path.dashed").bounding_box()
+        assert line is not None
+        page.mouse.move(box["x"] + 200, line["y"] + line["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(box["x"] + 210, box["y"] + 0.22 * box["height"], steps=3)
+        page.mouse.move(box["x"] + 210, box["y"] + 0.20 * box["height"], steps=3)
+        page.mouse.up()
+        _turn(page, "height", "4 storeys")
+        expect(page.locator("#ring-height")).to_have_value("12 m")
+
+        page.click("#tab-lens")
+        expect(page.locator("#ring-height")).to_be_hidden()
+        _turn(page, "f", "8")
+        _turn(page, "tilt", "up 8")
+        expect(page.locator("#ring-tilt")).to_have_value("up 8°")
+        _click_picture(page, 0.5, 0.6)
+        expect(page.locator("#over")).to_contain_text("focus ")
+        before = _judged(page)
+        page.click("[data-switch=band]")
+        expect(page.locator("#over .band-edge")).to_be_attached()
+
+        page.locator("#pins button", has_text="Pin this setting").click()
+        advice = page.locator("#verdict > .advice button").first
+        promised = float(advice.locator(".gain").inner_text().split("→")[1])
+        advice.click()
+        page.wait_for_function("() => document.querySelector('#verdict.old')")
+        assert _judged(page) != before
+        found = page.locator("#verdict .why").first.inner_text()
+        assert f"{promised:.0f} of 100" in found
+        page.locator("#pins button", has_text="Pin this setting").click()
+        expect(page.locator(".pin")).to_have_count(2)
+
+        page.click("#save")
+        with page.expect_download() as coming:
+            page.locator(".takes li", has_text="Shot file").locator("button").click()
+        coming.value.save_as(tmp_path / "square.toml")
+        written = dict(read_shot(tmp_path / "square.toml").written)
+        assert written["height"] == "4 storeys" or written["height"] == "12 m"
+        assert abs(float(written["horizon"].rstrip("%")) - 20) < 1
+        with page.expect_download() as coming:
+            page.locator(".takes li", has_text="full size").locator(
+                "button", has_text="Save"
+            ).click()
+        coming.value.save_as(tmp_path / "photo.jpg")
+        with Image.open(tmp_path / "photo.jpg") as photo:
+            assert photo.width > 500
+        page.locator("#dialog button", has_text="Close").click()
+
+        focus = page.locator("#ring-tilt").input_value()
+        page.reload()
+        expect(page.locator("#open-name")).to_have_text("square.jpg")
+        expect(page.locator("#ring-tilt")).to_have_value(focus)
+        expect(page.locator(".pin")).to_have_count(2)
+        for _ in range(12):
+            if page.locator("#undo").is_disabled():
+                break
+            page.click("#undo")
+        expect(page.locator("#ring-tilt")).to_have_value("not tilted")
+        page.click("#redo")
+        expect(page.locator("#redo")).to_be_enabled()
+
+        assert tab.complaints == []
+        assert tab.foreign == []
+    finally:
+        end(served)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_nothing_serious_stands_in_anybodys_way(
+    browser: Browser, served: Served, size: tuple[int, int]
+) -> None:
+    """axe-core finds no serious fault, in both themes and each strip, and nothing overflows."""
+    tab = _open(browser, served, size)
+    page = tab.page
+    _judged(page)
+    for press in (None, "#theme", "#tab-place", "#save"):
+        if press:
+            page.click(press)
+        found = Axe().run(page).response["violations"]
+        serious = [
+            f"{one['id']}: {one['nodes'][0]['html']}"
+            for one in found
+            if one["impact"] in ("serious", "critical")
+        ]
+
+        assert serious == []
+        width = page.evaluate("document.documentElement.scrollWidth")
+        assert width <= size[0]
+    page.context.close()
+
+
+def test_everything_can_be_reached_by_keys(browser: Browser, served: Served) -> None:
+    """Tab comes to every ring; arrows turn them; the focus spot moves by arrows; Ctrl-Z undoes."""
+    tab = _open(browser, served)
+    page = tab.page
+    _judged(page)
+    reached = set()
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        reached.add(
+            page.evaluate(
+                "document.activeElement.getAttribute('aria-label') || document.activeElement.id"
+            )
+        )
+    assert "Picture: arrow keys move the focus" in reached
+    for name in ("Focus", "Tilt", "Swing", "f-number", "Lens", "Rise", "Shift sideways"):
+        assert f"{name} ring" in reached
+
+    page.locator("[aria-label='Tilt ring']").focus()
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("ArrowUp")
+    expect(page.locator("#ring-tilt")).to_have_value("up 1°")
+    here = page.locator("#ring-focus").input_value()
+    page.locator("#frame").focus()
+    page.keyboard.press("Shift+ArrowDown")
+    expect(page.locator("#ring-focus")).not_to_have_value(here)
+    page.keyboard.press("Control+z")
+    page.wait_for_timeout(400)
+    page.keyboard.press("Control+z")
+    expect(page.locator("#ring-tilt")).to_have_value("not tilted")
+    assert tab.complaints == []
+    page.context.close()
+
+
+def test_what_cannot_be_is_said_where_it_was_written(browser: Browser, served: Served) -> None:
+    """A direction without a word, a lens too wide for the picture; the picture stays."""
+    tab = _open(browser, served)
+    page = tab.page
+    _judged(page)
+    _turn(page, "tilt", "8")
+    expect(page.locator(".ring", has=page.locator("#ring-tilt")).locator(".fault")).to_contain_text(
+        'write "down 3", "up 3" or 0'
+    )
+    _turn(page, "lens", "10")
+    expect(page.locator("#trouble")).to_contain_text("not all in the picture")
+    page.keyboard.press("Escape")
+    page.click("#undo")
+    expect(page.locator("#trouble")).to_be_hidden()
+    page.context.close()
+
+
+def test_a_second_tab_is_told_and_a_gone_program_too(browser: Browser, street: Path) -> None:
+    """Two tabs know of each other; a killed program is said in one sentence."""
+    served = begin(str(street), "--focal-35", "28", "--height", "12", "--horizon", "20%")
+    tab = _open(browser, served)
+    _judged(tab.page)
+    second = tab.page.context.new_page()
+    second.goto(served.address)
+    expect(tab.page.locator("#trouble")).to_contain_text("open in another tab too", timeout=SLOW_MS)
+    second.close()
+    served.process.kill()
+    served.process.wait(timeout=10)
+    for pipe in (served.process.stdout, served.process.stderr):
+        assert pipe is not None
+        pipe.close()
+    _turn(tab.page, "tilt", "up 5")
+
+    expect(tab.page.locator("#trouble")).to_contain_text("start it again in the terminal")
+    tab.page.context.close()

@@ -1,0 +1,120 @@
+"""The page reads only what lies on its desk."""
+
+import asyncio
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+
+import pytest
+
+from render.errors import HingelineError, InputError
+from render.files.shots import Shot, merged, read_shot, write_shot
+from render.page.desk import Desk, Paper
+
+
+@pytest.fixture
+def desk() -> Iterator[Desk]:
+    made = Desk()
+    yield made
+    made.clear()
+
+
+def _drop(desk: Desk, name: str, content: bytes) -> Paper:
+    async def chunks() -> AsyncIterator[bytes]:
+        for at in range(0, len(content), 7):
+            yield content[at : at + 7]
+
+    return asyncio.run(desk.receive(name, chunks()))
+
+
+def test_a_dropped_file_is_kept_under_its_own_plain_name(desk: Desk) -> None:
+    """Folders in a name, and marks a disk may not take, lead nowhere."""
+    paper = _drop(desk, "../../etc/pass\x00wd <1>.jpg", b"picture")
+
+    assert paper.path.read_bytes() == b"picture"
+    assert desk.folder in paper.path.parents
+    assert paper.name == "pass_wd _1_.jpg"
+
+
+def test_the_same_bytes_are_the_same_paper(desk: Desk) -> None:
+    """A reload, or the same file dropped again, finds its settings by the same id."""
+    first, again = _drop(desk, "a.jpg", b"one"), _drop(desk, "a.jpg", b"one")
+
+    assert first == again
+    assert _drop(desk, "a.jpg", b"two").id != first.id
+
+
+def test_the_folder_goes_when_the_desk_is_cleared(desk: Desk) -> None:
+    """Nothing that was dropped is left on the disk."""
+    paper = _drop(desk, "a.jpg", b"one")
+    folder = desk.folder
+    desk.clear()
+
+    assert not folder.exists()
+    assert not paper.path.exists()
+
+
+def test_an_empty_file_is_refused_and_leaves_nothing(desk: Desk) -> None:
+    """One sentence, and no file."""
+    with pytest.raises(InputError, match="is empty"):
+        _drop(desk, "a.jpg", b"")
+
+    assert list(desk.folder.iterdir()) == []
+
+
+def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
+    """What the page sends is what it gets back."""
+    (tmp_path / "roof.jpg").write_bytes(b"x")
+    paper = desk.lay(tmp_path / "roof.jpg")
+    sent = {"picture": paper.id, "scene": None, "values": {"tilt": "up 8", "f": "2.8"}}
+    shot = desk.shot(sent)
+
+    assert shot.lens.tilt_deg == -8
+    assert shot.picture == str(tmp_path / "roof.jpg")
+    assert desk.sheet(shot) == sent
+
+
+@pytest.mark.parametrize(
+    "wish",
+    [
+        None,
+        [],
+        {"picture": "/etc/passwd", "values": {}},
+        {"picture": 7, "values": {}},
+        {"picture": None, "scene": "../market", "values": {}},
+        {"scene": "market", "values": {"depth": "/etc/passwd"}},
+        {"scene": "market", "values": {"colour": "red"}},
+        {"scene": "market", "values": {"tilt": 8}},
+        {"scene": "market", "values": {"tilt": ["up 8"]}},
+        {"scene": "market", "values": {"tilt": "sideways 8"}},
+        {"scene": "market", "values": "tilt"},
+    ],
+)
+def test_what_is_no_shot_is_refused_in_a_sentence(desk: Desk, wish: object) -> None:
+    """Paths, unknown names, wrong kinds and values that cannot be read."""
+    with pytest.raises(HingelineError):
+        desk.shot(wish)
+
+
+def test_a_dropped_shot_reaches_only_what_was_dropped(desk: Desk, tmp_path: Path) -> None:
+    """A picture it names is looked for on the desk by name, never by its path."""
+    (tmp_path / "roof.jpg").write_bytes(b"secret")
+    text = f'format = 1\npicture = "{tmp_path / "roof.jpg"}"\ntilt = "up 8"\n'
+    with pytest.raises(InputError, match=r"needs roof\.jpg"):
+        desk.dropped_shot(_drop(desk, "plan.toml", text.encode()))
+
+    picture = _drop(desk, "roof.jpg", b"dropped")
+
+    assert desk.dropped_shot(_drop(desk, "plan.toml", text.encode())) == {
+        "picture": picture.id,
+        "scene": None,
+        "values": {"tilt": "up 8"},
+    }
+
+
+def test_a_written_shot_reads_back_the_same(desk: Desk, tmp_path: Path) -> None:
+    """Everything the page turns can be written as a shot file."""
+    (tmp_path / "roof.jpg").write_bytes(b"x")
+    start = merged(Shot(picture=str(tmp_path / "roof.jpg")), {"tilt": "up 8"}, "{name}")
+    write_shot(tmp_path / "roof.toml", desk.shot(desk.sheet(start)))
+
+    assert read_shot(tmp_path / "roof.toml") == start

@@ -1,0 +1,105 @@
+"""One task at a time, the most urgent first, only the newest of a kind."""
+
+import asyncio
+import threading
+from collections.abc import Callable, Iterator
+
+import pytest
+
+from render.page.worker import StaleError, Worker
+
+
+@pytest.fixture
+def worker() -> Iterator[Worker]:
+    made = Worker()
+    made.start()
+    yield made
+    made.close()
+
+
+def _held(worker: Worker) -> tuple[threading.Event, Callable[[], str]]:
+    gate = threading.Event()
+
+    def task() -> str:
+        gate.wait(10)
+        return "first"
+
+    return gate, task
+
+
+def test_the_newest_of_a_kind_replaces_one_that_waits(worker: Worker) -> None:
+    """While the first is worked on, only the last of those that came after it is done."""
+    gate, first = _held(worker)
+    done: list[int] = []
+
+    async def turn() -> list[object]:
+        tasks = [asyncio.create_task(worker.run("a", "draft", 0, first))]
+        await asyncio.sleep(0.05)
+        for number in range(5):
+            tasks.append(
+                asyncio.create_task(
+                    worker.run("a", "draft", 0, lambda n=number: done.append(n) or n)
+                )
+            )
+            await asyncio.sleep(0)
+        other = asyncio.create_task(worker.run("b", "draft", 0, lambda: "other tab"))
+        await asyncio.sleep(0)
+        gate.set()
+        return await asyncio.gather(*tasks, other, return_exceptions=True)
+
+    results = asyncio.run(turn())
+
+    assert results[0] == "first"
+    assert all(isinstance(result, StaleError) for result in results[1:5])
+    assert results[5] == 4
+    assert results[6] == "other tab"
+    assert done == [4]
+
+
+def test_what_is_urgent_goes_first_and_nothing_runs_at_once(worker: Worker) -> None:
+    """Ranks decide, and two tasks are never inside at the same time."""
+    gate, first = _held(worker)
+    order: list[str] = []
+    inside = threading.Semaphore(1)
+
+    def task(name: str) -> None:
+        assert inside.acquire(blocking=False)
+        order.append(name)
+        inside.release()
+
+    async def turn() -> None:
+        waiting = [asyncio.create_task(worker.run("a", "hold", 0, first))]
+        await asyncio.sleep(0.05)
+        for rank, name in ((4, "verdict"), (3, "clean"), (0, "draft")):
+            waiting.append(asyncio.create_task(worker.run("a", name, rank, lambda n=name: task(n))))
+            await asyncio.sleep(0)
+        gate.set()
+        await asyncio.gather(*waiting)
+
+    asyncio.run(turn())
+
+    assert order == ["draft", "clean", "verdict"]
+
+
+def test_a_failure_belongs_to_who_asked(worker: Worker) -> None:
+    """An error comes back as itself, and the worker goes on."""
+
+    def fails() -> None:
+        raise ValueError("no")
+
+    async def turn() -> str:
+        with pytest.raises(ValueError, match="no"):
+            await worker.run("a", "draft", 0, fails)
+        return await worker.run("a", "draft", 0, lambda: "goes on")
+
+    assert asyncio.run(turn()) == "goes on"
+
+
+def test_after_closing_nothing_is_begun() -> None:
+    """A closed worker refuses at once instead of leaving somebody waiting."""
+    worker = Worker()
+    worker.start()
+    worker.close()
+
+    with pytest.raises(StaleError):
+        asyncio.run(worker.run("a", "draft", 0, lambda: None))

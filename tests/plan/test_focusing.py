@@ -1,0 +1,94 @@
+"""Setting up and focus checks."""
+
+import dataclasses
+
+import pytest
+
+from render.judge.advice import usual_limits
+from render.judge.case import look
+from render.judge.verdict import judge_case
+from render.plan.focusing import focus_checks, setting_up
+
+
+def _checks(here, setting):
+    case = look(here.scene(), coc_mm=0.03)
+    return case, {c.name: c for c in focus_checks(case, judge_case(case, setting))}
+
+
+def test_the_centre_is_crisp_the_edges_are_at_the_limit_and_one_spot_is_soft(roof):
+    """Blur 0 in the middle, the circle of confusion at both edges, far more at the soft spot."""
+    here = roof(size_px=(720, 480))
+    _, checks = _checks(here, here.setting(4))
+    coc = 0.03 / 24
+
+    assert checks["band, centre"].blur_fraction < 0.15 * coc
+    assert checks["band, upper edge"].blur_fraction == pytest.approx(coc, rel=0.1)
+    assert checks["band, lower edge"].blur_fraction == pytest.approx(coc, rel=0.1)
+    assert checks["must be soft"].blur_fraction > 10 * coc
+    assert checks["band, upper edge"].y_px < 240 < checks["band, lower edge"].y_px
+    assert checks["band, upper edge"].depth_m > checks["band, lower edge"].depth_m
+
+
+def test_edges_of_an_upright_band_are_left_and_right(roof):
+    """A swung lens over flat ground lays the band upright."""
+    here = roof()
+    _, checks = _checks(here, here.setting(4, 0.0, 8.0))
+
+    assert checks["band, left edge"].x_px < 120 < checks["band, right edge"].x_px
+
+
+def test_spots_stay_inside_the_frame(roof):
+    """A band as high as the picture, or one outside it, is checked at the frame's edge."""
+    here = roof()
+    far = dataclasses.replace(here.setting(4).focus, slope_y=-0.3, depth_m=90.0)
+    for setting in (here.setting(45), dataclasses.replace(here.setting(4), focus=far)):
+        case, checks = _checks(here, setting)
+
+        for check in checks.values():
+            assert 0 <= check.x_px <= case.samples.camera.width_px
+            assert 0 <= check.y_px <= case.samples.camera.height_px
+
+
+def test_a_spot_reads_as_shares_of_the_frame(roof):
+    """As shares across and down, with its distance and what to see there."""
+    here = roof()
+    _, checks = _checks(here, here.setting(4))
+
+    assert (
+        checks["band, centre"]
+        .sentence(240, 160)
+        .startswith("band, centre: 50 % across, 50 % down, 58")
+    )
+    assert "just about to go soft" in checks["band, upper edge"].sentence(240, 160)
+
+
+def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
+    """Meter, tilt, focus, stop: in that order, with the scale's mark and the ring's distance."""
+    here = roof()
+    verdict = judge_case(look(here.scene()), dataclasses.replace(here.setting(4), rise_mm=-5.0))
+    halves = dataclasses.replace(usual_limits(90), marks_per_degree=2.0)
+    text = "\n".join(setting_up(verdict, halves))
+    order = [text.index(word) for word in ("fall 5 mm", "Meter", "lens up 8°", "ring", "Set f/4")]
+
+    assert order == sorted(order)
+    assert "mark 16" in text
+    assert "straight frame at zero tilt" in text
+
+
+def test_a_lens_that_turns_behind_its_centre_is_framed_again(roof):
+    """40 mm behind: tilting up by 8 degrees carries the view up by 5.6 mm."""
+    here = roof()
+    verdict = judge_case(look(here.scene()), here.setting(4))
+    pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
+
+    assert any("moves 5.6 mm up" in step for step in setting_up(verdict, pivoted))
+    assert not any("frame again" in step for step in setting_up(verdict, usual_limits(90)))
+
+
+def test_a_ring_that_does_not_reach_is_said(roof):
+    """A pivot far in front asks for a ring past its infinity mark."""
+    here = roof()
+    verdict = judge_case(look(here.scene()), here.setting(4))
+    short = dataclasses.replace(usual_limits(90), pivot_behind_mm=-200.0)
+
+    assert any("short of what is needed" in step for step in setting_up(verdict, short))

@@ -1,0 +1,77 @@
+"""A client is told no term of the trade."""
+
+import math
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from render.judge.verdict import Verdict, judge
+from render.optics.camera import Camera, Vantage
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.scene.scene import Scene
+from render.sheets.client_words import alternative_words, client_sentences
+
+JARGON = re.compile(r"f/|°|\btilted\b|swing|swung|aperture|focal|hinge|depth of field|\bmm\b")
+PROPOSED = LensSetting(focal_mm=45, f_number=2.8, tilt_deg=-8, focus=FocusSpot(0, 0.05, 28.0))
+
+
+def _verdict(setting: LensSetting, vantage: Vantage | None = None) -> Verdict:
+    camera = Camera(240, 160, 300.0)
+    falls = camera.grid()[1] * math.cos(0.33) + math.sin(0.33)
+    depth = np.repeat((11.0 / falls)[:, None], 240, axis=1).astype(np.float32)
+    light = np.random.default_rng(1).random((160, 240, 3), np.float32)
+    return judge(Scene(light, depth, camera, vantage=vantage), setting)
+
+
+@pytest.mark.parametrize("vantage", [Vantage(11, 19), Vantage(1.7, 2), None])
+@pytest.mark.parametrize(
+    "setting",
+    [PROPOSED, replace(PROPOSED, tilt_deg=0), replace(PROPOSED, tilt_deg=0, swing_deg=6)],
+)
+def test_sentences_are_plain_and_short(setting: LensSetting, vantage: Vantage | None) -> None:
+    """Three sentences, each one sentence, without jargon, that fit a line or two."""
+    sentences = client_sentences(_verdict(setting, vantage), vantage)
+
+    assert len(sentences) == 3
+    for sentence in sentences:
+        assert not JARGON.search(sentence)
+        assert sentence.endswith(".")
+        assert len(sentence) <= 140
+
+
+def test_what_you_get_follows_the_verdict() -> None:
+    """A tilted lens wide open looks like a model; an ordinary one is said not to."""
+    assert "will look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
+    flat = client_sentences(_verdict(replace(PROPOSED, tilt_deg=0)), None)
+    assert "will not look like a scale model" in flat[0]
+    assert "an ordinary lens" in flat[1]
+
+
+def test_what_it_needs_names_the_height_in_storeys() -> None:
+    """12 m are about 4 storeys of 3 m."""
+    assert "12 m up (about 4 storeys)" in client_sentences(_verdict(PROPOSED), Vantage(12, 19))[1]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"f_number": 8}, "Calmer: more"),
+        ({"f_number": 1.4}, "Stronger: less"),
+        ({"tilt_deg": 0}, "ordinary lens"),
+        ({"tilt_deg": 8}, "the other way"),
+        ({"tilt_deg": -4}, "Calmer: a wider band"),
+        ({"tilt_deg": -10}, "Stronger: a narrower band"),
+        ({"focal_mm": 90}, "Closer"),
+        ({"focal_mm": 24}, "Wider view"),
+        ({"focus": FocusDistance(12)}, "Sharp somewhere else"),
+        ({"rise_mm": 4}, "Another way"),
+    ],
+)
+def test_alternatives_are_told_by_what_one_sees(change: dict[str, object], words: str) -> None:
+    """Each kind of difference in plain words."""
+    told = alternative_words(PROPOSED, replace(PROPOSED, **change))  # type: ignore[arg-type]
+
+    assert words in told
+    assert not JARGON.search(told)

@@ -1,0 +1,84 @@
+"""The field card: small pages, legible type, everything on them and nothing cut."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.judge.case import look
+from render.judge.verdict import judge
+from render.optics.camera import Camera, Vantage
+from render.optics.lens import FocusSpot, LensSetting
+from render.plan.card import CardWishes, FieldCard, plan_card
+from render.plan.cautions import Place
+from render.plan.exposure import brightness_from_weather
+from render.scene.scene import Scene
+from render.sheets.canvas import Picture
+from render.sheets.field_card import CardPictures, card_pages
+from render.sheets.slice import slice_scene
+
+SETTING = LensSetting(focal_mm=45, f_number=2.8, tilt_deg=-8, focus=FocusSpot(0, 0.05, 28.0))
+
+
+def _scene(width: int, height: int) -> Scene:
+    camera = Camera(width, height, 300.0)
+    falls = np.maximum(camera.grid()[1] * math.cos(0.33) + math.sin(0.33), 0.01)
+    depth = np.repeat((11.0 / falls)[:, None], width, axis=1).astype(np.float32)
+    light = np.random.default_rng(1).random((height, width, 3), np.float32)
+    return Scene(light, depth, camera, vantage=Vantage(11, 19))
+
+
+def _card(
+    setting: LensSetting, size: tuple[int, int], place: Place
+) -> tuple[FieldCard, CardPictures]:
+    scene = _scene(*size)
+    wishes = CardWishes(brightness=brightness_from_weather("sun"), place=place, sun_in_frame=True)
+    card = plan_card(look(scene), judge(scene, setting), scene.picture, wishes)
+    section = slice_scene(scene, setting, 0.03, "side")
+    photo = Image.new("RGB", size, (120, 120, 120))
+    return card, CardPictures(photo, section, (27.0, 29.1))
+
+
+@pytest.mark.parametrize("size", [(240, 160), (160, 240), (400, 100)])
+@pytest.mark.parametrize("place", list(Place))
+def test_cards_are_legible_and_nothing_is_cut(size: tuple[int, int], place: Place) -> None:
+    """A6 pages, no type under 9 pt but numbers in rings, all of it inside the page."""
+    moved = replace(SETTING, swing_deg=3.5, rise_mm=6.0, lateral_mm=-4.0)
+    pages = card_pages(*_card(moved, size, place), "Harbour at noon " * 8)
+
+    assert len(pages) <= 3
+    for page in pages:
+        assert page.width == pytest.approx(105 * 72 / 25.4)
+        assert page.height == pytest.approx(148 * 72 / 25.4)
+        for item in page.texts():
+            assert item.size >= 9 or item.text in "1234"
+            assert item.x >= 10
+            assert item.x + item.width <= page.width - 10
+            assert 0 < item.y <= page.height - 10
+
+
+def test_the_front_holds_what_to_dial_in() -> None:
+    """Setting, focus, band, exposure, interval, checks and a caution stand on the first page."""
+    card, pictures = _card(SETTING, (240, 160), Place.ROOF)
+    front = card_pages(card, pictures, "Harbour at noon")[0]
+    text = " | ".join(item.text for item in front.texts())
+
+    for words in ("45 mm", "lens up 8°", "f/2.8", "27.0 m to 29.1 m", "ISO 100", "1 crisp"):
+        assert words in text
+    assert f"{card.timelapse.interval_s:.2g} s" in text
+    assert "4 soft" in text
+    assert card.cautions[0][:20] in text
+    assert sum(isinstance(item, Picture) for item in front.items) == 1
+
+
+def test_the_backs_hold_every_step_and_caution_once() -> None:
+    """Nothing of the plan's order and cautions is lost between pages."""
+    card, pictures = _card(SETTING, (240, 160), Place.ROOF)
+    pages = card_pages(card, pictures, "Harbour at noon")
+    backs = " ".join(item.text for page in pages[1:] for item in page.texts())
+
+    for sentence in (*card.setting_up, *card.cautions[1:]):
+        assert " ".join(sentence.split()) in backs
+    assert len(pages) <= 3
