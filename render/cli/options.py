@@ -50,9 +50,7 @@ def _taking(
     command: Callable[..., None], source: Any, absent: Any, tables: tuple[str, ...] = tuple(_PANELS)
 ) -> Callable[..., None]:
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
-    keys = {
-        name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables
-    }
+    keys = {name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables}
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
