@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
+from render.files.shipped import is_scene_file
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
 __all__ = ["takes_picture", "takes_shot", "takes_shot_or_none"]
@@ -16,6 +17,7 @@ __all__ = ["takes_picture", "takes_shot", "takes_shot_or_none"]
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
+    "demo": "A demo scene",
     "depth": "Depth of the picture",
     "camera": "The planned camera",
     "lens": "The planned lens",
@@ -24,7 +26,7 @@ _PICTURE_ENDINGS = (
     *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
     *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
 )
-_SOURCE_HELP = "A picture, the name of a demo scene, or a shot file (.toml)."
+_SOURCE_HELP = "A picture, the name of a demo scene, a scene file or a shot file (.toml)."
 
 
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
@@ -99,6 +101,8 @@ def _text(value: str | bool) -> str:
 def _start(source: str) -> Shot:
     path = Path(source)
     if path.suffix.lower() == ".toml":
+        if is_scene_file(path):
+            return Shot(scene=source)
         return read_shot(path)
     if path.suffix.lower() in _PICTURE_ENDINGS or path.is_file():
         return Shot(picture=source)

@@ -13,10 +13,13 @@ from render.errors import OutputError
 from render.files.exif import NOTE_MARK, finished_exif, grafted_into_tiff
 from render.files.linearfiles import write_exr
 from render.files.metadata import (
+    PNG_PHOTOSHOP_KEYS,
+    XMP_KEY,
     finished_photoshop,
     finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
+    parted_photoshop,
     photoshop_as_png,
 )
 from render.files.profiles import build_profile
@@ -40,8 +43,6 @@ ENDINGS = {
 _BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
-_PHOTOSHOP_KEY = b"Raw profile type 8bim"
-_XMP_KEY = b"XML:com.adobe.xmp"
 _NOTE_HEAD = b"Comment\0\0\0\0\0"
 _COLOUR_CHUNKS = (b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"cICP")
 
@@ -118,7 +119,7 @@ def _save_jpeg(
     if untouched is not None:
         path.write_bytes(jpeg_rewritten(untouched, jpeg_app1(exif, xmp, photoshop)))
         return lost
-    extra = jpeg_app1(b"", None, photoshop)
+    extra = jpeg_app1(b"", xmp, photoshop)
     options: dict[str, Any] = {"quality": 100, "subsampling": 0, "extra": extra}
     if kept.dpi is not None:
         options["dpi"] = kept.dpi
@@ -126,8 +127,6 @@ def _save_jpeg(
         options["comment"] = kept.comment
     if icc is not None:
         options["icc_profile"] = icc
-    if xmp is not None:
-        options["xmp"] = xmp
     if exif:
         options["exif"] = b"Exif\0\0" + exif
     Image.fromarray(codes).save(path, "JPEG", **options)
@@ -173,13 +172,13 @@ def _save_png(
     if not density and kept.dpi is not None:
         x, y = (round(v / 0.0254) for v in kept.dpi)
         density = [(b"pHYs", struct.pack(">IIB", x, y, 1))]
-    texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != _XMP_KEY]
+    texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != XMP_KEY]
     photoshop = finished_photoshop(kept.photoshop)
     if photoshop is not None:
-        texts = [c for c in texts if _keyword(c) != _PHOTOSHOP_KEY]
+        texts = [c for c in texts if _keyword(c) not in PNG_PHOTOSHOP_KEYS]
         texts.append(photoshop_as_png(photoshop))
     if xmp is not None:
-        texts.append((b"iTXt", _XMP_KEY + b"\0\0\0\0\0" + xmp))
+        texts.append((b"iTXt", XMP_KEY + b"\0\0\0\0\0" + xmp))
     texts = [c for c in texts if not _is_own_note(c)]
     if note and not any(_keyword(c) == b"Comment" for c in texts):
         texts.append((b"iTXt", _NOTE_HEAD + (NOTE_MARK + note).encode()))
@@ -245,9 +244,10 @@ def _save_tiff(
     extra = []
     if xmp is not None:
         extra.append((700, 1, len(xmp), xmp, True))
-    photoshop = finished_photoshop(kept.photoshop)
-    if photoshop is not None:
-        extra.append((34377, 7, len(photoshop), photoshop, True))
+    captions, photoshop = parted_photoshop(finished_photoshop(kept.photoshop))
+    for tag, block in ((33723, captions), (34377, photoshop)):
+        if block is not None:
+            extra.append((tag, 7, len(block), block, True))
     options: dict[str, Any] = {}
     if kept.dpi is not None:
         options = {"resolution": kept.dpi, "resolutionunit": 2}

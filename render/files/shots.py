@@ -29,6 +29,7 @@ from render.words import (
 
 __all__ = [
     "CameraKeys",
+    "DemoKeys",
     "DepthKeys",
     "FocusWish",
     "LensKeys",
@@ -149,6 +150,33 @@ class VantageKeys:
 
 
 @dataclass(frozen=True, slots=True)
+class DemoKeys:
+    """What only a demo scene can answer: it may be seen from anywhere, at any time."""
+
+    heading_deg: float | None = shot_key(
+        "--heading",
+        "Compass heading of the camera's look: 0 north, 90 east; it moves round the subject.",
+        number(-360, 360, "340"),
+        shown="DEG",
+    )
+    distance_m: float | None = shot_key(
+        "--distance",
+        "Level distance from the camera to the scene's subject, m.",
+        number(0, 100000, "60"),
+        shown="METRES",
+    )
+    time_s: float | None = shot_key(
+        "--time",
+        "Moment of the scene, seconds: people, vehicles and boats move on.",
+        number(0, 1e6, "12.5"),
+        shown="SECONDS",
+    )
+    width_px: int | None = shot_key(
+        "--width", "Width of the picture, pixels; 1280 otherwise.", whole(16, 20000), shown="PX"
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class CameraKeys:
     """The planned camera."""
 
@@ -229,6 +257,7 @@ class Shot:
     scene: str | None = None
     taken: TakenKeys = TakenKeys()
     vantage: VantageKeys = VantageKeys()
+    demo: DemoKeys = DemoKeys()
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()

@@ -49,7 +49,7 @@ class Places:
 
     def planned(self, shot: Shot, frame_px: int) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
-        file = self._opened(shot)
+        file = self.opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
         prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
@@ -59,7 +59,7 @@ class Places:
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
-        file = self._opened(shot)
+        file = self.opened(shot)
         return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
@@ -100,7 +100,8 @@ class Places:
             source = file
         return replace(file, light=averaged(source.light, height, width))
 
-    def _opened(self, shot: Shot) -> PictureFile:
+    def opened(self, shot: Shot) -> PictureFile:
+        """Return the picture of a shot; it is read once, and anew where its file has changed."""
         if not shot.picture:
             raise InputError("nothing to look at: name a picture")
         path = Path(shot.picture)

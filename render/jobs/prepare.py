@@ -60,6 +60,10 @@ def prepare(shot: Shot, progress: Progress) -> Prepared:
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
+    if shot.scene:
+        from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
+
+        return prepare_scene(shot, progress)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     path = Path(shot.picture)
@@ -151,7 +155,9 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
         notes.append("the focus spot shows the sky: focused at infinity there")
     extension_mm = focus_lens(setting).extension_mm
     window = planned_window(camera, sensor, focal_mm, extension_mm=extension_mm, **shift)
-    return replace(scene, window=window), setting, sensor, tuple(notes)
+    if scene.window != window:  # making a scene checks all of its values once more
+        scene = replace(scene, window=window)
+    return scene, setting, sensor, tuple(notes)
 
 
 def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:

@@ -107,6 +107,11 @@ class Preview:
                 return guessed
         raise failed
 
+    def may_be_depth(self, shot: Shot) -> bool:
+        """Tell whether the picture of a shot is of the kind that depth is kept in."""
+        file = self._places.opened(shot)
+        return file.grey and file.bits > 8
+
     def look(self, shot: Shot, wish: Look) -> Looked:
         """Show a shot, small.
 

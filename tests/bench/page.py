@@ -1,6 +1,6 @@
 """How long from a turned ring to the new picture, in a real headless Chromium.
 
-Prints the time to the first picture of a 12 Mpx photo, the median and the 95th percentile from
+Prints the time from the command to the first picture of a 12 Mpx photo, the median and the 95th percentile from
 a key on the tilt ring to the picture shown (0.4 Mpx), the page's weight and the program's peak
 memory with 24 Mpx; beside them one pass of `scipy.ndimage.gaussian_filter` over 0.4 Mpx.
 
@@ -48,10 +48,10 @@ def measure(page: Page, photo: Path) -> None:
     """One photo: first picture, turns, memory."""
     command = [sys.executable, "-m", "render.cli.main", "page", str(photo), "--no-browser"]
     given = ["--focal-35", "28", "--height", "12", "--horizon", "10%"]
+    start = time.perf_counter()
     server = subprocess.Popen([*command, *given], stdout=subprocess.PIPE, text=True)
     try:
         address = next(line.strip() for line in server.stdout or [] if line.startswith("http"))
-        start = time.perf_counter()
         page.goto(address)
         page.wait_for_function(
             "() => document.getElementById('frame').dataset.shown", timeout=120_000

@@ -3,6 +3,7 @@
 import io
 import struct
 import xml.etree.ElementTree as ET
+import zlib
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +15,12 @@ from render.files.metadata import (
     jpeg_app1,
     jpeg_rewritten,
     jpeg_segments,
+    parted_photoshop,
     photoshop_as_png,
     photoshop_of_png,
     png_chunks,
     xmp_of_jpeg,
+    xmp_of_png,
 )
 
 XMP = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
@@ -102,6 +105,21 @@ def test_photoshop_resources_travel_in_a_png() -> None:
     assert photoshop_of_png([(b"tEXt", b"Title\0x"), photoshop_as_png(resources)]) == resources
     assert photoshop_of_png([(b"zTXt", b"Raw profile type 8bim\0\0damaged")]) is None
     assert photoshop_of_png([]) is None
+    text = b"Raw profile type iptc\0" + b"\nIPTC profile\n 4\n1c02\n0500\n"
+    found = photoshop_of_png([(b"tEXt", text)])
+    assert found is not None
+    assert parted_photoshop(found) == (b"\x1c\x02\x05\x00", None)
+
+
+def test_captions_are_parted_from_the_other_resources() -> None:
+    """A TIFF keeps captions in a tag of their own; the rest stays together, in order."""
+    others = [_resource(1005, b"resolution"), _resource(1060, b"xmp")]
+
+    assert parted_photoshop(others[0] + _resource(1028, b"cap") + others[1]) == (
+        b"cap",
+        others[0] + others[1],
+    )
+    assert parted_photoshop(None) == (None, None)
 
 
 def test_xmp_is_found_under_a_damaged_mark() -> None:
@@ -111,3 +129,13 @@ def test_xmp_is_found_under_a_damaged_mark() -> None:
         data = b"\xff\xd8" + struct.pack(">BBH", 0xFF, 0xE1, len(body) + 2) + body
         assert xmp_of_jpeg(data + b"\xff\xda\0\2") == b"<x/>"
     assert xmp_of_jpeg(b"\xff\xd8\xff\xda\0\2") is None
+
+
+def test_xmp_of_a_png_is_found_packed_or_not() -> None:
+    """The text chunk with Adobe's keyword, deflated or plain; damage gives nothing."""
+    head, packet = b"XML:com.adobe.xmp\0", b"<x:xmpmeta/>"
+    plain, packed = head + b"\0\0\0\0" + packet, head + b"\1\0\0\0" + zlib.compress(packet)
+
+    assert xmp_of_png([(b"tEXt", b"Title\0x"), (b"iTXt", plain)]) == packet
+    assert xmp_of_png([(b"iTXt", packed)]) == packet
+    assert xmp_of_png([(b"iTXt", head + b"\1\0\0\0junk")]) is None

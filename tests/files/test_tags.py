@@ -25,7 +25,7 @@ def test_what_pillow_writes_is_read() -> None:
     """Numbers and text of a block made by another library come out, both levels."""
     exif = Image.Exif()
     exif[0x010F] = "Nobody"
-    exif.get_ifd(0x8769)[0xA405] = 35
+    exif[0x8769] = {0xA405: 35}
     block = Block.over(exif.tobytes()[6:])
     inner = block.sub(block.first, 0x8769)
 

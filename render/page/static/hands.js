@@ -91,6 +91,21 @@ export function field(home, { name, label, hint, empty, turned }) {
   return { row, follow: (value) => { if (document.activeElement !== input) input.value = value ?? ""; } };
 }
 
+/** A labelled choice that writes one value of the shot; the first choice takes it away. */
+export function choice(home, { name, label, options, turned }) {
+  const row = document.createElement("div");
+  row.className = "field";
+  const title = document.createElement("label"), select = document.createElement("select");
+  select.id = `field-${name}`;
+  title.htmlFor = select.id;
+  title.textContent = label;
+  for (const [value, words] of options) select.append(new Option(words, value));
+  select.addEventListener("change", () => turned(select.value || null));
+  row.append(title, select);
+  home.append(row);
+  return { row, follow: (value) => { select.value = value ?? ""; } };
+}
+
 export function group(home, title, words) {
   const section = document.createElement("section");
   section.className = "group";

@@ -41,10 +41,12 @@ async function take(files, told) {
   for (const file of files) {
     told(`Opening ${file.name}`, false);
     try {
-      const laid = await api.hand(file);
+      const laid = await api.hand(file, Boolean(shot.state.shot.picture));
       if (laid.kind === "picture") openPicture(laid.id, laid.name, laid.guessed);
-      else if (laid.kind === "depth") shot.turn({ depth: laid.id });
-      else shot.replace({ ...laid.shot, name: laid.name });
+      else if (laid.kind === "depth") {
+        shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
+        shot.turn({ depth: laid.id });
+      } else shot.replace(laid.shot);
       told("", false);
     } catch (error) {
       if (!(error instanceof api.Stale)) told(error.message, true);

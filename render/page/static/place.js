@@ -1,6 +1,6 @@
 // Where the camera stands and what the picture shows: height, horizon, what took it.
 
-import { Hands, PLACE_RINGS, field, group } from "./hands.js";
+import { Hands, PLACE_RINGS, choice, field, group } from "./hands.js";
 import { button, make } from "./dialog.js";
 import * as shot from "./state.js";
 import { short } from "./words.js";
@@ -22,6 +22,19 @@ export function buildPlace(home, turn, depth) {
   seeDepth.className = "wide";
   const how = make("p", "", "hint");
   stand.append(seeDepth, how);
+  const file = group(home, "A depth file", "Drop one beside the picture: NPY, NPZ, PFM, 16-bit PNG or float TIFF, as large as the picture.");
+  const fileName = make("p", "");
+  const fileAway = button("Take the depth file away", () => turn({ depth: null, "depth-kind": null, "depth-scale": null }));
+  fileAway.className = "wide";
+  file.append(fileName);
+  const kind = choice(file, {
+    name: "depth-kind",
+    label: "Its numbers are",
+    options: [["", "as the file says"], ["metres", "metres"], ["millimetres", "millimetres"], ["inverse", "1 / metres"], ["disparity", "disparity"], ["ray", "metres along the ray"]],
+    turned: (text) => turn({ "depth-kind": text }),
+  });
+  const scale = field(file, { name: "depth-scale", label: "Metres for each step", empty: "as the file says", turned: (text) => turn({ "depth-scale": text }) });
+  file.append(fileAway);
   const taken = group(home, "What took the picture", "Asked of the file; write it where the file does not know.");
   fields.push(
     field(taken, { name: "focal-35", label: "Focal length, 35 mm equivalent", empty: "from the file", turned: (text) => turn({ "focal-35": text }) }),
@@ -40,7 +53,12 @@ export function buildPlace(home, turn, depth) {
     follow({ picture, values }, told) {
       hands.follow(values, told);
       fields.forEach((one, at) => one.follow(values[names[at]]));
-      taken.hidden = !picture;
+      taken.hidden = file.hidden = !picture;
+      const depthOpen = Boolean(values.depth);
+      fileName.textContent = depthOpen ? `Open: ${shot.state.seen.names?.[values.depth] ?? "a depth file"}` : "";
+      for (const part of [fileName, kind.row, scale.row, fileAway]) part.hidden = !depthOpen;
+      kind.follow(values["depth-kind"]);
+      scale.follow(values["depth-scale"]);
       seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
       const guessed = (shot.state.seen.guessed ?? []).filter((name) => name in values);

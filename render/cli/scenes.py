@@ -1,0 +1,49 @@
+"""`hingeline scenes`: what demo scenes there are, and the words they are written in."""
+
+from typing import Annotated
+
+import typer
+
+__all__ = ["scenes"]
+
+scenes = typer.Typer(
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    invoke_without_command=True,
+    help="List the demo scenes, show one, or print the words that scene files are written in.",
+    epilog="Example:  hingeline scenes show market",
+)
+
+
+@scenes.callback()
+def _list(context: typer.Context) -> None:
+    """List the demo scenes, show one, or print the words that scene files are written in."""
+    if context.invoked_subcommand is None:
+        from render.jobs.scenes import list_scenes
+
+        found = list_scenes()
+        wide = max(len(scene.name) for scene in found)
+        typer.echo("\n".join(f"{scene.name:<{wide}}  {scene.line}" for scene in found))
+
+
+@scenes.command("show")
+def _show(
+    name: Annotated[str, typer.Argument(help="Name of a demo scene, or a scene file (.toml).")],
+    toml: Annotated[bool, typer.Option("--toml", help="Print the scene file itself.")] = False,
+) -> None:
+    """Say what a scene shows, where its camera stands and what can be focused on."""
+    from render.files.shipped import shipped_text
+    from render.jobs.scenes import describe_scene
+
+    typer.echo(shipped_text(name) if toml else "\n".join(describe_scene(name)))
+
+
+@scenes.command("words")
+def _words(
+    kind: Annotated[str | None, typer.Argument(help="A kind of thing, such as house.")] = None,
+) -> None:
+    """Print the kinds of things that a scene file knows, or every key of one kind."""
+    from render.jobs.scenes import words
+
+    typer.echo("\n".join(words(kind)))

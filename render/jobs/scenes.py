@@ -1,0 +1,211 @@
+"""Demo scenes: listed, shown, and prepared for a lens setting like a photo."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from render.errors import InputError, SettingError
+from render.files.shipped import read_scene_table, shipped_names
+from render.files.shots import LensKeys, PictureSpot, Shot
+from render.jobs.prepare import Prepared, plan
+from render.jobs.progress import Progress
+from render.optics.camera import Sensor
+from render.scene.aim import margin_for, spot_at, spot_on
+from render.scene.build import Built, build
+from render.scene.description import Description, read_description
+from render.scene.trace import View, trace_built, view_of
+from render.words import metres, parse_direction, pitch_words
+
+__all__ = ["SceneLine", "describe_scene", "list_scenes", "load_scene", "prepare_scene", "words"]
+
+_WIDTH_PX = 1280
+
+
+@dataclass(frozen=True, slots=True)
+class SceneLine:
+    """A scene's name and what it shows."""
+
+    name: str
+    line: str
+
+
+def list_scenes() -> tuple[SceneLine, ...]:
+    """Every shipped scene with its line."""
+    return tuple(
+        SceneLine(name, str(read_scene_table(name)[1].get("line", ""))) for name in shipped_names()
+    )
+
+
+def load_scene(source: str) -> Description:
+    """The description of a shipped scene, or of a scene file (.toml)."""
+    return read_description(*read_scene_table(source))
+
+
+def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
+    """Trace the scene that a shot names as its planned lens needs it.
+
+    What the shot leaves open follows the scene file: vantage, lens, tilt, what is sharp.
+
+    Raises
+    ------
+    InputError, SettingError
+        If the scene cannot be read, or the camera cannot stand there.
+    """
+    progress(f"building {shot.scene}", 0.02)
+    description = load_scene(str(shot.scene))
+    keys, notes = _suggested(description, shot.lens)
+    view = _view(description, shot, keys)
+    built = build(description, shot.demo.time_s or 0.0)
+    focus, how_sharp = _focus(description, built, view, keys)
+    shot = replace(
+        shot,
+        lens=replace(keys, focus=focus),
+        camera=replace(
+            shot.camera,
+            sensor_mm=(view.sensor.width_mm, view.sensor.height_mm),
+            portrait=view.sensor.height_mm > view.sensor.width_mm,
+        ),
+    )
+    setting = plan(shot, _blank(view))[1]
+    view = replace(view, margin_px=margin_for(built, view, setting))
+    progress("tracing the scene", 0.08)
+    scene = trace_built(description, built, view, behind_px=view.margin_px)
+    scene, setting, sensor, more = plan(shot, scene)
+    stands = (
+        f"the camera stands {metres(view.height_m)} above the ground of the scene "
+        f'"{description.name}", looking {pitch_words(view.pitch_deg)}, heading '
+        f"{view.heading_deg:.0f}°"
+    )
+    return Prepared(
+        shot=shot,
+        scene=scene,
+        setting=setting,
+        sensor=sensor,
+        file=None,
+        depth_how="known exactly, also behind edges and outside the frame",
+        notes=(stands, *notes, *how_sharp, *more),
+    )
+
+
+def describe_scene(source: str) -> tuple[str, ...]:
+    """What a scene shows, where its camera stands, what is suggested and what can be named."""
+    d = load_scene(source)
+    built = build(d)
+    v, s = d.vantage, d.suggested
+    named = ", ".join(sorted(built.spots)) or "none"
+    return (
+        f"{d.name}: {d.line}",
+        f"Vantage: {metres(v.height_m)} above the ground, {v.focal_mm:g} mm",
+        f"Suggested: f/{s.f_number:g}, tilt {s.tilt}, swing {s.swing}, sharp on "
+        f"{s.focus_on or 'the middle of the frame'}",
+        f"Things with names, to focus on: {named}",
+        f"{len(built.world.tri)} triangles in {len(built.names)} shapes placed",
+    )
+
+
+def words(kind: str | None) -> tuple[str, ...]:
+    """The words of a scene file: all kinds of things, or every key of one."""
+    from render.scene.placing import PLACING
+    from render.scene.things import load_kinds
+    from render.scene.things.kind import KINDS
+
+    load_kinds()
+    if kind is None:
+        every = [f"{name}: {KINDS[name].line}" for name in sorted(KINDS)]
+        return (*every, "Every thing also knows:", *(f"  {k}: {v}" for k, v in PLACING.items()))
+    if kind not in KINDS:
+        raise InputError(f'"{kind}" is not a kind of thing; kinds: {", ".join(sorted(KINDS))}')
+    found = KINDS[kind]
+    keys = [
+        f"  {key}: {word.line}; {word.allowed} ({_shown(word.start)} if left out)"
+        for key, word in found.words.items()
+    ]
+    stuff = [
+        f'  {slot}: material or "#rrggbb" ({start} if left out)'
+        for slot, start in found.stuff.items()
+    ]
+    return (f"{kind}: {found.line}", *keys, *stuff)
+
+
+def _shown(value: Any) -> str:
+    return str(list(value)) if isinstance(value, tuple) else str(value)
+
+
+def _suggested(description: Description, keys: LensKeys) -> tuple[LensKeys, list[str]]:
+    """Fill what the shot leaves open with the scene's own suggestion, and say so."""
+    s = description.suggested
+    starts: dict[str, Callable[[], float]] = {
+        "focal_mm": lambda: description.vantage.focal_mm,
+        "f_number": lambda: s.f_number,
+        "tilt_deg": lambda: parse_direction("tilt", s.tilt),
+        "swing_deg": lambda: parse_direction("swing", s.swing),
+        "rise_mm": lambda: parse_direction("rise", s.rise) or description.vantage.rise_mm,
+        "lateral_mm": lambda: parse_direction("lateral", s.lateral),
+    }
+    try:
+        filled = {name: start() for name, start in starts.items() if getattr(keys, name) is None}
+    except SettingError as error:
+        raise InputError(f"{description.name}, [setting]: {error}") from None
+    note = "lens and movements that were not given follow the scene's suggestion"
+    return replace(keys, **filled), [note] if filled else []  # type: ignore[arg-type]
+
+
+def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
+    for name in ("horizon", "roll_deg"):
+        if getattr(shot.vantage, name) is not None:
+            raise SettingError("a demo scene takes --pitch; --horizon and --roll are for photos")
+    return view_of(
+        description,
+        height_m=shot.vantage.height_m,
+        pitch_deg=shot.vantage.pitch_deg,
+        heading_deg=shot.demo.heading_deg,
+        distance_m=shot.demo.distance_m,
+        focal_mm=keys.focal_mm,
+        sensor=Sensor(*shot.camera.sensor_mm) if shot.camera.sensor_mm else None,
+        portrait=shot.camera.portrait,
+        width_px=shot.demo.width_px or _WIDTH_PX,
+        rise_mm=keys.rise_mm,
+        lateral_mm=keys.lateral_mm or 0.0,
+    )
+
+
+def _focus(
+    description: Description, built: Built, view: View, keys: LensKeys
+) -> tuple[Any, list[str]]:
+    """What is sharp, as a ray and a depth."""
+    wish = keys.focus
+    if isinstance(wish, PictureSpot):
+        x = wish.x * view.width_px if wish.x_is_share else wish.x
+        y = wish.y * view.height_px if wish.y_is_share else wish.y
+        if not (0 <= x <= view.width_px and 0 <= y <= view.height_px):
+            raise SettingError(
+                f"the focus spot {x:.0f}, {y:.0f} lies outside the picture of {view.width_px} x "
+                f"{view.height_px} px: choose a spot inside"
+            )
+        return spot_at(built, view, x, y), []
+    if wish is not None:
+        return wish, []
+    s = description.suggested
+    if s.focus_at_m:
+        return spot_on(view, s.focus_at_m, "focus_at_m"), []  # type: ignore[arg-type]
+    if s.focus_on:
+        if s.focus_on not in built.spots:
+            raise InputError(
+                f'{description.name}, [setting] focus_on = "{s.focus_on}": name one of '
+                f"{', '.join(sorted(built.spots))}"
+            )
+        spot = spot_on(view, built.spots[s.focus_on], s.focus_on)
+        return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+    spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
+    return spot, ["no focus was given: the middle of the frame"]
+
+
+def _blank(view: View) -> Any:
+    """A scene with the view's camera and nothing in it, to plan a setting with."""
+    import numpy as np
+
+    from render.scene.scene import Scene
+
+    camera = view.camera()
+    shape = (camera.height_px, camera.width_px)
+    return Scene(np.zeros((*shape, 3), np.float32), np.ones(shape, np.float32), camera)

@@ -1,0 +1,80 @@
+"""What a view of a scene can be focused on, and how much margin its blur needs."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import SettingError
+from render.optics.blur import blur_field
+from render.optics.camera import Camera
+from render.optics.lens import FocusSpot, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.build import Built
+from render.scene.bvh import closest_hit
+from render.scene.kernels import depth_pass
+from render.scene.trace import View, eye_numbers, scratch_space
+
+__all__ = ["in_camera", "margin_for", "spot_at", "spot_on"]
+
+_DRAFT_PX = 200
+#: No more margin than this share of the frame's width: blur wider than that is seldom asked for.
+_MOST = 0.4
+
+
+def in_camera(view: View, point_m: tuple[float, float, float]) -> NDArray[np.float64]:
+    """A point of the scene in the camera frame (x right, y down, z forward), metres."""
+    eye = eye_numbers(view, view.camera())
+    return np.asarray(eye[3:12].reshape(3, 3) @ (np.array(point_m) - eye[:3]))
+
+
+def spot_on(view: View, point_m: tuple[float, float, float], name: str) -> FocusSpot:
+    """The focus spot on a point of the scene.
+
+    Raises
+    ------
+    SettingError
+        If the point lies behind the camera.
+    """
+    x, y, z = in_camera(view, point_m)
+    if not z > 0:
+        raise SettingError(f'"{name}" lies behind the camera: turn round or step back')
+    return FocusSpot(float(x / z), float(y / z), float(z))
+
+
+def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
+    """The focus spot on what a place of the planned frame shows (pixels from its left and top)."""
+    camera = view.camera()
+    eye = eye_numbers(view, camera)
+    sx, sy = (float(s) for s in camera.slopes(x_px + view.margin_px, y_px + view.margin_px))
+    d = eye[3:6] * sx + eye[6:9] * sy + eye[9:12]
+    stack = np.empty(512, np.int32)
+    x, y, z = eye[:3]
+    hit = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-3, 1e6)
+    return FocusSpot(sx, sy, float(hit[0]) if hit[1] >= 0 else math.inf)
+
+
+def margin_for(built: Built, view: View, setting: LensSetting) -> int:
+    """Margin (px) as wide as the largest blur that reaches into the frame needs.
+
+    Worked out on a small picture with a generous margin, from depth alone.
+    """
+    scale = min(1.0, _DRAFT_PX / view.width_px)
+    small = replace(view, width_px=max(8, round(view.width_px * scale)), margin_px=0)
+    edge = math.ceil(_MOST * small.width_px)
+    small = replace(small, margin_px=edge)
+    camera = small.camera()
+    depth = np.empty((camera.height_px, camera.width_px), np.float32)
+    depth_pass(built.world, scratch_space(depth.shape[0])[0], eye_numbers(small, camera), depth)
+    radius = np.abs(blur_field(focus_lens(setting), camera, depth).radius_px())
+    reach = float(np.max(np.where(_outside(camera, edge) < 1.1 * radius, radius, 0.0)))
+    return min(math.ceil(1.1 * reach / scale) + 4, math.ceil(_MOST * view.width_px))
+
+
+def _outside(camera: Camera, edge: int) -> NDArray[np.float64]:
+    """How far each pixel lies outside the frame, px; 0 inside."""
+    x, y = np.arange(camera.width_px), np.arange(camera.height_px)
+    dx = np.maximum(np.maximum(edge - x, x - (camera.width_px - 1 - edge)), 0)
+    dy = np.maximum(np.maximum(edge - y, y - (camera.height_px - 1 - edge)), 0)
+    return np.maximum(dx[None, :], dy[:, None])

@@ -1,0 +1,26 @@
+"""The materials that every scene knows."""
+
+from render.scene.material import Material
+from render.scene.palette import PALETTE
+from render.scene.things import load_kinds
+from render.scene.things.kind import KINDS
+
+
+def test_every_named_material_can_be_made() -> None:
+    """No name stands for words that are refused."""
+    made = {name: Material.of(dict(words)) for name, words in PALETTE.items()}
+
+    assert len(made) == len(PALETTE) > 50
+
+
+def test_every_kind_is_made_of_materials_that_exist() -> None:
+    """A thing that names no material can be drawn."""
+    load_kinds()
+    unknown = {
+        (kind.name, stuff)
+        for kind in KINDS.values()
+        for stuff in kind.stuff.values()
+        if stuff not in PALETTE
+    }
+
+    assert unknown == set()
