@@ -78,7 +78,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
         In one sentence.
     """
     keep_compiled_kernels(progress)
-    prepared = prepare(shot, progress)
+    prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
     limits = read_lens(wishes.lens) if wishes.lens else None

@@ -1,6 +1,6 @@
 """`hingeline judge`: will this setting read as a scale model, what betrays it, what would help."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +14,7 @@ from render.files.pictures import read_picture
 from render.files.shots import Shot
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress, silent
+from render.jobs.progress import Progress
 from render.jobs.summary import setting_words
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Assessment, Case, assess, look
@@ -103,7 +103,7 @@ def judge_shot(
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
-    prepared = prepare(shot, progress)
+    prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, wishes)
     if not show:
@@ -197,12 +197,13 @@ def _rebuilder(shot: Shot) -> Rebuild | None:
     """How to see the same demo scene from another height and pitch; a photo cannot."""
     if not shot.scene:
         return None
-    from render.jobs.scenes import prepare_scene
+    from render.jobs.scenes import seen_from
+
+    look_from = seen_from(shot)
 
     def rebuild(vantage: Vantage) -> Scene | None:
-        there = replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg)
         try:
-            return prepare_scene(replace(shot, vantage=there), silent).scene
+            return look_from(vantage)
         except SettingError:  # a camera inside a wall: that is no place to propose
             return None
 

@@ -9,16 +9,26 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
-from render.optics.camera import Sensor
+from render.optics.camera import Sensor, Vantage
 from render.scene.aim import margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
+from render.scene.scene import Scene
 from render.scene.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words
 
-__all__ = ["SceneLine", "describe_scene", "list_scenes", "load_scene", "prepare_scene", "words"]
+__all__ = [
+    "SceneLine",
+    "describe_scene",
+    "list_scenes",
+    "load_scene",
+    "prepare_scene",
+    "seen_from",
+    "words",
+]
 
 _WIDTH_PX = 1280
+_QUICK_WIDTH_PX = 640  # of looks for numbers alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +51,12 @@ def load_scene(source: str) -> Description:
     return read_description(*read_scene_table(source))
 
 
-def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
+def prepare_scene(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
 
     What the shot leaves open follows the scene file: vantage, lens, tilt, what is sharp.
+    Without `for_render` each pixel is one ray, and nothing is traced behind edges or outside
+    the frame.
 
     Raises
     ------
@@ -67,9 +79,12 @@ def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
         ),
     )
     setting = plan(shot, _blank(view))[1]
-    view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
-    scene = trace_built(description, built, view, behind_px=view.margin_px)
+    if for_render:
+        view = replace(view, margin_px=margin_for(built, view, setting))
+        scene = trace_built(description, built, view, behind_px=view.margin_px)
+    else:
+        scene = trace_built(description, built, view, samples=1)
     scene, setting, sensor, more = plan(shot, scene)
     stands = (
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
@@ -82,9 +97,34 @@ def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
         setting=setting,
         sensor=sensor,
         file=None,
-        depth_how="known exactly, also behind edges and outside the frame",
+        depth_how="known exactly"
+        + (", also behind edges and outside the frame" if for_render else ""),
         notes=(stands, *notes, *how_sharp, *more),
     )
+
+
+def seen_from(shot: Shot, width_px: int = _QUICK_WIDTH_PX) -> Callable[[Vantage], Scene]:
+    """How to see a shot's scene from another height and pitch, one ray a pixel.
+
+    The scene is built at the first look only. The function raises SettingError where no camera
+    can stand.
+    """
+    description = load_scene(str(shot.scene))
+    keys, _ = _suggested(description, shot.lens)
+    built: list[Built] = []
+
+    def look(vantage: Vantage) -> Scene:
+        if not built:
+            built.append(build(description, shot.demo.time_s or 0.0))
+        there = replace(
+            shot,
+            vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
+            demo=replace(shot.demo, width_px=width_px),
+        )
+        view = _view(description, there, keys)
+        return trace_built(description, built[0], view, samples=1)
+
+    return look
 
 
 def describe_scene(source: str) -> tuple[str, ...]:
