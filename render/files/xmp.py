@@ -9,7 +9,15 @@ from dataclasses import dataclass
 from render.errors import InputError
 from render.files.metadata import jpeg_segments
 
-__all__ = ["Item", "container_items", "joined_extension", "payload", "properties", "tree_of"]
+__all__ = [
+    "Item",
+    "container_items",
+    "decoded_base64",
+    "joined_extension",
+    "payload",
+    "properties",
+    "tree_of",
+]
 
 _MORE = b"http://ns.adobe.com/xmp/extension/\0"
 _MOST_BYTES = 200_000_000  # far above any depth map or original that a phone stores

@@ -1,10 +1,13 @@
 """What EXIF says about lens and sensor, and the block of the finished photograph."""
 
 import math
+import struct
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 
 from render.files.exif import (
@@ -211,3 +214,16 @@ def test_exposure_is_read_only_when_it_is_whole(make_exif: MakeExif) -> None:
     for missing in whole:
         part = {tag: value for tag, value in whole.items() if tag != missing}
         assert exposed_with(make_exif({}, part)) is None
+
+
+@given(st.binary(max_size=300), st.sampled_from([b"II*\0", b"MM\0*"]), st.booleans())
+def test_damaged_blocks_never_raise(noise: bytes, mark: bytes, near: bool) -> None:
+    """Whatever a block holds, it is read as far as it makes sense and finished with our note."""
+    start = struct.pack("<I" if mark[:1] == b"I" else ">I", 8) if near else b""
+    exif = mark + (start + noise).ljust(4, b"\0")
+    taken_with(exif, 40, 30)
+    exif_encoding(exif)
+    done = finished_exif(exif, 40, 30, "f/2.8")
+
+    assert Block.over(done).order == Block.over(exif).order
+    assert orientation_of(done) == 1
