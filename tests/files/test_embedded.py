@@ -11,7 +11,7 @@ from PIL import Image
 
 from render.errors import InputError
 from render.files.depths import read_depth, read_depth_file
-from render.files.embedded import EmbeddedDepth, aligned, embedded_depth
+from render.files.embedded import EmbeddedDepth, aligned, embedded_depth, heif_turn
 from render.files.pictures import read_picture
 from render.optics.camera import Camera
 
@@ -213,3 +213,10 @@ def test_depth_image_of_a_phones_heic() -> None:
     difference = np.abs(values[np.ix_(rows, columns)] - wanted[2::4, 2::4])
     assert np.median(difference) < 0.002
     assert (values.min(), values.max()) == pytest.approx((1.498046875, 4.3828125))
+
+
+def test_depth_that_was_left_lying_is_turned_with_its_heic() -> None:
+    """Turned only where the picture stands and the depth lies, and the file says which way."""
+    assert heif_turn((576, 768), (4032, 3024), 6) == 6
+    assert heif_turn((768, 576), (4032, 3024), 6) == 1
+    assert heif_turn((576, 768), (3024, 4032), 3) == 1
