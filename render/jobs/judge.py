@@ -1,6 +1,6 @@
 """`hingeline judge`: will this setting read as a scale model, what betrays it, what would help."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +14,7 @@ from render.files.pictures import read_picture
 from render.files.shots import Shot
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress
+from render.jobs.progress import Progress, silent
 from render.jobs.summary import setting_words
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Assessment, Case, assess, look
@@ -31,6 +31,7 @@ from render.words import metres, spell_f_number
 
 __all__ = ["JudgeWishes", "Judged", "judge_prepared", "judge_shot", "verdict_lines"]
 
+_QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -197,13 +198,21 @@ def _rebuilder(shot: Shot) -> Rebuild | None:
     """How to see the same demo scene from another height and pitch; a photo cannot."""
     if not shot.scene:
         return None
-    from render.jobs.scenes import seen_from
+    from render.jobs.scenes import load_scene, prepare_scene
+    from render.scene.build import Built, build
 
-    look_from = seen_from(shot)
+    built: list[Built] = []  # at the first look only
 
     def rebuild(vantage: Vantage) -> Scene | None:
+        if not built:
+            built.append(build(load_scene(str(shot.scene)), shot.demo.time_s or 0.0))
+        there = replace(
+            shot,
+            vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
+            demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
+        )
         try:
-            return look_from(vantage)
+            return prepare_scene(there, silent, samples=1, behind=False, built=built[0]).scene
         except SettingError:  # a camera inside a wall: that is no place to propose
             return None
 

@@ -58,8 +58,8 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     Parameters
     ----------
     for_render : bool
-        Trace a demo scene finely, with what lies behind edges and outside the frame. Numbers
-        alone do without, in a fraction of the time.
+        Trace a demo scene finely, with what lies behind edges. Numbers alone do without, in a
+        fraction of the time.
 
     Raises
     ------
@@ -69,7 +69,9 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     if shot.scene:
         from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
 
-        return prepare_scene(shot, progress, for_render=for_render)
+        if for_render:
+            return prepare_scene(shot, progress)
+        return prepare_scene(shot, progress, samples=1, behind=False)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     path = Path(shot.picture)

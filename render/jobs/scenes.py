@@ -1,5 +1,6 @@
 """Demo scenes: listed, shown, and prepared for a lens setting like a photo."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -9,11 +10,10 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
-from render.optics.camera import Sensor, Vantage
+from render.optics.camera import Sensor
 from render.scene.aim import margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
-from render.scene.scene import Scene
 from render.scene.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words
 
@@ -23,12 +23,11 @@ __all__ = [
     "list_scenes",
     "load_scene",
     "prepare_scene",
-    "seen_from",
+    "stance_of",
     "words",
 ]
 
 _WIDTH_PX = 1280
-_QUICK_WIDTH_PX = 640  # of looks for numbers alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +50,26 @@ def load_scene(source: str) -> Description:
     return read_description(*read_scene_table(source))
 
 
-def prepare_scene(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
+def prepare_scene(
+    shot: Shot,
+    progress: Progress,
+    *,
+    samples: int = 16,
+    behind: bool = True,
+    built: Built | None = None,
+) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
 
     What the shot leaves open follows the scene file: vantage, lens, tilt, what is sharp.
-    Without `for_render` each pixel is one ray, and nothing is traced behind edges or outside
-    the frame.
+
+    Parameters
+    ----------
+    samples : int
+        Samples a pixel where surfaces meet.
+    behind : bool
+        Also trace what lies behind depth edges.
+    built : Built or None
+        The scene, if it was built already at the shot's time.
 
     Raises
     ------
@@ -67,7 +80,7 @@ def prepare_scene(shot: Shot, progress: Progress, *, for_render: bool = True) ->
     description = load_scene(str(shot.scene))
     keys, notes = _suggested(description, shot.lens)
     view = _view(description, shot, keys)
-    built = build(description, shot.demo.time_s or 0.0)
+    built = built or build(description, shot.demo.time_s or 0.0)
     focus, how_sharp = _focus(description, built, view, keys)
     shot = replace(
         shot,
@@ -79,12 +92,11 @@ def prepare_scene(shot: Shot, progress: Progress, *, for_render: bool = True) ->
         ),
     )
     setting = plan(shot, _blank(view))[1]
+    view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
-    if for_render:
-        view = replace(view, margin_px=margin_for(built, view, setting))
-        scene = trace_built(description, built, view, behind_px=view.margin_px)
-    else:
-        scene = trace_built(description, built, view, samples=1)
+    scene = trace_built(
+        description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
+    )
     scene, setting, sensor, more = plan(shot, scene)
     stands = (
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
@@ -98,33 +110,19 @@ def prepare_scene(shot: Shot, progress: Progress, *, for_render: bool = True) ->
         sensor=sensor,
         file=None,
         depth_how="known exactly"
-        + (", also behind edges and outside the frame" if for_render else ""),
+        + (", also behind edges" if behind else "")
+        + " and outside the frame",
         notes=(stands, *notes, *how_sharp, *more),
     )
 
 
-def seen_from(shot: Shot, width_px: int = _QUICK_WIDTH_PX) -> Callable[[Vantage], Scene]:
-    """How to see a shot's scene from another height and pitch, one ray a pixel.
-
-    The scene is built at the first look only. The function raises SettingError where no camera
-    can stand.
-    """
+def stance_of(shot: Shot) -> tuple[float, float]:
+    """Compass heading (degrees) of a shot's camera, and its level distance (m) to the subject."""
     description = load_scene(str(shot.scene))
-    keys, _ = _suggested(description, shot.lens)
-    built: list[Built] = []
-
-    def look(vantage: Vantage) -> Scene:
-        if not built:
-            built.append(build(description, shot.demo.time_s or 0.0))
-        there = replace(
-            shot,
-            vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
-            demo=replace(shot.demo, width_px=width_px),
-        )
-        view = _view(description, there, keys)
-        return trace_built(description, built[0], view, samples=1)
-
-    return look
+    view = _view(description, shot, _suggested(description, shot.lens)[0])
+    subject = description.vantage.look_at_m
+    away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
+    return view.heading_deg, away
 
 
 def describe_scene(source: str) -> tuple[str, ...]:
