@@ -138,7 +138,15 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera, holes=bool(keys.mend)))
+        return PictureDepth(
+            metric_depth(
+                held,
+                camera,
+                baseline_m=keys.baseline_m,
+                offset_px=keys.offset_px or 0.0,
+                holes=bool(keys.mend),
+            )
+        )
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(

@@ -53,3 +53,16 @@ def test_without_any_source_the_sentence_names_the_options() -> None:
     """The picture is named too."""
     with pytest.raises(InputError, match=r"roof\.jpg has no depth.*--depth.*--height and --pitch"):
         depth_of(Shot(), PICTURE, CAMERA, None, silent)
+
+
+def test_a_stereo_programs_disparity_becomes_metres(tmp_path: Path) -> None:
+    """With the baseline, shifts of 8 px are 40 x 0.5 / 8 m; without, it is asked for."""
+    path = tmp_path / "shift.npy"
+    np.save(path, np.full((30, 40), 6.0, np.float32))
+    told = {"depth": str(path), "depth-kind": "disparity"}
+    with pytest.raises(InputError, match="--baseline"):
+        depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
+
+    told |= {"baseline": "0.5", "disparity-offset": "2"}
+    depth = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
+    np.testing.assert_allclose(depth.depth_m, 2.5, rtol=1e-6)
