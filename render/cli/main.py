@@ -22,7 +22,7 @@ COMMANDS = {
     "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
     "page": "Do the whole job by hand, in the browser.",
-    "scenes": "List the demo scenes, show one, or print the words they are written in.",
+    "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
 }
 
 
