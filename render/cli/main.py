@@ -15,6 +15,7 @@ __all__ = ["COMMANDS", "app", "main"]
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
+    "depth": "Make, mend or convert the depth of a picture.",
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",
