@@ -25,7 +25,7 @@ __all__ = [
     "read_wall",
 ]
 
-_SPOT = r"[^\s,]+,[^\s,]+"
+_SPOT = r"[^\s,:=]+,[^\s,:=]+"
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,4 +234,11 @@ class DepthKeys:
         "'0,0 100%,0 100%,20%'.",
         read_sky,
         shown="SKY",
+    )
+    mend: bool | None = shot_key(
+        "--mend",
+        "Mend the depth by the picture: holes filled, edges moved on to the picture's edges, "
+        "nothing left hanging between near and far.",
+        flag,
+        shown="flag",
     )

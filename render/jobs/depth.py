@@ -50,7 +50,7 @@ def make_depth(
     kind : str
         What to write, one of `render.depth.convert.KINDS`.
     show : bool
-        Also write the depth as a picture with the marks, NAME_depth.png beside it.
+        Also write the depth as a picture with the marks, and as it was before mending.
 
     Raises
     ------
@@ -61,7 +61,9 @@ def make_depth(
     out = out or Path(f"{picture.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
     inputs = [picture, *([Path(shot.depth.file)] if shot.depth.file else [])]
-    for path in (out, *([painted] if show else [])):
+    before = out.with_name(f"{out.stem}_before_mending.png")
+    pictures = (painted, before) if shot.depth.mend else (painted,)
+    for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
     from render.jobs.sources import picture_depth
@@ -77,7 +79,9 @@ def make_depth(
     )
     if show:
         _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)
-    files = (out, *([painted] if show else []))
+    if show and found.before is not None:
+        _paint(before, shot, file, camera, found.before, overwrite=overwrite, inputs=inputs)
+    files = (out, *(pictures if show else ()))
     notes = (how_taken, *how_held, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     typical = found.depth.typical_uncertainty

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap
 from render.depth.ground import LEVEL, ground_depth
+from render.depth.relative import by_distances, by_ground, made_metric, nearness_of
+from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
 from render.files.depths import metric_depth, read_depth_file
@@ -39,10 +41,13 @@ class PictureDepth:
     depth : DepthMap
     misfits : tuple of Misfit
         One for each marked distance.
+    before : DepthMap or None
+        What it was before it was mended.
     """
 
     depth: DepthMap
     misfits: "tuple[Misfit, ...]" = ()
+    before: DepthMap | None = None
 
 
 def depth_of(
@@ -78,7 +83,12 @@ def picture_depth(
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
-    return replace(found, depth=depth)
+    if not keys.mend:
+        return replace(found, depth=depth)
+    from render.depth.mending import mend
+
+    progress("mending the depth", 0.2)
+    return PictureDepth(mend(depth, file.light, sky=sky), found.misfits, before=depth)
 
 
 def _base(
@@ -128,8 +138,52 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera))
-    raise InputError(f"{path.name} holds relative depth: give known distances with --mark")
+        return PictureDepth(metric_depth(held, camera, holes=bool(keys.mend)))
+    values, stretched = _of_size(held.values, camera, path.name)
+    nearness = nearness_of(values, held.kind)
+    return PictureDepth(
+        _metric(nearness, keys, camera, vantage, held.how, (*held.remarks, *stretched))
+    )
+
+
+def _metric(
+    nearness: NDArray[np.float32],
+    keys: DepthKeys,
+    camera: Camera,
+    vantage: Vantage | None,
+    source: str,
+    remarks: tuple[str, ...],
+) -> DepthMap:
+    """Relative depth by the marks of a shot, else by the ground."""
+    if keys.marks:
+        fit = by_distances(nearness, camera, marks_of(keys.marks, camera), vantage)
+    elif vantage is not None:
+        fit = by_ground(nearness, ground_depth(camera, vantage, keys.slope or LEVEL))
+    else:
+        raise InputError(
+            f"{source} has no unit: give two or more known distances with --mark, or the ground "
+            "with --height and --pitch"
+        )
+    made = made_metric(nearness, fit, source)
+    if not keys.mend and np.isnan(made.depth_m).any():
+        raise InputError(f"{source} has pixels without depth: fill them with --mend")
+    return replace(made, remarks=(*remarks, *made.remarks))
+
+
+def _of_size(
+    values: NDArray[np.float32], camera: Camera, name: str
+) -> tuple[NDArray[np.float32], tuple[str, ...]]:
+    """Relative depth at the picture's size: networks and phones give a smaller one."""
+    height, width = values.shape
+    if (width, height) == (camera.width_px, camera.height_px):
+        return values, ()
+    if not 0.97 < width * camera.height_px / (height * camera.width_px) < 1.03:
+        raise InputError(
+            f"{name} is {width} x {height} px, the picture {camera.width_px} x "
+            f"{camera.height_px} px: they must have the same shape"
+        )
+    remark = f"the depth was enlarged from {width} x {height} px"
+    return enlarged(values, camera.height_px, camera.width_px), (remark,)
 
 
 def _sky(

@@ -52,3 +52,11 @@ def test_damaged_notes_are_refused(note: str) -> None:
     """A note with an unknown kind or a scale of 0 isn't believed."""
     with pytest.raises(InputError):
         read_note(note)
+
+
+def test_what_is_nearer_than_a_step_is_not_lost() -> None:
+    """A value that would round to the code of "not known" is kept at the nearest step."""
+    values = np.array([[0.001, 100.0]], np.float32)
+    coding = coding_for(values, "metres", None, None)
+
+    assert coding.values(whole_codes(values, coding))[0, 0] == np.float32(coding.scale)
