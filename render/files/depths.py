@@ -188,7 +188,7 @@ def metric_depth(
     if unknown and not holes:
         raise InputError(
             f"{name} has no depth at {max(unknown, 0.0001):.2%} of its pixels (NaN or 0): "
-            "mend it first with hingeline depth"
+            "fill them with --mend"
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
