@@ -250,6 +250,34 @@ class DepthKeys:
         read_sky,
         shown="SKY",
     )
+    second_picture: str | None = shot_key(
+        "--second-picture",
+        "A second picture, taken a step to the side with the same lens; needs --step.",
+        shown="FILE",
+    )
+    step_m: float | None = shot_key(
+        "--step",
+        "How far apart the two pictures were taken: '0.65 m'.",
+        parse_height_m,
+        shown="LENGTH",
+    )
+    rectified: bool | None = shot_key(
+        "--rectified",
+        "The pair is calibrated: its rows are level and the second was taken on the right.",
+        flag,
+        shown="flag",
+    )
+    disparity_offset_px: float | None = shot_key(
+        "--disparity-offset",
+        "For a calibrated pair, pixels between the two principal points.",
+        number(-1e5, 1e5, "31"),
+        shown="PX",
+    )
+    network: str | None = shot_key(
+        "--network",
+        "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
+        shown="FILE",
+    )
     mend: bool | None = shot_key(
         "--mend",
         "Mend the depth by the picture: holes filled, edges moved on to the picture's edges, "
