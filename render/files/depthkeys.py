@@ -25,7 +25,7 @@ __all__ = [
     "read_wall",
 ]
 
-_SPOT = r"[^\s,]+,[^\s,]+"
+_SPOT = r"[^\s,:=]+,[^\s,:=]+"
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +177,10 @@ class DepthKeys:
     """Where the depth of the picture comes from; the ground, where no file is given."""
 
     file: str | None = shot_key(
-        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
+        "--depth",
+        "Depth file: 16-bit PNG, float TIFF, NPY, NPZ, PFM or EXR, or a phone's JPEG or HEIC "
+        "with depth inside.",
+        shown="FILE",
     )
     kind: str | None = shot_key(
         "--depth-kind",
@@ -192,6 +195,18 @@ class DepthKeys:
         "Metres per unit of a whole-number depth file, such as 0.01.",
         number(1e-9, 1e6, "0.01"),
         shown="METRES",
+    )
+    baseline_m: float | None = shot_key(
+        "--baseline",
+        "For disparity: how far apart the two cameras stood, metres.",
+        number(1e-4, 1e4, "0.12"),
+        shown="METRES",
+    )
+    offset_px: float | None = shot_key(
+        "--disparity-offset",
+        "For disparity: pixels to be added to each value, as a calibration states them.",
+        number(-1e5, 1e5, "31.1"),
+        shown="PX",
     )
     marks: tuple[MarkWish, ...] = shot_key(
         "--mark",
@@ -234,4 +249,39 @@ class DepthKeys:
         "'0,0 100%,0 100%,20%'.",
         read_sky,
         shown="SKY",
+    )
+    second_picture: str | None = shot_key(
+        "--second-picture",
+        "A second picture, taken a step to the side with the same lens; needs --step.",
+        shown="FILE",
+    )
+    step_m: float | None = shot_key(
+        "--step",
+        "How far apart the two pictures were taken: '0.65 m'.",
+        parse_height_m,
+        shown="LENGTH",
+    )
+    rectified: bool | None = shot_key(
+        "--rectified",
+        "The pair is calibrated: its rows are level and the second was taken on the right.",
+        flag,
+        shown="flag",
+    )
+    disparity_offset_px: float | None = shot_key(
+        "--disparity-offset",
+        "For a calibrated pair, pixels between the two principal points.",
+        number(-1e5, 1e5, "31"),
+        shown="PX",
+    )
+    network: str | None = shot_key(
+        "--network",
+        "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
+        shown="FILE",
+    )
+    mend: bool | None = shot_key(
+        "--mend",
+        "Mend the depth by the picture: holes filled, edges moved on to the picture's edges, "
+        "nothing left hanging between near and far.",
+        flag,
+        shown="flag",
     )

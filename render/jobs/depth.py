@@ -50,7 +50,7 @@ def make_depth(
     kind : str
         What to write, one of `render.depth.convert.KINDS`.
     show : bool
-        Also write the depth as a picture with the marks, NAME_depth.png beside it.
+        Also write the depth as a picture with the marks, and as it was before mending.
 
     Raises
     ------
@@ -60,8 +60,11 @@ def make_depth(
     picture = _picture_path(shot)
     out = out or Path(f"{picture.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
-    inputs = [picture, *([Path(shot.depth.file)] if shot.depth.file else [])]
-    for path in (out, *([painted] if show else [])):
+    named = (shot.depth.file, shot.depth.second_picture, shot.depth.network)
+    inputs = [picture, *(Path(name) for name in named if name)]
+    before = out.with_name(f"{out.stem}_before_mending.png")
+    pictures = (painted, before) if shot.depth.mend else (painted,)
+    for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
     from render.jobs.sources import picture_depth
@@ -73,11 +76,21 @@ def make_depth(
     found = picture_depth(shot, file, camera, vantage, progress)
     progress("writing", 0.8)
     written = write_depth(
-        out, found.depth.depth_m, kind=kind, camera=camera, overwrite=overwrite, inputs=inputs
+        out,
+        found.depth.depth_m,
+        kind=kind,
+        camera=camera,
+        baseline_m=shot.depth.baseline_m,
+        how=found.depth.how,
+        uncertainty=found.depth.typical_uncertainty,
+        overwrite=overwrite,
+        inputs=inputs,
     )
     if show:
         _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)
-    files = (out, *([painted] if show else []))
+    if show and found.before is not None:
+        _paint(before, shot, file, camera, found.before, overwrite=overwrite, inputs=inputs)
+    files = (out, *(pictures if show else ()))
     notes = (how_taken, *how_held, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     typical = found.depth.typical_uncertainty

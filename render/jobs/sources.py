@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap
 from render.depth.ground import LEVEL, ground_depth
+from render.depth.relative import by_distances, by_ground, made_metric, nearness_of
+from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
 from render.files.depths import metric_depth, read_depth_file
-from render.files.pictures import PictureFile
+from render.files.pictures import PictureFile, read_picture
 from render.files.shots import Shot
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things
@@ -39,10 +41,13 @@ class PictureDepth:
     depth : DepthMap
     misfits : tuple of Misfit
         One for each marked distance.
+    before : DepthMap or None
+        What it was before it was mended.
     """
 
     depth: DepthMap
     misfits: "tuple[Misfit, ...]" = ()
+    before: DepthMap | None = None
 
 
 def depth_of(
@@ -78,7 +83,12 @@ def picture_depth(
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
-    return replace(found, depth=depth)
+    if not keys.mend:
+        return replace(found, depth=depth)
+    from render.depth.mending import mend
+
+    progress("mending the depth", 0.2)
+    return PictureDepth(mend(depth, file.light, sky=sky), found.misfits, before=depth)
 
 
 def _base(
@@ -89,8 +99,17 @@ def _base(
     sky: NDArray[np.bool_] | None,
     progress: Progress,
 ) -> PictureDepth:
+    named = [name for name in (keys.file, keys.second_picture, keys.network) if name]
+    if len(named) > 1:
+        raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
         return _from_file(Path(keys.file), keys, camera, vantage)
+    if keys.second_picture:
+        progress("matching the two pictures", 0.15)
+        return PictureDepth(_from_pair(keys, file, camera))
+    if keys.network:
+        progress("running the network", 0.15)
+        return _from_network(Path(keys.network), keys, file, camera, vantage)
     if keys.marks:
         from render.depth.marks import spread_marks
 
@@ -128,8 +147,92 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera))
-    raise InputError(f"{path.name} holds relative depth: give known distances with --mark")
+        return PictureDepth(
+            metric_depth(
+                held,
+                camera,
+                baseline_m=keys.baseline_m,
+                offset_px=keys.offset_px or 0.0,
+                holes=bool(keys.mend),
+            )
+        )
+    values, stretched = _of_size(held.values, camera, path.name)
+    nearness = nearness_of(values, held.kind)
+    return PictureDepth(
+        _metric(nearness, keys, camera, vantage, held.how, (*held.remarks, *stretched))
+    )
+
+
+def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
+    """Stereo leaves holes where one picture hides what the other sees; they are mended here."""
+    from render.depth.mending import mend
+    from render.depth.stereo import by_features, by_rectified
+
+    if keys.step_m is None:
+        raise InputError("a second picture needs the length of the step between them: --step")
+    second = read_picture(Path(str(keys.second_picture))).light
+    if keys.rectified:
+        offset = keys.disparity_offset_px or 0.0
+        found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
+    else:
+        found = by_features(file.light, second, camera, keys.step_m)
+    return found if keys.mend else mend(found, file.light)
+
+
+def _from_network(
+    path: Path, keys: DepthKeys, file: PictureFile, camera: Camera, vantage: Vantage | None
+) -> PictureDepth:
+    from render.depth.network import predict
+    from render.files.networks import read_network_use
+    from render.scene.colour import SRGB
+
+    use = read_network_use(path)
+    codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
+    given = predict(str(path), use, codes, file.light)
+    if use.gives == "metres":
+        return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
+    nearness = nearness_of(given, use.gives)
+    return PictureDepth(_metric(nearness, keys, camera, vantage, f"the network {path.name}", ()))
+
+
+def _metric(
+    nearness: NDArray[np.float32],
+    keys: DepthKeys,
+    camera: Camera,
+    vantage: Vantage | None,
+    source: str,
+    remarks: tuple[str, ...],
+) -> DepthMap:
+    """Relative depth by the marks of a shot, else by the ground."""
+    if keys.marks:
+        fit = by_distances(nearness, camera, marks_of(keys.marks, camera), vantage)
+    elif vantage is not None:
+        fit = by_ground(nearness, ground_depth(camera, vantage, keys.slope or LEVEL))
+    else:
+        raise InputError(
+            f"{source} has no unit: give two or more known distances with --mark, or the ground "
+            "with --height and --pitch"
+        )
+    made = made_metric(nearness, fit, source)
+    if not keys.mend and np.isnan(made.depth_m).any():
+        raise InputError(f"{source} has pixels without depth: fill them with --mend")
+    return replace(made, remarks=(*remarks, *made.remarks))
+
+
+def _of_size(
+    values: NDArray[np.float32], camera: Camera, name: str
+) -> tuple[NDArray[np.float32], tuple[str, ...]]:
+    """Relative depth at the picture's size: networks and phones give a smaller one."""
+    height, width = values.shape
+    if (width, height) == (camera.width_px, camera.height_px):
+        return values, ()
+    if not 0.97 < width * camera.height_px / (height * camera.width_px) < 1.03:
+        raise InputError(
+            f"{name} is {width} x {height} px, the picture {camera.width_px} x "
+            f"{camera.height_px} px: they must have the same shape"
+        )
+    remark = f"the depth was enlarged from {width} x {height} px"
+    return enlarged(values, camera.height_px, camera.width_px), (remark,)
 
 
 def _sky(
