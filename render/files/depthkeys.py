@@ -263,7 +263,7 @@ class DepthKeys:
     )
     disparity_offset_px: float | None = shot_key(
         "--disparity-offset",
-        "For disparity and calibrated pairs: pixels to be added to each shift, as a calibration says.",
+        "For disparity and calibrated pairs: pixels to add to each shift, as a calibration says.",
         number(-1e5, 1e5, "31"),
         shown="PX",
     )
