@@ -350,6 +350,7 @@ def light_numbers(words: LightWords) -> Light:
     return Light(
         to,
         sun,
+        sun * words.sky_level,
         math.tan(math.radians(words.sun_softness_deg / 2)),
         zenith,
         horizon,

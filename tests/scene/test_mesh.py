@@ -28,7 +28,9 @@ def _volume(mesh: Mesh) -> float:
 
 
 def _area(xyz: NDArray[np.float64]) -> float:
-    return float(np.linalg.norm(np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1).sum() / 2)
+    return float(
+        np.linalg.norm(np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1).sum() / 2
+    )
 
 
 @pytest.mark.parametrize(
@@ -52,7 +54,10 @@ def test_solids_are_closed_and_face_outward(mesh: Mesh, volume: float) -> None:
 
 def test_normals_agree_with_the_turn_of_the_corners() -> None:
     """Also after mirroring, turning and stretching."""
-    for mesh in (box((1, 2, 3), "a"), moved(ellipsoid((1, 1, 2), "a"), turn_deg=30, size=(-1, 1, 2))):
+    for mesh in (
+        box((1, 2, 3), "a"),
+        moved(ellipsoid((1, 1, 2), "a"), turn_deg=30, size=(-1, 1, 2)),
+    ):
         face = np.cross(mesh.xyz[:, 1] - mesh.xyz[:, 0], mesh.xyz[:, 2] - mesh.xyz[:, 0])
         assert np.all(np.einsum("nk,nk->n", face, mesh.normal.mean(axis=1)) > 0)
         np.testing.assert_allclose(np.linalg.norm(mesh.normal, axis=-1), 1, rtol=1e-9)

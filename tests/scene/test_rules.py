@@ -27,7 +27,9 @@ def test_every_rule_gives_a_colour_that_can_be(rule: str) -> None:
         assert np.all((seen[:, :3] >= 0) & (seen[:, :3] <= 0.97))
 
 
-@pytest.mark.parametrize("rule", ["brick", "paving", "tiles", "planks", "stripes", "checks", "gravel"])
+@pytest.mark.parametrize(
+    "rule", ["brick", "paving", "tiles", "planks", "stripes", "checks", "gravel"]
+)
 def test_detail_fades_into_its_mean(rule: str) -> None:
     """From far away units differ little, and the mean colour is the one seen from near."""
     material = Material.of({"rule": rule, "colour": "#b07050"})
