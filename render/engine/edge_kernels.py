@@ -169,8 +169,9 @@ def _beyond(iz, r, i, j, di, dj):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def part_edges(picture, iz, r, flags, index, record, row0, row1):
-    """Part each edge pixel into near and far share (steps 3 of the recipe)."""
+def part_edges(picture, iz, r, behind, behind_iz, flags, index, record, row0, row1):
+    """Part each edge pixel into near and far share; ``behind`` holds known far light, if any."""
+    known = behind_iz.shape[0] > 0
     zero, one = np.float32(0.0), np.float32(1.0)
     for i in range(row0, row1):
         for j in range(iz.shape[1]):
@@ -205,6 +206,9 @@ def part_edges(picture, iz, r, flags, index, record, row0, row1):
                 b2 / n,
                 other / n,
             )
+            if known and side > 0 and behind_iz[i, j] < iz[i, j]:  # nan is not
+                b0, b1, b2 = behind[i, j, 0], behind[i, j, 1], behind[i, j, 2]
+                other = behind_iz[i, j]
             c0, c1, c2 = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2]
             contrast = (f0 - b0) ** 2 + (f1 - b1) ** 2 + (f2 - b2) ** 2
             if contrast < np.float32(0.001):
@@ -276,8 +280,9 @@ def fill_columns(iz, r, flags, gain, index, record, column0, column1):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def settle_records(picture, iz, flags, index, record, row0, row1):
-    """Turn the sums of plain pixels into means and give them their own light as near share."""
+def settle_records(picture, iz, behind, behind_iz, flags, index, record, row0, row1):
+    """Turn the sums of plain pixels into means, or take what is known to lie behind them."""
+    known = behind_iz.shape[0] > 0
     for i in range(row0, row1):
         for j in range(iz.shape[1]):
             if flags[i, j] & 3 or not flags[i, j] & 64:
@@ -289,9 +294,12 @@ def settle_records(picture, iz, flags, index, record, row0, row1):
                 picture[i, j, 2],
             )
             record[at, 3], record[at, 4] = np.float32(1.0), iz[i, j]
-            total = record[at, 12]
-            record[at, 8] /= total
-            record[at, 9] /= total
-            record[at, 10] /= total
-            record[at, 11] /= total
+            if known and behind_iz[i, j] < iz[i, j]:
+                record[at, 8] = behind_iz[i, j]
+                for q in range(3):
+                    record[at, 9 + q] = behind[i, j, q]
+            else:
+                total = record[at, 12]
+                for q in range(8, 12):
+                    record[at, q] /= total
             record[at, 12] = np.float32(1.0)

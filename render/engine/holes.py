@@ -43,13 +43,22 @@ def part_pixels(scene: Scene, field: BlurField) -> Parts:
     record = np.zeros((kernels.assign_rows(flags, index), 13), np.float32)
     if record.shape[0] == 0:
         return Parts(index, record)
-    picture = scene.picture
-    each_share(
-        height, lambda a, b: kernels.part_edges(picture, iz, radius, flags, index, record, a, b)
+    picture, behind, behind_iz = scene.picture, *_known(scene)
+    edges, hidden = (
+        (iz, radius, flags, gain, index, record),
+        (behind, behind_iz, flags, index, record),
     )
-    each_share(height, lambda a, b: kernels.fill_rows(iz, radius, flags, gain, index, record, a, b))
-    each_share(
-        width, lambda a, b: kernels.fill_columns(iz, radius, flags, gain, index, record, a, b)
-    )
-    each_share(height, lambda a, b: kernels.settle_records(picture, iz, flags, index, record, a, b))
+    each_share(height, lambda a, b: kernels.part_edges(picture, iz, radius, *hidden, a, b))
+    each_share(height, lambda a, b: kernels.fill_rows(*edges, a, b))
+    each_share(width, lambda a, b: kernels.fill_columns(*edges, a, b))
+    each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
+
+
+def _known(scene: Scene) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Light and inverse depth of what is known to lie behind, NaN where it is not; or empty."""
+    if scene.behind is None:
+        nothing = np.zeros((0, 0, 3), np.float32)
+        nothing.flags.writeable = False  # one type for the compiled loops, as a scene's own
+        return nothing, np.zeros((0, 0), np.float32)
+    return scene.behind.picture, np.reciprocal(scene.behind.depth_m)

@@ -6,7 +6,7 @@ Plain arrays in, plain arrays out; no checks. Common to all kernels here:
 ``fragments`` (n, 8) f32: r g b, share (all summed), defocus, x, y, bin.
 
 Bins are numbered near to far: 0..63 what the pinhole saw, 64..95 what it did not,
-96..159 lamps of bin 0..63, spread one by one.
+96..159 lamps of bin 0..63: single bright pixels, spread one by one (their share stays behind).
 ``sources`` (160,) i64: what is in a bin is first gathered in cells of 2^source px, 0: not at all;
 ``levels`` (160,) i64: it is spread in a buffer with cells of 2^level px.
 """
@@ -192,7 +192,8 @@ def gather_blocks(
 
     Blocks are 32 x 32 px, ``across`` to a row, the first at (top, left); they may lie outside.
     starts (blocks + 1,) i64 gets each block's number of fragments at [block + 1]; reaches
-    (blocks,) f32 their largest radius or -1; small (blocks,) u8 whether parts are left to be spread pixel by pixel;
+    (blocks,) f32 their largest radius or -1; small (blocks,) u8 whether parts are left to be
+    spread pixel by pixel;
     seen (160,) u8 which bins occur. Returns the fragments.
     """
     half, one = np.float32(0.5), np.float32(1.0)
@@ -213,12 +214,15 @@ def gather_blocks(
             fragments = grown
         before, reach, has_small, slots = total, -one, 0, 0
         inside = row0 >= 0 and column0 >= 0 and row0 + 32 <= h and column0 + 32 <= w
-        bright = 0
-        if inside:
-            for i in range(row0, row0 + 32):
-                for k in range(3 * column0, 3 * column0 + 96):
-                    bright += light[i, k] > one
-        lamps = 0 < bright <= 256
+        bright, glow, pixels = 0, np.float32(0.0), 0
+        k0, k1 = 3 * max(column0, 0), 3 * min(column0 + 32, w)
+        for i in range(max(row0, 0), min(row0 + 32, h)):
+            for k in range(k0, k1):
+                bright += light[i, k] > one
+                glow += light[i, k]
+            pixels += (k1 - k0) // 3
+        lamp = np.float32(6.0) * glow / np.float32(max(pixels, 1))
+        cap = one if bright <= 256 else np.float32(np.inf)
         for i in range(row0, row0 + 32):
             for j in range(column0, column0 + 32):
                 ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
@@ -242,22 +246,21 @@ def gather_blocks(
                         continue
                     reach = max(reach, abs(radius))
                     y, x = i - row0, j - column0
-                    if lamps and parts == 1 and max(r, max(g, b)) > one:
+                    if (
+                        ci == i
+                        and cj == j
+                        and parts == 1
+                        and (r + g + b > lamp or max(r, max(g, b)) > cap)
+                    ):
                         seen[key + 96] = 1
-                        (
-                            fragments[total, 0],
-                            fragments[total, 1],
-                            fragments[total, 2],
-                            fragments[total, 3],
-                            fragments[total, 4],
-                        ) = r, g, b, share, d
-                        fragments[total, 5], fragments[total, 6] = (
-                            np.float32(j) + half,
-                            np.float32(i) + half,
-                        )
+                        for q in range(3):
+                            fragments[total, q] = picture[ci, cj, q]
+                        fragments[total, 3], fragments[total, 4] = np.float32(0.0), d
+                        fragments[total, 5] = np.float32(j) + half
+                        fragments[total, 6] = np.float32(i) + half
                         fragments[total, 7] = np.float32(key + 96)
                         total += 1
-                        continue
+                        r, g, b = np.float32(0.0), np.float32(0.0), np.float32(0.0)
                     slot = slot_of[key]
                     if slot < 0:
                         slot = slots
@@ -531,48 +534,57 @@ def _run_up(slab, base, size, bounds, key):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _lay(slab, base, size, bounds, key, i, columns, line):
+def _lay(slab, base, twin, size, bounds, key, i, columns, line):
     """Lay one full-size bin under what row i of the tile shows already.
 
-    line (columns * 4,) f32: r g b and how much of the pixel is covered.
+    line (columns * 4,) f32: r g b and how much of the pixel is covered; twin: where this row of
+    the bin's lamps begins, or -1; their light goes where their bin's share goes.
     """
     at = base + i * (size + 2) * 4
     for j in range(bounds[key, 2], min(bounds[key, 3], columns)):
         share = slab[at + 4 * j + 3]
         room = np.float32(1.0) - line[4 * j + 3]
         if share > np.float32(1e-5) and room > 0:
-            _add_from(line, 4 * j, min(share, room) / share, slab, at + 4 * j)
+            weight = min(share, room) / share
+            _add_from(line, 4 * j, weight, slab, at + 4 * j)
+            if twin >= 0:
+                _add_from(line, 4 * j, weight, slab, twin + 4 * j)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _lay_coarse(
-    slab, base, level, size, bounds, key, i, tile_row, tile_column, columns, line, coarse
+    slab, base, twin, level, size, bounds, key, i, tile_row, tile_column, columns, line, coarse
 ):
     """Lay one coarse bin under what row i of the tile shows already, read bilinearly."""
     half, one = np.float32(0.5), np.float32(1.0)
     cell = np.float32(1 << level)
     y = (np.float32(tile_row + i) + half) / cell - np.float32((tile_row >> level) - 1) - half
     i0 = int(y)
-    fy = (y - np.float32(i0)) / (cell * cell)
-    gy = one / (cell * cell) - fy
-    at = base + i0 * (size + 2) * 4
-    below = at + (size + 2) * 4
-    for k in range(4 * size):
-        coarse[k] = gy * slab[at + k] + fy * slab[below + k]
-    first = ((bounds[key, 2] + (tile_column >> level) - 2) << level) - tile_column
-    last = ((bounds[key, 3] + (tile_column >> level) + 1) << level) - tile_column
-    start = (np.float32(tile_column) + half) / cell - np.float32((tile_column >> level) - 1) - half
-    step = one / cell
-    for j in range(max(first, 0), min(last, columns)):
-        x = start + np.float32(j) * step
-        j0 = int(x)
-        fx = x - np.float32(j0)
-        share = (one - fx) * coarse[4 * j0 + 3] + fx * coarse[4 * j0 + 7]
-        room = one - line[4 * j + 3]
-        if share > np.float32(1e-5) and room > 0:
-            weight = min(share, room) / share
-            _add_from(line, 4 * j, weight * (one - fx), coarse, 4 * j0)
-            _add_from(line, 4 * j, weight * fx, coarse, 4 * j0 + 4)
+    if i0 + 1 >= bounds[key, 0] and i0 < bounds[key, 1]:
+        fy = (y - np.float32(i0)) / (cell * cell)
+        gy = one / (cell * cell) - fy
+        at = base + i0 * (size + 2) * 4
+        below = at + (size + 2) * 4
+        for k in range(4 * size):
+            coarse[k] = gy * slab[at + k] + fy * slab[below + k]
+        first = ((bounds[key, 2] + (tile_column >> level) - 2) << level) - tile_column
+        last = ((bounds[key, 3] + (tile_column >> level) + 1) << level) - tile_column
+        start = (
+            (np.float32(tile_column) + half) / cell - np.float32((tile_column >> level) - 1) - half
+        )
+        step = one / cell
+        for j in range(max(first, 0), min(last, columns)):
+            x = start + np.float32(j) * step
+            j0 = int(x)
+            fx = x - np.float32(j0)
+            share = (one - fx) * coarse[4 * j0 + 3] + fx * coarse[4 * j0 + 7]
+            room = one - line[4 * j + 3]
+            if share > np.float32(1e-5) and room > 0:
+                weight = min(share, room) / share
+                _add_from(line, 4 * j, weight * (one - fx), coarse, 4 * j0)
+                _add_from(line, 4 * j, weight * fx, coarse, 4 * j0 + 4)
+                if twin >= 0:
+                    _add_from(line, 4 * j, weight, slab, twin + 4 * j)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -594,27 +606,30 @@ def _finish(
     columns,
 ):
     """Lay all bins of a tile together, near to far, then what was hidden; empty the buffers."""
-    keys = np.empty(160, np.int64)
+    keys = np.empty(96, np.int64)
     n = 0
-    for order in range(160):
-        key = order // 2 + 96 * (order % 2) if order < 128 else order - 64
-        if bounds[key, 1] == 0:
-            continue
-        keys[n] = key
-        n += 1
-        if not _is_small(key):
-            level = levels[key] if key < 96 else 0
-            _run_up(slab, bases[key], _buffer_size(level, tile), bounds, key)
+    for key in range(160):
+        if bounds[key, 1] > 0:
+            if key < 96:
+                keys[n] = key
+                n += 1
+            if not _is_small(key):
+                level = levels[key] if key < 96 else 0
+                _run_up(slab, bases[key], _buffer_size(level, tile), bounds, key)
     for i in range(rows):
         line[:] = np.float32(0.0)
         for k in range(n):
             key = keys[k]
-            level = levels[key] if key < 96 else 0
+            level = levels[key]
             size = _buffer_size(level, tile)
+            twin = -1
+            if key < 64 and bounds[key + 96, 0] <= i < bounds[key + 96, 1]:
+                twin = bases[key + 96] + i * (tile + 2) * 4
             if level > 0:
                 _lay_coarse(
                     slab,
                     bases[key],
+                    twin,
                     level,
                     size,
                     bounds,
@@ -627,7 +642,7 @@ def _finish(
                     coarse,
                 )
             elif bounds[key, 0] <= i < bounds[key, 1]:
-                _lay(slab, bases[key], size, bounds, key, i, columns, line)
+                _lay(slab, bases[key], twin, size, bounds, key, i, columns, line)
         for j in range(columns):
             covered = line[4 * j + 3]
             if covered > np.float32(1e-3):

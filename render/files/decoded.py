@@ -21,6 +21,7 @@ from render.scene.colour import Encoding
 __all__ = [
     "Decoded",
     "as_bytes",
+    "check_page",
     "exif_block",
     "opened",
     "plain",

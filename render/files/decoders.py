@@ -32,6 +32,7 @@ from render.files.metadata import (
     Kept,
     captions_as_photoshop,
     jpeg_segments,
+    parted_photoshop,
     photoshop_of_png,
     png_chunks,
     xmp_of_jpeg,
@@ -241,7 +242,7 @@ def _decode_tiff(path: Path) -> Decoded:
         wanted = (700, 33723, 34377)
         tags = {code: as_bytes(page.tags[code].value) for code in wanted if code in page.tags}
         icc = page.tags[34675].value if 34675 in page.tags else None
-        dpi = page.get_resolution(2) if 282 in page.tags else None
+        dpi = _tiff_resolution(page)
     with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
         classic = bytes(data[2:4]) in (b"*\0", b"\0*")
         exif = exif_of_tiff(data) if classic else None  # type: ignore[arg-type]
@@ -249,13 +250,32 @@ def _decode_tiff(path: Path) -> Decoded:
         exif=exif,
         xmp=tags.get(700),
         icc=as_bytes(icc),
-        photoshop=tags.get(34377) or captions_as_photoshop(tags.get(33723)),
-        dpi=resolution(dpi),
+        photoshop=_captioned(tags.get(34377), tags.get(33723)),
+        dpi=dpi,
     )
     remarks = more if classic else (*more, "the EXIF of a file larger than 4 GB is not kept")
     codes = _standard_type(codes, photometric, path)
     space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)
+
+
+def _captioned(photoshop: bytes | None, captions: bytes | None) -> bytes | None:
+    """Put captions that stand in a tag of their own among the Photoshop resources."""
+    if parted_photoshop(photoshop)[0] is not None or captions is None:
+        return photoshop
+    return (captions_as_photoshop(captions) or b"") + (photoshop or b"")
+
+
+def _tiff_resolution(page: Any) -> tuple[float, float] | None:
+    """Resolution in dpi; without a unit it is taken as inches, as most programs do."""
+    if 282 not in page.tags or 283 not in page.tags:
+        return None
+    per_cm = 296 in page.tags and int(page.tags[296].value) == 3
+    values = [page.tags[tag].value for tag in (282, 283)]
+    if not all(isinstance(v, tuple) and len(v) == 2 and v[1] for v in values):
+        return None
+    across, down = (v[0] / v[1] * (2.54 if per_cm else 1.0) for v in values)
+    return resolution((across, down))
 
 
 def _without_extras(

@@ -3,6 +3,7 @@
 import json
 import math
 from dataclasses import asdict, dataclass
+from dataclasses import fields as fields_of
 from typing import Any
 
 import numpy as np
@@ -31,6 +32,10 @@ class Coding:
         Code values of whole-number files that stand for the sky, and for nothing known.
     baseline_m : float or None
         For disparity.
+    how : str or None
+        How the depth was made, in words that follow "depth from".
+    uncertainty : float or None
+        Typical standard deviation of inverse depth over inverse depth.
     """
 
     kind: str
@@ -38,6 +43,8 @@ class Coding:
     sky: int | None = None
     unknown: int | None = None
     baseline_m: float | None = None
+    how: str | None = None
+    uncertainty: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in {**KINDS, **RELATIVE_KINDS}:
@@ -80,7 +87,7 @@ def read_note(text: str | None) -> Coding | None:
         return None
     if not isinstance(said, dict) or "depth" not in said or "kind" not in said:
         return None
-    fields = {k: said[k] for k in ("kind", "scale", "sky", "unknown", "baseline_m") if k in said}
+    fields = {field.name: said[field.name] for field in fields_of(Coding) if field.name in said}
     try:
         return Coding(**fields)
     except TypeError:

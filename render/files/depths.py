@@ -4,8 +4,9 @@ A number without a unit is the commonest cause of a wrong depth, so what is writ
 itself what it holds, and what says nothing of itself must be explained, not guessed.
 """
 
+import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +44,8 @@ class DepthFile:
         What the file is, in words that follow "depth from".
     baseline_m : float or None
         For disparity, if the file says it.
+    uncertainty : float
+        Typical standard deviation of inverse depth over inverse depth; NaN if nobody said.
     remarks : tuple of str
         What had to be assumed, one sentence each.
     """
@@ -52,6 +55,7 @@ class DepthFile:
     kind: str
     how: str
     baseline_m: float | None = None
+    uncertainty: float = math.nan
     remarks: tuple[str, ...] = ()
 
 
@@ -118,7 +122,7 @@ def read_depth_file(
     remarks = []
     whole = stored.dtype.kind in "ui"
     if own is not None:
-        coding = own if scale is None else Coding(own.kind, scale, own.sky, own.unknown)
+        coding = own if scale is None else replace(own, scale=scale)
     elif whole and kind not in RELATIVE_KINDS and scale is None and kind != "millimetres":
         raise InputError(
             f"{path} holds whole numbers and no unit: give the scale (metres per step, such as "
@@ -136,8 +140,10 @@ def read_depth_file(
         remarks.append("half of the depth is beyond 2 km: are these millimetres?")
     what = f"{stored.dtype.itemsize * 8}-bit" if whole else "floating-point"
     how = f"{path.name} ({what} {coding.kind}"
-    how += f", steps of {coding.scale:g})" if whole and coding.scale != 1 else ")"
-    return DepthFile(path, values, coding.kind, how, coding.baseline_m, tuple(remarks))
+    how += f", steps of {coding.scale:g}" if whole and coding.scale != 1 else ""
+    how += f"; {coding.how})" if coding.how else ")"
+    doubt = math.nan if coding.uncertainty is None else coding.uncertainty
+    return DepthFile(path, values, coding.kind, how, coding.baseline_m, doubt, tuple(remarks))
 
 
 def _inside(path: Path) -> DepthFile:
@@ -148,7 +154,7 @@ def _inside(path: Path) -> DepthFile:
     if found is None:
         raise InputError(f"{path} is a picture without depth inside: name a depth file")
     depth, remarks = found
-    return DepthFile(path, depth.values, depth.kind, depth.how, None, remarks)
+    return DepthFile(path, depth.values, depth.kind, depth.how, remarks=remarks)
 
 
 def metric_depth(
@@ -182,11 +188,11 @@ def metric_depth(
     if unknown and not holes:
         raise InputError(
             f"{name} has no depth at {max(unknown, 0.0001):.2%} of its pixels (NaN or 0): "
-            "mend it first with hingeline depth"
+            "fill them with --mend"
         )
     if not np.nanmin(depth_m) > 0:
         raise InputError(f"{name} holds depth of 0 m: depth must be above 0 (infinity is the sky)")
-    return DepthMap(depth_m, file.how, float("nan"), file.remarks)
+    return DepthMap(depth_m, file.how, file.uncertainty, file.remarks)
 
 
 def write_depth(
@@ -198,6 +204,8 @@ def write_depth(
     scale: float | None = None,
     camera: Camera | None = None,
     baseline_m: float | None = None,
+    how: str | None = None,
+    uncertainty: float | None = None,
     overwrite: bool = False,
     inputs: Iterable[Path | None] = (),
 ) -> tuple[str, ...]:
@@ -218,6 +226,8 @@ def write_depth(
         Units per step of whole numbers; None: a round one that reaches far enough.
     camera, baseline_m
         Needed for ray length and disparity.
+    how, uncertainty
+        How the depth was made and how sure it is, to be told when it is read again.
     overwrite, inputs
         See `render.files.atomic`.
 
@@ -246,6 +256,8 @@ def write_depth(
         remarks = (f"depth is stored in steps of {coding.scale:.4g} ({KINDS[kind]})",)
     else:
         coding = Coding(kind, 1.0, baseline_m=baseline_m)
+    doubt = None if uncertainty is None or math.isnan(uncertainty) else uncertainty
+    coding = replace(coding, how=how, uncertainty=doubt)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         write_stored(beside, numbers, coding)
     return remarks

@@ -32,7 +32,7 @@ from render.files.xmp import (
     tree_of,
 )
 
-__all__ = ["EmbeddedDepth", "aligned", "embedded_depth", "jpeg_original"]
+__all__ = ["EmbeddedDepth", "aligned", "embedded_depth", "heif_turn", "jpeg_original"]
 
 _UNITS_M = {"m": 1.0, "meters": 1.0, "metres": 1.0, "mm": 0.001}
 
@@ -86,8 +86,10 @@ def embedded_depth(path: Path) -> tuple[EmbeddedDepth, tuple[str, ...]] | None:
     elif head[4:8] == b"ftyp" and head[8:12] not in (b"avif", b"avis", b"crx "):
         heif: Any = needed("pillow_heif", "a HEIC picture").open_heif(path)
         check_size(str(path), *heif.size)
-        (width, height), orientation = heif.size, 1  # libheif has turned both
+        width, height = heif.size
         depth = _heif_depth(heif)
+        turn = heif.info.get("original_orientation") or 1
+        orientation = heif_turn(depth.values.shape, (height, width), turn) if depth else 1
     else:
         return None
     if depth is None:
@@ -154,6 +156,16 @@ def _heif_depth(heif: Any) -> EmbeddedDepth | None:
         values = np.asarray(low + share * (high - low), np.float32)
         return EmbeddedDepth(values, "relative inverse", how)
     return EmbeddedDepth(share, "relative inverse", f"{name} (no range is stated)")
+
+
+def heif_turn(depth_shape: tuple[int, ...], shape: tuple[int, int], original: int) -> int:
+    """Return how a HEIC's depth is still to be turned, where the picture was turned by `original`.
+
+    libheif turns the depth by the depth image's own mark; only a file that marks the
+    picture alone leaves it lying.
+    """
+    lies = (depth_shape[0] < depth_shape[1]) != (shape[0] < shape[1])
+    return original if lies and original >= 5 else 1
 
 
 def aligned(

@@ -2,6 +2,7 @@
 
 import struct
 import zlib
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 
@@ -13,16 +14,18 @@ from render.errors import OutputError
 from render.files.exif import NOTE_MARK, finished_exif, grafted_into_tiff
 from render.files.linearfiles import write_exr
 from render.files.metadata import (
+    PNG_PHOTOSHOP_KEYS,
     XMP_KEY,
     finished_photoshop,
     finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
+    parted_photoshop,
     photoshop_as_png,
 )
 from render.files.profiles import build_profile
 from render.files.tags import Block
-from render.scene.colour import LINEAR_SRGB, SRGB
+from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
 
 if TYPE_CHECKING:
     from render.files.pictures import PictureFile
@@ -39,9 +42,9 @@ ENDINGS = {
     ".exr": "EXR",
 }
 _BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
+_JPEG_SIDE = 65500  # libjpeg's own limit
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
-_PHOTOSHOP_KEY = b"Raw profile type 8bim"
 _NOTE_HEAD = b"Comment\0\0\0\0\0"
 _COLOUR_CHUNKS = (b"iCCP", b"sRGB", b"gAMA", b"cHRM", b"cICP")
 
@@ -82,30 +85,46 @@ def _codes(light: NDArray[np.float32], like: "PictureFile", bits: int) -> NDArra
     """Code values; one channel if the source had one and nothing coloured was added."""
     if bits == 32:
         return np.ascontiguousarray(light, np.float32)
-    encoding = SRGB if like.encoding == LINEAR_SRGB else like.encoding
+    encoding = _coding(like, bits)
     grey = like.grey and np.array_equal(light[..., 0], light[..., 1])
     if grey and np.array_equal(light[..., 1], light[..., 2]):
         return np.ascontiguousarray(encoding.codes(light, bits)[..., 0])
     return encoding.codes(light, bits)
 
 
+def _coding(like: "PictureFile", bits: int) -> Encoding:
+    """Return the encoding that is written: the source's own, but with a curve that suits `bits`.
+
+    Floats hold light as it is; 8 and 16 bits would show steps in the dark if they did, so
+    only a source that did it itself, with a profile to say so, gets it back.
+    """
+    own, straight = like.encoding, LINEAR_SRGB.curves
+    if bits == 32:
+        return own if own.curves == straight else replace(own, curves=straight)
+    said = like.kept.icc is not None or any(name in _COLOUR_CHUNKS for name, _ in like.kept.png)
+    if own.curves != straight or (said and like.bits == bits == 16):
+        return own
+    return SRGB if own == LINEAR_SRGB else replace(own, curves=SRGB.curves)
+
+
 def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
     """Return the profile to embed: the file's own where it fits, else one built for it."""
     icc = like.kept.icc
-    if icc is not None and (codes.ndim == 2 or icc[16:20] != b"GRAY"):
+    coding = _coding(like, 8 * codes.itemsize)
+    fits = coding == like.encoding and icc is not None
+    if fits and icc is not None and (codes.ndim == 2 or icc[16:20] != b"GRAY"):
         return icc
-    if codes.dtype.kind == "f":
-        return build_profile(LINEAR_SRGB) if like.encoding == LINEAR_SRGB else None
-    if like.converted or not like.kind:  # our own colours: say what they are
-        return build_profile(SRGB) if codes.ndim == 3 else None
-    if codes.ndim == 2 or like.encoding in (SRGB, LINEAR_SRGB):
+    if codes.ndim == 2:
         return None
-    return build_profile(like.encoding)
+    ours = like.converted or not like.kind  # our own colours: say what they are
+    return None if coding == SRGB and not ours else build_profile(coding)
 
 
 def _save_jpeg(
     path: Path, codes: NDArray[Any], like: "PictureFile", exif: bytes, xmp: bytes | None
 ) -> list[str]:
+    if max(codes.shape[:2]) > _JPEG_SIDE:
+        raise OutputError(f"a JPEG holds at most {_JPEG_SIDE} px a side: write a PNG or TIFF")
     lost = []
     kept = like.kept
     icc = _profile(like, codes)
@@ -161,10 +180,11 @@ def _save_png(
     kept = like.kept
     own = kept.png
     icc = _profile(like, codes)
-    colour = [c for c in own if c[0] in _COLOUR_CHUNKS and codes.dtype.kind != "f"]
+    same = _coding(like, 8 * codes.itemsize) == like.encoding
+    colour = [c for c in own if c[0] in _COLOUR_CHUNKS and same]
     if not colour and icc is not None and icc != build_profile(SRGB):
         colour = [(b"iCCP", b"profile\0\0" + zlib.compress(icc))]
-    elif not colour and codes.ndim == 3:
+    elif not colour and codes.ndim == 3 and like.kind != "PNG":
         colour = [(b"sRGB", b"\0")]  # what the code values are by now
     chunks = [*colour, (b"eXIf", exif)]
     density = [c for c in own if c[0] == b"pHYs"]
@@ -174,7 +194,7 @@ def _save_png(
     texts = [c for c in own if c[0] in (b"tEXt", b"zTXt", b"iTXt") and _keyword(c) != XMP_KEY]
     photoshop = finished_photoshop(kept.photoshop)
     if photoshop is not None:
-        texts = [c for c in texts if _keyword(c) != _PHOTOSHOP_KEY]
+        texts = [c for c in texts if _keyword(c) not in PNG_PHOTOSHOP_KEYS]
         texts.append(photoshop_as_png(photoshop))
     if xmp is not None:
         texts.append((b"iTXt", XMP_KEY + b"\0\0\0\0\0" + xmp))
@@ -243,9 +263,10 @@ def _save_tiff(
     extra = []
     if xmp is not None:
         extra.append((700, 1, len(xmp), xmp, True))
-    photoshop = finished_photoshop(kept.photoshop)
-    if photoshop is not None:
-        extra.append((34377, 7, len(photoshop), photoshop, True))
+    captions, photoshop = parted_photoshop(finished_photoshop(kept.photoshop))
+    for tag, block in ((33723, captions), (34377, photoshop)):
+        if block is not None:
+            extra.append((tag, 7, len(block), block, True))
     options: dict[str, Any] = {}
     if kept.dpi is not None:
         options = {"resolution": kept.dpi, "resolutionunit": 2}

@@ -16,6 +16,7 @@ __all__ = [
     "exif_of_tiff",
     "exposed_with",
     "finished_exif",
+    "grafted_into_tiff",
     "orientation_of",
     "taken_with",
 ]

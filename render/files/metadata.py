@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 __all__ = [
+    "PNG_PHOTOSHOP_KEYS",
     "XMP_KEY",
     "Kept",
     "captions_as_photoshop",
@@ -15,6 +16,7 @@ __all__ = [
     "jpeg_app1",
     "jpeg_rewritten",
     "jpeg_segments",
+    "parted_photoshop",
     "photoshop_as_png",
     "photoshop_of_png",
     "png_chunks",
@@ -24,9 +26,9 @@ __all__ = [
 
 _XMP_HEAD = b"http://ns.adobe.com/xap/1.0/\0"
 _PHOTOSHOP = b"Photoshop 3.0\0"
-#: Keyword of a PNG's XMP.
+#: Keywords of a PNG's texts that hold Photoshop resources or captions, and XMP.
 XMP_KEY = b"XML:com.adobe.xmp"
-_PNG_PHOTOSHOP = b"Raw profile type 8bim"
+PNG_PHOTOSHOP_KEYS = (b"Raw profile type 8bim", b"Raw profile type iptc")
 _PHOTOSHOP_PIECE = 65000
 #: Namespaces about parts of the old file that the finished photograph no longer has:
 #: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
@@ -188,18 +190,21 @@ def photoshop_as_png(resources: bytes) -> tuple[bytes, bytes]:
     lines = resources.hex()
     body = "\n".join(lines[i : i + 72] for i in range(0, len(lines), 72))
     text = f"\n8bim\n{len(resources):8d}\n{body}\n"
-    return b"zTXt", _PNG_PHOTOSHOP + b"\0\0" + zlib.compress(text.encode())
+    return b"zTXt", PNG_PHOTOSHOP_KEYS[0] + b"\0\0" + zlib.compress(text.encode())
 
 
 def photoshop_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
-    """Return the Photoshop resources that a PNG carries as text, or None."""
+    """Return the Photoshop resources, or bare captions as such, that a PNG carries as text."""
     for name, data in chunks:
-        if name == b"zTXt" and data.startswith(_PNG_PHOTOSHOP + b"\0\0"):
-            try:
-                unpacked = zlib.decompressobj().decompress(data[len(_PNG_PHOTOSHOP) + 2 :], 1 << 24)
-                return bytes.fromhex(b"".join(unpacked.split()[2:]).decode()) or None
-            except (zlib.error, ValueError):
-                return None
+        keyword, _, rest = data.partition(b"\0")
+        if keyword not in PNG_PHOTOSHOP_KEYS or name not in (b"zTXt", b"tEXt"):
+            continue
+        try:
+            text = zlib.decompressobj().decompress(rest[1:], 1 << 24) if name == b"zTXt" else rest
+            found = bytes.fromhex(b"".join(text.strip().split(b"\n")[2:]).decode())
+        except (zlib.error, ValueError):
+            return None
+        return found if found.startswith(b"8BIM") else captions_as_photoshop(found)
     return None
 
 
@@ -243,18 +248,28 @@ def _without_attributes(packet: bytes, name: bytes) -> bytes:
 
 def finished_photoshop(resources: bytes | None) -> bytes | None:
     """Return Photoshop resources without the small preview of the old picture (1033, 1036)."""
-    if resources is None:
-        return None
-    out, at = b"", 0
-    while at + 12 <= len(resources) and resources[at : at + 4] == b"8BIM":
-        (number,) = struct.unpack_from(">H", resources, at + 4)
-        name = resources[at + 6] + 1
+    kept = [whole for number, whole, _ in _resources(resources) if number not in (1033, 1036)]
+    return b"".join(kept) or None
+
+
+def parted_photoshop(resources: bytes | None) -> tuple[bytes | None, bytes | None]:
+    """Part resources into the captions (1028), bare, and the others; a TIFF keeps them apart."""
+    found = list(_resources(resources))
+    captions = next((content for number, _, content in found if number == 1028), None)
+    others = b"".join(whole for number, whole, _ in found if number != 1028)
+    return captions or None, others or None
+
+
+def _resources(data: bytes | None) -> Iterator[tuple[int, bytes, bytes]]:
+    """Yield number, whole and content of each Photoshop resource."""
+    at = 0
+    while data is not None and at + 12 <= len(data) and data[at : at + 4] == b"8BIM":
+        (number,) = struct.unpack_from(">H", data, at + 4)
+        name = data[at + 6] + 1
         size_at = at + 6 + name + name % 2
-        if size_at + 4 > len(resources):
-            break
-        (size,) = struct.unpack_from(">I", resources, size_at)
+        if size_at + 4 > len(data):
+            return
+        (size,) = struct.unpack_from(">I", data, size_at)
         end = size_at + 4 + size + size % 2
-        if number not in (1033, 1036):
-            out += resources[at:end]
+        yield number, data[at:end], data[size_at + 4 : size_at + 4 + size]
         at = end
-    return out or None

@@ -9,7 +9,15 @@ from dataclasses import dataclass
 from render.errors import InputError
 from render.files.metadata import jpeg_segments
 
-__all__ = ["Item", "container_items", "joined_extension", "payload", "properties", "tree_of"]
+__all__ = [
+    "Item",
+    "container_items",
+    "decoded_base64",
+    "joined_extension",
+    "payload",
+    "properties",
+    "tree_of",
+]
 
 _MORE = b"http://ns.adobe.com/xmp/extension/\0"
 _MOST_BYTES = 200_000_000  # far above any depth map or original that a phone stores
@@ -62,7 +70,7 @@ def tree_of(packet: bytes | None) -> ET.Element | None:
     Documents that define entities are refused unread, so that a small packet can't
     grow without end.
     """
-    if not packet or b"<!DOCTYPE" in packet or b"<!ENTITY" in packet:
+    if not packet or b"<!DOCTYPE" in packet.replace(b"\0", b""):  # 16-bit text too
         return None
     try:
         return ET.fromstring(packet.strip(b"\0 \r\n\t"))

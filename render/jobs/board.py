@@ -39,6 +39,8 @@ from render.sheets.vector import pdf_bytes
 __all__ = ["BoardWishes", "Boarded", "board"]
 
 _DPI = 300.0
+#: A page of 9 Mpx: seconds matter more than the last tenth of its bytes.
+_PNG_LEVEL = 1
 #: Judging needs no more than this; its measures are shares of the picture.
 _JUDGED_LONG_SIDE_PX = 640
 
@@ -151,7 +153,8 @@ def board(
     if png:
         image = paint(drawing, planned.paper.unit_pt * _DPI / 72)
         with written_beside(png, overwrite=overwrite, inputs=inputs) as beside:
-            image.save(beside, dpi=(_DPI, _DPI), icc_profile=build_profile(SRGB))
+            profile = build_profile(SRGB)
+            image.save(beside, dpi=(_DPI, _DPI), icc_profile=profile, compress_level=_PNG_LEVEL)
         files.append(png)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
@@ -162,11 +165,18 @@ def board(
         lines=(
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
-            + (" (the picture has no more)" if dpi < 0.95 * _DPI else ""),
+            + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
             *(f"Note: {note}" for note in base.notes),
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )
+
+
+def _finer_words(base: Prepared, planned: BoardPlan) -> str:
+    """Say how the page gets finer, where it is coarser than print."""
+    if base.shot.scene:
+        return f" (--width {planned.px(planned.main, _DPI)[0]} traces the scene finely enough)"
+    return " (the picture has no more)"
 
 
 def _check_places(

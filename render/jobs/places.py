@@ -5,8 +5,9 @@ A long lens sees a small part of a picture, so the size to work at follows from 
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +50,7 @@ class Places:
 
     def planned(self, shot: Shot, frame_px: int) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
-        file = self._opened(shot)
+        file = self.opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
         prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
@@ -59,7 +60,7 @@ class Places:
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
-        file = self._opened(shot)
+        file = self.opened(shot)
         return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
@@ -100,7 +101,8 @@ class Places:
             source = file
         return replace(file, light=averaged(source.light, height, width))
 
-    def _opened(self, shot: Shot) -> PictureFile:
+    def opened(self, shot: Shot) -> PictureFile:
+        """Return the picture of a shot; it is read once, and anew where its file has changed."""
         if not shot.picture:
             raise InputError("nothing to look at: name a picture")
         path = Path(shot.picture)
@@ -131,19 +133,34 @@ def _stepped(light: NDArray[np.float32], steps: int) -> tuple[int, int]:
 
 def _in_shares(shot: Shot, width_px: int, height_px: int) -> Shot:
     """Turn places given in pixels of the whole picture into shares, which hold at any size."""
-    focus, horizon = shot.lens.focus, shot.vantage.horizon
-    if isinstance(focus, PictureSpot):
-        focus = PictureSpot(
-            focus.x if focus.x_is_share else focus.x / width_px,
-            focus.y if focus.y_is_share else focus.y / height_px,
-            x_is_share=True,
-            y_is_share=True,
-        )
-        shot = replace(shot, lens=replace(shot.lens, focus=focus))
+    horizon = shot.vantage.horizon
     if horizon is not None and not horizon[1]:
         share = horizon[0] / height_px, True
         shot = replace(shot, vantage=replace(shot.vantage, horizon=share))
-    return shot
+    tables = {
+        name: _shared(getattr(shot, name), width_px, height_px)
+        for name in ("vantage", "depth", "lens")
+    }
+    return replace(shot, **tables)
+
+
+def _shared(value: Any, width_px: int, height_px: int) -> Any:
+    """The same value with every spot in it in shares."""
+    if isinstance(value, PictureSpot):
+        return PictureSpot(
+            value.x if value.x_is_share else value.x / width_px,
+            value.y if value.y_is_share else value.y / height_px,
+            x_is_share=True,
+            y_is_share=True,
+        )
+    if isinstance(value, tuple):
+        return tuple(_shared(part, width_px, height_px) for part in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        parts = {
+            f.name: _shared(getattr(value, f.name), width_px, height_px) for f in fields(value)
+        }
+        return replace(value, **parts)
+    return value
 
 
 def cut_out(scene: Scene, frame: Window, margin: int) -> Scene:

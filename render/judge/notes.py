@@ -11,9 +11,9 @@ from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
-from render.judge.viewpoint import is_bare_ground
+from render.judge.viewpoint import LEAST_STANDING_M, height_above_ground, is_bare_ground
 from render.judge.weights import RULES
-from render.optics.band import ground_band, level_ground_per_m
+from render.optics.band import ground_band
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
@@ -23,8 +23,7 @@ __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
-#: Higher above the ground than this, and than this share of its distance, is a thing.
-_STANDING_M, _STANDING_SHARE = 0.3, 0.01
+_STANDING_SHARE = 0.01  # the ground may be so uneven, as a share of its distance
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -117,12 +116,9 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
 def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     """The thing at the focus spot, and what else stands in the sharp band."""
     samples = case.samples
-    across, down, along = level_ground_per_m(vantage) * vantage.height_m
-    lower = samples.slope_x * across + samples.slope_y * down + along
-    with np.errstate(divide="ignore", invalid="ignore"):
-        above = np.where(samples.seen, vantage.height_m - lower / samples.inverse, 0.0)
+    above = height_above_ground(samples, vantage)
     with np.errstate(divide="ignore"):
-        least = np.maximum(_STANDING_M, _STANDING_SHARE / samples.inverse)
+        least = np.maximum(LEAST_STANDING_M, _STANDING_SHARE / samples.inverse)
     standing = (above > least).reshape(samples.shape)
     sharp = _sharp(case, verdict).reshape(samples.shape)
     named, count = ndimage.label(_without_jumps(standing, samples.inverse.reshape(samples.shape)))

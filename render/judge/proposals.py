@@ -176,9 +176,12 @@ def _aims(now: Situation) -> Iterator[Trial]:
         if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
             where = f"{metres(depth)} away, {100 * share:.0f} % from the top"
             yield _aimed(now, x, y, depth, f"lay the band at the ground {where}")
-    telltales, _ = find_telltales(now.case.samples, focus_lens(now.setting), now.found.measures)
-    if telltales and now.case.vantage:
-        thing = telltales[0]
+    if now.case.vantage is None:
+        return
+    telltales, _ = find_telltales(
+        now.case.samples, focus_lens(now.setting), now.found.measures, now.case.vantage
+    )
+    for thing in [tale for tale in telltales if tale.what == "the thing"][:1]:
         x = (thing.box.left + thing.box.width / 2 - camera.centre_x_px) / camera.focal_px
         across, down, along = level_ground_per_m(now.case.vantage)
         y = (1.0 / thing.depth_m - along - across * x) / down

@@ -14,9 +14,10 @@ from scipy.sparse.csgraph import connected_components
 
 from render.judge.measures import Measures
 from render.judge.samples import Samples
+from render.judge.viewpoint import LEAST_STANDING_M, height_above_ground
 from render.judge.weights import RULES
 from render.optics.blur import defocus
-from render.optics.camera import Window
+from render.optics.camera import Vantage, Window
 from render.optics.plane import FocusedLens
 from render.words import metres
 
@@ -36,6 +37,8 @@ class Telltale:
     ----------
     number : int
         Its number in the list and in the map, from 1.
+    what : str
+        "the ground" or "the thing".
     place : str
         Where it is: "left, upper third".
     box : Window
@@ -54,6 +57,7 @@ class Telltale:
     """
 
     number: int
+    what: str
     place: str
     box: Window
     area_share: float
@@ -67,7 +71,7 @@ class Telltale:
     def sentence(self) -> str:
         """One line for a person."""
         return (
-            f"{self.place}: the thing {metres(self.depth_m)} away "
+            f"{self.place}: {self.what} {metres(self.depth_m)} away "
             f"({100 * self.area_share:.2g} % of the picture, {metres(self.height_m)} of its "
             f"height) is blurred by {100 * self.blur:.2g} % of the picture height where a "
             f"model's would be {100 * self.model_blur:.2g} %"
@@ -91,17 +95,19 @@ class TelltaleMap:
 
 
 def find_telltales(
-    samples: Samples, lens: FocusedLens, measures: Measures
+    samples: Samples, lens: FocusedLens, measures: Measures, vantage: Vantage | None = None
 ) -> tuple[tuple[Telltale, ...], TelltaleMap]:
     """List the telltales, worst first, and map them.
 
-    Things on blank surfaces count as much as textured ones: their outlines show blur.
+    Things on blank surfaces count as much as textured ones: their outlines show blur. With the
+    vantage known, the ground is told from what stands on it.
     """
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
     per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm / samples.slope_height
     blur = per_defocus * defocus(lens, slopes, samples.inverse)
     model = (measures.slope * samples.inverse + measures.intercept) / samples.slope_height
     residual = blur - model
+    standing = _standing(samples, vantage)
     numbers = np.zeros(samples.shape, np.uint8)
     groups = _groups(samples, residual)
     ranked = sorted(groups, key=lambda cells: -float(np.abs(residual[cells]).sum()))[:_MOST]
@@ -109,9 +115,18 @@ def find_telltales(
     for number, cells in enumerate(ranked, start=1):
         numbers.ravel()[cells] = number
         found.append(
-            _describe(number, cells, samples, np.abs(blur), np.abs(model), np.abs(residual))
+            _describe(
+                number, cells, samples, standing, np.abs(blur), np.abs(model), np.abs(residual)
+            )
         )
     return tuple(found), TelltaleMap(numbers, samples.step_px)
+
+
+def _standing(samples: Samples, vantage: Vantage | None) -> NDArray[np.bool_]:
+    """True where something stands on the ground; everywhere if nobody knows where the ground is."""
+    if vantage is None:
+        return np.ones(samples.inverse.size, bool)
+    return height_above_ground(samples, vantage) > LEAST_STANDING_M
 
 
 def _groups(samples: Samples, residual: Floats) -> list[NDArray[np.intp]]:
@@ -152,6 +167,7 @@ def _describe(
     number: int,
     cells: NDArray[np.intp],
     samples: Samples,
+    standing: NDArray[np.bool_],
     blur: Floats,
     model: Floats,
     residual: Floats,
@@ -168,6 +184,7 @@ def _describe(
     worst = cells[np.argsort(residual[cells])[int(0.95 * (cells.size - 1))]]
     return Telltale(
         number=number,
+        what="the thing" if standing[cells].mean() > 0.5 else "the ground",
         place=place_words(
             float(columns.mean() + 0.5) / samples.shape[1],
             float(rows.mean() + 0.5) / samples.shape[0],

@@ -170,7 +170,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
     """Judge a setting on a scene that was looked at before."""
     lens = focus_lens(setting)
     found = assess(case, setting)
-    telltales, telltale_map = find_telltales(case.samples, lens, found.measures)
+    telltales, telltale_map = find_telltales(case.samples, lens, found.measures, case.vantage)
     return Verdict(
         setting=setting,
         score=found.score,

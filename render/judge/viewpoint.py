@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.judge.fitting import plane_fit
 from render.judge.samples import Samples
@@ -12,13 +13,18 @@ from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
 
 __all__ = [
+    "LEAST_STANDING_M",
     "Stance",
     "depression_deg",
     "ground_vantage",
+    "height_above_ground",
     "is_bare_ground",
     "known_vantage",
     "stance",
 ]
+
+#: Higher above level ground than this is a thing, not the ground.
+LEAST_STANDING_M = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +84,14 @@ def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
     x, y = slopes
     sine = float(down @ (x, y, 1.0)) / math.sqrt(1.0 + x * x + y * y)
     return math.degrees(math.asin(max(-1.0, min(1.0, sine))))
+
+
+def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float64]:
+    """Height of each sample above level ground, metres, shape (N,); 0 for the sky."""
+    across, down, along = level_ground_per_m(vantage) * vantage.height_m
+    lower = across * samples.slope_x + down * samples.slope_y + along
+    seen = np.where(samples.seen, samples.inverse, 1.0)
+    return np.where(samples.seen, vantage.height_m - lower / seen, 0.0)
 
 
 def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:

@@ -13,7 +13,8 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from render.errors import HingelineError
+from render.errors import HingelineError, InputError
+from render.files.shipped import read_scene_table, shipped_names
 from render.jobs.preview import Looked, Preview
 from render.jobs.progress import silent
 from render.jobs.solve import solve
@@ -31,6 +32,7 @@ __all__ = ["Page", "most_bytes"]
 _MOST_FILE_BYTES = 400_000_000
 _MOST_WISH_BYTES = 400_000
 _FILE_SECONDS = 180
+_DEPTH_ENDINGS = (".npy", ".npz", ".pfm")
 _ANSWER_SECONDS = 120
 _TYPES = {
     "html": "text/html; charset=utf-8",
@@ -38,6 +40,7 @@ _TYPES = {
     "js": "text/javascript; charset=utf-8",
     "svg": "image/svg+xml",
     "woff2": "font/woff2",
+    "jpg": "image/jpeg",
 }
 
 T = TypeVar("T")
@@ -100,6 +103,7 @@ class Page:
         finally:
             self._saving.close()
             await asyncio.to_thread(self._worker.close)
+            self._preview.close()
             self._desk.clear()
 
     async def _static(self, request: Request) -> Response:
@@ -128,7 +132,7 @@ class Page:
                 "shot": shot,
                 "problem": problem,
                 "papers": papers,
-                "places": [],
+                "places": [self._scene(name) for name in shipped_names()],
                 "kinds": list(KINDS),
             }
         )
@@ -137,20 +141,42 @@ class Page:
         async with asyncio.timeout(_FILE_SECONDS):
             paper = await self._desk.receive(request.query_params.get("name", ""), request.stream())
         try:
-            laid = await self._worker.run(paper.id, "open", 1, lambda: self._understood(paper))
+            beside = "beside" in request.query_params
+            laid = await self._worker.run(
+                paper.id, "open", 1, lambda: self._understood(paper, beside=beside)
+            )
         except BaseException:
             self._desk.remove(paper)
             raise
         return JSONResponse(laid)
 
-    def _understood(self, paper: Paper) -> dict[str, Any]:
-        """Say what a dropped file is: a shot, or a picture with what had to be guessed."""
-        if paper.path.suffix.lower() == ".toml":
-            return {"kind": "shot", "shot": self._desk.dropped_shot(paper)}
-        shot: dict[str, Any] = {"picture": paper.id, "scene": None, "values": {}}
-        guessed = self._preview.guess(self._desk.shot(shot))
-        self._guesses[paper.id] = guessed
-        return {"kind": "picture", "id": paper.id, "name": paper.name, "guessed": guessed}
+    def _understood(self, paper: Paper, *, beside: bool) -> dict[str, Any]:
+        """Say what a dropped file is: a shot, depth beside an open picture, or a picture.
+
+        A picture comes with what had to be guessed.
+        """
+        ending = paper.path.suffix.lower()
+        if ending == ".toml":
+            return {"kind": "shot", "shot": self._dropped_shot(paper)}
+        depth = {"kind": "depth", "id": paper.id, "name": paper.name}
+        if ending in _DEPTH_ENDINGS:
+            if not beside:
+                raise InputError(f"{paper.name} holds depth: open its picture first")
+            return depth
+        shot = self._desk.shot({"picture": paper.id, "scene": None, "values": {}})
+        if beside and self._preview.may_be_depth(shot):
+            return depth
+        self._guesses[paper.id] = self._preview.guess(shot)
+        return {
+            "kind": "picture",
+            "id": paper.id,
+            "name": paper.name,
+            "guessed": self._guesses[paper.id],
+        }
+
+    def _dropped_shot(self, paper: Paper) -> dict[str, Any]:
+        shot = self._desk.dropped_shot(paper)
+        return {**shot, "name": self._name(shot)}
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -215,6 +241,16 @@ class Page:
         async with asyncio.timeout(_ANSWER_SECONDS):
             return await self._worker.run(read_view(wish), kind, rank, task)
 
+    def _scene(self, name: str) -> dict[str, str]:
+        """A demo scene as the page offers it."""
+        picture = f"scene-{name}.jpg"
+        return {
+            "name": name,
+            "title": name.replace("-", " ").capitalize(),
+            "about": str(read_scene_table(name)[1].get("line", "")),
+            "picture": picture if picture in self._static_files else "",
+        }
+
     def _name(self, shot: dict[str, Any]) -> str:
         """What a shot's picture or scene is called."""
         paper = self._desk.papers.get(shot["picture"])
@@ -243,7 +279,7 @@ def _plainly(answer: Answer) -> Answer:
         except HingelineError as error:
             return PlainTextResponse(_sentence(error), 422)
         except StaleError:
-            return PlainTextResponse("Something newer was asked for.", 409)
+            return Response(status_code=204)  # nothing to show: something newer was asked for
         except TooMuchError as error:
             return PlainTextResponse(str(error), 413, {"Connection": "close"})
         except TimeoutError:

@@ -350,8 +350,8 @@ def light_numbers(words: LightWords) -> Light:
     return Light(
         to,
         sun,
-        sun * words.sky_level,
         math.tan(math.radians(words.sun_softness_deg / 2)),
+        float(words.sky_level),
         zenith,
         horizon,
         ground,

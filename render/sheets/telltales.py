@@ -45,7 +45,7 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
         text = f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
         drawing.label(
             (float(columns.mean()) + 0.5) * across,
-            (float(rows.mean()) + 0.5) * down,
+            max(float(rows.min()) * down - 1.1 * size, float(size)),
             text,
             size,
             align="middle",

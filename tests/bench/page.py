@@ -48,10 +48,10 @@ def measure(page: Page, photo: Path) -> None:
     """One photo: first picture, turns, memory."""
     command = [sys.executable, "-m", "render.cli.main", "page", str(photo), "--no-browser"]
     given = ["--focal-35", "28", "--height", "12", "--horizon", "10%"]
+    start = time.perf_counter()
     server = subprocess.Popen([*command, *given], stdout=subprocess.PIPE, text=True)
     try:
         address = next(line.strip() for line in server.stdout or [] if line.startswith("http"))
-        start = time.perf_counter()
         page.goto(address)
         page.wait_for_function(
             "() => document.getElementById('frame').dataset.shown", timeout=120_000

@@ -116,7 +116,7 @@ def test_zero_in_a_whole_number_file_is_not_known(tmp_path: Path) -> None:
     codes = np.full((30, 40), 500, np.uint16)
     codes[3, 4] = 0
     (tmp_path / "d.png").write_bytes(png_encode(codes))
-    with pytest.raises(InputError, match="mend it first"):
+    with pytest.raises(InputError, match="fill them with --mend"):
         read_depth(tmp_path / "d.png", CAMERA, kind="millimetres")
 
     found = read_depth(tmp_path / "d.png", CAMERA, kind="millimetres", holes=True)
@@ -203,3 +203,15 @@ def test_places_and_forms_that_cannot_be(tmp_path: Path, depth_m: NDArray[np.flo
     with pytest.raises(OutputError, match="there already"):
         write_depth(tmp_path / "a.npz", depth_m)
     assert [p.name for p in tmp_path.iterdir()] == ["a.npz"]
+
+
+def test_how_it_was_made_and_how_sure_is_told_again(
+    tmp_path: Path, depth_m: NDArray[np.float32]
+) -> None:
+    """The words and the uncertainty that were written come back with the depth."""
+    for ending in (".png", ".tif", ".npz"):
+        path = tmp_path / f"d{ending}"
+        write_depth(path, depth_m, how="level ground seen from 12 m", uncertainty=0.05)
+        found = read_depth(path, CAMERA)
+        assert "level ground seen from 12 m" in found.how
+        assert found.uncertainty == 0.05

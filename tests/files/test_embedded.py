@@ -11,7 +11,7 @@ from PIL import Image
 
 from render.errors import InputError
 from render.files.depths import read_depth, read_depth_file
-from render.files.embedded import EmbeddedDepth, aligned, embedded_depth
+from render.files.embedded import EmbeddedDepth, aligned, embedded_depth, heif_turn
 from render.files.pictures import read_picture
 from render.optics.camera import Camera
 
@@ -45,6 +45,10 @@ def test_metric_depth_inside_a_jpeg(
     assert depth.depth_m.min() == pytest.approx(2, rel=1e-5)
     assert depth.depth_m.max() == pytest.approx(50, rel=1e-5)
     assert depth.depth_m[-1, 0] < depth.depth_m[0, -1]
+    millimetres = said.replace('"m"', '"mm"')
+    (tmp_path / "b.jpg").write_bytes(phone_jpeg(shown, ramp, millimetres))
+    near_mm = read_depth(tmp_path / "b.jpg", Camera(64, 48, 60.0)).depth_m.min()
+    assert near_mm == pytest.approx(0.002, rel=1e-5)
     middle = 1 / ((1 / 2 + 1 / 50) / 2)
     assert depth.depth_m[23:25, 31:33].mean() == pytest.approx(middle, rel=0.02)
 
@@ -213,3 +217,10 @@ def test_depth_image_of_a_phones_heic() -> None:
     difference = np.abs(values[np.ix_(rows, columns)] - wanted[2::4, 2::4])
     assert np.median(difference) < 0.002
     assert (values.min(), values.max()) == pytest.approx((1.498046875, 4.3828125))
+
+
+def test_depth_that_was_left_lying_is_turned_with_its_heic() -> None:
+    """Turned only where the picture stands and the depth lies, and the file says which way."""
+    assert heif_turn((576, 768), (4032, 3024), 6) == 6
+    assert heif_turn((768, 576), (4032, 3024), 6) == 1
+    assert heif_turn((576, 768), (3024, 4032), 3) == 1

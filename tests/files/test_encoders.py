@@ -5,13 +5,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 import tifffile
-from imagecodecs import png_decode
+from imagecodecs import png_decode, png_encode
 from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import OutputError
 from render.files.encoders import encoded_bits, insert_chunks
 from render.files.pictures import read_picture, write_picture
+from render.files.profiles import build_profile
+from render.scene.colour import DISPLAY_P3
 
 
 def test_bits_follow_the_source_and_the_kind() -> None:
@@ -98,3 +100,49 @@ def test_bare_captions_of_a_tiff_are_kept(tmp_path: Path) -> None:
         kept = read_picture(path).kept
         assert kept.photoshop is not None
         assert kept.photoshop.endswith(caption)
+
+
+def test_light_in_a_float_tiff_says_that_it_is_light(tmp_path: Path) -> None:
+    """A coded picture written as floats carries a profile of straight curves and its primaries."""
+    icc = build_profile(DISPLAY_P3)
+    Image.new("RGB", (4, 3), (200, 100, 50)).save(tmp_path / "a.png", icc_profile=icc)
+    first = read_picture(tmp_path / "a.png")
+    write_picture(tmp_path / "b.tif", first.light * np.float32(3), first, bits=32)
+    second = read_picture(tmp_path / "b.tif")
+
+    np.testing.assert_array_equal(second.light, first.light * np.float32(3))
+    np.testing.assert_allclose(second.encoding.to_xyz, first.encoding.to_xyz, atol=2e-5)
+    write_picture(tmp_path / "c.tif", second.light, second)
+    third = read_picture(tmp_path / "c.tif")
+    assert third.encoding == second.encoding
+    assert third.remarks == ()
+
+    write_picture(tmp_path / "d.png", second.light / 4, second, bits=8)
+    fourth = read_picture(tmp_path / "d.png")
+    assert float(fourth.encoding.curves[0].decode(0.5)) == pytest.approx(0.2140411, abs=1e-4)
+    np.testing.assert_allclose(fourth.light, second.light / 4, atol=0.004)
+
+
+def test_a_png_of_light_itself_keeps_its_gamma_at_16_bits(tmp_path: Path) -> None:
+    """The gAMA of 1 comes back with 16 bits; with 8 bits the picture is coded as sRGB instead."""
+    values = np.linspace(0, 65535, 48).astype(np.uint16).reshape(4, 4, 3)
+    gamma = [(b"gAMA", (100000).to_bytes(4, "big"))]
+    (tmp_path / "a.png").write_bytes(insert_chunks(png_encode(values), gamma))
+    first = read_picture(tmp_path / "a.png")
+    np.testing.assert_allclose(first.light, values / np.float32(65535), atol=1e-6)
+
+    write_picture(tmp_path / "b.png", first.light, first)
+    np.testing.assert_array_equal(png_decode((tmp_path / "b.png").read_bytes()), values)
+    np.testing.assert_array_equal(read_picture(tmp_path / "b.png").light, first.light)
+    write_picture(tmp_path / "c.png", first.light, first, bits=8)
+    np.testing.assert_allclose(read_picture(tmp_path / "c.png").light, first.light, atol=0.005)
+
+
+def test_what_no_jpeg_can_hold_is_refused(tmp_path: Path) -> None:
+    """A panorama of more than 65,500 px goes into a PNG or TIFF, and the sentence says so."""
+    light = np.zeros((2, 65501, 3), np.float32)
+    with pytest.raises(OutputError, match="65500 px a side"):
+        write_picture(tmp_path / "a.jpg", light)
+    assert list(tmp_path.iterdir()) == []
+    write_picture(tmp_path / "a.png", light)
+    assert read_picture(tmp_path / "a.png").width_px == 65501

@@ -1,10 +1,13 @@
 """What EXIF says about lens and sensor, and the block of the finished photograph."""
 
 import math
+import struct
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 
 from render.files.exif import (
@@ -65,6 +68,10 @@ def test_focal_plane_resolution_gives_the_sensor(
     )
 
     assert taken.focal_px == pytest.approx(50 * 6000 / 36, rel=1e-4)
+    zoomed = taken_by(
+        {0x920A: (50, 1), 0xA20E: resolution, 0xA210: unit, 0xA404: (15, 10)}, 6000, 4000
+    )
+    assert zoomed.focal_px == pytest.approx(1.5 * taken.focal_px)
     assert taken.sensor.width_mm == pytest.approx(36, rel=1e-3)
 
 
@@ -135,6 +142,9 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
 
     assert (read[0x0112], read[0x010E]) == (1, "caption")
     assert read.get_ifd(0x8769)[0xA002] == 70000
+    block = Block.over(done)
+    height = block.sub(block.first, 0x8769).entries[0xA003]  # type: ignore[union-attr]
+    assert (height.kind, height.numbers(order)) == (3, (50.0,))
     assert read.get_ifd(0x8769)[0x829D] == pytest.approx(2.8)
     assert b"preview" not in done
     assert Block.over(done).first.next_at == 0
@@ -211,3 +221,16 @@ def test_exposure_is_read_only_when_it_is_whole(make_exif: MakeExif) -> None:
     for missing in whole:
         part = {tag: value for tag, value in whole.items() if tag != missing}
         assert exposed_with(make_exif({}, part)) is None
+
+
+@given(st.binary(max_size=300), st.sampled_from([b"II*\0", b"MM\0*"]), st.booleans())
+def test_damaged_blocks_never_raise(noise: bytes, mark: bytes, near: bool) -> None:
+    """Whatever a block holds, it is read as far as it makes sense and finished with our note."""
+    start = struct.pack("<I" if mark[:1] == b"I" else ">I", 8) if near else b""
+    exif = mark + (start + noise).ljust(4, b"\0")
+    taken_with(exif, 40, 30)
+    exif_encoding(exif)
+    done = finished_exif(exif, 40, 30, "f/2.8")
+
+    assert Block.over(done).order == Block.over(exif).order
+    assert orientation_of(done) == 1

@@ -15,6 +15,7 @@ from render.files.metadata import (
     jpeg_app1,
     jpeg_rewritten,
     jpeg_segments,
+    parted_photoshop,
     photoshop_as_png,
     photoshop_of_png,
     png_chunks,
@@ -104,6 +105,21 @@ def test_photoshop_resources_travel_in_a_png() -> None:
     assert photoshop_of_png([(b"tEXt", b"Title\0x"), photoshop_as_png(resources)]) == resources
     assert photoshop_of_png([(b"zTXt", b"Raw profile type 8bim\0\0damaged")]) is None
     assert photoshop_of_png([]) is None
+    text = b"Raw profile type iptc\0" + b"\nIPTC profile\n 4\n1c02\n0500\n"
+    found = photoshop_of_png([(b"tEXt", text)])
+    assert found is not None
+    assert parted_photoshop(found) == (b"\x1c\x02\x05\x00", None)
+
+
+def test_captions_are_parted_from_the_other_resources() -> None:
+    """A TIFF keeps captions in a tag of their own; the rest stays together, in order."""
+    others = [_resource(1005, b"resolution"), _resource(1060, b"xmp")]
+
+    assert parted_photoshop(others[0] + _resource(1028, b"cap") + others[1]) == (
+        b"cap",
+        others[0] + others[1],
+    )
+    assert parted_photoshop(None) == (None, None)
 
 
 def test_xmp_is_found_under_a_damaged_mark() -> None:

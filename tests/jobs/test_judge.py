@@ -107,3 +107,39 @@ def test_bad_wishes_are_refused_in_one_sentence(picture: Path, wishes, error, wo
     """What, where, and what to do."""
     with pytest.raises(error, match=words):
         _judge(picture, wishes)
+
+
+SQUARE = """
+line = "A square with a few sheds."
+
+[vantage]
+stand_m = [0, -30]
+height_m = 12
+look_at_m = [0, 0, 0]
+focal_mm = 45
+
+[setting]
+f_number = 2.8
+tilt = "up 8"
+focus_at_m = [0, 0, 0]
+
+[[things]]
+kind = "box"
+size_m = [4, 3, 2]
+at_m = [-6, 2]
+array = { count = [2, 2], step_m = [9, 8] }
+"""
+
+
+def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) -> None:
+    """From 4 m up, the advice to look steeper is run on the scene from there."""
+    path = tmp_path / "square.toml"
+    path.write_text(SQUARE)
+    shot = merged(Shot(scene=str(path)), {"height": "4", "width": "120"}, "{name}")
+    judged = judge_shot(shot, JudgeWishes(), progress=silent)
+    there = [line for line in judged.advice if line.vantage is not None]
+
+    assert there
+    assert all(line.tested == "run on the demo scene from there" for line in there)
+    assert not any("cannot test" in line for line in judged.lines)
+    assert judged.verdict.picture.transmission > 0.9  # the scene says how far one sees

@@ -89,6 +89,16 @@ def test_a_thin_mast_is_found_in_a_large_picture(roof, front):
     )
 
 
+def test_ground_is_not_called_a_thing(roof, front):
+    """A terrace bends the fit so that the ground before it tells too, under its own name."""
+    here = roof()
+    terrace = front(here.foot_m, 18.0, -100.0, 100.0)
+    found = judge(here.scene([terrace]), here.setting(4)).telltales
+
+    assert {thing.what for thing in found} == {"the ground", "the thing"}
+    assert any("the ground 5" in thing.sentence for thing in found)
+
+
 def test_places_are_thirds():
     """Corners and centre by name."""
     assert place_words(0.0, 0.0) == "left, upper third"

@@ -1,4 +1,4 @@
-"""From a description and a view to a scene: perspective, vantages, what lies behind."""
+"""From a description and a view to a scene: perspective, vantages, what lies behind, sameness."""
 
 from dataclasses import replace
 

@@ -15,8 +15,8 @@ async function ask(path, options = {}) {
     if (error.name === "AbortError") throw new Stale();
     throw new Told("Hingeline does not answer: start it again in the terminal, then reload the page.");
   }
+  if (answer.status === 204) throw new Stale();
   if (answer.ok) return answer;
-  if (answer.status === 409) throw new Stale();
   const text = await answer.text();
   throw new Told(text || `That could not be done (${answer.status}).`);
 }
@@ -41,7 +41,7 @@ export const loupe = async (shot, at, signal) => pictured(await post("loupe", { 
 export const verdict = async (shot, signal) => (await post("verdict", { shot: plainShot(shot) }, signal)).json();
 export const lay = async (shot, points) => (await post("lay", { shot: plainShot(shot), points })).json();
 export const solve = async (shot, wishes) => (await post("solve", { shot: plainShot(shot), ...wishes })).json();
-export const hand = async (file) => (await ask(`files?name=${encodeURIComponent(file.name)}`, { method: "PUT", body: file })).json();
+export const hand = async (file, beside) => (await ask(`files?name=${encodeURIComponent(file.name)}${beside ? "&beside" : ""}`, { method: "PUT", body: file })).json();
 export const save = async (kind, shots, options) => (await post("saves", { kind, shots: shots.map(plainShot), options })).json();
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });

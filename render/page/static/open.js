@@ -41,10 +41,12 @@ async function take(files, told) {
   for (const file of files) {
     told(`Opening ${file.name}`, false);
     try {
-      const laid = await api.hand(file);
+      const laid = await api.hand(file, Boolean(shot.state.shot.picture));
       if (laid.kind === "picture") openPicture(laid.id, laid.name, laid.guessed);
-      else if (laid.kind === "depth") shot.turn({ depth: laid.id });
-      else shot.replace({ ...laid.shot, name: laid.name });
+      else if (laid.kind === "depth") {
+        shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
+        shot.turn({ depth: laid.id });
+      } else shot.replace(laid.shot);
       told("", false);
     } catch (error) {
       if (!(error instanceof api.Stale)) told(error.message, true);
@@ -58,7 +60,7 @@ export function openPicture(id, name, guessed) {
 }
 
 export function openPlace(place) {
-  shot.replace({ picture: null, scene: place.name, name: place.title, values: { ...place.values } });
+  shot.replace({ picture: null, scene: place.name, name: place.title, values: {} });
   shot.see({ guessed: [] });
 }
 
@@ -66,11 +68,13 @@ export function placeButtons(places, chosen) {
   return places.map((place) => {
     const item = document.createElement("li");
     const press = button("", () => chosen(place));
-    const picture = new Image();
-    picture.src = `api/places/${place.name}`;
-    picture.alt = "";
-    picture.loading = "lazy";
-    press.append(picture, make("b", place.title), make("span", place.about));
+    if (place.picture) {
+      const picture = new Image();
+      picture.src = `static/${place.picture}`;
+      picture.alt = "";
+      press.append(picture);
+    }
+    press.append(make("b", place.title), make("span", place.about));
     item.append(press);
     return item;
   });

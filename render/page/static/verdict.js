@@ -14,7 +14,7 @@ export function showVerdict(said, { apply, light }) {
   home.classList.remove("old");
   home.replaceChildren();
   if (typeof said === "string") {
-    home.append(make("p", said, "why"));
+    if (said) home.append(make("p", said, "why"));
     return;
   }
   home.append(make("p", said.sentence, "says"));
@@ -67,7 +67,7 @@ function parts(said, apply, light) {
   }
   const more = said.advice.filter((line) => !line.values || said.advice.filter((other) => other.values).indexOf(line) > 2);
   if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply));
-  for (const remark of said.remarks) fold.append(make("p", remark, "why small"));
+  for (const remark of said.remarks) fold.append(make("p", `${remark[0].toUpperCase()}${remark.slice(1)}`, "why small"));
   if (said.small_print) fold.append(make("p", said.small_print, "why small"));
   return fold;
 }
