@@ -152,7 +152,7 @@ def _from_file(
                 held,
                 camera,
                 baseline_m=keys.baseline_m,
-                offset_px=keys.offset_px or 0.0,
+                offset_px=keys.disparity_offset_px or 0.0,
                 holes=bool(keys.mend),
             )
         )
