@@ -177,7 +177,10 @@ class DepthKeys:
     """Where the depth of the picture comes from; the ground, where no file is given."""
 
     file: str | None = shot_key(
-        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
+        "--depth",
+        "Depth file: 16-bit PNG, float TIFF, NPY, NPZ, PFM or EXR, or a phone's JPEG or HEIC "
+        "with depth inside.",
+        shown="FILE",
     )
     kind: str | None = shot_key(
         "--depth-kind",
@@ -191,6 +194,12 @@ class DepthKeys:
         "--depth-scale",
         "Metres per unit of a whole-number depth file, such as 0.01.",
         number(1e-9, 1e6, "0.01"),
+        shown="METRES",
+    )
+    baseline_m: float | None = shot_key(
+        "--baseline",
+        "For disparity: how far apart the two cameras stood, metres.",
+        number(1e-4, 1e4, "0.12"),
         shown="METRES",
     )
     marks: tuple[MarkWish, ...] = shot_key(
@@ -234,6 +243,34 @@ class DepthKeys:
         "'0,0 100%,0 100%,20%'.",
         read_sky,
         shown="SKY",
+    )
+    second_picture: str | None = shot_key(
+        "--second-picture",
+        "A second picture, taken a step to the side with the same lens; needs --step.",
+        shown="FILE",
+    )
+    step_m: float | None = shot_key(
+        "--step",
+        "How far apart the two pictures were taken: '0.65 m'.",
+        parse_height_m,
+        shown="LENGTH",
+    )
+    rectified: bool | None = shot_key(
+        "--rectified",
+        "The pair is calibrated: its rows are level and the second was taken on the right.",
+        flag,
+        shown="flag",
+    )
+    disparity_offset_px: float | None = shot_key(
+        "--disparity-offset",
+        "For disparity and calibrated pairs: pixels to add to each shift, as a calibration says.",
+        number(-1e5, 1e5, "31"),
+        shown="PX",
+    )
+    network: str | None = shot_key(
+        "--network",
+        "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
+        shown="FILE",
     )
     mend: bool | None = shot_key(
         "--mend",

@@ -109,7 +109,9 @@ def prepare_scene(
         setting=setting,
         sensor=sensor,
         file=None,
-        depth_how="known exactly, also behind edges and outside the frame",
+        depth_how="known exactly"
+        + (", also behind edges" if behind else "")
+        + " and outside the frame",
         notes=(stands, *notes, *how_sharp, *more),
     )
 

@@ -15,7 +15,7 @@ from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
 from render.files.depths import metric_depth, read_depth_file
-from render.files.pictures import PictureFile
+from render.files.pictures import PictureFile, read_picture
 from render.files.shots import Shot
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things
@@ -99,8 +99,17 @@ def _base(
     sky: NDArray[np.bool_] | None,
     progress: Progress,
 ) -> PictureDepth:
+    named = [name for name in (keys.file, keys.second_picture, keys.network) if name]
+    if len(named) > 1:
+        raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
         return _from_file(Path(keys.file), keys, camera, vantage)
+    if keys.second_picture:
+        progress("matching the two pictures", 0.15)
+        return PictureDepth(_from_pair(keys, file, camera))
+    if keys.network:
+        progress("running the network", 0.15)
+        return _from_network(Path(keys.network), keys, file, camera, vantage)
     if keys.marks:
         from render.depth.marks import spread_marks
 
@@ -138,12 +147,52 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera, holes=bool(keys.mend)))
+        return PictureDepth(
+            metric_depth(
+                held,
+                camera,
+                baseline_m=keys.baseline_m,
+                offset_px=keys.disparity_offset_px or 0.0,
+                holes=bool(keys.mend),
+            )
+        )
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(
         _metric(nearness, keys, camera, vantage, held.how, (*held.remarks, *stretched))
     )
+
+
+def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
+    """Stereo leaves holes where one picture hides what the other sees; they are mended here."""
+    from render.depth.mending import mend
+    from render.depth.stereo import by_features, by_rectified
+
+    if keys.step_m is None:
+        raise InputError("a second picture needs the length of the step between them: --step")
+    second = read_picture(Path(str(keys.second_picture))).light
+    if keys.rectified:
+        offset = keys.disparity_offset_px or 0.0
+        found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
+    else:
+        found = by_features(file.light, second, camera, keys.step_m)
+    return found if keys.mend else mend(found, file.light)
+
+
+def _from_network(
+    path: Path, keys: DepthKeys, file: PictureFile, camera: Camera, vantage: Vantage | None
+) -> PictureDepth:
+    from render.depth.network import predict
+    from render.files.networks import read_network_use
+    from render.scene.colour import SRGB
+
+    use = read_network_use(path)
+    codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
+    given = predict(str(path), use, codes, file.light)
+    if use.gives == "metres":
+        return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
+    nearness = nearness_of(given, use.gives)
+    return PictureDepth(_metric(nearness, keys, camera, vantage, f"the network {path.name}", ()))
 
 
 def _metric(

@@ -27,6 +27,7 @@ const view = new View({
   click: (at) => {
     if (page.tab === "lens" && page.told) focusAt(at);
     if (page.tab === "wish") wish.click(at);
+    if (page.tab === "place" && state.shot.picture) place.click(at);
   },
   grip: (at, reach, size) => grip(at, reach, size),
   hover: (at) => loupe.over(at),
@@ -205,6 +206,7 @@ function overlays() {
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
     if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true));
+    if (state.shot.picture) marks.push(...place.marks());
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band), handleMarks(is.handles));
     if (tab === "wish") marks.push(...wish.marks(is));
@@ -238,7 +240,7 @@ function nudge(dx, dy) {
 function grip(at, reach, size) {
   if (!page.told) return null;
   if (page.tab === "place" && state.shot.scene) return place.walk(at, page.told);
-  if (page.tab === "place") return page.told.horizon === null ? null : place.grip(at, reach, size, page.told);
+  if (page.tab === "place") return place.grip(at, reach, size, page.told);
   if (page.tab === "wish") return wish.grip(at);
   return state.seen.band && page.told.handles ? bandGrip(at, reach, size) : null;
 }

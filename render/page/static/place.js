@@ -2,6 +2,7 @@
 
 import { Hands, PLACE_RINGS, WALK_RINGS, choice, field, group } from "./hands.js";
 import { button, make } from "./dialog.js";
+import { buildFinds } from "./finds.js";
 import * as shot from "./state.js";
 import { headingKind, heightKind, short } from "./words.js";
 
@@ -27,6 +28,7 @@ export function buildPlace(home, turn, depth) {
   seeDepth.className = "wide";
   const how = make("p", "", "hint");
   stand.append(seeDepth, how);
+  const found = buildFinds(home, turn);
   const file = group(home, "A depth file", "Drop one beside the picture: NPY, NPZ, PFM, 16-bit PNG or float TIFF, as large as the picture.");
   const fileName = make("p", "");
   const fileAway = button("Take the depth file away", () => turn({ depth: null, "depth-kind": null, "depth-scale": null }));
@@ -59,6 +61,7 @@ export function buildPlace(home, turn, depth) {
       hands.follow(values, told);
       fields.forEach((one, at) => one.follow(values[names[at]]));
       walking.follow(values, told);
+      found.follow(picture, values);
       taken.hidden = file.hidden = fields[0].row.hidden = !picture;
       walk.hidden = Boolean(picture);
       const depthOpen = Boolean(values.depth);
@@ -74,6 +77,8 @@ export function buildPlace(home, turn, depth) {
         : "";
       note.hidden = !note.textContent;
     },
+    click: (at) => found.click(at),
+    marks: () => found.marks(),
     redraw() {
       hands.redraw();
       walking.redraw();
@@ -94,7 +99,9 @@ export function buildPlace(home, turn, depth) {
     },
     /** The horizon can be taken hold of. */
     grip(at, reach, size, told) {
-      if (Math.abs(at.y - told.horizon) * size.height > reach) return null;
+      const drawn = found.grip(at);
+      if (drawn) return drawn;
+      if (told.horizon === null || Math.abs(at.y - told.horizon) * size.height > reach) return null;
       return {
         begin: shot.hold,
         move: ({ y }) => turn({ horizon: `${short(100 * y, 1)}%`, pitch: null }),

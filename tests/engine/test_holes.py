@@ -1,0 +1,83 @@
+"""Pixels that are more than one surface."""
+
+import numpy as np
+import pytest
+
+from render.engine.holes import part_pixels
+from render.optics.blur import blur_field
+from render.optics.camera import Camera
+from render.optics.lens import FocusDistance, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Behind, Scene
+
+NEAR, FAR = np.array([0.8, 0.1, 0.1]), np.array([0.1, 0.3, 0.7])
+
+
+def _post(behind: bool = False) -> Scene:
+    """A red post of columns 10 to 17 before a blue wall; column 17 is three quarters post."""
+    picture = np.tile(FAR, (24, 30, 1))
+    picture[:, 10:17] = NEAR
+    picture[:, 17] = 0.75 * NEAR + 0.25 * FAR
+    depth = np.full((24, 30), 20.0, np.float32)
+    depth[:, 10:18] = 4.0
+    known = None
+    if behind:
+        hidden = np.full((24, 30, 3), 0.9, np.float32)
+        known = Behind(hidden, np.where(depth < 5, 20.0, np.nan).astype(np.float32))
+    return Scene(picture.astype(np.float32), depth, Camera(30, 24, 1200.0), behind=known)
+
+
+def _parts(scene: Scene):  # type: ignore[no-untyped-def]
+    setting = LensSetting(focal_mm=50, f_number=2, focus=FocusDistance(20))
+    return part_pixels(scene, blur_field(focus_lens(setting), scene.camera, scene.depth_m))
+
+
+def test_near_and_far_part_add_up_to_the_picture() -> None:
+    """At every edge pixel, so that what is in focus can come back unchanged."""
+    scene = _post()
+    parts = _parts(scene)
+
+    rows, columns = np.nonzero(parts.index >= 0)
+    record = parts.record[parts.index[rows, columns]]
+    np.testing.assert_allclose(
+        record[:, 0:3] + record[:, 5:8], scene.picture[rows, columns], atol=1e-6
+    )
+
+
+def test_a_mixed_pixel_is_parted_by_its_share() -> None:
+    """Three quarters of the post and a quarter of the wall are found in the colour."""
+    parts = _parts(_post())
+
+    near_share = parts.record[parts.index[12, 17], 3]
+    assert near_share == pytest.approx(0.75, abs=0.02)
+    np.testing.assert_allclose(parts.record[parts.index[12, 17], 5:8], 0.25 * FAR, atol=0.02)
+
+
+def test_what_a_post_hides_is_guessed_from_the_wall_beside_it() -> None:
+    """Just inside the post the hidden surface has the wall's colour and the rest of the light."""
+    record = _parts(_post()).record[_parts(_post()).index[12, 11]]
+
+    assert record[12] > 0
+    np.testing.assert_allclose(record[9:12] / record[12], FAR, atol=0.02)
+
+
+def test_what_is_known_to_lie_behind_is_not_guessed() -> None:
+    """A scene that brings its second surface has it used."""
+    parts = _parts(_post(behind=True))
+    record = parts.record[parts.index[12, 12]]
+
+    np.testing.assert_allclose(record[9:12] / record[12], 0.9, atol=0.02)
+
+
+def test_a_plain_wall_has_no_parts() -> None:
+    """Neither has steep ground, whose inverse depth runs straight."""
+    wall = Scene(
+        np.ones((24, 30, 3), np.float32), np.full((24, 30), 9.0, np.float32), Camera(30, 24, 1200.0)
+    )
+    rows = np.arange(24, dtype=np.float32)[:, None]
+    ground = Scene(
+        wall.picture, np.broadcast_to(60 / (4 + rows), (24, 30)).astype(np.float32), wall.camera
+    )
+
+    assert _parts(wall).record.shape[0] == 0
+    assert _parts(ground).record.shape[0] == 0
