@@ -15,6 +15,7 @@ __all__ = ["COMMANDS", "app", "main"]
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
+    "depth": "Make, mend or convert the depth of a picture.",
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",
@@ -22,7 +23,7 @@ COMMANDS = {
     "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
     "page": "Do the whole job by hand, in the browser.",
-    "scenes": "List the demo scenes, show one, or print the words they are written in.",
+    "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
 }
 
 

@@ -12,7 +12,7 @@ from render.errors import InputError
 from render.files.shipped import is_scene_file
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
-__all__ = ["takes_shot", "takes_shot_or_none"]
+__all__ = ["takes_picture", "takes_shot", "takes_shot_or_none"]
 
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
@@ -42,9 +42,17 @@ def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
     return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), None)
 
 
-def _taking(command: Callable[..., None], source: Any, absent: Any) -> Callable[..., None]:
+def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
+    """The same with what concerns the picture alone: no planned camera, no lens."""
+    source = typer.Argument(help=_SOURCE_HELP)
+    return _taking(command, source, inspect.Parameter.empty, ("taken", "vantage", "depth"))
+
+
+def _taking(
+    command: Callable[..., None], source: Any, absent: Any, tables: tuple[str, ...] = tuple(_PANELS)
+) -> Callable[..., None]:
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
-    keys = {name.replace("-", "_"): key for name, key in shot_keys().items()}
+    keys = {name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables}
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:

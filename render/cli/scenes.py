@@ -1,5 +1,6 @@
 """`hingeline scenes`: what demo scenes there are, and the words they are written in."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -47,3 +48,22 @@ def _words(
     from render.jobs.scenes import words
 
     typer.echo("\n".join(words(kind)))
+
+
+@scenes.command("gallery")
+def _gallery(
+    out: Annotated[Path, typer.Option("--out", "-o", help="The page, .png or .jpg.")] = Path(
+        "scenes.png"
+    ),
+    width: Annotated[int, typer.Option(help="Width of each picture, px.")] = 480,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Replace a file that is already there.")
+    ] = False,
+) -> None:
+    """Make one page of all demo scenes, as they are and as their lens takes them, with verdicts."""
+    from render.cli.progress import shown_progress
+    from render.jobs.gallery import gallery
+
+    with shown_progress() as progress:
+        lines = gallery(out, width_px=width, overwrite=overwrite, progress=progress)
+    typer.echo("\n".join(lines))

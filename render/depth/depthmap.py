@@ -66,7 +66,7 @@ class DepthMap:
     def words(self) -> str:
         """Range and doubt in words: "nearest 4.1 m, farthest 212 m, 6 % sky, about 5 % unsure"."""
         typical = self.typical_uncertainty
-        doubt = "" if np.isnan(typical) else f", about {100 * typical:.2g} % unsure"
+        doubt = "" if np.isnan(typical) else f", about {max(1, round(100 * typical))} % unsure"
         return range_words(self.depth_m) + doubt
 
 

@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numba import njit, prange
 
-__all__ = ["enlarge_by_colour", "fill_by_colour"]
+__all__ = ["enlarge_by_colour", "fill_by_colour", "mark_steps", "snap_steps"]
 
 
 @njit(cache=True)
@@ -132,3 +132,110 @@ def _winner(met, weight, count):  # type: ignore[no-untyped-def]
     if low_weight >= high_weight:
         return low / low_weight
     return high / high_weight
+
+
+@njit(cache=True, parallel=True, fastmath=False)
+def mark_steps(inverse, least, share, out):  # type: ignore[no-untyped-def]
+    """Mark pixels whose 5 x 5 neighbourhood holds a step in inverse depth.
+
+    A step is more than `least` and more than `share` of the nearer side.
+    inverse (H, W) f32, nan not known; out (H, W) bool.
+    """
+    height, width = inverse.shape
+    for y in prange(height):
+        low = np.empty(width, np.float32)
+        high = np.empty(width, np.float32)
+        for x in range(width):
+            low[x] = np.inf
+            high[x] = -np.inf
+        for j in range(max(y - 2, 0), min(y + 3, height)):
+            for x in range(width):
+                value = inverse[j, x]
+                low[x] = min(low[x], value) if value == value else low[x]
+                high[x] = max(high[x], value) if value == value else high[x]
+        for x in range(width):
+            least_here = low[x]
+            most_here = high[x]
+            for i in range(max(x - 2, 0), min(x + 3, width)):
+                least_here = min(least_here, low[i])
+                most_here = max(most_here, high[i])
+            step = most_here - least_here
+            out[y, x] = step > least and step > share * most_here
+
+
+@njit(cache=True, parallel=True, fastmath=False)
+def snap_steps(inverse, steps, light, reach, softness, out):  # type: ignore[no-untyped-def]
+    """Give each pixel at a step to the side whose colours it has.
+
+    The sides are the nearest and farthest quarter of what the window holds. A pixel between
+    them is given to one; a pixel of one side is moved only if the other is
+    1.8 times as alike. A ramp, such as ground towards the horizon, is no step.
+    inverse (H, W) f32; steps (H, W) bool; light (H, W, 3) f32; reach: half the window, px;
+    out (H, W) f32: inverse outside steps, nan kept.
+    """
+    height, width = inverse.shape
+    for y in prange(height):
+        for x in range(width):
+            here = inverse[y, x]
+            out[y, x] = here
+            if not steps[y, x] or here != here:
+                continue
+            least = here
+            most = here
+            for j in range(max(y - reach, 0), min(y + reach + 1, height)):
+                for i in range(max(x - reach, 0), min(x + reach + 1, width)):
+                    value = inverse[j, i]
+                    if value == value:
+                        least = min(least, value)
+                        most = max(most, value)
+            if _steepest(inverse, y, x, reach // 2) < 0.27 * (most - least):
+                continue  # a ramp, not a step
+            far_end = least + 0.25 * (most - least)
+            near_end = most - 0.25 * (most - least)
+            red = math.sqrt(min(max(light[y, x, 0], 0.0), 1.0))
+            green = math.sqrt(min(max(light[y, x, 1], 0.0), 1.0))
+            blue = math.sqrt(min(max(light[y, x, 2], 0.0), 1.0))
+            far_sum, far_weight, far_count = 0.0, 1e-12, 1e-12
+            near_sum, near_weight, near_count = 0.0, 1e-12, 1e-12
+            for j in range(max(y - reach, 0), min(y + reach + 1, height)):
+                for i in range(max(x - reach, 0), min(x + reach + 1, width)):
+                    value = inverse[j, i]
+                    if value != value or (far_end < value < near_end) or (i == x and j == y):
+                        continue
+                    alike = _likeness(light, j, i, red, green, blue, softness)
+                    if value <= far_end:
+                        far_sum += alike * value
+                        far_weight += alike
+                        far_count += 1.0
+                    else:
+                        near_sum += alike * value
+                        near_weight += alike
+                        near_count += 1.0
+            far_alike = far_weight / far_count
+            near_alike = near_weight / near_count
+            if here <= far_end:
+                if near_alike > 1.8 * far_alike:
+                    out[y, x] = near_sum / near_weight
+            elif here >= near_end:
+                if far_alike > 1.8 * near_alike:
+                    out[y, x] = far_sum / far_weight
+            elif near_alike >= far_alike:
+                out[y, x] = near_sum / near_weight
+            else:
+                out[y, x] = far_sum / far_weight
+
+
+@njit(cache=True)
+def _steepest(inverse, y, x, reach):  # type: ignore[no-untyped-def]
+    """Greatest difference between neighbours in a window."""
+    height, width = inverse.shape
+    most = np.float32(0)
+    for j in range(max(y - reach, 0), min(y + reach + 1, height)):
+        for i in range(max(x - reach, 0), min(x + reach + 1, width)):
+            if i + 1 < width:
+                across = abs(inverse[j, i + 1] - inverse[j, i])
+                most = max(most, across) if across == across else most
+            if j + 1 < height:
+                down = abs(inverse[j + 1, i] - inverse[j, i])
+                most = max(most, down) if down == down else most
+    return most

@@ -8,7 +8,7 @@ A mark far off the prior stands for a thing of its own and reaches less far.
 Numbers were chosen on six pictures with true depth: see DEVELOPERS.md, "Depth".
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -113,11 +113,12 @@ def spread_marks(
     _refuse_sky(places, sky)
     grid = _Grid.of(picture, camera, places)
     inverse = 1.0 / depth
-    prior, own_thing = _prior(grid, inverse, ground_m)
+    source = _trend_through(grid, inverse) if ground_m is None else _over_ground(ground_m)
+    prior, own_thing = source(grid, inverse)
     ratio = np.log(inverse / prior[grid.rows, grid.columns])
     _refuse_contradictions(places, grid, ratio)
     spread = _mixed(grid.ways, inverse, ratio, prior, own_thing)
-    others, apart = _without_each(grid, inverse, ground_m)
+    others, apart = _without_each(grid, inverse, source)
     doubt = _doubt(grid, np.abs(np.log(others / inverse)), apart)
     plane = np.empty(picture.shape[:2], np.float32)
     light = np.ascontiguousarray(picture, np.float32)
@@ -159,36 +160,67 @@ class _Grid:
         return cls(light, rows, columns, ways_from(light, rows, columns))
 
     def without(self, index: int) -> "_Grid":
+        """The other marks, and their ways to this one alone."""
         keep = np.arange(len(self.rows)) != index
-        return _Grid(self.light, self.rows[keep], self.columns[keep], self.ways[keep])
+        here = self.ways[keep, self.rows[index], self.columns[index]]
+        return _Grid(self.light, self.rows[keep], self.columns[keep], here[:, None, None])
 
 
-def _prior(
-    grid: _Grid, inverse: NDArray[np.float64], ground_m: NDArray[np.float32] | None
-) -> tuple[NDArray[np.float64], float]:
-    """Inverse depth before the marks speak, and how far off it makes a thing of its own."""
-    if ground_m is None:
-        return _trend(grid, inverse), np.inf
+#: Inverse depth on the grid before the marks speak, and the log ratio to it beyond which a mark
+#: is a thing of its own.
+_Prior = Callable[[_Grid, NDArray[np.float64]], tuple[NDArray[np.float64], float]]
+
+
+def _over_ground(ground_m: NDArray[np.float32]) -> _Prior:
     with np.errstate(divide="ignore"):
         ground = reduced(np.reciprocal(ground_m, dtype=np.float32), _GRID_PX).astype(float)
-    return np.maximum(ground, 0.5 * inverse.min()), _OWN_THING
+    return lambda grid, inverse: (np.maximum(ground, 0.5 * inverse.min()), _OWN_THING)
 
 
-def _trend(grid: _Grid, inverse: NDArray[np.float64]) -> NDArray[np.float64]:
+def _trend_through(grid: _Grid, inverse: NDArray[np.float64]) -> _Prior:
+    """The trend from whose marks the left-out ones are told best."""
+
+    def error(trend: _Prior) -> float:
+        others, _ = _without_each(grid, inverse, trend)
+        return float(np.mean(np.abs(np.log(others / inverse))))
+
+    return min((_far_trend, _middle_trend), key=error)
+
+
+def _far_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
     """Inverse depth growing steadily down the picture, as level ground's does; never shrinking.
 
-    Least squares in relative error, drawn by a small ridge towards ground seen slightly from
-    above, whose inverse depth at the bottom is three times that at the top.
+    Least squares in relative error, so that near things do not bend it, drawn by a small ridge
+    towards ground seen slightly from above: three times as near at the bottom as at the top.
     """
-    height, width = grid.light.shape[:2]
+    height = grid.light.shape[0]
     low = (grid.rows + 0.5) / height - 0.5
     design = np.stack([np.ones_like(low), low], axis=1) / inverse[:, None]
     ridge = 0.02 * float(np.sum(inverse**-2.0)) * np.array([[1.0, -1.0], [-1.0, 1.0]])
     level, growth = np.linalg.solve(design.T @ design + ridge, design.sum(axis=0))
     if growth < 0:
         growth, level = 0.0, float(np.exp(np.mean(np.log(inverse))))
-    rows = level + growth * ((np.arange(height) + 0.5) / height - 0.5)
-    return np.repeat(np.maximum(rows, 0.3 * inverse.min())[:, None], width, axis=1)
+    return _falling(grid, level, growth / level, inverse)
+
+
+def _middle_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
+    """Such a trend through the middle of the marks: least absolute error of the logarithm."""
+    low = (grid.rows + 0.5) / grid.light.shape[0] - 0.5
+    growths = np.linspace(0.0, 1.95, 40)
+    ratio = np.log(inverse) - np.log1p(growths[:, None] * low)
+    middle = np.median(ratio, axis=1)
+    cost = np.mean(np.abs(ratio - middle[:, None]), axis=1) ** 2 + 0.05 * (growths - 1.0) ** 2
+    best = int(np.argmin(cost))
+    return _falling(grid, float(np.exp(middle[best])), float(growths[best]), inverse)
+
+
+def _falling(
+    grid: _Grid, level: float, growth: float, inverse: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], float]:
+    height, width = grid.light.shape[:2]
+    rows = level * (1.0 + growth * ((np.arange(height) + 0.5) / height - 0.5))
+    rows = np.maximum(rows, 0.3 * inverse.min())
+    return np.repeat(rows[:, None], width, axis=1), np.inf
 
 
 def _mixed(
@@ -204,7 +236,8 @@ def _mixed(
     carries its depth. Ground speaks for itself too, one long side away from everything, the
     more so the more marks bear it out.
     """
-    reach = 1.0 / (1.0 + (ratio / (0.5 if np.isinf(own_thing) else 0.3)) ** 2) ** 2
+    usual = max(0.5, float(np.median(np.abs(ratio)))) if np.isinf(own_thing) else 0.3
+    reach = 1.0 / (1.0 + (ratio / usual) ** 2) ** 2
     near = (ways + 0.01) ** 2
     weights = np.moveaxis(reach / np.moveaxis(near * near, 0, -1), -1, 0)
     ground = 0.0 if np.isinf(own_thing) else float(np.mean(np.abs(ratio) < _ON_GROUND)) ** 4
@@ -215,7 +248,7 @@ def _mixed(
 
 
 def _without_each(
-    grid: _Grid, inverse: NDArray[np.float64], ground_m: NDArray[np.float32] | None
+    grid: _Grid, inverse: NDArray[np.float64], source: _Prior
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Inverse depth that the others give at each mark, and the way to the nearest of them, (K,).
 
@@ -225,11 +258,11 @@ def _without_each(
     for k, (row, column) in enumerate(zip(grid.rows, grid.columns, strict=True)):
         rest, values = grid.without(k), np.delete(inverse, k)
         if values.size == 0:
-            prior = _prior(grid, inverse, ground_m)[0]
+            prior = source(grid, inverse)[0]
             return prior[grid.rows, grid.columns], np.array([np.inf])
-        prior, own_thing = _prior(rest, values, ground_m)
+        prior, own_thing = source(rest, values)
         ratio = np.log(values / prior[rest.rows, rest.columns])
-        ways = rest.ways[:, row, column]
+        ways = rest.ways[:, 0, 0]
         found.append(float(_mixed(ways, values, ratio, prior[row, column], own_thing)))
         apart.append(float(ways.min()))
     return np.array(found), np.array(apart)

@@ -42,6 +42,7 @@ ENDINGS = {
     ".exr": "EXR",
 }
 _BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
+_JPEG_SIDE = 65500  # libjpeg's own limit
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
 _NOTE_HEAD = b"Comment\0\0\0\0\0"
@@ -122,6 +123,8 @@ def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
 def _save_jpeg(
     path: Path, codes: NDArray[Any], like: "PictureFile", exif: bytes, xmp: bytes | None
 ) -> list[str]:
+    if max(codes.shape[:2]) > _JPEG_SIDE:
+        raise OutputError(f"a JPEG holds at most {_JPEG_SIDE} px a side: write a PNG or TIFF")
     lost = []
     kept = like.kept
     icc = _profile(like, codes)

@@ -8,12 +8,14 @@ None; `render.jobs.prepare` turns a shot into a scene and a lens setting.
 import difflib
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from render.errors import InputError, SettingError
 from render.files.atomic import written_beside
+from render.files.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.files.shotkeys import PictureSpot, flag, number, read_spot, shot_key, whole
 from render.optics.lens import FocusDistance, FocusExtension
 from render.words import (
     parse_direction,
@@ -47,72 +49,10 @@ __all__ = [
 FORMAT = 1
 _SOURCES = ("picture", "scene")
 #: Values that name a file, and so are taken from the shot file's own folder.
-_FILE_NAMES = {"depth"}
+_FILE_NAMES = {"depth", "second-picture", "network", "survey"}
 
 #: A value as it was written: one text, or several.
 Words = str | tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PictureSpot:
-    """A place in the picture as handed in: pixels from the left and top, or shares of its size."""
-
-    x: float
-    y: float
-    x_is_share: bool
-    y_is_share: bool
-
-
-def _key(
-    option: str,
-    text: str,
-    read: Callable[[str], Any] = str,
-    *,
-    shown: str = "TEXT",
-    many: bool = False,
-) -> Any:
-    """Declare one value of a shot: its option, its help and how it is read."""
-    about = {"option": option, "help": text, "read": read, "shown": shown, "many": many}
-    return field(default=() if many else None, metadata=about)
-
-
-def _number(low: float, high: float, example: str) -> Callable[[str], float]:
-    def read(text: str) -> float:
-        try:
-            value = float(text)
-        except ValueError:
-            value = float("nan")
-        if not low <= value <= high:
-            raise SettingError(
-                f'"{text}": write a number from {low:g} to {high:g}, such as {example}'
-            )
-        return value
-
-    return read
-
-
-def _one_of(*allowed: str) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if text not in allowed:
-            raise SettingError(f'"{text}": write one of {", ".join(allowed)}')
-        return text
-
-    return read
-
-
-def _whole(low: int, high: int) -> Callable[[str], int]:
-    def read(text: str) -> int:
-        if not text.strip().isdecimal() or not low <= int(text) <= high:
-            raise SettingError(f'"{text}": write a whole number from {low} to {high}')
-        return int(text)
-
-    return read
-
-
-def _read_flag(text: str) -> bool:
-    if text.lower() not in ("true", "false"):
-        raise SettingError(f'"{text}": write true or false')
-    return text.lower() == "true"
 
 
 def _read_focus(text: str) -> "FocusWish":
@@ -123,11 +63,8 @@ def _read_focus(text: str) -> "FocusWish":
     if plain in ("infinity", "inf"):
         return FocusDistance(float("inf"))
     if "," in plain:
-        parts = plain.split(",")
-        if len(parts) == 2:
-            (x, x_share), (y, y_share) = parse_place(parts[0]), parse_place(parts[1])
-            return PictureSpot(x, y, x_share, y_share)
-    elif plain.endswith("m"):
+        return read_spot(plain)
+    if plain.endswith("m"):
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
@@ -142,25 +79,25 @@ FocusWish = PictureSpot | FocusDistance | FocusExtension
 class TakenKeys:
     """What took the picture; the picture's EXIF answers where nothing is given."""
 
-    focal_mm: float | None = _key(
+    focal_mm: float | None = shot_key(
         "--focal", "Focal length the picture was taken with, mm.", parse_millimetres, shown="MM"
     )
-    sensor_mm: tuple[float, float] | None = _key(
+    sensor_mm: tuple[float, float] | None = shot_key(
         "--sensor",
         "Sensor that took the picture: 36x24, or a name such as 'aps-c'.",
         parse_size_mm,
         shown="WxH",
     )
-    focal_35mm: float | None = _key(
+    focal_35mm: float | None = shot_key(
         "--focal-35",
         "Instead of both: the focal length as its 35 mm equivalent.",
         parse_millimetres,
         shown="MM",
     )
-    field_deg: float | None = _key(
+    field_deg: float | None = shot_key(
         "--view",
         "Instead of both: how many degrees the picture sees from left to right.",
-        _number(0.5, 170, "65"),
+        number(0.5, 170, "65"),
         shown="DEG",
     )
 
@@ -169,30 +106,46 @@ class TakenKeys:
 class VantageKeys:
     """Where the camera stands."""
 
-    height_m: float | None = _key(
+    height_m: float | None = shot_key(
         "--height",
         "Height of the lens above the ground: 12, '12 m' or '4 storeys'.",
         parse_height_m,
         shown="LENGTH",
     )
-    pitch_deg: float | None = _key(
+    pitch_deg: float | None = shot_key(
         "--pitch",
         "How far the camera looks down: 12, 'down 12' or 'up 3'.",
         parse_pitch,
         shown="DEG",
     )
-    horizon: tuple[float, bool] | None = _key(
+    horizon: tuple[float, bool] | None = shot_key(
         "--horizon",
         "Instead of the pitch: where the horizon lies, from the top: '31%' or pixels. "
         "It may lie outside the picture ('-8%').",
         parse_place,
         shown="PLACE",
     )
-    roll_deg: float | None = _key(
+    roll_deg: float | None = shot_key(
         "--roll",
         "How far the camera leans clockwise, degrees.",
-        _number(-89, 89, "1.5"),
+        number(-89, 89, "1.5"),
         shown="DEG",
+    )
+    ground_marks: tuple[MarkWish, ...] = shot_key(
+        "--ground-mark",
+        "Instead of height and pitch: two or more spots on level ground with their distances, "
+        "'50%,90% 12 m'; see --mark.",
+        read_mark,
+        shown="'SPOT LENGTH'",
+        many=True,
+    )
+    uprights: tuple[UprightWish, ...] = shot_key(
+        "--upright",
+        "Instead of height and pitch: two or more upright things with foot, top and height, "
+        "'40%,80% 40%,70% 1.8 m'.",
+        read_upright,
+        shown="'FOOT TOP LENGTH'",
+        many=True,
     )
 
 
@@ -200,48 +153,26 @@ class VantageKeys:
 class DemoKeys:
     """What only a demo scene can answer: it may be seen from anywhere, at any time."""
 
-    heading_deg: float | None = _key(
+    heading_deg: float | None = shot_key(
         "--heading",
         "Compass heading of the camera's look: 0 north, 90 east; it moves round the subject.",
-        _number(-360, 360, "340"),
+        number(-360, 360, "340"),
         shown="DEG",
     )
-    distance_m: float | None = _key(
+    distance_m: float | None = shot_key(
         "--distance",
         "Level distance from the camera to the scene's subject, m.",
-        _number(0, 100000, "60"),
+        number(0, 100000, "60"),
         shown="METRES",
     )
-    time_s: float | None = _key(
+    time_s: float | None = shot_key(
         "--time",
         "Moment of the scene, seconds: people, vehicles and boats move on.",
-        _number(0, 1e6, "12.5"),
+        number(0, 1e6, "12.5"),
         shown="SECONDS",
     )
-    width_px: int | None = _key(
-        "--width", "Width of the picture, pixels; 1280 otherwise.", _whole(16, 20000), shown="PX"
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class DepthKeys:
-    """Where the depth of the picture comes from; the ground, where no file is given."""
-
-    file: str | None = _key(
-        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
-    )
-    kind: str | None = _key(
-        "--depth-kind",
-        "What the file's numbers are: metres, millimetres, inverse (1/m), disparity or ray "
-        "(length along the ray, m).",
-        _one_of("metres", "millimetres", "inverse", "disparity", "ray"),
-        shown="KIND",
-    )
-    scale: float | None = _key(
-        "--depth-scale",
-        "Metres per unit of a whole-number depth file, such as 0.01.",
-        _number(1e-9, 1e6, "0.01"),
-        shown="METRES",
+    width_px: int | None = shot_key(
+        "--width", "Width of the picture, pixels; 1280 otherwise.", whole(16, 20000), shown="PX"
     )
 
 
@@ -249,14 +180,14 @@ class DepthKeys:
 class CameraKeys:
     """The planned camera."""
 
-    sensor_mm: tuple[float, float] | None = _key(
+    sensor_mm: tuple[float, float] | None = shot_key(
         "--format",
         "Sensor of the planned camera: 36x24 (usual), or a name such as 'aps-c'.",
         parse_size_mm,
         shown="WxH",
     )
-    portrait: bool | None = _key(
-        "--portrait", "Hold the planned camera upright.", _read_flag, shown="flag"
+    portrait: bool | None = shot_key(
+        "--portrait", "Hold the planned camera upright.", flag, shown="flag"
     )
 
 
@@ -264,54 +195,56 @@ class CameraKeys:
 class LensKeys:
     """The planned lens and how it is set."""
 
-    focal_mm: float | None = _key(
+    focal_mm: float | None = shot_key(
         "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
     )
-    f_number: float | None = _key("--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N")
-    tilt_deg: float | None = _key(
+    f_number: float | None = shot_key(
+        "--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N"
+    )
+    tilt_deg: float | None = shot_key(
         "--tilt",
         "Tilt: 'up 8' turns the lens up, 'down 8' down.",
         lambda text: parse_direction("tilt", text),
         shown="'up 8'",
     )
-    swing_deg: float | None = _key(
+    swing_deg: float | None = shot_key(
         "--swing",
         "Swing: 'left 3' or 'right 3'.",
         lambda text: parse_direction("swing", text),
         shown="'left 3'",
     )
-    rise_mm: float | None = _key(
+    rise_mm: float | None = shot_key(
         "--rise",
         "Shift the view up or down: 'up 6' or 'down 6' mm.",
         lambda text: parse_direction("rise", text),
         shown="'up 6'",
     )
-    lateral_mm: float | None = _key(
+    lateral_mm: float | None = shot_key(
         "--shift",
         "Shift the view sideways: 'left 4' or 'right 4' mm.",
         lambda text: parse_direction("lateral", text),
         shown="'left 4'",
     )
-    focus: FocusWish | None = _key(
+    focus: FocusWish | None = shot_key(
         "--focus",
         "What is sharp: a spot in the picture '50%,62%' or '812,640' (pixels), a distance along "
         "the camera's axis '18 m', or 'extension 46.2 mm'.",
         _read_focus,
         shown="FOCUS",
     )
-    blades: int | None = _key(
-        "--blades", "Blades of the iris; 0 is a disc.", _whole(0, 32), shown="N"
+    blades: int | None = shot_key(
+        "--blades", "Blades of the iris; 0 is a disc.", whole(0, 32), shown="N"
     )
-    blade_turn_deg: float | None = _key(
+    blade_turn_deg: float | None = shot_key(
         "--blade-turn",
         "Turn of the iris, degrees clockwise in the picture of a near highlight.",
-        _number(-360, 360, "15"),
+        number(-360, 360, "15"),
         shown="DEG",
     )
-    roundness: float | None = _key(
+    roundness: float | None = shot_key(
         "--roundness",
         "Rounding of the blades: 0 straight, 1 a full circle.",
-        _number(0, 1, "0.5"),
+        number(0, 1, "0.5"),
         shown="0..1",
     )
 

@@ -30,6 +30,8 @@ KINDS = {
 }
 _WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
+#: A demo scene can be seen through any lens.
+_SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
 _FOCUS_ROWS = ("40%", "55%", "70%", "85%")
 _USUAL_F_NUMBER = 2.8
@@ -152,6 +154,8 @@ def _stops(shot: Shot) -> tuple[str, ...]:
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
     from render.jobs.prepare import plan
 
+    if shot.scene:
+        return _SCENE_LENSES_MM
     sensor = plan(shot, scene)[2]
     widest = widest_focal_mm(scene.camera, sensor)
     fitting = [f for f in _LENSES_MM if f >= widest]

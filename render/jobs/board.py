@@ -165,11 +165,18 @@ def board(
         lines=(
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
-            + (" (the picture has no more)" if dpi < 0.95 * _DPI else ""),
+            + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
             *(f"Note: {note}" for note in base.notes),
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )
+
+
+def _finer_words(base: Prepared, planned: BoardPlan) -> str:
+    """Say how the page gets finer, where it is coarser than print."""
+    if base.shot.scene:
+        return f" (--width {planned.px(planned.main, _DPI)[0]} traces the scene finely enough)"
+    return " (the picture has no more)"
 
 
 def _check_places(

@@ -7,6 +7,7 @@ from render.errors import InputError
 from render.files.exif import exposed_with
 from render.files.lenses import read_lens
 from render.files.shots import Shot
+from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.judge import Judged, JudgeWishes, judge_prepared
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
@@ -76,7 +77,8 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     HingelineError
         In one sentence.
     """
-    prepared = prepare(shot, progress)
+    keep_compiled_kernels(progress)
+    prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
     limits = read_lens(wishes.lens) if wishes.lens else None
@@ -137,7 +139,9 @@ def _video_line(video: Video) -> str:
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
-    found = exposed_with(prepared.file.kept.exif) if prepared.file else None
+    if prepared.file is None:  # a demo scene lies in the sun
+        return brightness_from_weather("sun")
+    found = exposed_with(prepared.file.kept.exif)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(

@@ -1,7 +1,7 @@
 """`hingeline compare`: one place under several settings, on a sheet and on a page."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,7 @@ from render.sheets.lettering import checked_text
 from render.sheets.raster import paint
 from render.words import spell_f_number, swing_words, tilt_words
 
-__all__ = ["Compared", "compare", "write_sheet"]
+__all__ = ["Compared", "compare", "verdict_cell", "write_sheet"]
 
 #: Pictures of the page to wipe are shown larger than those of the sheet.
 _PAGE_LONG_SIDE_PX = 1280
@@ -38,6 +38,8 @@ _PAGE_LONG_SIDE_PX = 1280
 _JUDGED_LONG_SIDE_PX = 320
 #: A quarter of the time of the usual 6 for a fifth more bytes.
 _PNG_LEVEL = 1
+#: What may be turned on a demo scene without tracing it anew.
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness"}
 _ENDINGS = (".png", ".jpg", ".jpeg")
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
@@ -117,15 +119,21 @@ def compare(
     inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
     _check_places(out, page, singles, save_shot, overwrite, inputs)
     keep_compiled_kernels(progress)
-    base = prepare(shot, progress)
-    axes = own or axes_of(kind, shot, base.scene)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
-    made = _render_all(base, axes, cell_px, page_px, progress)
+    written = shot
+    if shot.scene and not shot.demo.width_px:  # traced at the size that is shown
+        shot = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
+    base = prepare(shot, progress)
+    axes = own or axes_of(kind, base.shot, base.scene)
+    made = _render_all(shot, base, axes, cell_px, page_px, progress)
     best = _suggested(made)
-    cells = [_cell(one, one is best) for one in made]
+    cells = [
+        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in made
+    ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(made[0], axes)
-    notes = ("Assumed: " + "; ".join(made[0].prepared.notes) + ".", _SMALL_PRINT)
+    assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
+    notes = (f"Assumed: {'; '.join(assumed)}.",) * bool(assumed) + (_SMALL_PRINT,)
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
@@ -147,14 +155,14 @@ def compare(
             write_sheet(path, one.picture, overwrite=overwrite, inputs=inputs)
             files.append(path)
     if save_shot:
-        write_shot(save_shot, shot, overwrite=overwrite)
+        write_shot(save_shot, written, overwrite=overwrite)
         files.append(save_shot)
     return Compared(
         files=tuple(files),
         lines=(
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
             *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
-            *(f"Note: {note}" for note in made[0].prepared.notes),
+            *(f"Note: {note}" for note in assumed),
             "Wrote: " + ", ".join(map(str, files)),
         ),
         record={
@@ -163,7 +171,7 @@ def compare(
                 {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
                 for one in made
             ],
-            "notes": list(made[0].prepared.notes),
+            "notes": assumed,
             "files": [str(path) for path in files],
         },
     )
@@ -199,6 +207,7 @@ def _check_places(
 
 
 def _render_all(
+    shot: Shot,
     base: Prepared,
     axes: tuple[Axis, ...],
     cell_px: int,
@@ -216,7 +225,6 @@ def _render_all(
             f"{count} pictures are too many for one sheet: at most {MOST_CELLS}; "
             "give fewer values or make several sheets"
         )
-    prepare_cell = _preparer(base, axes, progress)
     shrunk: dict[tuple[int, Window, int], Scene] = {}
 
     cases: dict[int, Case] = {}
@@ -236,9 +244,8 @@ def _render_all(
         return cases[id(scene)]
 
     made = []
-    for number, (values, shot) in enumerate(varied(base.shot, axes)):
+    for number, (values, prepared) in enumerate(_variants(shot, base, axes, progress)):
         progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
-        prepared = prepare_cell(shot)
         encoding = prepared.file.encoding if prepared.file else SRGB
         scene = at_size(prepared, cell_px)
         pictures = [
@@ -256,40 +263,27 @@ def _render_all(
     return made
 
 
-def _preparer(
-    base: Prepared, axes: tuple[Axis, ...], progress: Progress
-) -> Callable[[Shot], Prepared]:
-    """Return how a cell's shot is prepared: on the loaded scene if only lens and sensor vary."""
-    tables = {shot_keys()[axis.name].table for axis in axes}
-    if tables <= {"lens", "camera"}:
-        of_the_plan = plan(base.shot, base.scene)[3]
-        loaded = tuple(note for note in base.notes if note not in of_the_plan)
+def _variants(
+    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress
+) -> Iterator[tuple[tuple[str, ...], Prepared]]:
+    """Yield each cell's values and what it is rendered from.
 
-        def on_loaded(shot: Shot) -> Prepared:
-            scene, setting, sensor, notes = plan(shot, base.scene)
-            return replace(
-                base,
-                shot=shot,
-                scene=scene,
-                setting=setting,
-                sensor=sensor,
-                notes=(*loaded, *notes),
-            )
-
-        return on_loaded
-    if base.shot.scene and any(axis.name == "height" for axis in axes):
-        return lambda shot: prepare(_aimed(shot, base), progress)
-    return lambda shot: prepare(shot, progress)
-
-
-def _aimed(shot: Shot, base: Prepared) -> Shot:
-    """Pitch the camera so that the subject of `base` keeps its place in the frame."""
-    vantage, height_m = base.scene.vantage, shot.vantage.height_m
-    if vantage is None or height_m is None or vantage.pitch_deg <= 0:
-        return shot
-    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
-    pitch = math.degrees(math.atan2(height_m, away_m))
-    return merged(shot, {"pitch": f"{pitch:.2f}"}, "axis {name}")
+    Where only the lens is turned, cells are planned on the scene that was loaded; a demo scene
+    is traced again where its frame changes, a picture read again where its depth does.
+    """
+    names = {axis.name for axis in axes}
+    tables = {shot_keys()[name].table for name in names}
+    turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
+    if not turned:
+        for values, other in varied(shot, axes):
+            yield values, prepare(other, progress)
+        return
+    of_the_plan = plan(base.shot, base.scene)[3]
+    loaded = tuple(note for note in base.notes if note not in of_the_plan)
+    for values, other in varied(base.shot, axes):
+        scene, setting, sensor, notes = plan(other, base.scene)
+        made = replace(base, shot=other, scene=scene, setting=setting, sensor=sensor)
+        yield values, replace(made, notes=(*loaded, *notes))
 
 
 def _suggested(made: list[_Made]) -> _Made | None:
@@ -300,13 +294,15 @@ def _suggested(made: list[_Made]) -> _Made | None:
     return best
 
 
-def _cell(one: _Made, suggested: bool) -> Cell:
-    verdict = one.verdict
+def verdict_cell(
+    picture: Image.Image, words: str, verdict: Verdict, *, suggested: bool = False
+) -> Cell:
+    """Return a cell whose caption says what a verdict found."""
     measures = verdict.measures
     word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
     return Cell(
-        picture=one.picture,
-        setting=one.words if one.words.startswith("f/") else one.words[:1].upper() + one.words[1:],
+        picture=picture,
+        setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
         scale=_scale_words(verdict),
         figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
         f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",

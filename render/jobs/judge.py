@@ -1,32 +1,37 @@
 """`hingeline judge`: will this setting read as a scale model, what betrays it, what would help."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.lenses import read_lens
 from render.files.pictures import read_picture
 from render.files.shots import Shot
+from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress
+from render.jobs.progress import Progress, silent
 from render.jobs.summary import setting_words
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Assessment, Case, assess, look
 from render.judge.notes import Note, trade_notes
 from render.judge.record import verdict_record
 from render.judge.scale import reference_pupil_mm
+from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.judge.weights import RULES
+from render.optics.camera import Vantage
 from render.scene.colour import SRGB, Encoding
+from render.scene.scene import Scene
 from render.words import metres, spell_f_number
 
 __all__ = ["JudgeWishes", "Judged", "judge_prepared", "judge_shot", "verdict_lines"]
 
+_QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -98,7 +103,8 @@ def judge_shot(
     out = out or Path(f"{Path(shot.picture or shot.scene or 'shot').stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
-    prepared = prepare(shot, progress)
+    keep_compiled_kernels(progress)
+    prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, wishes)
     if not show:
@@ -122,12 +128,14 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
         coc_mm=wishes.coc_mm,
         reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
         rendered=_colours(prepared, wishes.rendered),
-        visual_range_m=wishes.visual_range_m,
+        visual_range_m=wishes.visual_range_m or _air_of(prepared.shot),
         small_things=wishes.small_things,
         depth_error=wishes.depth_error,
     )
     verdict = judge_case(case, prepared.setting)
-    advice = advise(prepared.scene, case, prepared.setting, limits=limits)
+    advice = advise(
+        prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared.shot)
+    )
     notes = trade_notes(case, verdict)
     wanted = _f_number_wanted(case, prepared, wishes.scale)
     record = verdict_record(verdict, advice, notes) | {
@@ -184,6 +192,40 @@ def part_lines(verdict: Verdict) -> list[str]:
         f"{name:<11}{mark:.2f} x {weight:.2f}  {text}"
         for (name, text), mark, weight in zip(shown, marks, RULES.weights, strict=True)
     ]
+
+
+def _rebuilder(shot: Shot) -> Rebuild | None:
+    """How to see the same demo scene from another height and pitch; a photo cannot."""
+    if not shot.scene:
+        return None
+    from render.jobs.scenes import load_scene, prepare_scene
+    from render.scene.build import Built, build
+
+    built: list[Built] = []  # at the first look only
+
+    def rebuild(vantage: Vantage) -> Scene | None:
+        if not built:
+            built.append(build(load_scene(str(shot.scene)), shot.demo.time_s or 0.0))
+        there = replace(
+            shot,
+            vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
+            demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
+        )
+        try:
+            return prepare_scene(there, silent, samples=1, behind=False, built=built[0]).scene
+        except SettingError:  # a camera inside a wall: that is no place to propose
+            return None
+
+    return rebuild
+
+
+def _air_of(shot: Shot) -> float | None:
+    """Visual range that a demo scene states, m."""
+    if not shot.scene:
+        return None
+    from render.jobs.scenes import load_scene
+
+    return 1000.0 * load_scene(shot.scene).light.visual_range_km
 
 
 def _f_number_wanted(case: Case, prepared: Prepared, scale: float | None) -> float | None:

@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 from render.jobs.prepare import Prepared
+from render.jobs.told import counted_in, spot_words
 from render.judge.advice import Advice, advise
 from render.judge.case import look
 from render.judge.notes import trade_notes
@@ -70,12 +71,12 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
 def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
     match wanted.focus:
         case FocusSpot(slope_x, slope_y, depth_m):
-            camera, depths = prepared.scene.camera, prepared.scene.depth_m
+            camera, counted = prepared.scene.camera, counted_in(prepared)
             x, y = (float(place) for place in camera.positions((slope_x, slope_y)))
-            if 0 <= x < camera.width_px and 0 <= y < camera.height_px:
-                there = float(depths[int(y), int(x)])
+            if 0 <= x - counted.left < counted.width and 0 <= y - counted.top < counted.height:
+                there = float(prepared.scene.depth_m[int(y), int(x)])
                 if there == depth_m or abs(there / depth_m - 1) < _SAME_DEPTH:
-                    return f"{100 * x / camera.width_px:.2f}%,{100 * y / camera.height_px:.2f}%"
+                    return spot_words(prepared, x, y)
         case FocusDistance(depth_m):
             return "infinity" if math.isinf(depth_m) else f"{depth_m:.6g} m"
         case FocusExtension(extension_mm):

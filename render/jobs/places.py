@@ -5,8 +5,9 @@ A long lens sees a small part of a picture, so the size to work at follows from 
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -132,19 +133,34 @@ def _stepped(light: NDArray[np.float32], steps: int) -> tuple[int, int]:
 
 def _in_shares(shot: Shot, width_px: int, height_px: int) -> Shot:
     """Turn places given in pixels of the whole picture into shares, which hold at any size."""
-    focus, horizon = shot.lens.focus, shot.vantage.horizon
-    if isinstance(focus, PictureSpot):
-        focus = PictureSpot(
-            focus.x if focus.x_is_share else focus.x / width_px,
-            focus.y if focus.y_is_share else focus.y / height_px,
-            x_is_share=True,
-            y_is_share=True,
-        )
-        shot = replace(shot, lens=replace(shot.lens, focus=focus))
+    horizon = shot.vantage.horizon
     if horizon is not None and not horizon[1]:
         share = horizon[0] / height_px, True
         shot = replace(shot, vantage=replace(shot.vantage, horizon=share))
-    return shot
+    tables = {
+        name: _shared(getattr(shot, name), width_px, height_px)
+        for name in ("vantage", "depth", "lens")
+    }
+    return replace(shot, **tables)
+
+
+def _shared(value: Any, width_px: int, height_px: int) -> Any:
+    """The same value with every spot in it in shares."""
+    if isinstance(value, PictureSpot):
+        return PictureSpot(
+            value.x if value.x_is_share else value.x / width_px,
+            value.y if value.y_is_share else value.y / height_px,
+            x_is_share=True,
+            y_is_share=True,
+        )
+    if isinstance(value, tuple):
+        return tuple(_shared(part, width_px, height_px) for part in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        parts = {
+            f.name: _shared(getattr(value, f.name), width_px, height_px) for f in fields(value)
+        }
+        return replace(value, **parts)
+    return value
 
 
 def cut_out(scene: Scene, frame: Window, margin: int) -> Scene:

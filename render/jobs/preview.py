@@ -21,8 +21,9 @@ from render.jobs.opinion import opinion, setting_values
 from render.jobs.places import Places, cut_out
 from render.jobs.prepare import Prepared
 from render.jobs.shown import frame_field, screen_picture
+from render.jobs.stages import Stages
 from render.jobs.summary import coc_of
-from render.jobs.told import band_handles, band_outlines, told
+from render.jobs.told import band_handles, band_outlines, counted_in, spot_words, told
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
 from render.optics.solve import best_plane
@@ -34,7 +35,7 @@ from render.sheets.raster import paint
 
 __all__ = ["Look", "Looked", "Preview", "Showing"]
 
-_JUDGED_PX, _GUESSED_AT_PX = 400_000, 400_000
+_JUDGED_PX, _GUESSED_AT_PX, _SCENE_PX = 400_000, 400_000, 400_000
 #: Blur reaches in from outside the frame: this share of its longer side is kept round it.
 _MARGIN, _MOST_MARGIN_PX = 0.15, 400
 #: Side of the square that the loupe shows, pixels of the photograph.
@@ -83,6 +84,11 @@ class Preview:
 
     def __init__(self) -> None:
         self._places = Places()
+        self._stages = Stages()
+
+    def close(self) -> None:
+        """End what is still being made."""
+        self._stages.close()
 
     def guess(self, shot: Shot) -> dict[str, str]:
         """Values to begin with where a picture comes without them, for its owner to put right.
@@ -100,7 +106,7 @@ class Preview:
         )
         for guessed in guesses:
             try:
-                self._places.planned(merged(shot, dict(guessed), "{name}"), _GUESSED_AT_PX)
+                self._planned(merged(shot, dict(guessed), "{name}"), _GUESSED_AT_PX)
             except HingelineError as error:
                 failed = error
             else:
@@ -120,9 +126,11 @@ class Preview:
         HingelineError
             As `prepare` and `photograph`.
         """
-        prepared = self._places.planned(shot, wish.pixels)
+        prepared = self._planned(shot, wish.pixels)
         image, remarks = _image(prepared, wish)
         said = {**told(prepared), "remarks": list(remarks)}
+        if shot.scene:
+            said |= self._stages.stance(shot)
         if wish.band:
             field, coc_mm = frame_field(prepared.scene, prepared), coc_of(prepared)
             said["band"] = band_outlines(field, coc_mm)
@@ -131,7 +139,7 @@ class Preview:
 
     def loupe(self, shot: Shot, x: float, y: float) -> Looked:
         """The photograph round a place of the frame (shares), pixel for pixel."""
-        prepared = self._places.full(shot)
+        prepared = self._full(shot)
         frame = prepared.scene.frame
         width, height = min(_LOUPE_PX, frame.width), min(_LOUPE_PX, frame.height)
         left = min(max(0, round(x * frame.width) - width // 2), frame.width - width)
@@ -142,9 +150,17 @@ class Preview:
         said = {"x": (left + width / 2) / frame.width, "y": (top + height / 2) / frame.height}
         return Looked(_jpeg(_screen(photo.light, prepared), 92), said)
 
+    def _planned(self, shot: Shot, wanted_px: int) -> Prepared:
+        place = self._stages if shot.scene else self._places
+        return place.planned(shot, wanted_px)
+
+    def _full(self, shot: Shot) -> Prepared:
+        """As large as there is: the picture's own size, or what was traced of a scene."""
+        return self._planned(shot, _SCENE_PX) if shot.scene else self._places.full(shot)
+
     def verdict(self, shot: Shot) -> dict[str, Any]:
         """Judge a shot at the size at which it is looked at."""
-        return opinion(self._places.planned(shot, _JUDGED_PX))
+        return opinion(self._planned(shot, _JUDGED_PX))
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:
         """Values that lay the sharp band through points of the frame.
@@ -161,7 +177,7 @@ class Preview:
         SettingError
             If no swing within reach does it.
         """
-        prepared = self._places.planned(shot, _JUDGED_PX)
+        prepared = self._planned(shot, _JUDGED_PX)
         setting = prepared.setting
         targets = [_target(prepared.scene, point) for point in points]
         freedom = Freedom(
@@ -175,21 +191,20 @@ class Preview:
         swing_deg = round(found.swing_deg, 2) if len(targets) > 1 else setting.swing_deg
         wanted = replace(setting, swing_deg=swing_deg, focus=FocusExtension(found.extension_mm))
         values = setting_values(wanted, prepared)
-        frame, whole = prepared.scene.frame, prepared.scene.camera
-        x, y = points[-1]
-        values["focus"] = (
-            f"{100 * (frame.left + x * frame.width) / whole.width_px:.2f}%,"
-            f"{100 * (frame.top + y * frame.height) / whole.height_px:.2f}%"
+        frame, (x, y) = prepared.scene.frame, points[-1]
+        values["focus"] = spot_words(
+            prepared, frame.left + x * frame.width, frame.top + y * frame.height
         )
         return values
 
 
 def _image(prepared: Prepared, wish: Look) -> tuple[Image.Image, tuple[str, ...]]:
     scene = prepared.scene
-    if wish.showing == "whole":
-        return _screen(scene.picture, prepared), ()
-    if wish.showing == "depth":
-        return _depth_image(scene.depth_m), ()
+    if wish.showing in ("whole", "depth"):
+        whole = counted_in(prepared)
+        if wish.showing == "whole":
+            return _screen(scene.picture[whole.rows, whole.columns], prepared), ()
+        return _depth_image(scene.depth_m[whole.rows, whole.columns]), ()
     before = scene.picture[scene.frame.rows, scene.frame.columns]
     if wish.showing == "before":
         return _screen(before, prepared), ()

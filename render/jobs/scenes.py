@@ -1,5 +1,6 @@
 """Demo scenes: listed, shown, and prepared for a lens setting like a photo."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -16,7 +17,15 @@ from render.scene.description import Description, read_description
 from render.scene.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words
 
-__all__ = ["SceneLine", "describe_scene", "list_scenes", "load_scene", "prepare_scene", "words"]
+__all__ = [
+    "SceneLine",
+    "describe_scene",
+    "list_scenes",
+    "load_scene",
+    "prepare_scene",
+    "stance_of",
+    "words",
+]
 
 _WIDTH_PX = 1280
 
@@ -41,10 +50,26 @@ def load_scene(source: str) -> Description:
     return read_description(*read_scene_table(source))
 
 
-def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
+def prepare_scene(
+    shot: Shot,
+    progress: Progress,
+    *,
+    samples: int = 16,
+    behind: bool = True,
+    built: Built | None = None,
+) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
 
     What the shot leaves open follows the scene file: vantage, lens, tilt, what is sharp.
+
+    Parameters
+    ----------
+    samples : int
+        Samples a pixel where surfaces meet.
+    behind : bool
+        Also trace what lies behind depth edges.
+    built : Built or None
+        The scene, if it was built already at the shot's time.
 
     Raises
     ------
@@ -55,7 +80,7 @@ def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
     description = load_scene(str(shot.scene))
     keys, notes = _suggested(description, shot.lens)
     view = _view(description, shot, keys)
-    built = build(description, shot.demo.time_s or 0.0)
+    built = built or build(description, shot.demo.time_s or 0.0)
     focus, how_sharp = _focus(description, built, view, keys)
     shot = replace(
         shot,
@@ -69,7 +94,9 @@ def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
     setting = plan(shot, _blank(view))[1]
     view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
-    scene = trace_built(description, built, view, behind_px=view.margin_px)
+    scene = trace_built(
+        description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
+    )
     scene, setting, sensor, more = plan(shot, scene)
     stands = (
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
@@ -82,9 +109,20 @@ def prepare_scene(shot: Shot, progress: Progress) -> Prepared:
         setting=setting,
         sensor=sensor,
         file=None,
-        depth_how="known exactly, also behind edges and outside the frame",
+        depth_how="known exactly"
+        + (", also behind edges" if behind else "")
+        + " and outside the frame",
         notes=(stands, *notes, *how_sharp, *more),
     )
+
+
+def stance_of(shot: Shot) -> tuple[float, float]:
+    """Compass heading (degrees) of a shot's camera, and its level distance (m) to the subject."""
+    description = load_scene(str(shot.scene))
+    view = _view(description, shot, _suggested(description, shot.lens)[0])
+    subject = description.vantage.look_at_m
+    away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
+    return view.heading_deg, away
 
 
 def describe_scene(source: str) -> tuple[str, ...]:

@@ -1,4 +1,7 @@
-"""What is said and drawn beside a preview, as plain numbers; places are shares of the frame."""
+"""What is said and drawn beside a preview, as plain numbers; places are shares of the frame.
+
+The frame itself is given in shares of what a shot's places are counted in.
+"""
 
 from typing import Any
 
@@ -8,11 +11,12 @@ from render.depth.ground import horizon_row
 from render.jobs.prepare import Prepared
 from render.jobs.summary import setting_words
 from render.optics.blur import BlurField
+from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import focus_lens
 from render.sheets.overlay import band_regions
 
-__all__ = ["band_handles", "band_outlines", "told"]
+__all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
 
 #: JSON has no infinity: the sky is as far as this.
 _VERY_FAR_M = 1e9
@@ -26,6 +30,7 @@ def told(prepared: Prepared) -> dict[str, Any]:
     """Everything that follows from the setting alone."""
     scene, setting, frame = prepared.scene, prepared.setting, prepared.scene.frame
     whole, focus, vantage = scene.camera, prepared.setting.focus, scene.vantage
+    counted = counted_in(prepared)
     spot = distance_m = None
     if isinstance(focus, FocusSpot):
         x, y = whole.positions((focus.slope_x, focus.slope_y))
@@ -38,13 +43,13 @@ def told(prepared: Prepared) -> dict[str, Any]:
         "depth": prepared.depth_how,
         "notes": list(prepared.notes),
         "frame": [
-            frame.left / whole.width_px,
-            frame.top / whole.height_px,
-            frame.width / whole.width_px,
-            frame.height / whole.height_px,
+            (frame.left - counted.left) / counted.width,
+            (frame.top - counted.top) / counted.height,
+            frame.width / counted.width,
+            frame.height / counted.height,
         ],
         "shape": frame.width / frame.height,
-        "whole_shape": whole.width_px / whole.height_px,
+        "whole_shape": counted.width / counted.height,
         "lens": setting.focal_mm,
         "f": setting.f_number,
         "tilt": setting.tilt_deg,
@@ -57,8 +62,22 @@ def told(prepared: Prepared) -> dict[str, Any]:
         "height": vantage and vantage.height_m,
         "pitch": vantage and vantage.pitch_deg,
         "roll": vantage and vantage.roll_deg,
-        "horizon": vantage and horizon_row(whole, vantage) / whole.height_px,
+        "horizon": vantage and (horizon_row(whole, vantage) - counted.top) / counted.height,
     }
+
+
+def counted_in(prepared: Prepared) -> Window:
+    """Where places of a shot are counted: the whole picture, or the frame of a demo scene."""
+    if prepared.file is None:
+        return prepared.scene.frame
+    return Window(0, 0, prepared.scene.camera.width_px, prepared.scene.camera.height_px)
+
+
+def spot_words(prepared: Prepared, x_px: float, y_px: float) -> str:
+    """A place of the whole picture as a shot's spot: "50%,62%"."""
+    counted = counted_in(prepared)
+    x, y = (x_px - counted.left) / counted.width, (y_px - counted.top) / counted.height
+    return f"{100 * x:.2f}%,{100 * y:.2f}%"
 
 
 def band_outlines(field: BlurField, coc_mm: float) -> list[list[Ring]]:

@@ -20,13 +20,14 @@ from render.words import metres, rise_words
 
 __all__ = ["Rebuild", "frame_proposals", "unseen"]
 
-#: Builds the scene anew from another vantage; only demo scenes can.
-Rebuild = Callable[[Vantage], Scene]
+#: Builds the scene anew from another vantage, or None where no camera can stand; only demo
+#: scenes can.
+Rebuild = Callable[[Vantage], Scene | None]
 
 _ON_SCENE = "run on the demo scene from there"
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
-_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 20.0  # times the height now, or up to this height
+_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 30.0  # times the height now, or up to this height
 
 
 def frame_proposals(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
@@ -86,7 +87,7 @@ def _steeper(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
             continue
         vantage = replace(now.case.vantage, pitch_deg=pitch)
         if rebuild is not None:
-            yield _from_there(now, rebuild, vantage, f"pitch down {more:.0f}° more")
+            yield from _from_there(now, rebuild, vantage, f"pitch down {more:.0f}° more")
             continue
         samples, shown = _pitched(now, more)
         if shown >= _LEAST_SHOWN:
@@ -102,14 +103,16 @@ def _pitched(now: Situation, more_deg: float) -> tuple[Samples, float]:
 
 
 def _pitch_changes(now: Situation) -> Iterator[int]:
+    """Whole degrees, at most as many as leave a part of the present view in the frame."""
+    camera = now.case.samples.camera
+    field = math.degrees(2 * math.atan(camera.height_px / (2 * camera.focal_px)))
     phi = now.found.stance.depression_deg
     wanted = max(_wanted_phi(now), RULES.phi_low_deg)
     if not math.isnan(phi) and wanted > phi:
-        yield math.ceil(min(wanted, RULES.phi_high_deg) - phi)
+        yield min(math.ceil(min(wanted, RULES.phi_high_deg) - phi), int(field))
     if now.found.stance.sky_share > 0:
-        camera = now.case.samples.camera
         above = math.degrees(math.atan(camera.centre_y_px / camera.focal_px))
-        yield math.ceil(above + 1.0 - math.degrees(now.pitch_rad))
+        yield min(math.ceil(above + 1.0 - math.degrees(now.pitch_rad)), int(field))
 
 
 def _wanted_phi(now: Situation) -> float:
@@ -154,11 +157,13 @@ def _climb_words(vantage: Vantage) -> str:
 def _climbs(now: Situation, rebuild: Rebuild) -> Iterator[Trial]:
     climb = _climb(now)
     if climb is not None:
-        yield _from_there(now, rebuild, climb[0], _climb_words(climb[0]))
+        yield from _from_there(now, rebuild, climb[0], _climb_words(climb[0]))
 
 
-def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -> Trial:
+def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -> Iterator[Trial]:
     scene = rebuild(vantage)
+    if scene is None:
+        return
     case = look(
         scene,
         coc_mm=now.case.coc_mm,
@@ -168,7 +173,7 @@ def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -
         depth_error=now.case.depth_error,
     )
     setting = _same_place(now, case.samples)
-    return Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE)
+    yield Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE)
 
 
 def _same_place(now: Situation, samples: Samples) -> LensSetting:

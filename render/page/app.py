@@ -14,6 +14,7 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from render.errors import HingelineError, InputError
+from render.files.shipped import read_scene_table, shipped_names
 from render.jobs.preview import Looked, Preview
 from render.jobs.progress import silent
 from render.jobs.solve import solve
@@ -39,6 +40,7 @@ _TYPES = {
     "js": "text/javascript; charset=utf-8",
     "svg": "image/svg+xml",
     "woff2": "font/woff2",
+    "jpg": "image/jpeg",
 }
 
 T = TypeVar("T")
@@ -101,6 +103,7 @@ class Page:
         finally:
             self._saving.close()
             await asyncio.to_thread(self._worker.close)
+            self._preview.close()
             self._desk.clear()
 
     async def _static(self, request: Request) -> Response:
@@ -129,7 +132,7 @@ class Page:
                 "shot": shot,
                 "problem": problem,
                 "papers": papers,
-                "places": [],
+                "places": [self._scene(name) for name in shipped_names()],
                 "kinds": list(KINDS),
             }
         )
@@ -237,6 +240,16 @@ class Page:
     async def _run(self, wish: dict[str, Any], kind: str, rank: int, task: Callable[[], T]) -> T:
         async with asyncio.timeout(_ANSWER_SECONDS):
             return await self._worker.run(read_view(wish), kind, rank, task)
+
+    def _scene(self, name: str) -> dict[str, str]:
+        """A demo scene as the page offers it."""
+        picture = f"scene-{name}.jpg"
+        return {
+            "name": name,
+            "title": name.replace("-", " ").capitalize(),
+            "about": str(read_scene_table(name)[1].get("line", "")),
+            "picture": picture if picture in self._static_files else "",
+        }
 
     def _name(self, shot: dict[str, Any]) -> str:
         """What a shot's picture or scene is called."""

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.files.shipped import shipped_names
 from render.files.shots import Shot, Words, merged, names_a_file, read_shot, shot_keys
 
 __all__ = ["Desk", "Paper"]
@@ -43,6 +44,8 @@ class Desk:
     """The files handed in, and the folder for what is made."""
 
     papers: dict[str, Paper] = field(default_factory=dict)
+    #: Scene files that were named on the command line.
+    scenes: set[str] = field(default_factory=set)
     _folder: tempfile.TemporaryDirectory[str] | None = None
 
     @property
@@ -120,7 +123,7 @@ class Desk:
         if not isinstance(wish, dict) or not isinstance(wish.get("values", {}), dict):
             raise InputError("the page sent something that is no shot: load it again")
         picture, scene = wish.get("picture"), wish.get("scene")
-        if scene is not None and not (isinstance(scene, str) and re.fullmatch(r"[\w-]+", scene)):
+        if scene is not None and scene not in (*shipped_names(), *self.scenes):
             raise InputError("a demo scene is chosen by its name")
         start = Shot(picture=self._path(picture) if picture else None, scene=scene or None)
         keys = shot_keys()

@@ -12,6 +12,7 @@ from render.jobs.progress import Progress
 __all__ = ["KINDS", "Order", "fill", "read_order"]
 
 _ENDINGS = ("jpg", "tif", "png")
+_TEXTS = ("title", "by", "weather", "place")
 _LONGEST_TEXT = 80
 _MOST_ALTERNATIVES = 4
 
@@ -24,6 +25,8 @@ class Order:
     ending: str = "jpg"
     title: str = ""
     by: str = ""
+    weather: str = ""
+    place: str = ""
 
 
 def read_order(wish: dict[str, Any]) -> Order:
@@ -40,11 +43,11 @@ def read_order(wish: dict[str, Any]) -> Order:
     ending = options.get("ending", "jpg")
     if ending not in _ENDINGS:
         raise InputError("the page asked for a kind of file that is not made here: load it again")
-    texts = {name: options.get(name, "") for name in ("title", "by")}
+    texts = {name: options.get(name, "") for name in _TEXTS}
     for name, text in texts.items():
         if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
             raise InputError(f'"{name}" may have up to {_LONGEST_TEXT} letters: shorten it')
-    return Order(kind, ending, texts["title"].strip(), texts["by"].strip())
+    return Order(kind, ending, **{name: text.strip() for name, text in texts.items()})
 
 
 def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
@@ -114,6 +117,17 @@ def _section(order: Order, shots: list[Shot], folder: Path, progress: Progress) 
     return out
 
 
+def _card(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
+    from render.jobs.card import DayWishes, card_shot
+    from render.jobs.card_page import write_card_page
+
+    out = folder / f"{_stem(shots[0])}_card.pdf"
+    wishes = DayWishes(weather=order.weather or None, place=order.place or None)
+    carded = card_shot(shots[0], wishes, progress=progress)
+    write_card_page(out, carded, inputs=[], progress=progress)
+    return out
+
+
 def _shot(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     out = folder / f"{_stem(shots[0])}.toml"
     write_shot(out, shots[0])
@@ -145,5 +159,6 @@ KINDS: dict[str, Maker] = {
     "grid": _sheet,
     "board": _board,
     "section": _section,
+    "card": _card,
     "shot": _shot,
 }

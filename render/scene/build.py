@@ -351,6 +351,7 @@ def light_numbers(words: LightWords) -> Light:
         to,
         sun,
         math.tan(math.radians(words.sun_softness_deg / 2)),
+        float(words.sky_level),
         zenith,
         horizon,
         ground,

@@ -236,7 +236,6 @@ def _encode_table(curve: Curve, bits: int) -> tuple[NDArray[np.generic], int]:
         1 << (shift - 1)
     )
     coded = curve.encode(np.minimum(middles.view(np.float32), np.float32(1)))
-    coded[0] = curve.encode(0.0)
     return np.rint(np.clip(coded, 0, 1) * top).astype(f"u{bits // 8}"), first
 
 

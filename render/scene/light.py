@@ -18,11 +18,12 @@ __all__ = ["Light", "Surfaces", "haze", "land", "shade", "sky", "soft_light"]
 #: materials start in `pick`; copy (p,) i32; pick (k,) i32; row (m, 30) f64.
 Surfaces = namedtuple("Surfaces", "uv normal slot thing first copy pick row")
 
-#: sun_to (3,), sun (3,), sun_tan; zenith, horizon, ground, ambient (3,); cloud; haze_per_m,
-#: haze (3,); lamp (n, 12): position, colour at 1 m, radius, direction, cosine of the cone, reach.
+#: sun_to (3,), sun (3,), sun_tan; glow: of the sky round the sun; zenith, horizon, ground,
+#: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, 12): position, colour at 1 m, radius,
+#: direction, cosine of the cone, reach.
 Light = namedtuple(
     "Light",
-    "sun_to sun sun_tan zenith horizon ground ambient cloud haze_per_m haze lamp",
+    "sun_to sun sun_tan glow zenith horizon ground ambient cloud haze_per_m haze lamp",
 )
 
 # A landed ray, f64: 0-2 place, 3-5 shading normal, 6-8 outward face normal, 9-11 albedo,
@@ -40,7 +41,7 @@ def sky(L, dx, dy, dz, lobe, out):  # type: ignore[no-untyped-def]
     t = 1 - (1 - up) ** 4
     toward = dx * L.sun_to[0] + dy * L.sun_to[1] + dz * L.sun_to[2]
     away = math.sqrt(max(2 - 2 * toward, 0.0))
-    glow = 0.22 * math.exp(-3.2 * away) + 0.10 * math.exp(-12.0 * away)
+    glow = L.glow * (0.22 * math.exp(-3.2 * away) + 0.10 * math.exp(-12.0 * away))
     for c in range(3):
         out[c] = L.horizon[c] * (1 - t) + L.zenith[c] * t + glow * L.sun[c]
     if L.cloud > 0 and dz > 0.02:

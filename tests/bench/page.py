@@ -1,6 +1,6 @@
 """How long from a turned ring to the new picture, in a real headless Chromium.
 
-Prints the time from the command to the first picture of a 12 Mpx photo, the median and the 95th percentile from
+Prints the time to the first picture of a 12 Mpx photo, the median and the 95th percentile from
 a key on the tilt ring to the picture shown (0.4 Mpx), the page's weight and the program's peak
 memory with 24 Mpx; beside them one pass of `scipy.ndimage.gaussian_filter` over 0.4 Mpx.
 

@@ -97,3 +97,14 @@ def test_what_is_missing_is_said() -> None:
             depth_from(ones, kind, camera)
     with pytest.raises(InputError, match="negative"):
         depth_from(-ones, "metres")
+
+
+def test_infinite_nearness_and_negative_shifts() -> None:
+    """Infinite inverse depth is not known; a shift below 0 is known if the offset lifts it."""
+    assert np.isnan(depth_from(np.array([[np.inf]]), "inverse")[0, 0])
+    camera = Camera(2, 1, 100.0)
+    found = depth_from(
+        np.array([[-5.0, -20.0]]), "disparity", camera, baseline_m=1.0, offset_px=10.0
+    )
+    assert found[0, 0] == pytest.approx(20.0)
+    assert np.isnan(found[0, 1])

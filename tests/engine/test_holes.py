@@ -1,6 +1,7 @@
-"""What near things hide."""
+"""Pixels that are more than one surface."""
 
 import numpy as np
+import pytest
 
 from render.engine.holes import part_pixels
 from render.optics.blur import blur_field
@@ -9,46 +10,74 @@ from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Behind, Scene
 
-CAMERA = Camera(40, 30, 640.0)
-SETTING = LensSetting(focal_mm=90, f_number=1.4, focus=FocusDistance(20.0))
+NEAR, FAR = np.array([0.8, 0.1, 0.1]), np.array([0.1, 0.3, 0.7])
 
 
-def _post(behind: Behind | None = None) -> Scene:
-    depth_m = np.full((30, 40), 20.0, np.float32)
-    depth_m[:, 15:25] = 4.0
-    picture = np.where(depth_m[..., None] < 10, np.float32(0.9), np.float32(0.2))
-    return Scene(np.repeat(picture, 3, axis=2), depth_m, CAMERA, behind=behind)
+def _post(behind: bool = False) -> Scene:
+    """A red post of columns 10 to 17 before a blue wall; column 17 is three quarters post."""
+    picture = np.tile(FAR, (24, 30, 1))
+    picture[:, 10:17] = NEAR
+    picture[:, 17] = 0.75 * NEAR + 0.25 * FAR
+    depth = np.full((24, 30), 20.0, np.float32)
+    depth[:, 10:18] = 4.0
+    known = None
+    if behind:
+        hidden = np.full((24, 30, 3), 0.9, np.float32)
+        known = Behind(hidden, np.where(depth < 5, 20.0, np.nan).astype(np.float32))
+    return Scene(picture.astype(np.float32), depth, Camera(30, 24, 1200.0), behind=known)
 
 
-def _parts(scene: Scene):
-    return part_pixels(scene, blur_field(focus_lens(SETTING), CAMERA, scene.depth_m))
+def _parts(scene: Scene):  # type: ignore[no-untyped-def]
+    setting = LensSetting(focal_mm=50, f_number=2, focus=FocusDistance(20))
+    return part_pixels(scene, blur_field(focus_lens(setting), scene.camera, scene.depth_m))
 
 
-def test_the_wall_goes_on_behind_the_post():
-    """Blind, the wall's colour and depth are carried in under the post, and nowhere else."""
+def test_near_and_far_part_add_up_to_the_picture() -> None:
+    """At every edge pixel, so that what is in focus can come back unchanged."""
+    scene = _post()
+    parts = _parts(scene)
+
+    rows, columns = np.nonzero(parts.index >= 0)
+    record = parts.record[parts.index[rows, columns]]
+    np.testing.assert_allclose(
+        record[:, 0:3] + record[:, 5:8], scene.picture[rows, columns], atol=1e-6
+    )
+
+
+def test_a_mixed_pixel_is_parted_by_its_share() -> None:
+    """Three quarters of the post and a quarter of the wall are found in the colour."""
     parts = _parts(_post())
 
-    hidden = parts.record[parts.index[10, 16:24]]
-    np.testing.assert_allclose(hidden[:, 9:12], 0.2, atol=1e-5)
-    np.testing.assert_allclose(hidden[:, 8], 0.05, atol=1e-5)
-    assert (parts.index[:, :10] == -1).all()
+    near_share = parts.record[parts.index[12, 17], 3]
+    assert near_share == pytest.approx(0.75, abs=0.02)
+    np.testing.assert_allclose(parts.record[parts.index[12, 17], 5:8], 0.25 * FAR, atol=0.02)
 
 
-def test_what_is_known_to_lie_behind_is_used():
-    """A given second surface takes the place of the guess, where it is known."""
-    depth_m = np.full((30, 40), np.nan, np.float32)
-    depth_m[:15, 15:25] = 10.0
-    behind = Behind(np.full((30, 40, 3), 0.6, np.float32), depth_m)
-    parts = _parts(_post(behind))
+def test_what_a_post_hides_is_guessed_from_the_wall_beside_it() -> None:
+    """Just inside the post the hidden surface has the wall's colour and the rest of the light."""
+    record = _parts(_post()).record[_parts(_post()).index[12, 11]]
 
-    known, guessed = parts.record[parts.index[5, 18:22]], parts.record[parts.index[25, 18:22]]
-    np.testing.assert_allclose(known[:, [8, 9]], [[0.1, 0.6]] * 4, atol=1e-5)
-    np.testing.assert_allclose(guessed[:, [8, 9]], [[0.05, 0.2]] * 4, atol=1e-5)
+    assert record[12] > 0
+    np.testing.assert_allclose(record[9:12] / record[12], FAR, atol=0.02)
 
 
-def test_no_depth_edge_no_record():
-    """A steep but even slope has no edges."""
-    inverse = np.linspace(0.02, 0.4, 30, dtype=np.float32)[:, None] + np.zeros(40, np.float32)
-    scene = Scene(np.ones((30, 40, 3), np.float32), (1 / inverse).astype(np.float32), CAMERA)
+def test_what_is_known_to_lie_behind_is_not_guessed() -> None:
+    """A scene that brings its second surface has it used."""
+    parts = _parts(_post(behind=True))
+    record = parts.record[parts.index[12, 12]]
 
-    assert _parts(scene).record.shape[0] == 0
+    np.testing.assert_allclose(record[9:12] / record[12], 0.9, atol=0.02)
+
+
+def test_a_plain_wall_has_no_parts() -> None:
+    """Neither has steep ground, whose inverse depth runs straight."""
+    wall = Scene(
+        np.ones((24, 30, 3), np.float32), np.full((24, 30), 9.0, np.float32), Camera(30, 24, 1200.0)
+    )
+    rows = np.arange(24, dtype=np.float32)[:, None]
+    ground = Scene(
+        wall.picture, np.broadcast_to(60 / (4 + rows), (24, 30)).astype(np.float32), wall.camera
+    )
+
+    assert _parts(wall).record.shape[0] == 0
+    assert _parts(ground).record.shape[0] == 0

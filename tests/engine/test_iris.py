@@ -1,4 +1,4 @@
-"""The aperture's outline."""
+"""The aperture's outline as the engine draws it."""
 
 import math
 
@@ -6,45 +6,47 @@ import numpy as np
 import pytest
 
 from render.engine.iris import outline, outline_moment
-from render.optics.lens import FocusDistance, Iris, LensSetting
-from render.optics.plane import focus_lens
-
-LENS = focus_lens(
-    LensSetting(focal_mm=90, f_number=2.8, focus=FocusDistance(5.0), tilt_deg=5.0, swing_deg=3.0)
-)
+from render.optics.iris import lens_plane_axes
+from render.optics.lens import Iris
+from render.optics.plane import FocusedLens, lens_axis
 
 
-def test_a_disc_needs_no_corners():
-    """No blades, or blades rounded all the way, leave the exact ellipse."""
-    assert outline(Iris(), LENS).shape == (0, 2)
-    assert outline(Iris(7, 10.0, 1.0), LENS).shape == (0, 2)
+def _lens(tilt_deg: float, swing_deg: float) -> FocusedLens:
+    x, y, z = lens_axis(tilt_deg, swing_deg)
+    return FocusedLens(50.0, 9.0, 51.0, (float(x), float(y), float(z)))
 
 
-@pytest.mark.parametrize("blades", [5, 6, 9, 18])
-def test_corners_lie_on_the_circle_of_the_f_number(blades):
-    """Straight blades: as many corners as blades, all at the full radius, evenly apart."""
-    corners = outline(Iris(blades, 12.0), LENS)
+@pytest.mark.parametrize(("tilt_deg", "swing_deg"), [(0, 0), (8, 0), (-5, 6), (0, 9)])
+def test_corners_are_the_same_points_in_other_axes(tilt_deg: float, swing_deg: float) -> None:
+    """In space the first corner lies where the iris says: its turn from right towards down."""
+    lens = _lens(tilt_deg, swing_deg)
+    corners = outline(Iris(blades=5, rotation_deg=20), lens).astype(float)
 
-    np.testing.assert_allclose(np.hypot(*corners.T), 1, atol=1e-6)
-    sides = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T)
-    np.testing.assert_allclose(sides, 2 * math.sin(math.pi / blades), atol=1e-5)
-
-
-def test_rounded_blades_lie_between_straight_ones_and_the_circle():
-    """Area grows from the polygon's n/2 sin(2 pi/n) towards pi with roundness."""
-
-    def area(roundness: float) -> float:
-        x, y = outline(Iris(6, 0.0, roundness), LENS).astype(float).T
-        return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y) / 2)
-
-    assert area(0.0) == pytest.approx(3 * math.sin(math.pi / 3), abs=1e-5)
-    assert area(0.0) < area(0.3) < area(0.9) < math.pi
+    nx, ny, nz = lens.axis
+    sine = math.hypot(nx, ny)
+    hx, hy = (nx / sine, ny / sine) if sine else (0.0, 1.0)
+    u1, u2 = np.array([hy, -hx, 0.0]), np.array([hx * nz, hy * nz, -sine])
+    right, down = lens_plane_axes(lens.axis)
+    turn = math.radians(20)
+    np.testing.assert_allclose(
+        corners[0, 0] * u1 + corners[0, 1] * u2,
+        math.cos(turn) * right + math.sin(turn) * down,
+        atol=1e-6,
+    )
 
 
-def test_second_moment_of_a_regular_polygon():
-    """(2 + cos(2 pi/n)) / 3 of the disc's (second moment of area of a regular n-gon, textbooks)."""
-    for blades in (5, 6, 8):
-        corners = outline(Iris(blades), LENS)
-        wanted = (2 + math.cos(2 * math.pi / blades)) / 3
-        assert outline_moment(corners) == pytest.approx(wanted, abs=1e-4)
-    assert outline_moment(outline(Iris(), LENS)) == 1
+@pytest.mark.parametrize("blades", [3, 4, 5, 6, 8, 18])
+def test_the_second_moment_is_the_polygons(blades: int) -> None:
+    """(2 + cos(2 pi / n)) / 3 of the disc's, the closed form for a regular polygon."""
+    corners = outline(Iris(blades=blades), _lens(0, 0))
+
+    wanted = (2 + math.cos(2 * math.pi / blades)) / 3
+    assert outline_moment(corners) == pytest.approx(wanted, rel=1e-6)
+
+
+def test_a_disc_is_a_disc() -> None:
+    """It has no corners and the disc's own moment."""
+    corners = outline(Iris(), _lens(8, 0))
+
+    assert corners.shape == (0, 2)
+    assert outline_moment(corners) == 1.0

@@ -1,135 +1,96 @@
-"""Compiled spreading against slow sums over many small points."""
+"""The compiled loops that spread, against the optics and against slow loops."""
 
 import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from render.engine import kernels
-from render.engine.layers import half_disc
+from render.engine.layers import optic_numbers
+from render.engine.photograph import photograph
+from render.optics.blur import blur_field, spots
+from render.optics.camera import Camera
+from render.optics.lens import FocusDistance, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
 
-SIZE = 24
-
-
-def _ones() -> tuple[np.float32, ...]:
-    return (np.float32(1.0),) * 4
-
-
-def _summed(slab: np.ndarray) -> np.ndarray:
-    """Row differences to values."""
-    return np.cumsum(slab.reshape(SIZE, SIZE + 2, 4), axis=1)[:, :SIZE, 3]
+CAMERA = Camera(90, 60, 110.0, 41.0, 33.0)
 
 
-def _covered(inside) -> np.ndarray:
-    """Share of an even figure that falls into each cell, from 20 x 20 points to a cell."""
-    t = (np.arange(20 * SIZE) + 0.5) / 20
-    x, y = np.meshgrid(t, t)
-    figure = inside(x, y).astype(float).reshape(SIZE, 20, SIZE, 20).sum((1, 3))
-    return figure / figure.sum()
-
-
-@pytest.mark.parametrize(("a", "b", "c"), [(16.0, 0.0, 16.0), (30.0, 9.0, 20.0), (3.0, -1.0, 5.0)])
-def test_an_ellipse_is_spread_evenly(a, b, c):
-    """Every cell gets the share of the ellipse that lies in it."""
-    slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
-    x, y = np.float32(11.3), np.float32(12.8)
-    kernels.spread_ellipse(
-        slab, 0, SIZE, x, y, np.float32(a), np.float32(b), np.float32(c), half_disc(), *_ones()
+@given(st.floats(-12, 12), st.floats(-8, 8), st.floats(0, 89), st.floats(0, 59), st.floats(0, 0.4))
+def test_the_ellipse_is_the_optics_own(
+    tilt_deg: float, swing_deg: float, x: float, y: float, inverse_depth: float
+) -> None:
+    """Shape and offset agree with the closed form in float64."""
+    setting = LensSetting(
+        focal_mm=60, f_number=2, focus=FocusDistance(9), tilt_deg=tilt_deg, swing_deg=swing_deg
     )
-    det = a * c - b * b
-    wanted = _covered(
-        lambda u, v: (c * (u - x) ** 2 - 2 * b * (u - x) * (v - y) + a * (v - y) ** 2) <= det
+    lens = focus_lens(setting)
+    field = blur_field(lens, CAMERA, np.full((60, 90), 12.0, np.float32))
+    slopes = CAMERA.slopes(x, y)
+    exact = spots(lens, slopes, inverse_depth)
+    d = np.float32(lens.extension_mm / 1000 * (inverse_depth - lens.sharp_inverse_depth(slopes)))
+
+    a, b, c, ox, oy = kernels._ellipse.py_func(
+        optic_numbers(field), d, np.float32(x), np.float32(y)
     )
 
-    np.testing.assert_allclose(_summed(slab), wanted, atol=0.25 / (math.pi * math.sqrt(det)))
-    assert _summed(slab).sum() == pytest.approx(1, abs=1e-4)
-
-
-def test_a_figure_over_the_border_keeps_what_lies_inside():
-    """Cells inside the buffer get the same as in the open; nothing is written outside."""
-    slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
-    kernels.spread_ellipse(
-        slab, 0, SIZE, np.float32(1.0), np.float32(22.5), np.float32(25.0), np.float32(3.0),
-        np.float32(16.0), half_disc(), *_ones(),
-    )  # fmt: skip
-
-    values = _summed(slab)
-    assert 0.4 < values.sum() < 0.6
-    assert values.min() > -1e-6
-
-
-def test_a_polygon_is_spread_evenly():
-    """A turned pentagon: every cell gets the share of it that lies in it."""
-    angle = np.radians(17) + 2 * math.pi / 5 * np.arange(5)
-    outline = np.stack([np.cos(angle), np.sin(angle)], -1).astype(np.float32)
-    optic = np.zeros(12, np.float32)
-    optic[3], optic[8], optic[9] = 7.0, 1.0, 1.0  # 7 px per unit of defocus; no tilt
-    slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
-    x, y = np.float32(12.2), np.float32(11.6)
-    one = np.float32(1.0)
-    kernels.spread_polygon(
-        slab, 0, SIZE, optic, outline, -one, x, y, x, y, one, one,
-        np.zeros((SIZE, 3), np.float32), *_ones(),
-    )  # fmt: skip
-
-    def inside(u, v):
-        turned = (np.arctan2(v - y, u - x) - np.radians(17)) % (2 * math.pi / 5) - math.pi / 5
-        return np.hypot(u - x, v - y) * np.cos(turned) <= 7 * math.cos(math.pi / 5)
-
-    wanted = _covered(inside)
-    np.testing.assert_allclose(_summed(slab), wanted, atol=0.25 * wanted.max())
-    assert _summed(slab).sum() == pytest.approx(1, abs=1e-4)
-
-
-def test_the_small_kernel_has_the_second_moments_of_the_ellipse():
-    """3 x 3 weights: sum 1, centre kept, a/4, b/4 and c/4 as second moments."""
-    slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
-    a, b, c = 0.9, 0.2, 0.6
-    kernels.spread_small(
-        slab,
-        0,
-        SIZE,
-        10,
-        11,
-        np.float32(a),
-        np.float32(b),
-        np.float32(c),
-        np.float32(1.0),
-        *_ones(),
+    m = exact.matrix_mm * field.px_per_mm
+    shape = m @ m.T
+    scale = max(shape.max(), 1e-6)
+    np.testing.assert_allclose(
+        [a, b, c], [shape[0, 0], shape[0, 1], shape[1, 1]], atol=1e-3 * scale
     )
-    values = slab.reshape(SIZE, SIZE + 2, 4)[:, :SIZE, 3].astype(float)
-    y, x = np.indices(values.shape)
-    moments = [
-        (values * m).sum() for m in (1 + 0 * x, (x - 10) ** 2, (x - 10) * (y - 11), (y - 11) ** 2)
-    ]
-
-    np.testing.assert_allclose(moments, [1, a / 4, b / 4, c / 4], atol=1e-6)
+    np.testing.assert_allclose(
+        [ox, oy], exact.offset_mm * field.px_per_mm, atol=2e-3 * math.sqrt(scale) + 1e-6
+    )
 
 
-def test_gathered_cells_hold_all_the_light():
-    """Fragments and what is left to be spread one by one add up to the picture, bin by bin."""
-    rng = np.random.default_rng(6)
-    picture = rng.uniform(0, 0.2, (64, 96, 3)).astype(np.float32)
-    picture[7, 11] = 30.0
-    iz = np.repeat(rng.uniform(0.01, 0.5, (8, 12)), 8, 0).repeat(8, 1).astype(np.float32)
-    optic = np.zeros(12, np.float32)
-    optic[3] = 1.0
-    defocus = (iz - np.float32(0.2)) * np.float32(100.0)
-    index, record = np.full(iz.shape, -1, np.int32), np.zeros((0, 13), np.float32)
-    size = np.abs(np.arange(160) % 96 - 32)
-    cells = np.where(size >= 7, (size - 1) // 2 - 2, 0).astype(np.int64)
-    starts, reaches = np.zeros(7, np.int64), np.zeros(6, np.float32)
-    small, seen = np.zeros(6, np.uint8), np.zeros(160, np.uint8)
-    got = kernels.gather_blocks(
-        picture, defocus, iz, index, record, optic, cells, cells, 0, 0, 3, 0, 6,
-        starts, reaches, small, seen,
-    )  # fmt: skip
+@given(st.floats(0.01, 300).map(np.float32))
+def test_bins_run_from_near_to_far(r: np.float32) -> None:
+    """A nearer radius is never in a later bin; sharp is in the middle."""
+    near, far = kernels._bin.py_func(r, False), kernels._bin.py_func(-r, False)
+    larger = kernels._bin.py_func(np.float32(1.5) * r, False)
 
-    far = np.abs(defocus) >= 8
-    np.testing.assert_allclose(got[:, :3].sum(0), picture[far].sum(0), rtol=1e-4)
-    assert got[:, 3].sum() == pytest.approx(far.sum())
-    assert starts.sum() == got.shape[0]
-    np.testing.assert_allclose(reaches.max(), np.abs(defocus).max(), rtol=1e-6)
-    if far[7, 11]:
-        lamp = got[got[:, 7] >= 96]
-        np.testing.assert_allclose(lamp[:, [0, 3, 5, 6]], [[30, 0, 11.5, 7.5]], rtol=1e-6)
+    assert larger <= near <= 32 <= far
+    assert near + far == 64
+
+
+def _slow_over(scene: Scene, setting: LensSetting) -> np.ndarray:
+    """Every pixel spread over its own figure by counting fine points; one surface only."""
+    lens = focus_lens(setting)
+    field = blur_field(lens, scene.camera, scene.depth_m)
+    h, w = scene.depth_m.shape
+    fine = 8
+    light, share = np.zeros((h * fine, w * fine, 3)), np.zeros((h * fine, w * fine))
+    y, x = (np.indices((h * fine, w * fine)) + 0.5) / fine
+    for i, j in np.ndindex(h, w):
+        spot = field.spots_at(i, j)
+        m = spot.matrix_mm * field.px_per_mm
+        cx, cy = np.array([j + 0.5, i + 0.5]) + spot.offset_mm * field.px_per_mm
+        u = np.linalg.solve(m, np.stack([x - cx, y - cy]).reshape(2, -1))
+        inside = ((u**2).sum(0) <= 1).reshape(x.shape)
+        weight = 1 / (math.pi * abs(np.linalg.det(m)))
+        light[inside] += weight * scene.picture[i, j]
+        share[inside] += weight
+    sums = (
+        light.reshape(h, fine, w, fine, 3).sum((1, 3)),
+        share.reshape(h, fine, w, fine).sum((1, 3)),
+    )
+    return sums[0] / sums[1][..., None]
+
+
+@pytest.mark.parametrize("tilt_deg", [0.0, -6.0])
+def test_spreading_agrees_with_a_slow_loop(tilt_deg: float) -> None:
+    """A wall of random colour, odd sizes, every pixel's figure painted finely by hand."""
+    rng = np.random.default_rng(3)
+    picture = rng.random((21, 27, 3), dtype=np.float32)
+    scene = Scene(picture, np.full((21, 27), 3.0, np.float32), Camera(27, 21, 700.0))
+    setting = LensSetting(focal_mm=50, f_number=1.4, focus=FocusDistance(12), tilt_deg=tilt_deg)
+
+    light = photograph(scene, setting).light
+
+    inner = (slice(5, 16), slice(5, 22))
+    assert np.abs(light - _slow_over(scene, setting))[inner].max() < 0.02

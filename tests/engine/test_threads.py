@@ -1,26 +1,40 @@
-"""The compiled loops on several threads."""
+"""Shares of the work."""
 
 import numba
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
 
 from render.engine.threads import each_share, shares, thread_count
 
 
-def test_shares_cover_everything_once():
-    """Runs follow each other without gap or overlap, also with more parts than items."""
-    for total, parts in ((10, 3), (3, 10), (1, 1)):
-        runs = shares(total, parts)
-        assert [k for start, stop in runs for k in range(start, stop)] == list(range(total))
+@given(st.integers(1, 500), st.integers(1, 40))
+def test_shares_cover_everything_once(total: int, parts: int) -> None:
+    """Runs join without gap or overlap, and none is empty."""
+    runs = shares(total, parts)
+
+    assert [i for start, stop in runs for i in range(start, stop)] == list(range(total))
+    assert len(runs) == min(parts, total)
 
 
-def test_every_item_is_worked_on_once():
-    """The work is called for each item, on as many threads as numba is set to."""
-    done = [0] * 37
+@given(st.integers(1, 300))
+def test_every_row_is_worked_on_once(total: int) -> None:
+    """On as many threads as there are."""
+    seen = np.zeros(total, int)
 
     def work(start: int, stop: int) -> None:
-        for k in range(start, stop):
-            done[k] += 1
+        seen[start:stop] += 1
 
-    each_share(37, work)
+    each_share(total, work)
 
-    assert done == [1] * 37
-    assert thread_count() == numba.get_num_threads()
+    assert np.all(seen == 1)
+
+
+def test_the_compilers_own_setting_holds() -> None:
+    """Fewer threads asked of numba are fewer threads here."""
+    before = numba.get_num_threads()
+    try:
+        numba.set_num_threads(1)
+        assert thread_count() == 1
+    finally:
+        numba.set_num_threads(before)

@@ -15,7 +15,7 @@ from PIL import Image
 
 from render.errors import InputError
 from render.files.decoders import decode, kind_of
-from render.files.pictures import read_picture
+from render.files.pictures import read_picture, write_picture
 
 
 @pytest.mark.parametrize(
@@ -65,6 +65,9 @@ def test_progressive_and_cmyk_jpeg(tmp_path: Path, smooth_codes: NDArray[np.uint
     assert "CMYK" in picture.remarks[0]
     shown = picture.encoding.codes(picture.light, 8).astype(int)
     assert np.abs(shown - smooth_codes).max() < 12
+    write_picture(tmp_path / "c.jpg", picture.light, picture)
+    with Image.open(tmp_path / "c.jpg") as image:
+        assert image.mode == "RGB"
 
 
 def test_webp(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
@@ -245,3 +248,10 @@ def test_further_channels_of_a_tiff(tmp_path: Path, codes: NDArray[np.uint8]) ->
     tifffile.imwrite(tmp_path / "b.tif", half, photometric="rgb", extrasamples=["assocalpha"])
     colours = decode(tmp_path / "b.tif").codes[..., :3].astype(int)
     assert np.abs(colours - codes).max() <= 2
+
+
+def test_white_may_be_zero(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
+    """A grey TIFF that counts from white is turned round."""
+    tifffile.imwrite(tmp_path / "a.tif", codes[..., 0], photometric="miniswhite")
+
+    np.testing.assert_array_equal(decode(tmp_path / "a.tif").codes, 255 - codes[..., 0])

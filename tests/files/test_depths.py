@@ -116,7 +116,7 @@ def test_zero_in_a_whole_number_file_is_not_known(tmp_path: Path) -> None:
     codes = np.full((30, 40), 500, np.uint16)
     codes[3, 4] = 0
     (tmp_path / "d.png").write_bytes(png_encode(codes))
-    with pytest.raises(InputError, match="mend it first"):
+    with pytest.raises(InputError, match="fill them with --mend"):
         read_depth(tmp_path / "d.png", CAMERA, kind="millimetres")
 
     found = read_depth(tmp_path / "d.png", CAMERA, kind="millimetres", holes=True)

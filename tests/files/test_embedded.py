@@ -45,6 +45,10 @@ def test_metric_depth_inside_a_jpeg(
     assert depth.depth_m.min() == pytest.approx(2, rel=1e-5)
     assert depth.depth_m.max() == pytest.approx(50, rel=1e-5)
     assert depth.depth_m[-1, 0] < depth.depth_m[0, -1]
+    millimetres = said.replace('"m"', '"mm"')
+    (tmp_path / "b.jpg").write_bytes(phone_jpeg(shown, ramp, millimetres))
+    near_mm = read_depth(tmp_path / "b.jpg", Camera(64, 48, 60.0)).depth_m.min()
+    assert near_mm == pytest.approx(0.002, rel=1e-5)
     middle = 1 / ((1 / 2 + 1 / 50) / 2)
     assert depth.depth_m[23:25, 31:33].mean() == pytest.approx(middle, rel=0.02)
 

@@ -136,3 +136,13 @@ def test_a_png_of_light_itself_keeps_its_gamma_at_16_bits(tmp_path: Path) -> Non
     np.testing.assert_array_equal(read_picture(tmp_path / "b.png").light, first.light)
     write_picture(tmp_path / "c.png", first.light, first, bits=8)
     np.testing.assert_allclose(read_picture(tmp_path / "c.png").light, first.light, atol=0.005)
+
+
+def test_what_no_jpeg_can_hold_is_refused(tmp_path: Path) -> None:
+    """A panorama of more than 65,500 px goes into a PNG or TIFF, and the sentence says so."""
+    light = np.zeros((2, 65501, 3), np.float32)
+    with pytest.raises(OutputError, match="65500 px a side"):
+        write_picture(tmp_path / "a.jpg", light)
+    assert list(tmp_path.iterdir()) == []
+    write_picture(tmp_path / "a.png", light)
+    assert read_picture(tmp_path / "a.png").width_px == 65501

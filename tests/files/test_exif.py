@@ -68,6 +68,10 @@ def test_focal_plane_resolution_gives_the_sensor(
     )
 
     assert taken.focal_px == pytest.approx(50 * 6000 / 36, rel=1e-4)
+    zoomed = taken_by(
+        {0x920A: (50, 1), 0xA20E: resolution, 0xA210: unit, 0xA404: (15, 10)}, 6000, 4000
+    )
+    assert zoomed.focal_px == pytest.approx(1.5 * taken.focal_px)
     assert taken.sensor.width_mm == pytest.approx(36, rel=1e-3)
 
 
@@ -138,6 +142,9 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
 
     assert (read[0x0112], read[0x010E]) == (1, "caption")
     assert read.get_ifd(0x8769)[0xA002] == 70000
+    block = Block.over(done)
+    height = block.sub(block.first, 0x8769).entries[0xA003]  # type: ignore[union-attr]
+    assert (height.kind, height.numbers(order)) == (3, (50.0,))
     assert read.get_ifd(0x8769)[0x829D] == pytest.approx(2.8)
     assert b"preview" not in done
     assert Block.over(done).first.next_at == 0

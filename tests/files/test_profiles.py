@@ -117,6 +117,8 @@ def test_tables_are_left_to_the_colour_engine() -> None:
 
     assert profile_space(lab) == "Lab"
     assert read_profile(lab) is None
+    both = build_profile(DISPLAY_P3).replace(b"cprt", b"A2B0", 1)  # a table goes before a matrix
+    assert read_profile(both) is None
 
 
 @pytest.mark.parametrize("length", [0, 40, 131, 200, 400])

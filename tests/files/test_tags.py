@@ -65,3 +65,11 @@ def test_directories_are_sorted_and_even() -> None:
 
     assert list(block.first.entries) == [3, 9]
     assert all(e.value_at % 2 == 0 for e in block.first.entries.values())
+
+
+def test_values_outside_the_block_are_left_out() -> None:
+    """An entry that points beyond the end is no entry; its neighbours are."""
+    laid = lay_directory("<", 8, [Entry(3, 2, 6, b"second"), Entry(9, 3, 1, b"\7\0")])
+    block = Block.over(b"II*\0\x08\0\0\0" + laid[:-3])
+
+    assert list(block.first.entries) == [9]

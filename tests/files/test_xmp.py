@@ -47,6 +47,7 @@ def test_hostile_packets_are_not_read() -> None:
     bomb = b'<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;">]><x>&b;</x>'
 
     assert tree_of(bomb) is None
+    assert tree_of(bomb.decode().encode("utf-16")) is None
     assert tree_of(b"<a><b></a>") is None
     assert tree_of(None) is None
 

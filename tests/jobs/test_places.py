@@ -90,3 +90,14 @@ def test_a_picture_that_is_gone_is_said(roof: Path) -> None:
     """The name without its folder, and why."""
     with pytest.raises(InputError, match=r"gone\.png cannot be read"):
         Places().planned(_shot(roof.with_name("gone.png")), 10_000)
+
+
+def test_marks_and_things_in_pixels_hold_at_every_size(roof: Path) -> None:
+    """A thing boxed in pixels of the whole picture stands at the same place in the small one."""
+    places = Places()
+    shot = merged(_shot(roof), {"thing": ("box 200,100 280,300 at 9 m",)}, "{name}")
+    small = places.planned(shot, 10_000).scene
+    height, width = small.depth_m.shape
+
+    assert small.depth_m[height // 2, width // 2] == pytest.approx(9, rel=0.02)
+    assert small.depth_m[height // 2, width // 10] > 10

@@ -51,11 +51,11 @@ def test_the_photograph_is_as_large_as_the_picture_allows(street: Path, tmp_path
         assert photo.width > 550
 
 
-@pytest.mark.parametrize("kind", ["shown", "stops", "board", "section"])
+@pytest.mark.parametrize("kind", ["shown", "stops", "board", "section", "card"])
 def test_sheets_come_from_the_jobs_of_the_commands(street: Path, tmp_path: Path, kind: str) -> None:
     """Each is one file in the folder that was given; a board shows what else was pinned."""
     other = merged(_shot(street), {"f": "8", "tilt": "up 3", "focus": "50%,70%"}, "{name}")
-    order = Order(kind, title="Square at noon", by="Mara Ellingsen")
+    order = Order(kind, title="Square at noon", by="Mara Ellingsen", weather="sun")
     made = fill(order, [_shot(street), other], tmp_path, silent)
 
     assert made.parent == tmp_path

@@ -26,7 +26,7 @@ def test_soft_light_is_shared_on_one_surface_only() -> None:
     surface[..., 2] = 1
     surface[:, :6, 3], surface[:, 6:, 3] = 5.0, 9.0
     out = np.empty((9, 12, 3), np.float32)
-    smooth_soft(soft, surface, 2, 0.01, out)
+    smooth_soft(soft, surface, 2, 0.001, out)
 
     np.testing.assert_allclose(out[:, :6], 1)
     np.testing.assert_allclose(out[:, 6:11], 4)

@@ -44,6 +44,8 @@ def test_time_moves_thing_and_shadow_and_nothing_else() -> None:
 
     seen = [np.nonzero(s.depth_m[33] < 13)[0].mean() for s in (now, later)]
     assert seen[1] - seen[0] == pytest.approx(3.5 / 11.75 * 100, abs=1.0)
-    np.testing.assert_array_equal(now.picture[5], later.picture[5])
+    np.testing.assert_array_equal(now.depth_m[5], later.depth_m[5])
+    # far off, only what little sky the post hides may change
+    np.testing.assert_allclose(now.picture[5], later.picture[5], rtol=0.02)
     again = trace_built(d, build(d, 4.0), eye_level())
     assert again.picture.tobytes() == later.picture.tobytes()

@@ -1,4 +1,4 @@
-"""From a description and a view to a scene: perspective, vantages, what lies behind, determinism."""
+"""From a description and a view to a scene: perspective, vantages, what lies behind, sameness."""
 
 from dataclasses import replace
 
@@ -120,7 +120,7 @@ def test_a_vantage_inside_a_house_is_refused_by_name() -> None:
     """The sentence says in what the camera would stand and what to do."""
     d = described([{"kind": "house", "name": "mill", "at_m": [0, 0], "size_m": [9, 8, 6]}])
 
-    with pytest.raises(SettingError, match="inside the mill of small .* go higher"):
+    with pytest.raises(SettingError, match=r"inside the mill of small .* go higher"):
         trace_scene(d, eye_level())
     assert trace_scene(d, eye_level(at_m=(0.0, 0.0, 14.0), height_m=14.0)).depth_m.size
 

@@ -1,7 +1,7 @@
 // The strip beside the picture: rings for the lens, fields for the place.
 
 import { Ring, doubling, even } from "./ring.js";
-import { STOPS, distanceKind, heightKind, lensKind, metres, pitchKind, sideKind, stopKind } from "./words.js";
+import { STOPS, distanceKind, headingKind, heightKind, lensKind, metres, pitchKind, sideKind, stopKind } from "./words.js";
 import * as shot from "./state.js";
 
 const by = (small, big) => (value, way, large) => Math.round((value + way * (large ? big : small)) / Math.abs(small)) * Math.abs(small);
@@ -38,6 +38,14 @@ export const RINGS = [
 export const PLACE_RINGS = [
   { name: "height", label: "Lens above ground", kind: heightKind, barrel: doubling(0.5, 400, 58, heights), step: times(1.05, 1.3), settle: (v) => Number(v.toPrecision(3)) },
   { name: "pitch", label: "Looking", kind: pitchKind, barrel: even(-30, 89, 9, sided, 10, 2), step: by(0.5, 5), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
+];
+
+export const WALK_RINGS = [
+  {
+    name: "heading", label: "Looking towards, compass", kind: headingKind, step: by(1, 10), settle: (v) => Math.round(v),
+    barrel: even(-360, 720, 3, (value) => ({ 0: "N", 90: "E", 180: "S", 270: "W" })[((value % 360) + 360) % 360] ?? String(((value % 360) + 360) % 360), 30, 10),
+  },
+  { name: "distance", label: "Away from the subject", kind: heightKind, barrel: doubling(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: (v) => Number(v.toPrecision(3)) },
 ];
 
 /** Rings that write one value of the shot each, and read it back. */

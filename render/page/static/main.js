@@ -27,6 +27,7 @@ const view = new View({
   click: (at) => {
     if (page.tab === "lens" && page.told) focusAt(at);
     if (page.tab === "wish") wish.click(at);
+    if (page.tab === "place" && state.shot.picture) place.click(at);
   },
   grip: (at, reach, size) => grip(at, reach, size),
   hover: (at) => loupe.over(at),
@@ -61,7 +62,7 @@ async function pump() {
   flow.wanted = false;
   const { shot: asked, seen } = state, { tab } = page;
   try {
-    const showing = tab === "place" ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
+    const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
     const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
     const shown = await api.look(asked, wish);
     await present(shown, tab, true);
@@ -82,8 +83,12 @@ async function refine() {
       const wish = { pixels: Math.min(CLEAN, Math.max(60_000, view.dots)), fine: true, band: Boolean(seen.band) };
       await present(await api.look(asked, wish, signal), tab, false);
     }
+    const about = JSON.stringify([asked, page.told?.waiting === null]);
+    if (page.judged === about) return;
     const said = await api.verdict(asked, signal);
-    if (!signal.aborted) judged(said);
+    if (signal.aborted) return;
+    page.judged = about;
+    judged(said);
   } catch (error) {
     if (!signal.aborted) fail(error);
   }
@@ -99,9 +104,32 @@ async function present({ told, bitmap }, tab, draft) {
   const moved = !page.told || String(page.told.frame) !== String(told.frame) || page.shown !== shown(state.shot);
   page.told = told;
   page.shown = shown(state.shot);
-  view.show(bitmap, tab === "place" ? told.whole_shape : told.shape);
+  view.show(bitmap, tab === "place" && state.shot.picture ? told.whole_shape : told.shape);
+  wait(told.waiting);
   if (state.seen.wipe && tab !== "place" && (moved || !draft || !view.before)) await fetchBefore(draft);
   follow();
+}
+
+/** A demo scene is still being traced in full: look again soon. */
+function wait(share) {
+  const on = typeof share === "number";
+  $("waiting").hidden = !on;
+  clearTimeout(flow.again);
+  if (on) {
+    $("waiting").textContent = `draft; the clean picture is on its way, ${Math.round(100 * share)} %`;
+    flow.again = setTimeout(() => {
+      flow.wanted = true;
+      pump();
+    }, 900);
+  }
+}
+
+/** Another place was opened: what is known is about the old one. */
+function forget() {
+  Object.assign(page, { told: null, said: null, judged: "", shown: shown(state.shot) });
+  view.clear();
+  showVerdict("", {});
+  trouble("");
 }
 
 const shown = (one) => `${one.picture}/${one.scene}`;
@@ -140,7 +168,13 @@ function follow() {
   const { shot: one, seen, past, future } = state;
   const any = opened();
   document.querySelector("main").classList.toggle("bare", !any);
+  const known = Boolean(page.told);
   for (const [id, here] of [["frame", any], ["empty", !any], ["switches", any], ["answer", any], ["hands", any]]) $(id).hidden = !here;
+  for (const id of ["switches", "answer", "hands"]) $(id).classList.toggle("away", !known || (id === "switches" && page.tab === "place"));
+  if (any && !known && $("trouble").hidden) {
+    $("waiting").textContent = one.scene ? "building the place" : "opening the picture";
+    $("waiting").hidden = false;
+  }
   $("open-name").textContent = one.name || "Open a picture";
   $("undo").disabled = !past.length;
   $("redo").disabled = !future.length;
@@ -149,7 +183,6 @@ function follow() {
   for (const press of document.querySelectorAll("[data-switch]")) {
     press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
   }
-  $("switches").classList.toggle("away", page.tab === "place");
   $("wipe").hidden = !(seen.wipe && page.tab !== "place");
   lensHands.follow(one.values, page.told);
   place.follow(one, page.told);
@@ -171,8 +204,9 @@ function overlays() {
   if (!is) return;
   const marks = [];
   if (tab === "place") {
-    marks.push(frameMark(is.frame));
-    if (is.horizon !== null) marks.push(horizonMark(is.horizon, true));
+    if (state.shot.picture) marks.push(frameMark(is.frame));
+    if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true));
+    if (state.shot.picture) marks.push(...place.marks());
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band), handleMarks(is.handles));
     if (tab === "wish") marks.push(...wish.marks(is));
@@ -205,7 +239,8 @@ function nudge(dx, dy) {
 
 function grip(at, reach, size) {
   if (!page.told) return null;
-  if (page.tab === "place") return page.told.horizon === null ? null : place.grip(at, reach, size, page.told);
+  if (page.tab === "place" && state.shot.scene) return place.walk(at, page.told);
+  if (page.tab === "place") return place.grip(at, reach, size, page.told);
   if (page.tab === "wish") return wish.grip(at);
   return state.seen.band && page.told.handles ? bandGrip(at, reach, size) : null;
 }
@@ -314,6 +349,11 @@ addEventListener("keydown", (event) => {
   if (event.shiftKey) shot.redo();
   else shot.undo();
 });
+$("frame").addEventListener("wheel", (event) => {
+  if (page.tab !== "place" || !state.shot.scene || !page.told) return;
+  event.preventDefault();
+  place.stride(Math.sign(event.deltaY), page.told);
+}, { passive: false });
 addEventListener("pagehide", shot.keepNow);
 
 function themed() {
@@ -326,6 +366,7 @@ function themed() {
 
 shot.listen((what) => {
   if (what === "shot") {
+    if (page.shown !== shown(state.shot)) forget();
     verdictAges();
     want();
   }

@@ -60,7 +60,7 @@ export function openPicture(id, name, guessed) {
 }
 
 export function openPlace(place) {
-  shot.replace({ picture: null, scene: place.name, name: place.title, values: { ...place.values } });
+  shot.replace({ picture: null, scene: place.name, name: place.title, values: {} });
   shot.see({ guessed: [] });
 }
 
@@ -68,11 +68,13 @@ export function placeButtons(places, chosen) {
   return places.map((place) => {
     const item = document.createElement("li");
     const press = button("", () => chosen(place));
-    const picture = new Image();
-    picture.src = `api/places/${place.name}`;
-    picture.alt = "";
-    picture.loading = "lazy";
-    press.append(picture, make("b", place.title), make("span", place.about));
+    if (place.picture) {
+      const picture = new Image();
+      picture.src = `static/${place.picture}`;
+      picture.alt = "";
+      press.append(picture);
+    }
+    press.append(make("b", place.title), make("span", place.about));
     item.append(press);
     return item;
   });

@@ -1,9 +1,10 @@
 // Where the camera stands and what the picture shows: height, horizon, what took it.
 
-import { Hands, PLACE_RINGS, choice, field, group } from "./hands.js";
+import { Hands, PLACE_RINGS, WALK_RINGS, choice, field, group } from "./hands.js";
 import { button, make } from "./dialog.js";
+import { buildFinds } from "./finds.js";
 import * as shot from "./state.js";
-import { short } from "./words.js";
+import { headingKind, heightKind, short } from "./words.js";
 
 /** Fill the strip "Place"; `turn` writes values of the shot. */
 export function buildPlace(home, turn, depth) {
@@ -14,6 +15,11 @@ export function buildPlace(home, turn, depth) {
   const hands = new Hands(stand, PLACE_RINGS, (name, words) => {
     turn(name === "pitch" ? { pitch: words, horizon: null } : { [name]: words });
   });
+  const walk = document.createElement("div");
+  stand.append(walk);
+  const walking = new Hands(walk, WALK_RINGS, (name, words) => turn({ [name]: words }));
+  const dragHint = make("p", "Drag the picture: sideways walks round the subject, up and down changes the height. The wheel changes the distance.", "hint");
+  walk.append(dragHint);
   const fields = [
     field(stand, { name: "roll", label: "Leaning clockwise, degrees", empty: "0", turned: (text) => turn({ roll: text }) }),
   ];
@@ -22,6 +28,7 @@ export function buildPlace(home, turn, depth) {
   seeDepth.className = "wide";
   const how = make("p", "", "hint");
   stand.append(seeDepth, how);
+  const found = buildFinds(home, turn);
   const file = group(home, "A depth file", "Drop one beside the picture: NPY, NPZ, PFM, 16-bit PNG or float TIFF, as large as the picture.");
   const fileName = make("p", "");
   const fileAway = button("Take the depth file away", () => turn({ depth: null, "depth-kind": null, "depth-scale": null }));
@@ -53,7 +60,10 @@ export function buildPlace(home, turn, depth) {
     follow({ picture, values }, told) {
       hands.follow(values, told);
       fields.forEach((one, at) => one.follow(values[names[at]]));
-      taken.hidden = file.hidden = !picture;
+      walking.follow(values, told);
+      found.follow(picture, values);
+      taken.hidden = file.hidden = fields[0].row.hidden = !picture;
+      walk.hidden = Boolean(picture);
       const depthOpen = Boolean(values.depth);
       fileName.textContent = depthOpen ? `Open: ${shot.state.seen.names?.[values.depth] ?? "a depth file"}` : "";
       for (const part of [fileName, kind.row, scale.row, fileAway]) part.hidden = !depthOpen;
@@ -67,10 +77,31 @@ export function buildPlace(home, turn, depth) {
         : "";
       note.hidden = !note.textContent;
     },
-    redraw: () => hands.redraw(),
+    click: (at) => found.click(at),
+    marks: () => found.marks(),
+    redraw() {
+      hands.redraw();
+      walking.redraw();
+    },
+    /** A demo scene is walked round by dragging its picture. */
+    walk(from, told) {
+      const start = { heading: told.heading, height: told.height };
+      return {
+        begin: shot.hold,
+        move({ x, y }) {
+          turn({ heading: headingKind.write(start.heading - 90 * (x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (y - from.y)))) });
+        },
+        end: shot.release,
+      };
+    },
+    stride(by, told) {
+      turn({ distance: heightKind.write(Math.min(1000, Math.max(1, told.distance * 1.06 ** by))) });
+    },
     /** The horizon can be taken hold of. */
     grip(at, reach, size, told) {
-      if (Math.abs(at.y - told.horizon) * size.height > reach) return null;
+      const drawn = found.grip(at);
+      if (drawn) return drawn;
+      if (told.horizon === null || Math.abs(at.y - told.horizon) * size.height > reach) return null;
       return {
         begin: shot.hold,
         move: ({ y }) => turn({ horizon: `${short(100 * y, 1)}%`, pitch: null }),

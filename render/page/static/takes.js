@@ -10,7 +10,10 @@ const THINGS = [
   ["grid", "Setting grid", "Tilt by f-number on one sheet."],
   ["board", "Client's board", "One page: the picture, the place as it is, what is pinned, three plain sentences.", null, [["title", "Title"], ["by", "Your name"]]],
   ["section", "Side section", "Camera, plane of sharp focus, hinge line and ground, to scale."],
-  ["card", "Field card", "What to dial in on site, in the order of doing."],
+  ["card", "Field card", "What to dial in on site, in the order of doing, with cautions first.", null, [
+    ["weather", "Light", ["as in the picture", "sun", "hazy sun", "bright cloud", "overcast", "open shade", "snow or sand"]],
+    ["place", "You stand", ["somewhere", "ground", "window", "roof", "drone"]],
+  ]],
   ["shot", "Shot file", "Every setting in plain words, to open again or repeat by command."],
 ];
 
@@ -34,11 +37,14 @@ function row([kind, title, about, endings, texts], shots) {
     for (const [value, name] of endings) choice.append(new Option(name, value));
     small.append(" ", choice);
   }
-  const fields = (texts ?? []).map(([name, label]) => {
-    const box = document.createElement("input");
-    box.type = "text";
-    box.maxLength = 80;
-    box.placeholder = label;
+  const fields = (texts ?? []).map(([name, label, options]) => {
+    const box = document.createElement(options ? "select" : "input");
+    for (const [at, words] of (options ?? []).entries()) box.append(new Option(at ? words : `${label}: ${words}`, at ? words : ""));
+    if (!options) {
+      box.type = "text";
+      box.maxLength = 80;
+      box.placeholder = label;
+    }
     box.value = sessionStorage.getItem(`take-${name}`) ?? "";
     box.setAttribute("aria-label", `${title}: ${label}`);
     box.addEventListener("change", () => sessionStorage.setItem(`take-${name}`, box.value));

@@ -14,7 +14,7 @@ export function showVerdict(said, { apply, light }) {
   home.classList.remove("old");
   home.replaceChildren();
   if (typeof said === "string") {
-    home.append(make("p", said, "why"));
+    if (said) home.append(make("p", said, "why"));
     return;
   }
   home.append(make("p", said.sentence, "says"));

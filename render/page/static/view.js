@@ -61,6 +61,16 @@ export class View {
     } else this.paint();
   }
 
+  clear() {
+    this.after?.close();
+    this.before?.close();
+    this.after = this.before = null;
+    const pen = this.canvas.getContext("2d", { alpha: false });
+    pen.fillStyle = getComputedStyle(this.canvas).backgroundColor;
+    pen.fillRect(0, 0, this.canvas.width, this.canvas.height);
+    this.overlay([]);
+  }
+
   showBefore(bitmap) {
     this.before?.close();
     this.before = bitmap;

@@ -99,17 +99,15 @@ export const pitchKind = {
   fault: 'write degrees, such as "down 12", "up 3" or 0',
 };
 
-export function turnKind(unit, fault) {
-  return {
-    read(text) {
-      const found = number.exec(text);
-      return found ? (/^\s*[-−]/.test(text) ? -plain(found[1]) : plain(found[1])) : null;
-    },
-    write: (value) => short(value, 1),
-    show: (value) => `${short(value, 1)}${unit}`,
-    fault,
-  };
-}
+export const headingKind = {
+  read(text) {
+    const found = number.exec(text);
+    return found ? plain(found[1]) % 360 : null;
+  },
+  write: (value) => short((value + 360) % 360, 1),
+  show: (value) => `${short((value + 360) % 360, 1)}°`,
+  fault: "write degrees of the compass, 0 to 360",
+};
 
 /** A spot of the whole picture, shares 0..1, as a focus in words. */
 export const spotWords = (x, y) => `${short(100 * x)}%,${short(100 * y)}%`;

@@ -1,0 +1,202 @@
+"""`hingeline depth`: make the depth of a picture, write it, and say how sure it is."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from render.depth.depthmap import DepthMap
+from render.errors import InputError
+from render.files.atomic import check_destination
+from render.files.depths import write_depth
+from render.files.pictures import PictureFile, read_picture
+from render.files.shots import Shot
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.prepare import taken_camera
+from render.jobs.progress import Progress
+from render.jobs.vantages import marks_of, vantage_of
+from render.optics.camera import Camera
+
+__all__ = ["MadeDepth", "make_depth", "propose_pitch"]
+
+_SHOWN_PX = 1600
+
+
+@dataclass(frozen=True, slots=True)
+class MadeDepth:
+    """What was written, and what is said of it to people and to programs."""
+
+    lines: tuple[str, ...]
+    record: dict[str, Any]
+    files: tuple[Path, ...] = ()
+
+
+def make_depth(
+    shot: Shot,
+    out: Path | None,
+    *,
+    kind: str = "metres",
+    show: bool = False,
+    overwrite: bool = False,
+    progress: Progress,
+) -> MadeDepth:
+    """Make the depth of a shot's picture and write it.
+
+    Parameters
+    ----------
+    out : Path or None
+        Where to write; NAME_depth.tif in the current folder, when None.
+    kind : str
+        What to write, one of `render.depth.convert.KINDS`.
+    show : bool
+        Also write the depth as a picture with the marks, and as it was before mending.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    picture = _picture_path(shot)
+    out = out or Path(f"{picture.stem}_depth.tif")
+    painted = out.with_name(f"{out.stem}_shown.png")
+    named = (shot.depth.file, shot.depth.second_picture, shot.depth.network)
+    inputs = [picture, *(Path(name) for name in named if name)]
+    before = out.with_name(f"{out.stem}_before_mending.png")
+    pictures = (painted, before) if shot.depth.mend else (painted,)
+    for path in (out, *(pictures if show else ())):
+        check_destination(path, overwrite=overwrite, inputs=inputs)
+    keep_compiled_kernels(progress)
+    from render.jobs.sources import picture_depth
+
+    progress(f"reading {picture.name}", 0.0)
+    file = read_picture(picture)
+    camera, how_taken = taken_camera(file, shot.taken)
+    vantage, how_held = vantage_of(shot.vantage, camera)
+    found = picture_depth(shot, file, camera, vantage, progress)
+    progress("writing", 0.8)
+    written = write_depth(
+        out,
+        found.depth.depth_m,
+        kind=kind,
+        camera=camera,
+        baseline_m=shot.depth.baseline_m,
+        how=found.depth.how,
+        uncertainty=found.depth.typical_uncertainty,
+        overwrite=overwrite,
+        inputs=inputs,
+    )
+    if show:
+        _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)
+    if show and found.before is not None:
+        _paint(before, shot, file, camera, found.before, overwrite=overwrite, inputs=inputs)
+    files = (out, *(pictures if show else ()))
+    notes = (how_taken, *how_held, *found.depth.remarks, *written)
+    misfits = tuple(misfit.words() for misfit in found.misfits)
+    typical = found.depth.typical_uncertainty
+    record = {
+        "how": found.depth.how,
+        "range": found.depth.words(),
+        "uncertainty": None if np.isnan(typical) else typical,
+        "sky_share": float(np.mean(np.isposinf(found.depth.depth_m))),
+        "marks": [
+            {
+                "x_px": misfit.mark.x_px,
+                "y_px": misfit.mark.y_px,
+                "depth_m": misfit.depth_m,
+                "map_m": misfit.spread_m,
+                "others_m": misfit.others_m if np.isfinite(misfit.others_m) else None,
+            }
+            for misfit in found.misfits
+        ],
+        "notes": list(notes),
+        "files": [str(path) for path in files],
+    }
+    lines = (
+        f"Depth from {found.depth.how}: {found.depth.words()}",
+        *(misfit[0].upper() + misfit[1:] for misfit in misfits),
+        *(f"Note: {note}" for note in notes),
+        "Wrote: " + ", ".join(map(str, files)),
+    )
+    return MadeDepth(lines, record, files)
+
+
+def propose_pitch(shot: Shot, progress: Progress) -> MadeDepth:
+    """Say what pitch and roll the picture's own lines suggest; nothing is written or taken.
+
+    Raises
+    ------
+    InputError
+        If there is no picture, or no lines agree.
+    """
+    from render.depth.vanishing import propose_view
+
+    picture = _picture_path(shot)
+    progress(f"reading {picture.name}", 0.0)
+    file = read_picture(picture)
+    camera, how_taken = taken_camera(file, shot.taken)
+    progress("looking for parallel lines", 0.3)
+    proposals = propose_view(file.light, camera)
+    if not proposals:
+        raise InputError(
+            f"{picture.name} has too few lines that agree: give the pitch, or the horizon"
+        )
+    best = proposals[0]
+    way = "down" if best.pitch_deg >= 0 else "up"
+    use = f"--pitch '{way} {abs(best.pitch_deg):.1f}' --roll {best.roll_deg:.1f}"
+    lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
+    return MadeDepth(
+        (*lines, f"Note: {how_taken}", f"If that looks right: {use}"),
+        {
+            "proposals": [
+                {
+                    "source": p.source,
+                    "pitch_deg": p.pitch_deg,
+                    "pitch_doubt_deg": p.pitch_doubt_deg,
+                    "roll_deg": p.roll_deg,
+                    "roll_doubt_deg": p.roll_doubt_deg,
+                    "lines": p.lines,
+                }
+                for p in proposals
+            ],
+            "notes": [how_taken],
+        },
+    )
+
+
+def _picture_path(shot: Shot) -> Path:
+    if not shot.picture:
+        raise InputError("depth is made for a picture: name one (a demo scene brings its own)")
+    return Path(shot.picture)
+
+
+def _paint(
+    path: Path,
+    shot: Shot,
+    file: PictureFile,
+    camera: Camera,
+    depth: DepthMap,
+    *,
+    overwrite: bool,
+    inputs: list[Path],
+) -> None:
+    """Paint the depth with its marks, at most 1600 px wide."""
+    from render.depth.sampling import reduced, reduced_size
+    from render.jobs.shown import screen_picture, write_image
+    from render.sheets.depths import depth_sheet
+    from render.sheets.raster import paint
+    from render.words import metres
+
+    rows, columns = reduced_size(camera.height_px, camera.width_px, _SHOWN_PX)
+    picture = screen_picture(reduced(file.light, _SHOWN_PX), file.encoding)
+    row = ((np.arange(rows) + 0.5) * camera.height_px / rows).astype(np.intp)
+    column = ((np.arange(columns) + 0.5) * camera.width_px / columns).astype(np.intp)
+    scale = columns / camera.width_px
+    spots = [
+        ((mark.x_px * scale, mark.y_px * scale), metres(mark.distance_m))
+        for mark in marks_of(shot.depth.marks, camera)
+    ]
+    sheet = depth_sheet(
+        picture, depth.depth_m[np.ix_(row, column)], spots, heading=f"Depth: {depth.words()}"
+    )
+    write_image(path, paint(sheet), overwrite=overwrite, inputs=inputs)

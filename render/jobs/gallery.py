@@ -1,0 +1,77 @@
+"""`hingeline scenes gallery`: every demo scene as it is and as its suggested lens takes it."""
+
+from pathlib import Path
+
+from render.engine.quality import FINAL
+from render.errors import OutputError
+from render.files.atomic import check_destination
+from render.files.shots import Shot, merged
+from render.jobs.compare import verdict_cell, write_sheet
+from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.progress import Progress
+from render.jobs.scenes import list_scenes, prepare_scene
+from render.jobs.summary import coc_of, setting_words
+from render.judge.verdict import judge
+from render.scene.colour import SRGB
+from render.sheets.compare import Cell, compare_sheet
+from render.sheets.raster import paint
+
+__all__ = ["gallery"]
+
+
+def gallery(
+    out: Path, *, width_px: int = 480, overwrite: bool = False, progress: Progress
+) -> tuple[str, ...]:
+    """Trace and render every shipped scene and lay all out on one sheet, two scenes to a row.
+
+    Parameters
+    ----------
+    out : Path
+        PNG or JPEG.
+    width_px : int
+        Of each picture.
+
+    Returns
+    -------
+    tuple of str
+        A line for each scene and what was written.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence; nothing has been written then.
+    """
+    if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
+        raise OutputError(f"{out}: the gallery is written as .png or .jpg; give it such a name")
+    check_destination(out, overwrite=overwrite)
+    keep_compiled_kernels(progress)
+    from render.engine.photograph import photograph
+    from render.jobs.shown import screen_picture
+
+    scenes = list_scenes()
+    cells, lines = [], []
+    for number, scene in enumerate(scenes):
+
+        def part(what: str, share: float, done: int = number) -> None:
+            progress(f"{scenes[done].name}: {what}", (done + share) / (len(scenes) + 0.5))
+
+        shot = merged(Shot(scene=scene.name), {"width": f"{width_px}"}, "{name}")
+        prepared = prepare_scene(shot, part)
+        frame = prepared.scene.frame
+        before = screen_picture(prepared.scene.picture[frame.rows, frame.columns], SRGB)
+        photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
+        verdict = judge(prepared.scene, prepared.setting, coc_mm=coc_of(prepared))
+        words = setting_words(prepared).replace(", ", " · ")
+        after = screen_picture(photo.light, SRGB)
+        cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
+        cells.append(verdict_cell(after, words, verdict))
+        lines.append(f"{scene.name}: {cells[-1].scale}; {cells[-1].verdict}")
+    sheet = compare_sheet(
+        cells,
+        title="Demo scenes",
+        subtitle="Each as it is, and as its suggested lens takes it",
+        notes=("Invented places. Computed previews, not photographs.",),
+        columns=4 if len(scenes) > 1 else 2,
+    )
+    write_sheet(out, paint(sheet), overwrite=overwrite, inputs=[])
+    return (*lines, f"Wrote: {out}")

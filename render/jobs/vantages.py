@@ -1,0 +1,71 @@
+"""Where the camera stood, from whatever a shot says of it."""
+
+from render.depth.ground import (
+    pitch_from_horizon,
+    vantage_from_distances,
+    vantage_from_heights,
+)
+from render.depth.mark import Mark
+from render.errors import SettingError
+from render.files.depthkeys import MarkWish
+from render.files.shots import VantageKeys
+from render.optics.camera import Camera, Vantage
+from render.words import metres, pitch_words
+
+__all__ = ["marks_of", "vantage_of"]
+
+
+def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[str]]:
+    """Vantage that a shot gives, and in words how it was found; None where it gives none.
+
+    Raises
+    ------
+    SettingError
+        If it is given twice, or the height alone.
+    """
+    roll = keys.roll_deg or 0.0
+    by_things = bool(keys.ground_marks) + bool(keys.uprights)
+    by_hand = keys.height_m is not None or keys.pitch_deg is not None or keys.horizon is not None
+    if by_things + by_hand > 1:
+        raise SettingError(
+            "the vantage is given twice: take --height with --pitch or --horizon, or "
+            "--ground-mark, or --upright"
+        )
+    if by_things:
+        found = (
+            vantage_from_distances(camera, marks_of(keys.ground_marks, camera), roll)
+            if keys.ground_marks
+            else _from_uprights(keys, camera, roll)
+        )
+        how = "known distances" if keys.ground_marks else "known heights"
+        return found, [
+            f"from {how}, the camera stands {metres(found.height_m)} high and looks "
+            f"{pitch_words(found.pitch_deg)}"
+        ]
+    if keys.height_m is None:
+        return None, []
+    if keys.pitch_deg is not None:
+        return Vantage(keys.height_m, keys.pitch_deg, roll), []
+    if keys.horizon is None:
+        raise SettingError(
+            "the height alone does not place the ground: add --pitch, or --horizon with the row "
+            "where the horizon lies (hingeline depth PICTURE --propose reads a pitch from "
+            "the picture's lines)"
+        )
+    value, is_share = keys.horizon
+    pitch = pitch_from_horizon(camera, value * camera.height_px if is_share else value, roll)
+    return Vantage(keys.height_m, pitch, roll), [
+        f"from the horizon, the camera looks {pitch_words(pitch)}"
+    ]
+
+
+def marks_of(wishes: tuple[MarkWish, ...], camera: Camera) -> tuple[Mark, ...]:
+    """Marks of a shot in the pixels of its picture."""
+    size = camera.width_px, camera.height_px
+    return tuple(Mark(*wish.spot.at(*size), wish.distance_m, wish.measured) for wish in wishes)
+
+
+def _from_uprights(keys: VantageKeys, camera: Camera, roll_deg: float) -> Vantage:
+    size = camera.width_px, camera.height_px
+    things = [(wish.foot.at(*size), wish.top.at(*size), wish.height_m) for wish in keys.uprights]
+    return vantage_from_heights(camera, things, roll_deg)

@@ -1,0 +1,138 @@
+"""`hingeline depth` as a job."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.depth.ground import ground_depth
+from render.errors import HingelineError, InputError
+from render.files.depths import read_depth
+from render.files.shots import Shot, merged
+from render.jobs.depth import make_depth, propose_pitch
+from render.jobs.progress import silent
+from render.optics.camera import Camera, Vantage
+
+CAMERA = Camera(120, 80, 35 * float(np.hypot(120, 80)) / float(np.hypot(36, 24)))
+
+
+@pytest.fixture
+def roof(tmp_path: Path) -> Path:
+    """A grey ground with a red board, 120 x 80."""
+    picture = np.full((80, 120, 3), 130, np.uint8)
+    picture[20:70, 15:45] = (200, 40, 40)
+    path = tmp_path / "roof.png"
+    Image.fromarray(picture).save(path)
+    return path
+
+
+def _shot(picture: Path, **given: object) -> Shot:
+    words = {name.replace("_", "-"): value for name, value in given.items()}
+    start = Shot(picture=str(picture))
+    return merged(start, {"focal-35": "35", **words}, "--{name}")  # type: ignore[dict-item]
+
+
+def test_the_ground_is_written_and_reads_back(roof: Path, tmp_path: Path) -> None:
+    """The file holds the ground's metric depth, and the words say range, sky and doubt."""
+    out = tmp_path / "d.tif"
+
+    made = make_depth(_shot(roof, height="12", pitch="down 10"), out, progress=silent)
+
+    held = read_depth(out, CAMERA).depth_m
+    np.testing.assert_allclose(held, ground_depth(CAMERA, Vantage(12, 10)), rtol=1e-5)
+    assert "% sky" in made.lines[0]
+    assert made.record["uncertainty"] > 0
+
+
+def test_marks_and_sky_are_written_with_their_misfits(roof: Path, tmp_path: Path) -> None:
+    """Marked spots have their distance, the outlined sky is infinite, each misfit is told."""
+    out = tmp_path / "d.npz"
+    marks = ("25%,50% 5 m", "80%,90% 8 m", "80%,40% 40 m")
+    shot = _shot(roof, mark=marks, sky="0,0 100%,0 100%,15% 0,15%")
+
+    made = make_depth(shot, out, show=True, progress=silent)
+
+    held = read_depth(out, CAMERA, holes=True).depth_m
+    assert held[40, 30] == pytest.approx(5, rel=0.02)
+    assert np.all(np.isinf(held[:11]))
+    assert len(made.record["marks"]) == 3
+    assert sum("the map has" in line for line in made.lines) == 3
+    with Image.open(tmp_path / "d_shown.png") as shown:
+        assert shown.width == 120
+
+
+def test_a_box_stands_on_its_foot(roof: Path, tmp_path: Path) -> None:
+    """A box on the ground is nearer than the ground behind it and upright."""
+    out = tmp_path / "d.npy"
+    shot = _shot(roof, height="6", pitch="down 15", thing=("box 15,20 45,70 flat",))
+
+    make_depth(shot, out, progress=silent)
+
+    held, ground = np.load(out), ground_depth(CAMERA, Vantage(6, 15))
+    assert np.ptp(held[21:69, 16:44]) < 1e-4
+    assert held[40, 30] == pytest.approx(ground[69, 30], rel=0.02)
+    assert np.all(held[21:69, 16:44] <= ground[21:69, 16:44] + 1e-3)
+
+
+def test_known_things_place_the_camera(roof: Path, tmp_path: Path) -> None:
+    """Two distances on the ground stand in for height and pitch."""
+    truth = ground_depth(CAMERA, Vantage(9, 20))
+    spots = tuple(f"{x}.5,{y}.5 {truth[y, x]:.4f} m" for x, y in ((60, 75), (30, 30)))
+
+    made = make_depth(_shot(roof, ground_mark=spots), tmp_path / "d.tif", progress=silent)
+
+    assert any("stands 9.00 m high and looks 20° down" in note for note in made.record["notes"])
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ({"mark": ("50%,50% 10 m",)}, "mark two or more"),
+        ({"height": "10"}, "the height alone"),
+        ({"wall": ("10%,90% 90%,90%",), "mark": ("1%,1% 3 m", "9%,9% 5 m")}, "ground that is not"),
+        ({"height": "10", "pitch": "0", "thing": ("box 1,1 9,9",)}, "on or above the horizon"),
+        ({"mark": ("10%,5% 10 m", "50%,90% 3 m"), "sky": "0,0 100%,0 100%,15% 0,15%"}, "the sky"),
+        ({}, "has no depth"),
+    ],
+)
+def test_bad_wishes_are_one_sentence_and_nothing_is_written(
+    roof: Path, tmp_path: Path, given: dict[str, object], sentence: str
+) -> None:
+    """Each wish that cannot be met is refused in words, with no file left and none touched."""
+    before = roof.read_bytes()
+
+    with pytest.raises(HingelineError, match=sentence):
+        make_depth(_shot(roof, **given), tmp_path / "d.tif", progress=silent)
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["roof.png"]
+    assert roof.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("mark", "50% 10 m"),
+        ("mark", "50%,50%"),
+        ("thing", "box 1,1"),
+        ("thing", "circle 1,1 2,2"),
+        ("sky", "blue"),
+        ("wall", "1,1"),
+        ("slope", "sideways 3"),
+        ("upright", "1,1 2,2"),
+    ],
+)
+def test_words_that_are_not_understood_show_an_example(name: str, text: str) -> None:
+    """A wish that cannot be read is answered with its option and an example."""
+    many = name not in ("sky", "slope")
+
+    with pytest.raises(HingelineError, match=f"--{name}: .*(such as|write)"):
+        merged(Shot(), {name: (text,) if many else text}, "--{name}")
+
+
+def test_a_plain_picture_proposes_nothing(roof: Path) -> None:
+    """Without lines that agree no pitch is proposed."""
+    pytest.importorskip("cv2")
+
+    with pytest.raises(InputError, match="too few lines"):
+        propose_pitch(_shot(roof), silent)
