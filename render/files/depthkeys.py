@@ -202,12 +202,6 @@ class DepthKeys:
         number(1e-4, 1e4, "0.12"),
         shown="METRES",
     )
-    offset_px: float | None = shot_key(
-        "--disparity-offset",
-        "For disparity: pixels to be added to each value, as a calibration states them.",
-        number(-1e5, 1e5, "31.1"),
-        shown="PX",
-    )
     marks: tuple[MarkWish, ...] = shot_key(
         "--mark",
         "A spot of known distance along the camera's axis: '50%,62% 18 m'; '... range' as a "
@@ -269,7 +263,7 @@ class DepthKeys:
     )
     disparity_offset_px: float | None = shot_key(
         "--disparity-offset",
-        "For a calibrated pair, pixels between the two principal points.",
+        "For disparity and calibrated pairs: pixels to add to each shift, as a calibration says.",
         number(-1e5, 1e5, "31"),
         shown="PX",
     )
