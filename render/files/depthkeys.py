@@ -210,7 +210,10 @@ class DepthKeys:
     """Where the depth of the picture comes from; the ground, where no file is given."""
 
     file: str | None = shot_key(
-        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
+        "--depth",
+        "Depth file: 16-bit PNG, float TIFF, NPY, NPZ, PFM or EXR, or a phone's JPEG or HEIC "
+        "with depth inside.",
+        shown="FILE",
     )
     kind: str | None = shot_key(
         "--depth-kind",
@@ -224,6 +227,12 @@ class DepthKeys:
         "--depth-scale",
         "Metres per unit of a whole-number depth file, such as 0.01.",
         number(1e-9, 1e6, "0.01"),
+        shown="METRES",
+    )
+    baseline_m: float | None = shot_key(
+        "--baseline",
+        "For disparity: how far apart the two cameras stood, metres.",
+        number(1e-4, 1e4, "0.12"),
         shown="METRES",
     )
     marks: tuple[MarkWish, ...] = shot_key(
@@ -287,7 +296,7 @@ class DepthKeys:
     )
     disparity_offset_px: float | None = shot_key(
         "--disparity-offset",
-        "For a calibrated pair, pixels between the two principal points.",
+        "For disparity and calibrated pairs: pixels to add to each shift, as a calibration says.",
         number(-1e5, 1e5, "31"),
         shown="PX",
     )

@@ -77,7 +77,15 @@ def make_depth(
     found = picture_depth(shot, file, camera, vantage, progress)
     progress("writing", 0.8)
     written = write_depth(
-        out, found.depth.depth_m, kind=kind, camera=camera, overwrite=overwrite, inputs=inputs
+        out,
+        found.depth.depth_m,
+        kind=kind,
+        camera=camera,
+        baseline_m=shot.depth.baseline_m,
+        how=found.depth.how,
+        uncertainty=found.depth.typical_uncertainty,
+        overwrite=overwrite,
+        inputs=inputs,
     )
     if show:
         _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)

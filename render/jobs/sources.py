@@ -14,7 +14,7 @@ from render.depth.relative import by_distances, by_ground, made_metric, nearness
 from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
-from render.files.depths import metric_depth, read_depth_file
+from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.pictures import PictureFile, read_picture
 from render.files.shots import Shot, VantageKeys
 from render.jobs.progress import Progress
@@ -129,10 +129,7 @@ def _base(
         )
         return PictureDepth(spread.depth, spread.misfits)
     if vantage is None:
-        raise InputError(
-            f"{file.path.name} has no depth: give a depth file with --depth, the ground with "
-            "--height and --pitch (or --horizon), or known distances with --mark"
-        )
+        return PictureDepth(_carried(file.path, camera))
     return PictureDepth(_ground(keys, camera, vantage))
 
 
@@ -153,7 +150,15 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera, holes=bool(keys.mend)))
+        return PictureDepth(
+            metric_depth(
+                held,
+                camera,
+                baseline_m=keys.baseline_m,
+                offset_px=keys.disparity_offset_px or 0.0,
+                holes=bool(keys.mend),
+            )
+        )
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(
@@ -249,3 +254,25 @@ def _sky(
 
     guess = guess_sky(light, camera, vantage)
     return guess.region, (guess.remark,)
+
+
+def _carried(path: Path, camera: Camera) -> DepthMap:
+    """Depth that a phone stored inside the picture, where nothing else was named."""
+    from render.files.embedded import embedded_depth
+
+    found = embedded_depth(path) if path.is_file() else None
+    if found is None:
+        raise InputError(
+            f"{path.name} has no depth: give a depth file with --depth, the ground with "
+            "--height and --pitch (or --horizon), or known distances with --mark"
+        )
+    carried, remarks = found
+    if carried.kind in RELATIVE_KINDS:
+        raise InputError(
+            f"{path.name} carries depth without a unit: name it with --depth and give two known "
+            "distances with --mark"
+        )
+    values, _ = _of_size(carried.values, camera, path.name)
+    held = DepthFile(path, values, carried.kind, carried.how)
+    used = "no depth was named, so the depth inside the picture was used"
+    return replace(metric_depth(held, camera), remarks=(used, *remarks))
