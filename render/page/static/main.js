@@ -84,7 +84,10 @@ async function refine() {
       await present(await api.look(asked, wish, signal), tab, false);
     }
     const about = JSON.stringify([asked, page.told?.waiting === null]);
-    if (page.judged === about) return;
+    if (page.judged === about) {
+      judged(page.said);
+      return;
+    }
     const said = await api.verdict(asked, signal);
     if (signal.aborted) return;
     page.judged = about;
