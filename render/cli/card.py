@@ -8,7 +8,7 @@ import typer
 
 from render.cli.options import takes_shot
 from render.cli.progress import shown_progress
-from render.files.shots import Shot
+from render.files.shots import Shot, input_files
 
 __all__ = ["card"]
 
@@ -85,7 +85,7 @@ def card(
         megapixels=megapixels,
         sun_in_frame=sun_in_frame,
     )
-    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    inputs = input_files(shot)
     with shown_progress() as progress:
         if pdf:
             check_card_page(pdf, overwrite=overwrite, inputs=inputs)

@@ -75,7 +75,7 @@ def depth_from(
     if kind == "disparity":
         focal_px = _camera_for(kind, camera, values).focal_px
         if baseline_m is None or not baseline_m > 0:
-            raise InputError("disparity needs the distance of the two cameras, in metres")
+            raise InputError("disparity needs the distance of the two cameras: give --baseline")
         known = np.isfinite(values) & (values + np.float32(offset_px) > 0)
         shift = np.where(known, values + np.float32(offset_px), np.float32(np.nan))
         return np.asarray(np.float32(focal_px * baseline_m) / shift, np.float32)
@@ -116,7 +116,7 @@ def values_of(
         return np.asarray(depth_m * ray_stretch(_camera_for(kind, camera, depth_m)), np.float32)
     if kind == "disparity":
         if baseline_m is None or not baseline_m > 0:
-            raise InputError("disparity needs the distance of the two cameras, in metres")
+            raise InputError("disparity needs the distance of the two cameras: give --baseline")
         focal_px = _camera_for(kind, camera, depth_m).focal_px
         return np.asarray(np.float32(focal_px * baseline_m) / depth_m, np.float32)
     raise InputError(f'"{kind}" is no kind of depth: give one of {", ".join(KINDS)}')

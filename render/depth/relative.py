@@ -178,8 +178,8 @@ def _read(nearness: NDArray[np.float32], mark: Mark) -> float:
     """Median around a mark; NaN where nothing is known."""
     height, width = nearness.shape
     row, column = min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)
-    rows = slice(max(0, row - _WINDOW), row + _WINDOW + 1)
-    part = nearness[rows, max(0, column - _WINDOW) : column + _WINDOW + 1]
+    reach = min(_WINDOW, row, column, height - 1 - row, width - 1 - column)  # even on all sides
+    part = nearness[row - reach : row + reach + 1, column - reach : column + reach + 1]
     part = part[np.isfinite(part)]
     return float(np.median(part)) if part.size else float("nan")
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["coded", "coded_grey", "enlarged", "reduced", "reduced_size"]
+__all__ = ["averaged", "coded", "coded_grey", "enlarged", "reduced", "reduced_size"]
 
 
 def reduced_size(height: int, width: int, long_side_px: int) -> tuple[int, int]:
@@ -22,6 +22,12 @@ def reduced(plane: NDArray[np.float32], long_side_px: int) -> NDArray[np.float32
     rows, columns = reduced_size(height, width, long_side_px)
     if (rows, columns) == (height, width):
         return plane
+    return averaged(plane, rows, columns)
+
+
+def averaged(plane: NDArray[np.float32], rows: int, columns: int) -> NDArray[np.float32]:
+    """Mean of `plane` (H, W[, C]) over a coarser grid of `rows` x `columns` cells."""
+    height, width = plane.shape[:2]
     top, left = _cells(height, rows), _cells(width, columns)
     down = np.add.reduceat(plane, top[:-1], axis=0, dtype=np.float32)
     total = np.add.reduceat(down, left[:-1], axis=1, dtype=np.float32)

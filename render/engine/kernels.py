@@ -18,7 +18,7 @@ from llvmlite import ir
 from numba import njit, types
 from numba.extending import intrinsic
 
-__all__ = ["gather_blocks", "render_tiles"]
+__all__ = ["gather_blocks", "render_tiles", "spread_ellipse", "spread_polygon", "spread_small"]
 
 
 def _pointer(context, builder, kind, array, at):
@@ -202,7 +202,6 @@ def gather_blocks(
     total = 0
     cells = np.zeros((96, 256, 8), np.float32)
     flat = cells.reshape(-1)
-    light = picture.reshape((h, 3 * w))
     slot_of = np.full(160, -1, np.int64)
     slot_bin = np.zeros(96, np.int64)
     side = np.zeros(96, np.int64)
@@ -214,18 +213,24 @@ def gather_blocks(
             fragments = grown
         before, reach, has_small, slots = total, -one, 0, 0
         inside = row0 >= 0 and column0 >= 0 and row0 + 32 <= h and column0 + 32 <= w
-        bright, glow, pixels = 0, np.float32(0.0), 0
-        k0, k1 = 3 * max(column0, 0), 3 * min(column0 + 32, w)
+        bright, pixels = 0, 0
+        glow_r, glow_g, glow_b = np.float32(0.0), np.float32(0.0), np.float32(0.0)
+        j0, j1 = max(column0, 0), min(column0 + 32, w)
         for i in range(max(row0, 0), min(row0 + 32, h)):
-            for k in range(k0, k1):
-                bright += light[i, k] > one
-                glow += light[i, k]
-            pixels += (k1 - k0) // 3
-        lamp = np.float32(6.0) * glow / np.float32(max(pixels, 1))
+            for j in range(j0, j1):
+                r, g, b = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2]
+                glow_r += r
+                glow_g += g
+                glow_b += b
+                bright += max(r, max(g, b)) > one
+            pixels += j1 - j0
+        lamp = np.float32(6.0) * (glow_r + glow_g + glow_b) / np.float32(max(pixels, 1))
         cap = one if bright <= 256 else np.float32(np.inf)
         for i in range(row0, row0 + 32):
             for j in range(column0, column0 + 32):
-                ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
+                ci, cj = i, j
+                if not inside:
+                    ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
                 parts = 1 if index[ci, cj] < 0 else 3
                 for part in range(parts):
                     if parts == 1 and inside:
@@ -278,7 +283,7 @@ def gather_blocks(
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
+def spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
     """Spread a pixel by a 3 x 3 kernel with the ellipse's second moments (times ``boost``)."""
     half, one = np.float32(0.5), np.float32(1.0)
     sx, sy = boost * a * np.float32(0.25), boost * c * np.float32(0.25)
@@ -297,7 +302,7 @@ def _spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
+def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
     """Spread a colour evenly over an ellipse, as differences along each row, in cells."""
     half, zero, right = np.float32(0.5), np.float32(0.0), np.float32(size)
     det = max(a * c - b * b, np.float32(0.01))
@@ -335,7 +340,7 @@ def _spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_polygon(
+def spread_polygon(
     slab, base, size, optic, outline, d, px, py, x, y, cell, scale, sums, r, g, bl, share
 ):
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
@@ -461,7 +466,7 @@ def _spread_all(
             boost = np.float32(1.0)
             if max(r, max(g, b)) <= boost:
                 boost = max(boost, np.float32(1.85) - np.float32(0.57) * radius)
-            _spread_small(
+            spread_small(
                 slab,
                 bases[key],
                 size,
@@ -480,16 +485,16 @@ def _spread_all(
         shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
         shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
         if outline.shape[0] == 0:
-            per_cell = np.float32(1.0) / (cell * cell)
-            _spread_ellipse(
+            per_cell, least = np.float32(1.0) / (cell * cell), np.float32(0.3)
+            spread_ellipse(
                 slab,
                 bases[key],
                 size,
                 x + ox / cell,
                 y + oy / cell,
-                a * per_cell - shrink,
+                max(a * per_cell - shrink, least),
                 bb * per_cell,
-                c * per_cell - shrink,
+                max(c * per_cell - shrink, least),
                 table,
                 r,
                 g,
@@ -498,7 +503,7 @@ def _spread_all(
             )
         else:
             scale = max(np.float32(1.0) - shrink / (radius * radius * moment), np.float32(0.1))
-            _spread_polygon(
+            spread_polygon(
                 slab,
                 bases[key],
                 size,

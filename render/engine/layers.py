@@ -16,7 +16,7 @@ from render.optics.camera import Window
 from render.optics.lens import Iris
 from render.scene.scene import Scene
 
-__all__ = ["bin_cells", "lay_layers", "optic_numbers"]
+__all__ = ["bin_cells", "half_disc", "lay_layers", "optic_numbers"]
 
 #: Output pixels are made in squares of this many.
 _TILE_PX = 256
@@ -49,7 +49,8 @@ def optic_numbers(field: BlurField) -> NDArray[np.float32]:
 def bin_cells(quality: Quality) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Cell sizes (as powers of 2) in which each bin is gathered first, and then spread."""
     octave = np.zeros(160, np.int64)
-    octave[:64] = (np.abs(np.arange(64) - 32) - 1) // 2
+    size = np.abs(np.arange(64) - 32)
+    octave[:64] = np.where(size > 3, (size - 1) // 2, 0)  # class 4 is 2 to 4 px
     octave[64:96] = np.abs(np.arange(32) - 16)
     octave[96:] = octave[:64]
     gathered, spread = (
@@ -96,7 +97,7 @@ def lay_layers(
         def make(thread: int) -> None:
             kernels.render_tiles(
                 *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
-                _half_disc(), top, left, across, starts, reaches, small, fragments,
+                half_disc(), top, left, across, starts, reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
                 frame.left, _TILE_PX, thread, threads, np.zeros(size, np.float32), bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,
@@ -136,7 +137,7 @@ def _buffers(seen: NDArray[np.uint8], levels: NDArray[np.int64]) -> tuple[NDArra
     return bases, size
 
 
-def _half_disc() -> NDArray[np.float32]:
+def half_disc() -> NDArray[np.float32]:
     """Integral of sqrt(1 - t^2) from -1 to t in 1,024 steps."""
     t = np.linspace(-1.0, 1.0, 1025)
     return ((t * np.sqrt(1 - t * t) + np.arcsin(t)) / 2 + math.pi / 4).astype(np.float32)

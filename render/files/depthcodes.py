@@ -94,9 +94,7 @@ def read_note(text: str | None) -> Coding | None:
         raise InputError("what the depth file says of itself is damaged") from None
 
 
-def coding_for(
-    values: NDArray[np.float32], kind: str, scale: float | None, baseline_m: float | None
-) -> Coding:
+def coding_for(values: NDArray[np.float32], kind: str, scale: float | None) -> Coding:
     """Choose the 16-bit coding of values: round steps, fine enough, reaching far enough.
 
     Raises
@@ -116,7 +114,7 @@ def coding_for(
             f"{kind} up to {most:.4g} do not fit into 16 bits at {scale:g} per step: "
             "take a larger step, or a float TIFF or NPZ"
         )
-    return Coding(kind, scale, sky, unknown, baseline_m)
+    return Coding(kind, scale, sky, unknown)
 
 
 def whole_codes(values: NDArray[np.float32], coding: Coding) -> NDArray[np.uint16]:

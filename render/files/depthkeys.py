@@ -1,5 +1,6 @@
 """What a shot says of its picture's depth: sources, marks, standing things, sky, mending."""
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -13,11 +14,14 @@ from render.words import parse_height_m
 __all__ = [
     "DepthKeys",
     "MarkWish",
+    "PairWish",
     "SkyWish",
     "ThingWish",
     "UprightWish",
     "WallWish",
     "read_mark",
+    "read_pair",
+    "read_place_on_map",
     "read_sky",
     "read_slope",
     "read_thing",
@@ -67,6 +71,14 @@ class WallWish:
 
     feet: tuple[PictureSpot, PictureSpot]
     height_m: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PairWish:
+    """A spot in the picture and its place in a survey: east, north, up in its own units."""
+
+    spot: PictureSpot
+    place: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +180,27 @@ def read_slope(text: str) -> Slope:
     )
 
 
+def read_place_on_map(text: str) -> tuple[float, ...]:
+    """Read "EAST,NORTH" or "EAST,NORTH,UP"."""
+    try:
+        values = tuple(float(part) for part in text.split(","))
+    except ValueError:
+        values = ()
+    if len(values) not in (2, 3) or not all(map(math.isfinite, values)):
+        raise SettingError(f'"{text}": write east, north and, if known, elevation: "1250,840,32"')
+    return values
+
+
+def read_pair(text: str) -> PairWish:
+    """Read "40%,60% EAST,NORTH,UP"."""
+    words = _plain(text).split()
+    place = read_place_on_map(words[1]) if len(words) == 2 else ()
+    if len(place) != 3:
+        raise SettingError(f'"{text}": write a spot and its place: "40%,60% 1250,840,32"')
+    east, north, up = place
+    return PairWish(read_spot(words[0]), (east, north, up))
+
+
 def _plain(text: str) -> str:
     return re.sub(r"\s*,\s*", ",", text.strip().lower())
 
@@ -177,7 +210,10 @@ class DepthKeys:
     """Where the depth of the picture comes from; the ground, where no file is given."""
 
     file: str | None = shot_key(
-        "--depth", "Depth file: 16-bit PNG, float TIFF, NPY, NPZ or PFM.", shown="FILE"
+        "--depth",
+        "Depth file: 16-bit PNG, float TIFF, NPY, NPZ, PFM or EXR, or a phone's JPEG or HEIC "
+        "with depth inside.",
+        shown="FILE",
     )
     kind: str | None = shot_key(
         "--depth-kind",
@@ -191,6 +227,12 @@ class DepthKeys:
         "--depth-scale",
         "Metres per unit of a whole-number depth file, such as 0.01.",
         number(1e-9, 1e6, "0.01"),
+        shown="METRES",
+    )
+    baseline_m: float | None = shot_key(
+        "--baseline",
+        "For disparity: how far apart the two cameras stood, metres.",
+        number(1e-4, 1e4, "0.12"),
         shown="METRES",
     )
     marks: tuple[MarkWish, ...] = shot_key(
@@ -234,6 +276,67 @@ class DepthKeys:
         "'0,0 100%,0 100%,20%'.",
         read_sky,
         shown="SKY",
+    )
+    second_picture: str | None = shot_key(
+        "--second-picture",
+        "A second picture, taken a step to the side with the same lens; needs --step.",
+        shown="FILE",
+    )
+    step_m: float | None = shot_key(
+        "--step",
+        "How far apart the two pictures were taken: '0.65 m'.",
+        parse_height_m,
+        shown="LENGTH",
+    )
+    rectified: bool | None = shot_key(
+        "--rectified",
+        "The pair is calibrated: its rows are level and the second was taken on the right.",
+        flag,
+        shown="flag",
+    )
+    disparity_offset_px: float | None = shot_key(
+        "--disparity-offset",
+        "For disparity and calibrated pairs: pixels to add to each shift, as a calibration says.",
+        number(-1e5, 1e5, "31"),
+        shown="PX",
+    )
+    network: str | None = shot_key(
+        "--network",
+        "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
+        shown="FILE",
+    )
+    survey: str | None = shot_key(
+        "--survey",
+        "A survey of the place: LAS, LAZ, GeoTIFF or ASCII grid; needs --survey-from and "
+        "--survey-heading (or three --survey-pair).",
+        shown="FILE",
+    )
+    survey_from: tuple[float, ...] | None = shot_key(
+        "--survey-from",
+        "Where the lens is in the survey: 'EAST,NORTH,ELEVATION' in its own units, or "
+        "'EAST,NORTH' for a person standing on what the survey has there.",
+        read_place_on_map,
+        shown="E,N[,UP]",
+    )
+    survey_heading_deg: float | None = shot_key(
+        "--survey-heading",
+        "Where the camera looks: 0 north, 90 east.",
+        number(-360, 360, "45"),
+        shown="DEG",
+    )
+    survey_pairs: tuple[PairWish, ...] = shot_key(
+        "--survey-pair",
+        "Instead of heading and pitch, three times: a spot and its place in the survey, "
+        "'40%,60% EAST,NORTH,UP'.",
+        read_pair,
+        shown="'SPOT E,N,UP'",
+        many=True,
+    )
+    survey_unit_m: float | None = shot_key(
+        "--survey-unit",
+        "Metres per unit of the survey: 0.3048 for feet; 1 unless said.",
+        number(1e-4, 1e4, "0.3048"),
+        shown="METRES",
     )
     mend: bool | None = shot_key(
         "--mend",

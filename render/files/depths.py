@@ -251,13 +251,14 @@ def write_depth(
     numbers: NDArray[Any] = values
     remarks: tuple[str, ...] = ()
     if ending == ".png" or (ending in (".tif", ".tiff") and bits == 16):
-        coding = coding_for(values, kind, scale, baseline_m)
+        coding = coding_for(values, kind, scale)
         numbers = whole_codes(values, coding)
         remarks = (f"depth is stored in steps of {coding.scale:.4g} ({KINDS[kind]})",)
     else:
-        coding = Coding(kind, 1.0, baseline_m=baseline_m)
-    doubt = None if uncertainty is None or math.isnan(uncertainty) else uncertainty
-    coding = replace(coding, how=how, uncertainty=doubt)
+        coding = Coding(kind)
+    doubt = None if uncertainty is None or math.isnan(uncertainty) else round(uncertainty, 4)
+    apart_m = baseline_m if kind == "disparity" else None
+    coding = replace(coding, how=how, uncertainty=doubt, baseline_m=apart_m)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         write_stored(beside, numbers, coding)
     return remarks

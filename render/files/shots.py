@@ -39,6 +39,7 @@ __all__ = [
     "TakenKeys",
     "VantageKeys",
     "Words",
+    "input_files",
     "merged",
     "names_a_file",
     "read_shot",
@@ -327,6 +328,12 @@ def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
 def names_a_file(name: str) -> bool:
     """Tell whether the value of this name is the name of a file."""
     return name in _FILE_NAMES
+
+
+def input_files(shot: Shot) -> list[Path]:
+    """Every file that a shot is made from: nothing may be written over one of them."""
+    named = [text for name, text in shot.written if name in _FILE_NAMES and isinstance(text, str)]
+    return [Path(text) for text in dict.fromkeys((shot.picture, shot.depth.file, *named)) if text]
 
 
 def read_shot(path: Path) -> Shot:

@@ -11,7 +11,7 @@ from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.atomic import check_destination, written_beside
 from render.files.pictures import read_picture
 from render.files.profiles import build_profile
-from render.files.shots import Shot, merged, shot_keys, write_shot
+from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import parse_axis
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, plan, prepare
@@ -115,7 +115,7 @@ def board(
     """
     stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
     out = out or Path(f"{stem}_board.pdf")
-    inputs = [Path(text) for text in (shot.picture, shot.depth.file, wishes.logo) if text]
+    inputs = [*input_files(shot), *([wishes.logo] if wishes.logo else [])]
     _check_places(out, png, save_shot, overwrite, inputs)
     papers = _papers(wishes)
     title = checked_text(wishes.title, "the title") if wishes.title else _title_of(stem)
@@ -165,11 +165,18 @@ def board(
         lines=(
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
-            + (" (the picture has no more)" if dpi < 0.95 * _DPI else ""),
+            + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
             *(f"Note: {note}" for note in base.notes),
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )
+
+
+def _finer_words(base: Prepared, planned: BoardPlan) -> str:
+    """Say how the page gets finer, where it is coarser than print."""
+    if base.shot.scene:
+        return f" (--width {planned.px(planned.main, _DPI)[0]} traces the scene finely enough)"
+    return " (the picture has no more)"
 
 
 def _check_places(

@@ -139,7 +139,9 @@ def _video_line(video: Video) -> str:
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
-    found = exposed_with(prepared.file.kept.exif) if prepared.file else None
+    if prepared.file is None:  # a demo scene lies in the sun
+        return brightness_from_weather("sun")
+    found = exposed_with(prepared.file.kept.exif)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(

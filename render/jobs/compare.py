@@ -11,7 +11,7 @@ from PIL import Image
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destination, written_beside
 from render.files.profiles import build_profile
-from render.files.shots import Shot, merged, shot_keys, write_shot
+from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, plan, prepare
@@ -116,7 +116,7 @@ def compare(
     name = "compare" if own else kind
     stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
     out = out or Path(f"{stem}_{name}.png")
-    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    inputs = input_files(shot)
     _check_places(out, page, singles, save_shot, overwrite, inputs)
     keep_compiled_kernels(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None

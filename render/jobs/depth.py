@@ -60,7 +60,9 @@ def make_depth(
     picture = _picture_path(shot)
     out = out or Path(f"{picture.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
-    inputs = [picture, *([Path(shot.depth.file)] if shot.depth.file else [])]
+    keys = shot.depth
+    named = (keys.file, keys.second_picture, keys.network, keys.survey)
+    inputs = [picture, *(Path(name) for name in named if name)]
     before = out.with_name(f"{out.stem}_before_mending.png")
     pictures = (painted, before) if shot.depth.mend else (painted,)
     for path in (out, *(pictures if show else ())):
@@ -75,7 +77,15 @@ def make_depth(
     found = picture_depth(shot, file, camera, vantage, progress)
     progress("writing", 0.8)
     written = write_depth(
-        out, found.depth.depth_m, kind=kind, camera=camera, overwrite=overwrite, inputs=inputs
+        out,
+        found.depth.depth_m,
+        kind=kind,
+        camera=camera,
+        baseline_m=shot.depth.baseline_m,
+        how=found.depth.how,
+        uncertainty=found.depth.typical_uncertainty,
+        overwrite=overwrite,
+        inputs=inputs,
     )
     if show:
         _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)

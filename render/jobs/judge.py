@@ -11,7 +11,7 @@ from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.lenses import read_lens
 from render.files.pictures import read_picture
-from render.files.shots import Shot
+from render.files.shots import Shot, input_files
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress, silent
@@ -99,7 +99,7 @@ def judge_shot(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+    inputs = input_files(shot)
     out = out or Path(f"{Path(shot.picture or shot.scene or 'shot').stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)

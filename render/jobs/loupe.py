@@ -10,7 +10,7 @@ from PIL import Image
 from render.engine.quality import FINAL
 from render.errors import OutputError, SettingError
 from render.files.atomic import check_destination
-from render.files.shots import PictureSpot, Shot, shot_keys
+from render.files.shots import PictureSpot, Shot, input_files, shot_keys
 from render.jobs.compare import write_sheet
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import Prepared, prepare
@@ -72,7 +72,7 @@ def loupe(
     """
     stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
     out = out or Path(f"{stem}_loupe.png")
-    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    inputs = input_files(shot)
     if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
         raise OutputError(f"{out}: the loupe is written as .png or .jpg; give it such a name")
     if not 500 <= sensor_px <= 20000:

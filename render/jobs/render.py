@@ -6,7 +6,7 @@ from typing import Any
 
 from render.files.atomic import check_destination
 from render.files.pictures import write_picture
-from render.files.shots import Shot, write_shot
+from render.files.shots import Shot, input_files, write_shot
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import prepare
 from render.jobs.progress import Progress
@@ -54,7 +54,7 @@ def render(
     """
     out = out or _default_name(shot)
     shown = {part: out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN} if show else {}
-    inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+    inputs = input_files(shot)
     for path in (out, *shown.values(), *([save_shot] if save_shot else [])):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)

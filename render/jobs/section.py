@@ -4,7 +4,7 @@ from pathlib import Path
 
 from render.errors import OutputError
 from render.files.atomic import check_destination, written_beside
-from render.files.shots import Shot
+from render.files.shots import Shot, input_files
 from render.jobs.compare import write_sheet
 from render.jobs.prepare import prepare
 from render.jobs.progress import Progress
@@ -43,7 +43,7 @@ def section(
     ending = out.suffix.lower()
     if ending not in (".svg", ".pdf", ".png"):
         raise OutputError(f"{out}: a section is written as .svg, .pdf or .png")
-    inputs = [Path(text) for text in (shot.picture, shot.depth.file) if text]
+    inputs = input_files(shot)
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(prepared.scene, prepared.setting, coc_of(prepared))

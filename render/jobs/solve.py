@@ -7,7 +7,7 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
-from render.files.shots import Shot, merged, write_shot
+from render.files.shots import Shot, input_files, merged, write_shot
 from render.jobs.progress import Progress
 from render.jobs.solve_answer import Answer, BandChoice, chosen_words
 from render.jobs.solve_place import place_of
@@ -84,7 +84,7 @@ def solve(
     if save_shot is not None:
         if not (shot.picture or shot.scene):
             raise InputError("--save-shot needs a picture or a scene to make a shot of")
-        inputs = [Path(name) for name in (shot.picture, shot.depth.file) if name]
+        inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     place = place_of(shot, lens_file, progress)
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site

@@ -14,9 +14,9 @@ from render.depth.relative import by_distances, by_ground, made_metric, nearness
 from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
-from render.files.depths import metric_depth, read_depth_file
-from render.files.pictures import PictureFile
-from render.files.shots import Shot
+from render.files.depths import DepthFile, metric_depth, read_depth_file
+from render.files.pictures import PictureFile, read_picture
+from render.files.shots import Shot, VantageKeys
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things
 from render.jobs.vantages import marks_of
@@ -78,7 +78,7 @@ def picture_depth(
     """
     keys = shot.depth
     sky, remark = _sky(keys.sky, file.light, camera, vantage)
-    found = _base(keys, file, camera, vantage, sky, progress)
+    found = _base(keys, shot.vantage, file, camera, vantage, sky, progress)
     depth = with_things(found.depth, keys, file.light, camera, vantage)
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
@@ -93,14 +93,29 @@ def picture_depth(
 
 def _base(
     keys: DepthKeys,
+    held: VantageKeys,
     file: PictureFile,
     camera: Camera,
     vantage: Vantage | None,
     sky: NDArray[np.bool_] | None,
     progress: Progress,
 ) -> PictureDepth:
+    named = [n for n in (keys.file, keys.second_picture, keys.network, keys.survey) if n]
+    if len(named) > 1:
+        raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
         return _from_file(Path(keys.file), keys, camera, vantage)
+    if keys.second_picture:
+        progress("matching the two pictures", 0.15)
+        return PictureDepth(_from_pair(keys, file, camera))
+    if keys.network:
+        progress("running the network", 0.15)
+        return _from_network(Path(keys.network), keys, file, camera, vantage)
+    if keys.survey:
+        from render.jobs.surveyed import from_survey
+
+        progress("looking at the survey", 0.15)
+        return PictureDepth(from_survey(keys, held, camera))
     if keys.marks:
         from render.depth.marks import spread_marks
 
@@ -114,10 +129,7 @@ def _base(
         )
         return PictureDepth(spread.depth, spread.misfits)
     if vantage is None:
-        raise InputError(
-            f"{file.path.name} has no depth: give a depth file with --depth, the ground with "
-            "--height and --pitch (or --horizon), or known distances with --mark"
-        )
+        return PictureDepth(_carried(file.path, camera))
     return PictureDepth(_ground(keys, camera, vantage))
 
 
@@ -138,12 +150,52 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(metric_depth(held, camera, holes=bool(keys.mend)))
+        return PictureDepth(
+            metric_depth(
+                held,
+                camera,
+                baseline_m=keys.baseline_m,
+                offset_px=keys.disparity_offset_px or 0.0,
+                holes=bool(keys.mend),
+            )
+        )
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(
         _metric(nearness, keys, camera, vantage, held.how, (*held.remarks, *stretched))
     )
+
+
+def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
+    """Stereo leaves holes where one picture hides what the other sees; they are mended here."""
+    from render.depth.mending import mend
+    from render.depth.stereo import by_features, by_rectified
+
+    if keys.step_m is None:
+        raise InputError("a second picture needs the length of the step between them: --step")
+    second = read_picture(Path(str(keys.second_picture))).light
+    if keys.rectified:
+        offset = keys.disparity_offset_px or 0.0
+        found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
+    else:
+        found = by_features(file.light, second, camera, keys.step_m)
+    return found if keys.mend else mend(found, file.light)
+
+
+def _from_network(
+    path: Path, keys: DepthKeys, file: PictureFile, camera: Camera, vantage: Vantage | None
+) -> PictureDepth:
+    from render.depth.network import predict
+    from render.files.networks import read_network_use
+    from render.scene.colour import SRGB
+
+    use = read_network_use(path)
+    codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
+    given = predict(str(path), use, codes, file.light)
+    if use.gives == "metres":
+        return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
+    nearness = nearness_of(given, use.gives)
+    return PictureDepth(_metric(nearness, keys, camera, vantage, f"the network {path.name}", ()))
 
 
 def _metric(
@@ -202,3 +254,25 @@ def _sky(
 
     guess = guess_sky(light, camera, vantage)
     return guess.region, (guess.remark,)
+
+
+def _carried(path: Path, camera: Camera) -> DepthMap:
+    """Depth that a phone stored inside the picture, where nothing else was named."""
+    from render.files.embedded import embedded_depth
+
+    found = embedded_depth(path) if path.is_file() else None
+    if found is None:
+        raise InputError(
+            f"{path.name} has no depth: give a depth file with --depth, the ground with "
+            "--height and --pitch (or --horizon), or known distances with --mark"
+        )
+    carried, remarks = found
+    if carried.kind in RELATIVE_KINDS:
+        raise InputError(
+            f"{path.name} carries depth without a unit: name it with --depth and give two known "
+            "distances with --mark"
+        )
+    values, _ = _of_size(carried.values, camera, path.name)
+    held = DepthFile(path, values, carried.kind, carried.how)
+    used = "no depth was named, so the depth inside the picture was used"
+    return replace(metric_depth(held, camera), remarks=(used, *remarks))

@@ -169,8 +169,8 @@ def smooth_soft(soft, surface, reach, slope, out):  # type: ignore[no-untyped-de
                         for c in range(3):
                             same += surface[i, j, c] * surface[y, x, c]
                         step = abs(surface[y, x, 3] - z)
-                        apart = step / (z * slope * 14.0 + 1e-6)
-                        near = max(same, 0.0) ** 12 * math.exp(-0.5 * apart)
+                        apart = step / (z * slope * 8.0 + 1e-6)
+                        near = max(same, 0.0) ** 12 * math.exp(-apart)
                     if near > 0.02:
                         k = near / (1.0 + 0.12 * ((y - i) ** 2 + (x - j) ** 2))
                         total += k * soft[y, x, 3]

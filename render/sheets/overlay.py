@@ -19,10 +19,11 @@ from render.errors import InputError
 from render.optics.band import level_ground_per_m
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
-from render.sheets.canvas import Align, Drawing, Point, hatch_lines
-from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
+from render.sheets.canvas import Drawing, Point, hatch_lines
+from render.sheets.colourmap import blur_colours
+from render.sheets.legend import draw_legend, legend_height, percent_words, px_words
 from render.sheets.lettering import line_width
-from render.sheets.style import BAND, HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
+from render.sheets.style import BAND, INK, MUTED, PAPER, TELLTALE, Colour
 
 __all__ = [
     "Marks",
@@ -91,7 +92,7 @@ def blur_map(picture: Image.Image, field: BlurField, coc_mm: float) -> Drawing:
     size = letter_size_px(*picture.size)
     multiple = _multiples(field, coc_mm)
     coloured = Image.fromarray(blur_colours(np.abs(multiple), np.asarray(picture.convert("L"))))
-    drawing = Drawing(picture.width, picture.height + round(6.6 * size))
+    drawing = Drawing(picture.width, picture.height + round(legend_height(picture.width, size)))
     drawing.picture(coloured, 0, 0, picture.width, picture.height)
     coc_px = coc_mm * field.px_per_mm
     for _, line, nearer in _contours(multiple, _LEVELS):
@@ -99,7 +100,7 @@ def blur_map(picture: Image.Image, field: BlurField, coc_mm: float) -> Drawing:
         drawing.path(line, colour=_CASING, width=0.24 * size, dash=dash)
         drawing.path(line, colour=PAPER, width=0.12 * size, dash=dash)
     _label_contours(drawing, multiple, coc_px, picture.size, size)
-    _draw_legend(drawing, picture, coc_px, size)
+    draw_legend(drawing, picture.height, picture.height, coc_px, size)
     return drawing
 
 
@@ -117,7 +118,8 @@ def band_overlay(
     multiple = np.abs(_multiples(field, coc_mm))
     grid, step_x, step_y = _grid(multiple)
     outlines = _regions(grid, step_x, step_y)
-    hatch = [line for region in outlines for line in hatch_lines(region, 1.1 * size)]
+    slant = _hatch_angle(grid)
+    hatch = [line for region in outlines for line in hatch_lines(region, 1.1 * size, slant)]
     drawing.strokes(hatch, colour=PAPER, width=0.16 * size)
     drawing.strokes(hatch, colour=BAND, width=0.09 * size)
     edges = _lines(np.log2(grid), 0.0, step_x, step_y, size)
@@ -291,6 +293,15 @@ def _regions(
     return regions
 
 
+def _hatch_angle(grid: NDArray[np.float64]) -> float:
+    """Return an angle that crosses the band aslant: 45 degrees from where blur grows fastest."""
+    down, across = np.gradient(np.minimum(grid, 4.0))
+    grows = 0.5 * math.atan2(
+        2.0 * float(np.mean(across * down)), float(np.mean(across**2 - down**2))
+    )
+    return math.degrees(grows) - 45.0
+
+
 def _band_label_place(sharp: NDArray[np.bool_], step_x: float, step_y: float) -> Point | None:
     """Return a roomy place in the band, a sixth of the width in: the focus spot is rarely there."""
     if not sharp.any():
@@ -319,7 +330,7 @@ def _label_contours(
         if len(line) > len(longest.get((level, nearer), [])):
             longest[level, nearer] = line
     for (level, _), line in longest.items():
-        text = f"{level}c  {_px(level * coc_px)}  {_percent(level * coc_px / height)}"
+        text = f"{level}c  {px_words(level * coc_px)}  {percent_words(level * coc_px / height)}"
         half = line_width(text, small) / 2 + small
         places = [p for p in line if half < p[0] < width - half and size < p[1] < height - size]
         clear = [
@@ -331,58 +342,6 @@ def _label_contours(
             x, y = min(clear, key=lambda p: abs(p[0] - 0.5 * width))
             taken.append((x, y))
             drawing.label(x, y, text, small, colour=PAPER, plate=_CASING, align="middle")
-
-
-def _draw_legend(drawing: Drawing, picture: Image.Image, coc_px: float, size: float) -> None:
-    """Colour bar with px and % of the picture's height, and the two kinds of line."""
-    pad, small = 0.6 * size, 0.85 * size
-    left, top = pad, picture.height + 2.0 * size
-    keys = ("nearer than the plane of sharp focus", "farther")
-    room = drawing.width - 2 * pad
-    keys_below = room < 46 * size
-    bar = room if keys_below else room - 24 * size
-    drawing.letters(left, picture.height + 1.4 * size, "Blur, diameter", small, weight="semibold")
-    head = line_width("Blur, diameter  ", small, "semibold")
-    drawing.letters(
-        left + head,
-        picture.height + 1.4 * size,
-        f"c = circle of confusion, {_px(coc_px)}",
-        small,
-        colour=MUTED,
-    )
-    steps = 120
-    multiples = LOWEST * (HIGHEST / LOWEST) ** ((np.arange(steps) + 0.5) / steps)
-    colours = blur_colours(multiples, np.full(steps, 110.0))
-    strip = Image.fromarray(colours[None]).resize((max(1, round(bar)), 1), Image.Resampling.NEAREST)
-    drawing.picture(strip, left, top, bar, 0.9 * size)
-    for level in (*_LEVELS, 16, 32):
-        x = left + bar * float(scale_place(level))
-        drawing.path([(x, top), (x, top + 1.2 * size)], width=max(1.0, 0.07 * size))
-        blur = level * coc_px
-        words = (f"{level}c", _px(blur), _percent(blur / picture.height))
-        align: Align = "right" if level == 32 else "middle"
-        for line, text in enumerate(words):
-            y = top + (2.2 + 1.1 * line) * size
-            colour = INK if line == 0 else MUTED
-            drawing.letters(x, y, text, small, colour=colour, align=align)
-    y = picture.height + 1.4 * size if keys_below else top + 0.5 * size
-    x = left + bar + 1.5 * size
-    if keys_below:
-        x = drawing.width - pad - 3.0 * size * 2 - sum(line_width(k, small) for k in keys)
-        if x < left + head + 16 * size:
-            keys, x = ("nearer", "farther"), drawing.width - pad - 13 * size
-    for key, dash in zip(keys, (None, (0.55 * size, 0.4 * size)), strict=True):
-        drawing.path(
-            [(x, y - 0.3 * size), (x + 2 * size, y - 0.3 * size)], width=0.12 * size, dash=dash
-        )
-        drawing.letters(x + 2.4 * size, y, key, small)
-        if keys_below:
-            x += 3.0 * size + line_width(key, small)
-        else:
-            y += 1.5 * size
-    drawing.path(
-        [(0, drawing.height - 0.5), (drawing.width, drawing.height - 0.5)], colour=HAIRLINE
-    )
 
 
 def _draw_horizon(drawing: Drawing, camera: Camera, vantage: Vantage, size: float) -> None:
@@ -414,11 +373,3 @@ def _draw_focus(drawing: Drawing, focus: Point, size: float) -> None:
     drawing.strokes(arms, colour=PAPER, width=0.34 * size)
     drawing.strokes(arms, colour=INK, width=0.18 * size)
     drawing.label(x + 2 * size, y + 1.2 * size, "focus here", 0.85 * size)
-
-
-def _px(value: float) -> str:
-    return f"{value:.2g} px" if value < 10 else f"{value:.0f} px"
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %"

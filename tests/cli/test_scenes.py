@@ -1,32 +1,32 @@
-"""`hingeline scenes` as a person runs it."""
+"""`hingeline scenes` at the front door."""
 
-import subprocess
-import sys
+import pytest
+from typer.testing import CliRunner
 
-
-def _scenes(*arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "render.cli.main", "scenes", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=300)
+from render.cli.scenes import scenes
+from render.errors import InputError
 
 
-def test_scenes_are_listed_with_a_line_each() -> None:
-    """Without a word more the list comes."""
-    done = _scenes()
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ([], "market  "),
+        (["show", "market"], "fountain"),
+        (["show", "market", "--toml"], "[vantage]"),
+        (["words"], "house: "),
+        (["words", "tree"], "species: "),
+    ],
+)
+def test_it_lists_shows_and_explains(given: list[str], said: str) -> None:
+    """Plain text on standard output."""
+    done = CliRunner().invoke(scenes, given)
 
-    assert done.returncode == 0
-    assert "market  A market square" in done.stdout
+    assert done.exit_code == 0
+    assert said in done.output
 
 
-def test_the_words_of_scene_files_are_printed() -> None:
-    """All kinds, or the keys of one."""
-    assert "house: " in _scenes("words").stdout
-    assert "size_m" in _scenes("words", "box").stdout
+def test_an_unknown_scene_is_the_users_mistake() -> None:
+    """Turned into one sentence by the caller."""
+    done = CliRunner().invoke(scenes, ["show", "moon"])
 
-
-def test_an_unknown_scene_or_kind_is_one_sentence() -> None:
-    """With what is known, exit code 2."""
-    for arguments, word in ((("show", "atlantis"), "market"), (("words", "castle"), "house")):
-        done = _scenes(*arguments)
-        assert done.returncode == 2
-        assert word in done.stderr
-        assert len(done.stderr.strip().splitlines()) == 1
+    assert isinstance(done.exception, InputError)

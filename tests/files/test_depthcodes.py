@@ -15,7 +15,7 @@ def test_codes_are_within_half_a_step(farthest: float, kind: str) -> None:
     values = np.array([[farthest, farthest / 7, farthest / 2, np.nan, np.inf]], np.float32)
     if kind == "inverse":
         values[0, 4] = 0
-    coding = coding_for(values, kind, None, None)
+    coding = coding_for(values, kind, None)
     again = coding.values(whole_codes(values, coding))
 
     np.testing.assert_allclose(again[0, :3], values[0, :3], atol=coding.scale * 0.51)
@@ -25,15 +25,15 @@ def test_codes_are_within_half_a_step(farthest: float, kind: str) -> None:
 
 def test_steps_of_metres_are_round_numbers() -> None:
     """212 m fit in steps of 5 mm, 700 m in steps of 2 cm: numbers that people can read."""
-    assert coding_for(np.array([[212.0]]), "metres", None, None).scale == 0.005
-    assert coding_for(np.array([[700.0]]), "metres", None, None).scale == 0.02
-    assert coding_for(np.array([[60.0]]), "millimetres", None, None).scale == 1.0
+    assert coding_for(np.array([[212.0]]), "metres", None).scale == 0.005
+    assert coding_for(np.array([[700.0]]), "metres", None).scale == 0.02
+    assert coding_for(np.array([[60.0]]), "millimetres", None).scale == 1.0
 
 
 def test_what_does_not_fit_is_refused() -> None:
     """Millimetres reach 65 m in 16 bits; beyond that another form is named."""
     with pytest.raises(OutputError, match="float TIFF"):
-        coding_for(np.array([[212000.0]]), "millimetres", None, None)
+        coding_for(np.array([[212000.0]]), "millimetres", None)
 
 
 def test_the_note_is_read_back() -> None:
@@ -57,6 +57,6 @@ def test_damaged_notes_are_refused(note: str) -> None:
 def test_what_is_nearer_than_a_step_is_not_lost() -> None:
     """A value that would round to the code of "not known" is kept at the nearest step."""
     values = np.array([[0.001, 100.0]], np.float32)
-    coding = coding_for(values, "metres", None, None)
+    coding = coding_for(values, "metres", None)
 
     assert coding.values(whole_codes(values, coding))[0, 0] == np.float32(coding.scale)

@@ -1,4 +1,4 @@
-"""Demo scenes that come with the program."""
+"""Shipped scenes are found by name."""
 
 from pathlib import Path
 
@@ -8,34 +8,31 @@ from render.errors import InputError
 from render.files.shipped import is_scene_file, read_scene_table, shipped_names, shipped_text
 
 
-def test_every_shipped_scene_reads_as_toml_with_its_line() -> None:
-    """Lens files and packages are not among them."""
+def test_names_and_texts_agree() -> None:
+    """Every name has a text that is a scene with a line of its own."""
     assert "market" in shipped_names()
-    for name in shipped_names():
-        title, table = read_scene_table(name)
-        assert title == f"{name}.toml"
-        assert table["line"]
+    lines = {read_scene_table(name)[1]["line"] for name in shipped_names()}
+    assert len(lines) == len(shipped_names())
+    assert shipped_text("market").startswith("line")
 
 
-def test_a_file_of_ones_own_is_read_by_its_path(tmp_path: Path) -> None:
-    """And known from a shot by what it holds."""
-    scene, shot = tmp_path / "mine.toml", tmp_path / "shot.toml"
-    scene.write_text('line = "Mine."\n[[things]]\nkind = "box"\n')
-    shot.write_text('format = 1\nscene = "market"\n')
-
-    assert read_scene_table(str(scene))[1]["line"] == "Mine."
-    assert is_scene_file(scene)
-    assert not is_scene_file(shot)
-
-
-def test_what_is_not_there_is_answered_with_what_is(tmp_path: Path) -> None:
-    """Names, paths and broken TOML each get their sentence."""
-    broken = tmp_path / "broken.toml"
-    broken.write_text("line = ")
-
-    with pytest.raises(InputError, match=r'"atlantis" is neither a file nor a demo scene.*market'):
-        shipped_text("atlantis")
+def test_an_unknown_name_lists_the_known_ones() -> None:
+    """So does a file that is not there."""
+    with pytest.raises(InputError, match=r"scenes: .*market"):
+        read_scene_table("moon")
     with pytest.raises(InputError, match="cannot be read"):
-        read_scene_table(str(tmp_path / "none.toml"))
-    with pytest.raises(InputError, match="not a readable TOML file"):
-        read_scene_table(str(broken))
+        read_scene_table("nowhere/moon.toml")
+
+
+def test_scene_files_are_told_from_shots(tmp_path: Path) -> None:
+    """By their things or their ground; what is not TOML is neither."""
+    scene, shot, bad = (tmp_path / name for name in ("scene.toml", "shot.toml", "bad.toml"))
+    scene.write_text('line = "x"\n[[things]]\nkind = "box"\n')
+    shot.write_text('format = 1\nscene = "market"\n')
+    bad.write_text("= =")
+
+    assert [is_scene_file(p) for p in (scene, shot, bad, tmp_path / "none.toml")] == [
+        *(True, False, False, False)
+    ]
+    with pytest.raises(InputError, match="not a readable TOML"):
+        read_scene_table(str(bad))

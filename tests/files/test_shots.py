@@ -5,7 +5,15 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError, SettingError
-from render.files.shots import PictureSpot, Shot, merged, read_shot, shot_keys, write_shot
+from render.files.shots import (
+    PictureSpot,
+    Shot,
+    input_files,
+    merged,
+    read_shot,
+    shot_keys,
+    write_shot,
+)
 from render.optics.lens import FocusDistance, FocusExtension
 
 ROOF = """
@@ -114,3 +122,12 @@ def test_every_value_has_its_own_option() -> None:
     for name, key in shot_keys().items():
         assert key.option == f"--{name}"
         assert hasattr(getattr(Shot(), key.table), key.attribute)
+
+
+def test_input_files_are_all_that_a_shot_is_made_from() -> None:
+    """Picture and depth file: neither of them may be written over."""
+    given = {"depth": "d.npy", "height": "12"}
+    shot = merged(Shot(picture="left.jpg"), given, "{name}")
+
+    assert input_files(shot) == [Path("left.jpg"), Path("d.npy")]
+    assert input_files(Shot(scene="market")) == []

@@ -71,3 +71,17 @@ def test_wishes_that_cannot_be_are_refused(tmp_path: Path, wrong, words: str) ->
     """One sentence each, naming the value."""
     with pytest.raises(SettingError, match=words):
         card_shot(_shot(tmp_path, False), DayWishes(**{"weather": "sun", **wrong}), progress=silent)
+
+
+def test_a_demo_scene_lies_in_the_sun(tmp_path: Path) -> None:
+    """Without weather a demo scene's card is planned for sun, and says so."""
+    path = tmp_path / "yard.toml"
+    path.write_text(
+        'line = "A yard."\n[vantage]\nstand_m = [0, -30]\nheight_m = 12\nlook_at_m = [0, 0, 0]\n'
+        '[setting]\ntilt = "up 8"\n[[things]]\nkind = "box"\nsize_m = [4, 3, 2]\n'
+    )
+    shot = merged(Shot(scene=str(path)), {"width": "90"}, "{name}")
+    carded = card_shot(shot, DayWishes(), progress=silent)
+
+    assert carded.card.exposure.brightness.source == "sun, by sunny 16"
+    assert carded.record["timelapse"]["look"] == "model"

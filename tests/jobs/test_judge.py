@@ -1,6 +1,7 @@
 """The judging job, called from Python."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +12,10 @@ from render.errors import InputError, OutputError, SettingError
 from render.files.shots import Shot, merged
 from render.jobs.judge import JudgeWishes, judge_shot
 from render.jobs.progress import silent
+from render.jobs.scenes import load_scene, prepare_scene
 from render.judge.score import Word
+from render.judge.verdict import judge
+from render.scene.build import Built, build
 
 GIVEN = {
     "view": "24",
@@ -129,6 +133,33 @@ size_m = [4, 3, 2]
 at_m = [-6, 2]
 array = { count = [2, 2], step_m = [9, 8] }
 """
+
+
+@pytest.fixture(scope="module")
+def market() -> Built:
+    """The shipped market square, built once."""
+    return build(load_scene("market"))
+
+
+@pytest.mark.parametrize(
+    ("storeys", "distance_m"), [(1, 6.0), (2, 12.0), (3, 16.0), (4, 16.0), (4, 25.0)]
+)
+def test_practice_from_one_to_four_storeys_on_a_demo_scene(
+    market: Built, storeys: int, distance_m: float
+) -> None:
+    """Wide open or one stop down reads; f/8, f/11 and f/16 weaken it (common practice)."""
+    given = {"width": "180", "height": f"{storeys} storeys", "distance": f"{distance_m}"}
+    given |= {"lens": "45", "tilt": "up 8"}
+    shot = merged(Shot(scene="market"), given, "{name}")
+    here = prepare_scene(shot, silent, samples=1, behind=False, built=market)
+    found = {
+        stop: judge(here.scene, replace(here.setting, f_number=stop))
+        for stop in (2.8, 4.0, 8.0, 11.0, 16.0)
+    }
+    scores = [verdict.score.value for verdict in found.values()]
+
+    assert found[2.8].word is found[4.0].word is Word.READS
+    assert scores[1] > scores[2] > scores[3] > scores[4]
 
 
 def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) -> None:

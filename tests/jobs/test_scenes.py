@@ -1,4 +1,4 @@
-"""Demo scenes prepared for a lens setting, like a photo."""
+"""Demo scenes as jobs: all shipped ones can be prepared; options move the camera."""
 
 from pathlib import Path
 
@@ -6,93 +6,96 @@ import numpy as np
 import pytest
 
 from render.errors import InputError, SettingError
-from render.files.shots import Shot, merged
-from render.jobs.prepare import Prepared, prepare
+from render.files.shipped import shipped_names
+from render.files.shots import Shot, Words, merged
+from render.jobs.prepare import prepare
 from render.jobs.progress import silent
-from render.optics.lens import FocusSpot
+from render.jobs.scenes import describe_scene, list_scenes, load_scene, words
 
-SCENE = """
-line = "A box on a lawn."
+SMALL = """
+line = "A box on grass."
 [vantage]
 stand_m = [0, -20]
 height_m = 8
-look_at_m = [0, 0, 0]
-focal_mm = 50
 [setting]
-f_number = 4
 tilt = "up 6"
 focus_on = "crate"
 [[things]]
 kind = "box"
 name = "crate"
-at_m = [0, 0]
-size_m = [2, 2, 2]
+size_m = [3, 3, 3]
 """
 
 
-@pytest.fixture
-def lawn(tmp_path: Path) -> str:
-    """A scene file of one box."""
-    path = tmp_path / "lawn.toml"
-    path.write_text(SCENE)
-    return str(path)
+def _shot(folder: Path, text: str = SMALL, **given: Words) -> Shot:
+    path = folder / "small.toml"
+    path.write_text(text)
+    return merged(Shot(scene=str(path)), {"width": "96", **given}, "{name}")
 
 
-def _prepared(scene: str, **options: str) -> Prepared:
-    given = {"width": "90"} | {name.replace("_", "-"): text for name, text in options.items()}
-    return prepare(merged(Shot(scene=scene), given, "{name}"), silent)
+@pytest.mark.parametrize("name", shipped_names())
+def test_every_shipped_scene_can_be_read(name: str) -> None:
+    """Every word in it is known, and what it suggests to focus on exists."""
+    d = load_scene(name)
+
+    assert d.line.endswith(".")
+    assert len(d.line) < 120
+    assert d.suggested.focus_on in {*(thing.name for thing in d.things), *d.marks, ""}
 
 
-def test_what_is_not_said_follows_the_scene(lawn: str) -> None:
-    """Vantage, lens, tilt and focus are the scene's own, and that is noted."""
-    made = _prepared(lawn)
+def test_a_scene_is_prepared_with_margin_and_what_lies_behind(tmp_path: Path) -> None:
+    """The frame has the width that was asked for; the suggestion fills what was left open."""
+    made = prepare(_shot(tmp_path), silent)
 
-    setting = made.setting
-    assert (setting.focal_mm, setting.f_number, setting.tilt_deg) == (50, 4, -6)
+    frame = made.scene.frame
+    assert (frame.width, frame.height) == (96, 64)
+    assert made.scene.camera.width_px > 96
+    assert made.scene.behind is not None
+    assert (made.setting.tilt_deg, made.setting.f_number) == (-6.0, 2.8)
+    assert made.setting.focus.depth_m == pytest.approx(21.1, abs=0.5)  # type: ignore[union-attr]
     assert made.scene.vantage is not None
     assert made.scene.vantage.height_m == 8
-    assert isinstance(setting.focus, FocusSpot)
-    assert setting.focus.depth_m == pytest.approx(np.hypot(20, 8), rel=0.1)
-    assert any("crate" in note for note in made.notes)
 
 
-def test_the_frame_has_a_margin_and_what_lies_behind(lawn: str) -> None:
-    """The engine is given what a photo cannot give."""
-    made = _prepared(lawn)
+def test_options_move_the_camera_and_choose_the_spot(tmp_path: Path) -> None:
+    """A spot in the picture is focused at the depth seen there."""
+    given = {"height": "4 storeys", "distance": "30", "focus": "50%,50%", "portrait": "true"}
+    made = prepare(_shot(tmp_path, **given), silent)
 
-    assert made.scene.frame.width == 90
-    assert made.scene.depth_m.shape[1] > 90
-    assert made.scene.behind is not None
-    assert np.isfinite(made.scene.behind.depth_m).any()
-
-
-def test_a_higher_vantage_looks_steeper_at_the_same_thing(lawn: str) -> None:
-    """The camera keeps looking at the scene's subject."""
-    low, high = _prepared(lawn), _prepared(lawn, height="16 m")
-
-    assert low.scene.vantage is not None
-    assert high.scene.vantage is not None
-    assert high.scene.vantage.pitch_deg == pytest.approx(np.degrees(np.arctan2(16, 20)), abs=0.1)
-    assert high.scene.vantage.pitch_deg > low.scene.vantage.pitch_deg + 10
+    frame = made.scene.frame
+    assert frame.height > frame.width == 96
+    assert made.scene.vantage is not None
+    assert made.scene.vantage.height_m == pytest.approx(12, abs=1.7)
+    row, column = frame.top + frame.height // 2, frame.left + frame.width // 2
+    assert made.setting.focus.depth_m == pytest.approx(  # type: ignore[union-attr]
+        float(made.scene.depth_m[row, column]), rel=0.02
+    )
 
 
-@pytest.mark.parametrize(
-    ("options", "error", "sentence"),
-    [
-        ({"horizon": "10%"}, SettingError, "takes --pitch"),
-        ({"distance": "0", "height": "1", "focus": "9 m"}, SettingError, "inside the crate"),
-        ({"focus": "500,500"}, SettingError, "outside the picture"),
-    ],
-)
-def test_what_cannot_be_is_said(
-    lawn: str, options: dict[str, str], error: type[Exception], sentence: str
-) -> None:
-    """One sentence each."""
-    with pytest.raises(error, match=sentence):
-        _prepared(lawn, **options)
+def test_the_same_shot_gives_the_same_light(tmp_path: Path) -> None:
+    """Bit for bit."""
+    one, two = (prepare(_shot(tmp_path), silent).scene.picture for _ in range(2))
+
+    np.testing.assert_array_equal(one, two)
 
 
-def test_an_unknown_scene_is_answered_with_the_known(tmp_path: Path) -> None:
-    """By name."""
-    with pytest.raises(InputError, match="market"):
-        _prepared("atlantis")
+def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:
+    """An unknown thing to focus on, a horizon, a spot outside, an unknown scene."""
+    with pytest.raises(InputError, match=r"focus_on.*crate"):
+        prepare(_shot(tmp_path, SMALL.replace('on = "crate"', 'on = "tree"')), silent)
+    with pytest.raises(SettingError, match="for photos"):
+        prepare(_shot(tmp_path, horizon="30%"), silent)
+    with pytest.raises(SettingError, match="outside the picture"):
+        prepare(_shot(tmp_path, focus="200,10"), silent)
+    with pytest.raises(InputError, match=r"scenes: .*market"):
+        prepare(Shot(scene="moon"), silent)
+
+
+def test_scenes_and_their_words_can_be_read_by_people() -> None:
+    """Lists, one scene, all kinds, one kind, and a kind that is not there."""
+    assert {scene.name for scene in list_scenes()} == set(shipped_names())
+    assert "fountain" in "\n".join(describe_scene("market"))
+    assert any(line.startswith("house:") for line in words(None))
+    assert any("storey_m" in line for line in words("house"))
+    with pytest.raises(InputError, match=r"kinds: .*house"):
+        words("castle")

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import InputError
+from render.sheets import lettering
 from render.sheets.lettering import checked_text, font_bytes, line_width, shortened, wrapped
 
 WORDS = st.lists(st.text("abcdefghij°½é", min_size=1, max_size=60), max_size=20).map(" ".join)
@@ -69,3 +70,12 @@ def test_a_number_stays_with_its_unit() -> None:
 
     assert not any(line.startswith(("m ", "% ")) for line in lines)
     assert " ".join(lines) == "the ring will stand near 2.64 m or 58 % from the top"
+
+
+def test_a_missing_font_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A damaged installation names the file and what to do."""
+    monkeypatch.setitem(lettering._FILES, "regular", "gone.ttf")
+    lettering.font_bytes.cache_clear()
+    with pytest.raises(InputError, match=r"gone\.ttf is missing .* install hingeline again"):
+        lettering.font_bytes("regular")
+    lettering.font_bytes.cache_clear()

@@ -1,22 +1,24 @@
-"""What the tests of things share: one thing built alone."""
-
-from typing import Any
+"""What is asked of the shape of every kind of thing."""
 
 import numpy as np
 
-from render.scene.mesh import Mesh
-from render.scene.things import load_kinds
 from render.scene.things.kind import KINDS
 
-__all__ = ["made", "size"]
+__all__ = ["check_kind"]
+
+_HANGING = {"bunting", "roof", "bar", "string lights"}
 
 
-def made(name: str, seed: int = 1, **table: Any) -> Mesh:
-    """One thing of a kind with the words of a scene file."""
-    load_kinds()
-    return KINDS[name].make(KINDS[name].read(table), np.random.default_rng(seed))
+def check_kind(name: str) -> None:
+    """Make a kind with its own starting values and look at the result."""
+    kind = KINDS[name]
+    mesh, again = (kind.make(kind.read({}), np.random.default_rng(5)) for _ in range(2))
 
-
-def size(mesh: Mesh) -> np.ndarray:
-    """Extent along x, y and z, m."""
-    return np.ptp(mesh.xyz.reshape(-1, 3), axis=0)
+    assert len(mesh.xyz) > 0
+    assert np.all(np.isfinite(mesh.xyz))
+    assert np.all(np.isfinite(mesh.uv))
+    np.testing.assert_allclose(np.linalg.norm(mesh.normal, axis=-1), 1, atol=1e-6)
+    assert set(mesh.slots) <= set(kind.stuff), set(mesh.slots) - set(kind.stuff)
+    np.testing.assert_array_equal(mesh.xyz, again.xyz)
+    low = mesh.xyz[..., 2].min()
+    assert name in _HANGING or -1.6 <= low <= 0.15, low

@@ -1,30 +1,17 @@
-"""What stands in streets, at sizes people know (usual sizes, common practice)."""
+"""Kinds of things in `street`: every one can be made, stands on the ground, repeats by seed."""
 
 import pytest
 
-from tests.scene.things.shapes import made, size
+from render.scene.things import load_kinds
+from render.scene.things.kind import KINDS
+from tests.scene.things.shapes import check_kind
+
+load_kinds()
 
 
 @pytest.mark.parametrize(
-    ("name", "low_m", "high_m"),
-    [
-        ("stall", 1.9, 3.5),
-        ("parasol", 2.0, 3.8),
-        ("cafe table", 0.6, 1.2),
-        ("bench", 0.6, 1.2),
-        ("lamp post", 3.0, 12.0),
-        ("bollard", 0.5, 1.3),
-        ("bin", 0.6, 1.4),
-    ],
+    "name", sorted(k for k, v in KINDS.items() if v.make.__module__.endswith(".street"))
 )
-def test_street_furniture_has_a_believable_height(name: str, low_m: float, high_m: float) -> None:
-    """A model's reading rests on such things having their true size."""
-    assert low_m < size(made(name))[2] < high_m
-
-
-def test_a_fence_follows_its_path() -> None:
-    """Along both legs of a corner."""
-    extent = size(made("fence", path_m=[[0, 0], [6, 0], [6, 4]]))
-
-    assert extent[0] == pytest.approx(6, abs=0.3)
-    assert extent[1] == pytest.approx(4, abs=0.3)
+def test_the_kind_can_be_made(name: str) -> None:
+    """Finite triangles of known stuff, unit normals, on the ground, the same for the same seed."""
+    check_kind(name)

@@ -1,20 +1,17 @@
-"""Vehicles at real sizes."""
+"""Kinds of things in `vehicles`: every one can be made, stands on the ground, repeats by seed."""
 
-from tests.scene.things.shapes import made, size
+import pytest
 
+from render.scene.things import load_kinds
+from render.scene.things.kind import KINDS
+from tests.scene.things.shapes import check_kind
 
-def test_a_car_is_a_car() -> None:
-    """About 1.7 m wide, 1.5 m high and 4 m long (usual sizes, common practice)."""
-    short, middle, long = sorted(size(made("car")))
-
-    assert 1.2 < short < 2.3
-    assert 1.5 < middle < 2.6
-    assert 3.2 < long < 6.0
+load_kinds()
 
 
-def test_a_bus_is_longer_and_higher_than_a_car() -> None:
-    """A bus is about 12 m long and 3 m high (usual sizes, common practice)."""
-    extent = size(made("bus"))
-
-    assert 8 < extent.max() < 19
-    assert 2.6 < extent[2] < 4.5
+@pytest.mark.parametrize(
+    "name", sorted(k for k, v in KINDS.items() if v.make.__module__.endswith(".vehicles"))
+)
+def test_the_kind_can_be_made(name: str) -> None:
+    """Finite triangles of known stuff, unit normals, on the ground, the same for the same seed."""
+    check_kind(name)

@@ -1,0 +1,79 @@
+"""Depth from two pictures."""
+
+import numpy as np
+import pytest
+
+from render.depth.stereo import by_features, by_rectified
+from render.errors import InputError
+from render.optics.camera import Camera
+
+from .real import cones_disparity, inverse_error, light
+
+cv2 = pytest.importorskip("cv2")
+
+FOCAL_PX, STEP_M = 250.0, 0.16
+CAMERA = Camera(225, 187, FOCAL_PX)
+
+
+def test_a_real_rectified_pair_gives_its_depth():
+    """On a real pair the median error of inverse depth is below 2 % (measured: 1.0 %)."""
+    true = (FOCAL_PX * STEP_M / cones_disparity()).astype(np.float32)
+
+    found = by_rectified(light("cones_left.png"), light("cones_right.png"), CAMERA, STEP_M).depth_m
+
+    both = np.isfinite(found) & np.isfinite(true)
+    assert both.mean() > 0.7
+    assert inverse_error(found[both], true[both]) < 0.02
+
+
+def _room(place: np.ndarray, turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A picture and its depth: three textured boards in front of a textured wall."""
+    camera = Camera(400, 300, 380.0)
+    x, y = np.meshgrid(np.arange(400) + 0.5, np.arange(300) + 0.5)
+    rays = np.concatenate([camera.slopes(x, y), np.ones((300, 400, 1))], axis=-1) @ turn
+    nearest = np.full((300, 400), np.inf)
+    picture = np.zeros((300, 400, 3))
+    boards = [(9.0, -20, 20, -20, 20), (6.0, -2.2, -0.6, -1.5, 1.6), (4.5, 0.3, 1.4, -1, 1.2)]
+    for number, (depth, left, right, top, low) in enumerate(boards):
+        scale = (depth - place[2]) / rays[..., 2]
+        at = place + rays * scale[..., None]
+        seen = (at[..., 0] > left) & (at[..., 0] < right) & (at[..., 1] > top) & (at[..., 1] < low)
+        texture = np.random.default_rng(number).uniform(0.05, 0.9, (700, 700, 3))
+        row = np.clip(((at[..., 1] + 20) * 14 * 1.2).astype(int), 0, 699)
+        column = np.clip(((at[..., 0] + 20) * 14 * 1.2).astype(int), 0, 699)
+        front = seen & (scale < nearest)
+        picture[front] = texture[row, column][front]
+        nearest[front] = scale[front]
+    return picture.astype(np.float32), nearest.astype(np.float32)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_hand_held_pair_gives_metres(side):
+    """A step to either side with a slightly turned camera gives depth within 6 % (median)."""
+    first, true = _room(np.zeros(3), np.eye(3))
+    swing = np.radians(1.5)
+    turn = np.array(
+        [[np.cos(swing), 0, -np.sin(swing)], [0, 1, 0], [np.sin(swing), 0, np.cos(swing)]]
+    )
+    second, _ = _room(np.array([side * 0.3, 0.01, 0.0]), turn)
+
+    found = by_features(first, second, Camera(400, 300, 380.0), 0.3).depth_m
+
+    both = np.isfinite(found)
+    assert both.mean() > 0.5
+    assert inverse_error(found[both], true[both]) < 0.06
+
+
+def test_pairs_that_cannot_work_are_refused():
+    """Other sizes, no step, one picture twice and unlike pictures are refused in words."""
+    first, _ = _room(np.zeros(3), np.eye(3))
+    camera = Camera(400, 300, 380.0)
+
+    with pytest.raises(InputError, match="of one size"):
+        by_rectified(first, first[:-1], camera, 0.2)
+    with pytest.raises(InputError, match="above 0 m"):
+        by_rectified(first, first, camera, 0.0)
+    with pytest.raises(InputError, match="nearly the same place"):
+        by_features(first, first, camera, 0.2)
+    with pytest.raises(InputError, match="too few features"):
+        by_features(first, np.full_like(first, 0.4), camera, 0.2)
