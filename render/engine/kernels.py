@@ -18,7 +18,7 @@ from llvmlite import ir
 from numba import njit, types
 from numba.extending import intrinsic
 
-__all__ = ["gather_blocks", "render_tiles"]
+__all__ = ["gather_blocks", "render_tiles", "spread_ellipse", "spread_polygon", "spread_small"]
 
 
 def _pointer(context, builder, kind, array, at):
@@ -278,7 +278,7 @@ def gather_blocks(
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
+def spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
     """Spread a pixel by a 3 x 3 kernel with the ellipse's second moments (times ``boost``)."""
     half, one = np.float32(0.5), np.float32(1.0)
     sx, sy = boost * a * np.float32(0.25), boost * c * np.float32(0.25)
@@ -297,7 +297,7 @@ def _spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
+def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
     """Spread a colour evenly over an ellipse, as differences along each row, in cells."""
     half, zero, right = np.float32(0.5), np.float32(0.0), np.float32(size)
     det = max(a * c - b * b, np.float32(0.01))
@@ -335,7 +335,7 @@ def _spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _spread_polygon(
+def spread_polygon(
     slab, base, size, optic, outline, d, px, py, x, y, cell, scale, sums, r, g, bl, share
 ):
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
@@ -461,7 +461,7 @@ def _spread_all(
             boost = np.float32(1.0)
             if max(r, max(g, b)) <= boost:
                 boost = max(boost, np.float32(1.85) - np.float32(0.57) * radius)
-            _spread_small(
+            spread_small(
                 slab,
                 bases[key],
                 size,
@@ -481,7 +481,7 @@ def _spread_all(
         shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
         if outline.shape[0] == 0:
             per_cell = np.float32(1.0) / (cell * cell)
-            _spread_ellipse(
+            spread_ellipse(
                 slab,
                 bases[key],
                 size,
@@ -498,7 +498,7 @@ def _spread_all(
             )
         else:
             scale = max(np.float32(1.0) - shrink / (radius * radius * moment), np.float32(0.1))
-            _spread_polygon(
+            spread_polygon(
                 slab,
                 bases[key],
                 size,

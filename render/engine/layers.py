@@ -16,7 +16,7 @@ from render.optics.camera import Window
 from render.optics.lens import Iris
 from render.scene.scene import Scene
 
-__all__ = ["bin_cells", "lay_layers", "optic_numbers"]
+__all__ = ["bin_cells", "half_disc", "lay_layers", "optic_numbers"]
 
 #: Output pixels are made in squares of this many.
 _TILE_PX = 256
@@ -96,7 +96,7 @@ def lay_layers(
         def make(thread: int) -> None:
             kernels.render_tiles(
                 *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
-                _half_disc(), top, left, across, starts, reaches, small, fragments,
+                half_disc(), top, left, across, starts, reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
                 frame.left, _TILE_PX, thread, threads, np.zeros(size, np.float32), bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,
@@ -136,7 +136,7 @@ def _buffers(seen: NDArray[np.uint8], levels: NDArray[np.int64]) -> tuple[NDArra
     return bases, size
 
 
-def _half_disc() -> NDArray[np.float32]:
+def half_disc() -> NDArray[np.float32]:
     """Integral of sqrt(1 - t^2) from -1 to t in 1,024 steps."""
     t = np.linspace(-1.0, 1.0, 1025)
     return ((t * np.sqrt(1 - t * t) + np.arcsin(t)) / 2 + math.pi / 4).astype(np.float32)

@@ -14,9 +14,9 @@ from render.depth.relative import by_distances, by_ground, made_metric, nearness
 from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
-from render.files.depths import metric_depth, read_depth_file
+from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.pictures import PictureFile, read_picture
-from render.files.shots import Shot
+from render.files.shots import Shot, VantageKeys
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things
 from render.jobs.vantages import marks_of
@@ -78,7 +78,7 @@ def picture_depth(
     """
     keys = shot.depth
     sky, remark = _sky(keys.sky, file.light, camera, vantage)
-    found = _base(keys, file, camera, vantage, sky, progress)
+    found = _base(keys, shot.vantage, file, camera, vantage, sky, progress)
     depth = with_things(found.depth, keys, file.light, camera, vantage)
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
@@ -93,13 +93,14 @@ def picture_depth(
 
 def _base(
     keys: DepthKeys,
+    held: VantageKeys,
     file: PictureFile,
     camera: Camera,
     vantage: Vantage | None,
     sky: NDArray[np.bool_] | None,
     progress: Progress,
 ) -> PictureDepth:
-    named = [name for name in (keys.file, keys.second_picture, keys.network) if name]
+    named = [n for n in (keys.file, keys.second_picture, keys.network, keys.survey) if n]
     if len(named) > 1:
         raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
@@ -110,6 +111,11 @@ def _base(
     if keys.network:
         progress("running the network", 0.15)
         return _from_network(Path(keys.network), keys, file, camera, vantage)
+    if keys.survey:
+        from render.jobs.surveyed import from_survey
+
+        progress("looking at the survey", 0.15)
+        return PictureDepth(from_survey(keys, held, camera))
     if keys.marks:
         from render.depth.marks import spread_marks
 
@@ -123,10 +129,7 @@ def _base(
         )
         return PictureDepth(spread.depth, spread.misfits)
     if vantage is None:
-        raise InputError(
-            f"{file.path.name} has no depth: give a depth file with --depth, the ground with "
-            "--height and --pitch (or --horizon), or known distances with --mark"
-        )
+        return PictureDepth(_carried(file.path, camera))
     return PictureDepth(_ground(keys, camera, vantage))
 
 
@@ -251,3 +254,25 @@ def _sky(
 
     guess = guess_sky(light, camera, vantage)
     return guess.region, (guess.remark,)
+
+
+def _carried(path: Path, camera: Camera) -> DepthMap:
+    """Depth that a phone stored inside the picture, where nothing else was named."""
+    from render.files.embedded import embedded_depth
+
+    found = embedded_depth(path) if path.is_file() else None
+    if found is None:
+        raise InputError(
+            f"{path.name} has no depth: give a depth file with --depth, the ground with "
+            "--height and --pitch (or --horizon), or known distances with --mark"
+        )
+    carried, remarks = found
+    if carried.kind in RELATIVE_KINDS:
+        raise InputError(
+            f"{path.name} carries depth without a unit: name it with --depth and give two known "
+            "distances with --mark"
+        )
+    values, _ = _of_size(carried.values, camera, path.name)
+    held = DepthFile(path, values, carried.kind, carried.how)
+    used = "no depth was named, so the depth inside the picture was used"
+    return replace(metric_depth(held, camera), remarks=(used, *remarks))

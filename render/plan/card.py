@@ -166,7 +166,7 @@ def plan_card(
         timelapse=timelapse,
         steps=steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=plan_video(timelapse.interval_s, wishes.frames_per_s, wishes.clip_s),
-        setting_up=setting_up(verdict, limits),
+        setting_up=setting_up(case, verdict, limits),
         checks=focus_checks(case, verdict),
         tolerances=tolerances(case, setting),
         vary=_vary(verdict, limits),

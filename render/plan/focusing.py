@@ -8,6 +8,7 @@ import numpy as np
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
+from render.optics.lens import FocusSpot
 from render.optics.limits import LensLimits
 from render.optics.plane import FocusedLens, focus_lens
 from render.plan.exposure import METER_CAVEAT
@@ -56,15 +57,26 @@ class FocusCheck:
 def focus_checks(case: Case, verdict: Verdict) -> tuple[FocusCheck, ...]:
     """Band centre, its two edges, and one spot that must be soft."""
     lens, band = focus_lens(verdict.setting), verdict.measures.band
-    spots = {"band, centre": (band.centre_x, band.centre_y)}
+    x, y = _middle(case, verdict)
+    spots = {"band, centre": (x, y)}
     upper, lower = ("upper", "lower") if abs(band.edge_y) >= abs(band.edge_x) else ("left", "right")
     for name, side in ((upper, -1.0), (lower, 1.0)):
         spots[f"band, {name} edge"] = (
-            band.centre_x + side * band.edge_x,
-            band.centre_y + side * band.edge_y,
+            x + side * band.edge_x,
+            y + side * band.edge_y,
         )
     checks = [_check(case, lens, name, *_clipped(case, *spot)) for name, spot in spots.items()]
     return (*checks, _check(case, lens, "must be soft", *_softest(case, lens)))
+
+
+def _middle(case: Case, verdict: Verdict) -> tuple[float, float]:
+    """The spot that was focused on, if it is in the frame; else the band's own middle."""
+    focus, camera = verdict.setting.focus, case.samples.camera
+    if isinstance(focus, FocusSpot):
+        px, py = camera.positions((focus.slope_x, focus.slope_y))
+        if 0 <= px <= camera.width_px and 0 <= py <= camera.height_px:
+            return focus.slope_x, focus.slope_y
+    return verdict.measures.band.centre_x, verdict.measures.band.centre_y
 
 
 def _clipped(case: Case, x: float, y: float) -> tuple[float, float]:
@@ -99,11 +111,12 @@ def _check(case: Case, lens: FocusedLens, name: str, x: float, y: float) -> Focu
     return FocusCheck(name, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
 
 
-def setting_up(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
+def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
     """What to do in which order, with the numbers to dial in (common practice, no source)."""
     setting = verdict.setting
     lens = focus_lens(setting)
-    band = verdict.measures.band
+    camera = case.samples.camera
+    across, down = camera.positions(_middle(case, verdict))
     marks = abs(setting.tilt_deg) * limits.marks_per_degree
     scale = "" if limits.marks_per_degree == 1 else f" (mark {marks:.3g} of the scale)"
     moves = [f"{tilt_words(setting.tilt_deg)}{scale}"]
@@ -126,8 +139,9 @@ def setting_up(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
         f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         f"Tilt: {', '.join(moves)}. A start value: see the tolerance.{reframe}",
-        f"Focus at full aperture on the middle of the band, {100 * band.from_top:.0f} % from the "
-        f"top, {_MAGNIFIED} times magnified; the ring will stand {near}.",
+        f"Focus at full aperture on the spot {100 * across / camera.width_px:.0f} % across and "
+        f"{100 * down / camera.height_px:.0f} % down, {_MAGNIFIED} times magnified; the ring "
+        f"will stand {near}.",
         "Look at the band's edges; turn tilt and focus in turns until both fade alike.",
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
         "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "

@@ -1,9 +1,12 @@
 """Where the depth of a picture comes from."""
 
+import io
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from render.depth.ground import ground_depth
 from render.errors import InputError
@@ -132,3 +135,32 @@ def test_holes_of_a_file_are_mended_when_asked(tmp_path: Path) -> None:
         merged(Shot(), {**given, "mend": "true"}, "{name}"), PICTURE, CAMERA, None, silent
     )
     np.testing.assert_allclose(whole.depth_m, 9.0, rtol=1e-5)
+
+
+def _phone_picture(path: Path, unit: str) -> PictureFile:
+    """A JPEG of 40 x 30 px with an appended depth image: everything 2 to 10 m away."""
+    depth, dd = io.BytesIO(), "http://ns.google.com/photos/dd/1.0/"
+    Image.fromarray(np.tile(np.arange(0, 256, 17, dtype=np.uint8), (12, 1))).save(depth, "PNG")
+    size = len(depth.getvalue())
+    xmp = (
+        f'<r xmlns:I="{dd}item/" xmlns:D="{dd}depthmap/"><Item I:Mime="image/jpeg"/>'
+        f'<Item I:Mime="image/png" I:Length="{size}" I:DataURI="d"/>'
+        f'<x D:Near="2" D:Far="10" D:Format="RangeLinear" D:DepthURI="d" {unit}/></r>'
+    )
+    Image.new("RGB", (40, 30), (90, 90, 90)).save(path, xmp=xmp.encode())
+    path.write_bytes(path.read_bytes() + depth.getvalue())
+    return replace(PICTURE, path=path)
+
+
+def test_depth_inside_the_picture_is_used_where_nothing_is_named(tmp_path: Path) -> None:
+    """In metres it serves, and it is said; without a unit the sentence says what to add."""
+    file = _phone_picture(tmp_path / "a.jpg", 'D:Units="m"')
+    depth = depth_of(Shot(), file, CAMERA, None, silent)
+    assert depth.depth_m.shape == (30, 40)
+    assert depth.depth_m.min() == pytest.approx(2)
+    assert depth.depth_m.max() == pytest.approx(10)
+    assert "inside the picture" in depth.remarks[0]
+
+    file = _phone_picture(tmp_path / "b.jpg", "")
+    with pytest.raises(InputError, match="without a unit: name it with --depth"):
+        depth_of(Shot(), file, CAMERA, None, silent)

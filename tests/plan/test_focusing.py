@@ -29,6 +29,17 @@ def test_the_centre_is_crisp_the_edges_are_at_the_limit_and_one_spot_is_soft(roo
     assert checks["band, upper edge"].depth_m > checks["band, lower edge"].depth_m
 
 
+def test_the_spot_focused_on_is_the_one_to_check(roof):
+    """A focus at the right of the frame is checked there, not in the middle."""
+    here = roof()
+    aside = dataclasses.replace(here.setting(4).focus, slope_x=0.15)
+    case, checks = _checks(here, dataclasses.replace(here.setting(4), focus=aside))
+    camera = case.samples.camera
+
+    assert checks["band, centre"].x_px == pytest.approx(120 + 0.15 * camera.focal_px, abs=0.5)
+    assert checks["band, upper edge"].x_px == pytest.approx(checks["band, centre"].x_px, abs=0.5)
+
+
 def test_edges_of_an_upright_band_are_left_and_right(roof):
     """A swung lens over flat ground lays the band upright."""
     here = roof()
@@ -65,9 +76,10 @@ def test_a_spot_reads_as_shares_of_the_frame(roof):
 def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
     """Meter, tilt, focus, stop: in that order, with the scale's mark and the ring's distance."""
     here = roof()
-    verdict = judge_case(look(here.scene()), dataclasses.replace(here.setting(4), rise_mm=-5.0))
+    case = look(here.scene())
+    verdict = judge_case(case, dataclasses.replace(here.setting(4), rise_mm=-5.0))
     halves = dataclasses.replace(usual_limits(90), marks_per_degree=2.0)
-    text = "\n".join(setting_up(verdict, halves))
+    text = "\n".join(setting_up(case, verdict, halves))
     order = [text.index(word) for word in ("fall 5 mm", "Meter", "lens up 8°", "ring", "Set f/4")]
 
     assert order == sorted(order)
@@ -78,17 +90,19 @@ def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
 def test_a_lens_that_turns_behind_its_centre_is_framed_again(roof):
     """40 mm behind: tilting up by 8 degrees carries the view up by 5.6 mm."""
     here = roof()
-    verdict = judge_case(look(here.scene()), here.setting(4))
+    case = look(here.scene())
+    verdict = judge_case(case, here.setting(4))
     pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
 
-    assert any("moves 5.6 mm up" in step for step in setting_up(verdict, pivoted))
-    assert not any("frame again" in step for step in setting_up(verdict, usual_limits(90)))
+    assert any("moves 5.6 mm up" in step for step in setting_up(case, verdict, pivoted))
+    assert not any("frame again" in step for step in setting_up(case, verdict, usual_limits(90)))
 
 
 def test_a_ring_that_does_not_reach_is_said(roof):
     """A pivot far in front asks for a ring past its infinity mark."""
     here = roof()
-    verdict = judge_case(look(here.scene()), here.setting(4))
+    case = look(here.scene())
+    verdict = judge_case(case, here.setting(4))
     short = dataclasses.replace(usual_limits(90), pivot_behind_mm=-200.0)
 
-    assert any("short of what is needed" in step for step in setting_up(verdict, short))
+    assert any("short of what is needed" in step for step in setting_up(case, verdict, short))

@@ -19,7 +19,7 @@ const DRAFT = 400_000;
 const CLEAN = 1_500_000;
 const REST = 260;
 
-const page = { told: null, places: [], papers: {}, kinds: [], tab: "lens", lit: -1, said: null, shown: "" };
+const page = { told: null, places: [], papers: {}, kinds: [], tab: "lens", lit: -1, said: null, shown: "", judged: "" };
 const { state } = shot;
 
 const view = new View({
@@ -84,7 +84,10 @@ async function refine() {
       await present(await api.look(asked, wish, signal), tab, false);
     }
     const about = JSON.stringify([asked, page.told?.waiting === null]);
-    if (page.judged === about) return;
+    if (page.judged === about) {
+      judged(page.said);
+      return;
+    }
     const said = await api.verdict(asked, signal);
     if (signal.aborted) return;
     page.judged = about;
@@ -318,10 +321,17 @@ for (const press of document.querySelectorAll("[data-switch]")) {
 
 /* ---- keep, take away, undo ---- */
 
-function pin() {
-  const { shot: one, pins } = state;
-  const kept = { shot: structuredClone(one), words: page.told.words, verdict: page.said?.short ?? "", picture: thumbnail(view.after) };
-  shot.pinned([...pins, kept].slice(-8));
+/** Keep the setting as it is now, with a small picture made for it. */
+async function pin() {
+  const one = structuredClone(state.shot);
+  try {
+    const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
+    const verdict = page.judged.startsWith(JSON.stringify([one]).slice(0, -1)) ? page.said.short : "";
+    shot.pinned([...state.pins, { shot: one, words: about.words, verdict, picture: thumbnail(bitmap) }].slice(-8));
+    bitmap.close();
+  } catch (error) {
+    fail(error);
+  }
 }
 
 function pins() {
