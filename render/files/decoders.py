@@ -53,7 +53,10 @@ _RAW_ENDINGS = frozenset(
 )
 #: TIFF: white or black is zero, RGB, palette, CMYK, JPEG's YCbCr, CIELab.
 _PHOTOMETRIC = (0, 1, 2, 3, 5, 6, 8)
-_PNG_KEPT = (b"tEXt", b"zTXt", b"iTXt", b"pHYs", b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP")
+_PNG_KEPT = (
+    *(b"tEXt", b"zTXt", b"iTXt", b"tIME", b"pHYs"),
+    *(b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP"),
+)
 
 
 def kind_of(path: Path) -> str:

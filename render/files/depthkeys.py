@@ -1,5 +1,6 @@
 """What a shot says of its picture's depth: sources, marks, standing things, sky, mending."""
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -13,11 +14,14 @@ from render.words import parse_height_m
 __all__ = [
     "DepthKeys",
     "MarkWish",
+    "PairWish",
     "SkyWish",
     "ThingWish",
     "UprightWish",
     "WallWish",
     "read_mark",
+    "read_pair",
+    "read_place_on_map",
     "read_sky",
     "read_slope",
     "read_thing",
@@ -67,6 +71,14 @@ class WallWish:
 
     feet: tuple[PictureSpot, PictureSpot]
     height_m: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PairWish:
+    """A spot in the picture and its place in a survey: east, north, up in its own units."""
+
+    spot: PictureSpot
+    place: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +178,27 @@ def read_slope(text: str) -> Slope:
         f'"{text}": write how the ground climbs away from you, "up 3" or "down 2" degrees, and '
         '"towards 90" if it climbs to the right'
     )
+
+
+def read_place_on_map(text: str) -> tuple[float, ...]:
+    """Read "EAST,NORTH" or "EAST,NORTH,UP"."""
+    try:
+        values = tuple(float(part) for part in text.split(","))
+    except ValueError:
+        values = ()
+    if len(values) not in (2, 3) or not all(map(math.isfinite, values)):
+        raise SettingError(f'"{text}": write east, north and, if known, elevation: "1250,840,32"')
+    return values
+
+
+def read_pair(text: str) -> PairWish:
+    """Read "40%,60% EAST,NORTH,UP"."""
+    words = _plain(text).split()
+    place = read_place_on_map(words[1]) if len(words) == 2 else ()
+    if len(place) != 3:
+        raise SettingError(f'"{text}": write a spot and its place: "40%,60% 1250,840,32"')
+    east, north, up = place
+    return PairWish(read_spot(words[0]), (east, north, up))
 
 
 def _plain(text: str) -> str:
@@ -271,6 +304,39 @@ class DepthKeys:
         "--network",
         "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
         shown="FILE",
+    )
+    survey: str | None = shot_key(
+        "--survey",
+        "A survey of the place: LAS, LAZ, GeoTIFF or ASCII grid; needs --survey-from and "
+        "--survey-heading (or three --survey-pair).",
+        shown="FILE",
+    )
+    survey_from: tuple[float, ...] | None = shot_key(
+        "--survey-from",
+        "Where the lens is in the survey: 'EAST,NORTH,ELEVATION' in its own units, or "
+        "'EAST,NORTH' for a person standing on what the survey has there.",
+        read_place_on_map,
+        shown="E,N[,UP]",
+    )
+    survey_heading_deg: float | None = shot_key(
+        "--survey-heading",
+        "Where the camera looks: 0 north, 90 east.",
+        number(-360, 360, "45"),
+        shown="DEG",
+    )
+    survey_pairs: tuple[PairWish, ...] = shot_key(
+        "--survey-pair",
+        "Instead of heading and pitch, three times: a spot and its place in the survey, "
+        "'40%,60% EAST,NORTH,UP'.",
+        read_pair,
+        shown="'SPOT E,N,UP'",
+        many=True,
+    )
+    survey_unit_m: float | None = shot_key(
+        "--survey-unit",
+        "Metres per unit of the survey: 0.3048 for feet; 1 unless said.",
+        number(1e-4, 1e4, "0.3048"),
+        shown="METRES",
     )
     mend: bool | None = shot_key(
         "--mend",

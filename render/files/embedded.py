@@ -7,6 +7,7 @@ appended to the JPEG (Dynamic Depth 1.0), and the auxiliary depth image of HEIF 
 
 import io
 import math
+import warnings
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -69,6 +70,19 @@ def embedded_depth(path: Path) -> tuple[EmbeddedDepth, tuple[str, ...]] | None:
     InputError
         If there is depth but damaged, or of a form that isn't known.
     """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return _embedded(path)
+    except InputError as error:
+        name = str(path)
+        raise error if name in str(error) else InputError(f"{name}: {error}") from error
+    except Exception as error:  # decoders raise what they like on damaged files
+        reason = " ".join(str(error).split())[:100] or type(error).__name__
+        raise InputError(f"{path} is damaged or cut short ({reason}); copy it again") from error
+
+
+def _embedded(path: Path) -> tuple[EmbeddedDepth, tuple[str, ...]] | None:
     with path.open("rb") as file:
         head = file.read(12)
     if head.startswith(b"\xff\xd8\xff"):

@@ -201,7 +201,8 @@ def _save_png(
     texts = [c for c in texts if not _is_own_note(c)]
     if note and not any(_keyword(c) == b"Comment" for c in texts):
         texts.append((b"iTXt", _NOTE_HEAD + (NOTE_MARK + note).encode()))
-    write_png(path, codes, [*chunks, *density, *texts])
+    times = [c for c in own if c[0] == b"tIME"]
+    write_png(path, codes, [*chunks, *density, *texts, *times])
 
 
 def write_png(path: Path, codes: NDArray[Any], chunks: list[tuple[bytes, bytes]]) -> None:

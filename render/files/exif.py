@@ -332,7 +332,7 @@ def _add_note(data: bytearray, block: Block, note: str) -> None:
     at = _append(data, lay_directory(order, _even(data), [fresh], kept))
     pointer = first.entries.get(_EXIF)
     if pointer is not None:
-        struct.pack_into(f"{order}I", data, pointer.at + 8, at)
+        struct.pack_into(f"{order}HHII", data, pointer.at, _EXIF, 4, 1, at)
         return
     kept = {e.tag: bytes(block.data[e.at : e.at + 12]) for e in first.entries.values()}
     link = Entry(_EXIF, 4, 1, struct.pack(f"{order}I", at))

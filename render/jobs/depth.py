@@ -60,7 +60,8 @@ def make_depth(
     picture = _picture_path(shot)
     out = out or Path(f"{picture.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
-    named = (shot.depth.file, shot.depth.second_picture, shot.depth.network)
+    keys = shot.depth
+    named = (keys.file, keys.second_picture, keys.network, keys.survey)
     inputs = [picture, *(Path(name) for name in named if name)]
     before = out.with_name(f"{out.stem}_before_mending.png")
     pictures = (painted, before) if shot.depth.mend else (painted,)

@@ -16,7 +16,7 @@ from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
 from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.pictures import PictureFile, read_picture
-from render.files.shots import Shot
+from render.files.shots import Shot, VantageKeys
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things
 from render.jobs.vantages import marks_of
@@ -78,7 +78,7 @@ def picture_depth(
     """
     keys = shot.depth
     sky, remark = _sky(keys.sky, file.light, camera, vantage)
-    found = _base(keys, file, camera, vantage, sky, progress)
+    found = _base(keys, shot.vantage, file, camera, vantage, sky, progress)
     depth = with_things(found.depth, keys, file.light, camera, vantage)
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
@@ -93,13 +93,14 @@ def picture_depth(
 
 def _base(
     keys: DepthKeys,
+    held: VantageKeys,
     file: PictureFile,
     camera: Camera,
     vantage: Vantage | None,
     sky: NDArray[np.bool_] | None,
     progress: Progress,
 ) -> PictureDepth:
-    named = [name for name in (keys.file, keys.second_picture, keys.network) if name]
+    named = [n for n in (keys.file, keys.second_picture, keys.network, keys.survey) if n]
     if len(named) > 1:
         raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
@@ -110,6 +111,11 @@ def _base(
     if keys.network:
         progress("running the network", 0.15)
         return _from_network(Path(keys.network), keys, file, camera, vantage)
+    if keys.survey:
+        from render.jobs.surveyed import from_survey
+
+        progress("looking at the survey", 0.15)
+        return PictureDepth(from_survey(keys, held, camera))
     if keys.marks:
         from render.depth.marks import spread_marks
 

@@ -26,7 +26,7 @@ _MOST_TRACED = 6
 _DRAFT_WIDTH_PX, _DRAFT_SAMPLES = 256, 2
 _HALF_SAMPLES, _CLEAN_SAMPLES = 4, 16
 #: Clean pictures come in steps, so that a window made a little wider needs no new one.
-_WIDTH_STEP_PX, _MOST_WIDTH_PX = 128, 1536
+_WIDTH_STEP_PX, _MOST_WIDTH_PX = 128, 1024
 _DRAFT_SECONDS = 90.0
 
 

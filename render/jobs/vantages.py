@@ -12,7 +12,7 @@ from render.files.shots import VantageKeys
 from render.optics.camera import Camera, Vantage
 from render.words import metres, pitch_words
 
-__all__ = ["marks_of", "vantage_of"]
+__all__ = ["marks_of", "pitch_of", "vantage_of"]
 
 
 def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[str]]:
@@ -44,19 +44,24 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
         ]
     if keys.height_m is None:
         return None, []
-    if keys.pitch_deg is not None:
-        return Vantage(keys.height_m, keys.pitch_deg, roll), []
-    if keys.horizon is None:
+    pitch = pitch_of(keys, camera)
+    if pitch is None:
         raise SettingError(
             "the height alone does not place the ground: add --pitch, or --horizon with the row "
             "where the horizon lies (hingeline depth PICTURE --propose reads a pitch from "
             "the picture's lines)"
         )
+    said = [f"from the horizon, the camera looks {pitch_words(pitch)}"]
+    return Vantage(keys.height_m, pitch, roll), [] if keys.pitch_deg is not None else said
+
+
+def pitch_of(keys: VantageKeys, camera: Camera) -> float | None:
+    """Pitch that a shot gives, as it is or by the horizon, degrees down."""
+    if keys.pitch_deg is not None or keys.horizon is None:
+        return keys.pitch_deg
     value, is_share = keys.horizon
-    pitch = pitch_from_horizon(camera, value * camera.height_px if is_share else value, roll)
-    return Vantage(keys.height_m, pitch, roll), [
-        f"from the horizon, the camera looks {pitch_words(pitch)}"
-    ]
+    row = value * camera.height_px if is_share else value
+    return pitch_from_horizon(camera, row, keys.roll_deg or 0.0)
 
 
 def marks_of(wishes: tuple[MarkWish, ...], camera: Camera) -> tuple[Mark, ...]:

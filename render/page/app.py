@@ -6,6 +6,7 @@ import struct
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import resources
+from pathlib import Path
 from typing import Any, TypeVar
 
 from starlette.applications import Starlette
@@ -102,8 +103,8 @@ class Page:
             yield
         finally:
             self._saving.close()
+            self._preview.close()  # ends what the worker may be waiting for
             await asyncio.to_thread(self._worker.close)
-            self._preview.close()
             self._desk.clear()
 
     async def _static(self, request: Request) -> Response:
@@ -246,7 +247,7 @@ class Page:
         picture = f"scene-{name}.jpg"
         return {
             "name": name,
-            "title": name.replace("-", " ").capitalize(),
+            "title": _title(name),
             "about": str(read_scene_table(name)[1].get("line", "")),
             "picture": picture if picture in self._static_files else "",
         }
@@ -254,7 +255,12 @@ class Page:
     def _name(self, shot: dict[str, Any]) -> str:
         """What a shot's picture or scene is called."""
         paper = self._desk.papers.get(shot["picture"])
-        return paper.name if paper else shot["scene"] or ""
+        return paper.name if paper else _title(shot["scene"])
+
+
+def _title(scene: str) -> str:
+    """What a demo scene is called on the page."""
+    return Path(scene).stem.replace("-", " ").capitalize()
 
 
 def _sentence(error: HingelineError) -> str:

@@ -224,3 +224,13 @@ def test_depth_that_was_left_lying_is_turned_with_its_heic() -> None:
     assert heif_turn((576, 768), (4032, 3024), 6) == 6
     assert heif_turn((768, 576), (4032, 3024), 6) == 1
     assert heif_turn((576, 768), (3024, 4032), 3) == 1
+
+
+def test_damaged_phone_pictures_are_named(tmp_path: Path) -> None:
+    """A HEIC without its list of images is refused in one sentence with its name."""
+    pytest.importorskip("pillow_heif")
+    data = (PHONE / "phone_depth_p3.heic").read_bytes()
+    (tmp_path / "a.heic").write_bytes(data.replace(b"pitm", b"xxxx", 1))
+    with pytest.raises(InputError, match=r"a\.heic is damaged") as caught:
+        read_depth_file(tmp_path / "a.heic")
+    assert "\n" not in str(caught.value)

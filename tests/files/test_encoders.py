@@ -11,6 +11,7 @@ from PIL import Image
 
 from render.errors import OutputError
 from render.files.encoders import encoded_bits, insert_chunks
+from render.files.metadata import png_chunks
 from render.files.pictures import read_picture, write_picture
 from render.files.profiles import build_profile
 from render.scene.colour import DISPLAY_P3
@@ -44,6 +45,7 @@ def test_png_text_is_kept_and_put_after_the_header(tmp_path: Path) -> None:
     """Captions of the source come back; a comment of the photographer is not replaced."""
     Image.new("RGB", (2, 2)).save(tmp_path / "raw.png")
     chunks = [(b"tEXt", b"Title\0roofs"), (b"tEXt", b"Comment\0mine")]
+    chunks.append((b"tIME", bytes([7, 234, 5, 1, 10, 30, 0])))
     source = tmp_path / "a.png"
     source.write_bytes(insert_chunks((tmp_path / "raw.png").read_bytes(), chunks))
     picture = read_picture(source)
@@ -52,6 +54,7 @@ def test_png_text_is_kept_and_put_after_the_header(tmp_path: Path) -> None:
         image.load()
         assert image.info["Title"] == "roofs"
         assert image.info["Comment"] == "mine"
+    assert chunks[2] in list(png_chunks((tmp_path / "b.png").read_bytes()))
 
 
 def test_captions_travel_between_jpeg_and_tiff(tmp_path: Path) -> None:

@@ -56,7 +56,11 @@ def _save(path: Path, codes: Codes, encoding: Encoding | None, exif: bytes = b""
     return path
 
 
-@pytest.mark.parametrize("encoding", [None, SRGB, DISPLAY_P3, ADOBE_RGB, PROPHOTO], ids=str)
+@pytest.mark.parametrize(
+    "encoding",
+    [None, SRGB, DISPLAY_P3, ADOBE_RGB, PROPHOTO],
+    ids=lambda e: e.name if e else "no profile",
+)
 @pytest.mark.parametrize("ending", [".png", ".tif"])
 def test_code_values_come_back(
     tmp_path: Path, ending: str, encoding: Encoding | None, codes: Codes, deep_codes: Codes

@@ -112,6 +112,7 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         _click_picture(page, 0.5, 0.6)
         expect(page.locator("#over")).to_contain_text("focus ")
         before = _judged(page)
+        expect(page.locator("#status")).to_contain_text(before)
         page.click("[data-switch=band]")
         expect(page.locator("#over .band-edge")).to_be_attached()
 
@@ -140,6 +141,11 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         coming.value.save_as(tmp_path / "photo.jpg")
         with Image.open(tmp_path / "photo.jpg") as photo:
             assert photo.width > 500
+        page.locator("#dialog button", has_text="Close").click()
+
+        page.click("#open")
+        expect(page.locator("#dialog")).to_contain_text("Open already")
+        expect(page.locator("#dialog button", has_text="square.jpg")).to_be_visible()
         page.locator("#dialog button", has_text="Close").click()
 
         focus = page.locator("#ring-tilt").input_value()
@@ -253,3 +259,78 @@ def test_a_second_tab_is_told_and_a_gone_program_too(browser: Browser, street: P
 
     expect(tab.page.locator("#trouble")).to_contain_text("start it again in the terminal")
     tab.page.context.close()
+
+
+YARD = """
+line = "A bare yard."
+
+[vantage]
+stand_m = [0, -20]
+height_m = 12
+look_at_m = [0, 0, 0]
+focal_mm = 60
+
+[setting]
+f_number = 2.8
+tilt = "up 6"
+
+[ground]
+material = "asphalt"
+"""
+
+
+def test_a_demo_scene_is_walked_round_by_dragging(browser: Browser, tmp_path: Path) -> None:
+    """Its own tilt to begin with, a draft, a clean picture, and a vantage that follows the hand."""
+    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
+    served = begin(str(tmp_path / "yard.toml"))
+    try:
+        tab = _open(browser, served)
+        page = tab.page
+        expect(page.locator("#ring-tilt")).to_have_value("up 6°")
+        page.click("#tab-place")
+        expect(page.locator("#ring-height")).to_have_value("12 m")
+        box = page.locator("#frame").bounding_box()
+        assert box is not None
+        page.mouse.move(box["x"] + 300, box["y"] + 200)
+        page.mouse.down()
+        page.mouse.move(box["x"] + 380, box["y"] + 200, steps=4)
+        page.mouse.move(box["x"] + 380, box["y"] + 320, steps=4)
+        page.mouse.up()
+        expect(page.locator("#ring-height")).not_to_have_value("12 m")
+        expect(page.locator("#ring-heading")).not_to_have_value("0°")
+        page.click("#undo")
+        expect(page.locator("#ring-height")).to_have_value("12 m")
+        page.click("#tab-lens")
+        assert _judged(page)
+        assert tab.complaints == []
+        page.context.close()
+    finally:
+        end(served)
+
+
+def test_what_is_known_of_the_place_is_set_in_the_picture(browser: Browser, served: Served) -> None:
+    """A click and a number make a known distance, a box a standing thing; both are taken back."""
+    tab = _open(browser, served)
+    page = tab.page
+    _judged(page)
+    page.click("#tab-place")
+    page.get_by_role("button", name="Known distance").first.click()
+    _click_picture(page, 0.5, 0.8)
+    page.fill("#ask-m", "20")
+    page.get_by_role("button", name="Set this distance").click()
+    expect(page.locator("#over")).to_contain_text("1: 20 m range")
+    expect(page.locator("#place")).to_contain_text("marked distances")
+
+    page.get_by_role("button", name="Standing thing").first.click()
+    box = page.locator("#frame").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 0.4 * box["width"], box["y"] + 0.4 * box["height"])
+    page.mouse.down()
+    page.mouse.move(box["x"] + 0.5 * box["width"], box["y"] + 0.6 * box["height"], steps=4)
+    page.mouse.up()
+    expect(page.locator("#place")).to_contain_text("with 1 thing")
+    page.get_by_role("button", name="Remove Standing thing 1").click()
+    page.get_by_role("button", name="Remove Known distance 1").click()
+    expect(page.locator("#place")).not_to_contain_text("marked distances")
+    assert tab.complaints == []
+    page.context.close()

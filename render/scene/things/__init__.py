@@ -5,7 +5,10 @@ from importlib import import_module
 __all__ = ["MODULES", "load_kinds"]
 
 #: Modules that register kinds.
-MODULES = ("solids", "buildings", "plants", "people", "vehicles", "street")
+MODULES = (
+    *("solids", "buildings", "plants", "people", "vehicles", "street"),
+    *("boats", "play", "rooms"),
+)
 
 
 def load_kinds() -> None:

@@ -280,6 +280,7 @@ def _roof_parts(v: Values, x: float, y: float, h: float, rng: np.random.Generato
     along = v.ridge == "along"
     length, depth = (2 * x, 2 * y) if along else (2 * y, 2 * x)
     roof = roof_mesh(length, depth, v.roof_shape, v.pitch_deg, v.overhang_m)
+    roof = roof.painted(gable="wall")
     turn = 0.0 if along else 90.0
     rise = math.tan(math.radians(v.pitch_deg))
     parts = [moved(roof, (0, 0, h), turn)]
@@ -318,7 +319,11 @@ def _dormer(half: float, rise: float) -> Mesh:
         [(w / 2, y, 0), (w / 2, y + deep, 0), (w / 2, y + deep, tall), (w / 2, y, tall)],
         [(-w / 2, y + deep, 0), (-w / 2, y, 0), (-w / 2, y, tall), (-w / 2, y + deep, tall)],
     ]
-    lid = moved(roof_mesh(deep + 0.2, w, "gable", 30, 0.15, 0.08), (0, y + deep / 2, tall), 90)
+    lid = moved(
+        roof_mesh(deep + 0.2, w, "gable", 30, 0.15, 0.08).painted(gable="wall"),
+        (0, y + deep / 2, tall),
+        90,
+    )
     return moved(join([face, frame, quads(cheeks, "wall"), lid]), (0, 0, z))
 
 

@@ -19,7 +19,7 @@ from render.scene.mesh import (
 )
 from render.scene.things.kind import Values, kind, number, outline, pick, vector, yes
 
-__all__ = ["roof_mesh"]
+__all__ = ["boards_mesh", "roof_mesh"]
 
 
 @kind(
@@ -261,3 +261,13 @@ def _shed(x: float, y: float, over: float, rise: float, thick: float) -> Mesh:
         sides.append([foot[0], foot[1], p[1], p[0]])
     back = [[(x, y, 0), (-x, y, 0), (-x, y, 2 * y * rise), (x, y, 2 * y * rise)]]
     return join([slab, quads(sides, "gable"), quads(back, "gable")])
+
+
+def boards_mesh(x: float, y: float, thick: float, z: float) -> Mesh:
+    """A table top of boards along x, its upper side at height z.  Slot: top."""
+    boards = max(1, round(y / 0.16))
+    wide = y / boards
+    return join(
+        box((x, wide - 0.004, thick), "top", (0, (k + 0.5) * wide - y / 2, z - thick))
+        for k in range(boards)
+    )

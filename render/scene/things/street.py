@@ -380,7 +380,7 @@ def _planter(v: Values, rng: np.random.Generator) -> Mesh:
     path_m=outline("points of its middle line", 2, start=((0, 0), (4, 0))),
     height_m=number(1.0, "height", 0.05),
     thick_m=number(0.35, "thickness", 0.02),
-    cap=yes(True, "a coping on top"),
+    coping=yes(True, "a coping on top"),
 )
 def _wall(v: Values, rng: np.random.Generator) -> Mesh:
     parts = []
@@ -396,7 +396,7 @@ def _wall(v: Values, rng: np.random.Generator) -> Mesh:
                 turn_deg=turn,
             )
         )
-        if v.cap:
+        if v.coping:
             top = (middle[0], middle[1], v.height_m)
             parts.append(
                 box((length + v.thick_m, v.thick_m + 0.1, 0.08), "cap", top, turn_deg=turn)

@@ -1,0 +1,229 @@
+"""Depth of a place from a survey of it: a height model or a point cloud seen from a map position.
+
+The survey becomes a height field; each ray is followed until it goes below it. Trees in a point
+cloud make a comb of a top surface; it is closed before (grey closing, J. Serra, 1982).
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.depth.depthmap import DepthMap
+from render.depth.ground import level_axes
+from render.depth.sampling import reduced_size
+from render.errors import InputError
+from render.optics.camera import Camera, Vantage
+
+__all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", "view_from_pairs"]
+
+_LONG_SIDE_PX = 1200
+_GAP_SPACINGS = 6.0  # farther from any point than this nothing is known
+_SURVEY_DOUBT = 0.03
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeightField:
+    """Heights on a square grid.
+
+    Attributes
+    ----------
+    heights_m : ndarray, shape (R, C), float32
+        Rows go north, columns east; NaN where nothing is known.
+    east_m, north_m : float
+        Of the centre of the first cell.
+    cell_m : float
+    """
+
+    heights_m: NDArray[np.float32]
+    east_m: float
+    north_m: float
+    cell_m: float
+
+    def __post_init__(self) -> None:
+        if self.heights_m.ndim != 2 or min(self.heights_m.shape) < 2:
+            raise InputError("a height model needs two rows and two columns or more")
+        if not (math.isfinite(self.cell_m) and self.cell_m > 0):
+            raise InputError(f"a height model's cells must be above 0 m, not {self.cell_m!r}")
+        if not np.isfinite(self.heights_m).any():
+            raise InputError("the height model holds no heights")
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Where a camera stands on the map and how it is held.
+
+    Attributes
+    ----------
+    east_m, north_m, eye_m : float
+        The lens, in the survey's coordinates; eye_m is its elevation.
+    heading_deg : float
+        0 looks north, 90 east.
+    pitch_deg, roll_deg : float
+        As in `render.optics.camera.Vantage`.
+    """
+
+    east_m: float
+    north_m: float
+    eye_m: float
+    heading_deg: float
+    pitch_deg: float = 0.0
+    roll_deg: float = 0.0
+
+    def axes(self) -> NDArray[np.float64]:
+        """Camera x, y, z as columns in (east, north, up), shape (3, 3)."""
+        right, down, ahead = level_axes(Vantage(1.0, self.pitch_deg, self.roll_deg))
+        a = math.radians(self.heading_deg)
+        level = np.array(
+            [[math.cos(a), -math.sin(a), 0.0], [0.0, 0.0, -1.0], [math.sin(a), math.cos(a), 0.0]]
+        )
+        return np.asarray(level.T @ np.stack([right, down, ahead]))
+
+
+def field_of_points(points_m: NDArray[np.float64], cell_m: float | None = None) -> HeightField:
+    """Top surface of a point cloud as a height field.
+
+    Parameters
+    ----------
+    points_m : ndarray, shape (N, 3)
+        East, north, up.
+    cell_m : float, optional
+        Half the mean spacing of the points unless given.
+
+    Raises
+    ------
+    InputError
+        If there are fewer than 100 points, or they are not numbers.
+    """
+    from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
+
+    if len(points_m) < 100 or not np.all(np.isfinite(points_m)):
+        raise InputError("the point cloud needs at least 100 points with finite coordinates")
+    least = points_m.min(axis=0)
+    extent = np.ptp(points_m[:, :2], axis=0)
+    spacing = math.sqrt(float(np.prod(np.maximum(extent, 1e-6))) / len(points_m))
+    cell = cell_m or max(spacing / 2, float(extent.max()) / 6000)
+    column, row = ((points_m[:, :2] - least[:2]) / cell).astype(np.intp).T
+    top = np.full((int(row.max()) + 1, int(column.max()) + 1), -np.inf, np.float32)
+    np.maximum.at(top, (row, column), points_m[:, 2].astype(np.float32))
+    away, (near_row, near_column) = distance_transform_edt(np.isinf(top), return_indices=True)
+    whole = median_filter(grey_closing(top[near_row, near_column], size=(5, 5)), 3)
+    whole[away * cell > _GAP_SPACINGS * spacing] = np.nan
+    return HeightField(whole, float(least[0] + cell / 2), float(least[1] + cell / 2), float(cell))
+
+
+def eye_height(field: HeightField, east_m: float, north_m: float, above_m: float) -> float:
+    """Elevation of a lens so high above what the survey has at a place.
+
+    Raises
+    ------
+    InputError
+        If the place lies outside the survey or in a gap of it.
+    """
+    column = round((east_m - field.east_m) / field.cell_m)
+    row = round((north_m - field.north_m) / field.cell_m)
+    rows, columns = field.heights_m.shape
+    inside = 0 <= row < rows and 0 <= column < columns
+    if not inside or not math.isfinite(field.heights_m[row, column]):
+        far = (columns - 1) * field.cell_m, (rows - 1) * field.cell_m
+        raise InputError(
+            f"the place {east_m:.1f}, {north_m:.1f} m lies outside the survey (east "
+            f"{field.east_m:.1f} to {field.east_m + far[0]:.1f}, north {field.north_m:.1f} to "
+            f"{field.north_m + far[1]:.1f}) or in a gap of it: give the elevation of the lens too"
+        )
+    return float(field.heights_m[row, column]) + above_m
+
+
+def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
+    """Depth of a height field seen by a camera; what lies beyond the survey counts as sky.
+
+    Raises
+    ------
+    InputError
+        If nothing of the survey is in view, or the lens lies below its surface.
+    """
+    from render.depth.survey_kernels import march
+
+    rows, columns = reduced_size(camera.height_px, camera.width_px, _LONG_SIDE_PX)
+    slopes_x, slopes_y = camera.resized(columns, rows).grid()
+    eye = np.array(
+        [
+            (view.east_m - field.east_m) / field.cell_m,
+            (view.north_m - field.north_m) / field.cell_m,
+            view.eye_m / field.cell_m,
+        ]
+    )
+    size = field.heights_m.shape
+    if 0 <= eye[0] < size[1] - 1 and 0 <= eye[1] < size[0] - 1:
+        below = float(field.heights_m[round(eye[1]), round(eye[0])])
+        if view.eye_m < below - 0.5:
+            raise InputError(
+                f"the lens at {view.eye_m:.1f} m lies inside the survey, whose surface there is at "
+                f"{below:.1f} m: raise it"
+            )
+    reach = math.hypot(*size) + math.hypot(eye[0] - size[1] / 2, eye[1] - size[0] / 2)
+    depth = np.empty((rows, columns), np.float32)
+    heights = np.ascontiguousarray(field.heights_m / np.float32(field.cell_m), np.float32)
+    highest = float(np.nanmax(heights))
+    march(heights, highest, eye, view.axes(), slopes_x, slopes_y, 1.5 * reach, depth)
+    if not np.isfinite(depth).any():
+        raise InputError("nothing of the survey is in view: check position, heading and pitch")
+    depth *= np.float32(field.cell_m)
+    row = ((np.arange(camera.height_px) + 0.5) * rows / camera.height_px).astype(np.intp)
+    column = ((np.arange(camera.width_px) + 0.5) * columns / camera.width_px).astype(np.intp)
+    full = depth[np.ix_(row, column)]
+    how = f"a survey seen from {view.eye_m:.1f} m up, heading {view.heading_deg:.1f}°"
+    remark = "what lies beyond the survey or in its gaps is taken as sky"
+    return DepthMap(full, how, _SURVEY_DOUBT, (remark,))
+
+
+def view_from_pairs(
+    camera: Camera,
+    pairs: Sequence[tuple[tuple[float, float], tuple[float, float, float]]],
+    east_m: float,
+    north_m: float,
+    eye_m: float,
+) -> View:
+    """Heading, pitch and roll from three or more places seen in the picture and in the survey.
+
+    Parameters
+    ----------
+    pairs : sequence of ((x, y) px, (east, north, up) m)
+
+    Raises
+    ------
+    InputError
+        If there are fewer than three pairs, or no direction explains them within 2 % of the
+        picture's width.
+    """
+    from scipy.optimize import least_squares
+
+    if len(pairs) < 3:
+        raise InputError("the direction of the camera needs three marked pairs or more")
+    seen = np.array([place for place, _ in pairs], float)
+    ways = np.array([known for _, known in pairs], float) - (east_m, north_m, eye_m)
+
+    def misfit(angles: NDArray[np.float64]) -> NDArray[np.float64]:
+        view = View(east_m, north_m, eye_m, *(float(a) for a in angles))
+        inside = ways @ view.axes()
+        depth = np.where(np.abs(inside[:, 2:]) < 1e-6, 1e-6, inside[:, 2:])
+        found = camera.positions(inside[:, :2] / depth)
+        behind = np.where(inside[:, 2] > 0, 0.0, 10.0 * camera.width_px)
+        off = (found - seen) / camera.width_px
+        return np.append(np.clip(off, -10, 10).ravel(), behind)
+
+    start = math.degrees(math.atan2(*np.mean(ways[:, :2], axis=0)))
+    fits = [
+        least_squares(misfit, (start, pitch, 0.0), bounds=([-720, -80, -40], [720, 80, 40]))
+        for pitch in (0.0, 20.0, 45.0)
+    ]
+    best = min(fits, key=lambda fit: fit.cost)
+    if not math.sqrt(2 * best.cost / len(pairs)) < 0.02:
+        raise InputError(
+            "no direction of the camera explains the marked pairs: check their places, the "
+            "position, and the focal length"
+        )
+    heading, pitch, roll = (float(a) for a in best.x)
+    return View(east_m, north_m, eye_m, heading % 360.0, pitch, roll)

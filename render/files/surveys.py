@@ -1,0 +1,117 @@
+"""Surveys of a place: point clouds (LAS, LAZ), height models (GeoTIFF, ESRI ASCII grid)."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.depth.extras import needed
+from render.depth.survey import HeightField, field_of_points
+from render.errors import InputError
+
+__all__ = ["SURVEY_ENDINGS", "read_survey"]
+
+SURVEY_ENDINGS = (".las", ".laz", ".tif", ".tiff", ".asc")
+_MOST_CELLS = 100_000_000
+
+
+def read_survey(path: Path, unit_m: float = 1.0) -> HeightField:
+    """Read a survey as a height field in metres.
+
+    Parameters
+    ----------
+    path : Path
+        .las, .laz, .tif (GeoTIFF on a grid in length units) or .asc.
+    unit_m : float
+        Metres per unit of its coordinates and heights (0.3048 for feet).
+
+    Raises
+    ------
+    InputError
+        If the file is missing, damaged, of another kind, or in degrees.
+    """
+    ending = path.suffix.lower()
+    if ending not in SURVEY_ENDINGS:
+        raise InputError(f"{path}: a survey is one of {', '.join(SURVEY_ENDINGS)}")
+    if not path.is_file():
+        raise InputError(f"{path} is not there: check the name of the survey")
+    try:
+        if ending in (".las", ".laz"):
+            return field_of_points(_points(path) * unit_m)
+        heights, east, north, cell = _tiff(path) if ending != ".asc" else _ascii_grid(path)
+    except InputError as error:
+        raise InputError(f"{path}: {error}") from None
+    except (OSError, ValueError, KeyError, IndexError, RuntimeError) as error:
+        raise InputError(f"{path} cannot be read as a survey: {error}") from None
+    in_metres = (heights * np.float32(unit_m)).astype(np.float32)
+    return HeightField(in_metres, east * unit_m, north * unit_m, cell * unit_m)
+
+
+def _points(path: Path) -> NDArray[np.float64]:
+    laspy = needed("laspy", "reading a point cloud")
+    try:
+        cloud = laspy.read(path)
+    except laspy.errors.LaspyException as error:
+        raise InputError(f"cannot be read as a point cloud: {error}") from None
+    kept = np.ones(len(cloud.x), bool)
+    if "classification" in set(cloud.point_format.dimension_names):
+        kept = ~np.isin(np.asarray(cloud.classification), (7, 18))  # noise, by the LAS standard
+    return np.stack([np.asarray(axis)[kept] for axis in (cloud.x, cloud.y, cloud.z)], axis=1)
+
+
+def _tiff(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
+    import tifffile
+
+    with tifffile.TiffFile(path) as file:
+        page: Any = file.pages[0]
+        if page.imagewidth * page.imagelength > _MOST_CELLS:
+            raise InputError(
+                f"claims {page.imagewidth} x {page.imagelength} cells: cut out the part you see"
+            )
+        tags = {tag.code: tag.value for tag in page.tags}
+        heights = np.asarray(page.asarray(), np.float32)
+    if heights.ndim != 2:
+        raise InputError("holds colours or layers: a height model is one number per cell")
+    if 33550 not in tags or 33922 not in tags:  # ModelPixelScale, ModelTiepoint (OGC GeoTIFF 1.1)
+        raise InputError("does not say where it lies: it has no GeoTIFF scale and tie point")
+    keys = _geo_keys(tags.get(34735, ()))
+    if keys.get(1024) == 2:  # GTModelType: geographic
+        raise InputError("is laid out in degrees: reproject it to a grid in metres first")
+    scale_x, scale_y = (float(v) for v in tags[33550][:2])
+    if abs(scale_x / scale_y - 1) > 1e-3:
+        raise InputError("has cells that are not square: resample it first")
+    column, row, _, east, north = (float(v) for v in tags[33922][:5])
+    centre = 0.0 if keys.get(1025) == 2 else 0.5  # GTRasterType: point or area
+    nothing = tags.get(42113)
+    if nothing is not None:
+        heights = np.where(heights == np.float32(str(nothing).strip("\0 ")), np.nan, heights)
+    heights = np.where(np.abs(heights) > 1e5, np.nan, heights)
+    west = east + (centre - column) * scale_x
+    south = north - (heights.shape[0] - 1 + centre - row) * scale_y
+    return np.ascontiguousarray(heights[::-1]), west, south, scale_x
+
+
+def _geo_keys(directory: Any) -> dict[int, int]:
+    """Short values of a GeoKeyDirectory: four numbers a key after the four of the header."""
+    numbers = [int(value) for value in directory]
+    quads = (numbers[k : k + 4] for k in range(4, len(numbers) - 3, 4))
+    return {key: value for key, place, _, value in quads if place == 0}
+
+
+def _ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
+    head: dict[str, float] = {}
+    with path.open(encoding="ascii") as lines:
+        rows = []
+        for line in lines:
+            words = line.split()
+            if len(words) == 2 and words[0][0].isalpha():
+                head[words[0].lower()] = float(words[1])
+            elif words:
+                rows.append(np.array(words, np.float32))
+    heights = np.concatenate(rows).reshape(int(head["nrows"]), int(head["ncols"]))
+    heights = np.where(heights == head.get("nodata_value", -9999.0), np.nan, heights)
+    cell = head["cellsize"]
+    west = head["xllcenter"] if "xllcenter" in head else head["xllcorner"] + cell / 2
+    south = head["yllcenter"] if "yllcenter" in head else head["yllcorner"] + cell / 2
+    return np.ascontiguousarray(heights[::-1].astype(np.float32)), west, south, cell
