@@ -28,6 +28,21 @@ def render(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Replace files that are already there.")
     ] = False,
+    lift: Annotated[
+        float,
+        typer.Option(
+            "--lift-highlights",
+            metavar="STOPS",
+            help="Small clipped spots (lamps, glints) carry this many stops more light.",
+        ),
+    ] = 0.0,
+    fall_off: Annotated[
+        bool, typer.Option("--fall-off", help="Darken towards the corners, as lenses do.")
+    ] = False,
+    grain: Annotated[
+        float, typer.Option("--grain", help="Add grain: its size where the light is full, as 0.02.")
+    ] = 0.0,
+    seed: Annotated[int, typer.Option("--seed", help="Another number, another grain.")] = 1,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the summary for a program to read.")
     ] = False,
@@ -40,6 +55,7 @@ def render(
     Example:  hingeline render roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
     --tilt 'up 8' --focus '50%,60%' --show
     """
+    from render.jobs.render import Finish
     from render.jobs.render import render as render_job
 
     with shown_progress() as progress:
@@ -49,6 +65,7 @@ def render(
             show=show,
             save_shot=save_shot,
             overwrite=overwrite,
+            finish=Finish(lift, fall_off, grain, seed),
             progress=progress,
         )
     typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))

@@ -202,7 +202,6 @@ def gather_blocks(
     total = 0
     cells = np.zeros((96, 256, 8), np.float32)
     flat = cells.reshape(-1)
-    light = picture.reshape((h, 3 * w))
     slot_of = np.full(160, -1, np.int64)
     slot_bin = np.zeros(96, np.int64)
     side = np.zeros(96, np.int64)
@@ -214,18 +213,24 @@ def gather_blocks(
             fragments = grown
         before, reach, has_small, slots = total, -one, 0, 0
         inside = row0 >= 0 and column0 >= 0 and row0 + 32 <= h and column0 + 32 <= w
-        bright, glow, pixels = 0, np.float32(0.0), 0
-        k0, k1 = 3 * max(column0, 0), 3 * min(column0 + 32, w)
+        bright, pixels = 0, 0
+        glow_r, glow_g, glow_b = np.float32(0.0), np.float32(0.0), np.float32(0.0)
+        j0, j1 = max(column0, 0), min(column0 + 32, w)
         for i in range(max(row0, 0), min(row0 + 32, h)):
-            for k in range(k0, k1):
-                bright += light[i, k] > one
-                glow += light[i, k]
-            pixels += (k1 - k0) // 3
-        lamp = np.float32(6.0) * glow / np.float32(max(pixels, 1))
+            for j in range(j0, j1):
+                r, g, b = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2]
+                glow_r += r
+                glow_g += g
+                glow_b += b
+                bright += max(r, max(g, b)) > one
+            pixels += j1 - j0
+        lamp = np.float32(6.0) * (glow_r + glow_g + glow_b) / np.float32(max(pixels, 1))
         cap = one if bright <= 256 else np.float32(np.inf)
         for i in range(row0, row0 + 32):
             for j in range(column0, column0 + 32):
-                ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
+                ci, cj = i, j
+                if not inside:
+                    ci, cj = min(max(i, 0), h - 1), min(max(j, 0), w - 1)
                 parts = 1 if index[ci, cj] < 0 else 3
                 for part in range(parts):
                     if parts == 1 and inside:
@@ -480,16 +485,16 @@ def _spread_all(
         shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
         shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
         if outline.shape[0] == 0:
-            per_cell = np.float32(1.0) / (cell * cell)
+            per_cell, least = np.float32(1.0) / (cell * cell), np.float32(0.3)
             spread_ellipse(
                 slab,
                 bases[key],
                 size,
                 x + ox / cell,
                 y + oy / cell,
-                a * per_cell - shrink,
+                max(a * per_cell - shrink, least),
                 bb * per_cell,
-                c * per_cell - shrink,
+                max(c * per_cell - shrink, least),
                 table,
                 r,
                 g,

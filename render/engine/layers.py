@@ -49,7 +49,8 @@ def optic_numbers(field: BlurField) -> NDArray[np.float32]:
 def bin_cells(quality: Quality) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Cell sizes (as powers of 2) in which each bin is gathered first, and then spread."""
     octave = np.zeros(160, np.int64)
-    octave[:64] = (np.abs(np.arange(64) - 32) - 1) // 2
+    size = np.abs(np.arange(64) - 32)
+    octave[:64] = np.where(size > 3, (size - 1) // 2, 0)  # class 4 is 2 to 4 px
     octave[64:96] = np.abs(np.arange(32) - 16)
     octave[96:] = octave[:64]
     gathered, spread = (

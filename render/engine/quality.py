@@ -15,10 +15,10 @@ class Quality:
     ----------
     gather_px : float
         Pixels with a blur radius up to this are spread one by one; beyond it they are first
-        gathered in cells of 2, 4, 8 ... px. One of 4, 8, 16.
+        gathered in cells of 2, 4, 8 ... px. One of 2, 4, 8, 16.
     spread_px : float
         Figures up to this radius are drawn pixel by pixel; beyond it in cells of 2, 4, 8 ... px.
-        One of 4, 8, 16.
+        One of 2, 4, 8, 16.
     """
 
     gather_px: float
@@ -26,11 +26,11 @@ class Quality:
 
     def __post_init__(self) -> None:
         for name in ("gather_px", "spread_px"):
-            if getattr(self, name) not in (4.0, 8.0, 16.0):
-                raise SettingError(f"{name} must be 4, 8 or 16, not {getattr(self, name)!r}")
+            if getattr(self, name) not in (2.0, 4.0, 8.0, 16.0):
+                raise SettingError(f"{name} must be 2, 4, 8 or 16, not {getattr(self, name)!r}")
 
 
 #: For keeps.
 FINAL = Quality(gather_px=8.0, spread_px=8.0)
 #: For looking while turning the knobs.
-PREVIEW = Quality(gather_px=4.0, spread_px=4.0)
+PREVIEW = Quality(gather_px=2.0, spread_px=4.0)

@@ -26,7 +26,7 @@ from render.scene.colour import SRGB
 from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.compare import MOST_CELLS, Cell, compare_sheet
-from render.sheets.lettering import checked_text
+from render.sheets.lettering import checked_text, drawable_text
 from render.sheets.raster import paint
 from render.words import spell_f_number, swing_words, tilt_words
 
@@ -133,7 +133,9 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(made[0], axes)
     assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
-    notes = (f"Assumed: {'; '.join(assumed)}.",) * bool(assumed) + (_SMALL_PRINT,)
+    notes = [_SMALL_PRINT]
+    if assumed:
+        notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)

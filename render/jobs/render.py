@@ -12,10 +12,33 @@ from render.jobs.prepare import prepare
 from render.jobs.progress import Progress
 from render.jobs.summary import setting_words, summary_lines, summary_of, summary_record
 
-__all__ = ["Rendered", "render"]
+__all__ = ["Finish", "Rendered", "render"]
 
 _WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
 _SHOWN = ("blur", "band", "compare")
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """What is done to the light besides the lens; nothing unless asked for.
+
+    Attributes
+    ----------
+    lift_stops : float
+        Light given back to small clipped spots before the lens, stops.
+    fall_off : bool
+        Darken towards the corners.
+    grain : float
+        Noise where the light is 1; `seed` makes it repeatable.
+    """
+
+    lift_stops: float = 0.0
+    fall_off: bool = False
+    grain: float = 0.0
+    seed: int = 1
+
+
+_PLAIN = Finish()
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +57,7 @@ def render(
     show: bool = False,
     save_shot: Path | None = None,
     overwrite: bool = False,
+    finish: Finish = _PLAIN,
     progress: Progress,
 ) -> Rendered:
     """Render a shot and write the photograph.
@@ -46,6 +70,8 @@ def render(
         Also write the blur map, the sharp band, and before / blur map / after in one picture.
     save_shot : Path or None
         Also write the shot.
+    finish : Finish
+        Highlights, fall-off and grain.
 
     Raises
     ------
@@ -61,14 +87,28 @@ def render(
     prepared = prepare(shot, progress)
 
     # What follows imports compiled kernels, so only after their place is settled.
+    from render.engine.develop import add_grain, fall_off, lift_highlights
     from render.engine.photograph import photograph
     from render.jobs.shown import frame_field, write_image
     from render.jobs.shown import show as paint_shown
 
     progress("rendering", 0.3)
-    photo = photograph(prepared.scene, prepared.setting)
+    scene, told = prepared.scene, []
+    if finish.lift_stops:
+        scene = lift_highlights(scene, finish.lift_stops)
+        told.append(
+            f"small clipped spots carry {finish.lift_stops:g} stops more light than the picture "
+            "holds: a guess"
+        )
+    photo = photograph(scene, prepared.setting)
+    if finish.fall_off:
+        photo = fall_off(photo)
+        told.append("the corners are darkened as an ideal lens does (cos^4)")
+    if finish.grain:
+        photo = add_grain(photo, finish.grain, finish.seed)
+        told.append(f"grain of {finish.grain:g} was added, seed {finish.seed}")
     progress("writing", 0.8)
-    remarks = photo.remarks + write_picture(
+    written = write_picture(
         out,
         photo.light,
         like=prepared.file,
@@ -76,6 +116,7 @@ def render(
         inputs=inputs,
         note=setting_words(prepared),
     )
+    remarks = (*told, *photo.remarks, *written)
     if show:
         painted = paint_shown(prepared, photo)
         for part, path in shown.items():

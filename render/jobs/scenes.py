@@ -11,7 +11,7 @@ from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
 from render.optics.camera import Sensor
-from render.scene.aim import margin_for, spot_at, spot_on
+from render.scene.aim import in_camera, margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
 from render.scene.trace import View, trace_built, view_of
@@ -23,6 +23,7 @@ __all__ = [
     "list_scenes",
     "load_scene",
     "prepare_scene",
+    "scene_things",
     "stance_of",
     "words",
 ]
@@ -123,6 +124,21 @@ def stance_of(shot: Shot) -> tuple[float, float]:
     subject = description.vantage.look_at_m
     away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
     return view.heading_deg, away
+
+
+def scene_things(shot: Shot) -> dict[str, tuple[float, float, float]]:
+    """Named things of the scene that a shot names, in the camera's frame, metres.
+
+    Errors as in `prepare_scene`.
+    """
+    description = load_scene(str(shot.scene))
+    view = _view(description, shot, _suggested(description, shot.lens)[0])
+    built = build(description, shot.demo.time_s or 0.0)
+    things = {}
+    for name, point_m in built.spots.items():
+        x, y, z = map(float, in_camera(view, point_m))
+        things[name] = (x, y, z)
+    return things
 
 
 def describe_scene(source: str) -> tuple[str, ...]:

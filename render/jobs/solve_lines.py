@@ -36,7 +36,6 @@ def answer_lines(answer: Answer) -> list[str]:
         words = " ".join(
             f"--{name} '{text}'" if " " in text else f"--{name} {text}"
             for name, text in chosen_words(answer).items()
-            if text != "0"
         )
         lines.append(f"To see it: hingeline render, with what was said of the picture, {words}")
     return [*lines, START_VALUES, *(f"Note: {note}" for note in answer.notes)]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from render.errors import InputError, SettingError
 from render.files.lenses import read_lens
 from render.files.shots import Shot, Words, merged
+from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import prepare
 from render.jobs.progress import Progress
 from render.jobs.wishes import Site
@@ -94,8 +95,10 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         )
         if value is None
     }
-    prepared = prepare(merged(shot, unsaid, "--{name}"), progress)
-    notes = [f"depth from {prepared.depth_how}", *prepared.notes]
+    if shot.scene:
+        keep_compiled_kernels(progress)
+    prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
+    notes = [f"depth: {prepared.depth_how}", *prepared.notes]
     if limits is None:
         limits, assumed = _assumed(prepared.setting.focal_mm)
         notes.insert(0, assumed)
@@ -110,7 +113,21 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         whole_px=(scene.camera.width_px, scene.camera.height_px),
         vantage=scene.vantage,
     )
+    if shot.scene:  # its picture is the frame alone; the margin round it is nobody's to point at
+        site = replace(
+            site,
+            left_px=0,
+            top_px=0,
+            whole_px=(camera.width_px, camera.height_px),
+            things=_things(shot),
+        )
     return Place(site, limits, prepared.sensor, shot, tuple(notes))
+
+
+def _things(shot: Shot) -> dict[str, tuple[float, float, float]]:
+    from render.jobs.scenes import scene_things  # compiled kernels: only when wanted
+
+    return scene_things(shot)
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:

@@ -16,7 +16,15 @@ from PIL import ImageFont
 from render.errors import InputError
 from render.sheets.style import Weight
 
-__all__ = ["checked_text", "font_bytes", "line_width", "shortened", "sized_font", "wrapped"]
+__all__ = [
+    "checked_text",
+    "drawable_text",
+    "font_bytes",
+    "line_width",
+    "shortened",
+    "sized_font",
+    "wrapped",
+]
 
 _FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
 _UNITS_PER_EM = 2048
@@ -80,6 +88,12 @@ def checked_text(text: str, what: str) -> str:
             "write it in Latin, Greek or Cyrillic letters"
         )
     return joined
+
+
+def drawable_text(text: str) -> str:
+    """Return text with "?" for what the font has no shapes for: notes that quote a file's name."""
+    joined = unicodedata.normalize("NFC", " ".join(text.split()))
+    return "".join(c if ord(c) in _coverage() else "?" for c in joined)
 
 
 def line_width(text: str, size: float, weight: Weight = "regular") -> float:

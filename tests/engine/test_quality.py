@@ -15,5 +15,5 @@ def test_preview_works_in_coarser_cells() -> None:
 @pytest.mark.parametrize("value", [0.0, 5.0, 32.0, float("nan")])
 def test_other_sizes_are_refused(value: float) -> None:
     """The cells are powers of two that the buffers are made for."""
-    with pytest.raises(SettingError, match="gather_px must be 4, 8 or 16"):
+    with pytest.raises(SettingError, match="gather_px must be 2, 4, 8 or 16"):
         Quality(gather_px=value, spread_px=8.0)

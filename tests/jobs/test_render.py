@@ -8,7 +8,7 @@ from PIL import Image
 from render.errors import OutputError
 from render.files.shots import Shot, merged
 from render.jobs.progress import silent
-from render.jobs.render import render
+from render.jobs.render import Finish, render
 
 
 def _shot(folder: Path) -> Shot:
@@ -48,3 +48,17 @@ def test_the_kind_of_file_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
     assert made.files == (Path("roof_tilted.tif"),)
     assert (tmp_path / "roof_tilted.tif").exists()
+
+
+def test_what_was_done_to_the_light_is_told(tmp_path: Path) -> None:
+    """Lift, fall-off and grain change the photograph only when asked for, and each is said."""
+    shot = _shot(tmp_path)
+    finish = Finish(lift_stops=2.0, fall_off=True, grain=0.05, seed=3)
+    plain = render(shot, tmp_path / "a.png", progress=silent)
+    done = render(shot, tmp_path / "b.png", finish=finish, progress=silent)
+
+    assert not plain.record["remarks"]
+    told = " ".join(done.lines)
+    for words in ("2 stops more light", "cos^4", "grain of 0.05 was added, seed 3"):
+        assert words in told
+    assert (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()

@@ -10,6 +10,7 @@ from render.errors import HingelineError
 from render.files.shots import Shot, merged
 from render.jobs.progress import silent
 from render.jobs.solve_place import place_of
+from render.jobs.wishes import parse_wish
 
 
 def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:
@@ -57,3 +58,44 @@ def test_no_lens_and_two_lenses_are_refused() -> None:
         place_of(Shot(), None, silent)
     with pytest.raises(HingelineError, match="leave one of them out"):
         place_of(merged(Shot(), {"lens": "45"}, "{name}"), "long 90", silent)
+
+
+SCENE = """
+line = "Two crates on grass."
+[vantage]
+stand_m = [0, -20]
+height_m = 8
+[setting]
+tilt = "up 6"
+focus_on = "near crate"
+[[things]]
+kind = "box"
+name = "near crate"
+size_m = [2, 2, 2]
+[[things]]
+kind = "box"
+name = "far crate"
+at_m = [3, 20]
+size_m = [2, 2, 2]
+"""
+
+
+def test_things_of_a_scene_are_found_by_name_and_its_frame_by_share(tmp_path: Path) -> None:
+    """Named things come in the camera's frame; shares count from the frame, not its margin."""
+    path = tmp_path / "crates.toml"
+    path.write_text(SCENE)
+    shot = merged(Shot(scene=str(path)), {"width": "96"}, "{name}")
+    site = place_of(shot, "standard 45", silent).site
+    near, far = (site.targets(parse_wish("point", name))[0] for name in ("near crate", "far crate"))
+    (middle,) = site.targets(parse_wish("point", "50%,50%"))
+
+    assert site.whole_px == (96, 64)
+    assert near.depth_m == pytest.approx(21, abs=1)
+    assert 15 < far.depth_m - near.depth_m < 22
+    assert far.slope_x > 0.05
+    assert far.slope_y < near.slope_y
+    assert site.camera is not None
+    assert abs(middle.slope_x) <= 1 / site.camera.focal_px
+    assert site.unseen([near]) == ""
+    with pytest.raises(HingelineError, match=r"its things are: .*near crate"):
+        site.targets(parse_wish("point", "tower"))

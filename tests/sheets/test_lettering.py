@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 
 from render.errors import InputError
 from render.sheets import lettering
-from render.sheets.lettering import checked_text, font_bytes, line_width, shortened, wrapped
+from render.sheets.lettering import (
+    checked_text,
+    drawable_text,
+    font_bytes,
+    line_width,
+    shortened,
+    wrapped,
+)
 
 WORDS = st.lists(st.text("abcdefghij°½é", min_size=1, max_size=60), max_size=20).map(" ".join)
 
@@ -79,3 +86,8 @@ def test_a_missing_font_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -
     with pytest.raises(InputError, match=r"gone\.ttf is missing .* install hingeline again"):
         lettering.font_bytes("regular")
     lettering.font_bytes.cache_clear()
+
+
+def test_notes_quote_what_they_can() -> None:
+    """A note with a name in another script is drawn with question marks, never with boxes."""
+    assert drawable_text("depth of 港.png, é") == "depth of ?.png, é"

@@ -15,6 +15,7 @@ def test_contrast_is_that_of_the_standard() -> None:
     [
         (style.INK, style.PAPER),
         (style.MUTED, style.PAPER),
+        (style.FOCUS_PLANE, style.PAPER),
         (style.SCREEN_INK, style.SCREEN),
         (style.SCREEN_MUTED, style.SCREEN),
     ],

@@ -1,0 +1,77 @@
+"""What may be done to light before and after the lens; all of it optional, none by default."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from render.engine.photograph import Photograph
+from render.errors import SettingError
+from render.scene.scene import Scene
+
+__all__ = ["add_grain", "fall_off", "lift_highlights"]
+
+#: From this share of the clipping point on a channel counts as clipped.
+_CLIPPED = 0.98
+
+
+def lift_highlights(scene: Scene, stops: float) -> Scene:
+    """Give small clipped spots the light that the sensor could not hold, so that they open.
+
+    Energy rule: a pixel whose largest channel has reached 98 % of full scale, in a clipped patch
+    nowhere thicker than 1 % of the picture's height (3 px at least), carries ``2 ** stops`` times
+    its recorded light. All other pixels, and large clipped areas such as a white sky, stay as
+    they are. How bright a clipped lamp was is not in the picture: the number of stops is a guess.
+
+    Raises
+    ------
+    SettingError
+        If `stops` does not lie between 0 and 10.
+    """
+    if not 0 <= stops <= 10:
+        raise SettingError(f"highlights can be lifted by 0 to 10 stops, not {stops!r}")
+    clipped = scene.picture.max(axis=2) >= _CLIPPED
+    thick = max(3, round(0.01 * scene.depth_m.shape[0]))
+    cores = ndimage.minimum_filter(clipped, size=thick, mode="constant", cval=0)
+    large = ndimage.binary_propagation(
+        ndimage.maximum_filter(cores, size=thick) & clipped, mask=clipped
+    )
+    gain = np.where(clipped & ~large, np.float32(2.0**stops), np.float32(1.0))
+    return replace(scene, picture=scene.picture * gain[..., None])
+
+
+def fall_off(shot: Photograph) -> Photograph:
+    """Darken towards the corners as an ideal thin lens does, 1 where the z axis meets the picture.
+
+    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt.
+    """
+    columns, rows = shot.camera.grid()
+    nx, ny, nz = shot.lens.axis
+    along = 1.0 + (nx * columns[None, :] + ny * rows[:, None]) / nz
+    square = 1.0 + columns[None, :] ** 2 + rows[:, None] ** 2
+    return replace(shot, light=_float32(shot.light * (along / square**2)[..., None]))
+
+
+def add_grain(shot: Photograph, strength: float, seed: int) -> Photograph:
+    """Add noise that grows with the root of the light, as photons' does; the same for one seed.
+
+    Parameters
+    ----------
+    strength : float
+        Standard deviation where the light is 1; blurred places then do not look waxy.
+
+    Raises
+    ------
+    SettingError
+        If `strength` is below 0 or not a number.
+    """
+    if not 0 <= strength < np.inf:
+        raise SettingError(f"grain must be a number of 0 or more, not {strength!r}")
+    noise = np.random.default_rng(seed).standard_normal(shot.light.shape, np.float32)
+    light = shot.light + np.float32(strength) * np.sqrt(shot.light) * noise
+    return replace(shot, light=_float32(np.maximum(light, 0)))
+
+
+def _float32(light: NDArray[np.floating]) -> NDArray[np.float32]:
+    return np.asarray(light, np.float32)
