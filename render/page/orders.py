@@ -76,6 +76,14 @@ def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progres
     return out
 
 
+def _exact(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
+    from render.jobs.exact import exact
+
+    out = folder / f"{_stem(shots[0])}_exact.{order.ending}"
+    exact(shots[0], out, progress=progress)
+    return out
+
+
 def _shown(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     """Before, blur map and after in one picture."""
     from render.jobs.render import render
@@ -147,13 +155,14 @@ def _difference(main: Shot, other: Shot) -> str:
 
 
 def _stem(shot: Shot) -> str:
-    return Path(shot.picture).stem if shot.picture else str(shot.scene)
+    return Path(str(shot.picture or shot.scene)).stem
 
 
 Maker = Callable[[Order, list[Shot], Path, Progress], Path]
 
 KINDS: dict[str, Maker] = {
     "photograph": _photograph,
+    "exact": _exact,
     "shown": _shown,
     "stops": _sheet,
     "grid": _sheet,
