@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
-from render.files.shots import CameraKeys, LensKeys, PictureSpot, Shot
+from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
 from render.optics.camera import Sensor
@@ -24,12 +24,12 @@ from render.words import metres, parse_direction, pitch_words
 __all__ = [
     "SceneLine",
     "describe_scene",
-    "exact_light",
     "list_scenes",
     "load_scene",
     "prepare_scene",
     "scene_things",
     "stance_of",
+    "trace_through_lens",
     "words",
 ]
 
@@ -91,7 +91,11 @@ def prepare_scene(
     shot = replace(
         shot,
         lens=replace(keys, focus=focus),
-        camera=_camera_keys(shot, view),
+        camera=replace(
+            shot.camera,
+            sensor_mm=(view.sensor.width_mm, view.sensor.height_mm),
+            portrait=view.sensor.height_mm > view.sensor.width_mm,
+        ),
     )
     setting = plan(shot, _blank(view))[1]
     view = replace(view, margin_px=margin_for(built, view, setting))
@@ -118,30 +122,12 @@ def prepare_scene(
     )
 
 
-def exact_light(shot: Shot, progress: Progress, *, samples: int = 256) -> NDArray[np.float32]:
-    """Light of the planned frame of a demo scene, every ray through its own aperture point.
-
-    Nothing is blurred afterwards; it takes minutes where a render takes seconds.
-
-    Parameters
-    ----------
-    samples : int
-        Rays a pixel.
-
-    Returns
-    -------
-    ndarray, shape (h, w, 3), float32
-    """
-    progress(f"building {shot.scene}", 0.02)
+def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[np.float32]:
+    """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
     description = load_scene(str(shot.scene))
-    keys, _ = _suggested(description, shot.lens)
-    view = _view(description, shot, keys)
+    view = _view(description, shot, _suggested(description, shot.lens)[0])
     built = build(description, shot.demo.time_s or 0.0)
-    focus, _ = _focus(description, built, view, keys)
-    lens = replace(shot, lens=replace(keys, focus=focus), camera=_camera_keys(shot, view))
-    setting = plan(lens, _blank(view))[1]
-    progress("tracing every ray through the lens; this takes minutes", 0.1)
-    return trace_exact(built, view, setting, samples=samples)
+    return trace_exact(built, view, prepared.setting, samples=samples)
 
 
 def stance_of(shot: Shot) -> tuple[float, float]:
@@ -279,15 +265,6 @@ def _focus(
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]
-
-
-def _camera_keys(shot: Shot, view: View) -> CameraKeys:
-    """The sensor that the view has, so that a plan takes no other."""
-    return replace(
-        shot.camera,
-        sensor_mm=(view.sensor.width_mm, view.sensor.height_mm),
-        portrait=view.sensor.height_mm > view.sensor.width_mm,
-    )
 
 
 def _blank(view: View) -> Any:

@@ -14,6 +14,8 @@ __all__ = ["KINDS", "Order", "fill", "read_order"]
 _ENDINGS = ("jpg", "tif", "png")
 _TEXTS = ("title", "by", "weather", "place")
 _LONGEST_TEXT = 80
+#: Rays a pixel through the exact lens.
+_RAYS = 256
 _MOST_ALTERNATIVES = 4
 
 
@@ -77,10 +79,10 @@ def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progres
 
 
 def _exact(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.exact import exact
+    from render.jobs.render import render
 
     out = folder / f"{_stem(shots[0])}_exact.{order.ending}"
-    exact(shots[0], out, progress=progress)
+    render(shots[0], out, exact=_RAYS, progress=progress)
     return out
 
 
