@@ -62,6 +62,12 @@ def test_sheets_come_from_the_jobs_of_the_commands(street: Path, tmp_path: Path,
     assert made.stat().st_size > 3000
 
 
+def test_the_exact_lens_is_for_demo_scenes(street: Path, tmp_path: Path) -> None:
+    """A picture holds only what its own lens saw, and that is said."""
+    with pytest.raises(InputError, match="demo scene"):
+        fill(Order("exact"), [_shot(street)], tmp_path, silent)
+
+
 def test_a_shot_file_repeats_the_shot(street: Path, tmp_path: Path) -> None:
     """It reads back as what the page had."""
     made = fill(Order("shot"), [_shot(street)], tmp_path, silent)
