@@ -22,6 +22,15 @@ def render(
     show: Annotated[
         bool, typer.Option("--show", help="Also write the blur map and the sharp band.")
     ] = False,
+    exact: Annotated[
+        int | None,
+        typer.Option(
+            "--exact",
+            min=1,
+            metavar="RAYS",
+            help="Demo scenes: trace through the lens itself, so many rays a pixel (slow).",
+        ),
+    ] = None,
     save_shot: Annotated[
         Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
     ] = None,
@@ -63,6 +72,7 @@ def render(
             shot,
             out,
             show=show,
+            exact=exact,
             save_shot=save_shot,
             overwrite=overwrite,
             finish=Finish(lift, fall_off, grain, seed),

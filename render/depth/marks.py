@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour
 from render.depth.mark import Mark, marked_depths
-from render.depth.sampling import reduced
+from render.depth.sampling import enlarged, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
@@ -125,8 +125,7 @@ def spread_marks(
     enlarge_by_colour(spread.astype(np.float32), grid.light, light, _SOFTNESS, plane)
     with np.errstate(divide="ignore"):
         depth_m = np.reciprocal(plane, out=plane)
-    unsure = np.empty_like(depth_m)
-    enlarge_by_colour(doubt.astype(np.float32), grid.light, light, _SOFTNESS, unsure)
+    unsure = enlarged(doubt.astype(np.float32), camera.height_px, camera.width_px)
     if sky is not None:
         depth_m[sky] = np.inf
     misfits = tuple(

@@ -164,6 +164,8 @@ def verdict_lines(
     if advice:
         lines.append("What would help, each judged anew:")
         lines += [f"  {line.line}" for line in advice]
+    else:
+        lines.append("What would help: nothing that can be tried from here gains a point")
     if notes:
         lines.append("Notes of the trade, not scored:")
         lines += [f"  {note.text} ({note.source})" for note in notes]

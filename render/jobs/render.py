@@ -1,16 +1,21 @@
 """`hingeline render`: one planned photograph, written with what was said about it."""
 
-from dataclasses import dataclass
+import time
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.pictures import write_picture
 from render.files.shots import Shot, input_files, write_shot
 from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import prepare
+from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
 from render.jobs.summary import setting_words, summary_lines, summary_of, summary_record
+
+if TYPE_CHECKING:
+    from render.engine.photograph import Photograph
 
 __all__ = ["Finish", "Rendered", "render"]
 
@@ -55,6 +60,7 @@ def render(
     out: Path | None,
     *,
     show: bool = False,
+    exact: int | None = None,
     save_shot: Path | None = None,
     overwrite: bool = False,
     finish: Finish = _PLAIN,
@@ -68,6 +74,9 @@ def render(
         Where to write; NAME_tilted beside nothing else, in the current folder, when None.
     show : bool
         Also write the blur map, the sharp band, and before / blur map / after in one picture.
+    exact : int or None
+        For a demo scene: trace it through the lens itself, with so many rays a pixel, and say
+        how near the engine comes.
     save_shot : Path or None
         Also write the shot.
     finish : Finish
@@ -78,6 +87,11 @@ def render(
     HingelineError
         In one sentence; nothing has been written then.
     """
+    if exact is not None and not shot.scene:
+        raise SettingError(
+            "the exact lens needs a demo scene: a picture holds only what its own lens saw; leave "
+            "--exact out"
+        )
     out = out or _default_name(shot)
     shown = {part: out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN} if show else {}
     inputs = input_files(shot)
@@ -101,6 +115,8 @@ def render(
             "holds: a guess"
         )
     photo = photograph(scene, prepared.setting)
+    if exact is not None:
+        photo = _exactly(shot, prepared, photo, exact, progress)
     if finish.fall_off:
         photo = fall_off(photo)
         told.append("the corners are darkened as an ideal lens does (cos^4)")
@@ -135,6 +151,23 @@ def render(
         ),
         record={**record, "remarks": list(remarks), "files": [str(path) for path in files]},
     )
+
+
+def _exactly(
+    shot: Shot, prepared: Prepared, photo: "Photograph", samples: int, progress: Progress
+) -> "Photograph":
+    from render.jobs.scenes import trace_through_lens
+    from render.scene.exact import agreement_db
+
+    progress(f"tracing through the lens, {samples} rays a pixel", 0.4)
+    start = time.perf_counter()
+    light = trace_through_lens(shot, prepared, samples)
+    remark = (
+        f"traced through the lens itself, {samples} rays a pixel, in "
+        f"{time.perf_counter() - start:.0f} s; the engine's photograph agrees to "
+        f"{agreement_db(photo.light, light):.1f} dB"
+    )
+    return replace(photo, light=light, remarks=(*photo.remarks, remark))
 
 
 def _default_name(shot: Shot) -> Path:

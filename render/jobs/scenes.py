@@ -5,6 +5,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
 from render.files.shots import LensKeys, PictureSpot, Shot
@@ -14,6 +17,7 @@ from render.optics.camera import Sensor
 from render.scene.aim import in_camera, margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
+from render.scene.exact import trace_exact
 from render.scene.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words
 
@@ -25,6 +29,7 @@ __all__ = [
     "prepare_scene",
     "scene_things",
     "stance_of",
+    "trace_through_lens",
     "words",
 ]
 
@@ -115,6 +120,14 @@ def prepare_scene(
         + " and outside the frame",
         notes=(stands, *notes, *how_sharp, *more),
     )
+
+
+def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[np.float32]:
+    """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
+    description = load_scene(str(shot.scene))
+    view = _view(description, shot, _suggested(description, shot.lens)[0])
+    built = build(description, shot.demo.time_s or 0.0)
+    return trace_exact(built, view, prepared.setting, samples=samples)
 
 
 def stance_of(shot: Shot) -> tuple[float, float]:

@@ -98,6 +98,7 @@ def _advice(advice: Advice) -> dict[str, Any]:
         "after": advice.after,
         "word": advice.word,
         "tested": advice.tested,
+        "cost": advice.cost,
         "setting": asdict(advice.setting) if advice.setting else None,
         "vantage": asdict(advice.vantage) if advice.vantage else None,
     }

@@ -14,10 +14,11 @@ from render.optics.iris import iris_corners, lens_plane_axes
 from render.optics.lens import Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.build import Built
+from render.scene.colour import SRGB_CURVE
 from render.scene.kernels import exact_pass
 from render.scene.trace import View, eye_numbers, scratch_space
 
-__all__ = ["aperture_points", "trace_exact"]
+__all__ = ["agreement_db", "aperture_points", "trace_exact"]
 
 
 def trace_exact(
@@ -73,6 +74,13 @@ def trace_exact(
         out,
     )
     return out
+
+
+def agreement_db(light: NDArray[np.float32], other: NDArray[np.float32]) -> float:
+    """Peak signal-to-noise ratio of two pictures, dB, on sRGB-coded values clipped to 0..1."""
+    first, second = (SRGB_CURVE.encode(np.clip(picture, 0, 1)) for picture in (light, other))
+    error = float(np.mean(np.square(first - second)))
+    return -10 * math.log10(max(error, 1e-12))
 
 
 def aperture_points(iris: Iris, uniform: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -238,7 +238,10 @@ def _second(w, s, L, stack, ox, oy, oz, dx, dy, dz, lobe, a, b, h, scratch, out)
         out[c] = direct * L.sun[c] + L.ambient[c] * (0.65 + 0.35 * h[5])
     _lamps(w, L, stack, h, t, a, b, False, out)
     for c in range(3):
-        out[c] = out[c] * h[9 + c] + h[13 + c]
+        # a bulb is small and bright: found by chance it would speckle, and a lamp stands for it
+        own = h[13 + c] if lobe > 0 or h[13 + c] < 2.0 else 0.0
+        lit = out[c] if lobe > 0 else min(out[c], 1.2)  # so does a surface right beside a lamp
+        out[c] = lit * h[9 + c] + own
     if lobe > 0:
         arrives = haze(L, t, dx, dy, scratch)
         for c in range(3):

@@ -127,7 +127,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "rope": {"colour": "#b59d6c", "mottle": 0.3, "mottle_m": 0.1},
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
-    "white wall": {"rule": "plaster", "colour": "#dfdbd2", "second": "#cfc9bd", "vary": 0.3},
+    "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
     "floor boards": {
         "rule": "planks",
         "colour": "#a47c50",

@@ -18,6 +18,9 @@ from render.scene.scene import Behind, Scene
 
 __all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
 
+#: How far off a pixel takes soft light from its neighbours, px.
+_SHARED_PX = 3
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
@@ -242,7 +245,7 @@ def _picture(
         picture_pass(*args, first, samples, more, matt, direct, soft, surface, key)
         count[more] = samples
     even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, 2, 1 / camera.focal_px, even)
+    smooth_soft(soft, surface, _SHARED_PX, 1 / camera.focal_px, even)
     picture = (direct + matt * even) / count[..., None]
     return np.asarray(picture, np.float32), np.ascontiguousarray(surface[..., 3])
 
@@ -291,7 +294,7 @@ def _behind(
         surface,
     )
     even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, 2, float(eye[15]), even)
+    smooth_soft(soft, surface, _SHARED_PX, float(eye[15]), even)
     picture = np.asarray((direct + matt * even) / len(offsets), np.float32)
     return Behind(picture, np.maximum(back, depth))  # rounding may put it a hair before the first
 

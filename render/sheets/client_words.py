@@ -80,6 +80,8 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
 
 
 def _risk(verdict: Verdict) -> str:
+    if verdict.word is Word.WONT:
+        return "What could go wrong: what must be sharp may lie outside the sharp part on the day."
     if verdict.telltales:
         place = verdict.telltales[0].place
         return (

@@ -35,6 +35,8 @@ _WIDTH, _HEIGHT = 105 * 72 / 25.4, 148 * 72 / 25.4  # A6
 _MARGIN, _TEXT, _LEAD = 15.0, 9.0, 10.8
 _INNER = _WIDTH - 2 * _MARGIN
 _LABEL = 64.0
+#: A side section lower than this cannot be read.
+_SECTION_HEIGHT = 60.0
 _FOOT = "Start values: the magnified picture decides."
 
 
@@ -81,14 +83,20 @@ def card_pages(card: FieldCard, pictures: CardPictures, title: str) -> list[Draw
             weight="semibold",
         )
     y = _draw_checks(front, y + 8, card, pictures)
-    room = _HEIGHT - _MARGIN - _LEAD - y - 6
-    if room > 55:
-        panel = section_panel(
-            pictures.section, card.verdict.setting, _INNER, min(room, 92), size=_TEXT
-        )
-        front.place(panel, _MARGIN, y + 4)
     front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
-    return [front, *_backs(card)]
+    backs, back_y = _backs(card)
+    front_room = _HEIGHT - _MARGIN - _LEAD - y - 6
+    back_room = _HEIGHT - _MARGIN - back_y - 10
+    page, top, room = front, y + 4, front_room
+    if front_room < _SECTION_HEIGHT <= back_room:
+        page, top, room = backs[-1], back_y + 10, back_room
+    elif front_room < _SECTION_HEIGHT:
+        backs.append(_blank())
+        page, top, room = backs[-1], _MARGIN, _HEIGHT - 2 * _MARGIN
+    height = min(room, 1.5 * _SECTION_HEIGHT)
+    panel = section_panel(pictures.section, card.verdict.setting, _INNER, height, size=_TEXT)
+    page.place(panel, _MARGIN, top)
+    return [front, *backs]
 
 
 def _blank() -> Drawing:
@@ -174,8 +182,8 @@ def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPict
     return y + max(height, line_y - y)
 
 
-def _backs(card: FieldCard) -> list[Drawing]:
-    """Flow the order of setting up and the cautions over as many pages as they need."""
+def _backs(card: FieldCard) -> tuple[list[Drawing], float]:
+    """Flow the order of setting up and the cautions over pages; also returns where they end."""
     steps = [(f"{n}", text) for n, text in enumerate(card.setting_up, start=1)]
     blocks = [("In this order", steps), ("Look out", [("–", text) for text in card.cautions[1:]])]
     page = _blank()
@@ -200,4 +208,4 @@ def _backs(card: FieldCard) -> list[Drawing]:
             y += 1.2
         page.path([(_MARGIN, y + 3), (_WIDTH - _MARGIN, y + 3)], colour=HAIRLINE, width=0.7)
         y += 4
-    return pages
+    return pages, y

@@ -30,6 +30,8 @@ from render.words import metres, spell_f_number, swing_words, tilt_words
 
 __all__ = ["section_panel", "section_sheet"]
 
+#: The camera stands at least this high above the ground in a panel.
+_LOWEST_PT = 30.0
 _SOIL: Colour = (0xEE, 0xF0, 0xF1)
 
 
@@ -79,7 +81,8 @@ def section_panel(
     """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar."""
     drawing = Drawing(width, height, unit_pt=1.0)
     foot = 2.6 * size
-    view = fit(_scene_frame(cut, 2.6 * size / (height - foot)), width, height - foot)
+    frame = _scene_frame(cut, 2.6 * size / (height - foot), _legible_m(cut, width))
+    view = fit(frame, width, height - foot)
     _draw_ground(drawing, view, cut)
     draw_wedge(drawing, view, cut)
     _draw_view_limits(drawing, view, cut)
@@ -188,9 +191,17 @@ def _reach_m(cut: Slice) -> float:
     return max(min(1.05 * far, wanted), 1.3 * near, 0.5)
 
 
-def _scene_frame(cut: Slice, word_share: float = 0.0) -> Frame:
+def _legible_m(cut: Slice, width: float) -> float:
+    """How far out a panel may reach before the camera's height is drawn too low to read."""
+    if cut.ground_m is None:
+        return math.inf
+    sharp = [float(np.median(run.points[:, 0])) for run in cut.runs if run.sharp]
+    return max(width * cut.ground_m / _LOWEST_PT, 1.25 * min(sharp, default=0.0))
+
+
+def _scene_frame(cut: Slice, word_share: float = 0.0, most_m: float = math.inf) -> Frame:
     """Choose the rectangle of the slice to show, with room below for a line of words."""
-    reach = _reach_m(cut)
+    reach = min(_reach_m(cut), most_m)
     inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs]
     up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
     if cut.ground_m is not None:

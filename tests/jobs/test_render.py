@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from render.errors import OutputError
+from render.errors import OutputError, SettingError
 from render.files.shots import Shot, merged
 from render.jobs.progress import silent
 from render.jobs.render import Finish, render
@@ -48,6 +48,23 @@ def test_the_kind_of_file_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
     assert made.files == (Path("roof_tilted.tif"),)
     assert (tmp_path / "roof_tilted.tif").exists()
+
+
+def test_the_exact_lens_is_for_demo_scenes(tmp_path: Path) -> None:
+    """A picture cannot be traced; a scene is, and says how near the engine comes."""
+    scene = tmp_path / "crate.toml"
+    scene.write_text(
+        'line = "A crate."\n[vantage]\nstand_m = [0, -9]\nheight_m = 3\nlook_at_m = [0, 0, 0]\n'
+        '[[things]]\nkind = "box"\nat_m = [0, 0]\nsize_m = [1, 1, 1]\n'
+    )
+    small = merged(Shot(scene=str(scene)), {"width": "60", "tilt": "up 5"}, "{name}")
+
+    made = render(small, tmp_path / "exact.png", exact=16, progress=silent)
+
+    agrees = next(line for line in made.lines if "16 rays a pixel" in line)
+    assert float(agrees.split("agrees to ")[1].split(" dB")[0]) > 30
+    with pytest.raises(SettingError, match="needs a demo scene"):
+        render(_shot(tmp_path), tmp_path / "a.png", exact=16, progress=silent)
 
 
 def test_what_was_done_to_the_light_is_told(tmp_path: Path) -> None:

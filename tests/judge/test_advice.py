@@ -51,6 +51,16 @@ def test_opening_up_stops_at_the_computed_f_number(roof):
     assert _starting(advice, "open to").setting.f_number == 2.8
 
 
+def test_opening_up_says_what_it_costs(roof):
+    """The band shrinks with the stop, and its new height is said."""
+    here = roof()
+    line = _starting(_advice(here, here.setting(11)), "open to")
+    band = judge(here.scene(), here.setting(2.8)).measures.band.height_fraction
+
+    assert line.cost == f"the sharp band is then {100 * band:.2g} % high"
+    assert line.line.endswith(line.cost)
+
+
 def test_the_lens_is_never_opened_beyond_its_widest(roof):
     """A lens that opens to f/4 is advised f/4."""
     limits = dataclasses.replace(usual_limits(90), widest_f_number=4.0)

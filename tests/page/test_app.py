@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
+from render.files.shipped import shipped_names
 from tests.page.conftest import Served
 
 JSON = {"Content-Type": "application/json"}
@@ -53,6 +54,22 @@ def test_the_face_loads_only_from_here(served: Served) -> None:
         text = content.decode("latin-1").replace("http://www.w3.org/", "")
         assert file.suffix == ".woff2" or ("http://" not in text and "https://" not in text)
     assert sizes <= 300_000
+
+
+def test_every_demo_scene_is_offered_with_its_picture(served: Served) -> None:
+    """A name and a line for each that is shipped, and its small picture where there is one."""
+    places = json.loads(served.ask("GET", "/api/start")[1])["places"]
+
+    assert [place["name"] for place in places] == list(shipped_names())
+    assert any(place["picture"] for place in places)
+    for place in places:
+        assert place["about"]
+        if not place["picture"]:
+            continue
+        status, content, _ = served.ask("GET", f"/static/{place['picture']}")
+        assert status == 200
+        with Image.open(io.BytesIO(content)) as picture:
+            assert picture.size == (360, 240)
 
 
 def test_a_setting_becomes_a_picture_and_its_words(served: Served) -> None:

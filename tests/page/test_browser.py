@@ -112,6 +112,7 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         _click_picture(page, 0.5, 0.6)
         expect(page.locator("#over")).to_contain_text("focus ")
         before = _judged(page)
+        expect(page.locator("#status")).to_contain_text(before)
         page.click("[data-switch=band]")
         expect(page.locator("#over .band-edge")).to_be_attached()
 
@@ -140,6 +141,11 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         coming.value.save_as(tmp_path / "photo.jpg")
         with Image.open(tmp_path / "photo.jpg") as photo:
             assert photo.width > 500
+        page.locator("#dialog button", has_text="Close").click()
+
+        page.click("#open")
+        expect(page.locator("#dialog")).to_contain_text("Open already")
+        expect(page.locator("#dialog button", has_text="square.jpg")).to_be_visible()
         page.locator("#dialog button", has_text="Close").click()
 
         focus = page.locator("#ring-tilt").input_value()

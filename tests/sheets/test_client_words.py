@@ -47,6 +47,7 @@ def test_what_you_get_follows_the_verdict() -> None:
     flat = client_sentences(_verdict(replace(PROPOSED, tilt_deg=0)), None)
     assert "will not look like a scale model" in flat[0]
     assert "an ordinary lens" in flat[1]
+    assert "give it away" not in flat[2]
 
 
 def test_what_it_needs_names_the_height_in_storeys() -> None:

@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { make } from "./dialog.js";
 import { Hands, RINGS } from "./hands.js";
-import { choose, listenForFiles, openDesk, openPlace, placeButtons } from "./open.js";
+import { choose, listenForFiles, openDesk, openPlace, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
 import * as shot from "./state.js";
@@ -19,7 +19,7 @@ const DRAFT = 400_000;
 const CLEAN = 1_500_000;
 const REST = 260;
 
-const page = { told: null, places: [], papers: {}, kinds: [], tab: "lens", lit: -1, said: null, shown: "", judged: "" };
+const page = { told: null, places: [], kinds: [], tab: "lens", lit: -1, said: null, shown: "", judged: "" };
 const { state } = shot;
 
 const view = new View({
@@ -186,6 +186,7 @@ function follow() {
   for (const press of document.querySelectorAll("[data-switch]")) {
     press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
   }
+  $("wipe").firstElementChild.dataset.words = state.pins[seen.against] ? `pinned ${seen.against + 1}  now` : "before  after";
   $("wipe").hidden = !(seen.wipe && page.tab !== "place");
   lensHands.follow(one.values, page.told);
   place.follow(one, page.told);
@@ -222,6 +223,7 @@ function overlays() {
 
 function judged(said) {
   page.said = said;
+  $("status").textContent = `${said.sentence}. ${said.why}`;
   showVerdict(said, { apply: (values) => shot.turn(values), light: (at) => { page.lit = page.lit === at ? -1 : at; shot.see({ telltales: true }); } });
   overlays();
 }
@@ -346,11 +348,11 @@ function pins() {
   });
 }
 
-$("open").addEventListener("click", () => openDesk(page.places, page.papers));
+$("open").addEventListener("click", () => openDesk(page.places));
 $("choose").addEventListener("click", choose);
 $("undo").addEventListener("click", shot.undo);
 $("redo").addEventListener("click", shot.redo);
-$("save").addEventListener("click", () => openTakes(page.kinds, (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
+$("save").addEventListener("click", () => openTakes(page.kinds.filter((kind) => kind !== "exact" || state.shot.scene), (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
@@ -401,7 +403,8 @@ async function begin() {
     trouble(error.message);
     return;
   }
-  Object.assign(page, { places: start.places, papers: start.papers, kinds: start.kinds });
+  Object.assign(page, { places: start.places, kinds: start.kinds });
+  Object.assign(papers, start.papers);
   $("places").replaceChildren(...placeButtons(start.places, openPlace));
   const kept = shot.kept();
   const there = kept && (kept.shot.scene || start.papers[kept.shot.picture]);

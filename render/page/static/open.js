@@ -4,6 +4,9 @@ import * as api from "./api.js";
 import { button, make, openDialog } from "./dialog.js";
 import * as shot from "./state.js";
 
+/** Pictures that were handed in, by id: their names and what had to be guessed. */
+export const papers = {};
+
 const input = document.getElementById("file");
 
 export function choose() {
@@ -42,7 +45,10 @@ async function take(files, told) {
     told(`Opening ${file.name}`, false);
     try {
       const laid = await api.hand(file, Boolean(shot.state.shot.picture));
-      if (laid.kind === "picture") openPicture(laid.id, laid.name, laid.guessed);
+      if (laid.kind === "picture") {
+        papers[laid.id] = { name: laid.name, guessed: laid.guessed };
+        openPicture(laid.id, laid.name, laid.guessed);
+      }
       else if (laid.kind === "depth") {
         shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
         shot.turn({ depth: laid.id });
@@ -80,7 +86,7 @@ export function placeButtons(places, chosen) {
   });
 }
 
-export function openDesk(places, papers) {
+export function openDesk(places) {
   const { body, close } = openDialog("Open");
   const first = make("p", "", "");
   first.append(button("Choose a picture, a depth file or a shot", () => { close(); choose(); }, "strong"), make("span", "  or drop one anywhere on the page.", "muted"));
