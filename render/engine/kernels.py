@@ -18,14 +18,7 @@ from llvmlite import ir
 from numba import njit, types
 from numba.extending import intrinsic
 
-__all__ = [
-    "gather_blocks",
-    "render_tiles",
-    "spread_ellipse",
-    "spread_polygon",
-    "spread_sharp",
-    "spread_small",
-]
+__all__ = ["gather_blocks", "render_tiles", "spread_ellipse", "spread_polygon", "spread_small"]
 
 
 def _pointer(context, builder, kind, array, at):
@@ -309,37 +302,6 @@ def spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def spread_sharp(slab, base, size, j, i, a, b, c, taps, r, g, bl, share):
-    """Spread a nearly sharp pixel by the 5 x 5 kernel of its mean radius, bent to its ellipse.
-
-    taps (n, 6) f32: weights at (0, 0), (0, 1), (1, 1), (0, 2), (1, 2), (2, 2) for radii from 0
-    to 1.5 px; the bend gives the kernel the ellipse's difference of second moments.
-    """
-    last = np.float32(taps.shape[0] - 1)
-    u = np.float32(math.sqrt(np.float32(0.5) * (a + c))) * last / np.float32(1.5)
-    n = min(int(u), taps.shape[0] - 2)
-    f = min(u - np.float32(n), np.float32(1.0))
-    bend, corner = (a - c) * np.float32(0.0625), b * np.float32(0.0625)
-    for di in range(-2, 3):
-        y = i + di
-        if y < 0 or y >= size:
-            continue
-        for dj in range(-2, 3):
-            x = j + dj
-            if x < 0 or x >= size:
-                continue
-            low, high = min(abs(di), abs(dj)), max(abs(di), abs(dj))
-            q = low + high if high < 2 else low + 3
-            weight = (np.float32(1.0) - f) * taps[n, q] + f * taps[n + 1, q]
-            if high == 1:
-                if low == 1:
-                    weight += corner * np.float32(di * dj)
-                else:
-                    weight += bend if di == 0 else -bend
-            _add(slab, base + (y * (size + 2) + x) * 4, weight, r, g, bl, share)
-
-
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
     """Spread a colour evenly over an ellipse, as differences along each row, in cells."""
     half, zero, right = np.float32(0.5), np.float32(0.0), np.float32(size)
@@ -477,7 +439,6 @@ def _spread_all(
     outline,
     moment,
     table,
-    taps,
     sums,
 ):
     """Spread parts start to stop into the buffers of their bins, and widen the bins' bounds."""
@@ -502,14 +463,24 @@ def _spread_all(
         r, g, b, share = parts[n, 0], parts[n, 1], parts[n, 2], parts[n, 3]
         a, bb, c, ox, oy = _ellipse(optic, d, px, py)
         if _is_small(key):
-            column, row = math.floor(x), math.floor(y)
-            a, bb, c = a * moment, bb * moment, c * moment
-            if max(r, max(g, b)) > np.float32(1.0):
-                spread_small(
-                    slab, bases[key], size, column, row, a, bb, c, np.float32(1.0), r, g, b, share
-                )
-            else:
-                spread_sharp(slab, bases[key], size, column, row, a, bb, c, taps, r, g, b, share)
+            boost = np.float32(1.0)
+            if max(r, max(g, b)) <= boost:
+                boost = max(boost, np.float32(1.85) - np.float32(0.57) * radius)
+            spread_small(
+                slab,
+                bases[key],
+                size,
+                math.floor(x),
+                math.floor(y),
+                a * moment,
+                bb * moment,
+                c * moment,
+                boost,
+                r,
+                g,
+                b,
+                share,
+            )
             continue
         shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
         shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
@@ -709,7 +680,6 @@ def render_tiles(
     outline,
     moment,
     table,
-    taps,
     top,
     left,
     across,
@@ -798,7 +768,6 @@ def render_tiles(
                     outline,
                     moment,
                     table,
-                    taps,
                     sums,
                 )
             if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
@@ -819,7 +788,6 @@ def render_tiles(
                     outline,
                     moment,
                     table,
-                    taps,
                     sums,
                 )
         _finish(

@@ -2,11 +2,9 @@
 
 import math
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import j1
 
 from render.engine import kernels
 from render.engine.holes import Parts
@@ -99,7 +97,7 @@ def lay_layers(
         def make(thread: int) -> None:
             kernels.render_tiles(
                 *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
-                half_disc(), sharp_taps(), top, left, across, starts, reaches, small, fragments,
+                half_disc(), top, left, across, starts, reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
                 frame.left, _TILE_PX, thread, threads, np.zeros(size, np.float32), bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,
@@ -143,43 +141,3 @@ def half_disc() -> NDArray[np.float32]:
     """Integral of sqrt(1 - t^2) from -1 to t in 1,024 steps."""
     t = np.linspace(-1.0, 1.0, 1025)
     return ((t * np.sqrt(1 - t * t) + np.arcsin(t)) / 2 + math.pi / 4).astype(np.float32)
-
-
-@cache
-def sharp_taps() -> NDArray[np.float32]:
-    """Best 5 x 5 kernels for discs of radius 0 to 1.5 px, as `kernels.spread_sharp` wants them.
-
-    A picture's pixel is the scene averaged over a box; the photograph's is the scene averaged
-    over disc and box. For scenes whose power falls as 1/frequency^2 (natural pictures: D. J.
-    Field 1987, from memory) the kernel with the least mean squared error solves the normal
-    equations below: ``power`` is the sampled picture's spectrum, ``cross`` its product with the
-    disc's, both with what aliases into them (derived here; Wiener's filter with 25 taps).
-    """
-    n, folds = 32, np.arange(-3, 4)
-    base = (np.arange(n) + 0.5) / n - 0.5  # cycles per px
-    f = (base[:, None] + folds).ravel()
-    fx, fy = f[None, :], f[:, None]
-    rho = np.hypot(fx, fy)
-    box = (np.sinc(fx) * np.sinc(fy)) ** 2 / rho**2
-    angle = 2 * np.pi * base
-    one, wave, two = np.ones(n), 2 * np.cos(angle), 2 * np.cos(2 * angle)
-    pairs = ((one, one), (one, wave), (wave, wave), (one, two), (wave, two), (two, two))
-    waves = np.stack([(np.outer(p, q) + np.outer(q, p)) / (1 + (p is q)) for p, q in pairs])
-    power = _folded(box, n, folds.size)
-    basis = waves.reshape(6, -1)
-    normal = (basis * power.ravel()) @ basis.T
-    radii = np.linspace(0.0, 1.5, 31)
-    taps = np.zeros((radii.size, 6))
-    taps[0, 0] = 1.0
-    total = np.array([1, 4, 4, 4, 8, 4])
-    for k, radius in enumerate(radii[1:], 1):
-        turn = 2 * np.pi * radius * rho
-        cross = _folded(box * 2 * j1(turn) / turn, n, folds.size)
-        bordered = np.block([[normal, total[:, None]], [total[None, :], np.zeros((1, 1))]])
-        taps[k] = np.linalg.solve(bordered, np.append(basis @ cross.ravel(), 1.0))[:6]
-    return taps.astype(np.float32)
-
-
-def _folded(spectrum: NDArray[np.float64], n: int, folds: int) -> NDArray[np.float64]:
-    """Sum what a spectrum has at all frequencies that look alike once sampled."""
-    return np.asarray(spectrum.reshape(n, folds, n, folds).sum(axis=(1, 3)))
