@@ -14,6 +14,8 @@ from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
 from render.optics.camera import Sensor
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
 from render.scene.aim import in_camera, margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
@@ -97,8 +99,9 @@ def prepare_scene(
             portrait=view.sensor.height_mm > view.sensor.width_mm,
         ),
     )
-    setting = plan(shot, _blank(view))[1]
-    view = replace(view, margin_px=margin_for(built, view, setting))
+    setting = plan(shot, _blank(replace(view, margin_px=view.width_px // 4)))[1]
+    margin_px = margin_for(built, view, setting) + _shift_slack_px(view, setting)
+    view = replace(view, margin_px=margin_px)
     progress("tracing the scene", 0.08)
     scene = trace_built(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
@@ -265,6 +268,13 @@ def _focus(
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]
+
+
+def _shift_slack_px(view: View, setting: LensSetting) -> int:
+    """Focusing near moves a shifted frame back by this much: the shift is over the extension."""
+    closer = 1.0 - setting.focal_mm / focus_lens(setting).extension_mm
+    shift_mm = max(abs(setting.rise_mm), abs(setting.lateral_mm))
+    return math.ceil(shift_mm * abs(closer) * view.width_px / view.sensor.width_mm)
 
 
 def _blank(view: View) -> Any:

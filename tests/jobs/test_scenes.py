@@ -10,7 +10,7 @@ from render.files.shipped import shipped_names
 from render.files.shots import Shot, Words, merged
 from render.jobs.prepare import prepare
 from render.jobs.progress import silent
-from render.jobs.scenes import describe_scene, list_scenes, load_scene, words
+from render.jobs.scenes import describe_scene, list_scenes, load_scene, prepare_scene, words
 
 SMALL = """
 line = "A box on grass."
@@ -99,3 +99,11 @@ def test_scenes_and_their_words_can_be_read_by_people() -> None:
     assert any("storey_m" in line for line in words("house"))
     with pytest.raises(InputError, match=r"kinds: .*house"):
         words("castle")
+
+
+def test_a_shifted_lens_focused_near_keeps_its_frame_in_the_picture() -> None:
+    """The hall's wide lens is shifted up; at full width its frame still lies in what was traced."""
+    prepared = prepare_scene(merged(Shot(scene="hall"), {"width": "320"}, "{name}"), silent)
+
+    assert prepared.scene.frame.width == pytest.approx(320, abs=1)
+    assert prepared.setting.rise_mm > 0
