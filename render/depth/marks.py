@@ -136,6 +136,8 @@ def spread_marks(
         "spread along the picture's edges" if ground_m is None else "over the ground"
     )
     remarks = _remarks(places, ratio, ground_m, sky)
+    if ground_m is not None and len(places) > 3:
+        remarks += _ground_doubted(grid, inverse, others)
     return SpreadMarks(DepthMap(depth_m, how, unsure, remarks), misfits)
 
 
@@ -265,6 +267,22 @@ def _without_each(
         found.append(float(_mixed(ways, values, ratio, prior[row, column], own_thing)))
         apart.append(float(ways.min()))
     return np.array(found), np.array(apart)
+
+
+def _ground_doubted(
+    grid: _Grid, inverse: NDArray[np.float64], others: NDArray[np.float64]
+) -> tuple[str, ...]:
+    """Say so where left-out marks are told much better without the ground than with it."""
+    free, _ = _without_each(grid, inverse, _trend_through(grid, inverse))
+    with_ground, without = (
+        float(np.mean(np.abs(np.log(told / inverse)))) for told in (others, free)
+    )
+    if without > 0.7 * with_ground:
+        return ()
+    return (
+        f"the marks agree better without the ground ({100 * without:.0f} % off when left out, "
+        f"{100 * with_ground:.0f} % with it): check height, pitch and slope, or leave it out",
+    )
 
 
 def _doubt(

@@ -16,7 +16,14 @@ from render.depth.mark import Mark, marked_depths
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 
-__all__ = ["ScaleShift", "by_distances", "by_ground", "made_metric", "nearness_of"]
+__all__ = [
+    "ScaleShift",
+    "by_distances",
+    "by_ground",
+    "made_metric",
+    "nearness_of",
+    "refuse_swapped",
+]
 
 _SWAPPED = "near and far look swapped: if the numbers grow with distance, say that the depth is "
 _UNCHECKED = 0.1  # two distances leave nothing to check the fit with
@@ -158,6 +165,28 @@ def by_ground(nearness: NDArray[np.float32], ground_m: NDArray[np.float32]) -> S
     share = float(agreeing.mean())
     remark = f"{100 * share:.0f} % of what lies below the horizon agrees with the ground"
     return ScaleShift(float(scale), float(shift), 0.05, "the ground", (remark,))
+
+
+def refuse_swapped(depth_m: NDArray[np.float32], ground_m: NDArray[np.float32]) -> None:
+    """Refuse metric depth that falls where the ground below the horizon goes away.
+
+    Raises
+    ------
+    InputError
+        If nearness and the ground's run against each other (rank correlation below -0.2).
+    """
+    step = max(1, int(np.sqrt(depth_m.size / 40000)))
+    with np.errstate(divide="ignore"):
+        seen = 1.0 / depth_m[::step, ::step].ravel().astype(float)
+        inverse = 1.0 / ground_m[::step, ::step].ravel().astype(float)
+    usable = np.isfinite(seen) & (inverse > 0)
+    if np.count_nonzero(usable) < 50 or np.ptp(seen[usable]) == 0:
+        return
+    if np.corrcoef(_ranks(seen[usable]), _ranks(inverse[usable]))[0, 1] < -0.2:
+        raise InputError(
+            "near and far look swapped: the depth falls where the ground goes away from the "
+            "camera; say what the file holds with --depth-kind"
+        )
 
 
 def made_metric(nearness: NDArray[np.float32], fit: ScaleShift, source: str) -> DepthMap:

@@ -11,7 +11,7 @@ from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.depths import write_depth
 from render.files.pictures import PictureFile, read_picture
-from render.files.shots import Shot
+from render.files.shots import Shot, input_files
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import taken_camera
 from render.jobs.progress import Progress
@@ -60,9 +60,7 @@ def make_depth(
     picture = _picture_path(shot)
     out = out or Path(f"{picture.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
-    keys = shot.depth
-    named = (keys.file, keys.second_picture, keys.network, keys.survey)
-    inputs = [picture, *(Path(name) for name in named if name)]
+    inputs = input_files(shot)
     before = out.with_name(f"{out.stem}_before_mending.png")
     pictures = (painted, before) if shot.depth.mend else (painted,)
     for path in (out, *(pictures if show else ())):

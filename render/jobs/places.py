@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.files.depthkeys import DepthKeys
 from render.files.pictures import PictureFile, read_picture
 from render.files.shots import CameraKeys, LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, lay_out, plan, taken_camera
@@ -83,8 +84,8 @@ class Places:
 
     def _laid_out(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         height, width = _stepped(file.light, steps)
-        if steps and shot.depth.file:
-            whole = self._place(shot, file, 0)  # a depth file is as large as its picture
+        if steps and _in_whole_pixels(shot):
+            whole = self._place(shot, file, 0)
             small = resized(whole.scene, max(height, width))
             return replace(whole, file=replace(file, light=small.picture), scene=small)
         camera, how_taken = taken_camera(file, shot.taken)
@@ -119,6 +120,12 @@ class Places:
             size = _stepped(self._file.light, _steps(full_px, _MOST_WHOLE_PX))
             self._middle = self._smaller(self._file, *size)
         return self._file
+
+
+def _in_whole_pixels(shot: Shot) -> bool:
+    """Whether the depth hangs on the picture's own pixels: files, and places given in px."""
+    held = shot.vantage
+    return shot.depth != DepthKeys() or bool(held.ground_marks or held.uprights)
 
 
 def _steps(full_px: int, wanted_px: float) -> int:

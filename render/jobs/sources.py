@@ -10,7 +10,13 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap
 from render.depth.ground import LEVEL, ground_depth
-from render.depth.relative import by_distances, by_ground, made_metric, nearness_of
+from render.depth.relative import (
+    by_distances,
+    by_ground,
+    made_metric,
+    nearness_of,
+    refuse_swapped,
+)
 from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
@@ -150,15 +156,16 @@ def _from_file(
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if held.kind not in RELATIVE_KINDS:
-        return PictureDepth(
-            metric_depth(
-                held,
-                camera,
-                baseline_m=keys.baseline_m,
-                offset_px=keys.disparity_offset_px or 0.0,
-                holes=bool(keys.mend),
-            )
+        found = metric_depth(
+            held,
+            camera,
+            baseline_m=keys.baseline_m,
+            offset_px=keys.disparity_offset_px or 0.0,
+            holes=bool(keys.mend),
         )
+        if vantage is not None:
+            refuse_swapped(found.depth_m, ground_depth(camera, vantage, keys.slope or LEVEL))
+        return PictureDepth(found)
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(

@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 
 #: Linear Rec. 709 / sRGB primaries to XYZ, D65 (IEC 61966-2-1).
 _TO_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
+_COLOUR_PIXELS = 60_000  # enough for a mean and two percentiles
 _CONTRAST_FLOOR = 2.0**-12  # darker counts as this dark, as a fraction of the 95th percentile
 
 
@@ -88,7 +89,7 @@ def colour_of(
     if rendered is None and samples.blank:
         return Colour(math.nan, math.nan)
     light = light if rendered is None else rendered
-    step = 2 * samples.step_px
+    step = max(1, math.ceil(math.sqrt(frame.width * frame.height / _COLOUR_PIXELS)))
     half = step // 2 if min(frame.width, frame.height) > step // 2 else 0
     seen = np.isfinite(scene.depth_m[frame.rows, frame.columns][half::step, half::step])
     pixels = np.asarray(light[half::step, half::step], float)

@@ -137,16 +137,14 @@ def _groups(samples: Samples, residual: Floats) -> list[NDArray[np.intp]]:
         return []
     name = np.full(telling.size, -1)
     name[cells] = np.arange(cells.size)
-    index = np.arange(telling.size).reshape(samples.shape)
+    rows, columns = np.divmod(cells, samples.shape[1])
     starts, ends = [], []
-    for one, other in (
-        (index[:, :-1], index[:, 1:]),
-        (index[:-1], index[1:]),
-        (index[:-1, :-1], index[1:, 1:]),
-        (index[:-1, 1:], index[1:, :-1]),
-    ):
-        a, b = one.ravel(), other.ravel()
-        joined = telling[a] & telling[b]
+    for down, across in ((0, 1), (1, 0), (1, 1), (1, -1)):
+        inside = (rows + down < samples.shape[0]) & (columns + across < samples.shape[1])
+        inside &= columns + across >= 0
+        a = cells[inside]
+        b = a + down * samples.shape[1] + across
+        joined = telling[b]
         a, b = a[joined], b[joined]
         nearer = np.maximum(samples.inverse[a], samples.inverse[b])
         same = (np.abs(samples.inverse[a] - samples.inverse[b]) <= _DEPTH_JUMP * nearer) & (

@@ -14,6 +14,8 @@ __all__ = ["KINDS", "Order", "fill", "read_order"]
 _ENDINGS = ("jpg", "tif", "png")
 _TEXTS = ("title", "by", "weather", "place")
 _LONGEST_TEXT = 80
+#: Rays a pixel through the exact lens.
+_RAYS = 256
 _MOST_ALTERNATIVES = 4
 
 
@@ -73,6 +75,14 @@ def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progres
 
     out = folder / f"{_stem(shots[0])}_tilted.{order.ending}"
     render(shots[0], out, progress=progress)
+    return out
+
+
+def _exact(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
+    from render.jobs.render import render
+
+    out = folder / f"{_stem(shots[0])}_exact.{order.ending}"
+    render(shots[0], out, exact=_RAYS, progress=progress)
     return out
 
 
@@ -147,13 +157,14 @@ def _difference(main: Shot, other: Shot) -> str:
 
 
 def _stem(shot: Shot) -> str:
-    return Path(shot.picture).stem if shot.picture else str(shot.scene)
+    return Path(str(shot.picture or shot.scene)).stem
 
 
 Maker = Callable[[Order, list[Shot], Path, Progress], Path]
 
 KINDS: dict[str, Maker] = {
     "photograph": _photograph,
+    "exact": _exact,
     "shown": _shown,
     "stops": _sheet,
     "grid": _sheet,

@@ -94,11 +94,13 @@ def _legend(
             continue
         placed = x
         drawing.strokes([((x, top), (x, top + 1.5 * size))], colour=INK, width=0.08 * size)
-        drawing.letters(x, top + 2.7 * size, metres(depth), size, colour=INK, align="middle")
+        place = min(max(x, 2.2 * size), picture.width - 2.2 * size)
+        drawing.letters(place, top + 2.7 * size, metres(depth), size, colour=INK, align="middle")
 
 
 def _round_depths(near: float, far: float) -> list[float]:
-    """Depths of 1, 2 and 5 times a power of ten inside a range."""
+    """Depths of 1, 2 and 5 times a power of ten inside a range; in a short one also between."""
     powers = range(math.floor(math.log10(near)), math.ceil(math.log10(far)) + 1)
-    steps = [m * 10.0**power for power in powers for m in (1, 2, 5)]
+    marked = (1, 2, 5) if far > 12 * near else (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 9)
+    steps = [m * 10.0**power for power in powers for m in marked]
     return [step for step in steps if near <= step <= far]

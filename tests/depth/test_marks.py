@@ -139,3 +139,16 @@ def test_one_mark_needs_a_ground():
     with pytest.raises(InputError, match="mark two or more"):
         spread_marks(picture, CAMERA, marks)
     assert spread_marks(picture, CAMERA, marks, ground_m=GROUND).depth.how.endswith("ground")
+
+
+def test_a_ground_that_the_marks_do_not_bear_out_is_doubted():
+    """Marks taken over ground of another slope make a remark; over the right ground they do not."""
+    picture = np.full((80, 120, 3), 0.25, np.float32)
+    true = ground_depth(CAMERA, Vantage(6.0, 40.0))
+    marks = _marks(true, (20, 20), (90, 25), (30, 50), (100, 60), (60, 75), (60, 35))
+
+    wrong = spread_marks(picture, CAMERA, marks, ground_m=GROUND).depth.remarks
+    right = spread_marks(picture, CAMERA, marks, ground_m=true).depth.remarks
+
+    assert any("agree better without the ground" in remark for remark in wrong)
+    assert not any("agree better" in remark for remark in right)

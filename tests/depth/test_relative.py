@@ -7,7 +7,13 @@ from hypothesis import strategies as st
 
 from render.depth.ground import ground_depth
 from render.depth.mark import Mark
-from render.depth.relative import by_distances, by_ground, made_metric, nearness_of
+from render.depth.relative import (
+    by_distances,
+    by_ground,
+    made_metric,
+    nearness_of,
+    refuse_swapped,
+)
 from render.errors import InputError
 from render.optics.camera import Camera
 
@@ -109,3 +115,15 @@ def test_marks_that_cannot_tell_are_refused():
         by_distances(plain, camera, marks)
     with pytest.raises(InputError, match="fewer than two marks"):
         by_distances(np.full((20, 20), np.nan, np.float32), camera, marks)
+
+
+def test_metric_depth_that_runs_against_the_ground_is_refused():
+    """The park's true depth passes, the same with near and far swapped does not."""
+    true = riverside_depth()
+    ground = ground_depth(RIVERSIDE_CAMERA, RIVERSIDE_VANTAGE)
+    swapped = np.where(np.isfinite(true), 300 - np.minimum(true, 290), 5).astype(np.float32)
+
+    refuse_swapped(true, ground)
+    refuse_swapped(np.full_like(true, 7.0), ground)
+    with pytest.raises(InputError, match="near and far look swapped"):
+        refuse_swapped(swapped, ground)

@@ -27,7 +27,7 @@ def test_chroma_agrees_with_a_library_of_colour_science(roof, patches):
     """Mean C*ab is that of scikit-image on the same pixels."""
     coded = np.where(patches <= 0.0031308, 12.92 * patches, 1.055 * patches ** (1 / 2.4) - 0.055)
     lab = color.rgb2lab(coded)
-    grid = np.hypot(lab[..., 1], lab[..., 2])[1::2, 1::2]
+    grid = np.hypot(lab[..., 1], lab[..., 2])
 
     assert _cues(roof(), patches).chroma == pytest.approx(grid.mean(), rel=2e-3)
 

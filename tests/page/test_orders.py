@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from render.errors import InputError
+from render.errors import HingelineError, InputError
 from render.files.shots import Shot, merged, read_shot
 from render.jobs.progress import silent
 from render.page.orders import KINDS, Order, fill, read_order
@@ -60,6 +60,12 @@ def test_sheets_come_from_the_jobs_of_the_commands(street: Path, tmp_path: Path,
 
     assert made.parent == tmp_path
     assert made.stat().st_size > 3000
+
+
+def test_the_exact_lens_is_for_demo_scenes(street: Path, tmp_path: Path) -> None:
+    """A picture holds only what its own lens saw, and that is said."""
+    with pytest.raises(HingelineError, match="demo scene"):
+        fill(Order("exact"), [_shot(street)], tmp_path, silent)
 
 
 def test_a_shot_file_repeats_the_shot(street: Path, tmp_path: Path) -> None:

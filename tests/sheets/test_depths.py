@@ -33,3 +33,14 @@ def test_marks_and_round_distances_are_written():
     words = {letters.text for letters in drawn.texts()}
     assert {"18.0 m", "Depth: x", "20.0 m", "50.0 m"} <= words
     assert "200 m" not in words
+
+
+def test_a_short_range_has_its_distances_written_too():
+    """Between 2.2 and 4.8 m at least two distances are named."""
+    depth = np.geomspace(2.2, 4.8, 120, dtype=np.float32)[::-1, None] * np.ones(
+        (1, 200), np.float32
+    )
+
+    written = [letters.text for letters in depth_sheet(PICTURE, depth).texts()]
+
+    assert len([words for words in written if words.endswith(" m")]) >= 2

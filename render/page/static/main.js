@@ -352,7 +352,7 @@ $("open").addEventListener("click", () => openDesk(page.places));
 $("choose").addEventListener("click", choose);
 $("undo").addEventListener("click", shot.undo);
 $("redo").addEventListener("click", shot.redo);
-$("save").addEventListener("click", () => openTakes(page.kinds, (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
+$("save").addEventListener("click", () => openTakes(page.kinds.filter((kind) => kind !== "exact" || state.shot.scene), (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;

@@ -5,6 +5,7 @@ import { button, make, openDialog } from "./dialog.js";
 
 const THINGS = [
   ["photograph", "The photograph, full size", "As the lens would take it, in the picture's own size and colours.", [["jpg", "JPEG"], ["tif", "TIFF, 16 bit"]]],
+  ["exact", "The photograph, every ray traced", "The exact lens, for invented places only; it takes minutes and can be stopped.", [["jpg", "JPEG"], ["tif", "TIFF, 16 bit"]]],
   ["shown", "Before, blur map, after", "Side by side in one picture."],
   ["stops", "Stop sheet", "One place at every whole stop, side by side."],
   ["grid", "Setting grid", "Tilt by f-number on one sheet."],
