@@ -44,7 +44,7 @@ def depth(
 
     Depth comes from the ground (--height with --pitch or --horizon), from known distances
     (--mark, alone or over the ground), from a file (--depth), with things that stand in it
-    (--thing, --wall) and the sky (--sky).
+    (--thing, --wall-foot) and the sky (--sky).
 
     Example:  hingeline depth roof.jpg --mark '50%,92% 18 m' --mark '48%,60% 60 m'
     --mark '52%,38% 140 m' --sky top --out depth.tif --show

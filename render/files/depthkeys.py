@@ -264,7 +264,7 @@ class DepthKeys:
         many=True,
     )
     walls: tuple[WallWish, ...] = shot_key(
-        "--wall",
+        "--wall-foot",
         "An upright wall by its foot line: '10%,80% 60%,70%', 'high 12 m' behind. Repeat it.",
         read_wall,
         shown="'SPOT SPOT'",

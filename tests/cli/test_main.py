@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from render.cli.main import COMMANDS
+from render.cli.main import COMMANDS, load_command
 
 
 def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -37,3 +37,12 @@ def test_an_unknown_command_is_refused() -> None:
 
     assert done.returncode == 2
     assert "conjure" in done.stderr
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_no_option_is_there_twice(name: str) -> None:
+    """Options of a command's own never carry the name of one that every command shares."""
+    command = load_command(name)
+    for each in getattr(command, "commands", {"": command}).values():
+        options = [option for parameter in each.params for option in parameter.opts]
+        assert sorted(options) == sorted(set(options))

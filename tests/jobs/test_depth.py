@@ -90,7 +90,10 @@ def test_known_things_place_the_camera(roof: Path, tmp_path: Path) -> None:
     [
         ({"mark": ("50%,50% 10 m",)}, "mark two or more"),
         ({"height": "10"}, "the height alone"),
-        ({"wall": ("10%,90% 90%,90%",), "mark": ("1%,1% 3 m", "9%,9% 5 m")}, "ground that is not"),
+        (
+            {"wall_foot": ("10%,90% 90%,90%",), "mark": ("1%,1% 3 m", "9%,9% 5 m")},
+            "ground that is not",
+        ),
         ({"height": "10", "pitch": "0", "thing": ("box 1,1 9,9",)}, "on or above the horizon"),
         ({"mark": ("10%,5% 10 m", "50%,90% 3 m"), "sky": "0,0 100%,0 100%,15% 0,15%"}, "the sky"),
         ({}, "has no depth"),
@@ -117,7 +120,7 @@ def test_bad_wishes_are_one_sentence_and_nothing_is_written(
         ("thing", "box 1,1"),
         ("thing", "circle 1,1 2,2"),
         ("sky", "blue"),
-        ("wall", "1,1"),
+        ("wall-foot", "1,1"),
         ("slope", "sideways 3"),
         ("upright", "1,1 2,2"),
     ],

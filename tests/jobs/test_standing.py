@@ -31,7 +31,7 @@ def test_a_thing_at_a_distance_has_it_all_over() -> None:
 
 def test_a_wall_hides_the_ground_behind_it_only() -> None:
     """Above its foot line a wall is nearer than the ground; below, the ground is as before."""
-    depth, ground = _depth(wall=("20%,60% 80%,60% high 3 m",)).depth_m, _depth().depth_m
+    depth, ground = _depth(**{"wall-foot": ("20%,60% 80%,60% high 3 m",)}).depth_m, _depth().depth_m
 
     assert depth[45, 60] < ground[45, 60]
     np.testing.assert_array_equal(depth[49:], ground[49:])
