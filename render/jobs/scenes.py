@@ -100,8 +100,8 @@ def prepare_scene(
         ),
     )
     setting = plan(shot, _blank(replace(view, margin_px=view.width_px // 4)))[1]
-    margin_px = margin_for(built, view, setting) + _shift_slack_px(view, setting)
-    view = replace(view, margin_px=margin_px)
+    view = _refocused(view, setting)
+    view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
     scene = trace_built(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
@@ -129,6 +129,7 @@ def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[
     """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
     description = load_scene(str(shot.scene))
     view = _view(description, shot, _suggested(description, shot.lens)[0])
+    view = _refocused(view, prepared.setting)
     built = build(description, shot.demo.time_s or 0.0)
     return trace_exact(built, view, prepared.setting, samples=samples)
 
@@ -270,11 +271,10 @@ def _focus(
     return spot, ["no focus was given: the middle of the frame"]
 
 
-def _shift_slack_px(view: View, setting: LensSetting) -> int:
-    """Focusing near moves a shifted frame back by this much: the shift is over the extension."""
-    closer = 1.0 - setting.focal_mm / focus_lens(setting).extension_mm
-    shift_mm = max(abs(setting.rise_mm), abs(setting.lateral_mm))
-    return math.ceil(shift_mm * abs(closer) * view.width_px / view.sensor.width_mm)
+def _refocused(view: View, setting: LensSetting) -> View:
+    """The view with its shift as this extension shows it: ``shift / extension``, not / focal."""
+    share = setting.focal_mm / focus_lens(setting).extension_mm
+    return replace(view, rise_mm=view.rise_mm * share, lateral_mm=view.lateral_mm * share)
 
 
 def _blank(view: View) -> Any:

@@ -10,7 +10,7 @@ from render.files.shipped import shipped_names
 from render.files.shots import Shot, Words, merged
 from render.jobs.prepare import prepare
 from render.jobs.progress import silent
-from render.jobs.scenes import describe_scene, list_scenes, load_scene, prepare_scene, words
+from render.jobs.scenes import describe_scene, list_scenes, load_scene, words
 
 SMALL = """
 line = "A box on grass."
@@ -101,9 +101,11 @@ def test_scenes_and_their_words_can_be_read_by_people() -> None:
         words("castle")
 
 
-def test_a_shifted_lens_focused_near_keeps_its_frame_in_the_picture() -> None:
-    """The hall's wide lens is shifted up; at full width its frame still lies in what was traced."""
-    prepared = prepare_scene(merged(Shot(scene="hall"), {"width": "320"}, "{name}"), silent)
+def test_a_strong_shift_with_a_near_focus_still_finds_its_frame(tmp_path: Path) -> None:
+    """The traced camera is shifted as the extension shows it, so the frame lies in the picture."""
+    made = prepare(_shot(tmp_path, rise="up 10", focus="0.4 m", lens="24"), silent)
 
-    assert prepared.scene.frame.width == pytest.approx(320, abs=1)
-    assert prepared.setting.rise_mm > 0
+    camera, setting = made.scene.frame_camera, made.setting
+    extension_mm = 1 / (1 / 24 - 1 / 400)
+    shifted = camera.focal_px * setting.rise_mm / extension_mm
+    assert camera.centre_y_px - camera.height_px / 2 == pytest.approx(shifted, abs=1.0)
