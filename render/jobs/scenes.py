@@ -97,7 +97,8 @@ def prepare_scene(
             portrait=view.sensor.height_mm > view.sensor.width_mm,
         ),
     )
-    setting = plan(shot, _blank(view))[1]
+    # a shift is counted at the extension, so near focus moves the frame by a little: leave room
+    setting = plan(shot, _blank(replace(view, margin_px=view.width_px // 8)))[1]
     view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
     scene = trace_built(

@@ -99,3 +99,12 @@ def test_scenes_and_their_words_can_be_read_by_people() -> None:
     assert any("storey_m" in line for line in words("house"))
     with pytest.raises(InputError, match=r"kinds: .*house"):
         words("castle")
+
+
+def test_a_shift_with_near_focus_still_fits(tmp_path: Path) -> None:
+    """A shift counts at the extension, so near focus moves the frame by more than a pixel."""
+    given = {"lens": "17", "rise": "up 4", "focus": "1.2 m", "width": "600"}
+    prepared = prepare(_shot(tmp_path, **given), silent)
+
+    assert prepared.setting.rise_mm == 4
+    assert prepared.scene.frame.width == 600
