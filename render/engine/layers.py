@@ -1,6 +1,7 @@
 """Spread every pixel over its blur figure, in bins from near to far, and lay the bins together."""
 
 import math
+import threading
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -94,16 +95,21 @@ def lay_layers(
         np.cumsum(starts, out=starts)
         bases, size = _buffers(seen.max(axis=0), levels)
 
-        def make(thread: int) -> None:
+        own = threading.local()
+        tasks = 8 * threads  # more than threads, so that none waits long for another's last tile
+
+        def make(task: int) -> None:
+            if not hasattr(own, "slab"):
+                own.slab = np.zeros(size, np.float32)  # every task leaves it empty
             kernels.render_tiles(
                 *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
                 half_disc(), top, left, across, starts, reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
-                frame.left, _TILE_PX, thread, threads, np.zeros(size, np.float32), bases,
+                frame.left, _TILE_PX, task, tasks, own.slab, bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,
             )  # fmt: skip
 
-        list(pool.map(make, range(threads)))
+        list(pool.map(make, range(tasks)))
     return light
 
 
@@ -121,7 +127,8 @@ def _reach(field: BlurField, frame: Window) -> tuple[float, float]:
         d = np.abs(field.lens.extension_mm / 1000.0 * (iz - field.lens.sharp_inverse_depth(slopes)))
         long = figure.semi_axes_mm()[..., 0] + np.hypot(*np.moveaxis(figure.offset_mm, -1, 0))
         stretch = max(stretch, float(np.max(long / np.maximum(d * radius, 1e-6))))
-    largest = float(np.abs(field.defocus).max()) * radius * field.px_per_mm
+    most = max(float(field.defocus.max()), -float(field.defocus.min()))
+    largest = most * radius * field.px_per_mm
     return stretch, stretch * largest + 2.0
 
 

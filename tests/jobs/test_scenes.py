@@ -101,10 +101,11 @@ def test_scenes_and_their_words_can_be_read_by_people() -> None:
         words("castle")
 
 
-def test_a_shift_with_near_focus_still_fits(tmp_path: Path) -> None:
-    """A shift counts at the extension, so near focus moves the frame by more than a pixel."""
-    given = {"lens": "17", "rise": "up 4", "focus": "1.2 m", "width": "600"}
-    prepared = prepare(_shot(tmp_path, **given), silent)
+def test_a_strong_shift_with_a_near_focus_still_finds_its_frame(tmp_path: Path) -> None:
+    """The traced camera is shifted as the extension shows it, so the frame lies in the picture."""
+    made = prepare(_shot(tmp_path, rise="up 10", focus="0.4 m", lens="24"), silent)
 
-    assert prepared.setting.rise_mm == 4
-    assert prepared.scene.frame.width == 600
+    camera, setting = made.scene.frame_camera, made.setting
+    extension_mm = 1 / (1 / 24 - 1 / 400)
+    shifted = camera.focal_px * setting.rise_mm / extension_mm
+    assert camera.centre_y_px - camera.height_px / 2 == pytest.approx(shifted, abs=1.0)
