@@ -30,6 +30,7 @@ _POWER = 4.0
 _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of its own
 _ON_GROUND = 0.12  # log ratio to the ground within which a mark bears it out
 _SAME_PLACE = 0.02  # ways shorter than this join one surface
+_USUAL_GROWTH = 0.03  # of the error, for each long side of way; measured
 _SOFTNESS = 0.08
 _BEST_SHARE = 0.03  # nobody reads a distance off a map or a rangefinder surer than that
 
@@ -288,8 +289,14 @@ def _ground_doubted(
 def _doubt(
     grid: _Grid, errors: NDArray[np.float64], apart: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Uncertainty growing with the way to the nearest mark, as fast as it does between marks."""
-    growth = 1.48 * float(np.median(errors / apart)) if np.all(np.isfinite(apart)) else 0.2
+    """Uncertainty growing with the way to the nearest mark, as fast as it does between marks.
+
+    Few marks tell little of that, so it is mixed, in logarithms, with what it usually is.
+    """
+    growth = _USUAL_GROWTH
+    if np.all(np.isfinite(apart)):
+        found = max(1.48 * float(np.median(errors / apart)), 1e-3)
+        growth *= (found / growth) ** (len(apart) / (len(apart) + 6.0))
     return np.asarray(np.minimum(np.hypot(_BEST_SHARE, growth * grid.ways.min(axis=0)), 1.0))
 
 
