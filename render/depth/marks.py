@@ -180,13 +180,13 @@ def _over_ground(ground_m: NDArray[np.float32]) -> _Prior:
 
 
 def _trend_through(grid: _Grid, inverse: NDArray[np.float64]) -> _Prior:
-    """The trend from whose marks the left-out ones are told best."""
+    """The one of three trends under which left-out marks are told best."""
 
     def error(trend: _Prior) -> float:
         others, _ = _without_each(grid, inverse, trend)
         return float(np.mean(np.abs(np.log(others / inverse))))
 
-    return min((_far_trend, _middle_trend), key=error)
+    return min((_far_trend, _middle_trend, _horizon_trend), key=error)
 
 
 def _far_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
@@ -214,6 +214,25 @@ def _middle_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np
     cost = np.mean(np.abs(ratio - middle[:, None]), axis=1) ** 2 + 0.05 * (growths - 1.0) ** 2
     best = int(np.argmin(cost))
     return _falling(grid, float(np.exp(middle[best])), float(growths[best]), inverse)
+
+
+def _horizon_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
+    """Level ground that ends at a horizon somewhere above the highest mark.
+
+    Inverse depth is in proportion to how far a row lies below the horizon; least absolute error
+    of the logarithm, drawn by very little towards a horizon half a picture above that mark.
+    """
+    height, width = grid.light.shape[:2]
+    low = (grid.rows + 0.5) / height
+    gaps = np.geomspace(0.02, 3.0, 60)
+    ratio = np.log(inverse) - np.log(low - low.min() + gaps[:, None])
+    middle = np.median(ratio, axis=1)
+    cost = np.mean(np.abs(ratio - middle[:, None]), axis=1) ** 2
+    cost += 0.001 * np.log(gaps / 0.5) ** 2
+    best = int(np.argmin(cost))
+    below = (np.arange(height) + 0.5) / height - low.min() + gaps[best]
+    rows = np.maximum(np.exp(middle[best]) * below, 0.3 * inverse.min())
+    return np.repeat(rows[:, None], width, axis=1), np.inf
 
 
 def _falling(
