@@ -52,7 +52,7 @@ def _words(
 
 @scenes.command("gallery")
 def _gallery(
-    out: Annotated[Path, typer.Option("--out", "-o", help="The page, .png or .jpg.")] = Path(
+    out: Annotated[Path, typer.Option("--out", "-o", help="The page, .png, .jpg or .webp.")] = Path(
         "scenes.png"
     ),
     width: Annotated[int, typer.Option(help="Width of each picture, px.")] = 480,

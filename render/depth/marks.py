@@ -30,6 +30,7 @@ _POWER = 4.0
 _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of its own
 _ON_GROUND = 0.12  # log ratio to the ground within which a mark bears it out
 _SAME_PLACE = 0.02  # ways shorter than this join one surface
+_USUAL_GROWTH = 0.03  # of the error, for each long side of way; measured
 _SOFTNESS = 0.08
 _BEST_SHARE = 0.03  # nobody reads a distance off a map or a rangefinder surer than that
 
@@ -179,13 +180,13 @@ def _over_ground(ground_m: NDArray[np.float32]) -> _Prior:
 
 
 def _trend_through(grid: _Grid, inverse: NDArray[np.float64]) -> _Prior:
-    """The trend from whose marks the left-out ones are told best."""
+    """The one of three trends under which left-out marks are told best."""
 
     def error(trend: _Prior) -> float:
         others, _ = _without_each(grid, inverse, trend)
         return float(np.mean(np.abs(np.log(others / inverse))))
 
-    return min((_far_trend, _middle_trend), key=error)
+    return min((_far_trend, _middle_trend, _horizon_trend), key=error)
 
 
 def _far_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
@@ -213,6 +214,25 @@ def _middle_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np
     cost = np.mean(np.abs(ratio - middle[:, None]), axis=1) ** 2 + 0.05 * (growths - 1.0) ** 2
     best = int(np.argmin(cost))
     return _falling(grid, float(np.exp(middle[best])), float(growths[best]), inverse)
+
+
+def _horizon_trend(grid: _Grid, inverse: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
+    """Level ground that ends at a horizon somewhere above the highest mark.
+
+    Inverse depth is in proportion to how far a row lies below the horizon; least absolute error
+    of the logarithm, drawn by very little towards a horizon half a picture above that mark.
+    """
+    height, width = grid.light.shape[:2]
+    low = (grid.rows + 0.5) / height
+    gaps = np.geomspace(0.02, 3.0, 60)
+    ratio = np.log(inverse) - np.log(low - low.min() + gaps[:, None])
+    middle = np.median(ratio, axis=1)
+    cost = np.mean(np.abs(ratio - middle[:, None]), axis=1) ** 2
+    cost += 0.001 * np.log(gaps / 0.5) ** 2
+    best = int(np.argmin(cost))
+    below = (np.arange(height) + 0.5) / height - low.min() + gaps[best]
+    rows = np.maximum(np.exp(middle[best]) * below, 0.3 * inverse.min())
+    return np.repeat(rows[:, None], width, axis=1), np.inf
 
 
 def _falling(
@@ -288,8 +308,14 @@ def _ground_doubted(
 def _doubt(
     grid: _Grid, errors: NDArray[np.float64], apart: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Uncertainty growing with the way to the nearest mark, as fast as it does between marks."""
-    growth = 1.48 * float(np.median(errors / apart)) if np.all(np.isfinite(apart)) else 0.2
+    """Uncertainty growing with the way to the nearest mark, as fast as it does between marks.
+
+    Few marks tell little of that, so it is mixed, in logarithms, with what it usually is.
+    """
+    growth = _USUAL_GROWTH
+    if np.all(np.isfinite(apart)):
+        found = max(1.48 * float(np.median(errors / apart)), 1e-3)
+        growth *= (found / growth) ** (len(apart) / (len(apart) + 6.0))
     return np.asarray(np.minimum(np.hypot(_BEST_SHARE, growth * grid.ways.min(axis=0)), 1.0))
 
 

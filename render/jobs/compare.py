@@ -180,11 +180,13 @@ def compare(
 
 
 def write_sheet(path: Path, image: Image.Image, *, overwrite: bool, inputs: list[Path]) -> None:
-    """Write a painted sheet as PNG or JPEG with its sRGB profile."""
+    """Write a painted sheet as PNG, JPEG or WebP with its sRGB profile."""
     profile = build_profile(SRGB)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         if path.suffix.lower() == ".png":
             image.save(beside, icc_profile=profile, compress_level=_PNG_LEVEL)
+        elif path.suffix.lower() == ".webp":
+            image.save(beside, quality=80, icc_profile=profile)
         else:
             image.save(beside, quality=92, subsampling=0, icc_profile=profile)
 

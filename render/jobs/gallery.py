@@ -27,7 +27,7 @@ def gallery(
     Parameters
     ----------
     out : Path
-        PNG or JPEG.
+        PNG, JPEG or WebP.
     width_px : int
         Of each picture.
 
@@ -41,8 +41,8 @@ def gallery(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
-        raise OutputError(f"{out}: the gallery is written as .png or .jpg; give it such a name")
+    if out.suffix.lower() not in (".png", ".jpg", ".jpeg", ".webp"):
+        raise OutputError(f"{out}: the gallery is written as .png, .jpg or .webp")
     check_destination(out, overwrite=overwrite)
     keep_compiled_kernels(progress)
     from render.engine.photograph import photograph

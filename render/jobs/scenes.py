@@ -14,6 +14,8 @@ from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
 from render.optics.camera import Sensor
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
 from render.scene.aim import in_camera, margin_for, spot_at, spot_on
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
@@ -97,7 +99,8 @@ def prepare_scene(
             portrait=view.sensor.height_mm > view.sensor.width_mm,
         ),
     )
-    setting = plan(shot, _blank(view))[1]
+    setting = plan(shot, _blank(replace(view, margin_px=view.width_px // 4)))[1]
+    view = _refocused(view, setting)
     view = replace(view, margin_px=margin_for(built, view, setting))
     progress("tracing the scene", 0.08)
     scene = trace_built(
@@ -126,6 +129,7 @@ def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[
     """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
     description = load_scene(str(shot.scene))
     view = _view(description, shot, _suggested(description, shot.lens)[0])
+    view = _refocused(view, prepared.setting)
     built = build(description, shot.demo.time_s or 0.0)
     return trace_exact(built, view, prepared.setting, samples=samples)
 
@@ -265,6 +269,12 @@ def _focus(
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]
+
+
+def _refocused(view: View, setting: LensSetting) -> View:
+    """The view with its shift as this extension shows it: ``shift / extension``, not / focal."""
+    share = setting.focal_mm / focus_lens(setting).extension_mm
+    return replace(view, rise_mm=view.rise_mm * share, lateral_mm=view.lateral_mm * share)
 
 
 def _blank(view: View) -> Any:

@@ -66,7 +66,6 @@ class Thing:
     name: str = ""
     seed: int = 1
     motion: Motion | None = None
-    drape: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -171,7 +171,8 @@ def trace_scene(
     Parameters
     ----------
     samples : int
-        Samples a pixel where surfaces meet; a pixel that one even surface fills takes a quarter.
+        Samples a pixel where surfaces meet; a pixel that one even surface fills takes a quarter,
+        one beside an edge half.
     behind_px : int
         Trace the surface behind depth edges this far inward from them; 0 leaves it out.
 
@@ -241,8 +242,11 @@ def _picture(
     picture_pass(*args, 0, first, every, matt, direct, soft, surface, key)
     count = np.full(shape, np.float32(first))
     if samples > first:
-        more = _uneven(key)
-        picture_pass(*args, first, samples, more, matt, direct, soft, surface, key)
+        more, some = _uneven(key), min(2 * first, samples)
+        picture_pass(*args, first, some, more, matt, direct, soft, surface, key)
+        count[more] = some
+        more = key < 0  # the others lie beside an edge, not on it
+        picture_pass(*args, some, samples, more, matt, direct, soft, surface, key)
         count[more] = samples
     even = np.empty((*shape, 3), np.float32)
     smooth_soft(soft, surface, _SHARED_PX, 1 / camera.focal_px, even)

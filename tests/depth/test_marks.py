@@ -152,3 +152,17 @@ def test_a_ground_that_the_marks_do_not_bear_out_is_doubted():
 
     assert any("agree better without the ground" in remark for remark in wrong)
     assert not any("agree better" in remark for remark in right)
+
+
+def test_three_marks_down_a_street_find_its_horizon():
+    """18, 60 and 140 m on level ground under a horizon in the picture give the ground between."""
+    picture = np.full((200, 300, 3), 0.25, np.float32)
+    camera = Camera(300, 200, 300.0)
+    ground = ground_depth(camera, Vantage(8.0, 3.0))
+    marks = [Mark(150.5, y + 0.5, float(ground[y, 150])) for y in (185, 120, 97)]
+
+    found = spread_marks(picture, camera, marks).depth.depth_m
+
+    rows = slice(97, 190)
+    np.testing.assert_allclose(found[rows, 100:200], ground[rows, 100:200], rtol=0.25)
+    assert np.median(np.abs(found[rows] / ground[rows] - 1)) < 0.08

@@ -99,3 +99,13 @@ def test_scenes_and_their_words_can_be_read_by_people() -> None:
     assert any("storey_m" in line for line in words("house"))
     with pytest.raises(InputError, match=r"kinds: .*house"):
         words("castle")
+
+
+def test_a_strong_shift_with_a_near_focus_still_finds_its_frame(tmp_path: Path) -> None:
+    """The traced camera is shifted as the extension shows it, so the frame lies in the picture."""
+    made = prepare(_shot(tmp_path, rise="up 10", focus="0.4 m", lens="24"), silent)
+
+    camera, setting = made.scene.frame_camera, made.setting
+    extension_mm = 1 / (1 / 24 - 1 / 400)
+    shifted = camera.focal_px * setting.rise_mm / extension_mm
+    assert camera.centre_y_px - camera.height_px / 2 == pytest.approx(shifted, abs=1.0)

@@ -69,7 +69,7 @@ def test_every_demo_scene_is_offered_with_its_picture(served: Served) -> None:
         status, content, _ = served.ask("GET", f"/static/{place['picture']}")
         assert status == 200
         with Image.open(io.BytesIO(content)) as picture:
-            assert picture.size == (360, 240)
+            assert picture.size == (300, 200)
 
 
 def test_a_setting_becomes_a_picture_and_its_words(served: Served) -> None:

@@ -141,12 +141,12 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         coming.value.save_as(tmp_path / "photo.jpg")
         with Image.open(tmp_path / "photo.jpg") as photo:
             assert photo.width > 500
-        page.locator("#dialog button", has_text="Close").click()
+        page.get_by_role("button", name="Close", exact=True).click()
 
         page.click("#open")
         expect(page.locator("#dialog")).to_contain_text("Open already")
         expect(page.locator("#dialog button", has_text="square.jpg")).to_be_visible()
-        page.locator("#dialog button", has_text="Close").click()
+        page.get_by_role("button", name="Close", exact=True).click()
 
         focus = page.locator("#ring-tilt").input_value()
         page.reload()

@@ -1,0 +1,68 @@
+"""How long demo scenes take: a picture, a draft, many things, the exact lens.
+
+Yardstick: one `scipy.ndimage.gaussian_filter` pass (three channels, float32, sigma 8) over a
+picture of the same size.  Run: ``python tests/bench/scenes.py``.
+"""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+from scipy.ndimage import gaussian_filter
+
+from render.jobs.scenes import load_scene
+from render.scene.build import build
+from render.scene.description import read_description
+from render.scene.trace import trace_built, view_of
+
+
+def _least(work: Callable[[], object], turns: int = 3) -> tuple[float, float]:
+    """Least wall time and least processor time of some turns after a first one, seconds."""
+    work()
+    walls, cpus = [], []
+    for _ in range(turns):
+        wall, cpu = time.perf_counter(), time.process_time()
+        work()
+        walls.append(time.perf_counter() - wall)
+        cpus.append(time.process_time() - cpu)
+    return min(walls), min(cpus)
+
+
+def _yardstick(width: int, height: int) -> float:
+    picture = np.random.default_rng(0).random((height, width, 3), np.float32)
+    return _least(lambda: gaussian_filter(picture, (8, 8, 0)))[0]
+
+
+def _strewn(count: int) -> float:
+    person = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": count}}
+    d = read_description("strewn", {"line": "People.", "things": [person]})
+    built, view = build(d), view_of(d, width_px=640)
+    return _least(lambda: trace_built(d, built, view))[1]
+
+
+_SQUARE = [[-60, -60], [60, -60], [60, 60], [-60, 60]]
+
+
+def main() -> None:
+    """Print every figure with its ratio."""
+    for name in ("market", "village", "fair"):
+        d = load_scene(name)
+        start = time.perf_counter()
+        built = build(d)
+        print(f"{name}: built in {time.perf_counter() - start:.2f} s")
+        for width, samples in ((1280, 16), (320, 4)):
+            view = view_of(d, width_px=width)
+            wall, cpu = _least(
+                lambda b=built, v=view, n=samples, d=d: trace_built(d, b, v, samples=n), 2
+            )
+            ratio = wall / _yardstick(width, view.height_px)
+            print(
+                f"  {width} x {view.height_px}, up to {samples} samples: {wall:.2f} s, "
+                f"{cpu:.2f} s of processor, {ratio:.0f} gaussian passes"
+            )
+    few, many = _strewn(100), _strewn(10_000)
+    print(f"10,000 people take {many / few:.2f} times as long as 100")
+
+
+if __name__ == "__main__":
+    main()
