@@ -22,7 +22,9 @@ def lift_highlights(scene: Scene, stops: float) -> Scene:
     Energy rule: a pixel whose largest channel has reached 98 % of full scale, in a clipped patch
     nowhere thicker than 1 % of the picture's height (3 px at least), carries ``2 ** stops`` times
     its recorded light. All other pixels, and large clipped areas such as a white sky, stay as
-    they are. How bright a clipped lamp was is not in the picture: the number of stops is a guess.
+    they are. Meant for pictures that clip at full scale, such as photos; one that holds light
+    above 1 already gains nothing true by it. How bright a clipped lamp was is not in the picture:
+    the number of stops is a guess.
 
     Raises
     ------

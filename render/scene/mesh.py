@@ -203,9 +203,9 @@ def tube(
     if length < 1e-9:
         return _empty()
     z = (q - p) / length
-    x = np.cross([0.0, 0.0, 1.0] if abs(z[2]) < 0.9 else [1.0, 0.0, 0.0], z)
+    x = _cross([0.0, 0.0, 1.0] if abs(z[2]) < 0.9 else [1.0, 0.0, 0.0], z)
     x /= np.linalg.norm(x)
-    frame = np.stack([x, np.cross(z, x), z], axis=1)
+    frame = np.stack([x, _cross(z, x), z], axis=1)
     return moved(
         cylinder(radius, length, slot, top_radius=end, sides=sides), p.tolist(), matrix=frame
     )
@@ -282,19 +282,28 @@ def fan(points: ArrayLike, slot: str) -> Mesh:
     index = np.array([[0, i, i + 1] for i in range(1, len(p) - 1)])
     xyz = p[index]
     ax = (p[1] - p[0]) / np.linalg.norm(p[1] - p[0])
-    n = np.cross(p[1] - p[0], p[2] - p[0])
-    ay = np.cross(n / np.linalg.norm(n), ax)
+    n = _cross(p[1] - p[0], p[2] - p[0])
+    ay = _cross(n / np.linalg.norm(n), ax)
     rel = xyz - p[0]
     return _flat(xyz, np.stack([rel @ ax, rel @ ay], -1), slot)
 
 
 def _flat(xyz: Floats, uv: Floats, slot: str) -> Mesh:
-    n = np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0])
+    n = _cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0])
     length = np.linalg.norm(n, axis=1)
     keep = length > 1e-12
     n = n[keep] / length[keep, None]
     normal = np.repeat(n[:, None, :], 3, axis=1)
     return Mesh(xyz[keep], uv[keep], normal, np.zeros(len(n), np.int32), (slot,))
+
+
+def _cross(a: ArrayLike, b: ArrayLike) -> Floats:
+    """Cross product over the last axis; numpy's own takes four times as long on a few vectors."""
+    p, q = np.asarray(a, float), np.asarray(b, float)
+    x = p[..., 1] * q[..., 2] - p[..., 2] * q[..., 1]
+    y = p[..., 2] * q[..., 0] - p[..., 0] * q[..., 2]
+    z = p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]
+    return np.stack([x, y, z], axis=-1)
 
 
 def _flipped(mesh: Mesh) -> Mesh:
@@ -308,9 +317,7 @@ def _empty() -> Mesh:
 
 
 def _twice_area(xyz: Floats) -> Floats:
-    return np.asarray(
-        np.linalg.norm(np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1)
-    )
+    return np.asarray(np.linalg.norm(_cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1))
 
 
 def _area(o: Floats) -> float:

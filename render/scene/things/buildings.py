@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 
 import numpy as np
 
@@ -176,6 +177,7 @@ def _rect(u0: float, u1: float, v0: float, v1: float, y: float) -> list[tuple[fl
     return [(u0, y, v0), (u1, y, v0), (u1, y, v1), (u0, y, v1)]
 
 
+@cache
 def _window(w: float, h: float, shop: bool) -> Mesh:
     """Frame bars in front of the pane, and a sill."""
     t, y = (0.07 if shop else 0.055), 0.12
@@ -194,6 +196,7 @@ def _window(w: float, h: float, shop: bool) -> Mesh:
     return join([quads(bars, "frame"), sill])
 
 
+@cache
 def _door(w: float, h: float) -> Mesh:
     leaf = quads([_rect(0, w, 0, h * 0.86, 0.13)], "door")
     frame = quads(
@@ -208,6 +211,7 @@ def _door(w: float, h: float) -> Mesh:
     return join([leaf, frame, step])
 
 
+@cache
 def _shutters(w: float, h: float) -> Mesh:
     leaves = [box((w * 0.5, 0.04, h), "shutter", (s, -0.03, 0.0)) for s in (-w * 0.27, w * 1.27)]
     slats = [
