@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from render.depth.mark import Mark, marked_depths, marked_slopes, plumb_line
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera, Vantage
+from render.words import pitch_words
 
 __all__ = [
     "LEVEL",
@@ -120,7 +121,8 @@ def ground_depth(camera: Camera, vantage: Vantage, slope: Slope = LEVEL) -> NDAr
     if not np.any(np.isfinite(corners)):  # affine: if no corner meets the ground, nothing does
         raise InputError(
             "the ground lies below the whole picture: the horizon must be inside it or above "
-            f"its bottom edge, so check the pitch ({vantage.pitch_deg:g} degrees down)"
+            f"its bottom edge, so check pitch or horizon (the camera looks "
+            f"{pitch_words(vantage.pitch_deg)})"
         )
     return depth
 

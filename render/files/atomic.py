@@ -42,7 +42,9 @@ def check_destination(
     if any(path.samefile(source) for source in inputs if source is not None and source.exists()):
         raise OutputError(f"{path} is a file that was read; give the result another name")
     if not overwrite:
-        raise OutputError(f"{path} is there already; allow overwriting or give another name")
+        raise OutputError(
+            f"{path} is there already; replace it with --overwrite, or give another name"
+        )
 
 
 @contextmanager

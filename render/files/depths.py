@@ -125,8 +125,8 @@ def read_depth_file(
         coding = own if scale is None else replace(own, scale=scale)
     elif whole and kind not in RELATIVE_KINDS and scale is None and kind != "millimetres":
         raise InputError(
-            f"{path} holds whole numbers and no unit: give the scale (metres per step, such as "
-            "0.01) or say that they are millimetres"
+            f"{path} holds whole numbers and no unit: give --depth-scale (metres per step, such "
+            "as 0.01) or --depth-kind millimetres"
         )
     else:
         coding = Coding(kind or "metres", 1.0 if scale is None else scale)

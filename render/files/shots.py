@@ -351,6 +351,8 @@ def read_shot(path: Path) -> Shot:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(f"{path} is not a readable TOML file: {error}") from None
     version = content.pop("format", None)
+    if version is None:
+        raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()

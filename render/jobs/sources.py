@@ -155,6 +155,11 @@ def _from_file(
     path: Path, keys: DepthKeys, camera: Camera, vantage: Vantage | None
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
+    if keys.baseline_m is not None and held.kind != "disparity":
+        raise InputError(
+            f"{path} was taken as {held.kind}, and --baseline is for disparity: add --depth-kind "
+            "disparity, or leave --baseline out"
+        )
     if held.kind not in RELATIVE_KINDS:
         found = metric_depth(
             held,

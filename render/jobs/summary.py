@@ -109,9 +109,8 @@ def _band_line(column: ColumnBand, height_px: int) -> str:
         return start + "nothing"
     if run.top_px <= 0 and run.bottom_px >= height_px:
         return start + f"all of it, {_depths(run.bottom_m, run.top_m)} deep in the scene"
-    where = (
-        f"{_percent(run.top_px, height_px)} to {_percent(run.bottom_px, height_px)} % from the top"
-    )
+    top, bottom = _percent(run.top_px, height_px), _percent(run.bottom_px, height_px)
+    where = f"{top} to {bottom} % down the frame"
     more = f", and {len(column.runs) - 1} shorter" if len(column.runs) > 1 else ""
     line = f"{start}{where}{more}; depth {_depths(run.bottom_m, run.top_m)}"
     return line + (_ground_words(column.ground) if column.ground else "")

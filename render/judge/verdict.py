@@ -51,6 +51,8 @@ class Verdict:
         For outlines.
     coc_mm : float
         Circle of confusion used, on the sensor.
+    bare_ground : bool
+        Whether the depth is level ground alone, so that what stands on it was not judged.
     remarks : tuple of str
         What had to be assumed.
     """
@@ -66,6 +68,7 @@ class Verdict:
     telltales: tuple[Telltale, ...]
     telltale_map: TelltaleMap
     coc_mm: float
+    bare_ground: bool
     remarks: tuple[str, ...]
 
     @property
@@ -171,6 +174,8 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
     lens = focus_lens(setting)
     found = assess(case, setting)
     telltales, telltale_map = find_telltales(case.samples, lens, found.measures, case.vantage)
+    stood = found.stance.vantage
+    bare_ground = stood is not None and is_bare_ground(case.samples, stood)
     return Verdict(
         setting=setting,
         score=found.score,
@@ -183,7 +188,8 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
-        remarks=_remarks(case, found, setting),
+        bare_ground=bare_ground,
+        remarks=_remarks(case, found, setting, bare_ground),
     )
 
 
@@ -196,7 +202,9 @@ def _scale(measures: Measures, case: Case) -> ReadsAs | None:
     return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
-def _remarks(case: Case, found: Assessment, setting: LensSetting) -> tuple[str, ...]:
+def _remarks(
+    case: Case, found: Assessment, setting: LensSetting, bare_ground: bool
+) -> tuple[str, ...]:
     remarks = []
     stood = found.stance
     if stood.found and stood.vantage:
@@ -206,7 +214,7 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting) -> tuple[str, 
         )
     if stood.vantage is None:
         remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
-    if stood.vantage and is_bare_ground(case.samples, stood.vantage):
+    if bare_ground:
         remarks.append(
             "the depth is level ground alone, so what stands on it is not judged: agreement is "
             "at its best here"

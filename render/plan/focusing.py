@@ -49,8 +49,8 @@ class FocusCheck:
         if "edge" in self.name:
             soft = "just about to go soft"
         return (
-            f"{self.name}: {where} down, {metres(self.depth_m)} away: {soft} "
-            f"(blur {100 * self.blur_fraction:.2g} % of the height)"
+            f"{self.name}: {where} down the frame, {metres(self.depth_m)} along the "
+            f"camera's axis: {soft} (blur {round(100 * self.blur_fraction, 3):.2g} % of the height)"
         )
 
 

@@ -82,6 +82,11 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
 def _risk(verdict: Verdict) -> str:
     if verdict.word is Word.WONT:
         return "What could go wrong: what must be sharp may lie outside the sharp part on the day."
+    if verdict.bare_ground:
+        return (
+            "What could go wrong: this preview takes the place as flat; what stands tall will blur "
+            "otherwise and may give it away."
+        )
     if verdict.telltales:
         place = verdict.telltales[0].place
         return (

@@ -127,7 +127,7 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     yield from _movements(setting)
     yield "Aperture", spell_f_number(setting.f_number)
     middle = card.checks[0]
-    yield "Focus on", f"ring 1, {metres(middle.depth_m)} away"
+    yield "Focus on", f"ring 1, {metres(middle.depth_m)} along the axis"
     if pictures.band_m is not None:
         near, far = pictures.band_m
         yield "Sharp", f"{metres(near)} to {metres(far)}"

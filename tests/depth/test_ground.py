@@ -150,7 +150,7 @@ def test_things_equally_low_cannot_tell_the_pitch():
 
 def test_view_of_sky_only_is_refused():
     """A camera that looks up so far that no ground is in view is told so."""
-    with pytest.raises(InputError, match="check the pitch"):
+    with pytest.raises(InputError, match="check pitch or horizon"):
         ground_depth(CAMERA, Vantage(10, -60))
 
 

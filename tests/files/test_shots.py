@@ -64,6 +64,7 @@ def test_a_shot_survives_writing(tmp_path: Path) -> None:
         ('tilt = "up 8"', 'tilt = "8"', r"roof.toml, tilt: .*one direction"),
         ('tilt = "up 8"', 'tild = "up 8"', r"tild is not known \(is tilt meant\?\); known are"),
         ("format = 1", "format = 7", r"format = 7 is not known; write format = 1"),
+        ("format = 1", "", r"add the line format = 1"),
         ("lens = 45", "lens = [45]", r"lens = \[45\]: give a number"),
         ("lens = 45", "lens = -45", r"lens: .*above 0"),
         ('picture = "roof.jpg"', "picture = 3", r"picture = 3: give its name in quotes"),

@@ -72,6 +72,16 @@ def test_a_stereo_programs_disparity_becomes_metres(tmp_path: Path) -> None:
     np.testing.assert_allclose(depth.depth_m, 2.5, rtol=1e-6)
 
 
+def test_a_baseline_for_a_file_of_metres_is_refused(tmp_path: Path) -> None:
+    """Pixels of shift must not pass for metres because the kind was forgotten."""
+    path = tmp_path / "shift.npy"
+    np.save(path, np.full((30, 40), 6.0, np.float32))
+    told = {"depth": str(path), "baseline": "0.5"}
+
+    with pytest.raises(InputError, match="taken as metres, and --baseline is for disparity"):
+        depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
+
+
 def _relative(tmp_path: Path) -> tuple[Path, np.ndarray]:
     true = ground_depth(CAMERA, Vantage(10, 30))
     path = tmp_path / "relative.npy"

@@ -68,7 +68,7 @@ def test_a_spot_reads_as_shares_of_the_frame(roof):
     assert (
         checks["band, centre"]
         .sentence(240, 160)
-        .startswith("band, centre: 50 % across, 50 % down, 58")
+        .startswith("band, centre: 50 % across, 50 % down the frame, 58")
     )
     assert "just about to go soft" in checks["band, upper edge"].sentence(240, 160)
 

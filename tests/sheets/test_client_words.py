@@ -50,6 +50,15 @@ def test_what_you_get_follows_the_verdict() -> None:
     assert "give it away" not in flat[2]
 
 
+def test_a_client_is_told_where_only_flat_ground_was_known() -> None:
+    """What stands on it was not judged, and that is the first thing that could go wrong."""
+    flat = _verdict(PROPOSED)
+
+    assert "takes the place as flat" in client_sentences(flat, None)[2]
+    judged = client_sentences(replace(flat, bare_ground=False), None)
+    assert "takes the place as flat" not in judged[2]
+
+
 def test_what_it_needs_names_the_height_in_storeys() -> None:
     """12 m are about 4 storeys of 3 m."""
     assert "12 m up (about 4 storeys)" in client_sentences(_verdict(PROPOSED), Vantage(12, 19))[1]
