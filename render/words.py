@@ -22,6 +22,7 @@ __all__ = [
     "parse_size_mm",
     "pitch_words",
     "rise_words",
+    "scale_words",
     "spell_f_number",
     "swing_words",
     "tilt_words",
@@ -239,6 +240,19 @@ def metres(distance_m: float) -> str:
     if abs(distance_m) >= 1000:
         return f"{_three_digits(distance_m / 1000)} km"
     return f"{_three_digits(distance_m)} m"
+
+
+def scale_words(denominator: float) -> str:
+    """A scale as short as it can be said, two digits: "1:140"; below 1:10 "1:4.2".
+
+    >>> scale_words(136.2), scale_words(4.21), scale_words(0.5)
+    ('1:140', '1:4.2', '1:0.5')
+    """
+    if denominator < 1:
+        return f"1:{denominator:.2g}"
+    digits = 1 - math.floor(math.log10(denominator))
+    rounded = round(denominator, digits)
+    return f"1:{rounded:.0f}" if digits <= 0 or rounded >= 10 else f"1:{rounded:.{digits}f}"
 
 
 def _worded(value: float, noun: str, words: tuple[str, str], unit: str) -> str:

@@ -14,6 +14,7 @@ from render.words import (
     parse_place,
     parse_size_mm,
     rise_words,
+    scale_words,
     spell_f_number,
     swing_words,
     tilt_words,
@@ -114,3 +115,21 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
     """Every reader refuses what it does not understand, naming the text."""
     with pytest.raises(SettingError, match="write"):
         read(text)
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (134.99, "1:130"),
+        (135.01, "1:140"),
+        (99.6, "1:100"),
+        (9.96, "1:10"),
+        (9.94, "1:9.9"),
+        (1.0, "1:1.0"),
+        (0.42, "1:0.42"),
+        (1240, "1:1200"),
+    ],
+)
+def test_a_scale_is_said_with_two_digits(value: float, words: str) -> None:
+    """A scale has two digits, also where rounding adds one."""
+    assert scale_words(value) == words

@@ -8,11 +8,10 @@ from render.files.exif import exposed_with
 from render.files.lenses import read_lens
 from render.files.shots import Shot
 from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.judge import Judged, JudgeWishes, judge_prepared
+from render.jobs.judge import Judged, JudgeWishes, case_of, judge_prepared
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
 from render.jobs.summary import setting_words
-from render.judge.case import look
 from render.judge.record import plain
 from render.optics.exposure import SUNNY_F_NUMBER
 from render.plan.card import CardWishes, FieldCard, plan_card
@@ -97,7 +96,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     judged = judge_prepared(prepared, JudgeWishes(lens=wishes.lens))
     frame = prepared.scene.frame
     light = prepared.scene.picture[frame.rows, frame.columns]
-    card = plan_card(look(prepared.scene), judged.verdict, light, asked, limits)
+    card = plan_card(case_of(prepared), judged.verdict, light, asked, limits)
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
     record = plain({"verdict": judged.record, **card_record(card)})

@@ -29,7 +29,7 @@ from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.words import metres, spell_f_number
 
-__all__ = ["JudgeWishes", "Judged", "judge_prepared", "judge_shot", "verdict_lines"]
+__all__ = ["JudgeWishes", "Judged", "case_of", "judge_prepared", "judge_shot", "verdict_lines"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _LISTED = 5  # telltales said in words; the record holds all
@@ -63,6 +63,9 @@ class JudgeWishes:
     small_things: int | None = None
     depth_error: float = 0.0
     rendered: Path | None = None
+
+
+_NO_WISHES = JudgeWishes()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,10 +123,9 @@ def judge_shot(
     )
 
 
-def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
-    """Judge what `prepare` made, with advice and notes."""
-    limits = read_lens(wishes.lens) if wishes.lens else None
-    case = look(
+def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
+    """Look at what `prepare` made, the same for every command that says a verdict."""
+    return look(
         prepared.scene,
         coc_mm=wishes.coc_mm,
         reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
@@ -132,6 +134,12 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
         small_things=wishes.small_things,
         depth_error=wishes.depth_error,
     )
+
+
+def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
+    """Judge what `prepare` made, with advice and notes."""
+    limits = read_lens(wishes.lens) if wishes.lens else None
+    case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     advice = advise(
         prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared.shot)
