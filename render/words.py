@@ -12,6 +12,7 @@ from render.errors import SettingError
 __all__ = [
     "SENSOR_FORMATS_MM",
     "lateral_words",
+    "marked_f_number",
     "metres",
     "parse_direction",
     "parse_f_number",
@@ -94,6 +95,15 @@ def spell_f_number(f_number: float) -> str:
         if third < len(_MARKED_STOPS) and abs(f_number / 2 ** (third / 6) - 1) < 1e-6:
             return f"f/{_MARKED_STOPS[third]}"
     return f"f/{_short(f_number)}"
+
+
+def marked_f_number(f_number: float) -> float:
+    """The exact third of a stop nearest to an f-number, which is spelt as engraved.
+
+    >>> spell_f_number(marked_f_number(4.41))
+    'f/4.5'
+    """
+    return float(2.0 ** (round(6 * math.log2(f_number)) / 6))
 
 
 def parse_f_number(text: str) -> float:

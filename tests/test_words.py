@@ -1,5 +1,7 @@
 """Numbers as people read and write them."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 from render.errors import SettingError
 from render.words import (
     lateral_words,
+    marked_f_number,
     parse_direction,
     parse_f_number,
     parse_height_m,
@@ -133,3 +136,12 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
 def test_a_scale_is_said_with_two_digits(value: float, words: str) -> None:
     """A scale has two digits, also where rounding adds one."""
     assert scale_words(value) == words
+
+
+@given(f_number=st.floats(1, 64))
+def test_the_nearest_engraved_stop_is_within_a_sixth(f_number: float) -> None:
+    """The marked f-number, and the name engraved for it, are each at most a sixth of a stop off."""
+    marked = marked_f_number(f_number)
+    assert abs(2 * math.log2(marked / f_number)) < 1 / 6 + 1e-9
+    named = float(spell_f_number(marked).removeprefix("f/"))
+    assert abs(2 * math.log2(named / marked)) < 1 / 6

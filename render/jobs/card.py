@@ -22,6 +22,7 @@ from render.plan.exposure import (
     Histogram,
     brightness_from_exposure,
     brightness_from_weather,
+    filter_words,
     shutter_words,
 )
 from render.plan.motion import Smear, Step
@@ -169,7 +170,7 @@ def _exposure_lines(
 
 
 def _filtered(stops: float) -> str:
-    return f", with {stops:.1f} stops of neutral density" if stops > 0.05 else ""
+    return f", with {filter_words(stops)}" if stops else ""
 
 
 def _bins(histogram: Histogram) -> str:

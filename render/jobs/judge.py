@@ -27,7 +27,7 @@ from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
-from render.words import metres, spell_f_number
+from render.words import marked_f_number, metres, spell_f_number
 
 __all__ = ["JudgeWishes", "Judged", "case_of", "judge_prepared", "judge_shot", "verdict_lines"]
 
@@ -154,7 +154,8 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
     lines += verdict_lines(verdict, advice, notes)
     if wanted is not None:
-        lines.append(f"To read as 1:{wishes.scale:g}: {spell_f_number(wanted)}")
+        marked = spell_f_number(marked_f_number(wanted))
+        lines.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
     lines += [f"Assumed: {note}" for note in prepared.notes]
     return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
 

@@ -134,4 +134,3 @@ def froude_speedup(scale: float) -> float:
     4.0
     """
     return math.sqrt(scale)
-

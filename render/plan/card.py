@@ -32,7 +32,7 @@ from render.plan.timelapse import (
     plan_video,
 )
 from render.plan.tolerance import START_VALUES, Tolerance, tolerances
-from render.words import spell_f_number
+from render.words import marked_f_number, spell_f_number
 
 __all__ = ["CardWishes", "FieldCard", "plan_card"]
 
@@ -143,7 +143,14 @@ def plan_card(
     limits = limits or usual_limits(setting.focal_mm)
     timelapse = _timelapse(verdict, wishes)
     exposure = plan_exposure(
-        wishes.brightness, setting.f_number, wishes.iso, _shutter_wishes(timelapse)
+        wishes.brightness,
+        setting.f_number,
+        wishes.iso,
+        wanted={
+            "half the interval (smooth)": timelapse.smooth_s,
+            "30° of it (stop-motion snap)": timelapse.snap_s,
+        },
+        longest={f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS},
     )
     depth_m = _band_depth(case, verdict)
     camera_px = camera.focal_px * math.sqrt(
@@ -192,12 +199,6 @@ def _timelapse(verdict: Verdict, wishes: CardWishes) -> TimeLapse:
     return plan_timelapse(look, interval_s, wishes.frames_per_s, wishes.clip_s, wishes.megapixels)
 
 
-def _shutter_wishes(timelapse: TimeLapse) -> dict[str, float]:
-    wanted = {"half the interval (smooth)": timelapse.smooth_s}
-    wanted["30° of it (stop-motion snap)"] = timelapse.snap_s
-    return wanted | {f"freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
-
-
 def _band_depth(case: Case, verdict: Verdict) -> float:
     """Depth where things move through the band."""
     band = verdict.measures.band
@@ -226,7 +227,9 @@ def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
     """Brackets besides exposure (common practice; the focus step is half the band)."""
     n, tilt = verdict.setting.f_number, abs(verdict.setting.tilt_deg)
     wider = max(n / math.sqrt(2), limits.widest_f_number)
-    stops = [spell_f_number(_marked(stop)) for stop in (n * math.sqrt(2), wider) if stop != n]
+    stops = [
+        spell_f_number(marked_f_number(stop)) for stop in (n * math.sqrt(2), wider) if stop != n
+    ]
     lines = [
         "Exposure: three frames at 2 stops, raw; keep white cars and walls.",
         f"Focus: three to five settings, each moving the band by half its height "
@@ -238,11 +241,6 @@ def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
         degrees = " and ".join(f"{angle:.3g}°" for angle in sorted(around))
         lines.append(f"Tilt: planned, and {degrees} the same way.")
     return tuple(lines)
-
-
-def _marked(f_number: float) -> float:
-    """The exact third of a stop nearest to an f-number, which is spelt as engraved."""
-    return float(2.0 ** (round(6 * math.log2(f_number)) / 6))
 
 
 def _bring(exposure: ExposurePlan, timelapse: TimeLapse) -> tuple[str, ...]:
