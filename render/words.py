@@ -51,6 +51,16 @@ _STOREY_M = 3.0
 _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
+_LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
+#: Metres in one of each; centimetres and feet because tapes have them.
+_METRES_IN = {
+    **dict.fromkeys(("m", "metre", "metres"), 1.0),
+    "km": 1000.0,
+    "cm": 0.01,
+    **dict.fromkeys(("ft", "feet", "foot"), 0.3048),
+    **dict.fromkeys(("storey", "storeys", "story", "stories", "floor", "floors"), _STOREY_M),
+}
+
 _DIRECTIONS = {
     "tilt": ("down", "up"),
     "swing": ("right", "left"),
@@ -165,29 +175,47 @@ def parse_direction(kind: str, text: str) -> float:
 
 
 def parse_height_m(text: str) -> float:
-    """Read a height or distance in metres: "12", "12 m", "12.5m", or storeys of 3 m: "4 storeys".
+    """Read a height or distance in metres: "12", "12 m", "1.5km", or storeys of 3 m: "4 storeys".
 
     The 3 m from floor to floor are common practice, no source.
 
+    Raises
+    ------
+    SettingError
+        If it is no number above 0, or in another unit.
+
+    Examples
+    --------
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = re.fullmatch(
-        rf"\s*{_NUMBER}\s*(m|metres?|storeys?|stories|story|floors?|km)?\s*", text.lower()
-    )
-    if not match or not float(match.group(1)) > 0:
-        raise SettingError(f'"{text}" is not a length: write metres, such as 12 or "12 m"')
-    unit = match.group(2) or "m"
-    factor = 1000.0 if unit == "km" else 1.0 if unit.startswith("m") else _STOREY_M
-    return float(match.group(1)) * factor
+    match = _LENGTH.fullmatch(text.lower())
+    unit = match["unit"] if match else ""
+    if not match or unit not in ("", *_METRES_IN):
+        hint = "write metres, such as 12 or 1.5 m"
+        if re.fullmatch(r"\s*\d+,\d+\s*\w*\s*", text):
+            raise SettingError(f'"{text}" has a comma: write a point, such as 1.5 m')
+        if match and unit == "mm":
+            raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
+        raise SettingError(f'"{text}" is not a length: {hint}')
+    value = _above_0(match, text, "metres, such as 12 or 1.5 m")
+    return value * _METRES_IN.get(unit, 1.0)
 
 
 def parse_millimetres(text: str) -> float:
     """Read a length in mm above 0: "45", "45 mm"."""
-    match = re.fullmatch(rf"\s*{_NUMBER}\s*(mm)?\s*", text.lower())
-    if not match or not float(match.group(1)) > 0:
-        raise SettingError(f'"{text}" is not a length in mm: write a number above 0, such as 45')
-    return float(match.group(1))
+    match = _LENGTH.fullmatch(text.lower())
+    if not match or match["unit"] not in ("", "mm"):
+        unit = " in mm" if match and match["unit"] in _METRES_IN else " on lens or sensor"
+        raise SettingError(f'"{text}" is not a length{unit}: write millimetres, such as 45')
+    return _above_0(match, text, "millimetres, such as 45")
+
+
+def _above_0(match: re.Match[str], text: str, such_as: str) -> float:
+    value = float(match["number"])
+    if not (value > 0 and math.isfinite(value)) or match["minus"]:
+        raise SettingError(f'"{text}" must be above 0: write {such_as}')
+    return value
 
 
 def parse_size_mm(text: str) -> tuple[float, float]:

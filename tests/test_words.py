@@ -13,6 +13,7 @@ from render.words import (
     parse_direction,
     parse_f_number,
     parse_height_m,
+    parse_millimetres,
     parse_pitch,
     parse_place,
     parse_size_mm,
@@ -95,6 +96,8 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     assert [parse_height_m(t) for t in ("12", "12.5 m", "4 storeys", "1 storey", "2 km")] == [
         *(12.0, 12.5, 12.0, 3.0, 2000.0)
     ]
+    assert parse_height_m("180 cm") == pytest.approx(1.8)
+    assert parse_height_m("30 ft") == pytest.approx(9.144)  # international foot, 0.3048 m
     assert parse_place("31%") == (0.31, True)
     assert parse_place("-8 %") == (-0.08, True)
     assert parse_place("412 px") == (412.0, False)
@@ -117,6 +120,25 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
 def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore[no-untyped-def]
     """Every reader refuses what it does not understand, naming the text."""
     with pytest.raises(SettingError, match="write"):
+        read(text)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "said"),
+    [
+        (parse_height_m, "-3", "must be above 0: write metres"),
+        (parse_height_m, "0 m", "must be above 0: write metres"),
+        (parse_height_m, "10 mm", "is a length on lens or sensor: write metres"),
+        (parse_height_m, "5 apples", "is not a length: write metres"),
+        (parse_height_m, "12,5 m", "has a comma: write a point"),
+        (parse_height_m, "1" * 400, "must be above 0"),
+        (parse_millimetres, "-45", "must be above 0: write millimetres"),
+        (parse_millimetres, "2 m", "is not a length in mm: write millimetres"),
+    ],
+)
+def test_a_wrong_length_is_told_what_is_wrong(read, text: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    """Sign, unit and comma each have their own sentence."""
+    with pytest.raises(SettingError, match=said):
         read(text)
 
 

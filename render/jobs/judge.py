@@ -25,6 +25,7 @@ from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
+from render.optics.depth_of_field import circle_of_confusion_mm
 from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.words import marked_f_number, metres, spell_f_number
@@ -41,7 +42,8 @@ class JudgeWishes:
 
     Attributes
     ----------
-    coc_mm : float or None
+    coc : str
+        Circle of confusion by a convention of `render.optics.depth_of_field`.
     seen_by : str
         Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
     scale : float or None
@@ -55,7 +57,7 @@ class JudgeWishes:
         A rendering of the same frame, whose colour and contrast are judged.
     """
 
-    coc_mm: float | None = None
+    coc: str = "diagonal/1500"
     seen_by: str = "eye"
     scale: float | None = None
     lens: str | None = None
@@ -127,7 +129,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
     """Look at what `prepare` made, the same for every command that says a verdict."""
     return look(
         prepared.scene,
-        coc_mm=wishes.coc_mm,
+        coc_mm=circle_of_confusion_mm(wishes.coc, prepared.sensor, prepared.scene.frame.width),
         reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
         rendered=_colours(prepared, wishes.rendered),
         visual_range_m=wishes.visual_range_m or _air_of(prepared.shot),

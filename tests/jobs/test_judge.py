@@ -104,7 +104,7 @@ def test_wishes_reach_the_judgement(picture: Path) -> None:
         (JudgeWishes(seen_by="hawk"), SettingError, "hawk"),
         (JudgeWishes(lens="no such lens"), InputError, "no such lens"),
         (JudgeWishes(scale=-3.0), SettingError, "no scale"),
-        (JudgeWishes(coc_mm=0.0), SettingError, "circle of confusion"),
+        (JudgeWishes(coc="0 mm"), SettingError, "circle of confusion"),
     ],
 )
 def test_bad_wishes_are_refused_in_one_sentence(picture: Path, wishes, error, words) -> None:
