@@ -23,6 +23,7 @@ from render.sheets.canvas import Drawing, Point, hatch_lines
 from render.sheets.colourmap import blur_colours
 from render.sheets.legend import draw_legend, legend_height, percent_words, px_words
 from render.sheets.lettering import line_width
+from render.sheets.spread import Plate, spread
 from render.sheets.style import BAND, INK, MUTED, PAPER, TELLTALE, Colour
 
 __all__ = [
@@ -159,18 +160,39 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
-    taken: list[Point] = []
-    for number, (x, y) in enumerate(marks.telltales, start=1):
-        dash = (0.5 * size, 0.3 * size)
-        drawing.ring(x, y, 1.5 * size, colour=_CASING, width=0.34 * size)
-        drawing.ring(x, y, 1.5 * size, colour=TELLTALE, width=0.2 * size, dash=dash)
-        label_x, label_y = x + 1.9 * size, y - 1.3 * size
-        while any(
-            abs(label_x - a) < 1.8 * size and abs(label_y - b) < 1.6 * size for a, b in taken
-        ):
-            label_x += 1.9 * size
-        taken.append((label_x, label_y))
-        drawing.label(label_x, label_y, str(number), size, weight="semibold")
+    _draw_spots(drawing, marks.telltales, size)
+
+
+def _draw_spots(drawing: Drawing, spots: Sequence[Point], size: float) -> None:
+    """Ring each spot, smaller where spots lie close, and number it; no number hides another."""
+    radii = [
+        min(1.5 * size, max(0.4 * size, 0.42 * min((math.dist(a, b) for b in others), default=9e9)))
+        for a, others in (
+            (a, [b for k, b in enumerate(spots) if k != n]) for n, a in enumerate(spots)
+        )
+    ]
+    plates = [
+        Plate(spot, line_width(f"{n}", size, "semibold") + 0.8 * size, 1.5 * size, r + 0.3 * size)
+        for n, (spot, r) in enumerate(zip(spots, radii, strict=True), start=1)
+    ]
+    placed = spread(plates, drawing.width, drawing.height)
+    for spot, radius, plate in zip(spots, radii, placed, strict=True):
+        if plate.led:
+            away = math.dist(spot, (plate.x, plate.y))
+            start = tuple(
+                c + (p - c) * radius / away for c, p in zip(spot, (plate.x, plate.y), strict=True)
+            )
+            line = [(start[0], start[1]), (plate.x, plate.y)]
+            drawing.path(line, colour=_CASING, width=0.26 * size)
+            drawing.path(line, colour=TELLTALE, width=0.13 * size)
+    for (x, y), radius in zip(spots, radii, strict=True):
+        dash = (0.5 * size, 0.3 * size) if radius > size else None
+        drawing.ring(
+            x, y, radius, colour=_CASING, width=0.34 * size * min(1.0, radius / size + 0.3)
+        )
+        drawing.ring(x, y, radius, colour=TELLTALE, width=0.2 * size, dash=dash)
+    for number, plate in enumerate(placed, start=1):
+        drawing.label(plate.x, plate.y, str(number), size, align="middle", weight="semibold")
 
 
 def triptych(

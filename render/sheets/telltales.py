@@ -7,7 +7,9 @@ from PIL import Image
 
 from render.judge.verdict import Verdict
 from render.sheets.canvas import Drawing, Point
+from render.sheets.lettering import line_width
 from render.sheets.overlay import letter_size_px
+from render.sheets.spread import Plate, spread
 from render.sheets.style import PAPER, TELLTALE, Colour
 
 __all__ = ["telltale_overlay"]
@@ -40,17 +42,24 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
         outline = _outline(numbers == thing.number, across, down)
         drawing.strokes(outline, colour=_CASING, width=0.36 * size)
         drawing.strokes(outline, colour=TELLTALE, width=0.2 * size)
-    for thing in reversed(shown):  # the worst on top
+    texts, plates = [], []
+    for thing in shown:
         rows, columns = np.nonzero(numbers == thing.number)
-        text = f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
-        drawing.label(
-            (float(columns.mean()) + 0.5) * across,
-            max(float(rows.min()) * down - 1.1 * size, float(size)),
-            text,
-            size,
-            align="middle",
-            weight="semibold",
+        texts.append(
+            f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
         )
+        top = min(float(rows.min()) * down, picture.height - 1.5 * size)
+        spot = ((float(columns.mean()) + 0.5) * across, max(top, 1.5 * size))
+        wide = line_width(texts[-1], size, "semibold") + 0.8 * size
+        plates.append(Plate(spot, wide, 1.5 * size, 0.2 * size))
+    placed = spread(plates, *picture.size)
+    for plate, place in zip(plates, placed, strict=True):
+        if place.led:
+            line = [plate.spot, (place.x, place.y)]
+            drawing.path(line, colour=_CASING, width=0.26 * size)
+            drawing.path(line, colour=TELLTALE, width=0.13 * size)
+    for text, place in zip(texts, placed, strict=True):
+        drawing.label(place.x, place.y, text, size, align="middle", weight="semibold")
     if not shown:
         drawing.label(
             picture.width / 2,
