@@ -7,7 +7,8 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.exif import taken_with
-from render.files.pictures import PictureFile, read_picture
+from render.files.picturefile import PictureFile
+from render.files.pictures import read_picture
 from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys
 from render.jobs.progress import Progress
 from render.jobs.sources import depth_of
