@@ -17,7 +17,11 @@ __all__ = ["judge"]
 def judge(
     shot: Shot,
     show: Annotated[
-        bool, typer.Option("--show", help="Also write the picture with the telltales outlined.")
+        bool,
+        typer.Option(
+            "--show",
+            help="Also write the picture with telltales and verdict.",
+        ),
     ] = False,
     out: Annotated[
         Path | None,

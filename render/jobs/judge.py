@@ -277,11 +277,11 @@ def _write_outlines(
     from render.jobs.shown import screen_picture, write_image
     from render.scene.resize import resized
     from render.sheets.raster import paint
-    from render.sheets.telltales import telltale_overlay
+    from render.sheets.telltales import telltale_sheet
 
     small = resized(prepared.scene, 1600)
     frame = small.frame
     encoding = prepared.file.encoding if prepared.file else SRGB
     picture = screen_picture(small.picture[frame.rows, frame.columns], encoding)
-    drawing = telltale_overlay(picture, verdict)
+    drawing = telltale_sheet(picture, verdict)
     write_image(path, paint(drawing), overwrite=overwrite, inputs=inputs)
