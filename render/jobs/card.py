@@ -113,7 +113,7 @@ def card_lines(card: FieldCard) -> list[str]:
         "Check, 10 times magnified": [
             check.sentence(camera.width_px, camera.height_px) for check in card.checks
         ],
-        "Tolerance": [*(t.sentence for t in card.tolerances), card.caveats[0]],
+        "Tolerance": [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card.timelapse, card.steps),

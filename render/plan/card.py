@@ -20,7 +20,7 @@ from render.plan.exposure import (
     plan_exposure,
     predicted_histogram,
 )
-from render.plan.focusing import FocusCheck, focus_checks, setting_up
+from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.timelapse import (
     LOOKS,
@@ -31,7 +31,7 @@ from render.plan.timelapse import (
     plan_timelapse,
     plan_video,
 )
-from render.plan.tolerance import START_VALUES, Tolerance, tolerances
+from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
 from render.words import marked_f_number, spell_f_number
 
 __all__ = ["CardWishes", "FieldCard", "plan_card"]
@@ -94,6 +94,8 @@ class FieldCard:
         In order.
     checks : tuple of FocusCheck
     tolerances : tuple of Tolerance
+    slack : Slack
+        How far tilt and focus may be off at the first spot of `checks`.
     vary : tuple of str
         What to vary on site.
     bring : tuple of str
@@ -114,6 +116,7 @@ class FieldCard:
     setting_up: tuple[str, ...]
     checks: tuple[FocusCheck, ...]
     tolerances: tuple[Tolerance, ...]
+    slack: Slack
     vary: tuple[str, ...]
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
@@ -176,6 +179,7 @@ def plan_card(
         setting_up=setting_up(case, verdict, limits),
         checks=focus_checks(case, verdict),
         tolerances=tolerances(case, setting),
+        slack=slack(case, setting, spot_in_focus(case, verdict)),
         vary=_vary(verdict, limits),
         bring=_bring(exposure, timelapse),
         caveats=(START_VALUES, METER_CAVEAT),

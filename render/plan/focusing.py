@@ -17,7 +17,7 @@ from render.optics.plane import FocusedLens, focus_lens
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number, swing_words, tilt_words
 
-__all__ = ["FocusCheck", "focus_checks", "setting_up"]
+__all__ = ["FocusCheck", "focus_checks", "setting_up", "spot_in_focus"]
 
 _MAGNIFIED = 10  # common practice
 #: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
@@ -68,7 +68,7 @@ def focus_checks(case: Case, verdict: Verdict) -> tuple[FocusCheck, ...]:
     and they show a lens that is not square, which one column cannot.
     """
     lens, band = focus_lens(verdict.setting), verdict.measures.band
-    x, y = _middle(case, verdict)
+    x, y = spot_in_focus(case, verdict)
     upper, lower = ("upper", "lower") if abs(band.edge_y) >= abs(band.edge_x) else ("left", "right")
     edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
         _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
@@ -135,7 +135,7 @@ def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
     return angle * np.abs(defocus(lens, slopes, samples.inverse))
 
 
-def _middle(case: Case, verdict: Verdict) -> tuple[float, float]:
+def spot_in_focus(case: Case, verdict: Verdict) -> tuple[float, float]:
     """The spot that was focused on, if it is in the frame; else the band's own middle."""
     focus, camera = verdict.setting.focus, case.samples.camera
     if isinstance(focus, FocusSpot):
@@ -181,7 +181,7 @@ def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, .
     setting = verdict.setting
     lens = focus_lens(setting)
     camera = case.samples.camera
-    across, down = camera.positions(_middle(case, verdict))
+    across, down = camera.positions(spot_in_focus(case, verdict))
     marks = abs(setting.tilt_deg) * limits.marks_per_degree
     scale = "" if limits.marks_per_degree == 1 else f" (mark {marks:.3g} of the scale)"
     moves = [f"{tilt_words(setting.tilt_deg)}{scale}"]

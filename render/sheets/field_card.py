@@ -131,6 +131,7 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     if pictures.band_m is not None:
         near, far = pictures.band_m
         yield "Sharp", f"{metres(near)} to {metres(far)}"
+    yield "May be off", card.slack.words
     metered = card.exposure.metered
     filters = f", {filter_words(metered.filter_stops)}" if metered.filter_stops > 0.5 else ""
     yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{filters}"

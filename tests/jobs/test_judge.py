@@ -68,7 +68,7 @@ def test_outlines_are_written_once_and_never_over_another_file(
 
     assert judged.record["files"] == [str(out)]
     with Image.open(out) as drawn:
-        assert abs(drawn.width / drawn.height - 1.5) < 0.02
+        assert drawn.height > drawn.width / 1.5 + 20  # the picture over its verdict
     with pytest.raises(OutputError, match="there already"):
         _judge(picture, out=out, show=True)
 
