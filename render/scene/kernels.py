@@ -298,8 +298,9 @@ def _front(w, p, tri, dx, dy, dz):  # type: ignore[no-untyped-def]
 def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # type: ignore[no-untyped-def]
     """Every sample through its own point of the aperture of the tilted thin lens.
 
-    lens (12,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
-    plane's own right (3) and down (3), in the camera frame.
+    lens (14,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
+    plane's own right (3) and down (3), in the camera frame; how far before the iris a rim lies
+    and its radius (m; 0: none). A pixel is the mean of the rays that pass the rim.
     aperture (n, 2): points of the iris, unit circle; offsets (n, 2): positions in the pixel.
     """
     height, width = out.shape[:2]
@@ -310,6 +311,7 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
         h, other, scratch, light, res = own[:24], own[24:48], own[48:64], own[64:68], own[72:80]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
+            passed = 0
             turn_a, turn_b = _spread(i, j, 0)
             for n in range(count):
                 x = (j + _fraction(offsets[n, 0] + turn_a) - eye[13]) / eye[12]
@@ -322,6 +324,14 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
                 pz = lens[2] * (ax * lens[8] + ay * lens[11])
                 # from aperture point A towards P = D / inverse: D - A * inverse, for any sign
                 qx, qy, qz = x - px * inverse, y - py * inverse, 1.0 - pz * inverse
+                if lens[13] > 0:
+                    step = lens[12] / (qx * lens[3] + qy * lens[4] + qz * lens[5])
+                    rx = px + step * qx - lens[12] * lens[3]
+                    ry = py + step * qy - lens[12] * lens[4]
+                    rz = pz + step * qz - lens[12] * lens[5]
+                    if rx * rx + ry * ry + rz * rz > lens[13] * lens[13]:
+                        continue
+                passed += 1
                 ox = eye[0] + eye[3] * px + eye[6] * py + eye[9] * pz
                 oy = eye[1] + eye[4] * px + eye[7] * py + eye[10] * pz
                 oz = eye[2] + eye[5] * px + eye[8] * py + eye[11] * pz
@@ -344,4 +354,5 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
                 red += arrives * (res[3] + res[0] * light[0]) + scratch[0]
                 green += arrives * (res[4] + res[1] * light[1]) + scratch[1]
                 blue += arrives * (res[5] + res[2] * light[2]) + scratch[2]
-            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / count, green / count, blue / count
+            passed = max(passed, 1)
+            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / passed, green / passed, blue / passed
