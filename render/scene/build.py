@@ -141,9 +141,7 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             if thing.name and copy == 0:
                 bounds = np.stack([mesh.xyz.min(axis=(0, 1)), mesh.xyz.max(axis=(0, 1))])
                 spots[thing.name] = _there(matrix, bounds.mean(axis=0))
-                parts.update(
-                    {(thing.name, part): _there(matrix, p) for part, p in mesh.spots}
-                )
+                parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
             if len(thing.places) == 1 and thing.motion is None:
                 alone.add(mesh, matrix, stuff, thing.kind.solid, named)
                 continue

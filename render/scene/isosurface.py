@@ -95,15 +95,14 @@ def isosurface(field: Field, axes: Sequence[Floats], step: float) -> Surface:
     quads = _quads(cells, inside, stride)
     value, g = slope(field, xyz, step)  # one step of Newton's onto the surface itself
     move = (value / np.maximum(np.sum(g * g, axis=1), 0.25))[:, None] * g
-    xyz = xyz - np.clip(move, -2 * step, 2 * step)
+    room = 0.5 * np.stack([np.diff(axes[c])[cells[:, c]] for c in range(3)], -1)
+    xyz = xyz - np.clip(move, -room, room)
     g = slope(field, xyz, step)[1]
     normal = g / np.maximum(np.linalg.norm(g, axis=1, keepdims=True), 1e-12)
     return Surface(xyz, normal, quads)
 
 
-def _near_cells(
-    field: Field, axes: Sequence[Floats], size: NDArray[np.int64]
-) -> NDArray[np.int64]:
+def _near_cells(field: Field, axes: Sequence[Floats], size: NDArray[np.int64]) -> NDArray[np.int64]:
     """Cells of all blocks that the surface may pass, shape (n, 3)."""
     starts = [np.arange(0, n - 1, _BLOCK) for n in size]
     block = np.stack(np.meshgrid(*starts, indexing="ij"), -1).reshape(-1, 3)
@@ -124,9 +123,7 @@ def _middles(
     lines = np.stack([np.stack([axes[c][cells[:, c] + d] for d in (0, 1)], -1) for c in range(3)])
     total, count = np.zeros((len(cells), 3)), np.zeros(len(cells))
     rows = np.arange(len(cells))
-    ends = [
-        np.stack([lines[c, rows, _CORNERS[k, c]] for c in range(3)], axis=-1) for k in range(8)
-    ]
+    ends = [np.stack([lines[c, rows, _CORNERS[k, c]] for c in range(3)], axis=-1) for k in range(8)]
     for a, b in _EDGES:
         crossed = inside[:, a] != inside[:, b]
         t = np.where(crossed, value[:, a] / np.where(crossed, value[:, a] - value[:, b], 1.0), 0.0)
@@ -144,7 +141,7 @@ def _quads(
     ranked = number[order]
     out = []
     for axis in range(3):
-        far = int(np.flatnonzero((_CORNERS == np.eye(3, dtype=int)[axis]).all(axis=1))[0])
+        far = int(np.flatnonzero((np.eye(3, dtype=int)[axis] == _CORNERS).all(axis=1))[0])
         crossed = inside[:, 0] != inside[:, far]
         u, v = stride[(axis + 1) % 3], stride[(axis + 2) % 3]
         around = number[crossed][:, None] - np.array([0, u, u + v, v])[None]

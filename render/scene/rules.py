@@ -312,8 +312,11 @@ def _skin(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     blush = 0.55 * _hump(a - 0.036, v + 0.033, 0.017, 0.016) + 0.6 * _hump(
         u, v + 0.036, 0.010, 0.012
     )
-    blush += 0.6 * _step(0.094, 0.108, a) * (1 - _step(0.135, 0.150, a)) * (
-        _step(-0.055, -0.03, v) * (1 - _step(0.02, 0.035, v))
+    blush += (
+        0.6
+        * _step(0.094, 0.108, a)
+        * (1 - _step(0.135, 0.150, a))
+        * (_step(-0.055, -0.03, v) * (1 - _step(0.02, 0.035, v)))
     )
     blush += 0.35 * _hump(a - 0.0247, v + 0.003, 0.012, 0.009) + 0.25 * _hump(
         u, v + 0.098, 0.014, 0.012
@@ -365,7 +368,7 @@ def _lips(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[1] *= 1 + k * (0.62 * shade - 1)
     out[2] *= 1 + k * (0.62 * shade - 1)
     out[3] += 0.006 * k
-    out[7] += 0.25 * k * lines
+    out[7] += 0.10 * k * lines
 
 
 @njit(cache=True)

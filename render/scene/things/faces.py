@@ -7,14 +7,14 @@ memory; the test measures the shape against them).
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.scene.isosurface import Surface, graded, isosurface
-from dataclasses import replace
-from render.scene.mesh import Mesh, ellipsoid, join, lathe, moved
+from render.scene.mesh import Mesh, join, lathe, moved
 from render.scene.things.fields import ball, carved, egg, limb, melted, mirrored, path
 
 __all__ = ["EYE_MM", "PARTS_MM", "face_mesh", "head_field", "lid_edges", "skin_uv", "skull_field"]
@@ -32,12 +32,12 @@ PARTS_MM = {
     "mouth": (0.0, -104.0, -66.0),
     "left ear": (80.0, 14.0, -6.0),
     "right ear": (-80.0, 14.0, -6.0),
-    "face": (0.0, -96.0, -20.0),
+    "face": (0.0, -96.5, 4.0),
 }
 
 
 def head_field(p: Floats, level: int = 2) -> Floats:
-    """Signed distance (mm) of skull, face and neck at points (n, 3); the eyeballs are a shape apart.
+    """Signed distance (mm) of skull, face and neck at points (n, 3), the eyeballs left out.
 
     `level` 0 leaves out what is not seen from 20 m: lids, nostrils, the folds of the ear.
     """
@@ -69,8 +69,8 @@ def _skull(q: Floats) -> Floats:
 
 
 def _face(q: Floats, d: Floats, level: int) -> Floats:
-    d = melted(d, egg(q, (41, -65, -30), (18, 17, 15)), 24)
-    d = melted(d, egg(q, (33, -64, -54), (24, 22, 26)), 24)
+    d = melted(d, egg(q, (41, -66, -29), (16, 16, 13)), 24)
+    d = melted(d, egg(q, (31, -64, -56), (20, 20, 24)), 24)
     d = melted(d, path(q, [(7, -88.5, 17), (24, -86, 20), (46, -65, 15)], (8, 8, 8)), 18)
     d = melted(d, egg(q, (0, -76, -67), (30, 24.5, 26)), 20)
     d = carved(d, egg(q, (30.5, -96, -1), (18, 16, 12.5)), 14)
@@ -123,6 +123,7 @@ def lid_edges(side: int, count: int) -> tuple[Floats, Floats]:
 def _nose(q: Floats, d: Floats, level: int) -> Floats:
     d = melted(d, path(q, [(0, -88, 10), (0, -98, -8), (0, -111, -31)], (5.5, 6.5, 7.5)), 9)
     d = melted(d, egg(q, (0, -88, -14), (11, 15, 30)), 9)
+    d = carved(d, egg(q, (0, -106, 6.5), (13, 8.5, 8)), 9)
     d = melted(d, egg(q, (0, -112.0, -36), (9.5, 9.5, 8.5)), 5)
     d = melted(d, egg(q, (11.5, -100, -39), (6.6, 9.5, 7.0)), 5)
     d = melted(d, limb(q, (0, -111, -40.5), (0, -100, -44.5), 4.2), 6)
@@ -190,7 +191,18 @@ _GRIDS: dict[int, Callable[[], tuple[Floats, Floats, Floats]]] = {
     1: lambda: (
         _both(graded([(0, 3.4), (15, 3), (50, 3), (66, 3.4), (88, 3.4), (100, 8)])),
         graded([(-128, 3), (-80, 3), (-50, 6), (0, 4.5), (34, 5), (60, 10), (112, 12)]),
-        graded([(-200, 18), (-125, 12), (-105, 4.5), (-80, 3.2), (-10, 2.4), (10, 2.4), (40, 7), (124, 12)]),
+        graded(
+            [
+                (-200, 18),
+                (-125, 12),
+                (-105, 4.5),
+                (-80, 3.2),
+                (-10, 2.4),
+                (10, 2.4),
+                (40, 7),
+                (124, 12),
+            ]
+        ),
     ),
     0: lambda: (
         _both(graded([(0, 6), (60, 7), (90, 8), (100, 14)])),
@@ -212,9 +224,7 @@ def skin_uv(p: Floats) -> Floats:
 
 @cache
 def _skin(level: int) -> Surface:
-    return isosurface(
-        lambda p: head_field(p, level), _GRIDS[level](), step=(1.2, 0.7, 0.3)[level]
-    )
+    return isosurface(lambda p: head_field(p, level), _GRIDS[level](), step=(1.2, 0.7, 0.3)[level])
 
 
 def face_mesh(level: int) -> Mesh:
@@ -224,7 +234,7 @@ def face_mesh(level: int) -> Mesh:
     parts = [moved(mesh, size=0.001)]
     if level > 0:
         parts += [_eye(side, (0, 12, 32)[level]) for side in (1, -1)]
-    spots = tuple((name, tuple(x / 1000 for x in p)) for name, p in PARTS_MM.items())
+    spots = tuple((name, (x / 1000, y / 1000, z / 1000)) for name, (x, y, z) in PARTS_MM.items())
     return replace(join(parts), spots=spots)
 
 

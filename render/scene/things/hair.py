@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from render.scene.isosurface import Field, graded, isosurface, slope
 from render.scene.mesh import Mesh, join, moved
 from render.scene.things.faces import head_field, lid_edges, skull_field
+from render.scene.things.fields import carved, melted
 
 __all__ = ["CUTS", "brows_mesh", "hair_mesh", "lashes_mesh"]
 
@@ -35,7 +36,7 @@ def _body(cut: str) -> Field:
     def field(p: Floats) -> Floats:
         x, y, z = p[:, 0], p[:, 1], p[:, 2]
         line = np.interp(y, _LINE_Y, _LINE_Z)
-        wave = 2.2 * np.sin(x * 0.21 + 0.7) + 1.4 * np.sin(x * 0.47 + y * 0.2)
+        wave = 1.6 * np.sin(x * 0.11 + 0.7) + 0.7 * np.sin(x * 0.43 + y * 0.2)
         inside = (z - line - wave) * 0.8
         top = _smooth((z - 40) / 55)
         front = _smooth((-y - 30) / 50)
@@ -43,12 +44,18 @@ def _body(cut: str) -> Field:
             thick = 5.0 + 4.0 * top
         else:
             part = np.exp(-(((x - 30) / 5.0) ** 2)) * _smooth((z - 62) / 20) * _smooth(-y / 30 + 1)
-            thick = 8.0 + 13.0 * top * (1 - 0.45 * part) + 4.0 * top * front * _smooth((20 - x) / 40)
+            thick = (
+                8.0 + 13.0 * top * (1 - 0.45 * part) + 4.0 * top * front * _smooth((20 - x) / 40)
+            )
         thick = thick + 0.9 * np.sin(0.35 * x + 0.22 * y) * np.sin(0.28 * z - 0.12 * x)
-        cover = -2.0 + (thick + 2.0) * _smooth(inside / (18 + 60 * front * top)) - 1.2 * np.clip(-inside, 0, 25)
+        cover = (
+            -2.0
+            + (thick + 2.0) * _smooth(inside / (18 + 44 * front * top))
+            - 1.2 * np.clip(-inside, 0, 25)
+        )
         d = skull_field(p) - cover
         if cut in ("long", "bun"):
-            d = np.minimum(d, _fall(p, cut))
+            d = melted(d, _fall(p, cut), 14)
         return np.asarray(0.7 * d)
 
     return field
@@ -58,11 +65,11 @@ def _fall(p: Floats, cut: str) -> Floats:
     x, y, z = np.abs(p[:, 0]), p[:, 1], p[:, 2]
     if cut == "bun":
         return np.asarray(np.sqrt(x * x + (y - 104) ** 2 + (1.15 * (z - 62)) ** 2) - 30)
-    around = np.hypot(x / 84, (y - 18) / 84) - 1
-    shell = np.abs(84 * around) - 9.0
+    wide = 77.0 - 0.03 * z
+    shell = np.abs(np.hypot(x, y - 18) - wide) - 10.0
     low = -150.0 + 12 * np.sin(0.09 * p[:, 0]) + 0.25 * x
-    cutout = np.maximum(-12.0 - y + 0.06 * np.maximum(-z, 0), 0)  # keeps the face free
-    return np.asarray(np.maximum(np.maximum(shell, cutout), np.maximum(low - z, z - 40)))
+    free = -14.0 - y + 0.10 * np.maximum(-z, 0) + 0.3 * np.maximum(z, 0)  # before the ears
+    return carved(carved(shell, -free, 12), np.minimum(z - low, 50 - z), 16)
 
 
 def _flow(p: Floats, cut: str) -> Floats:
@@ -70,8 +77,8 @@ def _flow(p: Floats, cut: str) -> Floats:
     x, y, z = p.T
     top = _smooth((z - 52) / 40)
     aside = np.where(x < 30, -1.0, 1.0)
-    front = _smooth((-y - 62) / 25)
-    over = np.stack([aside, 0.15 + 0.75 * front, 0.10 + 0 * x], -1)
+    front = _smooth((-y - 58) / 25)
+    over = np.stack([aside, 0.15 + 0.75 * front, 0.10 + 2.0 * front], -1)
     down = np.stack([0.12 * np.sign(x), 0.55 + 0 * x, -1.0 + 0 * x], -1)
     if cut == "bun":
         down = np.stack([-x, 104 - y, 62 - z], -1) / 80
@@ -149,9 +156,12 @@ def hair_mesh(cut: str, level: int) -> Mesh:
         p[:, [1, 0]],
         np.stack([75 * np.arctan2(p[:, 0], 12 - p[:, 1]), p[:, 2]], -1),
     )
-    parts = [moved(surface.mesh(uv / 1000, "hair"), size=0.001)]
+    body = surface.mesh(uv / 1000, "hair")
+    seen = skull_field(body.xyz.mean(axis=1)) > -6.0  # the rest lies inside the head
+    body = Mesh(body.xyz[seen], body.uv[seen], body.normal[seen], body.slot[seen], body.slots)
+    parts = [moved(body, size=0.001)]
     if level > 0:
-        parts.append(_strands(field, parts[0], cut, (0, 500, 5200)[level]))
+        parts.append(_strands(field, parts[0], cut, (0, 500, 6500)[level]))
     return join(parts)
 
 
@@ -165,15 +175,19 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     root = np.einsum("nk,nkc->nc", share, xyz[which])
     way = _flow(root, cut)
     lock = np.floor(root / 14.0) @ np.array([1.0, 17.0, 131.0])
-    turn = np.sin(lock * 12.9898) * 0.30
+    turn = np.sin(lock * 12.9898) * 0.22
     way = way + turn[:, None] * np.stack([way[:, 1], -way[:, 0], 0 * turn], -1)
     way += rng.normal(0, 0.10, way.shape)
     reach = rng.uniform(16, 44, count) * (0.5 if cut == "cropped" else 1.0)
-    lift = np.array([-1.0, 0.25, 0.7, 0.7, 0.3])
+    lift = np.array([-1.0, 0.3, 0.9, 1.2, 0.8])
     path, normal = _combed(field, root, way, lift, reach, 5)
     path = path + normal * rng.uniform(-0.5, 0.6, count)[:, None, None]
-    width = rng.uniform(0.35, 0.8, count) * (1.0 if count > 2000 else 2.6)
+    width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 2.6)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
+
+
+def _face(p: Floats) -> Floats:
+    return head_field(p, 1)
 
 
 @cache
@@ -186,14 +200,13 @@ def brows_mesh(level: int) -> Mesh:
     spine = 17.0 + 6.5 * np.sin(np.pi * np.clip(t * 0.86 + 0.06, 0, 1)) ** 1.2 - 3.0 * t
     z = spine + rng.uniform(-0.5, 0.5, count) * (8.2 - 5.2 * t)
     root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
-    field = lambda p: head_field(p, 1)  # noqa: E731
     for _ in range(4):  # onto the brow from in front
-        root[:, 1] += np.clip(field(root), -12, 12)
+        root[:, 1] += np.clip(_face(root), -12, 12)
     up = 1.15 * (1 - t) ** 1.5 - 0.12
     way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
     way += rng.normal(0, 0.10, way.shape)
     reach = rng.uniform(4.5, 8.0, count)
-    path, normal = _combed(field, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
+    path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
     width = np.full(count, (0, 1.1, 0.40)[level])
     u = rng.uniform(0, 3.0, count)
     both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
@@ -216,7 +229,5 @@ def lashes_mesh() -> Mesh:
                 s * out[:, None] * (1 - 0.25 * s) + s * s * np.array([0, 0, rise])
             )
             normal = np.broadcast_to(np.array([0, -0.6, 0.8]), path.shape)
-            parts.append(
-                _ribbons(path, normal, 0.16, "brow", rng.uniform(0, 3.0, len(edge)))
-            )
+            parts.append(_ribbons(path, normal, 0.16, "brow", rng.uniform(0, 3.0, len(edge))))
     return join(parts)
