@@ -16,7 +16,8 @@ from render.optics.plane import focus_lens
 from render.scene.build import Built
 from render.scene.colour import SRGB_CURVE
 from render.scene.kernels import exact_pass
-from render.scene.trace import View, eye_numbers, scratch_space
+from render.scene.rays import over_rows
+from render.scene.trace import View, eye_numbers
 
 __all__ = ["agreement_db", "aperture_points", "trace_exact"]
 
@@ -62,11 +63,12 @@ def trace_exact(
     )
     points = _spread(samples)
     out = np.empty((camera.height_px, camera.width_px, 3), np.float32)
-    exact_pass(
+    over_rows(
+        exact_pass,
         built.world,
         built.surfaces,
         built.light,
-        *scratch_space(camera.height_px),
+        camera.height_px,
         eye_numbers(view, camera),
         numbers,
         aperture_points(setting.iris, points[:, 2:]),

@@ -1,7 +1,7 @@
 """The loops over pixels: plain picture, the surface behind edges, the exact lens.
 
-`stacks` (H, 512) i32 and `numbers` (H, 128) f64 are scratch space, one row a task: arrays made
-inside the loops would be counted by numba on every call, which costs more than the rays.
+`w`, `s`, `L`: tuples of addresses (`render.scene.tables`).  `rooms` (address) and `numbers`
+(H, 128) f64 are scratch space, one row a task.
 """
 
 import math
@@ -9,13 +9,14 @@ import math
 import numpy as np
 from numba import njit, prange
 
-from render.scene.bvh import closest_hit
 from render.scene.light import haze, land, shade, sky, soft_light
+from render.scene.tables import f32
+from render.scene.walk import ROOM, closest_hit
 
 __all__ = ["behind_pass", "depth_pass", "exact_pass", "picture_pass", "smooth_soft"]
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _unit(k, salt):  # type: ignore[no-untyped-def]
     """A number in [0, 1) for an integer."""
     h = np.uint32(k) * np.uint32(0x9E3779B1) + np.uint32(salt) * np.uint32(0x85EBCA77)
@@ -24,18 +25,18 @@ def _unit(k, salt):  # type: ignore[no-untyped-def]
     return np.float64(np.uint32(h ^ (h >> np.uint32(16)))) * (1.0 / 4294967296.0)
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _row(task, height):  # type: ignore[no-untyped-def]
     """Row of a task: far apart in turn, so that threads share busy parts of the picture."""
     return (task * 97) % height if height % 97 else task
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _fraction(x):  # type: ignore[no-untyped-def]
     return x - math.floor(x)
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _spread(i, j, n):  # type: ignore[no-untyped-def]
     """Two numbers for the n-th light sample of pixel (row i, column j).
 
@@ -49,9 +50,9 @@ def _spread(i, j, n):  # type: ignore[no-untyped-def]
     return _fraction(a + 0.7548776662 * n + 0.5), _fraction(b + 0.5698402909 * n + 0.5)
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, error_model="numpy")
 def picture_pass(  # type: ignore[no-untyped-def]
-    w, s, L, stacks, numbers, eye, offsets, first, last, todo, matt, direct, soft, surface, key
+    w, s, L, rooms, numbers, eye, offsets, first, last, todo, matt, direct, soft, surface, key
 ):
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
@@ -63,8 +64,8 @@ def picture_pass(  # type: ignore[no-untyped-def]
     height, width = todo.shape
     for task in prange(height):
         i = _row(np.int64(task), height)
-        stack, own = stacks[i], numbers[i]
-        h, other, scratch, light, out = own[:24], own[24:48], own[48:64], own[64:68], own[72:80]
+        room, own = rooms + ROOM * i, numbers[i]
+        h, other, scratch, light, out = own[:24], own[24:48], own[48:64], own[64:68], own[72:84]
         for j in range(width):
             if not todo[i, j]:
                 continue
@@ -74,7 +75,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                 dx = eye[3] * x + eye[6] * y + eye[9]
                 dy = eye[4] * x + eye[7] * y + eye[10]
                 dz = eye[5] * x + eye[8] * y + eye[11]
-                t, p, k, u, v = closest_hit(w, stack, eye[0], eye[1], eye[2], dx, dy, dz, 1e-3, 1e6)
+                t, p, k, u, v = closest_hit(w, room, eye[0], eye[1], eye[2], dx, dy, dz, 1e-3, 1e6)
                 length = math.sqrt(dx * dx + dy * dy + dz * dz)
                 a, b = _spread(i, j, n)
                 mark = np.int64(0)
@@ -104,7 +105,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                         h,
                         scratch,
                     )
-                    shade(w, s, L, stack, h, dx, dy, dz, t, a, b, other, scratch, light, out)
+                    shade(w, s, L, room, h, dx, dy, dz, t, a, b, other, scratch, light, out)
                     mark = 1 + np.int64(h[18]) + 4096 * (np.int64(p) + 1)
                     mark += np.int64(1 << 40) * np.int64(4 + 3 * round(h[6]) + round(h[8]))
                     arrives = haze(L, t * length, dx, dy, scratch)
@@ -112,7 +113,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                         matt[i, j, c] += arrives * out[c]
                         direct[i, j, c] += arrives * out[3 + c] + scratch[c]
                     if n < 2 or (n >= 4 and soft[i, j, 3] < 4):
-                        soft_light(w, s, L, stack, h, t, a, b, other, scratch, light)
+                        soft_light(w, s, L, room, h, t, a, b, other, scratch, light)
                         for c in range(3):
                             soft[i, j, c] += light[c]
                         soft[i, j, 3] += 1
@@ -134,7 +135,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                 key[i, j] = -1
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _sum(direct, matt, i, j):  # type: ignore[no-untyped-def]
     total = 0.0
     for c in range(3):
@@ -142,7 +143,7 @@ def _sum(direct, matt, i, j):  # type: ignore[no-untyped-def]
     return total
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, error_model="numpy")
 def smooth_soft(soft, surface, reach, slope, out):  # type: ignore[no-untyped-def]
     """Mean of the soft light over neighbours on the same smooth surface.
 
@@ -180,24 +181,24 @@ def smooth_soft(soft, surface, reach, slope, out):  # type: ignore[no-untyped-de
             out[i, j, 0], out[i, j, 1], out[i, j, 2] = r / total, g / total, b / total
 
 
-@njit(cache=True, parallel=True)
-def depth_pass(w, stacks, eye, out):  # type: ignore[no-untyped-def]
+@njit(cache=True, parallel=True, error_model="numpy")
+def depth_pass(w, s, L, rooms, numbers, eye, out):  # type: ignore[no-untyped-def]
     """Depth z at every pixel's centre, (H, W) f32; inf where there is nothing."""
     height, width = out.shape
     for task in prange(height):
         i = np.int64(task)
-        stack = stacks[i]
+        room = rooms + ROOM * i
         for j in range(width):
             x, y = (j + 0.5 - eye[13]) / eye[12], (i + 0.5 - eye[14]) / eye[12]
             dx = eye[3] * x + eye[6] * y + eye[9]
             dy = eye[4] * x + eye[7] * y + eye[10]
             dz = eye[5] * x + eye[8] * y + eye[11]
-            t, p, _k, _u, _v = closest_hit(w, stack, eye[0], eye[1], eye[2], dx, dy, dz, 1e-3, 1e6)
+            t, p, _k, _u, _v = closest_hit(w, room, eye[0], eye[1], eye[2], dx, dy, dz, 1e-3, 1e6)
             out[i, j] = t if p >= 0 else np.inf
 
 
-@njit(cache=True, parallel=True)
-def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direct, soft, surface):  # type: ignore[no-untyped-def]
+@njit(cache=True, parallel=True, error_model="numpy")
+def behind_pass(w, s, L, rooms, numbers, eye, offsets, todo, depth, matt, direct, soft, surface):  # type: ignore[no-untyped-def]
     """Like `picture_pass` for the next surface behind the first; `depth` NaN where untraced.
 
     The next surface is one that faces the camera (or has two sides), belongs to another thing or
@@ -206,8 +207,8 @@ def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direc
     height, width = todo.shape
     for task in prange(height):
         i = _row(np.int64(task), height)
-        stack, own = stacks[i], numbers[i]
-        h, other, scratch, light, out = own[:24], own[24:48], own[48:64], own[64:68], own[72:80]
+        room, own = rooms + ROOM * i, numbers[i]
+        h, other, scratch, light, out = own[:24], own[24:48], own[48:64], own[64:68], own[72:84]
         for j in range(width):
             if not todo[i, j]:
                 continue
@@ -223,11 +224,11 @@ def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direc
                 first_z, first_thing, first_place = 0.0, -1.0, -1.0
                 for turn in range(64):
                     t, p, k, u, v = closest_hit(
-                        w, stack, eye[0], eye[1], eye[2], dx, dy, dz, ahead, 1e6
+                        w, room, eye[0], eye[1], eye[2], dx, dy, dz, ahead, 1e6
                     )
                     if p < 0:
                         break
-                    tri = w.tri[k]
+                    tri = w.tri + 36 * k
                     land(
                         w,
                         s,
@@ -265,12 +266,12 @@ def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direc
                         depth[i, j] = np.inf
                         surface[i, j, 3] = np.inf
                     continue
-                shade(w, s, L, stack, h, dx, dy, dz, t, a, b, other, scratch, light, out)
+                shade(w, s, L, room, h, dx, dy, dz, t, a, b, other, scratch, light, out)
                 arrives = haze(L, t * length, dx, dy, scratch)
                 for c in range(3):
                     matt[i, j, c] += arrives * out[c]
                     direct[i, j, c] += arrives * out[3 + c] + scratch[c]
-                soft_light(w, s, L, stack, h, t, a, b, other, scratch, light)
+                soft_light(w, s, L, room, h, t, a, b, other, scratch, light)
                 for c in range(3):
                     soft[i, j, c] += light[c]
                 soft[i, j, 3] += 1
@@ -281,21 +282,21 @@ def behind_pass(w, s, L, stacks, numbers, eye, offsets, todo, depth, matt, direc
                         surface[i, j, c] = h[6 + c]
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _front(w, p, tri, dx, dy, dz):  # type: ignore[no-untyped-def]
     """Whether the outward side of a triangle faces the ray."""
-    m = w.inverse[p]
-    x = m[0] * dx + m[1] * dy + m[2] * dz
-    y = m[4] * dx + m[5] * dy + m[6] * dz
-    z = m[8] * dx + m[9] * dy + m[10] * dz
-    gx = tri[4] * tri[8] - tri[5] * tri[7]
-    gy = tri[5] * tri[6] - tri[3] * tri[8]
-    gz = tri[3] * tri[7] - tri[4] * tri[6]
+    m = w.inverse + 48 * p
+    x = f32(m, 0) * dx + f32(m, 1) * dy + f32(m, 2) * dz
+    y = f32(m, 4) * dx + f32(m, 5) * dy + f32(m, 6) * dz
+    z = f32(m, 8) * dx + f32(m, 9) * dy + f32(m, 10) * dz
+    gx = f32(tri, 4) * f32(tri, 8) - f32(tri, 5) * f32(tri, 7)
+    gy = f32(tri, 5) * f32(tri, 6) - f32(tri, 3) * f32(tri, 8)
+    gz = f32(tri, 3) * f32(tri, 7) - f32(tri, 4) * f32(tri, 6)
     return gx * x + gy * y + gz * z < 0
 
 
-@njit(cache=True, parallel=True)
-def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # type: ignore[no-untyped-def]
+@njit(cache=True, parallel=True, error_model="numpy")
+def exact_pass(w, s, L, rooms, numbers, eye, lens, aperture, offsets, out):  # type: ignore[no-untyped-def]
     """Every sample through its own point of the aperture of the tilted thin lens.
 
     lens (12,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
@@ -306,8 +307,8 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
     count = len(aperture)
     for task in prange(height):
         i = _row(np.int64(task), height)
-        stack, own = stacks[i], numbers[i]
-        h, other, scratch, light, res = own[:24], own[24:48], own[48:64], own[64:68], own[72:80]
+        room, own = rooms + ROOM * i, numbers[i]
+        h, other, scratch, light, res = own[:24], own[24:48], own[48:64], own[64:68], own[72:84]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
             turn_a, turn_b = _spread(i, j, 0)
@@ -329,7 +330,7 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
                 dy = eye[4] * qx + eye[7] * qy + eye[10] * qz
                 dz = eye[5] * qx + eye[8] * qy + eye[11] * qz
                 length = math.sqrt(dx * dx + dy * dy + dz * dz)
-                t, p, k, u, v = closest_hit(w, stack, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
+                t, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
                 if p < 0:
                     sky(L, dx / length, dy / length, dz / length, 0.0, scratch)
                     red += scratch[0]
@@ -338,8 +339,8 @@ def exact_pass(w, s, L, stacks, numbers, eye, lens, aperture, offsets, out):  # 
                     continue
                 a, b = _spread(i, j, n)
                 land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye[12], h, scratch)
-                shade(w, s, L, stack, h, dx, dy, dz, t, a, b, other, scratch, light, res)
-                soft_light(w, s, L, stack, h, t, b, a, other, scratch, light)
+                shade(w, s, L, room, h, dx, dy, dz, t, a, b, other, scratch, light, res)
+                soft_light(w, s, L, room, h, t, b, a, other, scratch, light)
                 arrives = haze(L, t * length, dx, dy, scratch)
                 red += arrives * (res[3] + res[0] * light[0]) + scratch[0]
                 green += arrives * (res[4] + res[1] * light[1]) + scratch[1]

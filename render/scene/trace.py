@@ -10,10 +10,10 @@ from scipy.stats import qmc
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Vantage, Window
 from render.scene.build import Built, build
-from render.scene.bvh import closest_hit
 from render.scene.description import Description
 from render.scene.ground import ground_height
 from render.scene.kernels import behind_pass, picture_pass, smooth_soft
+from render.scene.rays import first_hit, over_rows
 from render.scene.scene import Behind, Scene
 
 __all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
@@ -216,11 +216,6 @@ def eye_numbers(view: View, camera: Camera) -> NDArray[np.float64]:
     return np.array([*view.at_m, *right, *down, *forward, *lens])
 
 
-def scratch_space(rows: int) -> tuple[NDArray[np.int32], NDArray[np.float64]]:
-    """Room for the compiled loops, one row a task."""
-    return np.empty((rows, 512), np.int32), np.empty((rows, 128))
-
-
 def pixel_offsets(samples: int) -> NDArray[np.float64]:
     """Sample positions inside a pixel (Sobol points moved so that the first is the centre)."""
     count = 1 << max(0, math.ceil(math.log2(samples)))
@@ -238,15 +233,15 @@ def _picture(
     offsets = pixel_offsets(samples)
     first = min(4, samples)
     every = np.ones(shape, np.bool_)
-    args = (built.world, built.surfaces, built.light, *scratch_space(shape[0]), eye, offsets)
-    picture_pass(*args, 0, first, every, matt, direct, soft, surface, key)
+    args = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    over_rows(picture_pass, *args, 0, first, every, matt, direct, soft, surface, key)
     count = np.full(shape, np.float32(first))
     if samples > first:
         more, some = _uneven(key), min(2 * first, samples)
-        picture_pass(*args, first, some, more, matt, direct, soft, surface, key)
+        over_rows(picture_pass, *args, first, some, more, matt, direct, soft, surface, key)
         count[more] = some
         more = key < 0  # the others lie beside an edge, not on it
-        picture_pass(*args, some, samples, more, matt, direct, soft, surface, key)
+        over_rows(picture_pass, *args, some, samples, more, matt, direct, soft, surface, key)
         count[more] = samples
     even = np.empty((*shape, 3), np.float32)
     smooth_soft(soft, surface, _SHARED_PX, 1 / camera.focal_px, even)
@@ -283,11 +278,12 @@ def _behind(
     soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
     back = np.full(shape, np.nan, np.float32)
     offsets = pixel_offsets(4)
-    behind_pass(
+    over_rows(
+        behind_pass,
         built.world,
         built.surfaces,
         built.light,
-        *scratch_space(shape[0]),
+        shape[0],
         eye,
         offsets,
         todo,
@@ -319,7 +315,6 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
                 f"the camera would stand {floor - z:.1f} m below the ground of {description.name}: "
                 "give a height above 0"
             )
-    stack = np.empty(512, np.int32)
     inside: list[str] = []
     rays = np.array(
         [
@@ -331,7 +326,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         ]
     )
     for d in rays:
-        _t, p, k, _u, _v = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-4, 1e6)
+        _t, p, k = first_hit(built.world, np.array(view.at_m), d)
         if p < 0:
             continue
         thing = int(built.surfaces.thing[k])

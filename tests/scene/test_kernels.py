@@ -4,7 +4,8 @@ import numpy as np
 
 from render.scene.build import build
 from render.scene.kernels import depth_pass, smooth_soft
-from render.scene.trace import eye_numbers, scratch_space, trace_built
+from render.scene.rays import over_rows
+from render.scene.trace import eye_numbers, trace_built
 from tests.scene.worlds import described, eye_level
 
 
@@ -13,7 +14,8 @@ def test_depth_alone_is_the_depth_of_the_picture() -> None:
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
     out = np.empty((67, 100), np.float32)
-    depth_pass(built.world, scratch_space(67)[0], eye_numbers(view, view.camera()), out)
+    tables = (built.world, built.surfaces, built.light)
+    over_rows(depth_pass, *tables, 67, eye_numbers(view, view.camera()), out)
 
     np.testing.assert_array_equal(out, trace_built(d, built, view).depth_m)
 
