@@ -51,8 +51,7 @@ def first_hit(
         -1 if the ray meets nothing.
     triangle : int
     """
-    room = ray_rooms(1)
-    t, p, k, _u, _v = closest_hit(
-        addressed(world), room.ctypes.data, *map(float, place), *map(float, way), near, 1e6
-    )
+    room, walk = ray_rooms(1), addressed(world)
+    (x, y, z), (dx, dy, dz) = place.tolist(), way.tolist()
+    t, p, k, _u, _v = closest_hit(walk, room.ctypes.data, x, y, z, dx, dy, dz, near, 1e6)
     return float(t), int(p), int(k)

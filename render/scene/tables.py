@@ -28,11 +28,14 @@ def addressed(tables: _Tuple) -> _Tuple:
     for array in tables:
         if isinstance(array, np.ndarray) and not array.flags.c_contiguous:
             raise ValueError("a table must be C-contiguous")
-    plain = (a.ctypes.data if isinstance(a, np.ndarray) else a for a in tables)
-    return type(tables)(*plain)
+    kind: Any = type(tables)
+    plain: _Tuple = kind(*(a.ctypes.data if isinstance(a, np.ndarray) else a for a in tables))
+    return plain
 
 
-def _loader(kind, of):  # type: ignore[no-untyped-def]
+def _loader(kind: Any, of: Any) -> Any:
+    """An intrinsic that reads one number of a table."""
+
     @intrinsic
     def load(_typing, address, index):  # type: ignore[no-untyped-def]
         def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]

@@ -30,43 +30,43 @@ _WIDER = float(np.float32(1.0000005))
 class _Lanes:
     """Arithmetic on vectors of floats, as LLVM writes it."""
 
-    def __init__(self, builder, count):  # type: ignore[no-untyped-def]
+    def __init__(self, builder, count):
         self.builder, self.count = builder, count
         self.kind = ir.VectorType(ir.FloatType(), count)
 
-    def all(self, value):  # type: ignore[no-untyped-def]
+    def all(self, value):
         """The same float in every lane."""
         zero, empty = ir.IntType(32)(0), ir.Constant(self.kind, ir.Undefined)
         one = self.builder.insert_element(empty, value, zero)
         order = ir.Constant(ir.VectorType(ir.IntType(32), self.count), [0] * self.count)
         return self.builder.shuffle_vector(one, empty, order)
 
-    def read(self, address, offset=0):  # type: ignore[no-untyped-def]
+    def read(self, address, offset=0):
         place = self.builder.add(address, ir.IntType(64)(offset))
         value = self.builder.load(self.builder.inttoptr(place, self.kind.as_pointer()))
         value.align = 16
         return value
 
-    def write(self, value, address, offset=0):  # type: ignore[no-untyped-def]
+    def write(self, value, address, offset=0):
         place = self.builder.add(address, ir.IntType(64)(offset))
         self.builder.store(value, self.builder.inttoptr(place, self.kind.as_pointer())).align = 16
 
-    def sub(self, a, b):  # type: ignore[no-untyped-def]
+    def sub(self, a, b):
         return self.builder.fsub(a, b, flags=_FLAGS)
 
-    def mul(self, a, b):  # type: ignore[no-untyped-def]
+    def mul(self, a, b):
         return self.builder.fmul(a, b, flags=_FLAGS)
 
-    def add(self, a, b):  # type: ignore[no-untyped-def]
+    def add(self, a, b):
         return self.builder.fadd(a, b, flags=_FLAGS)
 
-    def least(self, a, b):  # type: ignore[no-untyped-def]
+    def least(self, a, b):
         return self.builder.select(self.builder.fcmp_ordered("<", a, b), a, b)
 
-    def most(self, a, b):  # type: ignore[no-untyped-def]
+    def most(self, a, b):
         return self.builder.select(self.builder.fcmp_ordered(">", a, b), a, b)
 
-    def cross(self, a, b):  # type: ignore[no-untyped-def]
+    def cross(self, a, b):
         (ax, ay, az), (bx, by, bz) = a, b
         return (
             self.sub(self.mul(ay, bz), self.mul(az, by)),
@@ -74,24 +74,24 @@ class _Lanes:
             self.sub(self.mul(ax, by), self.mul(ay, bx)),
         )
 
-    def dot(self, a, b):  # type: ignore[no-untyped-def]
+    def dot(self, a, b):
         x, y, z = (self.mul(p, q) for p, q in zip(a, b, strict=True))
         return self.add(self.add(x, y), z)
 
-    def mask(self, truth):  # type: ignore[no-untyped-def]
+    def mask(self, truth):
         """Bit n set where lane n is true, i64."""
         bits = self.builder.bitcast(truth, ir.IntType(self.count))
         return self.builder.zext(bits, ir.IntType(64))
 
 
 @intrinsic
-def _boxes(_typing, node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, out):  # type: ignore[no-untyped-def]
+def _boxes(_typing, node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, out):
     """Which of a node's eight boxes the ray enters before `far`, as bits; entries go to `out`.
 
     sx, sy, sz: 32 where the direction is negative there, else 0 (bytes to the nearer sides).
     """
 
-    def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]
+    def code(_context, builder, _signature, args):
         node, signs, origin, inverse = args[0], args[1:4], args[4:7], args[7:10]
         v = _Lanes(builder, 8)
         enters, leaves = v.all(args[10]), v.all(args[11])
@@ -110,13 +110,13 @@ def _boxes(_typing, node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, out):  
 
 
 @intrinsic
-def _triangles(_typing, block, ox, oy, oz, dx, dy, dz, near, far, out):  # type: ignore[no-untyped-def]
+def _triangles(_typing, block, ox, oy, oz, dx, dy, dz, near, far, out):
     """Which of a block's four triangles the ray meets between near and far, as bits.
 
     Distances, u and v of all four go to `out`.
     """
 
-    def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]
+    def code(_context, builder, _signature, args):
         v = _Lanes(builder, 4)
         origin, way = [v.all(a) for a in args[1:4]], [v.all(a) for a in args[4:7]]
         rows = [v.read(args[0], 16 * n) for n in range(9)]
@@ -146,20 +146,20 @@ def _triangles(_typing, block, ox, oy, oz, dx, dy, dz, near, far, out):  # type:
 
 
 @intrinsic
-def _lowest(_typing, bits):  # type: ignore[no-untyped-def]
+def _lowest(_typing, bits):
     """Number of the lowest bit that is set."""
 
-    def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]
+    def code(_context, builder, _signature, args):
         return builder.cttz(args[0], ir.IntType(1)(1))
 
     return _I(_I), code
 
 
 @intrinsic
-def _put(_typing, address, index, value):  # type: ignore[no-untyped-def]
+def _put(_typing, address, index, value):
     """Store an i64."""
 
-    def code(context, builder, _signature, args):  # type: ignore[no-untyped-def]
+    def code(context, builder, _signature, args):
         base = builder.inttoptr(args[0], ir.IntType(64).as_pointer())
         builder.store(args[2], builder.gep(base, [args[1]]))
         return context.get_dummy_value()
@@ -168,10 +168,10 @@ def _put(_typing, address, index, value):  # type: ignore[no-untyped-def]
 
 
 @intrinsic
-def _get(_typing, address, index):  # type: ignore[no-untyped-def]
+def _get(_typing, address, index):
     """Load an i64."""
 
-    def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]
+    def code(_context, builder, _signature, args):
         base = builder.inttoptr(args[0], ir.IntType(64).as_pointer())
         return builder.load(builder.gep(base, [args[1]]))
 
@@ -179,14 +179,14 @@ def _get(_typing, address, index):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-def _safe_inverse(d):  # type: ignore[no-untyped-def]
+def _safe_inverse(d):
     if abs(d) < np.float32(1e-12):
         return np.float32(1e12) if d >= 0 else np.float32(-1e12)
     return np.float32(1.0) / d
 
 
 @njit(cache=True, error_model="numpy")
-def _push(stack, top, mask, node, entries):  # type: ignore[no-untyped-def]
+def _push(stack, top, mask, node, entries):
     """Put the children of `mask` on the stack, the nearest on top; returns the new top.
 
     An entry is the distance (bits of a float that is never negative sort like the float) above
@@ -208,18 +208,18 @@ def _push(stack, top, mask, node, entries):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-def _reach(far):  # type: ignore[no-untyped-def]
+def _reach(far):
     """What every entry nearer than `far` lies below."""
     return np.int64(np.float32(far).view(np.int32)) << 32
 
 
 @njit(cache=True, error_model="numpy")
-def _sign(d):  # type: ignore[no-untyped-def]
+def _sign(d):
     return np.int64(32) if d < 0 else np.int64(0)
 
 
 @njit(cache=True, error_model="numpy", inline="always")
-def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore[no-untyped-def]
+def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
     """First (or any) triangle of one shape between near and far: distance, number, u, v."""
     ix, iy, iz = _safe_inverse(dx), _safe_inverse(dy), _safe_inverse(dz)
     sx, sy, sz = _sign(ix), _sign(iy), _sign(iz)
@@ -262,7 +262,7 @@ def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_on
 
 
 @njit(cache=True, error_model="numpy", inline="always")
-def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore[no-untyped-def]
+def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
     """Down the tree over placements, and into the tree of each shape on the way."""
     ox, oy, oz = np.float32(ox), np.float32(oy), np.float32(oz)
     dx, dy, dz = np.float32(dx), np.float32(dy), np.float32(dz)
@@ -317,12 +317,12 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore[
 
 
 @njit(cache=True, error_model="numpy")
-def closest_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):  # type: ignore[no-untyped-def]
+def closest_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):
     """First hit between near and far: distance, placement (-1: none), triangle, u, v."""
     return _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, False)
 
 
 @njit(cache=True, error_model="numpy")
-def any_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):  # type: ignore[no-untyped-def]
+def any_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):
     """Whether anything lies between near and far along the ray."""
     return _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, True)[1] >= 0
