@@ -19,6 +19,9 @@ from render.scene.motion import along_path
 
 __all__ = ["Built", "build"]
 
+#: A lamp that gives less light than this (1: a white surface in the sun) is left out.
+_DIM = 0.001
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Built:
@@ -335,7 +338,7 @@ def light_numbers(words: LightWords) -> Light:
     veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
-    lamp = np.zeros((len(words.lamps), 12))
+    lamp = np.zeros((len(words.lamps), 13))
     for row, q in zip(lamp, words.lamps, strict=True):
         row[0:3], row[3:6], row[6] = (
             q.at_m,
@@ -347,6 +350,8 @@ def light_numbers(words: LightWords) -> Light:
             aim = np.array(q.toward_m) - np.array(q.at_m)
             row[7:10] = aim / np.linalg.norm(aim)
             row[10] = math.cos(math.radians(q.cone_deg / 2))
+        row[11] = max(row[3:6]) / _DIM
+        row[12] = max(row[3:6].mean(), 1e-12)
     return Light(
         to,
         sun,

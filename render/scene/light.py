@@ -10,6 +10,7 @@ import numpy as np
 from numba import njit
 
 from render.scene.rules import evaluate
+from render.scene.spread import spread
 from render.scene.tables import f32, f64, i32
 from render.scene.walk import any_hit, closest_hit
 
@@ -21,8 +22,8 @@ __all__ = ["Light", "Surfaces", "haze", "land", "shade", "sky", "soft_light"]
 Surfaces = namedtuple("Surfaces", "uv normal slot thing first copy pick row")
 
 #: sun_to (3,), sun (3,), sun_tan; glow: of the sky round the sun; zenith, horizon, ground,
-#: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, 12): position, colour at 1 m, radius,
-#: direction, cosine of the cone, reach.
+#: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, 13): position, colour at 1 m, radius,
+#: direction, cosine of the cone, square of its reach, luminance; lamps: how many.
 Light = namedtuple(
     "Light",
     "sun_to sun sun_tan glow zenith horizon ground ambient cloud haze_per_m haze lamp lamps",
@@ -202,30 +203,59 @@ def _cone(x, y, z, spread, a, b):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-def _lamps(w, L, room, h, t, a, b, shadows, out):  # type: ignore[no-untyped-def]
-    """Add the light of all lamps (as reflected by white) to out."""
+def _lamp(q, h):  # type: ignore[no-untyped-def]
+    """How strongly a lamp would light the surface if nothing stood between: share of its colour."""
+    x, y, z = f64(q, 0) - h[0], f64(q, 1) - h[1], f64(q, 2) - h[2]
+    square = x * x + y * y + z * z
+    if square > f64(q, 11):
+        return 0.0
+    r = 1.0 / math.sqrt(square + 1e-12)
+    facing = (h[3] * x + h[4] * y + h[5] * z) * r
+    if h[16] > 0:
+        facing = max(facing, -h[16] * facing)
+    if facing <= 0:
+        return 0.0
+    k = facing / (square + f64(q, 6) * f64(q, 6))
+    if f64(q, 10) > -1:
+        inside = -(f64(q, 7) * x + f64(q, 8) * y + f64(q, 9) * z) * r
+        k *= min(max((inside - f64(q, 10)) / (0.35 * (1 - f64(q, 10)) + 1e-6), 0.0), 1.0)
+    return k
+
+
+@njit(cache=True, error_model="numpy")
+def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[no-untyped-def]
+    """Add the light of the lamps (as reflected by white) to out.
+
+    At most some five lamps are asked for their shadow: one that gives less than a quarter of all
+    light only in that share of the samples, then so much stronger (systematic sampling).
+    """
+    total = 0.0
     for i in range(L.lamps):
-        q = L.lamp + 96 * i
+        q = L.lamp + 104 * i
+        level[i] = _lamp(q, h)
+        total += level[i] * f64(q, 12)
+    if total == 0.0:
+        return
+    step = 0.25 * total
+    at, _rest = spread(code, n, bits, salt + 2)
+    at *= step
+    a, b = spread(code, n, bits, salt + 1)
+    run = 0.0
+    for i in range(L.lamps):
+        q = L.lamp + 104 * i
+        gives = level[i] * f64(q, 12)
+        run += gives
+        if gives == 0.0 or run <= at:
+            continue
+        at += step * math.ceil((run - at) / step)
         x, y, z = f64(q, 0) - h[0], f64(q, 1) - h[1], f64(q, 2) - h[2]
-        square = x * x + y * y + z * z
-        r = 1.0 / math.sqrt(square + 1e-12)
-        facing = (h[3] * x + h[4] * y + h[5] * z) * r
-        if h[16] > 0:
-            facing = max(facing, -h[16] * facing)
-        if facing <= 0:
+        far = math.sqrt(x * x + y * y + z * z + 1e-12)
+        r = 1.0 / far
+        tx, ty, tz = _cone(x * r, y * r, z * r, f64(q, 6) * r, a, b)
+        sx, sy, sz = _start(h, tx, ty, tz, t)
+        if any_hit(w, room, sx, sy, sz, tx, ty, tz, 1e-4, far - 1.05 * f64(q, 6)):
             continue
-        k = facing / (square + f64(q, 6) * f64(q, 6))
-        if f64(q, 10) > -1:
-            inside = -(f64(q, 7) * x + f64(q, 8) * y + f64(q, 9) * z) * r
-            k *= min(max((inside - f64(q, 10)) / (0.35 * (1 - f64(q, 10)) + 1e-6), 0.0), 1.0)
-        if k * max(f64(q, 3), f64(q, 4), f64(q, 5)) < 0.003:
-            continue
-        if shadows:
-            tx, ty, tz = _cone(x * r, y * r, z * r, f64(q, 6) * r, a, b)
-            far = 1.0 / r
-            sx, sy, sz = _start(h, tx, ty, tz, t)
-            if any_hit(w, room, sx, sy, sz, tx, ty, tz, 1e-4, far - 1.05 * f64(q, 6) - f64(q, 11)):
-                continue
+        k = level[i] * max(1.0, step / gives)
         for c in range(3):
             out[c] += k * f64(q, 3 + c)
 
@@ -241,7 +271,11 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, a, b, h, scratch, out):
     direct = max(_sunlight(w, L, room, h, t, a, b), 0.0)
     for c in range(3):
         out[c] = direct * f64(L.sun, c) + f64(L.ambient, c) * (0.65 + 0.35 * h[5])
-    _lamps(w, L, room, h, t, a, b, False, out)
+    for i in range(L.lamps):
+        q = L.lamp + 104 * i
+        gives = _lamp(q, h)
+        for c in range(3):
+            out[c] += gives * f64(q, 3 + c)
     for c in range(3):
         # a bulb is small and bright: found by chance it would speckle, and a lamp stands for it
         own = h[13 + c] if lobe > 0 or h[13 + c] < 2.0 else 0.0
@@ -254,8 +288,9 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, a, b, h, scratch, out):
 
 
 @njit(cache=True, error_model="numpy")
-def soft_light(w, s, L, room, h, t, a, b, other, scratch, out):  # type: ignore[no-untyped-def]
+def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):  # type: ignore[no-untyped-def]
     """One sample of sky and once-reflected light on the surface, as reflected by white."""
+    a, b = spread(code, n, bits, salt + 3)
     r, f = math.sqrt(a), 2 * math.pi * b
     x, y, z = h[3], h[4], h[5]
     if h[19] > 0 and h[6] * x + h[7] * y + h[8] * z < 0:
@@ -268,19 +303,24 @@ def soft_light(w, s, L, room, h, t, a, b, other, scratch, out):  # type: ignore[
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
     ox, oy, oz = _start(h, dx, dy, dz, t)
-    _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, b, a, other, scratch, out)
+    a, b = spread(code, n, bits, salt + 4)
+    _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, a, b, other, scratch, out)
 
 
 @njit(cache=True, error_model="numpy")
-def shade(w, s, L, room, h, dx, dy, dz, t, a, b, other, scratch, light, out):  # type: ignore[no-untyped-def]
+def shade(  # type: ignore[no-untyped-def]
+    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, light, level, out
+):
     """Light sent towards the ray's start, soft light left out.
 
-    out: 0-2 what soft light will be multiplied with, 3-5 sun, lamps, mirrored and own light.
+    out: 0-2 what soft light will be multiplied with, 3-5 sun, lamps and own light, 6-8 mirrored
+    light, 9 the share of it that is sent.
     """
+    a, b = spread(code, n, bits, salt)
     facing = _sunlight(w, L, room, h, t, a, b)
     light[0] = light[1] = light[2] = 0.0
     if L.lamps > 0:
-        _lamps(w, L, room, h, t, a, b, True, light)
+        _lamps(w, L, room, h, t, code, n, bits, salt, level, light)
     if facing >= 0:
         for c in range(3):
             light[c] = h[9 + c] * (light[c] + facing * f64(L.sun, c))
@@ -289,29 +329,38 @@ def shade(w, s, L, room, h, dx, dy, dz, t, a, b, other, scratch, light, out):  #
         light[0] = h[9] * (light[0] + 1.05 * k * f64(L.sun, 0))
         light[1] = h[10] * (light[1] + 1.15 * k * f64(L.sun, 1))
         light[2] = h[11] * (light[2] + 0.55 * k * f64(L.sun, 2))
-    keep = 1.0
-    for c in range(3):
-        out[3 + c] = h[13 + c]
+    share = 0.0
     if h[12] > 0:
-        r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
-        x, y, z = dx * r, dy * r, dz * r
-        cosine = -(h[3] * x + h[4] * y + h[5] * z)
-        if cosine < 0.02:
-            cosine = 0.02
-        mirror = h[12] + (1 - h[12]) * (1 - cosine) ** 5 * (1 - 0.8 * h[17])
-        x, y, z = x + 2 * cosine * h[3], y + 2 * cosine * h[4], z + 2 * cosine * h[5]
-        r = 1.0 / math.sqrt(x * x + y * y + z * z + 1e-12)
-        x, y, z = x * r, y * r, z * r
-        if h[6] * x + h[7] * y + h[8] * z < 0.01:  # relief must not mirror into the surface
-            lift = 0.02 - (h[6] * x + h[7] * y + h[8] * z)
-            x, y, z = x + lift * h[6], y + lift * h[7], z + lift * h[8]
-        x, y, z = _cone(x, y, z, 0.5 * h[17] * h[17] + 1e-4, a, b)
-        ox, oy, oz = _start(h, x, y, z, t)
-        own = h[17]
-        _second(w, s, L, room, ox, oy, oz, x, y, z, 0.05 + 0.5 * own, b, a, other, scratch, out)
-        for c in range(3):
-            out[3 + c] += mirror * out[c]
-        keep = 1.0 - mirror
+        share = _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out)
     for c in range(3):
-        out[c] = keep * h[9 + c]
-        out[3 + c] += keep * light[c]
+        out[c] = (1.0 - share) * h[9 + c]
+        out[3 + c] = h[13 + c] + (1.0 - share) * light[c]
+        if share == 0.0:
+            out[6 + c] = 0.0
+    out[9] = share
+
+
+@njit(cache=True, error_model="numpy")
+def _mirrored(  # type: ignore[no-untyped-def]
+    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out
+):
+    """Light that comes along the mirrored ray, to out[0:3] and out[6:9]; returns its share."""
+    r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
+    x, y, z = dx * r, dy * r, dz * r
+    cosine = max(-(h[3] * x + h[4] * y + h[5] * z), 0.02)
+    share = h[12] + (1 - h[12]) * (1 - cosine) ** 5 * (1 - 0.8 * h[17])
+    x, y, z = x + 2 * cosine * h[3], y + 2 * cosine * h[4], z + 2 * cosine * h[5]
+    r = 1.0 / math.sqrt(x * x + y * y + z * z + 1e-12)
+    x, y, z = x * r, y * r, z * r
+    if h[6] * x + h[7] * y + h[8] * z < 0.01:  # relief must not mirror into the surface
+        lift = 0.02 - (h[6] * x + h[7] * y + h[8] * z)
+        x, y, z = x + lift * h[6], y + lift * h[7], z + lift * h[8]
+    rough = h[17]
+    a, b = spread(code, n, bits, salt + 5)
+    x, y, z = _cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
+    ox, oy, oz = _start(h, x, y, z, t)
+    a, b = spread(code, n, bits, salt + 6)
+    _second(w, s, L, room, ox, oy, oz, x, y, z, 0.05 + 0.5 * rough, a, b, other, scratch, out)
+    for c in range(3):  # a bulb in a rough mirror is a soft spot, not a scatter of sparks
+        out[6 + c] = min(out[c], 3.0) if rough > 0.1 else out[c]
+    return share

@@ -7,14 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.scene.bvh import World
+from render.scene.kernels import LEVEL
 from render.scene.light import Light, Surfaces
 from render.scene.tables import addressed
 from render.scene.walk import ROOM, closest_hit
 
 __all__ = ["first_hit", "over_rows", "ray_rooms"]
-
-#: Scratch numbers of a row, float64.
-_NUMBERS = 128
 
 
 def ray_rooms(count: int) -> NDArray[np.uint8]:
@@ -33,7 +31,7 @@ def over_rows(
     *args: Any,
 ) -> None:
     """Call a loop of `render.scene.kernels` with the scene's tables and scratch space for rows."""
-    rooms, numbers = ray_rooms(rows), np.empty((rows, _NUMBERS))
+    rooms, numbers = ray_rooms(rows), np.empty((rows, LEVEL + 8 + light.lamps))
     tables = (addressed(world), addressed(surfaces), addressed(light))
     loop(*tables, rooms.ctypes.data, numbers, *args)
 

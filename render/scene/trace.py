@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter, minimum_filter
 from scipy.stats import qmc
 
 from render.errors import SettingError
@@ -12,14 +13,15 @@ from render.optics.camera import Camera, Sensor, Vantage, Window
 from render.scene.build import Built, build
 from render.scene.description import Description
 from render.scene.ground import ground_height
-from render.scene.kernels import behind_pass, picture_pass, smooth_soft
+from render.scene.kernels import behind_pass, laid_together, picture_pass
 from render.scene.rays import first_hit, over_rows
 from render.scene.scene import Behind, Scene
+from render.scene.smoothing import shared
 
 __all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
 
-#: How far off a pixel takes soft light from its neighbours, px.
-_SHARED_PX = 3
+#: Soft rays a pixel takes, and how far (2^levels px) it shares them with its neighbours.
+_SOFT, _LEVELS = 2, 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,31 +229,45 @@ def _picture(
     built: Built, eye: NDArray[np.float64], camera: Camera, samples: int
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     shape = (camera.height_px, camera.width_px)
-    matt, direct = np.zeros((*shape, 3), np.float32), np.zeros((*shape, 3), np.float32)
-    soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
-    key = np.zeros(shape, np.int64)
+    sums, surface = np.zeros((*shape, 16), np.float32), np.zeros((*shape, 4), np.float32)
+    key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
     offsets = pixel_offsets(samples)
     first = min(4, samples)
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    args = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    over_rows(picture_pass, *args, 0, first, every, matt, direct, soft, surface, key)
+    bits = math.ceil(math.log2(_SOFT))
+    over_rows(picture_pass, *scene, 0, first, _SOFT, bits, every, *made)
     count = np.full(shape, np.float32(first))
     if samples > first:
-        more, some = _uneven(key), min(2 * first, samples)
-        over_rows(picture_pass, *args, first, some, more, matt, direct, soft, surface, key)
+        more, some = _uneven(key, mixed), min(2 * first, samples)
+        over_rows(picture_pass, *scene, first, some, 0, 0, more, *made)
         count[more] = some
-        more = key < 0  # the others lie beside an edge, not on it
-        over_rows(picture_pass, *args, some, samples, more, matt, direct, soft, surface, key)
+        more = mixed.copy()  # the others lie beside an edge, not on it
+        over_rows(picture_pass, *scene, some, samples, 0, 0, more, *made)
         count[more] = samples
-    even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, _SHARED_PX, 1 / camera.focal_px, even)
-    picture = (direct + matt * even) / count[..., None]
-    return np.asarray(picture, np.float32), np.ascontiguousarray(surface[..., 3])
+    picture = _laid(sums, count, surface, eye)
+    return picture, np.ascontiguousarray(surface[..., 3])
 
 
-def _uneven(key: NDArray[np.int64]) -> NDArray[np.bool_]:
-    """Pixels whose samples disagree, or whose neighbours show another surface."""
-    uneven = key < 0
+def _laid(
+    sums: NDArray[np.float32],
+    count: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    eye: NDArray[np.float64],
+) -> NDArray[np.float32]:
+    """The picture, with soft and mirrored light shared over neighbours."""
+    levels = max(1, min(_LEVELS, round(math.log2(eye[12] / 20))))
+    soft = shared(sums[..., 6:11], sums[..., 9], surface, eye, levels)
+    mirrored = shared(sums[..., 11:16], count, surface, eye, min(2, levels))
+    picture = np.empty((*count.shape, 3), np.float32)
+    laid_together(sums, count, soft, mirrored, picture)
+    return picture
+
+
+def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Pixels whose samples disagree, or whose neighbours do or show another surface."""
+    uneven = maximum_filter(mixed, 3)
     for axis in (0, 1):
         step = np.diff(key, axis=axis) != 0
         if axis == 0:
@@ -266,37 +282,21 @@ def _uneven(key: NDArray[np.int64]) -> NDArray[np.bool_]:
 def _behind(
     built: Built, eye: NDArray[np.float64], depth: NDArray[np.float32], reach: int
 ) -> Behind:
-    from scipy.ndimage import maximum_filter, minimum_filter
-
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
     edge = (inverse - far) > 0.02 * inverse + 1e-6
     todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     shape = depth.shape
-    matt, direct = np.zeros((*shape, 3), np.float32), np.zeros((*shape, 3), np.float32)
-    soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
-    back = np.full(shape, np.nan, np.float32)
+    sums, surface = np.zeros((*shape, 16), np.float32), np.zeros((*shape, 4), np.float32)
+    surface[..., 3] = np.nan
     offsets = pixel_offsets(4)
-    over_rows(
-        behind_pass,
-        built.world,
-        built.surfaces,
-        built.light,
-        shape[0],
-        eye,
-        offsets,
-        todo,
-        back,
-        matt,
-        direct,
-        soft,
-        surface,
-    )
-    even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, _SHARED_PX, float(eye[15]), even)
-    picture = np.asarray((direct + matt * even) / len(offsets), np.float32)
-    return Behind(picture, np.maximum(back, depth))  # rounding may put it a hair before the first
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    bits = math.ceil(math.log2(_SOFT))
+    over_rows(behind_pass, *scene, _SOFT, bits, todo, sums, surface)
+    picture = _laid(sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    # rounding may put it a hair before the first
+    return Behind(picture, np.maximum(surface[..., 3], depth))
 
 
 def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:
