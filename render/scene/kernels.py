@@ -3,9 +3,10 @@
 `w`, `s`, `L`: tuples of addresses (`render.scene.tables`).  `rooms` (address) and `numbers`
 (H, n) f64 are scratch space, one row a task.
 eye (16,) f64: place, right, down, forward, px per unit slope, centre x, y, slope of a pixel.
-sums (H, W, 16) f32: what the samples of a pixel add up to: 0-2 direct light; 3-5 what soft light
-is multiplied with; 6-8 soft light, 9 rays in it, 10 its luminance squared; 11-13 mirrored light
-times its share, 14 the share, 15 the share times its luminance squared.
+sums (H, W, 16, with lamps 21) f32: what the samples of a pixel add up to: 0-2 direct light;
+3-5 what soft light is multiplied with; 6-8 soft light, 9 rays in it, 10 its luminance squared;
+11-13 mirrored light times its share, 14 the share, 15 the share times its luminance squared;
+16-18 the lamps' light, 19 samples in it, 20 its luminance squared.
 surface (H, W, 4) f32: face normal in the camera frame and depth of the first sample.
 """
 
@@ -72,6 +73,8 @@ def _seen(  # type: ignore[no-untyped-def]
     if apart:
         soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, light)
         for c in range(3):
+            if L.lamps > 0:
+                light[c] += out[10 + c]
             sums[i, j, c] += arrives * (out[c] * light[c] + out[9] * out[6 + c])
         return
     share = arrives * out[9]
@@ -80,6 +83,11 @@ def _seen(  # type: ignore[no-untyped-def]
         sums[i, j, 11 + c] += share * out[6 + c]
     sums[i, j, 14] += share
     sums[i, j, 15] += share * _luminance(out, 6) ** 2
+    if L.lamps > 0:
+        for c in range(3):
+            sums[i, j, 16 + c] += out[10 + c]
+        sums[i, j, 19] += 1
+        sums[i, j, 20] += _luminance(out, 10) ** 2
 
 
 @njit(cache=True, error_model="numpy")
@@ -139,7 +147,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
         h, other, scratch, light = own[:24], own[24:48], own[48:64], own[64:68]
-        out, level = own[72:84], own[LEVEL:]
+        out, level = own[72:88], own[LEVEL:]
         for j in range(width):
             if not todo[i, j]:
                 continue
@@ -269,7 +277,7 @@ def behind_pass(  # type: ignore[no-untyped-def]
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
         h, other, scratch, light = own[:24], own[24:48], own[48:64], own[64:68]
-        out, level = own[72:84], own[LEVEL:]
+        out, level = own[72:88], own[LEVEL:]
         for j in range(width):
             if not todo[i, j]:
                 continue
@@ -332,7 +340,7 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
         h, other, scratch, light = own[:24], own[24:48], own[48:64], own[64:68]
-        res, level = own[72:84], own[LEVEL:]
+        res, level = own[72:88], own[LEVEL:]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
             code = pixel_code(i, j)
@@ -368,6 +376,9 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                     *(other, scratch, light, level, res),
                 )
                 soft_light(w, s, L, room, h, t, code, n, bits, 48, other, scratch, light)
+                if L.lamps > 0:
+                    for c in range(3):
+                        light[c] += res[10 + c]
                 arrives = haze(L, t * length, dx, dy, scratch)
                 red += arrives * (res[3] + res[0] * light[0] + res[9] * res[6]) + scratch[0]
                 green += arrives * (res[4] + res[1] * light[1] + res[9] * res[7]) + scratch[1]

@@ -172,12 +172,15 @@ def _start(h, dx, dy, dz, t):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-def _sunlight(w, L, room, h, t, a, b):  # type: ignore[no-untyped-def]
+def _sunlight(w, L, room, h, t, code, n, bits, use):  # type: ignore[no-untyped-def]
     """Share of full sun on the surface, shadow included; < 0 is sun through a leaf."""
     lx, ly, lz = f64(L.sun_to, 0), f64(L.sun_to, 1), f64(L.sun_to, 2)
+    if f64(L.sun, 0) == 0.0:  # it has set
+        return 0.0
     facing = h[3] * lx + h[4] * ly + h[5] * lz
     if h[16] == 0 and (facing <= 0 or h[6] * lx + h[7] * ly + h[8] * lz <= 0):
         return 0.0
+    a, b = spread(code, n, bits, use)
     x, y, z = _cone(lx, ly, lz, L.sun_tan, a, b)
     ox, oy, oz = _start(h, x, y, z, t)
     if any_hit(w, room, ox, oy, oz, x, y, z, 1e-4, 1e7):
@@ -226,8 +229,8 @@ def _lamp(q, h):  # type: ignore[no-untyped-def]
 def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[no-untyped-def]
     """Add the light of the lamps (as reflected by white) to out.
 
-    At most some five lamps are asked for their shadow: one that gives less than a quarter of all
-    light only in that share of the samples, then so much stronger (systematic sampling).
+    Some four lamps are asked for their shadow: one that gives less than 30 % of all light only in
+    a share of the samples, then so much stronger (systematic sampling).
     """
     total = 0.0
     for i in range(L.lamps):
@@ -236,7 +239,7 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[n
         total += level[i] * f64(q, 12)
     if total == 0.0:
         return
-    step = 0.25 * total
+    step = 0.3 * total
     at, _rest = spread(code, n, bits, salt + 2)
     at *= step
     a, b = spread(code, n, bits, salt + 1)
@@ -261,14 +264,15 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[n
 
 
 @njit(cache=True, error_model="numpy")
-def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, a, b, h, scratch, out):  # type: ignore[no-untyped-def]
+def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, scratch, out):  # type: ignore[no-untyped-def]
     """Light that comes along one secondary ray: the sky, or a surface lit once."""
     t, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
     if p < 0:
         sky(L, dx, dy, dz, lobe, out)
         return
-    land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 0.02, h, scratch)
-    direct = max(_sunlight(w, L, room, h, t, a, b), 0.0)
+    slope = 0.02 if lobe > 0 else 0.2  # of soft light only the mean of a texture is seen
+    land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
+    direct = max(_sunlight(w, L, room, h, t, code, n, bits, use), 0.0)
     for c in range(3):
         out[c] = direct * f64(L.sun, c) + f64(L.ambient, c) * (0.65 + 0.35 * h[5])
     for i in range(L.lamps):
@@ -303,8 +307,8 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):  
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
     ox, oy, oz = _start(h, dx, dy, dz, t)
-    a, b = spread(code, n, bits, salt + 4)
-    _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, a, b, other, scratch, out)
+    use = salt + 4
+    _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, code, n, bits, use, other, scratch, out)
 
 
 @njit(cache=True, error_model="numpy")
@@ -313,22 +317,23 @@ def shade(  # type: ignore[no-untyped-def]
 ):
     """Light sent towards the ray's start, soft light left out.
 
-    out: 0-2 what soft light will be multiplied with, 3-5 sun, lamps and own light, 6-8 mirrored
-    light, 9 the share of it that is sent.
+    out: 0-2 what soft light and lamps' will be multiplied with, 3-5 sun and own light, 6-8
+    mirrored light, 9 the share of it that is sent, 10-12 the lamps' light.
     """
-    a, b = spread(code, n, bits, salt)
-    facing = _sunlight(w, L, room, h, t, a, b)
-    light[0] = light[1] = light[2] = 0.0
+    facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
     if L.lamps > 0:
+        light[0] = light[1] = light[2] = 0.0
         _lamps(w, L, room, h, t, code, n, bits, salt, level, light)
+        for c in range(3):
+            out[10 + c] = light[c]
     if facing >= 0:
         for c in range(3):
-            light[c] = h[9 + c] * (light[c] + facing * f64(L.sun, c))
+            light[c] = h[9 + c] * facing * f64(L.sun, c)
     else:  # through the leaf: yellower
         k = -facing * h[16]
-        light[0] = h[9] * (light[0] + 1.05 * k * f64(L.sun, 0))
-        light[1] = h[10] * (light[1] + 1.15 * k * f64(L.sun, 1))
-        light[2] = h[11] * (light[2] + 0.55 * k * f64(L.sun, 2))
+        light[0] = 1.05 * k * h[9] * f64(L.sun, 0)
+        light[1] = 1.15 * k * h[10] * f64(L.sun, 1)
+        light[2] = 0.55 * k * h[11] * f64(L.sun, 2)
     share = 0.0
     if h[12] > 0:
         share = _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out)
@@ -359,8 +364,8 @@ def _mirrored(  # type: ignore[no-untyped-def]
     a, b = spread(code, n, bits, salt + 5)
     x, y, z = _cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
     ox, oy, oz = _start(h, x, y, z, t)
-    a, b = spread(code, n, bits, salt + 6)
-    _second(w, s, L, room, ox, oy, oz, x, y, z, 0.05 + 0.5 * rough, a, b, other, scratch, out)
+    lobe, use = 0.05 + 0.5 * rough, salt + 6
+    _second(w, s, L, room, ox, oy, oz, x, y, z, lobe, code, n, bits, use, other, scratch, out)
     for c in range(3):  # a bulb in a rough mirror is a soft spot, not a scatter of sparks
         out[6 + c] = min(out[c], 3.0) if rough > 0.1 else out[c]
     return share

@@ -23,6 +23,8 @@ def shared(
     surface: NDArray[np.float32],
     eye: NDArray[np.float64],
     levels: int,
+    *,
+    sharp: bool = False,
 ) -> NDArray[np.float32]:
     """Mean light of every pixel, with what its neighbours on the same surface have seen.
 
@@ -34,6 +36,9 @@ def shared(
         Rays that went into each sum.
     levels : int
         Level n reaches 2^n pixels farther; 0 shares nothing.
+    sharp : bool
+        Light with edges of its own, such as shadows: only what differs by less than the noise
+        of each pixel's own rays is shared.
 
     Returns
     -------
@@ -42,10 +47,10 @@ def shared(
     """
     near = np.array([eye[12], eye[13], eye[14]], np.float32)
     light = np.empty((*counts.shape, 4), np.float32)
-    _estimate(sums, counts, surface, near, light)
+    _estimate(sums, counts, surface, near, 0 if sharp else 4, light)
     other = np.empty_like(light)
     for level in range(levels):
-        _spread_out(light, sums, surface, near, 1 << level, other)
+        _spread_out(light, sums, surface, near, 1 << level, sharp, other)
         light, other = other, light
     return light
 
@@ -82,8 +87,8 @@ def _luminance(light, i, j):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
-def _estimate(sums, counts, surface, near, out):  # type: ignore[no-untyped-def]
-    """Each pixel's own mean, and the variance of that from its neighbourhood."""
+def _estimate(sums, counts, surface, near, window, out):  # type: ignore[no-untyped-def]
+    """Each pixel's own mean, and the variance of that from pixels up to `window` away."""
     height, width = counts.shape
     for task in prange(height):
         i = np.int64(task)
@@ -96,11 +101,11 @@ def _estimate(sums, counts, surface, near, out):  # type: ignore[no-untyped-def]
             for c in range(3):
                 out[i, j, c] = sums[i, j, c] / weight
             total, first, second = np.float32(0), np.float32(0), np.float32(0)
-            for dy in range(-4, 5, 2):
+            for dy in range(-window, window + 1, 2):
                 y = i + dy
                 if y < 0 or y >= height:
                     continue
-                for dx in range(-4, 5, 2):
+                for dx in range(-window, window + 1, 2):
                     x = j + dx
                     if x < 0 or x >= width or not sums[y, x, 3] > 0:
                         continue
@@ -115,7 +120,7 @@ def _estimate(sums, counts, surface, near, out):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
-def _spread_out(light, sums, surface, near, step, out):  # type: ignore[no-untyped-def]
+def _spread_out(light, sums, surface, near, step, sharp, out):  # type: ignore[no-untyped-def]
     height, width = light.shape[:2]
     for task in prange(height):
         i = np.int64(task)
@@ -134,8 +139,9 @@ def _spread_out(light, sums, surface, near, step, out):  # type: ignore[no-untyp
                         parts += k
             own = _luminance(light, i, j)
             scale = np.float32(0)  # a few rays tell nothing of a step in the light
-            if step > 2:
-                scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
+            if sharp or step > 2:
+                wide = np.float32(16) if sharp else np.float32(36)
+                scale = np.float32(1) / (wide * noise / parts + np.float32(1e-8))
             total = np.float32(4) * sums[i, j, 3]
             r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
             spread = total * total * light[i, j, 3]

@@ -20,8 +20,10 @@ from render.scene.smoothing import shared
 
 __all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
 
-#: Soft rays a pixel takes, and how far (2^levels px) it shares them with its neighbours.
-_SOFT, _LEVELS = 2, 5
+#: Least and most soft rays a pixel takes; it shares them up to 2^levels px away.
+_LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
+#: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
+_SOFT_NOISE = 0.18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,15 +231,15 @@ def _picture(
     built: Built, eye: NDArray[np.float64], camera: Camera, samples: int
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     shape = (camera.height_px, camera.width_px)
-    sums, surface = np.zeros((*shape, 16), np.float32), np.zeros((*shape, 4), np.float32)
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
     offsets = pixel_offsets(samples)
     first = min(4, samples)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    bits = math.ceil(math.log2(_SOFT))
-    over_rows(picture_pass, *scene, 0, first, _SOFT, bits, every, *made)
+    rays = _soft_rays(built, eye, shape)
+    over_rows(picture_pass, *scene, 0, first, *rays, every, *made)
     count = np.full(shape, np.float32(first))
     if samples > first:
         more, some = _uneven(key, mixed), min(2 * first, samples)
@@ -246,19 +248,51 @@ def _picture(
         more = mixed.copy()  # the others lie beside an edge, not on it
         over_rows(picture_pass, *scene, some, samples, 0, 0, more, *made)
         count[more] = samples
-    picture = _laid(sums, count, surface, eye)
+    picture = _laid(built, sums, count, surface, eye)
     return picture, np.ascontiguousarray(surface[..., 3])
 
 
+def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
+    return np.zeros((*shape, 21 if built.light.lamps else 16), np.float32)
+
+
+def _soft_rays(built: Built, eye: NDArray[np.float64], shape: tuple[int, int]) -> tuple[int, int]:
+    """Soft rays a pixel needs, and the power of 2 that holds them, from a small picture.
+
+    A room lit by its windows needs more of them than a square under the sky.
+    """
+    scale = min(max(shape) / 160, 8.0)
+    small = (math.ceil(shape[0] / scale), math.ceil(shape[1] / scale))
+    far = eye.copy()
+    far[12:15] /= scale
+    far[15] *= scale
+    sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
+    made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
+    scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
+    over_rows(picture_pass, *scene, 0, 1, 8, 3, np.ones(small, np.bool_), *made)
+    lit = sums[sums[..., 9] > 0].astype(float)
+    if not len(lit):
+        return 0, 0
+    mean = lit[:, 6:9] @ [0.25, 0.6, 0.15] / 8
+    noise = np.sqrt(np.maximum(lit[:, 10] / 8 - mean**2, 0)) * lit[:, 3:6].mean(axis=1)
+    light = (lit[:, :3] + lit[:, 3:6] * lit[:, 6:9] / 8).mean(axis=1)
+    seen = float(np.mean(noise / np.maximum(light, 1e-3)))
+    rays = min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
+    return rays, math.ceil(math.log2(rays))
+
+
 def _laid(
+    built: Built,
     sums: NDArray[np.float32],
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
     eye: NDArray[np.float64],
 ) -> NDArray[np.float32]:
-    """The picture, with soft and mirrored light shared over neighbours."""
+    """The picture, with soft, mirrored and lamps' light shared over neighbours."""
     levels = max(1, min(_LEVELS, round(math.log2(eye[12] / 20))))
     soft = shared(sums[..., 6:11], sums[..., 9], surface, eye, levels)
+    if built.light.lamps:
+        soft += shared(sums[..., 16:21], sums[..., 19], surface, eye, min(3, levels), sharp=True)
     mirrored = shared(sums[..., 11:16], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     laid_together(sums, count, soft, mirrored, picture)
@@ -288,13 +322,12 @@ def _behind(
     edge = (inverse - far) > 0.02 * inverse + 1e-6
     todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     shape = depth.shape
-    sums, surface = np.zeros((*shape, 16), np.float32), np.zeros((*shape, 4), np.float32)
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     surface[..., 3] = np.nan
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    bits = math.ceil(math.log2(_SOFT))
-    over_rows(behind_pass, *scene, _SOFT, bits, todo, sums, surface)
-    picture = _laid(sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    over_rows(behind_pass, *scene, *_soft_rays(built, eye, shape), todo, sums, surface)
+    picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., 3], depth))
 
