@@ -140,8 +140,7 @@ def _spread_out(light, sums, surface, near, step, sharp, out):  # type: ignore[n
             own = _luminance(light, i, j)
             scale = np.float32(0)  # a few rays tell nothing of a step in the light
             if sharp or step > 2:
-                wide = np.float32(16) if sharp else np.float32(36)
-                scale = np.float32(1) / (wide * noise / parts + np.float32(1e-8))
+                scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
             total = np.float32(4) * sums[i, j, 3]
             r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
             spread = total * total * light[i, j, 3]
