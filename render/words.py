@@ -12,6 +12,7 @@ from render.errors import SettingError
 __all__ = [
     "SENSOR_FORMATS_MM",
     "lateral_words",
+    "marked_f_number",
     "metres",
     "parse_direction",
     "parse_f_number",
@@ -22,6 +23,7 @@ __all__ = [
     "parse_size_mm",
     "pitch_words",
     "rise_words",
+    "scale_words",
     "spell_f_number",
     "swing_words",
     "tilt_words",
@@ -48,6 +50,16 @@ SENSOR_FORMATS_MM = {
 _STOREY_M = 3.0
 _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
+
+_LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
+#: Metres in one of each; centimetres and feet because tapes have them.
+_METRES_IN = {
+    **dict.fromkeys(("m", "metre", "metres"), 1.0),
+    "km": 1000.0,
+    "cm": 0.01,
+    **dict.fromkeys(("ft", "feet", "foot"), 0.3048),
+    **dict.fromkeys(("storey", "storeys", "story", "stories", "floor", "floors"), _STOREY_M),
+}
 
 _DIRECTIONS = {
     "tilt": ("down", "up"),
@@ -93,6 +105,15 @@ def spell_f_number(f_number: float) -> str:
         if third < len(_MARKED_STOPS) and abs(f_number / 2 ** (third / 6) - 1) < 1e-6:
             return f"f/{_MARKED_STOPS[third]}"
     return f"f/{_short(f_number)}"
+
+
+def marked_f_number(f_number: float) -> float:
+    """The exact third of a stop nearest to an f-number, which is spelt as engraved.
+
+    >>> spell_f_number(marked_f_number(4.41))
+    'f/4.5'
+    """
+    return float(2.0 ** (round(6 * math.log2(f_number)) / 6))
 
 
 def parse_f_number(text: str) -> float:
@@ -154,29 +175,47 @@ def parse_direction(kind: str, text: str) -> float:
 
 
 def parse_height_m(text: str) -> float:
-    """Read a height or distance in metres: "12", "12 m", "12.5m", or storeys of 3 m: "4 storeys".
+    """Read a height or distance in metres: "12", "12 m", "1.5km", or storeys of 3 m: "4 storeys".
 
     The 3 m from floor to floor are common practice, no source.
 
+    Raises
+    ------
+    SettingError
+        If it is no number above 0, or in another unit.
+
+    Examples
+    --------
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = re.fullmatch(
-        rf"\s*{_NUMBER}\s*(m|metres?|storeys?|stories|story|floors?|km)?\s*", text.lower()
-    )
-    if not match or not float(match.group(1)) > 0:
-        raise SettingError(f'"{text}" is not a length: write metres, such as 12 or "12 m"')
-    unit = match.group(2) or "m"
-    factor = 1000.0 if unit == "km" else 1.0 if unit.startswith("m") else _STOREY_M
-    return float(match.group(1)) * factor
+    match = _LENGTH.fullmatch(text.lower())
+    unit = match["unit"] if match else ""
+    if not match or unit not in ("", *_METRES_IN):
+        hint = "write metres, such as 12 or 1.5 m"
+        if re.fullmatch(r"\s*\d+,\d+\s*\w*\s*", text):
+            raise SettingError(f'"{text}" has a comma: write a point, such as 1.5 m')
+        if match and unit == "mm":
+            raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
+        raise SettingError(f'"{text}" is not a length: {hint}')
+    value = _above_0(match, text, "metres, such as 12 or 1.5 m")
+    return value * _METRES_IN.get(unit, 1.0)
 
 
 def parse_millimetres(text: str) -> float:
     """Read a length in mm above 0: "45", "45 mm"."""
-    match = re.fullmatch(rf"\s*{_NUMBER}\s*(mm)?\s*", text.lower())
-    if not match or not float(match.group(1)) > 0:
-        raise SettingError(f'"{text}" is not a length in mm: write a number above 0, such as 45')
-    return float(match.group(1))
+    match = _LENGTH.fullmatch(text.lower())
+    if not match or match["unit"] not in ("", "mm"):
+        unit = " in mm" if match and match["unit"] in _METRES_IN else " on lens or sensor"
+        raise SettingError(f'"{text}" is not a length{unit}: write millimetres, such as 45')
+    return _above_0(match, text, "millimetres, such as 45")
+
+
+def _above_0(match: re.Match[str], text: str, such_as: str) -> float:
+    value = float(match["number"])
+    if not (value > 0 and math.isfinite(value)) or match["minus"]:
+        raise SettingError(f'"{text}" must be above 0: write {such_as}')
+    return value
 
 
 def parse_size_mm(text: str) -> tuple[float, float]:
@@ -239,6 +278,19 @@ def metres(distance_m: float) -> str:
     if abs(distance_m) >= 1000:
         return f"{_three_digits(distance_m / 1000)} km"
     return f"{_three_digits(distance_m)} m"
+
+
+def scale_words(denominator: float) -> str:
+    """A scale as short as it can be said, two digits: "1:140"; below 1:10 "1:4.2".
+
+    >>> scale_words(136.2), scale_words(4.21), scale_words(0.5)
+    ('1:140', '1:4.2', '1:0.5')
+    """
+    if denominator < 1:
+        return f"1:{denominator:.2g}"
+    digits = 1 - math.floor(math.log10(denominator))
+    rounded = round(denominator, digits)
+    return f"1:{rounded:.0f}" if digits <= 0 or rounded >= 10 else f"1:{rounded:.{digits}f}"
 
 
 def _worded(value: float, noun: str, words: tuple[str, str], unit: str) -> str:

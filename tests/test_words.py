@@ -1,5 +1,7 @@
 """Numbers as people read and write them."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -7,13 +9,16 @@ from hypothesis import strategies as st
 from render.errors import SettingError
 from render.words import (
     lateral_words,
+    marked_f_number,
     parse_direction,
     parse_f_number,
     parse_height_m,
+    parse_millimetres,
     parse_pitch,
     parse_place,
     parse_size_mm,
     rise_words,
+    scale_words,
     spell_f_number,
     swing_words,
     tilt_words,
@@ -91,6 +96,8 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     assert [parse_height_m(t) for t in ("12", "12.5 m", "4 storeys", "1 storey", "2 km")] == [
         *(12.0, 12.5, 12.0, 3.0, 2000.0)
     ]
+    assert parse_height_m("180 cm") == pytest.approx(1.8)
+    assert parse_height_m("30 ft") == pytest.approx(9.144)  # international foot, 0.3048 m
     assert parse_place("31%") == (0.31, True)
     assert parse_place("-8 %") == (-0.08, True)
     assert parse_place("412 px") == (412.0, False)
@@ -114,3 +121,49 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
     """Every reader refuses what it does not understand, naming the text."""
     with pytest.raises(SettingError, match="write"):
         read(text)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "said"),
+    [
+        (parse_height_m, "-3", "must be above 0: write metres"),
+        (parse_height_m, "0 m", "must be above 0: write metres"),
+        (parse_height_m, "10 mm", "is a length on lens or sensor: write metres"),
+        (parse_height_m, "5 apples", "is not a length: write metres"),
+        (parse_height_m, "12,5 m", "has a comma: write a point"),
+        (parse_height_m, "1" * 400, "must be above 0"),
+        (parse_millimetres, "-45", "must be above 0: write millimetres"),
+        (parse_millimetres, "2 m", "is not a length in mm: write millimetres"),
+    ],
+)
+def test_a_wrong_length_is_told_what_is_wrong(read, text: str, said: str) -> None:  # type: ignore[no-untyped-def]
+    """Sign, unit and comma each have their own sentence."""
+    with pytest.raises(SettingError, match=said):
+        read(text)
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (134.99, "1:130"),
+        (135.01, "1:140"),
+        (99.6, "1:100"),
+        (9.96, "1:10"),
+        (9.94, "1:9.9"),
+        (1.0, "1:1.0"),
+        (0.42, "1:0.42"),
+        (1240, "1:1200"),
+    ],
+)
+def test_a_scale_is_said_with_two_digits(value: float, words: str) -> None:
+    """A scale has two digits, also where rounding adds one."""
+    assert scale_words(value) == words
+
+
+@given(f_number=st.floats(1, 64))
+def test_the_nearest_engraved_stop_is_within_a_sixth(f_number: float) -> None:
+    """The marked f-number, and the name engraved for it, are each at most a sixth of a stop off."""
+    marked = marked_f_number(f_number)
+    assert abs(2 * math.log2(marked / f_number)) < 1 / 6 + 1e-9
+    named = float(spell_f_number(marked).removeprefix("f/"))
+    assert abs(2 * math.log2(named / marked)) < 1 / 6

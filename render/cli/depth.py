@@ -22,7 +22,9 @@ def depth(
     ] = None,
     kind: Annotated[
         str,
-        typer.Option("--as", help="What to write: metres, millimetres, inverse, disparity or ray."),
+        typer.Option(
+            "--out-kind", help="What to write: metres, millimetres, inverse, disparity or ray."
+        ),
     ] = "metres",
     show: Annotated[
         bool, typer.Option("--show", help="Also write the depth as a picture, with the marks.")

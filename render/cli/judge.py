@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import COC_HELP, USUAL_COC, takes_shot
 from render.cli.progress import shown_progress
 from render.files.shots import Shot
 
@@ -17,7 +17,11 @@ __all__ = ["judge"]
 def judge(
     shot: Shot,
     show: Annotated[
-        bool, typer.Option("--show", help="Also write the picture with the telltales outlined.")
+        bool,
+        typer.Option(
+            "--show",
+            help="Also write the picture with telltales and verdict.",
+        ),
     ] = False,
     out: Annotated[
         Path | None,
@@ -40,10 +44,7 @@ def judge(
             "It divides the scale."
         ),
     ] = "eye",
-    coc: Annotated[
-        float | None,
-        typer.Option(help="Circle of confusion on the sensor, mm; its diagonal / 1500 otherwise."),
-    ] = None,
+    coc: Annotated[str, typer.Option("--coc", help=COC_HELP, metavar="CIRCLE")] = USUAL_COC,
     rendered: Annotated[
         Path | None,
         typer.Option(help="A rendering of this shot, to judge its colour and contrast."),
@@ -79,7 +80,7 @@ def judge(
     from render.jobs.judge import JudgeWishes, judge_shot
 
     wishes = JudgeWishes(
-        coc_mm=coc,
+        coc=coc,
         seen_by=seen_by,
         scale=scale,
         lens=lens_file,

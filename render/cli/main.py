@@ -1,12 +1,14 @@
 """The command `hingeline`: one file for each command, one place where errors become words."""
 
 import sys
+from functools import partial
 from importlib import import_module
-from typing import Any
+from typing import Any, NoReturn
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 
+from render.cli.mistakes import Mistake, mistake_words
 from render.errors import HingelineError
 
 __all__ = ["COMMANDS", "app", "main"]
@@ -74,13 +76,25 @@ def load_command(name: str) -> Any:
 def main() -> None:
     """Run the command line; bad input ends in one sentence and exit code 2."""
     try:
-        app()
+        code = app(prog_name="hingeline", standalone_mode=False)
     except HingelineError as error:
-        typer.echo(f"hingeline: {error}", err=True)
-        sys.exit(2)
-    except KeyboardInterrupt:
-        typer.echo("hingeline: stopped; nothing was written", err=True)
-        sys.exit(130)
+        _stop(f"{error}", 2)
+    except Mistake as error:
+        if type(error).__name__ == "NoArgsIsHelpError":
+            typer.echo(str(error))
+            sys.exit(2)
+        loaders = {name: partial(load_command, name) for name in COMMANDS}
+        _stop(mistake_words(error, sys.argv[1:], loaders), 2)
+    except (KeyboardInterrupt, typer.Abort):
+        _stop("stopped; nothing was written", 130)
+    if code == 130:  # Ctrl-C, as the library hands it on
+        _stop("stopped; nothing was written", 130)
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+def _stop(sentence: str, code: int) -> NoReturn:
+    typer.echo(f"hingeline: {sentence}", err=True)
+    sys.exit(code)
 
 
 if __name__ == "__main__":

@@ -12,8 +12,14 @@ from render.errors import InputError
 from render.files.shipped import is_scene_file
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
-__all__ = ["takes_picture", "takes_shot", "takes_shot_or_none"]
+__all__ = ["COC_HELP", "USUAL_COC", "takes_picture", "takes_shot", "takes_shot_or_none"]
 
+#: What --coc says wherever it is an option.
+COC_HELP = (
+    "Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', '2 px' or "
+    "'0.03 mm'."
+)
+USUAL_COC = "diagonal/1500"
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",

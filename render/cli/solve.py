@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot_or_none
+from render.cli.options import COC_HELP, USUAL_COC, takes_shot_or_none
 from render.cli.progress import shown_progress
 from render.files.shots import Shot
 
@@ -106,15 +106,7 @@ def solve(
         str,
         typer.Option("--move", help="What may be turned: both, tilt or swing.", metavar="WHAT"),
     ] = "both",
-    coc: Annotated[
-        str,
-        typer.Option(
-            "--coc",
-            help="Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', "
-            "'2 px' or '0.03 mm'.",
-            metavar="CIRCLE",
-        ),
-    ] = "diagonal/1500",
+    coc: Annotated[str, typer.Option("--coc", help=COC_HELP, metavar="CIRCLE")] = USUAL_COC,
     save_shot: Annotated[
         Path | None,
         typer.Option("--save-shot", help="Write the best position as a shot file, to render."),

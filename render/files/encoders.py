@@ -4,7 +4,7 @@ import struct
 import zlib
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import Any, Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +23,10 @@ from render.files.metadata import (
     parted_photoshop,
     photoshop_as_png,
 )
+from render.files.picturefile import PictureFile
 from render.files.profiles import build_profile
 from render.files.tags import Block
 from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
-
-if TYPE_CHECKING:
-    from render.files.pictures import PictureFile
 
 __all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
 
@@ -61,7 +59,7 @@ def save(
     path: Path,
     kind: str,
     light: NDArray[np.float32],
-    like: "PictureFile",
+    like: PictureFile,
     bits: int,
     note: str | None,
 ) -> list[str]:
@@ -81,7 +79,7 @@ def save(
     return _save_tiff(path, codes, like, exif, xmp)
 
 
-def _codes(light: NDArray[np.float32], like: "PictureFile", bits: int) -> NDArray[Any]:
+def _codes(light: NDArray[np.float32], like: PictureFile, bits: int) -> NDArray[Any]:
     """Code values; one channel if the source had one and nothing coloured was added."""
     if bits == 32:
         return np.ascontiguousarray(light, np.float32)
@@ -92,7 +90,7 @@ def _codes(light: NDArray[np.float32], like: "PictureFile", bits: int) -> NDArra
     return encoding.codes(light, bits)
 
 
-def _coding(like: "PictureFile", bits: int) -> Encoding:
+def _coding(like: PictureFile, bits: int) -> Encoding:
     """Return the encoding that is written: the source's own, but with a curve that suits `bits`.
 
     Floats hold light as it is; 8 and 16 bits would show steps in the dark if they did, so
@@ -107,7 +105,7 @@ def _coding(like: "PictureFile", bits: int) -> Encoding:
     return SRGB if own == LINEAR_SRGB else replace(own, curves=SRGB.curves)
 
 
-def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
+def _profile(like: PictureFile, codes: NDArray[Any]) -> bytes | None:
     """Return the profile to embed: the file's own where it fits, else one built for it."""
     icc = like.kept.icc
     coding = _coding(like, 8 * codes.itemsize)
@@ -121,7 +119,7 @@ def _profile(like: "PictureFile", codes: NDArray[Any]) -> bytes | None:
 
 
 def _save_jpeg(
-    path: Path, codes: NDArray[Any], like: "PictureFile", exif: bytes, xmp: bytes | None
+    path: Path, codes: NDArray[Any], like: PictureFile, exif: bytes, xmp: bytes | None
 ) -> list[str]:
     if max(codes.shape[:2]) > _JPEG_SIDE:
         raise OutputError(f"a JPEG holds at most {_JPEG_SIDE} px a side: write a PNG or TIFF")
@@ -151,7 +149,7 @@ def _save_jpeg(
     return lost
 
 
-def _untouched_jpeg(codes: NDArray[Any], like: "PictureFile") -> bytes | None:
+def _untouched_jpeg(codes: NDArray[Any], like: PictureFile) -> bytes | None:
     """Return the source's own bytes if it is a JPEG whose pixels come back unchanged.
 
     Coding a JPEG a second time moves some values by up to four; copying moves none.
@@ -172,7 +170,7 @@ def _untouched_jpeg(codes: NDArray[Any], like: "PictureFile") -> bytes | None:
 def _save_png(
     path: Path,
     codes: NDArray[Any],
-    like: "PictureFile",
+    like: PictureFile,
     exif: bytes,
     xmp: bytes | None,
     note: str | None,
@@ -255,7 +253,7 @@ def _pixels(codes: NDArray[Any]) -> list[tuple[bytes, bytes]]:
 
 
 def _save_tiff(
-    path: Path, codes: NDArray[Any], like: "PictureFile", exif: bytes, xmp: bytes | None
+    path: Path, codes: NDArray[Any], like: PictureFile, exif: bytes, xmp: bytes | None
 ) -> list[str]:
     import tifffile
 

@@ -1,7 +1,7 @@
 """Pictures in and out: upright linear light in the file's own primaries, and back unharmed."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,62 +15,13 @@ from render.files.decoders import decode
 from render.files.encoders import ENDINGS, encoded_bits, save
 from render.files.exif import exif_encoding, orientation_of
 from render.files.metadata import Kept
+from render.files.picturefile import PictureFile
 from render.files.pngcolour import encoding_of_png
 from render.files.profiles import converted_to_srgb, profile_name, profile_space, read_profile
 from render.files.turning import turned
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
-__all__ = ["PictureFile", "read_picture", "write_picture"]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PictureFile:
-    """A picture that was read, with all that goes back into the file made from it.
-
-    Attributes
-    ----------
-    path : Path
-    kind : str
-        "JPEG", "PNG", "TIFF", ...
-    light : ndarray, shape (H, W, 3), float32
-        Linear light, upright, in the file's own primaries; >= 0, and above 1 only where
-        the file holds such values (float TIFF, EXR, HDR).
-    encoding : Encoding
-        How `light` is written as code values again; its primaries are those of `light`.
-    bits : {8, 16, 32}
-        Of the file, per channel; 32 is floating point.
-    grey : bool
-        Whether the file holds one channel.
-    orientation : int
-        The EXIF orientation the picture was turned by, 1 to 8.
-    kept : Kept
-        EXIF, XMP, profile, captions, resolution.
-    converted : bool
-        Whether the colours had to be converted, so that code values do not come back.
-    remarks : tuple of str
-        What had to be assumed or will not come back, one sentence each.
-    """
-
-    path: Path
-    kind: str
-    light: NDArray[np.float32]
-    encoding: Encoding
-    bits: int
-    grey: bool
-    orientation: int
-    kept: Kept
-    converted: bool = False
-    remarks: tuple[str, ...] = ()
-
-    @property
-    def width_px(self) -> int:
-        """Columns of the upright picture."""
-        return int(self.light.shape[1])
-
-    @property
-    def height_px(self) -> int:
-        """Rows of the upright picture."""
-        return int(self.light.shape[0])
+__all__ = ["read_picture", "write_picture"]
 
 
 def read_picture(path: Path) -> PictureFile:

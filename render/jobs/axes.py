@@ -1,5 +1,6 @@
 """What a comparing sheet varies: its axes, in the same words as the options of a shot."""
 
+import difflib
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -35,6 +36,23 @@ _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
 _FOCUS_ROWS = ("40%", "55%", "70%", "85%")
 _USUAL_F_NUMBER = 2.8
+#: What is usually varied, for those who ask for something else; any option of a shot may be.
+_TURNED_ON_SITE = {
+    "f": "f-number",
+    "tilt": "lens up or down",
+    "swing": "lens left or right",
+    "focus": "what is sharp",
+    "lens": "focal length, mm",
+    "rise": "shift up or down, mm",
+    "shift": "shift left or right, mm",
+    "height": "of the camera above the ground",
+    "pitch": "how far the camera looks down",
+    "horizon": "its row in the picture",
+    "blades": "of the iris",
+    "sensor": "its size, mm",
+}
+
+_ALSO_CALLED = {"aperture": "f", "stop": "f", "f-number": "f", "focal": "lens"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +74,19 @@ def parse_axis(text: str) -> Axis:
     name, equals, rest = text.partition("=")
     name = name.strip().removeprefix("--")
     keys = shot_keys()
-    if name not in keys or keys[name].many or not equals:
-        allowed = ", ".join(n for n, key in keys.items() if not key.many)
+    if name not in keys or keys[name].many:
+        near = [_ALSO_CALLED[name]] if name in _ALSO_CALLED else []
+        near = near or difflib.get_close_matches(name, _TURNED_ON_SITE, n=1, cutoff=0.6)
         raise SettingError(
-            f'"{text}" is no axis: write a setting and its values, such as f=2.8,4,5.6; '
-            f"settings are {allowed}"
+            f'"{name}" is nothing that can be varied'
+            + (f" (did you mean {near[0]}?)" if near else "")
+            + ": write a setting and its values, such as f=2.8,4,5.6; settings are "
+            + ", ".join(f"{known} ({words})" for known, words in _TURNED_ON_SITE.items())
+        )
+    if not equals:
+        raise SettingError(
+            f'"{text}" gives no values: write them after an equals sign, {name}='
+            + {"f": "2.8,4,5.6", "tilt": "up 4,up 8"}.get(name, "...,...")
         )
     values = tuple(part.strip() for part in rest.split(";" if ";" in rest else ","))
     values = tuple(value for value in values if value)

@@ -14,10 +14,10 @@ from render.files.profiles import build_profile
 from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import parse_axis
 from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import Prepared, plan, prepare
+from render.jobs.judge import case_of
+from render.jobs.prepare import Prepared, as_judged, plan, prepare
 from render.jobs.progress import Progress
-from render.judge.verdict import judge
-from render.optics.depth_of_field import circle_of_confusion_mm
+from render.judge.verdict import judge_case
 from render.optics.lens import LensSetting
 from render.scene.colour import SRGB
 from render.scene.resize import resized
@@ -41,8 +41,6 @@ __all__ = ["BoardWishes", "Boarded", "board"]
 _DPI = 300.0
 #: A page of 9 Mpx: seconds matter more than the last tenth of its bytes.
 _PNG_LEVEL = 1
-#: Judging needs no more than this; its measures are shares of the picture.
-_JUDGED_LONG_SIDE_PX = 640
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,11 +126,7 @@ def board(
     keep_compiled_kernels(progress)
     base = prepare(shot, progress)
     settings = _settings(base, others)
-    scene = resized(base.scene, _JUDGED_LONG_SIDE_PX)
-    coc_mm = circle_of_confusion_mm("diagonal/1500", base.sensor)
-    sentences = wishes.says or client_sentences(
-        judge(scene, base.setting, coc_mm=coc_mm), base.scene.vantage
-    )
+    sentences = wishes.says or _sentences(as_judged(shot, base, progress))
     words = BoardWords(
         title=title,
         date=when,
@@ -170,6 +164,11 @@ def board(
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )
+
+
+def _sentences(judged: Prepared) -> tuple[str, ...]:
+    verdict = judge_case(case_of(judged), judged.setting)
+    return client_sentences(verdict, judged.scene.vantage)
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:

@@ -8,11 +8,10 @@ from render.files.exif import exposed_with
 from render.files.lenses import read_lens
 from render.files.shots import Shot
 from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.judge import Judged, JudgeWishes, judge_prepared
+from render.jobs.judge import Judged, JudgeWishes, case_of, judge_prepared
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
 from render.jobs.summary import setting_words
-from render.judge.case import look
 from render.judge.record import plain
 from render.optics.exposure import SUNNY_F_NUMBER
 from render.plan.card import CardWishes, FieldCard, plan_card
@@ -23,6 +22,7 @@ from render.plan.exposure import (
     Histogram,
     brightness_from_exposure,
     brightness_from_weather,
+    filter_words,
     shutter_words,
 )
 from render.plan.motion import Smear, Step
@@ -97,7 +97,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     judged = judge_prepared(prepared, JudgeWishes(lens=wishes.lens))
     frame = prepared.scene.frame
     light = prepared.scene.picture[frame.rows, frame.columns]
-    card = plan_card(look(prepared.scene), judged.verdict, light, asked, limits)
+    card = plan_card(case_of(prepared), judged.verdict, light, asked, limits)
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
     record = plain({"verdict": judged.record, **card_record(card)})
@@ -113,7 +113,7 @@ def card_lines(card: FieldCard) -> list[str]:
         "Check, 10 times magnified": [
             check.sentence(camera.width_px, camera.height_px) for check in card.checks
         ],
-        "Tolerance": [*(t.sentence for t in card.tolerances), card.caveats[0]],
+        "Tolerance": [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card.timelapse, card.steps),
@@ -170,7 +170,7 @@ def _exposure_lines(
 
 
 def _filtered(stops: float) -> str:
-    return f", with {stops:.1f} stops of neutral density" if stops > 0.05 else ""
+    return f", with {filter_words(stops)}" if stops else ""
 
 
 def _bins(histogram: Histogram) -> str:

@@ -11,17 +11,17 @@ from PIL import Image
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destination, written_beside
 from render.files.profiles import build_profile
-from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
+from render.files.shots import PictureSpot, Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
 from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import Prepared, plan, prepare
+from render.jobs.judge import case_of
+from render.jobs.prepare import Prepared, as_judged, plan, prepare
 from render.jobs.progress import Progress
-from render.judge.case import Case, look
+from render.judge.case import Case
 from render.judge.record import verdict_record
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
-from render.optics.camera import Sensor, Window
-from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.camera import Window
 from render.scene.colour import SRGB
 from render.scene.resize import resized
 from render.scene.scene import Scene
@@ -34,8 +34,6 @@ __all__ = ["Compared", "compare", "verdict_cell", "write_sheet"]
 
 #: Pictures of the page to wipe are shown larger than those of the sheet.
 _PAGE_LONG_SIDE_PX = 1280
-#: Verdicts are shares of the picture: at this size they are those of the full one, within 1 of 100.
-_JUDGED_LONG_SIDE_PX = 320
 #: A quarter of the time of the usual 6 for a fifth more bytes.
 _PNG_LEVEL = 1
 #: What may be turned on a demo scene without tracing it anew.
@@ -120,12 +118,20 @@ def compare(
     _check_places(out, page, singles, save_shot, overwrite, inputs)
     keep_compiled_kernels(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
-    written = shot
-    if shot.scene and not shot.demo.width_px:  # traced at the size that is shown
-        shot = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
-    base = prepare(shot, progress)
+    shown = shot
+    if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):
+        # traced at the size that is shown
+        shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
+    base = prepare(shown, progress)
     axes = own or axes_of(kind, base.shot, base.scene)
-    made = _render_all(shot, base, axes, cell_px, page_px, progress)
+    cells_of = _variants(shown, base, axes, progress, for_render=True)
+    # what is judged is what `judge` looks at, so that both say the same of one setting
+    judged_of = (
+        _variants(shot, as_judged(shot, base, progress), axes, progress, for_render=False)
+        if shot.scene
+        else None
+    )
+    made = _render_all(cells_of, judged_of, axes, cell_px, page_px, progress)
     best = _suggested(made)
     cells = [
         verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in made
@@ -157,7 +163,7 @@ def compare(
             write_sheet(path, one.picture, overwrite=overwrite, inputs=inputs)
             files.append(path)
     if save_shot:
-        write_shot(save_shot, written, overwrite=overwrite)
+        write_shot(save_shot, shot, overwrite=overwrite)
         files.append(save_shot)
     return Compared(
         files=tuple(files),
@@ -210,15 +216,26 @@ def _check_places(
             check_destination(path, overwrite=overwrite, inputs=inputs)
 
 
+def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
+    """Tell whether a focus spot is given in pixels, which are those of the usual size."""
+    wishes = [varied(shot, (axis,)) for axis in own if axis.name == "focus"]
+    shots = [shot, *(made for wish in wishes for _, made in wish)]
+    spots = [made.lens.focus for made in shots if isinstance(made.lens.focus, PictureSpot)]
+    return not all(spot.x_is_share and spot.y_is_share for spot in spots)
+
+
 def _render_all(
-    shot: Shot,
-    base: Prepared,
+    cells_of: Iterator[tuple[tuple[str, ...], Prepared]],
+    judged_of: Iterator[tuple[tuple[str, ...], Prepared]] | None,
     axes: tuple[Axis, ...],
     cell_px: int,
     page_px: int | None,
     progress: Progress,
 ) -> list[_Made]:
-    """Render and judge every cell; the scene is loaded once, and shrunk once for each frame."""
+    """Render and judge every cell; the scene is loaded once, and shrunk once for each frame.
+
+    Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
+    """
     from render.engine.photograph import photograph
     from render.engine.quality import PREVIEW
     from render.jobs.shown import screen_picture
@@ -230,28 +247,31 @@ def _render_all(
             "give fewer values or make several sheets"
         )
     shrunk: dict[tuple[int, Window, int], Scene] = {}
+    cases: dict[tuple[int, Window], Case] = {}
+    kept: list[Scene] = []  # so that no memory is given to another scene meanwhile
 
-    cases: dict[int, Case] = {}
+    def key_of(scene: Scene) -> tuple[int, Window]:
+        # planning anew wraps the same depth in a new view, so the memory itself is the key
+        kept.append(scene)
+        return scene.depth_m.__array_interface__["data"][0], scene.frame
 
     def at_size(prepared: Prepared, long_px: int) -> Scene:
-        # planning anew wraps the same depth in a new view, so the memory itself is the key
-        loaded = prepared.scene.depth_m.__array_interface__["data"][0]
-        key = (loaded, prepared.scene.frame, long_px)
+        key = (*key_of(prepared.scene), long_px)
         if key not in shrunk:
             shrunk[key] = resized(prepared.scene, long_px)
         return shrunk[key]
 
-    def seen(scene: Scene, sensor: Sensor) -> Case:
-        if id(scene) not in cases:
-            coc_mm = circle_of_confusion_mm("diagonal/1500", sensor)
-            cases[id(scene)] = look(resized(scene, _JUDGED_LONG_SIDE_PX), coc_mm=coc_mm)
-        return cases[id(scene)]
+    def seen(prepared: Prepared) -> Case:
+        key = key_of(prepared.scene)
+        if key not in cases:
+            cases[key] = case_of(prepared)
+        return cases[key]
 
     made = []
-    for number, (values, prepared) in enumerate(_variants(shot, base, axes, progress)):
+    for number, (values, prepared) in enumerate(cells_of):
         progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
         encoding = prepared.file.encoding if prepared.file else SRGB
-        scene = at_size(prepared, cell_px)
+        judged = next(judged_of)[1] if judged_of else prepared
         pictures = [
             screen_picture(
                 photograph(at_size(prepared, px), prepared.setting, quality=PREVIEW).light, encoding
@@ -262,15 +282,15 @@ def _render_all(
             axis_words(axis.name, value, prepared.setting)
             for axis, value in zip(axes, values, strict=True)
         )
-        verdict = judge_case(seen(scene, prepared.sensor), prepared.setting)
+        verdict = judge_case(seen(judged), judged.setting)
         made.append(_Made(prepared, verdict, pictures[0], pictures[-1], words))
     return made
 
 
 def _variants(
-    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress
+    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress, *, for_render: bool
 ) -> Iterator[tuple[tuple[str, ...], Prepared]]:
-    """Yield each cell's values and what it is rendered from.
+    """Yield each cell's values and what it is rendered from, or judged by.
 
     Where only the lens is turned, cells are planned on the scene that was loaded; a demo scene
     is traced again where its frame changes, a picture read again where its depth does.
@@ -280,7 +300,7 @@ def _variants(
     turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
     if not turned:
         for values, other in varied(shot, axes):
-            yield values, prepare(other, progress)
+            yield values, prepare(other, progress, for_render=for_render)
         return
     of_the_plan = plan(base.shot, base.scene)[3]
     loaded = tuple(note for note in base.notes if note not in of_the_plan)

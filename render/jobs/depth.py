@@ -10,7 +10,8 @@ from render.depth.depthmap import DepthMap
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.depths import write_depth
-from render.files.pictures import PictureFile, read_picture
+from render.files.picturefile import PictureFile
+from render.files.pictures import read_picture
 from render.files.shots import Shot, input_files
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import taken_camera

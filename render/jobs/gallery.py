@@ -8,10 +8,11 @@ from render.files.atomic import check_destination
 from render.files.shots import Shot, merged
 from render.jobs.compare import verdict_cell, write_sheet
 from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.judge import case_of
 from render.jobs.progress import Progress
 from render.jobs.scenes import list_scenes, prepare_scene
-from render.jobs.summary import coc_of, setting_words
-from render.judge.verdict import judge
+from render.jobs.summary import setting_words
+from render.judge.verdict import judge_case
 from render.scene.colour import SRGB
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.raster import paint
@@ -60,7 +61,8 @@ def gallery(
         frame = prepared.scene.frame
         before = screen_picture(prepared.scene.picture[frame.rows, frame.columns], SRGB)
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
-        verdict = judge(prepared.scene, prepared.setting, coc_mm=coc_of(prepared))
+        judged = prepare_scene(Shot(scene=scene.name), part, samples=1, behind=False)
+        verdict = judge_case(case_of(judged), judged.setting)
         words = setting_words(prepared).replace(", ", " · ")
         after = screen_picture(photo.light, SRGB)
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))

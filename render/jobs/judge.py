@@ -25,11 +25,12 @@ from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
+from render.optics.depth_of_field import circle_of_confusion_mm
 from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
-from render.words import metres, spell_f_number
+from render.words import marked_f_number, metres, spell_f_number
 
-__all__ = ["JudgeWishes", "Judged", "judge_prepared", "judge_shot", "verdict_lines"]
+__all__ = ["JudgeWishes", "Judged", "case_of", "judge_prepared", "judge_shot", "verdict_lines"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _LISTED = 5  # telltales said in words; the record holds all
@@ -41,7 +42,8 @@ class JudgeWishes:
 
     Attributes
     ----------
-    coc_mm : float or None
+    coc : str
+        Circle of confusion by a convention of `render.optics.depth_of_field`.
     seen_by : str
         Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
     scale : float or None
@@ -55,7 +57,7 @@ class JudgeWishes:
         A rendering of the same frame, whose colour and contrast are judged.
     """
 
-    coc_mm: float | None = None
+    coc: str = "diagonal/1500"
     seen_by: str = "eye"
     scale: float | None = None
     lens: str | None = None
@@ -63,6 +65,9 @@ class JudgeWishes:
     small_things: int | None = None
     depth_error: float = 0.0
     rendered: Path | None = None
+
+
+_NO_WISHES = JudgeWishes()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,18 +125,23 @@ def judge_shot(
     )
 
 
-def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
-    """Judge what `prepare` made, with advice and notes."""
-    limits = read_lens(wishes.lens) if wishes.lens else None
-    case = look(
+def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
+    """Look at what `prepare` made, the same for every command that says a verdict."""
+    return look(
         prepared.scene,
-        coc_mm=wishes.coc_mm,
+        coc_mm=circle_of_confusion_mm(wishes.coc, prepared.sensor, prepared.scene.frame.width),
         reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
         rendered=_colours(prepared, wishes.rendered),
         visual_range_m=wishes.visual_range_m or _air_of(prepared.shot),
         small_things=wishes.small_things,
         depth_error=wishes.depth_error,
     )
+
+
+def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
+    """Judge what `prepare` made, with advice and notes."""
+    limits = read_lens(wishes.lens) if wishes.lens else None
+    case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     advice = advise(
         prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared.shot)
@@ -146,7 +156,8 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
     lines += verdict_lines(verdict, advice, notes)
     if wanted is not None:
-        lines.append(f"To read as 1:{wishes.scale:g}: {spell_f_number(wanted)}")
+        marked = spell_f_number(marked_f_number(wanted))
+        lines.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
     lines += [f"Assumed: {note}" for note in prepared.notes]
     return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
 
@@ -266,11 +277,11 @@ def _write_outlines(
     from render.jobs.shown import screen_picture, write_image
     from render.scene.resize import resized
     from render.sheets.raster import paint
-    from render.sheets.telltales import telltale_overlay
+    from render.sheets.telltales import telltale_sheet
 
     small = resized(prepared.scene, 1600)
     frame = small.frame
     encoding = prepared.file.encoding if prepared.file else SRGB
     picture = screen_picture(small.picture[frame.rows, frame.columns], encoding)
-    drawing = telltale_overlay(picture, verdict)
+    drawing = telltale_sheet(picture, verdict)
     write_image(path, paint(drawing), overwrite=overwrite, inputs=inputs)

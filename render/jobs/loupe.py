@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 from PIL import Image
+from scipy import ndimage
 
 from render.engine.quality import FINAL
 from render.errors import OutputError, SettingError
@@ -122,23 +123,14 @@ def _frame_field(prepared: Prepared) -> BlurField:
 def _spots(
     prepared: Prepared, field: BlurField, at: tuple[str, ...], scale: float
 ) -> list[LoupeSpot]:
-    """The focus spot, middle and edges of the band in the middle column, and those asked for."""
+    """The focus spot, the band's middle and edges, and those asked for."""
     camera = field.camera
     places: list[tuple[str, float, float]] = []
     focus = prepared.setting.focus
     if isinstance(focus, FocusSpot):
         x, y = camera.positions((focus.slope_x, focus.slope_y)).tolist()
         places.append(("focus spot", x, y))
-    run = summary_of(prepared, field).columns[1].longest
-    if run is not None:
-        x, height = camera.width_px / 2, camera.height_px
-        middle = (run.top_px + run.bottom_px) / 2
-        if not any(math.dist((x, middle), place[1:]) < height / 50 for place in places):
-            places.append(("middle of the band", x, middle))
-        if run.top_px > 1:
-            places.append(("upper edge of the band", x, run.top_px))
-        if run.bottom_px < height - 1:
-            places.append(("lower edge of the band", x, run.bottom_px))
+    places += _band_places(prepared, field, [place[1:] for place in places])
     frame = prepared.scene.frame
     for text in at:
         wish = shot_keys()["focus"].read(text)
@@ -156,6 +148,58 @@ def _spots(
             continue
         inside.append(_spot(prepared, field, name, x, y, scale))
     return inside
+
+
+def _band_places(
+    prepared: Prepared, field: BlurField, taken: list[tuple[float, float]]
+) -> list[tuple[str, float, float]]:
+    """The band's middle, its upper edge on the left of the frame, its lower edge on the right.
+
+    Apart they also show a lens that is not square. Of an upright band the sides are shown.
+    """
+    width, height = field.camera.width_px, field.camera.height_px
+    left, centre, right = summary_of(prepared, field).columns
+    places: list[tuple[str, float, float]] = []
+    run = centre.longest
+    if run is not None:
+        middle = (run.top_px + run.bottom_px) / 2
+        if not any(math.dist((width / 2, middle), place) < height / 50 for place in taken):
+            places.append(("middle of the band", width / 2, middle))
+    for name, column in (("upper", left), ("lower", right)):
+        for one in (column, centre):
+            run = one.longest
+            if run is None:
+                continue
+            y = run.top_px if name == "upper" else run.bottom_px
+            if 1 < y < height - 1:
+                places.append((f"{name} edge of the band", one.column + 0.5, y))
+                break
+    if not any("edge" in name for name, *_ in places) and taken:
+        places += _sides(prepared, field, *taken[0])
+    return places
+
+
+def _sides(
+    prepared: Prepared, field: BlurField, x: float, y: float
+) -> list[tuple[str, float, float]]:
+    """Where the sharp stretch of a row that holds, or lies nearest to, a place ends."""
+    row = min(max(int(y), 0), field.camera.height_px - 1)
+    share = coc_of(prepared) / (2.0 * field.lens.aperture_radius_mm)
+    width, height = field.camera.width_px, field.camera.height_px
+    sharp = np.abs(field.defocus[row]) <= share
+    gap = np.ones(1 + 2 * (width // 100), bool)  # leaves and spokes do not end a band
+    sharp |= ndimage.binary_closing(sharp, gap)
+    starts = np.flatnonzero(np.diff(sharp.astype(int), prepend=0) == 1)
+    ends = np.flatnonzero(np.diff(sharp.astype(int), append=0) == -1)
+    if not len(starts):
+        return []
+    nearest = int(np.argmin(np.maximum(np.maximum(starts - x, x - ends), 0)))
+    found = (("left", starts[nearest] + 0.5), ("right", ends[nearest] + 0.5))
+    return [
+        (f"{name} edge of the band", float(place), row + 0.5)
+        for name, place in found
+        if 1 < place < width - 1 and abs(place - x) > height / 50
+    ]
 
 
 def _spot(

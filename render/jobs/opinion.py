@@ -3,10 +3,10 @@
 import math
 from typing import Any
 
+from render.jobs.judge import case_of
 from render.jobs.prepare import Prepared
 from render.jobs.told import counted_in, spot_words
 from render.judge.advice import Advice, advise
-from render.judge.case import look
 from render.judge.notes import trade_notes
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict, judge_case
@@ -29,7 +29,7 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     HingelineError
         As the judgement.
     """
-    case = look(prepared.scene)
+    case = case_of(prepared)
     verdict = judge_case(case, prepared.setting)
     advice = advise(prepared.scene, case, prepared.setting)
     return {

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys
-from render.files.pictures import PictureFile, read_picture
+from render.files.picturefile import PictureFile
+from render.files.pictures import read_picture
 from render.files.shots import CameraKeys, LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, lay_out, plan, taken_camera
 from render.jobs.progress import silent

@@ -7,7 +7,8 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.exif import taken_with
-from render.files.pictures import PictureFile, read_picture
+from render.files.picturefile import PictureFile
+from render.files.pictures import read_picture
 from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys
 from render.jobs.progress import Progress
 from render.jobs.sources import depth_of
@@ -19,7 +20,7 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import spell_f_number
 
-__all__ = ["Prepared", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
+__all__ = ["Prepared", "as_judged", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
 
 _USUAL_F_NUMBER = 2.8
 
@@ -77,6 +78,15 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     path = Path(shot.picture)
     progress(f"reading {path.name}", 0.0)
     return prepare_file(shot, read_picture(path), progress)
+
+
+def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
+    """What `judge` looks at for a shot, where `rendered` is what it is rendered from.
+
+    A picture is the same for both; a demo scene may have been traced at another size, and the
+    scale that is named must not depend on that.
+    """
+    return prepare(shot, progress, for_render=False) if shot.scene else rendered
 
 
 def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:

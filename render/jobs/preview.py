@@ -210,7 +210,8 @@ def _image(prepared: Prepared, wish: Look) -> tuple[Image.Image, tuple[str, ...]
         return _screen(before, prepared), ()
     if wish.showing == "map":
         field = frame_field(scene, prepared)
-        drawn = paint(blur_map(_screen(before, prepared), field, coc_of(prepared)))
+        map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), full_scale=None)
+        drawn = paint(map_)
         return drawn.convert("RGB").crop((0, 0, before.shape[1], before.shape[0])), ()
     margin = round(_MARGIN * max(scene.frame.width, scene.frame.height))
     photo = photograph(

@@ -16,7 +16,7 @@ from render.jobs.progress import Progress
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.scene.aim import in_camera, margin_for, spot_at, spot_on
+from render.scene.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.scene.build import Built, build
 from render.scene.description import Description, read_description
 from render.scene.exact import trace_exact
@@ -265,7 +265,7 @@ def _focus(
                 f'{description.name}, [setting] focus_on = "{s.focus_on}": name one of '
                 f"{', '.join(sorted(built.spots))}"
             )
-        spot = spot_on(view, built.spots[s.focus_on], s.focus_on)
+        spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]

@@ -47,9 +47,17 @@ def show(prepared: Prepared, photo: Photograph) -> Shown:
     marks = Marks(focus=spot, vantage=prepared.scene.vantage)
     coc_mm = coc_of(prepared)
     band = band_overlay(after, field, coc_mm, marks)
-    blur = blur_map(before, field, coc_mm)
+    full_px = prepared.scene.frame.width
+    blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)
     before, field, after = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
-    compare = triptych(before, field, after, coc_mm, setting=setting_words(prepared))
+    compare = triptych(
+        before,
+        field,
+        after,
+        coc_mm,
+        setting=setting_words(prepared),
+        full_scale=full_px / before.width,
+    )
     return Shown(paint(blur), paint(band), paint(compare))
 
 

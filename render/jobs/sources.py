@@ -21,7 +21,8 @@ from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys, SkyWish
 from render.files.depths import DepthFile, metric_depth, read_depth_file
-from render.files.pictures import PictureFile, read_picture
+from render.files.picturefile import PictureFile
+from render.files.pictures import read_picture
 from render.files.shots import Shot, VantageKeys
 from render.jobs.progress import Progress
 from render.jobs.standing import with_things

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.judge.weights import RULES
+from render.words import scale_words
 
 __all__ = [
     "CUSTOMARY",
@@ -73,14 +74,14 @@ class ReadsAs:
     @property
     def ratio(self) -> str:
         """As short as it can be said: "1:170"."""
-        return f"1:{_two_digits(self.denominator)}"
+        return scale_words(self.denominator)
 
     @property
     def words(self) -> str:
         """As printed: "about 1:170 (1:85 to 1:250), nearest in use 1:160 (model railway)"."""
         return (
             f"about {self.ratio} "
-            f"(1:{_two_digits(self.low)} to 1:{_two_digits(self.high)}), "
+            f"({scale_words(self.low)} to {scale_words(self.high)}), "
             f"nearest in use 1:{self.customary} ({self.customary_name})"
         )
 
@@ -133,10 +134,3 @@ def froude_speedup(scale: float) -> float:
     4.0
     """
     return math.sqrt(scale)
-
-
-def _two_digits(number: float) -> str:
-    if number < 1:
-        return f"{number:.2g}"
-    digits = 1 - math.floor(math.log10(number))
-    return f"{round(number, digits):.0f}" if digits <= 0 else f"{number:.{digits}f}"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from render.judge.measures import Measures
 from render.judge.weights import RULES
+from render.words import marked_f_number, spell_f_number
 
 __all__ = ["StopLimits", "stop_limits"]
 
@@ -42,7 +43,7 @@ class StopLimits:
 
     @property
     def sentence(self) -> str:
-        """As printed: "Stopping down: strong to f/3.4, fading by f/11; ..."."""
+        """As printed: "Stopping down: strong to f/3.5, fading by f/11; ..."."""
         return (
             f"Stopping down: strong to {_stop(self.strong_to)}, fading by "
             f"{_stop(self.fading_from)}; edges under {100 * RULES.telltale_residual:g} % from "
@@ -75,7 +76,7 @@ def stop_limits(measures: Measures, apparent_m: float, f_number: float) -> StopL
 
 
 def _stop(f_number: float) -> str:
-    """Two digits do: the limits are no sharper."""
+    """The nearest mark will do: the limits are no sharper."""
     if f_number < 0.5:
         return "no stop"
-    return f"f/{f_number:.2g}" if f_number < 100 else "no stop there is"
+    return spell_f_number(marked_f_number(f_number)) if f_number < 66 else "no stop there is"

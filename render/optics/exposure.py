@@ -13,6 +13,8 @@ from render.optics.plane import FocusedLens
 
 __all__ = [
     "INCIDENT_C",
+    "MARKED_ISO",
+    "MARKED_SHUTTER",
     "REFLECTED_K",
     "SUNNY_F_NUMBER",
     "effective_f_number",
@@ -21,6 +23,8 @@ __all__ = [
     "light_falloff",
     "luminance_cd_m2",
     "magnification",
+    "marked_iso",
+    "marked_shutter_s",
     "metered_exposure_lx_s",
     "nd_density",
     "nd_stops",
@@ -45,6 +49,54 @@ SUNNY_F_NUMBER = {
     "overcast": 5.6,
     "open shade": 4.0,
 }
+#: Shutter times in thirds of a stop by the name on the camera, seconds: common practice, no source.
+MARKED_SHUTTER: dict[str, float] = {
+    **{
+        f"1/{part} s": 1.0 / part
+        for part in (
+            *(32000, 25000, 20000, 16000, 12800, 10000, 8000, 6400, 5000, 4000, 3200, 2500),
+            *(2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125, 100, 80),
+            *(60, 50, 40, 30, 25, 20, 15, 13, 10, 8, 6, 5, 4, 3),
+        )
+    },
+    **{
+        f"{time_s:g} s": time_s
+        for time_s in (
+            *(0.4, 0.5, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.2, 4.0, 5.0, 6.0, 8.0),
+            *(10.0, 13.0, 15.0, 20.0, 25.0, 30.0),
+        )
+    },
+}
+#: Speeds in thirds of a stop (ISO 12232 names the series from 10 to 102400; from memory).
+MARKED_ISO = (
+    *(50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000),
+    *(2500, 3200, 4000, 5000, 6400, 8000, 10000, 12800, 16000, 20000, 25600, 32000, 40000),
+    *(51200, 64000, 80000, 102400),
+)
+
+
+def marked_shutter_s(time_s: float) -> float:
+    """The time nearest to `time_s`, in stops, that a shutter can be set to.
+
+    Beyond 30 s there are no marks (the shutter is held open by hand): whole seconds.
+
+    >>> 1 / marked_shutter_s(1 / 3265), marked_shutter_s(0.26), marked_shutter_s(45.4)
+    (3200.0, 0.25, 45.0)
+    """
+    if not (math.isfinite(time_s) and time_s > 0):
+        raise SettingError(f"a shutter time must be a number above 0 s, not {time_s!r}")
+    if time_s > 33.0:
+        return float(round(time_s))
+    return min(MARKED_SHUTTER.values(), key=lambda marked: abs(math.log(marked / time_s)))
+
+
+def marked_iso(iso: float) -> int:
+    """The marked speed nearest to `iso` in stops.
+
+    >>> marked_iso(130), marked_iso(395), marked_iso(1e6)
+    (125, 400, 102400)
+    """
+    return min(MARKED_ISO, key=lambda marked: abs(math.log(marked / iso)))
 
 
 def magnification(lens: FocusedLens) -> float:

@@ -20,7 +20,7 @@ from render.plan.exposure import (
     plan_exposure,
     predicted_histogram,
 )
-from render.plan.focusing import FocusCheck, focus_checks, setting_up
+from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.timelapse import (
     LOOKS,
@@ -31,8 +31,8 @@ from render.plan.timelapse import (
     plan_timelapse,
     plan_video,
 )
-from render.plan.tolerance import START_VALUES, Tolerance, tolerances
-from render.words import spell_f_number
+from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
+from render.words import marked_f_number, spell_f_number
 
 __all__ = ["CardWishes", "FieldCard", "plan_card"]
 
@@ -94,6 +94,8 @@ class FieldCard:
         In order.
     checks : tuple of FocusCheck
     tolerances : tuple of Tolerance
+    slack : Slack
+        How far tilt and focus may be off at the first spot of `checks`.
     vary : tuple of str
         What to vary on site.
     bring : tuple of str
@@ -114,6 +116,7 @@ class FieldCard:
     setting_up: tuple[str, ...]
     checks: tuple[FocusCheck, ...]
     tolerances: tuple[Tolerance, ...]
+    slack: Slack
     vary: tuple[str, ...]
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
@@ -143,7 +146,14 @@ def plan_card(
     limits = limits or usual_limits(setting.focal_mm)
     timelapse = _timelapse(verdict, wishes)
     exposure = plan_exposure(
-        wishes.brightness, setting.f_number, wishes.iso, _shutter_wishes(timelapse)
+        wishes.brightness,
+        setting.f_number,
+        wishes.iso,
+        wanted={
+            "half the interval (smooth)": timelapse.smooth_s,
+            "30° of it (stop-motion snap)": timelapse.snap_s,
+        },
+        longest={f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS},
     )
     depth_m = _band_depth(case, verdict)
     camera_px = camera.focal_px * math.sqrt(
@@ -169,6 +179,7 @@ def plan_card(
         setting_up=setting_up(case, verdict, limits),
         checks=focus_checks(case, verdict),
         tolerances=tolerances(case, setting),
+        slack=slack(case, setting, spot_in_focus(case, verdict)),
         vary=_vary(verdict, limits),
         bring=_bring(exposure, timelapse),
         caveats=(START_VALUES, METER_CAVEAT),
@@ -190,12 +201,6 @@ def _timelapse(verdict: Verdict, wishes: CardWishes) -> TimeLapse:
     else:
         look = "as given"
     return plan_timelapse(look, interval_s, wishes.frames_per_s, wishes.clip_s, wishes.megapixels)
-
-
-def _shutter_wishes(timelapse: TimeLapse) -> dict[str, float]:
-    wanted = {"half the interval (smooth)": timelapse.smooth_s}
-    wanted["30° of it (stop-motion snap)"] = timelapse.snap_s
-    return wanted | {f"freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
 
 
 def _band_depth(case: Case, verdict: Verdict) -> float:
@@ -226,7 +231,9 @@ def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
     """Brackets besides exposure (common practice; the focus step is half the band)."""
     n, tilt = verdict.setting.f_number, abs(verdict.setting.tilt_deg)
     wider = max(n / math.sqrt(2), limits.widest_f_number)
-    stops = [spell_f_number(_marked(stop)) for stop in (n * math.sqrt(2), wider) if stop != n]
+    stops = [
+        spell_f_number(marked_f_number(stop)) for stop in (n * math.sqrt(2), wider) if stop != n
+    ]
     lines = [
         "Exposure: three frames at 2 stops, raw; keep white cars and walls.",
         f"Focus: three to five settings, each moving the band by half its height "
@@ -238,11 +245,6 @@ def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
         degrees = " and ".join(f"{angle:.3g}°" for angle in sorted(around))
         lines.append(f"Tilt: planned, and {degrees} the same way.")
     return tuple(lines)
-
-
-def _marked(f_number: float) -> float:
-    """The exact third of a stop nearest to an f-number, which is spelt as engraved."""
-    return float(2.0 ** (round(6 * math.log2(f_number)) / 6))
 
 
 def _bring(exposure: ExposurePlan, timelapse: TimeLapse) -> tuple[str, ...]:

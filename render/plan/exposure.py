@@ -1,6 +1,7 @@
 """Exposure on the day: shutter, filter, bracket, and the histogram to expect."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +9,10 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.optics.exposure import (
+    MARKED_SHUTTER,
     exposure_value,
+    marked_iso,
+    marked_shutter_s,
     metered_exposure_lx_s,
     nd_density,
     nd_stops,
@@ -25,6 +29,7 @@ __all__ = [
     "Shutter",
     "brightness_from_exposure",
     "brightness_from_weather",
+    "filter_words",
     "plan_exposure",
     "predicted_histogram",
     "shutter_words",
@@ -37,6 +42,7 @@ METER_CAVEAT = (
 )
 _FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
+_SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks: less is not worth a word
 _DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
 _STOPS = tuple(range(-10, 3))
 
@@ -76,36 +82,45 @@ def brightness_from_weather(condition: str) -> Brightness:
 
 @dataclass(frozen=True, slots=True)
 class Shutter:
-    """One way to expose.
+    """One way to expose, in values that camera and filters are marked with.
 
     Attributes
     ----------
     name : str
     time_s : float
+        Marked on the shutter.
     filter_stops : float
-        Neutral density needed for it, stops; 0 where none is. Below 0: so many stops too dark,
-        raise the ISO.
+        Neutral density to screw on, whole stops; 0 where none is. Below 0: so many stops too
+        dark for the planned ISO.
     filter_density : float
         The same as optical density.
+    off_stops : float
+        What rounding to marks leaves: above 0 so many stops lighter than metered, below 0 darker.
+    iso : float
+        To set: the planned one, or a marked one that makes up for what is too dark.
     """
 
     name: str
     time_s: float
     filter_stops: float
     filter_density: float
+    off_stops: float
+    iso: float
 
     @property
     def sentence(self) -> str:
-        """One line: "half the interval: 0.26 s, 9.7 stops of neutral density (2.9)"."""
+        """One line: "half the interval: 1/4 s, 10 stops of neutral density (density 3.0)"."""
         text = f"{self.name}: {shutter_words(self.time_s)}"
         if self.filter_stops > 0.05:
-            return (
-                f"{text}, {self.filter_stops:.1f} stops of neutral density "
-                f"(density {self.filter_density:.1f})"
-            )
-        if self.filter_stops < -0.05:
-            return f"{text}, {-self.filter_stops:.1f} stops too dark: raise the ISO as much"
-        return f"{text}, no filter"
+            text += f", {filter_words(self.filter_stops)} (density {self.filter_density:.1f})"
+        elif self.filter_stops < -0.05:
+            text += f", {-self.filter_stops:.1f} stops too dark: raise the ISO to {self.iso:g}"
+        else:
+            text += ", no filter"
+        if abs(self.off_stops) > _SAID_FROM_STOPS:
+            way = "lighter" if self.off_stops > 0 else "darker"
+            text += f" ({abs(self.off_stops):.1f} of a stop {way} than metered)"
+        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +136,10 @@ class ExposurePlan:
     choices : tuple of Shutter
         Other shutter times asked for.
     bracket_s : tuple of floats
-        Shutter times of the bracket, darkest first.
+        Marked shutter times of the bracket, darkest first.
     bracket_filter_stops : float
-        Neutral density for the bracket, so that its fastest time is one that shutters reach.
+        Neutral density for the bracket in whole stops, so that its fastest time is one that
+        shutters reach.
     """
 
     brightness: Brightness
@@ -136,14 +152,23 @@ class ExposurePlan:
 
 
 def plan_exposure(
-    brightness: Brightness, f_number: float, iso: float, wanted: dict[str, float]
+    brightness: Brightness,
+    f_number: float,
+    iso: float,
+    wanted: dict[str, float],
+    longest: dict[str, float] | None = None,
 ) -> ExposurePlan:
     """Work out shutter times, filters and the bracket.
+
+    Filters come in whole stops and shutters in thirds: the filter is taken to the whole stop
+    first, and the shutter makes up for the rest.
 
     Parameters
     ----------
     wanted : dict of name to seconds
-        Shutter times to be made possible, by their purpose.
+        Shutter times to come near to, by their purpose.
+    longest : dict of name to seconds, optional
+        Shutter times that must not be passed, by their purpose.
 
     Raises
     ------
@@ -153,22 +178,41 @@ def plan_exposure(
     if not (math.isfinite(iso) and iso > 0):
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
     metered_s = shutter_s(brightness.ev100, f_number, iso)
-    usable_s = max(metered_s, _FASTEST_S)
-    middle_s = max(metered_s, _FASTEST_S * 2.0 ** -_BRACKET_EV[0])
+    glare = max(0, math.ceil(nd_stops(metered_s, _FASTEST_S) - _SAID_FROM_STOPS))
+    least_middle_s = _FASTEST_S * 2.0 ** -_BRACKET_EV[0]
+    bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - _SAID_FROM_STOPS))
+    middle_s = metered_s * 2.0**bracket_stops
+    choices = [_chosen(name, metered_s, s, iso, round) for name, s in wanted.items()]
+    choices += [_chosen(name, metered_s, s, iso, math.floor) for name, s in (longest or {}).items()]
     return ExposurePlan(
         brightness=brightness,
         iso=iso,
         f_number=f_number,
-        metered=_shutter("metered", metered_s, usable_s),
-        choices=tuple(_shutter(name, metered_s, time_s) for name, time_s in wanted.items()),
-        bracket_s=tuple(middle_s * 2.0**stops for stops in _BRACKET_EV),
-        bracket_filter_stops=nd_stops(metered_s, middle_s),
+        metered=_filtered("metered", metered_s, glare, iso),
+        choices=tuple(choices),
+        bracket_s=tuple(marked_shutter_s(middle_s * 2.0**stops) for stops in _BRACKET_EV),
+        bracket_filter_stops=float(bracket_stops),
     )
 
 
-def _shutter(name: str, metered_s: float, time_s: float) -> Shutter:
-    stops = nd_stops(metered_s, time_s)
-    return Shutter(name, time_s, stops, nd_density(max(stops, 0.0)))
+def _chosen(
+    name: str, metered_s: float, wanted_s: float, iso: float, whole: Callable[[float], int]
+) -> Shutter:
+    """Come near to a wanted time with a filter of whole stops, or with more ISO."""
+    stops = nd_stops(metered_s, wanted_s)
+    if stops > -_SAID_FROM_STOPS:
+        return _filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
+    time_s = marked_shutter_s(wanted_s)
+    missing = nd_stops(time_s, metered_s)
+    raised = marked_iso(iso * 2.0**missing)
+    return Shutter(name, time_s, -missing, 0.0, math.log2(raised / iso) - missing, float(raised))
+
+
+def _filtered(name: str, metered_s: float, stops: int, iso: float) -> Shutter:
+    right_s = metered_s * 2.0**stops
+    time_s = marked_shutter_s(right_s)
+    off = math.log2(time_s / right_s)
+    return Shutter(name, time_s, float(stops), nd_density(stops), off, iso)
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,13 +289,16 @@ def predicted_histogram(
 
 
 def shutter_words(time_s: float) -> str:
-    """A shutter time as people read it.
+    """A shutter time by the mark nearest to it on the camera.
 
-    >>> shutter_words(1 / 3200), shutter_words(0.26), shutter_words(2.0), shutter_words(0.4)
-    ('1/3200 s', '1/4 s', '2 s', '0.4 s')
+    >>> shutter_words(1 / 3265), shutter_words(0.26), shutter_words(2.1), shutter_words(45.0)
+    ('1/3200 s', '1/4 s', '2 s', '45 s')
     """
-    if time_s < 0.3:
-        whole = 1.0 / time_s
-        digits = 1 - math.floor(math.log10(whole))
-        return f"1/{round(whole, min(digits, 0)):.0f} s"
-    return f"{time_s:.2g} s"
+    marked = marked_shutter_s(time_s)
+    names = (name for name, known in MARKED_SHUTTER.items() if known == marked)
+    return next(names, f"{marked:.0f} s")
+
+
+def filter_words(stops: float) -> str:
+    """A filter of whole stops in words."""
+    return f"{stops:.0f} stop{'' if round(stops) == 1 else 's'} of neutral density"

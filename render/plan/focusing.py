@@ -1,11 +1,14 @@
 """Setting up and checking focus on site: the order, and the spots to look at magnified."""
 
+import itertools
 import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.judge.case import Case
+from render.judge.samples import Samples
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
@@ -14,9 +17,13 @@ from render.optics.plane import FocusedLens, focus_lens
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number, swing_words, tilt_words
 
-__all__ = ["FocusCheck", "focus_checks", "setting_up"]
+__all__ = ["FocusCheck", "focus_checks", "setting_up", "spot_in_focus"]
 
 _MAGNIFIED = 10  # common practice
+#: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
+_ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
+_EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
+_BORDER = 0.03
 _JUMP_MM = 0.1  # smaller moves of the view are not worth a word
 
 
@@ -55,21 +62,80 @@ class FocusCheck:
 
 
 def focus_checks(case: Case, verdict: Verdict) -> tuple[FocusCheck, ...]:
-    """Band centre, its two edges, and one spot that must be soft."""
+    """Band centre, its two edges, and one spot that must be soft.
+
+    The edges are looked at on either side of the centre: apart they can be told from each other,
+    and they show a lens that is not square, which one column cannot.
+    """
     lens, band = focus_lens(verdict.setting), verdict.measures.band
-    x, y = _middle(case, verdict)
-    spots = {"band, centre": (x, y)}
+    x, y = spot_in_focus(case, verdict)
     upper, lower = ("upper", "lower") if abs(band.edge_y) >= abs(band.edge_x) else ("left", "right")
-    for name, side in ((upper, -1.0), (lower, 1.0)):
-        spots[f"band, {name} edge"] = (
-            x + side * band.edge_x,
-            y + side * band.edge_y,
-        )
-    checks = [_check(case, lens, name, *_clipped(case, *spot)) for name, spot in spots.items()]
+    edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
+        _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
+    )
+    spots = {"band, centre": _clipped(case, x, y)}
+    spots |= {f"band, {name} edge": spot for name, spot in zip((upper, lower), edges, strict=True)}
+    checks = [_check(case, lens, name, *spot) for name, spot in spots.items()]
     return (*checks, _check(case, lens, "must be soft", *_softest(case, lens)))
 
 
-def _middle(case: Case, verdict: Verdict) -> tuple[float, float]:
+def _edges_apart(
+    case: Case, verdict: Verdict, lens: FocusedLens, middle: tuple[float, float]
+) -> tuple[tuple[float, float], ...] | None:
+    """Rays at the band's two edges, one on each side of the middle, where blur is one circle.
+
+    Only samples count whose own depth gives that blur: a thing that stands in the band has its
+    edges elsewhere. None where a side has none.
+    """
+    samples, band = case.samples, verdict.measures.band
+    size = math.hypot(band.edge_x, band.edge_y)
+    if samples.scattered or not (0 < size < samples.slope_height):
+        return None
+    across = (band.edge_x / size, band.edge_y / size)
+    dx, dy = samples.slope_x - middle[0], samples.slope_y - middle[1]
+    beyond = (dx * across[0] + dy * across[1]) / size  # -1 and 1 at the two edges
+    along = (dx * across[1] - dy * across[0]) / samples.slope_height
+    circle = verdict.measures.coc_fraction * samples.slope_height
+    off = np.abs(_blur_slope(lens, samples) / circle - 1.0)
+    usable = (off < _EDGE_OFF) & samples.seen & _well_inside(samples)
+    found: list[list[tuple[float, int]]] = []
+    for side in (-1.0, 1.0):
+        here = usable & (np.abs(beyond - side) < 0.5)
+        cost = off + 0.5 * np.abs(beyond - side)
+        places = []
+        for aside in _ASIDE:  # the usual way round first: upper edge left, lower edge right
+            near = here & (np.abs(along - aside) < _ASIDE_REACH)
+            if near.any():
+                best = int(np.argmin(np.where(near, cost + np.abs(along - aside), np.inf)))
+                places.append((0.3 * abs(aside - 0.3 * side), best))
+        found.append(places)
+    pairs = [
+        (first[0] + second[0], first[1], second[1])
+        for first, second in itertools.product(*found)
+        if abs(along[first[1]] - along[second[1]]) >= _LEAST_APART
+    ]
+    if not pairs:
+        return None
+    _, *best_pair = min(pairs)
+    return tuple((float(samples.slope_x[k]), float(samples.slope_y[k])) for k in best_pair)
+
+
+def _well_inside(samples: Samples) -> NDArray[np.bool_]:
+    """Rays that are not at the very border of the frame, where nothing can be magnified."""
+    camera = samples.camera
+    places = camera.positions(np.stack([samples.slope_x, samples.slope_y], axis=-1))
+    shares = places / (camera.width_px, camera.height_px)
+    return np.asarray(((shares > _BORDER) & (shares < 1.0 - _BORDER)).all(axis=-1))
+
+
+def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
+    """Blur diameter of every sample, as a slope."""
+    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
+    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    return angle * np.abs(defocus(lens, slopes, samples.inverse))
+
+
+def spot_in_focus(case: Case, verdict: Verdict) -> tuple[float, float]:
     """The spot that was focused on, if it is in the frame; else the band's own middle."""
     focus, camera = verdict.setting.focus, case.samples.camera
     if isinstance(focus, FocusSpot):
@@ -94,9 +160,8 @@ def _clipped(case: Case, x: float, y: float) -> tuple[float, float]:
 def _softest(case: Case, lens: FocusedLens) -> tuple[float, float]:
     """The most blurred sample that has detail to show it."""
     samples = case.samples
-    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    blur = np.abs(defocus(lens, slopes, samples.inverse))
-    worst = int(np.argmax(blur * np.minimum(samples.detail, 1.0)))
+    worth = _blur_slope(lens, samples) * np.minimum(samples.detail, 1.0)
+    worst = int(np.argmax(np.where(_well_inside(samples), worth, -1.0)))
     return float(samples.slope_x[worst]), float(samples.slope_y[worst])
 
 
@@ -116,7 +181,7 @@ def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, .
     setting = verdict.setting
     lens = focus_lens(setting)
     camera = case.samples.camera
-    across, down = camera.positions(_middle(case, verdict))
+    across, down = camera.positions(spot_in_focus(case, verdict))
     marks = abs(setting.tilt_deg) * limits.marks_per_degree
     scale = "" if limits.marks_per_degree == 1 else f" (mark {marks:.3g} of the scale)"
     moves = [f"{tilt_words(setting.tilt_deg)}{scale}"]

@@ -37,6 +37,7 @@ def card_record(card: FieldCard) -> dict[str, Any]:
                 asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
             ],
             "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
+            "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
             "vary": list(card.vary),
             "bring": list(card.bring),
             "caveats": list(card.caveats),

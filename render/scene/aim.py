@@ -16,9 +16,13 @@ from render.scene.kernels import depth_pass
 from render.scene.rays import first_hit, over_rows
 from render.scene.trace import View, eye_numbers
 
-__all__ = ["in_camera", "margin_for", "spot_at", "spot_on"]
+__all__ = ["in_camera", "margin_for", "spot_at", "spot_on", "spot_shown"]
 
 _DRAFT_PX = 200
+#: A ray that hits something this much nearer or farther than a thing passes it by.
+_PASSES = 0.15
+#: How far round a thing's middle it is looked for, in frame heights, and how finely.
+_LOOK_ROUND, _RINGS, _RAYS = 0.12, 24, 24
 #: No more margin than this share of the frame's width: blur wider than that is seldom asked for.
 _MOST = 0.4
 
@@ -51,6 +55,36 @@ def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
     d = eye[3:6] * sx + eye[6:9] * sy + eye[9:12]
     distance, placement, _triangle = first_hit(built.world, eye[:3], d, near=1e-3)
     return FocusSpot(sx, sy, distance if placement >= 0 else math.inf)
+
+
+def spot_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
+    """Move a spot on a thing's middle to the nearest place where the view shows the thing.
+
+    The middle of what bounds a thing may be air (between an arm and a bench) or hidden. Where
+    nothing at its distance shows nearby, the spot stays.
+    """
+    camera = view.camera()
+    x, y = (
+        float(place) - view.margin_px for place in camera.positions((spot.slope_x, spot.slope_y))
+    )
+    if not _off(spot_at(built, view, x, y), spot) > _PASSES:
+        return spot
+    step = _LOOK_ROUND * (camera.height_px - 2 * view.margin_px) / _RINGS
+    for ring in range(1, _RINGS + 1):
+        around = (math.tau * k / _RAYS for k in range(_RAYS))
+        found = [
+            spot_at(built, view, x + ring * step * math.cos(a), y + ring * step * math.sin(a))
+            for a in around
+        ]
+        best = min(found, key=lambda other: _off(other, spot))
+        if _off(best, spot) < _PASSES / 3:
+            return best
+    return spot
+
+
+def _off(shown: FocusSpot, wanted: FocusSpot) -> float:
+    """How far apart two spots lie in depth, relative."""
+    return abs(shown.depth_m / wanted.depth_m - 1.0)
 
 
 def margin_for(built: Built, view: View, setting: LensSetting) -> int:

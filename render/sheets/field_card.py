@@ -12,7 +12,7 @@ from PIL import Image
 
 from render.optics.lens import LensSetting
 from render.plan.card import FieldCard
-from render.plan.exposure import shutter_words
+from render.plan.exposure import filter_words, shutter_words
 from render.sheets.canvas import Drawing
 from render.sheets.lettering import shortened, wrapped
 from render.sheets.overlay import Marks, draw_marks
@@ -131,8 +131,9 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     if pictures.band_m is not None:
         near, far = pictures.band_m
         yield "Sharp", f"{metres(near)} to {metres(far)}"
+    yield "May be off", card.slack.words
     metered = card.exposure.metered
-    filters = f", filter {metered.filter_stops:.0f} stops" if metered.filter_stops > 0.5 else ""
+    filters = f", {filter_words(metered.filter_stops)}" if metered.filter_stops > 0.5 else ""
     yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{filters}"
     timelapse = card.timelapse
     yield (

@@ -1,5 +1,7 @@
 """The legend of the blur map: colours with px and %, and what the two kinds of line mean."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from PIL import Image
 
@@ -8,7 +10,7 @@ from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
 from render.sheets.lettering import line_width, shortened
 from render.sheets.style import HAIRLINE, INK, MUTED
 
-__all__ = ["draw_legend", "legend_height", "percent_words", "px_words"]
+__all__ = ["Circle", "draw_legend", "legend_height", "percent_words", "px_words"]
 
 _LEVELS = (32, 1, 2, 4, 8, 16)  # in the order in which they find room
 _NEARER, _FARTHER = "nearer than the plane of sharp focus", "farther"
@@ -16,22 +18,51 @@ _NEARER, _FARTHER = "nearer than the plane of sharp focus", "farther"
 _UNDER = 110.0
 
 
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """The circle of confusion of a picture that may be shown smaller than it is.
+
+    Attributes
+    ----------
+    px : float
+        In pixels as shown.
+    height_px : float
+        Of the picture as shown: what per cent are of.
+    full_scale : float or None
+        Pixels of the full picture for each one shown; None leaves pixels out.
+    """
+
+    px: float
+    height_px: float
+    full_scale: float | None = 1.0
+
+    def words(self, level: float) -> tuple[str, ...]:
+        """So many circles: "4c", "12 px", "0.3 %"."""
+        share = percent_words(level * self.px / self.height_px)
+        if self.full_scale is None:
+            return f"{level:g}c", share
+        return f"{level:g}c", px_words(level * self.px * self.full_scale), share
+
+    @property
+    def meaning(self) -> str:
+        """What c is, and of which picture the pixels are."""
+        text = f"c = circle of confusion, {self.words(1)[1]}"
+        if self.full_scale is None:
+            return f"{text} of the height"
+        return text if abs(self.full_scale - 1) < 0.01 else f"{text} of the full picture"
+
+
 def legend_height(width: float, size: float) -> float:
     """Height of a legend under a picture `width` wide, type of `size`."""
     return (6.6 if _is_wide(width, size) else 8.1) * size
 
 
-def draw_legend(
-    drawing: Drawing, y: float, picture_height: float, coc_px: float, size: float
-) -> None:
+def draw_legend(drawing: Drawing, y: float, circle: Circle, size: float) -> None:
     """Draw the legend across a drawing, from y down.
 
     Parameters
     ----------
-    picture_height : float
-        Height that the percentages are of, px.
-    coc_px : float
-        Circle of confusion, px.
+    circle : Circle
     size : float
         Type size that the overlay is lettered in.
     """
@@ -41,7 +72,7 @@ def draw_legend(
     bar = room - 24 * size if wide else room
     drawing.letters(pad, y + 1.4 * size, "Blur, diameter", small, weight="semibold")
     head = line_width("Blur, diameter  ", small, "semibold")
-    meaning = shortened(f"c = circle of confusion, {px_words(coc_px)}", small, room - head)
+    meaning = shortened(circle.meaning, small, room - head)
     drawing.letters(pad + head, y + 1.4 * size, meaning, small, colour=MUTED)
     if wide:
         _draw_key(drawing, pad + bar + 1.5 * size, y + 2.5 * size, _NEARER, False, size)
@@ -54,7 +85,7 @@ def draw_legend(
         after = _draw_key(drawing, pad, y + 1.4 * size, name, False, size)
         _draw_key(drawing, after + size, y + 1.4 * size, _FARTHER, True, size)
     _draw_bar(drawing, pad, y + 2.0 * size, bar, size)
-    _draw_levels(drawing, pad, y + 2.0 * size, bar, picture_height, coc_px, size)
+    _draw_levels(drawing, pad, y + 2.0 * size, bar, circle, size)
     drawing.path(
         [(0, drawing.height - 0.5), (drawing.width, drawing.height - 0.5)], colour=HAIRLINE
     )
@@ -88,8 +119,7 @@ def _draw_levels(
     left: float,
     top: float,
     width: float,
-    picture_height: float,
-    coc_px: float,
+    circle: Circle,
     size: float,
 ) -> None:
     """Write each multiple under its place, as px and %, where there is room."""
@@ -98,8 +128,7 @@ def _draw_levels(
     for level in _LEVELS:
         x = left + width * float(scale_place(level))
         drawing.path([(x, top), (x, top + 1.2 * size)], width=max(1.0, 0.07 * size))
-        blur = level * coc_px
-        words = (f"{level}c", px_words(blur), percent_words(blur / picture_height))
+        words = circle.words(level)
         widest = max(line_width(text, small) for text in words)
         align: Align = "right" if level == _LEVELS[0] else "middle"
         start = x - widest * (1.0 if align == "right" else 0.5)

@@ -21,9 +21,10 @@ from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.sheets.canvas import Drawing, Point, hatch_lines
 from render.sheets.colourmap import blur_colours
-from render.sheets.legend import draw_legend, legend_height, percent_words, px_words
+from render.sheets.legend import Circle, draw_legend, legend_height
 from render.sheets.lettering import line_width
-from render.sheets.style import BAND, INK, MUTED, PAPER, TELLTALE, Colour
+from render.sheets.spread import draw_spots
+from render.sheets.style import BAND, INK, MUTED, PAPER, Colour
 
 __all__ = [
     "Marks",
@@ -67,7 +68,9 @@ def letter_size_px(width_px: float, height_px: float) -> float:
     return max(11.0, max(width_px, height_px) / 70)
 
 
-def blur_map(picture: Image.Image, field: BlurField, coc_mm: float) -> Drawing:
+def blur_map(
+    picture: Image.Image, field: BlurField, coc_mm: float, *, full_scale: float | None = 1.0
+) -> Drawing:
     """Blur as colour over the darkened grey picture, with contours and a legend below.
 
     Parameters
@@ -77,6 +80,9 @@ def blur_map(picture: Image.Image, field: BlurField, coc_mm: float) -> Drawing:
     field : BlurField
     coc_mm : float
         Circle of confusion, mm.
+    full_scale : float or None
+        Pixels of the full picture for each one here, in which blur is told; None tells it as
+        per cent of the height alone.
 
     Returns
     -------
@@ -94,13 +100,13 @@ def blur_map(picture: Image.Image, field: BlurField, coc_mm: float) -> Drawing:
     coloured = Image.fromarray(blur_colours(np.abs(multiple), np.asarray(picture.convert("L"))))
     drawing = Drawing(picture.width, picture.height + round(legend_height(picture.width, size)))
     drawing.picture(coloured, 0, 0, picture.width, picture.height)
-    coc_px = coc_mm * field.px_per_mm
     for _, line, nearer in _contours(multiple, _LEVELS):
         dash = None if nearer else (0.55 * size, 0.4 * size)
         drawing.path(line, colour=_CASING, width=0.24 * size, dash=dash)
         drawing.path(line, colour=PAPER, width=0.12 * size, dash=dash)
-    _label_contours(drawing, multiple, coc_px, picture.size, size)
-    draw_legend(drawing, picture.height, picture.height, coc_px, size)
+    circle = Circle(coc_mm * field.px_per_mm, picture.height, full_scale)
+    _label_contours(drawing, multiple, circle, picture.size, size)
+    draw_legend(drawing, picture.height, circle, size)
     return drawing
 
 
@@ -159,18 +165,7 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
-    taken: list[Point] = []
-    for number, (x, y) in enumerate(marks.telltales, start=1):
-        dash = (0.5 * size, 0.3 * size)
-        drawing.ring(x, y, 1.5 * size, colour=_CASING, width=0.34 * size)
-        drawing.ring(x, y, 1.5 * size, colour=TELLTALE, width=0.2 * size, dash=dash)
-        label_x, label_y = x + 1.9 * size, y - 1.3 * size
-        while any(
-            abs(label_x - a) < 1.8 * size and abs(label_y - b) < 1.6 * size for a, b in taken
-        ):
-            label_x += 1.9 * size
-        taken.append((label_x, label_y))
-        drawing.label(label_x, label_y, str(number), size, weight="semibold")
+    draw_spots(drawing, marks.telltales, size)
 
 
 def triptych(
@@ -180,6 +175,7 @@ def triptych(
     coc_mm: float,
     *,
     setting: str,
+    full_scale: float = 1.0,
 ) -> Drawing:
     """Before, blur map and after in one drawing: side by side, or stacked where pictures are wide.
 
@@ -189,10 +185,12 @@ def triptych(
         RGB, as large as the field.
     setting : str
         The lens setting in words, for the caption of the last.
+    full_scale : float
+        As in `blur_map`.
     """
     panels = [
         ("Before", _plain(before)),
-        ("Blur map", blur_map(before, field, coc_mm)),
+        ("Blur map", blur_map(before, field, coc_mm, full_scale=full_scale)),
         ("After", _plain(after)),
     ]
     width, height = before.size
@@ -317,7 +315,7 @@ def _band_label_place(sharp: NDArray[np.bool_], step_x: float, step_y: float) ->
 def _label_contours(
     drawing: Drawing,
     multiple: NDArray[np.float32],
-    coc_px: float,
+    circle: Circle,
     picture_size: tuple[int, int],
     size: float,
 ) -> None:
@@ -330,7 +328,7 @@ def _label_contours(
         if len(line) > len(longest.get((level, nearer), [])):
             longest[level, nearer] = line
     for (level, _), line in longest.items():
-        text = f"{level}c  {px_words(level * coc_px)}  {percent_words(level * coc_px / height)}"
+        text = "  ".join(circle.words(level))
         half = line_width(text, small) / 2 + small
         places = [p for p in line if half < p[0] < width - half and size < p[1] < height - size]
         clear = [

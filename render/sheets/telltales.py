@@ -7,12 +7,18 @@ from PIL import Image
 
 from render.judge.verdict import Verdict
 from render.sheets.canvas import Drawing, Point
+from render.sheets.lettering import line_width, wrapped
 from render.sheets.overlay import letter_size_px
-from render.sheets.style import PAPER, TELLTALE, Colour
+from render.sheets.spread import Plate, draw_lines, spread
+from render.sheets.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 
-__all__ = ["telltale_overlay"]
+__all__ = ["telltale_overlay", "telltale_sheet"]
 
 _CASING: Colour = (0x10, 0x12, 0x14)
+_NOTHING_KNOWN = "level ground alone is known: telltales of what stands on it cannot be seen"
+#: The five parts of the score in the order of their marks.
+_PARTS = ("nearness", "agreement", "visibility", "viewpoint", "picture")
+_WEAKEST = "costs most"
 _SHOWN = 9  # more outlines than this hide the picture
 
 
@@ -40,27 +46,66 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
         outline = _outline(numbers == thing.number, across, down)
         drawing.strokes(outline, colour=_CASING, width=0.36 * size)
         drawing.strokes(outline, colour=TELLTALE, width=0.2 * size)
-    for thing in reversed(shown):  # the worst on top
+    texts, plates = [], []
+    for thing in shown:
         rows, columns = np.nonzero(numbers == thing.number)
-        text = f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
-        drawing.label(
-            (float(columns.mean()) + 0.5) * across,
-            max(float(rows.min()) * down - 1.1 * size, float(size)),
-            text,
-            size,
-            align="middle",
-            weight="semibold",
+        texts.append(
+            f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
         )
+        top = min(float(rows.min()) * down, picture.height - 1.5 * size)
+        spot = ((float(columns.mean()) + 0.5) * across, max(top, 1.5 * size))
+        wide = line_width(texts[-1], size, "semibold") + 0.8 * size
+        plates.append(Plate(spot, wide, 1.5 * size, 0.2 * size))
+    placed = spread(plates, *picture.size)
+    draw_lines(drawing, plates, placed, size)
+    for text, place in zip(texts, placed, strict=True):
+        drawing.label(place.x, place.y, text, size, align="middle", weight="semibold")
     if not shown:
         drawing.label(
             picture.width / 2,
             1.5 * size,
-            "no telltale found",
+            _NOTHING_KNOWN if verdict.bare_ground else "no telltale found",
             size,
             colour=_CASING,
             plate=PAPER,
             align="middle",
         )
+    return drawing
+
+
+def telltale_sheet(picture: Image.Image, verdict: Verdict) -> Drawing:
+    """The picture with its telltales over the verdict and its five parts, drawn as bars.
+
+    Parameters as in `telltale_overlay`; the drawing is as wide as the picture, and higher.
+    """
+    size = letter_size_px(*picture.size)
+    pad = 0.8 * size
+    room = picture.width - 2 * pad
+    lines = wrapped(verdict.sentence, size, room, "semibold")
+    marks = verdict.marks.as_tuple()
+    across = min(len(marks), max(1, int(room // (8 * size))))
+    step = room / across
+    rows = -(-len(marks) // across)
+    top = picture.height + pad + 1.5 * size * len(lines)
+    drawing = Drawing(picture.width, round(top + 3.1 * size * rows + 0.4 * size))
+    drawing.place(telltale_overlay(picture, verdict), 0, 0)
+    for number, line in enumerate(lines):
+        y = picture.height + pad + (1.5 * number + 0.9) * size
+        drawing.letters(pad, y, line, size, weight="semibold")
+    for number, (name, mark) in enumerate(zip(_PARTS, marks, strict=True)):
+        x, y = pad + step * (number % across), top + 3.1 * size * (number // across)
+        width = step - 1.5 * size
+        weakest = name == verdict.marks.weakest
+        drawing.letters(x, y + 1.2 * size, name, 0.85 * size)
+        drawing.letters(
+            x + width, y + 1.2 * size, f"{mark:.2f}", 0.85 * size, align="right", colour=MUTED
+        )
+        drawing.box(x, y + 1.6 * size, width, 0.5 * size, colour=HAIRLINE)
+        colour = TELLTALE if weakest else INK
+        drawing.box(x, y + 1.6 * size, max(mark, 0.01) * width, 0.5 * size, colour=colour)
+        if weakest and line_width(f"{name}  {_WEAKEST}  {mark:.2f}", 0.85 * size) <= width:
+            after = x + line_width(f"{name}  ", 0.85 * size)
+            drawing.letters(after, y + 1.2 * size, _WEAKEST, 0.85 * size, colour=MUTED)
     return drawing
 
 

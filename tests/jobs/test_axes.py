@@ -39,6 +39,15 @@ def test_what_is_no_axis_is_refused(text: str) -> None:
         parse_axis(text)
 
 
+@pytest.mark.parametrize(("text", "near"), [("tillt=up 3", "tilt"), ("aperture=2,4", "f")])
+def test_a_mistyped_axis_is_answered_with_the_nearest(text: str, near: str) -> None:
+    """What is meant is named, and only settings that are varied are listed, with words."""
+    with pytest.raises(SettingError, match=rf"did you mean {near}\?") as refused:
+        parse_axis(text)
+    assert "depth-kind" not in str(refused.value)
+    assert "swing (lens left or right)" in str(refused.value)
+
+
 def test_a_value_that_cannot_be_read_names_its_axis() -> None:
     """Tilt without a direction: the sentence names the axis."""
     with pytest.raises(SettingError, match="axis tilt"):

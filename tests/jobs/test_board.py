@@ -86,7 +86,7 @@ def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
         (BoardWishes(logo=Path("gone.png")), InputError, "the logo cannot be used: gone.png"),
         (BoardWishes(paper="a9"), InputError, "a4, a3, letter"),
         (BoardWishes(orientation="sideways"), SettingError, "landscape, upright, auto"),
-        (BoardWishes(alternatives=("f",)), SettingError, "is no axis"),
+        (BoardWishes(alternatives=("f",)), SettingError, "gives no values"),
         (BoardWishes(alternatives=("height=3",)), SettingError, "only lens and sensor"),
         (BoardWishes(alternatives=("f=4",) * 5), InputError, "at most 4"),
         (BoardWishes(says=("word " * 200,)), InputError, "characters"),

@@ -11,6 +11,7 @@ from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.shots import Shot, merged
+from render.jobs.judge import JudgeWishes, judge_shot
 from render.jobs.prepare import prepare
 from render.jobs.progress import silent
 from render.optics.camera import Camera
@@ -73,6 +74,31 @@ def test_a_sheet_is_written_with_its_profile_and_words(
     assert sum(cell["suggested"] for cell in made.record["cells"]) <= 1
     blurs = [c["parts"]["visibility"]["edge_blur_fraction"] for c in made.record["cells"]]
     assert blurs == sorted(blurs, reverse=True)
+
+
+@pytest.mark.parametrize("source", ["picture", "scene"])
+def test_a_sheet_says_the_scale_that_judge_says(
+    source: str, shot: Shot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Judge and sheet look at the same samples, so a scale near a rounding step reads alike."""
+    monkeypatch.setattr("render.jobs.scenes._WIDTH_PX", 420)
+    asked = merged(shot if source == "picture" else Shot(scene="corner"), {"f": "4"}, "{name}")
+    alone = judge_shot(asked, JudgeWishes(), progress=silent).record
+    made = job.compare(asked, tmp_path / "a.png", across="f=4,8", cell_px=160, progress=silent)
+    cell = made.record["cells"][0]
+    assert cell["reads_as"] == alone["reads_as"]
+    assert cell["score"] == alone["score"]
+
+
+def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A small sheet lays the focus where the full picture has it."""
+    monkeypatch.setattr("render.jobs.scenes._WIDTH_PX", 420)
+    asked = merged(Shot(scene="corner"), {"focus": "400,200", "f": "4"}, "{name}")
+    made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
+    alone = judge_shot(asked, JudgeWishes(), progress=silent).record
+    assert made.record["cells"][0]["reads_as"] == alone["reads_as"]
 
 
 def test_the_same_shot_gives_the_same_bytes(shot: Shot, tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from PIL import Image
 from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.files.metadata import Kept
-from render.files.pictures import PictureFile
+from render.files.picturefile import PictureFile
 from render.files.shots import Shot, merged
 from render.jobs.progress import silent
 from render.jobs.sources import depth_of

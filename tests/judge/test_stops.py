@@ -22,7 +22,7 @@ def test_limits_are_the_computed_ones_from_any_stop(roof, f_number):
     assert found.fading_from == pytest.approx(CHECKS["inverse"]["N_for_Dp_1m"], rel=1e-3)
     assert found.band_lost_from == pytest.approx(CHECKS["inverse"]["N_for_w_0p5"], rel=1e-3)
     assert found.edge_lost_from == pytest.approx(0.95 * 14.34, rel=0.01)
-    assert found.sentence.startswith("Stopping down: strong to f/3.4, fading by f/11;")
+    assert found.sentence.startswith("Stopping down: strong to f/3.5, fading by f/11;")
 
 
 def test_an_effect_that_never_was_has_no_stop(roof):

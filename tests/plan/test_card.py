@@ -42,7 +42,7 @@ def test_smear_is_in_the_camera_s_own_pixels(roof):
     """Half the interval smears a car by speed x time x focal length in px / depth, at 24 Mpx."""
     here = roof()
     card = _card(here, here.setting(4))
-    half = card.timelapse.smooth_s
+    half = card.exposure.choices[0].time_s
     car = next(s for s in card.smears if s.time_s == half and "car" in s.mover.name)
     focal_px = here.camera().focal_px * 6000 / 240
 

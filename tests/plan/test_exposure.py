@@ -1,12 +1,16 @@
 """Exposure on the day."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
+from render.optics.exposure import MARKED_ISO, MARKED_SHUTTER, shutter_s
 from render.plan.exposure import (
+    Brightness,
     brightness_from_exposure,
     brightness_from_weather,
     plan_exposure,
@@ -16,21 +20,22 @@ from render.plan.exposure import (
 
 
 def test_sunny_sixteen_at_the_widest_stop():
-    """f/16 at 1/100 s, ISO 100, is 1/3200 s at f/2.8; 0.2 s needs 9.4 stops (common practice)."""
+    """f/16 at 1/100 s, ISO 100, is 1/3200 s at f/2.8; 9 stops make 1/6 s (common practice)."""
     plan = plan_exposure(brightness_from_weather("sun"), 2.8, 100, {"half": 0.2})
 
-    assert plan.metered.time_s == pytest.approx(1 / 3265, rel=0.01)
-    assert plan.choices[0].filter_stops == pytest.approx(9.35, abs=0.05)
-    assert "9.4 stops of neutral density (density 2.8)" in plan.choices[0].sentence
-    assert plan.metered.sentence == "metered: 1/3300 s, no filter"
+    assert plan.metered.time_s == 1 / 3200
+    assert plan.metered.off_stops == pytest.approx(math.log2(3265.3 / 3200), abs=1e-3)
+    assert plan.choices[0].filter_stops == 9
+    assert plan.choices[0].sentence == "half: 1/6 s, 9 stops of neutral density (density 2.7)"
+    assert plan.metered.sentence == "metered: 1/3200 s, no filter"
 
 
 def test_a_shutter_that_is_too_slow_for_the_light_gets_a_filter():
-    """At f/1.4 in the sun the metered time lies beyond 1/4000 s: one stop and a half of filter."""
+    """At f/1.4 in the sun the metered time, 1/13061 s, is too short: two stops of filter."""
     plan = plan_exposure(brightness_from_weather("sun"), 1.4, 100, {})
 
-    assert plan.metered.time_s == pytest.approx(1 / 4000)
-    assert plan.metered.filter_stops == pytest.approx(1.7, abs=0.05)
+    assert plan.metered.time_s == 1 / 3200
+    assert plan.metered.filter_stops == 2
 
 
 def test_a_wish_for_less_light_than_there_is_asks_for_iso():
@@ -38,7 +43,7 @@ def test_a_wish_for_less_light_than_there_is_asks_for_iso():
     plan = plan_exposure(brightness_from_weather("open shade"), 8, 100, {"freeze": 1 / 400})
 
     assert plan.choices[0].filter_stops == pytest.approx(-4.0, abs=0.05)
-    assert "4.0 stops too dark: raise the ISO" in plan.choices[0].sentence
+    assert "4.0 stops too dark: raise the ISO to 1600" in plan.choices[0].sentence
     assert plan.choices[0].filter_density == 0
 
 
@@ -46,7 +51,7 @@ def test_the_bracket_is_two_stops_either_way():
     """Darkest first."""
     plan = plan_exposure(brightness_from_exposure(8, 1 / 250, 100), 8, 100, {})
 
-    assert plan.bracket_s == pytest.approx((1 / 1000, 1 / 250, 1 / 62.5))
+    assert plan.bracket_s == (1 / 1000, 1 / 250, 1 / 60)
     assert plan.brightness.source == "the picture's own exposure"
 
 
@@ -54,8 +59,8 @@ def test_a_bracket_in_glaring_light_gets_a_filter():
     """Its fastest frame stays at 1/4000 s, which most shutters reach (common practice)."""
     plan = plan_exposure(brightness_from_weather("sun"), 2.8, 100, {})
 
-    assert plan.bracket_s[0] == pytest.approx(1 / 4000)
-    assert plan.bracket_filter_stops == pytest.approx(1.7, abs=0.05)
+    assert plan.bracket_s == (1 / 3200, 1 / 800, 1 / 200)
+    assert plan.bracket_filter_stops == 2
 
 
 def test_the_histogram_of_the_picture_s_own_exposure():
@@ -118,11 +123,51 @@ def test_a_shutter_time_that_cannot_be_is_refused():
         plan_exposure(brightness_from_weather("sun"), 4, 100, {"wish": -1.0})
 
 
+@given(time_s=st.floats(1e-4, 30), f_number=st.floats(1, 22), ev100=st.floats(3, 17))
+def test_only_marks_are_dialled_and_they_add_up(time_s, f_number, ev100):
+    """Times are marks, filters whole stops; with what is said to be off they are as metered."""
+    light = Brightness(ev100, "test")
+    plan = plan_exposure(light, f_number, 100, {"near": time_s}, {"most": time_s})
+    metered_s = shutter_s(ev100, f_number, 100)
+
+    for choice in (plan.metered, *plan.choices):
+        assert choice.time_s in MARKED_SHUTTER.values() or choice.time_s > 33
+        assert abs(choice.off_stops) < 0.25 or choice.iso == MARKED_ISO[-1]
+        said = " of a stop " in choice.sentence
+        assert said == (abs(choice.off_stops) > 1 / 6)
+        if choice.filter_stops >= 0:
+            assert choice.filter_stops == round(choice.filter_stops)
+            assert choice.iso == 100
+        exposed = math.log2(choice.iso / 100) - max(choice.filter_stops, 0)
+        exposed += math.log2(choice.time_s / metered_s)
+        assert exposed == pytest.approx(choice.off_stops, abs=1e-6)
+    near, most = plan.choices
+    if near.filter_stops > 0:
+        assert abs(math.log2(near.time_s / time_s)) < 0.85
+    if most.filter_stops != 0:
+        assert math.log2(most.time_s / time_s) < 0.34
+
+
+def test_marks_are_thirds_of_a_stop():
+    """Each mark lies within a tenth of a stop of a power of two in thirds, and none is left out."""
+    thirds = [3 * math.log2(time_s) for time_s in MARKED_SHUTTER.values()]
+
+    assert [round(third) for third in thirds] == list(range(-45, 16))
+    assert max(abs(third - round(third)) for third in thirds) < 0.3
+    speeds = [3 * math.log2(iso / 100) for iso in MARKED_ISO]
+    assert [round(speed) for speed in speeds] == list(range(-3, 31))
+
+
 def test_shutter_times_read_as_on_a_camera():
-    """Fractions under a third of a second, decimals above."""
-    assert [shutter_words(t) for t in (1 / 3265, 1 / 60, 0.26, 1.5)] == [
-        "1/3300 s",
-        "1/60 s",
-        "1/4 s",
-        "1.5 s",
+    """The marks of shutters, and whole seconds beyond them."""
+    times = (1 / 3265, 1 / 60, 1 / 37, 0.26, 0.31, 1.5, 45.4)
+    assert [shutter_words(t) for t in times] == [
+        *("1/3200 s", "1/60 s", "1/40 s", "1/4 s", "1/3 s", "1.6 s", "45 s"),
     ]
+
+
+@pytest.mark.parametrize("time_s", [0.0, -1.0, float("nan"), float("inf")])
+def test_no_shutter_time_is_refused(time_s):
+    """Zero, negative, no number, never."""
+    with pytest.raises(SettingError, match="above 0"):
+        shutter_words(time_s)

@@ -1,6 +1,7 @@
 """Setting up and focus checks."""
 
 import dataclasses
+import itertools
 
 import pytest
 
@@ -37,7 +38,20 @@ def test_the_spot_focused_on_is_the_one_to_check(roof):
     camera = case.samples.camera
 
     assert checks["band, centre"].x_px == pytest.approx(120 + 0.15 * camera.focal_px, abs=0.5)
-    assert checks["band, upper edge"].x_px == pytest.approx(checks["band, centre"].x_px, abs=0.5)
+
+
+@pytest.mark.parametrize("aside", [0.0, 0.15, -0.15, 0.18])
+def test_the_edges_are_looked_at_apart_and_still_are_edges(roof, aside):
+    """On either side of the spot focused on, a fifth of the height away, with the blur of c."""
+    here = roof(size_px=(480, 320))
+    focus = dataclasses.replace(here.setting(4).focus, slope_x=aside)
+    _, checks = _checks(here, dataclasses.replace(here.setting(4), focus=focus))
+    spots = [(checks[f"band, {name}"].x_px) for name in ("upper edge", "centre", "lower edge")]
+
+    assert min(abs(a - b) for a, b in itertools.combinations(spots, 2)) > 0.2 * 320 - 1
+    for name in ("upper edge", "lower edge"):
+        assert checks[f"band, {name}"].blur_fraction == pytest.approx(0.03 / 24, rel=0.2)
+    assert checks["band, upper edge"].y_px < checks["band, lower edge"].y_px
 
 
 def test_edges_of_an_upright_band_are_left_and_right(roof):

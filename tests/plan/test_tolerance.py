@@ -6,7 +6,8 @@ import math
 import pytest
 
 from render.judge.case import look
-from render.plan.tolerance import tolerances
+from render.optics.plane import focus_lens
+from render.plan.tolerance import slack, tolerances
 
 
 def _by_change(here, setting, known=True):
@@ -70,3 +71,32 @@ def test_without_known_ground_it_is_said_in_picture_heights(roof):
     found = {t.change: t for t in tolerances(case, here.setting(4))}
 
     assert "% of the picture's height" in found["1° more tilt, focus untouched"].sentence
+
+
+def test_tilt_and_focus_may_be_off_by_the_closed_form(roof):
+    """On the axis blur is ``f/N |v/v_s - 1|`` with ``v_s = f / (cos tilt - f/z)`` sharp there."""
+    here = roof()
+    setting = here.setting(4)
+    case = look(here.scene())
+    found = slack(case, setting, (0.0, 0.0))
+    part = case.coc_for(setting) * 4 / 90
+    v = focus_lens(setting).extension_mm
+    near_z = math.cos(math.radians(8)) - 90 / v  # f / z
+    lost = [math.degrees(math.acos(near_z + 90 * (1 + s * part) / v)) - 8 for s in (-1, 1)]
+
+    assert found.tilt_deg == pytest.approx(min(map(abs, lost)), rel=1e-3)
+    assert found.focus_mm == pytest.approx(v * part, rel=1e-3)
+    assert found.swing_deg is None
+    assert found.words == f"tilt {found.tilt_deg:.2g}°, focus {found.focus_mm:.2g} mm"
+
+
+def test_focus_of_a_straight_lens_may_be_off_by_n_times_c(roof):
+    """Depth of focus of a plain lens is N c either way of v = f (textbooks)."""
+    here = roof()
+    far = dataclasses.replace(here.setting(4, 0.0).focus, depth_m=math.inf)
+    setting = dataclasses.replace(here.setting(4, 0.0), focus=far)
+    case = look(here.scene())
+    found = slack(case, setting, (0.0, 0.0))
+
+    assert found.focus_mm == pytest.approx(4 * case.coc_for(setting), rel=1e-3)
+    assert found.tilt_deg is None

@@ -5,7 +5,7 @@ import pytest
 
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, LensSetting
-from render.scene.aim import in_camera, margin_for, spot_at, spot_on
+from render.scene.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.scene.build import build
 from tests.scene.worlds import described, eye_level
 
@@ -33,6 +33,24 @@ def test_a_spot_in_the_picture_takes_the_depth_there() -> None:
 
     assert spot_at(built, eye_level(margin_px=7), 50, 33.5).depth_m == pytest.approx(10)
     assert spot_at(built, eye_level(), 50, 1).depth_m == np.inf
+
+
+def test_a_spot_that_its_thing_does_not_show_moves_to_where_it_does() -> None:
+    """Between two posts the middle is air: the spot moves on to a post; a wall's middle stays."""
+    posts = [
+        {"kind": "box", "at_m": [x, 20], "size_m": [0.6, 0.6, 6], "name": f"post {x}"}
+        for x in (-1.5, 1.5)
+    ]
+    wall = {"kind": "box", "at_m": [0, 60], "size_m": [60, 1, 30]}
+    built, view = build(described([*posts, wall])), eye_level()
+    between = spot_on(view, (0, 20, 2), "gate")
+    shown = spot_shown(built, view, between)
+
+    assert spot_at(built, view, 50, 33.5).depth_m == pytest.approx(59.5)
+    assert shown.depth_m == pytest.approx(20, abs=0.31)
+    assert abs(shown.slope_x) * shown.depth_m == pytest.approx(1.5, abs=0.31)
+    on_wall = spot_on(view, (0, 59.5, 2), "wall")
+    assert spot_shown(built, view, on_wall) == on_wall
 
 
 def test_the_margin_is_as_wide_as_blur_that_reaches_in() -> None:

@@ -1,5 +1,7 @@
 """Overlays draw the blur field where it is, with words, units and line styles."""
 
+import itertools
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -10,7 +12,7 @@ from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
 from render.sheets.canvas import Drawing, Path
-from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
+from render.sheets.overlay import Marks, band_overlay, blur_map, draw_marks, triptych
 from render.sheets.raster import paint
 from render.sheets.style import BAND, PAPER, TELLTALE
 
@@ -89,6 +91,18 @@ def test_no_word_leaves_the_picture(size: tuple[int, int]) -> None:
             assert item.x >= 0
             assert item.x + item.width <= drawing.width
             assert item.y <= drawing.height
+
+
+def test_numbers_of_spots_that_pile_up_are_spread_with_lines() -> None:
+    """Four spots a pixel apart: rings shrink, every number is legible."""
+    drawing = Drawing(200, 130)
+    spots = tuple((100.0 + k, 60.0) for k in range(4))
+    draw_marks(drawing, Camera(200, 130, 200.0), Marks(telltales=spots), 9.0)
+    letters = drawing.texts()
+
+    assert [item.text for item in letters] == ["1", "2", "3", "4"]
+    for a, b in itertools.combinations(letters, 2):
+        assert max(abs(a.x - b.x) - a.width - 7.2, abs(a.y - b.y) - 13.5) > -1e-6
 
 
 def test_band_edges_enclose_the_sharp_rows() -> None:

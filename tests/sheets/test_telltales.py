@@ -1,15 +1,19 @@
 """Telltales outlined on the picture."""
 
+import dataclasses
+
 import numpy as np
+import pytest
 from PIL import Image
 
 from render.judge.verdict import judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
+from render.sheets.canvas import Area
 from render.sheets.raster import paint
-from render.sheets.style import TELLTALE
-from render.sheets.telltales import telltale_overlay
+from render.sheets.style import HAIRLINE, INK, TELLTALE
+from render.sheets.telltales import telltale_overlay, telltale_sheet
 
 
 def _verdict(tower: bool):
@@ -47,9 +51,49 @@ def test_each_telltale_has_its_number_and_both_blurs():
     assert "a model's" in texts[-1]
 
 
-def test_a_picture_without_telltales_says_so():
-    """Bare ground: one label."""
-    drawing = telltale_overlay(Image.new("RGB", (300, 200)), _verdict(tower=False))
+def test_bare_ground_cannot_show_telltales_and_says_so():
+    """Where only the ground is known, nothing was looked at that could betray the trick."""
+    drawing = telltale_overlay(Image.new("RGB", (900, 600)), _verdict(tower=False))
+
+    assert [t.text for t in drawing.texts()] == [
+        "level ground alone is known: telltales of what stands on it cannot be seen"
+    ]
+    assert (drawing.width, drawing.height) == (900, 600)
+
+
+def test_a_scene_with_things_and_no_telltale_says_so():
+    """Things that blur as a model's would: none was found."""
+    verdict = dataclasses.replace(_verdict(tower=False), bare_ground=False)
+    drawing = telltale_overlay(Image.new("RGB", (900, 600)), verdict)
 
     assert [t.text for t in drawing.texts()] == ["no telltale found"]
-    assert (drawing.width, drawing.height) == (300, 200)
+
+
+@pytest.mark.parametrize("size", [(900, 600), (300, 200), (240, 500)])
+def test_the_five_parts_stand_below_as_bars_as_long_as_their_marks(size):
+    """Wide or narrow: each part's name and mark inside the sheet, its bar in proportion."""
+    verdict = _verdict(tower=True)
+    drawing = telltale_sheet(Image.new("RGB", size), verdict)
+    words = " ".join(t.text for t in drawing.texts())
+
+    for name, mark in zip(
+        ("nearness", "agreement", "visibility", "viewpoint", "picture"),
+        verdict.marks.as_tuple(),
+        strict=True,
+    ):
+        assert name in words
+        assert f"{mark:.2f}" in words
+    assert all(t.x >= 0 and t.x + t.width <= size[0] for t in drawing.texts())
+    assert all(t.y <= drawing.height for t in drawing.texts())
+    boxes = [item for item in drawing.items if isinstance(item, Area) and item.colour == HAIRLINE]
+    bars = [
+        item
+        for item in drawing.items
+        if isinstance(item, Area)
+        and item.colour in (INK, TELLTALE)
+        and item.points[0][1] >= size[1]
+    ]
+    assert len(boxes) == len(bars) == 5
+    for box, bar, mark in zip(boxes, bars, verdict.marks.as_tuple(), strict=True):
+        length = (bar.points[1][0] - bar.points[0][0]) / (box.points[1][0] - box.points[0][0])
+        assert length == pytest.approx(max(mark, 0.01), abs=1e-6)

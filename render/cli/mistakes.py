@@ -1,0 +1,153 @@
+"""A mistyped command line in one sentence: what, where, what to do."""
+
+import difflib
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import typer
+
+__all__ = ["Mistake", "mistake_words"]
+
+#: What the command line's library raises for any misuse; it offers the class under no public name.
+Mistake: type[Exception] = typer.BadParameter.__mro__[2]
+
+#: Above this likeness (0 to 1) a name is taken for a mistyped one.
+_ALIKE = 0.6
+
+
+def mistake_words(
+    error: Exception, arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]
+) -> str:
+    """Say what was mistyped.
+
+    Parameters
+    ----------
+    error : Exception
+        A `Mistake`.
+    arguments : sequence of str
+        What was typed after the program's name.
+    commands : mapping of name to function
+        Every command; the function loads it.
+    """
+    message = str(getattr(error, "message", error))
+    name = next((word for word in arguments if word in commands), None)
+    kind = type(error).__name__
+    if kind == "NoSuchOption":
+        return _no_such_option(str(error.option_name), name, commands)  # type: ignore[attr-defined]
+    if kind == "BadOptionUsage":
+        option = str(error.option_name)  # type: ignore[attr-defined]
+        if "not take" in message:
+            return f"{option} takes no value: write {option} alone"
+        return f"{option} needs a value after it{_explained(option, name, commands)}"
+    if kind == "MissingParameter":
+        return _missing(error)
+    if kind == "BadParameter":
+        return _bad_value(error, message, arguments)
+    if unknown := re.search(r"No such command '(.*?)'", message):
+        return _no_such_command(unknown[1], error, commands)
+    if extra := re.search(r"unexpected extra arguments? \((.*)\)|\(s\) \((.*)\)", message):
+        return (
+            f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
+            "spaces goes into quotes, such as --tilt 'up 8'"
+        )
+    return message
+
+
+def _no_such_option(
+    option: str, name: str | None, commands: Mapping[str, Callable[[], Any]]
+) -> str:
+    if name is None:
+        return f"hingeline has no option {option} before a command: hingeline --help lists them"
+    known = {each: _options(load()) for each, load in commands.items()}
+    near = _nearest(option, known[name])
+    others = [other for other in commands if option in known[other]]
+    if others:
+        have = "has" if len(others) == 1 else "have"
+        return f"{name} has no option {option}; {', '.join(others)} {have} it"
+    if near:
+        return f"{name} has no option {option}: did you mean {near}?"
+    return f"{name} has no option {option}: hingeline {name} --help lists them all"
+
+
+def _options(command: Any) -> dict[str, str]:
+    """Options of a command, or of every part of it, with what they say of themselves."""
+    parts = getattr(command, "commands", {"": command}).values()
+    return {
+        option: str(getattr(parameter, "help", "") or "")
+        for part in parts
+        for parameter in part.params
+        for option in parameter.opts
+        if option.startswith("-")
+    }
+
+
+def _nearest(word: str, known: Any) -> str | None:
+    found = difflib.get_close_matches(word, [*known], n=1, cutoff=_ALIKE)
+    return found[0] if found else None
+
+
+def _explained(option: str, name: str | None, commands: Mapping[str, Callable[[], Any]]) -> str:
+    said = _options(commands[name]()).get(option, "") if name else ""
+    return f": {_uncapped(said).rstrip('.')}" if said else ""
+
+
+def _missing(error: Exception) -> str:
+    parameter = getattr(error, "param", None)
+    said = _uncapped(str(getattr(parameter, "help", "") or "").rstrip("."))
+    names = [option for option in getattr(parameter, "opts", ()) if option.startswith("-")]
+    needs = f"the option {names[0]}" if names else "something to work on"
+    return f"{_path(error)} needs {needs}" + (f": {said}" if said else "")
+
+
+def _bad_value(error: Exception, message: str, arguments: Sequence[str]) -> str:
+    parameter = getattr(error, "param", None)
+    options = list(getattr(parameter, "opts", ()))
+    said = str(getattr(parameter, "help", "") or "").rstrip(".")
+    value = _value_of(options, arguments)
+    wants = (
+        "a whole number" if "integer" in message else "a number" if "number" in message else None
+    )
+    shown = f' "{value}"' if value is not None else ""
+    where = options[0] if options else "a value"
+    if wants is None:
+        return f"{where}{shown}: {_uncapped(message)}"
+    return f"{where}{shown} is not {wants}" + (f": {_uncapped(said)}" if said else "")
+
+
+def _value_of(options: list[str], arguments: Sequence[str]) -> str | None:
+    """What was typed after one of these options, or behind its equals sign."""
+    for place, word in enumerate(arguments):
+        before, equals, after = word.partition("=")
+        if before in options:
+            if equals:
+                return after
+            return arguments[place + 1] if place + 1 < len(arguments) else None
+    return None
+
+
+def _no_such_command(word: str, error: Exception, commands: Mapping[str, Callable[[], Any]]) -> str:
+    context = getattr(error, "ctx", None)
+    within = _path(error)
+    known = [*getattr(getattr(context, "command", None), "commands", {})] if within else [*commands]
+    near = _nearest(word, known)
+    if near:
+        return f'there is no command "{f"{within} {word}".strip()}": did you mean {near}?'
+    if not within:
+        return (
+            f'"{word}" is no command: a command comes first, such as hingeline render {word}; '
+            "hingeline --help lists them"
+        )
+    return f'{within} has no command "{word}": there are {", ".join(known)}'
+
+
+def _path(error: Exception) -> str:
+    """The command as typed, without the program's name: "scenes show"."""
+    context = getattr(error, "ctx", None)
+    return " ".join(str(context.command_path).split()[1:]) if context is not None else ""
+
+
+def _uncapped(text: str) -> str:
+    """The text as the rest of a sentence; a first word with capitals inside stays as it is."""
+    first = text.split(" ", 1)[0]
+    return text[:1].lower() + text[1:] if first[1:] == first[1:].lower() else text
