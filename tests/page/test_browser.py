@@ -182,9 +182,11 @@ def test_a_file_dropped_from_outside_is_opened(browser: Browser, street: Path) -
         page = tab.page
         line = page.context.new_cdp_session(page)
         files = {"items": [], "files": [str(street)], "dragOperationsMask": 1}
-        for kind in ("dragEnter", "dragOver"):
+        expect(page.locator("#places li")).not_to_have_count(0)
+        for kind in ("dragEnter", "dragOver", "dragOver"):
             line.send("Input.dispatchDragEvent", {"type": kind, "x": 500, "y": 300, "data": files})
-        expect(page.locator("body.over")).to_have_count(1)
+            expect(page.locator("body.over")).to_have_count(1)
+            page.wait_for_timeout(200)  # the browser asks the page whether it may be dropped here
         line.send("Input.dispatchDragEvent", {"type": "drop", "x": 500, "y": 300, "data": files})
         expect(page.locator("#open-name")).to_have_text("square.jpg")
         expect(page.locator("body.over")).to_have_count(0)
