@@ -111,7 +111,7 @@ def board(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    stem = shot.stem
     out = out or Path(f"{stem}_board.pdf")
     inputs = [*input_files(shot), *([wishes.logo] if wishes.logo else [])]
     _check_places(out, png, save_shot, overwrite, inputs)
@@ -134,6 +134,7 @@ def board(
         sentences=tuple(checked_text(text, "the sentence") for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
+        credit=base.credit_words,
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
@@ -161,6 +162,7 @@ def board(
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
             + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
             *(f"Note: {note}" for note in base.notes),
+            *filter(None, [base.credit_words]),
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )

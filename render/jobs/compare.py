@@ -112,7 +112,7 @@ def compare(
     heading = checked_text(title, "the title") if title else None
     own = tuple(parse_axis(text) for text in (down, across) if text)
     name = "compare" if own else kind
-    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    stem = shot.stem
     out = out or Path(f"{stem}_{name}.png")
     inputs = input_files(shot)
     _check_places(out, page, singles, save_shot, overwrite, inputs)
@@ -142,6 +142,8 @@ def compare(
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
+    if base.credit:
+        notes.append(f"{base.credit_words}.")
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
@@ -171,6 +173,7 @@ def compare(
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
             *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
             *(f"Note: {note}" for note in assumed),
+            *filter(None, [base.credit_words]),
             "Wrote: " + ", ".join(map(str, files)),
         ),
         record={
@@ -180,6 +183,7 @@ def compare(
                 for one in made
             ],
             "notes": assumed,
+            **({"credit": base.credit} if base.credit else {}),
             "files": [str(path) for path in files],
         },
     )

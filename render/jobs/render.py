@@ -130,7 +130,7 @@ def render(
         like=prepared.file,
         overwrite=overwrite,
         inputs=inputs,
-        note=setting_words(prepared),
+        note="; ".join(filter(None, (setting_words(prepared), prepared.credit_words))),
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
@@ -171,6 +171,5 @@ def _exactly(
 
 
 def _default_name(shot: Shot) -> Path:
-    source = Path(shot.picture or f"{shot.scene}.jpg")
-    ending = source.suffix if source.suffix.lower() in _WRITABLE else ".jpg"
-    return Path(f"{source.stem}_tilted{ending}")
+    ending = Path(shot.picture or "").suffix
+    return Path(f"{shot.stem}_tilted{ending if ending.lower() in _WRITABLE else '.jpg'}")

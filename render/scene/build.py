@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.scene.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.scene.description import Description, LightWords, Thing
-from render.scene.ground import ground_height, ground_mesh
+from render.scene.drape import draped
+from render.scene.ground import ground_height, ground_mesh, is_flat
 from render.scene.light import Light, Surfaces
 from render.scene.material import Material, linear_rgb, material_row
 from render.scene.mesh import Mesh, moved
@@ -229,16 +230,14 @@ class _Meshes:
 
 
 def _draped(mesh: Mesh, thing: Thing, description: Description) -> Mesh:
-    """Follow uneven ground: every corner rises by the ground's height there."""
+    """Lay a flat thing on uneven ground, in the thing's own frame."""
     ground = description.ground
-    if ground is None or not (ground.profile_m or ground.hills_m or ground.rolling_m):
+    if ground is None or is_flat(ground):
         return mesh
-    x0, y0, _lift, turn, scale = thing.places[0]
-    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-    x = x0 + scale * (c * mesh.xyz[..., 0] - s * mesh.xyz[..., 1])
-    y = y0 + scale * (s * mesh.xyz[..., 0] + c * mesh.xyz[..., 1])
-    rise = ground_height(ground, x, y) - ground_height(ground, np.array(x0), np.array(y0))
-    return replace(mesh, xyz=mesh.xyz + np.stack([0 * rise, 0 * rise, rise / scale], -1))
+    x, y, _lift, turn, scale = thing.places[0]
+    foot = float(ground_height(ground, np.array(x), np.array(y)))
+    laid = draped(moved(mesh, (x, y, 0.0), turn, scale), ground)
+    return moved(moved(laid, (-x, -y, -foot)), (0.0, 0.0, 0.0), -turn, 1 / scale)
 
 
 def _matrix(
