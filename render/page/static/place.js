@@ -10,7 +10,9 @@ import { headingKind, heightKind, short } from "./words.js";
 export function buildPlace(home, turn, depth) {
   const note = document.createElement("p");
   note.className = "field hint";
-  home.append(note);
+  const noteAway = button("It is right as guessed", shot.confirmGuesses);
+  noteAway.className = "wide";
+  home.append(note, noteAway);
   const stand = group(home, "Where you stand");
   const hands = new Hands(stand, PLACE_RINGS, (name, words) => {
     turn(name === "pitch" ? { pitch: words, horizon: null } : { [name]: words });
@@ -72,11 +74,11 @@ export function buildPlace(home, turn, depth) {
       scale.follow(values["depth-scale"]);
       seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
-      const guessed = (shot.state.seen.guessed ?? []).filter((name) => name in values);
-      note.textContent = guessed.length && picture
-        ? "Not known from the file and only guessed so far: put the height right, and drag the horizon to where level ground would end."
+      const guessed = shot.guesses();
+      note.textContent = guessed.length
+        ? `Not known from the file and only guessed so far: ${guessed.join(", ")}. Put the height right, and drag the horizon to where level ground would end.`
         : "";
-      note.hidden = !note.textContent;
+      note.hidden = noteAway.hidden = !note.textContent;
     },
     click: (at) => found.click(at),
     marks: () => found.marks(),
