@@ -400,7 +400,6 @@ def _knit(m, u, v, foot, out):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-@njit(cache=True, error_model="numpy")
 def evaluate(m, u, v, foot, copy, out):  # type: ignore[no-untyped-def]
     """Colour, gloss, glow and relief of one material at one place.
 

@@ -54,8 +54,8 @@ def _jumper_field(p: Floats) -> Floats:
     q = mirrored(raw)
     x, y, z = q
     d = limb(q, (16, 42, -176), (160, 36, -222), 40, 47)
-    d = melted(d, egg(q, (0, 26, -350), (168, 108, 190)), 50)
-    d = melted(d, limb(q, (176, 36, -230), (206, 46, -480), 49, 46), 34)
+    d = melted(d, egg(q, (0, 26, -370), (168, 108, 220)), 50)
+    d = melted(d, limb(q, (176, 36, -230), (212, 46, -600), 49, 44), 34)
     folds = np.sin(0.085 * raw[2] + 0.045 * x + 0.6 * np.sin(0.031 * raw[0]))
     folds *= np.exp(-(((x - 150) / 60) ** 2) - ((z + 350) / 90) ** 2)
     soft = 1.4 * np.sin(0.05 * raw[0] + 0.03 * z) * np.sin(0.04 * z + 1.0)
@@ -77,7 +77,7 @@ def _jumper() -> Mesh:
     axes = (
         np.concatenate([-half[:0:-1], half]),
         graded([(-100, step), (-70, 3.5), (110, 3.5), (150, 7)]),
-        graded([(-420, 10), (-230, 6), (-210, 2.6), (-110, 2.6)]),
+        graded([(-560, 14), (-230, 6), (-210, 2.6), (-110, 2.6)]),
     )
     surface = isosurface(_jumper_field, axes, step=0.8)
     p = surface.xyz
