@@ -104,6 +104,13 @@ class TakenKeys:
         number(0.5, 170, "65"),
         shown="DEG",
     )
+    lift_stops: float | None = shot_key(
+        "--lift-highlights",
+        "Small clipped spots of a picture (lamps, glints) carry so many stops more light; usual "
+        "are 3 on boards and sheets, 0 elsewhere.",
+        number(0, 10, "3"),
+        shown="STOPS",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from render.files.profiles import build_profile
 from render.files.shots import PictureSpot, Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
 from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.jobs.judge import case_of
 from render.jobs.prepare import Prepared, as_judged, plan, prepare
 from render.jobs.progress import Progress
@@ -139,6 +140,7 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(made[0], axes)
     assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
+    assumed += lift_words(made[0].prepared, MOCKUP_STOPS)
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
@@ -262,7 +264,7 @@ def _render_all(
     def at_size(prepared: Prepared, long_px: int) -> Scene:
         key = (*key_of(prepared.scene), long_px)
         if key not in shrunk:
-            shrunk[key] = resized(prepared.scene, long_px)
+            shrunk[key] = resized(lifted(prepared, MOCKUP_STOPS).scene, long_px)
         return shrunk[key]
 
     def seen(prepared: Prepared) -> Case:

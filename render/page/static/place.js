@@ -50,13 +50,14 @@ export function buildPlace(home, turn, depth) {
     field(taken, { name: "focal", label: "Focal length", empty: "from the file", turned: (text) => turn({ focal: text }) }),
     field(taken, { name: "sensor", label: "Its sensor", empty: "from the file", turned: (text) => turn({ sensor: text }) }),
     field(taken, { name: "view", label: "Or: sees so many degrees across", turned: (text) => turn({ view: text }) }),
+    field(taken, { name: "lift-highlights", label: "Lift clipped lamps and glints, stops", empty: "0", turned: (text) => turn({ "lift-highlights": text }) }),
   );
   const plan = group(home, "The planned camera");
   fields.push(
     field(plan, { name: "format", label: "Sensor", empty: "36x24", turned: (text) => turn({ format: text }) }),
     field(plan, { name: "blades", label: "Blades of the iris", empty: "a disc", turned: (text) => turn({ blades: text }) }),
   );
-  const names = ["roll", "focal-35", "focal", "sensor", "view", "format", "blades"];
+  const names = ["roll", "focal-35", "focal", "sensor", "view", "lift-highlights", "format", "blades"];
 
   return {
     follow({ picture, values }, told) {
