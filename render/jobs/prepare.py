@@ -18,6 +18,7 @@ from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
+from render.sheets.lettering import drawable_text
 from render.words import spell_f_number
 
 __all__ = ["Prepared", "as_judged", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
@@ -42,6 +43,8 @@ class Prepared:
         How the depth was made, in words.
     notes : tuple of str
         What was assumed, one sentence each.
+    credit : str
+        Whom the scene's data must be credited to; empty for photos and demo scenes.
     """
 
     shot: Shot
@@ -51,6 +54,12 @@ class Prepared:
     file: PictureFile | None
     depth_how: str
     notes: tuple[str, ...]
+    credit: str = ""
+
+    @property
+    def credit_words(self) -> str:
+        """The credit as sheets print it: "Map data: © ...", or nothing."""
+        return f"Map data: {drawable_text(self.credit)}" if self.credit else ""
 
 
 def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:

@@ -12,9 +12,9 @@ from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.build import Built
-from render.scene.bvh import closest_hit
 from render.scene.kernels import depth_pass
-from render.scene.trace import View, eye_numbers, scratch_space
+from render.scene.rays import first_hit, over_rows
+from render.scene.trace import View, eye_numbers
 
 __all__ = ["in_camera", "margin_for", "spot_at", "spot_on", "spot_shown"]
 
@@ -53,10 +53,8 @@ def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
     eye = eye_numbers(view, camera)
     sx, sy = (float(s) for s in camera.slopes(x_px + view.margin_px, y_px + view.margin_px))
     d = eye[3:6] * sx + eye[6:9] * sy + eye[9:12]
-    stack = np.empty(512, np.int32)
-    x, y, z = eye[:3]
-    hit = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-3, 1e6)
-    return FocusSpot(sx, sy, float(hit[0]) if hit[1] >= 0 else math.inf)
+    distance, placement, _triangle = first_hit(built.world, eye[:3], d, near=1e-3)
+    return FocusSpot(sx, sy, distance if placement >= 0 else math.inf)
 
 
 def spot_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
@@ -100,7 +98,8 @@ def margin_for(built: Built, view: View, setting: LensSetting) -> int:
     small = replace(small, margin_px=edge)
     camera = small.camera()
     depth = np.empty((camera.height_px, camera.width_px), np.float32)
-    depth_pass(built.world, scratch_space(depth.shape[0])[0], eye_numbers(small, camera), depth)
+    tables = (built.world, built.surfaces, built.light)
+    over_rows(depth_pass, *tables, depth.shape[0], eye_numbers(small, camera), depth)
     radius = np.abs(blur_field(focus_lens(setting), camera, depth).radius_px())
     reach = float(np.max(np.where(_outside(camera, edge) < 1.1 * radius, radius, 0.0)))
     return min(math.ceil(1.1 * reach / scale) + 4, math.ceil(_MOST * view.width_px))

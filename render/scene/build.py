@@ -2,22 +2,27 @@
 
 import math
 import zlib
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
-from render.scene.bvh import World, build_tree, packed
+from render.scene.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.scene.description import Description, LightWords, Thing
-from render.scene.ground import ground_height, ground_mesh
+from render.scene.drape import draped
+from render.scene.ground import ground_height, ground_mesh, is_flat
 from render.scene.light import Light, Surfaces
 from render.scene.material import Material, linear_rgb, material_row
 from render.scene.mesh import Mesh, moved
 from render.scene.motion import along_path
 
 __all__ = ["Built", "build"]
+
+#: A lamp that gives less light than this (1: a white surface in the sun) is left out.
+_DIM = 0.001
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,14 +77,15 @@ class _Shapes:
     """Meshes gathered for the trees below the top."""
 
     def __init__(self) -> None:
-        self.boxes: list[NDArray[np.float32]] = []
-        self.kids: list[NDArray[np.int32]] = []
+        self.wide: list[NDArray[np.float32]] = []
+        self.blocks: list[NDArray[np.float32]] = []
         self.tris: list[NDArray[np.float32]] = []
         self.uvs: list[NDArray[np.float32]] = []
         self.normals: list[NDArray[np.float32]] = []
         self.slots: list[NDArray[np.int32]] = []
         self.things: list[NDArray[np.int32]] = []
         self.nodes = 0
+        self.ends = 0
         self.count = 0
 
     def add(
@@ -89,22 +95,21 @@ class _Shapes:
         xyz = np.ascontiguousarray(mesh.xyz, np.float32)
         low, high = xyz.min(axis=1), xyz.max(axis=1)
         box, kid, order = build_tree(low, high)
-        kid = kid.copy()
-        for side in (0, 2):
-            leaf = kid[:, side + 1] > 0
-            kid[leaf, side] += self.count
-            inner = (kid[:, side + 1] == 0) & (kid[:, side] > 0)
-            kid[inner, side] += self.nodes
+        wide, leaves = widened(box, kid)
+        links = wide.view(np.int32)[:, 48:56]
+        links += np.where(links >= 0, self.nodes, -self.ends)
         p = xyz[order]
-        self.tris.append(np.concatenate([p[:, 0], p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=1))
+        corner = np.concatenate([p[:, 0], p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=1)
+        self.tris.append(corner)
+        self.blocks.append(triangle_blocks(corner, leaves, self.count))
         self.uvs.append(np.asarray(mesh.uv[order].reshape(-1, 6), np.float32))
         self.normals.append(np.asarray(mesh.normal[order].reshape(-1, 9), np.float32))
         self.slots.append(np.asarray(mesh.slot[order], np.int32))
         self.things.append(np.zeros(len(p), np.int32) if thing is None else thing[order])
-        self.boxes.append(box)
-        self.kids.append(kid)
+        self.wide.append(wide)
         root = self.nodes
-        self.nodes += len(box)
+        self.nodes += len(wide)
+        self.ends += len(leaves)
         self.count += len(p)
         return root, np.stack([low.min(axis=0), high.max(axis=0)]).astype(float)
 
@@ -126,6 +131,7 @@ def build(description: Description, time_s: float = 0.0) -> Built:
     alone = _Alone()
     pick: list[int] = []
     spots: dict[str, tuple[float, float, float]] = dict(description.marks)  # type: ignore[arg-type]
+    parts: dict[tuple[str, str], tuple[float, float, float]] = {}
     if description.ground is not None:
         ground = [materials.index(description.ground.material, "")]
         alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
@@ -138,8 +144,8 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             named = thing.name or thing.kind.name
             if thing.name and copy == 0:
                 bounds = np.stack([mesh.xyz.min(axis=(0, 1)), mesh.xyz.max(axis=(0, 1))])
-                x, y, z = (matrix @ np.array([*bounds.mean(axis=0), 1.0]))[:3]
-                spots[thing.name] = (float(x), float(y), float(z))
+                spots[thing.name] = _there(matrix, bounds.mean(axis=0))
+                parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
             if len(thing.places) == 1 and thing.motion is None:
                 alone.add(mesh, matrix, stuff, thing.kind.solid, named)
                 continue
@@ -154,7 +160,23 @@ def build(description: Description, time_s: float = 0.0) -> Built:
         pick += alone.stuff
     if not rows:
         raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
+    spots = {**_called(parts), **spots}
     return _assemble(shapes, materials, rows, pick, spots, description.light)
+
+
+def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float, float]:
+    x, y, z = (matrix @ np.append(np.asarray(point, float), 1.0))[:3]
+    return float(x), float(y), float(z)
+
+
+def _called(
+    parts: Mapping[tuple[str, str], tuple[float, float, float]],
+) -> dict[str, tuple[float, float, float]]:
+    """Names of parts: "left eye" where one thing has such a part, else "ann left eye"."""
+    owners = Counter(part for _thing, part in parts)
+    return {
+        part if owners[part] == 1 else f"{thing} {part}": p for (thing, part), p in parts.items()
+    }
 
 
 class _Alone:
@@ -226,16 +248,14 @@ class _Meshes:
 
 
 def _draped(mesh: Mesh, thing: Thing, description: Description) -> Mesh:
-    """Follow uneven ground: every corner rises by the ground's height there."""
+    """Lay a flat thing on uneven ground, in the thing's own frame."""
     ground = description.ground
-    if ground is None or not (ground.profile_m or ground.hills_m or ground.rolling_m):
+    if ground is None or is_flat(ground):
         return mesh
-    x0, y0, _lift, turn, scale = thing.places[0]
-    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-    x = x0 + scale * (c * mesh.xyz[..., 0] - s * mesh.xyz[..., 1])
-    y = y0 + scale * (s * mesh.xyz[..., 0] + c * mesh.xyz[..., 1])
-    rise = ground_height(ground, x, y) - ground_height(ground, np.array(x0), np.array(y0))
-    return replace(mesh, xyz=mesh.xyz + np.stack([0 * rise, 0 * rise, rise / scale], -1))
+    x, y, _lift, turn, scale = thing.places[0]
+    foot = float(ground_height(ground, np.array(x), np.array(y)))
+    laid = draped(moved(mesh, (x, y, 0.0), turn, scale), ground)
+    return moved(moved(laid, (-x, -y, -foot)), (0.0, 0.0, 0.0), -turn, 1 / scale)
 
 
 def _matrix(
@@ -289,16 +309,16 @@ def _assemble(
         low.append(there[:, :3].min(axis=0) - 1e-4)
         high.append(there[:, :3].max(axis=0) + 1e-4)
         inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
-    top_box, top_kid, order = build_tree(
-        np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1
-    )
+    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
+    top, leaves = widened(box, kid)
+    links = top.view(np.int32)[:, 48:56]
+    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
     world = World(
-        top_box,
-        top_kid,
-        order,
+        aligned(top),
         np.ascontiguousarray(inverse, np.float32),
         np.array([row.root for row in rows], np.int32),
-        *packed(np.concatenate(shapes.boxes), np.concatenate(shapes.kids)),
+        aligned(np.concatenate(shapes.wide)),
+        aligned(np.concatenate(shapes.blocks)),
         np.ascontiguousarray(np.concatenate(shapes.tris), np.float32),
     )
     surfaces = Surfaces(
@@ -335,7 +355,7 @@ def light_numbers(words: LightWords) -> Light:
     veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
-    lamp = np.zeros((len(words.lamps), 12))
+    lamp = np.zeros((len(words.lamps), 13))
     for row, q in zip(lamp, words.lamps, strict=True):
         row[0:3], row[3:6], row[6] = (
             q.at_m,
@@ -347,6 +367,8 @@ def light_numbers(words: LightWords) -> Light:
             aim = np.array(q.toward_m) - np.array(q.at_m)
             row[7:10] = aim / np.linalg.norm(aim)
             row[10] = math.cos(math.radians(q.cone_deg / 2))
+        row[11] = max(row[3:6]) / _DIM
+        row[12] = max(row[3:6].mean(), 1e-12)
     return Light(
         to,
         sun,
@@ -360,6 +382,7 @@ def light_numbers(words: LightWords) -> Light:
         3.912 / (1000.0 * words.visual_range_km),
         veil,
         lamp,
+        len(lamp),
     )
 
 

@@ -1,9 +1,9 @@
-"""Bounding-volume hierarchies: which triangle a ray meets first, and whether it meets any.
+"""Bounding-volume hierarchies, as rays walk through them (`render.scene.walk`).
 
 Two levels: a tree over *placements*, each a moved copy of a *shape*, and one tree per shape.
-Boxes of both children lie in the parent node, so one fetch decides both.
 Built with the binned surface-area heuristic (Wald 2007, "On fast construction of SAH-based
-bounding volume hierarchies", from memory); triangles after Moeller and Trumbore 1997.
+bounding volume hierarchies"), then opened to eight children a node, the largest first (Wald,
+Benthin, Boulos 2008, "Getting rid of packets"; both from memory).
 """
 
 from collections import namedtuple
@@ -12,17 +12,17 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-__all__ = ["World", "any_hit", "build_tree", "closest_hit", "packed"]
+__all__ = ["World", "aligned", "build_tree", "triangle_blocks", "widened"]
 
-#: What the compiled loops walk through; all arrays C-contiguous.
-#: top_box (n, 12) f32, top_kid (n, 4) i32: tree over placements.
+#: What rays walk through; all arrays C-contiguous.
+#: top (n, 64) f32: tree over placements (`widened`; leaf i is placement i);
 #: inverse (p, 12) f32: world to shape; root (p,) i32: first node of the shape's tree;
-#: box (m, 16) f32 and kid (m, 16) i32, two views of the same cache lines: boxes of both children
-#: in columns 0-11, their references and counts in columns 12-15; tri (t, 9) f32.
-World = namedtuple("World", "top_box top_kid placement inverse root box kid tri")
+#: node (m, 64) f32: trees of all shapes (leaf i is block i); block (l, 40) f32: `triangle_blocks`;
+#: tri (t, 9) f32: first corner and two edges of every triangle.
+World = namedtuple("World", "top inverse root node block tri")
 
-#: Arithmetic that may be reordered; infinities and signs of zero matter nowhere here.
-_LOOSE = {"nnan", "nsz", "contract", "arcp"}
+#: Below this depth nodes are halved by count, which bounds the stack that a ray needs.
+_DEEP = 48
 
 
 def build_tree(
@@ -54,20 +54,62 @@ def build_tree(
     return box[:used].copy(), kid[:used].copy(), order
 
 
-def packed(
+def widened(
     box: NDArray[np.float32], kid: NDArray[np.int32]
 ) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
-    """Boxes and children of all nodes in one cache line each: two views (m, 16)."""
-    room = np.zeros(16 * (len(box) + 1), np.float32)
+    """The same tree with up to eight children a node.
+
+    Returns
+    -------
+    nodes : ndarray, shape (m, 64), float32
+        Low and high x of the eight children, then y, then z; columns 48-55 hold their references
+        as i32: a node, or -1 - i for the i-th leaf.
+    leaves : ndarray, shape (l, 2), int32
+        Reference and count of each leaf, as in `build_tree`.
+    """
+    nodes = np.zeros((len(box) + 1, 64), np.float32)
+    leaves = np.zeros((len(box) + 1, 2), np.int32)
+    used, ends = _widen(box, kid, nodes, nodes.view(np.int32), leaves)
+    return nodes[:used].copy(), leaves[:ends].copy()
+
+
+def triangle_blocks(
+    corner: NDArray[np.float32], leaves: NDArray[np.int32], first: int = 0
+) -> NDArray[np.float32]:
+    """Four triangles a leaf side by side, as `walk` tests them.
+
+    Parameters
+    ----------
+    corner : ndarray, shape (t, 9), float32
+        First corner and the two edges from it, in the order of the leaves.
+    leaves : ndarray, shape (l, 2), int32
+        At most four triangles each.
+    first : int
+        Number of triangle 0 in the whole world.
+
+    Returns
+    -------
+    ndarray, shape (l, 40), float32
+        Each of the nine numbers for four triangles; column 36 holds the first one's number, i32.
+    """
+    blocks = np.zeros((len(leaves), 40), np.float32)
+    for lane in range(4):
+        has = leaves[:, 1] > lane
+        blocks[has, lane:36:4] = corner[leaves[has, 0] + lane]
+    blocks.view(np.int32)[:, 36] = leaves[:, 0] + first
+    return blocks
+
+
+def aligned(table: NDArray[np.float32]) -> NDArray[np.float32]:
+    """A copy that starts at a cache line."""
+    room = np.empty(table.size + 16, np.float32)
     skip = (-room.ctypes.data % 64) // 4
-    nodes = room[skip : skip + 16 * len(box)].reshape(-1, 16)
-    nodes[:, :12] = box
-    ints = nodes.view(np.int32)
-    ints[:, 12:] = kid
-    return nodes, ints
+    out = room[skip : skip + table.size].reshape(table.shape)
+    out[:] = table
+    return out
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _bounds(low, high, order, begin, end, out):  # type: ignore[no-untyped-def]
     for a in range(3):
         out[a] = np.inf
@@ -79,7 +121,7 @@ def _bounds(low, high, order, begin, end, out):  # type: ignore[no-untyped-def]
             out[a + 3] = max(out[a + 3], high[k, a])
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _area(b):  # type: ignore[no-untyped-def]
     x, y, z = b[3] - b[0], b[4] - b[1], b[5] - b[2]
     if x < 0:
@@ -87,7 +129,7 @@ def _area(b):  # type: ignore[no-untyped-def]
     return x * y + y * z + z * x
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _split(low, high, order, begin, end, bins, count, grown, right):  # type: ignore[no-untyped-def]
     """Best binned split of order[begin:end]: partitions in place, returns the middle."""
     best = np.inf
@@ -151,7 +193,7 @@ def _split(low, high, order, begin, end, bins, count, grown, right):  # type: ig
     return i
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
     n = len(order)
     bins = np.empty((12, 6))
@@ -159,15 +201,17 @@ def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
     grown = np.empty(6)
     right = np.empty(12)
     bound = np.empty(6)
-    stack = np.empty((256, 3), np.int64)
+    stack = np.empty((256, 4), np.int64)
     used = 1
-    stack[0, 0], stack[0, 1], stack[0, 2] = 0, n, 0
+    stack[0, 0], stack[0, 1], stack[0, 2], stack[0, 3] = 0, n, 0, 0
     top = 1
     while top > 0:
         top -= 1
-        begin, end, node = stack[top, 0], stack[top, 1], stack[top, 2]
+        begin, end, node, depth = stack[top, 0], stack[top, 1], stack[top, 2], stack[top, 3]
         if end - begin == 1:
             middle = end  # only the root of a single box: its right child stays empty
+        elif depth >= _DEEP:
+            middle = (begin + end) // 2
         else:
             middle = _split(low, high, order, begin, end, bins, count, grown, right)
         for side in range(2):
@@ -175,7 +219,7 @@ def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
             _bounds(low, high, order, b, e, bound)
             for a in range(6):
                 box[node, 6 * side + a] = bound[a]
-            if e - b <= leaf or top >= 254:
+            if e - b <= leaf:
                 kid[node, 2 * side] = b
                 kid[node, 2 * side + 1] = e - b
                 if e == b:  # an empty child: its box lies where no ray reaches it
@@ -184,178 +228,57 @@ def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
             else:
                 kid[node, 2 * side] = used
                 kid[node, 2 * side + 1] = 0
-                stack[top, 0], stack[top, 1], stack[top, 2] = b, e, used
+                stack[top, 0], stack[top, 1], stack[top, 2], stack[top, 3] = b, e, used, depth + 1
                 used += 1
                 top += 1
     return used
 
 
-@njit(cache=True, fastmath=_LOOSE)
-def _enter(b, s, ox, oy, oz, ix, iy, iz, far):  # type: ignore[no-untyped-def]
-    """Distance at which the ray enters a box, or 1e30 if it does not before `far`."""
-    x0 = (b[s] - ox) * ix
-    x1 = (b[s + 3] - ox) * ix
-    y0 = (b[s + 1] - oy) * iy
-    y1 = (b[s + 4] - oy) * iy
-    z0 = (b[s + 2] - oz) * iz
-    z1 = (b[s + 5] - oz) * iz
-    near = max(max(min(x0, x1), min(y0, y1)), max(min(z0, z1), np.float32(0)))
-    last = min(min(max(x0, x1), max(y0, y1)), min(max(z0, z1), far))
-    if near <= last:
-        return near
-    return np.float32(1e30)
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def _safe_inverse(d):  # type: ignore[no-untyped-def]
-    if abs(d) < 1e-12:
-        return np.float32(1e12) if d >= 0 else np.float32(-1e12)
-    return np.float32(1.0) / np.float32(d)
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def _triangle(tri, k, ox, oy, oz, dx, dy, dz):  # type: ignore[no-untyped-def]
-    """Distance and barycentric u, v; distance -1 where the ray misses."""
-    miss = np.float32(-1)
-    zero = np.float32(0)
-    one = np.float32(1)
-    e1x, e1y, e1z = tri[k, 3], tri[k, 4], tri[k, 5]
-    e2x, e2y, e2z = tri[k, 6], tri[k, 7], tri[k, 8]
-    px = dy * e2z - dz * e2y
-    py = dz * e2x - dx * e2z
-    pz = dx * e2y - dy * e2x
-    det = e1x * px + e1y * py + e1z * pz
-    if det == zero:
-        return miss, zero, zero
-    inv = one / det
-    tx, ty, tz = ox - tri[k, 0], oy - tri[k, 1], oz - tri[k, 2]
-    u = (tx * px + ty * py + tz * pz) * inv
-    if not (u >= zero and u <= one):
-        return miss, zero, zero
-    qx = ty * e1z - tz * e1y
-    qy = tz * e1x - tx * e1z
-    qz = tx * e1y - ty * e1x
-    v = (dx * qx + dy * qy + dz * qz) * inv
-    if not (v >= zero and u + v <= one):
-        return miss, zero, zero
-    return (e2x * qx + e2y * qy + e2z * qz) * inv, u, v
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def _shape_hit(w, root, base, stack, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore[no-untyped-def]
-    """Closest (or any) triangle of one shape between near and far: distance, index, u, v."""
-    ix, iy, iz = _safe_inverse(dx), _safe_inverse(dy), _safe_inverse(dz)
-    best, hit = far, np.int32(-1)
-    bu, bv = np.float32(0), np.float32(0)
-    big = np.float32(1e29)
-    node = np.int64(root)
-    top = base
-    while True:
-        b = w.box[node]
-        first = _enter(b, 0, ox, oy, oz, ix, iy, iz, best)
-        second = _enter(b, 6, ox, oy, oz, ix, iy, iz, best)
-        r0, c0 = w.kid[node, 12], w.kid[node, 13]
-        r1, c1 = w.kid[node, 14], w.kid[node, 15]
-        if second < first:
-            first, second = second, first
-            r0, r1 = r1, r0
-            c0, c1 = c1, c0
-        if first < big and c0 > 0:
-            for k in range(r0, r0 + c0):
-                t, u, v = _triangle(w.tri, np.int64(k), ox, oy, oz, dx, dy, dz)
-                if t > near and t < best:
-                    best, hit, bu, bv = t, np.int32(k), u, v
-                    if any_one:
-                        return best, hit, bu, bv
-            first = np.float32(1e30)
-        if second < best and c1 > 0:
-            for k in range(r1, r1 + c1):
-                t, u, v = _triangle(w.tri, np.int64(k), ox, oy, oz, dx, dy, dz)
-                if t > near and t < best:
-                    best, hit, bu, bv = t, np.int32(k), u, v
-                    if any_one:
-                        return best, hit, bu, bv
-            second = np.float32(1e30)
-        if first < big:
-            if second < best:
-                stack[top] = r1
-                top += 1
-            node = np.int64(r0)
-        elif second < best:
-            node = np.int64(r1)
-        else:
-            if top == base:
-                return best, hit, bu, bv
-            top -= 1
-            node = np.int64(stack[top])
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def _walk(w, stack, ox, oy, oz, dx, dy, dz, near, far, any_one):  # type: ignore[no-untyped-def]
-    ox, oy, oz = np.float32(ox), np.float32(oy), np.float32(oz)
-    dx, dy, dz = np.float32(dx), np.float32(dy), np.float32(dz)
-    near = np.float32(near)
-    best = np.float32(far)
-    ix, iy, iz = _safe_inverse(dx), _safe_inverse(dy), _safe_inverse(dz)
-    hit, where = np.int32(-1), np.int32(-1)
-    bu, bv = np.float32(0), np.float32(0)
-    top = 0
-    stack[0] = 0
-    top = 1
-    while top > 0:
-        top -= 1
-        node = np.int64(stack[top])
-        b = w.top_box[node]
-        first = _enter(b, 0, ox, oy, oz, ix, iy, iz, best)
-        second = _enter(b, 6, ox, oy, oz, ix, iy, iz, best)
-        swap = second < first
-        # the farther node goes on the stack first, so that the nearer one is walked first
-        for turn in range(2):
-            side = 1 - turn if not swap else turn
-            enter = second if side == 1 else first
-            if enter >= best:
+@njit(cache=True, error_model="numpy")
+def _widen(box, kid, nodes, links, leaves):  # type: ignore[no-untyped-def]
+    below = np.empty((len(box) + 1, 2), np.int64)  # binary node, wide node
+    child = np.empty((8, 2), np.int64)  # binary node, side
+    below[0, 0] = below[0, 1] = 0
+    waiting, used, ends = 1, 1, 0
+    while waiting > 0:
+        waiting -= 1
+        inner, wide = below[waiting, 0], below[waiting, 1]
+        count = 0
+        for side in range(2):
+            child[count, 0], child[count, 1] = inner, side
+            count += 1
+        while count < 8:
+            best, most = -1, -1.0
+            for i in range(count):
+                n, side = child[i, 0], child[i, 1]
+                if kid[n, 2 * side + 1] == 0 and kid[n, 2 * side] > 0:
+                    area = _area(box[n, 6 * side : 6 * side + 6])
+                    if area > most:
+                        best, most = i, area
+            if best < 0:
+                break
+            opened = kid[child[best, 0], 2 * child[best, 1]]
+            child[best, 0], child[best, 1] = opened, 0
+            child[count, 0], child[count, 1] = opened, 1
+            count += 1
+        for i in range(8):
+            for a in range(3):  # an empty place: no ray gets in
+                nodes[wide, 16 * a + i], nodes[wide, 16 * a + 8 + i] = 1e30, -1e30
+        for i in range(count):
+            n, side = child[i, 0], child[i, 1]
+            reference, held = kid[n, 2 * side], kid[n, 2 * side + 1]
+            if held == 0 and reference < 0:
                 continue
-            reference, count = w.top_kid[node, 2 * side], w.top_kid[node, 2 * side + 1]
-            if count == 0 and reference > 0:
-                stack[top] = reference
-                top += 1
-        for turn in range(2):
-            side = turn if not swap else 1 - turn
-            enter = second if side == 1 else first
-            reference, count = w.top_kid[node, 2 * side], w.top_kid[node, 2 * side + 1]
-            if count > 0 and enter < best:
-                for i in range(reference, reference + count):
-                    p = np.int64(w.placement[i])
-                    m = w.inverse[p]
-                    t, k, u, v = _shape_hit(
-                        w,
-                        w.root[p],
-                        top,
-                        stack,
-                        m[0] * ox + m[1] * oy + m[2] * oz + m[3],
-                        m[4] * ox + m[5] * oy + m[6] * oz + m[7],
-                        m[8] * ox + m[9] * oy + m[10] * oz + m[11],
-                        m[0] * dx + m[1] * dy + m[2] * dz,
-                        m[4] * dx + m[5] * dy + m[6] * dz,
-                        m[8] * dx + m[9] * dy + m[10] * dz,
-                        near,
-                        best,
-                        any_one,
-                    )
-                    if k >= 0:
-                        best, hit, where, bu, bv = t, k, np.int32(p), u, v
-                        if any_one:
-                            return best, where, hit, bu, bv
-    return best, where, hit, bu, bv
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def closest_hit(w, stack, ox, oy, oz, dx, dy, dz, near, far):  # type: ignore[no-untyped-def]
-    """First hit between near and far: distance, placement (-1: none), triangle, u, v."""
-    return _walk(w, stack, ox, oy, oz, dx, dy, dz, near, far, False)
-
-
-@njit(cache=True, fastmath=_LOOSE)
-def any_hit(w, stack, ox, oy, oz, dx, dy, dz, near, far):  # type: ignore[no-untyped-def]
-    """Whether anything lies between near and far along the ray."""
-    return _walk(w, stack, ox, oy, oz, dx, dy, dz, near, far, True)[1] >= 0
+            for a in range(3):
+                nodes[wide, 16 * a + i] = box[n, 6 * side + a]
+                nodes[wide, 16 * a + 8 + i] = box[n, 6 * side + 3 + a]
+            if held > 0:
+                leaves[ends, 0], leaves[ends, 1] = reference, held
+                links[wide, 48 + i] = -1 - ends
+                ends += 1
+            else:
+                below[waiting, 0], below[waiting, 1] = reference, used
+                links[wide, 48 + i] = used
+                waiting += 1
+                used += 1
+    return used, ends

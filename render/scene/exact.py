@@ -16,7 +16,11 @@ from render.optics.plane import focus_lens
 from render.scene.build import Built
 from render.scene.colour import SRGB_CURVE
 from render.scene.kernels import exact_pass
-from render.scene.trace import View, eye_numbers, scratch_space
+from render.scene.rays import over_rows
+from render.scene.trace import View, eye_numbers
+
+#: Blocks of 8 x 8 pixels have seen the aperture from as many points as they have samples.
+_SETS_LOG2 = 6
 
 __all__ = ["agreement_db", "aperture_points", "trace_exact"]
 
@@ -62,16 +66,18 @@ def trace_exact(
         ]
     )
     points = _spread(samples)
+    points[..., 2:] = aperture_points(setting.iris, points[..., 2:])
     out = np.empty((camera.height_px, camera.width_px, 3), np.float32)
-    exact_pass(
+    over_rows(
+        exact_pass,
         built.world,
         built.surfaces,
         built.light,
-        *scratch_space(camera.height_px),
+        camera.height_px,
         eye_numbers(view, camera),
         numbers,
-        aperture_points(setting.iris, points[:, 2:]),
-        np.ascontiguousarray(points[:, :2]),
+        points,
+        math.ceil(math.log2(samples)),
         out,
     )
     return out
@@ -89,30 +95,31 @@ def aperture_points(iris: Iris, uniform: NDArray[np.float64]) -> NDArray[np.floa
 
     Parameters
     ----------
-    uniform : ndarray, shape (n, 2)
+    uniform : ndarray, shape (..., 2)
 
     Returns
     -------
-    ndarray, shape (n, 2), float64
+    ndarray, shape (..., 2), float64
         Right and down in the lens plane, in units of f / 2N.
     """
     corners = iris_corners(iris)
     if len(corners) == 0:
-        radius, angle = np.sqrt(uniform[:, 0]), 2 * math.pi * uniform[:, 1]
+        radius, angle = np.sqrt(uniform[..., 0]), 2 * math.pi * uniform[..., 1]
         return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=-1)
     following = np.roll(corners, -1, axis=0)
     areas = np.cumsum(np.abs(corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0]))
-    place = uniform[:, 1] * areas[-1]
+    place = uniform[..., 1] * areas[-1]
     fan = np.minimum(np.searchsorted(areas, place, side="right"), len(corners) - 1)
     before = np.where(fan > 0, areas[fan - 1], 0.0)
     along = (place - before) / (areas[fan] - before)
-    outward = np.sqrt(uniform[:, 0])
-    side = corners[fan] * (1 - along)[:, None] + following[fan] * along[:, None]
-    return np.ascontiguousarray(side * outward[:, None])
+    outward = np.sqrt(uniform[..., 0])
+    side = corners[fan] * (1 - along)[..., None] + following[fan] * along[..., None]
+    return np.ascontiguousarray(side * outward[..., None])
 
 
 def _spread(count: int) -> NDArray[np.float64]:
-    """Sobol points over pixel and aperture, cut from the next power of two."""
-    power = max(1, math.ceil(math.log2(count)))
-    points = qmc.Sobol(4, scramble=True, rng=np.random.default_rng(1)).random_base2(power)
-    return np.asarray(points[:count])
+    """Sobol points over pixel and aperture, (sets, count, 4), the sets following each other."""
+    power = math.ceil(math.log2(count))
+    sobol = qmc.Sobol(4, scramble=True, rng=np.random.default_rng(1))
+    points = sobol.random_base2(power + _SETS_LOG2).reshape(1 << _SETS_LOG2, -1, 4)
+    return np.ascontiguousarray(points[:, :count])

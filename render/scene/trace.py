@@ -5,21 +5,25 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter, minimum_filter
 from scipy.stats import qmc
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Vantage, Window
 from render.scene.build import Built, build
-from render.scene.bvh import closest_hit
 from render.scene.description import Description
 from render.scene.ground import ground_height
-from render.scene.kernels import behind_pass, picture_pass, smooth_soft
+from render.scene.kernels import behind_pass, laid_together, picture_pass
+from render.scene.rays import first_hit, over_rows
 from render.scene.scene import Behind, Scene
+from render.scene.smoothing import shared
 
 __all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
 
-#: How far off a pixel takes soft light from its neighbours, px.
-_SHARED_PX = 3
+#: Least and most soft rays a pixel takes; it shares them up to 2^levels px away.
+_LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
+#: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
+_SOFT_NOISE = 0.18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,11 +220,6 @@ def eye_numbers(view: View, camera: Camera) -> NDArray[np.float64]:
     return np.array([*view.at_m, *right, *down, *forward, *lens])
 
 
-def scratch_space(rows: int) -> tuple[NDArray[np.int32], NDArray[np.float64]]:
-    """Room for the compiled loops, one row a task."""
-    return np.empty((rows, 512), np.int32), np.empty((rows, 128))
-
-
 def pixel_offsets(samples: int) -> NDArray[np.float64]:
     """Sample positions inside a pixel (Sobol points moved so that the first is the centre)."""
     count = 1 << max(0, math.ceil(math.log2(samples)))
@@ -232,31 +231,77 @@ def _picture(
     built: Built, eye: NDArray[np.float64], camera: Camera, samples: int
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     shape = (camera.height_px, camera.width_px)
-    matt, direct = np.zeros((*shape, 3), np.float32), np.zeros((*shape, 3), np.float32)
-    soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
-    key = np.zeros(shape, np.int64)
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
+    key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
     offsets = pixel_offsets(samples)
     first = min(4, samples)
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    args = (built.world, built.surfaces, built.light, *scratch_space(shape[0]), eye, offsets)
-    picture_pass(*args, 0, first, every, matt, direct, soft, surface, key)
+    rays = _soft_rays(built, eye, shape)
+    over_rows(picture_pass, *scene, 0, first, *rays, every, *made)
     count = np.full(shape, np.float32(first))
     if samples > first:
-        more, some = _uneven(key), min(2 * first, samples)
-        picture_pass(*args, first, some, more, matt, direct, soft, surface, key)
+        more, some = _uneven(key, mixed), min(2 * first, samples)
+        over_rows(picture_pass, *scene, first, some, 0, 0, more, *made)
         count[more] = some
-        more = key < 0  # the others lie beside an edge, not on it
-        picture_pass(*args, some, samples, more, matt, direct, soft, surface, key)
+        more = mixed.copy()  # the others lie beside an edge, not on it
+        over_rows(picture_pass, *scene, some, samples, 0, 0, more, *made)
         count[more] = samples
-    even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, _SHARED_PX, 1 / camera.focal_px, even)
-    picture = (direct + matt * even) / count[..., None]
-    return np.asarray(picture, np.float32), np.ascontiguousarray(surface[..., 3])
+    picture = _laid(built, sums, count, surface, eye)
+    return picture, np.ascontiguousarray(surface[..., 3])
 
 
-def _uneven(key: NDArray[np.int64]) -> NDArray[np.bool_]:
-    """Pixels whose samples disagree, or whose neighbours show another surface."""
-    uneven = key < 0
+def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
+    return np.zeros((*shape, 21 if built.light.lamps else 16), np.float32)
+
+
+def _soft_rays(built: Built, eye: NDArray[np.float64], shape: tuple[int, int]) -> tuple[int, int]:
+    """Soft rays a pixel needs, and the power of 2 that holds them, from a small picture.
+
+    A room lit by its windows needs more of them than a square under the sky.
+    """
+    scale = min(max(shape) / 160, 8.0)
+    small = (math.ceil(shape[0] / scale), math.ceil(shape[1] / scale))
+    far = eye.copy()
+    far[12:15] /= scale
+    far[15] *= scale
+    sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
+    made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
+    scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
+    over_rows(picture_pass, *scene, 0, 1, 8, 3, np.ones(small, np.bool_), *made)
+    lit = sums[sums[..., 9] > 0].astype(float)
+    if not len(lit):
+        return 0, 0
+    mean = lit[:, 6:9] @ [0.25, 0.6, 0.15] / 8
+    noise = np.sqrt(np.maximum(lit[:, 10] / 8 - mean**2, 0)) * lit[:, 3:6].mean(axis=1)
+    light = (lit[:, :3] + lit[:, 3:6] * lit[:, 6:9] / 8).mean(axis=1)
+    seen = float(np.mean(noise / np.maximum(light, 1e-3)))
+    rays = min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
+    return rays, math.ceil(math.log2(rays))
+
+
+def _laid(
+    built: Built,
+    sums: NDArray[np.float32],
+    count: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    eye: NDArray[np.float64],
+) -> NDArray[np.float32]:
+    """The picture, with soft, mirrored and lamps' light shared over neighbours."""
+    levels = max(1, min(_LEVELS, round(math.log2(eye[12] / 20))))
+    soft = shared(sums[..., 6:11], sums[..., 9], surface, eye, levels)
+    if built.light.lamps:
+        soft += shared(sums[..., 16:21], sums[..., 19], surface, eye, min(3, levels), sharp=True)
+    mirrored = shared(sums[..., 11:16], count, surface, eye, min(2, levels))
+    picture = np.empty((*count.shape, 3), np.float32)
+    laid_together(sums, count, soft, mirrored, picture)
+    return picture
+
+
+def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Pixels whose samples disagree, or whose neighbours do or show another surface."""
+    uneven = maximum_filter(mixed, 3)
     for axis in (0, 1):
         step = np.diff(key, axis=axis) != 0
         if axis == 0:
@@ -271,36 +316,20 @@ def _uneven(key: NDArray[np.int64]) -> NDArray[np.bool_]:
 def _behind(
     built: Built, eye: NDArray[np.float64], depth: NDArray[np.float32], reach: int
 ) -> Behind:
-    from scipy.ndimage import maximum_filter, minimum_filter
-
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
     edge = (inverse - far) > 0.02 * inverse + 1e-6
     todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     shape = depth.shape
-    matt, direct = np.zeros((*shape, 3), np.float32), np.zeros((*shape, 3), np.float32)
-    soft, surface = np.zeros((*shape, 4), np.float32), np.zeros((*shape, 4), np.float32)
-    back = np.full(shape, np.nan, np.float32)
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
+    surface[..., 3] = np.nan
     offsets = pixel_offsets(4)
-    behind_pass(
-        built.world,
-        built.surfaces,
-        built.light,
-        *scratch_space(shape[0]),
-        eye,
-        offsets,
-        todo,
-        back,
-        matt,
-        direct,
-        soft,
-        surface,
-    )
-    even = np.empty((*shape, 3), np.float32)
-    smooth_soft(soft, surface, _SHARED_PX, float(eye[15]), even)
-    picture = np.asarray((direct + matt * even) / len(offsets), np.float32)
-    return Behind(picture, np.maximum(back, depth))  # rounding may put it a hair before the first
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    over_rows(behind_pass, *scene, *_soft_rays(built, eye, shape), todo, sums, surface)
+    picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    # rounding may put it a hair before the first
+    return Behind(picture, np.maximum(surface[..., 3], depth))
 
 
 def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:
@@ -319,7 +348,6 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
                 f"the camera would stand {floor - z:.1f} m below the ground of {description.name}: "
                 "give a height above 0"
             )
-    stack = np.empty(512, np.int32)
     inside: list[str] = []
     rays = np.array(
         [
@@ -331,7 +359,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         ]
     )
     for d in rays:
-        _t, p, k, _u, _v = closest_hit(built.world, stack, x, y, z, d[0], d[1], d[2], 1e-4, 1e6)
+        _t, p, k = first_hit(built.world, np.array(view.at_m), d)
         if p < 0:
             continue
         thing = int(built.surfaces.thing[k])

@@ -1,52 +1,16 @@
-"""Trees over boxes: the compiled walk against testing every triangle."""
+"""Trees over boxes: nothing gets lost, nothing lies deeper than a ray can go."""
 
 import numpy as np
-from hypothesis import given
-from hypothesis import strategies as st
+import pytest
 from numpy.typing import NDArray
 
-from render.scene.bvh import World, any_hit, build_tree, closest_hit, packed
+from render.scene.bvh import aligned, build_tree, triangle_blocks, widened
 
 
-def _world(corners: NDArray[np.float32]) -> World:
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    box, kid, order = build_tree(low, high)
-    p = corners[order]
-    tri = np.concatenate([p[:, 0], p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=1)
-    top = build_tree(low.min(axis=0)[None], high.max(axis=0)[None], leaf=1)
-    inverse = np.eye(3, 4, dtype=np.float32).reshape(1, 12)
-    return World(*top, inverse, np.zeros(1, np.int32), *packed(box, kid), np.ascontiguousarray(tri))
-
-
-def _slow(corners: NDArray[np.float32], o: NDArray[np.float64], d: NDArray[np.float64]) -> float:
-    """Distance to the nearest triangle by solving for each; inf for a miss."""
-    best = np.inf
-    for a, b, c in corners.astype(float):
-        m = np.stack([b - a, c - a, -d], axis=1)
-        if abs(np.linalg.det(m)) < 1e-12:
-            continue
-        u, v, t = np.linalg.solve(m, o - a)
-        if u >= 0 and v >= 0 and u + v <= 1 and 1e-4 < t < best:
-            best = t
-    return float(best)
-
-
-@given(st.integers(0, 10**6), st.sampled_from([1, 2, 3, 7, 40]))
-def test_the_walk_finds_what_testing_every_triangle_finds(seed: int, count: int) -> None:
-    """For random triangles and rays, odd counts and a single one included."""
-    rng = np.random.default_rng(seed)
-    corners = (rng.uniform(-3, 3, (count, 1, 3)) + rng.normal(0, 1, (count, 3, 3))).astype(
-        np.float32
-    )
-    world, stack = _world(corners), np.empty(512, np.int32)
-    for o, d in zip(rng.uniform(-4, 4, (6, 3)), rng.normal(size=(6, 3)), strict=True):
-        t, placement, *_rest = closest_hit(world, stack, *o, *d, 1e-4, 1e6)
-        slow = _slow(corners, o, d)
-
-        assert any_hit(world, stack, *o, *d, 1e-4, 1e6) == (placement >= 0)
-        if abs(slow - t) > 1e-3 * t:  # both sides of an edge may differ by rounding: look again
-            nudged = {np.isfinite(_slow(corners, o, d + e)) for e in 1e-5 * np.eye(3)}
-            assert (placement >= 0) == np.isfinite(slow) or len(nudged) == 2
+def _scattered(count: int) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    rng = np.random.default_rng(count)
+    low = rng.uniform(-9, 9, (count, 3)).astype(np.float32)
+    return low, low + rng.uniform(0, 1, (count, 3)).astype(np.float32)
 
 
 def test_every_box_is_in_one_leaf() -> None:
@@ -57,3 +21,66 @@ def test_every_box_is_in_one_leaf() -> None:
     assert sorted(order.tolist()) == list(range(33))
     leaves = [(r, c) for pair in kid.reshape(-1, 2, 2) for r, c in pair if c > 0]
     assert sorted(i for r, c in leaves for i in range(r, r + c)) == list(range(33))
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 300])
+def test_a_wide_tree_holds_the_same_leaves(count: int) -> None:
+    """Every box lies in one leaf, inside the box of that leaf and of all nodes above it."""
+    low, high = _scattered(count)
+    box, kid, order = build_tree(low, high)
+    nodes, leaves = widened(box, kid)
+    links = nodes.view(np.int32)[:, 48:56]
+    seen: list[int] = []
+    waiting = [(0, np.full(3, -np.inf), np.full(3, np.inf))]
+    while waiting:
+        at, outer_low, outer_high = waiting.pop()
+        for lane in range(8):
+            inner_low, inner_high = nodes[at, lane:48:16], nodes[at, lane + 8 : 48 : 16]
+            if inner_low[0] > inner_high[0]:
+                continue
+            assert np.all(inner_low >= outer_low)
+            assert np.all(inner_high <= outer_high)
+            if links[at, lane] >= 0:
+                waiting.append((int(links[at, lane]), inner_low, inner_high))
+                continue
+            first, held = leaves[-1 - links[at, lane]]
+            for i in order[first : first + held]:
+                assert np.all(low[i] >= inner_low)
+                assert np.all(high[i] <= inner_high)
+                seen.append(int(i))
+
+    assert sorted(seen) == list(range(count))
+
+
+def test_boxes_that_shrink_without_end_make_no_endless_tree() -> None:
+    """Boxes that split off one by one are halved by count from a depth on."""
+    far = 14.0 ** np.arange(-6.0, 30.0)
+    low = np.concatenate([far[:, None] * axis for axis in np.eye(3)]).astype(np.float32)
+    _box, kid, _order = build_tree(low, low, leaf=1)
+    depth, deepest = {0: 0}, 0
+    for node in range(len(kid)):
+        for side in (0, 2):
+            if kid[node, side + 1] == 0 and kid[node, side] > 0:
+                depth[int(kid[node, side])] = depth[node] + 1
+        deepest = max(deepest, depth[node])
+
+    assert 48 < deepest <= 48 + 7  # 2^7 > 108 - 48
+
+
+def test_a_block_holds_the_triangles_of_its_leaf() -> None:
+    """Number by number, with the first one's place in the world."""
+    corner = np.arange(45, dtype=np.float32).reshape(5, 9)
+    blocks = triangle_blocks(corner, np.array([[0, 4], [4, 1]], np.int32), first=100)
+
+    np.testing.assert_array_equal(blocks[0, :36].reshape(9, 4).T, corner[:4])
+    np.testing.assert_array_equal(blocks[1, :36:4], corner[4])
+    assert not blocks[1, 1:36:4].any()
+    assert blocks.view(np.int32)[:, 36].tolist() == [100, 104]
+
+
+def test_tables_start_at_a_cache_line() -> None:
+    """So that no box straddles two."""
+    table = np.ones((3, 64), np.float32)
+
+    assert aligned(table).ctypes.data % 64 == 0
+    np.testing.assert_array_equal(aligned(table), table)

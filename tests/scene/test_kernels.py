@@ -3,8 +3,9 @@
 import numpy as np
 
 from render.scene.build import build
-from render.scene.kernels import depth_pass, smooth_soft
-from render.scene.trace import eye_numbers, scratch_space, trace_built
+from render.scene.kernels import depth_pass, laid_together
+from render.scene.rays import over_rows
+from render.scene.trace import eye_numbers, trace_built
 from tests.scene.worlds import described, eye_level
 
 
@@ -13,21 +14,19 @@ def test_depth_alone_is_the_depth_of_the_picture() -> None:
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
     out = np.empty((67, 100), np.float32)
-    depth_pass(built.world, scratch_space(67)[0], eye_numbers(view, view.camera()), out)
+    tables = (built.world, built.surfaces, built.light)
+    over_rows(depth_pass, *tables, 67, eye_numbers(view, view.camera()), out)
 
     np.testing.assert_array_equal(out, trace_built(d, built, view).depth_m)
 
 
-def test_soft_light_is_shared_on_one_surface_only() -> None:
-    """Two walls at different depths keep their own light; the sky has none."""
-    soft = np.zeros((9, 12, 4), np.float32)
-    soft[:, :6], soft[:, 6:11] = (1, 1, 1, 1), (4, 4, 4, 1)
-    surface = np.zeros((9, 12, 4), np.float32)
-    surface[..., 2] = 1
-    surface[:, :6, 3], surface[:, 6:, 3] = 5.0, 9.0
-    out = np.empty((9, 12, 3), np.float32)
-    smooth_soft(soft, surface, 2, 0.001, out)
+def test_samples_are_laid_together_by_what_they_are() -> None:
+    """(direct + matt x soft + share x mirrored) / samples."""
+    sums = np.zeros((1, 1, 16), np.float32)
+    sums[0, 0, :6], sums[0, 0, 14] = (1, 2, 3, 0.5, 0.25, 1), 2
+    soft = np.array([[[4, 4, 4, 0]]], np.float32)
+    mirrored = np.array([[[0, 1, 2, 0]]], np.float32)
+    out = np.empty((1, 1, 3), np.float32)
+    laid_together(sums, np.full((1, 1), np.float32(4)), soft, mirrored, out)
 
-    np.testing.assert_allclose(out[:, :6], 1)
-    np.testing.assert_allclose(out[:, 6:11], 4)
-    assert not out[:, 11].any()
+    np.testing.assert_allclose(out[0, 0], [(1 + 2 + 0) / 4, (2 + 1 + 2) / 4, (3 + 4 + 4) / 4])

@@ -12,7 +12,7 @@ def _looked_at(material: Material, foot_m: float, count: int = 400) -> np.ndarra
     spots = np.random.default_rng(3).uniform(-40, 40, (count, 2))
     seen = []
     for u, v in spots:
-        evaluate(row, u, v, foot_m, 0, out)
+        evaluate(row.ctypes.data, u, v, foot_m, 0, out)
         seen.append(out.copy())
     return np.array(seen)
 

@@ -1,0 +1,167 @@
+"""Sharing soft and mirrored light over the pixels of one smooth surface.
+
+A wavelet filter with holes that stops at edges of shape, and at steps of the light itself that
+its noise does not explain (Dammertz et al. 2010, "Edge-avoiding A-Trous wavelet transform for fast
+global illumination filtering"; Schied et al. 2017, "Spatiotemporal variance-guided filtering";
+both from memory).
+
+``surface`` (H, W, 4) f32: face normal in the camera frame, depth z; ``eye`` as in `kernels`.
+"""
+
+import numpy as np
+from numba import njit, prange
+from numpy.typing import NDArray
+
+__all__ = ["shared"]
+
+_LOOSE = {"nnan", "nsz", "contract", "arcp", "reassoc"}
+
+
+def shared(
+    sums: NDArray[np.float32],
+    counts: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    eye: NDArray[np.float64],
+    levels: int,
+    *,
+    sharp: bool = False,
+) -> NDArray[np.float32]:
+    """Mean light of every pixel, with what its neighbours on the same surface have seen.
+
+    Parameters
+    ----------
+    sums : ndarray, shape (H, W, 5), float32
+        Weighted sums of red, green, blue; of the weight; of the luminance squared.
+    counts : ndarray, shape (H, W), float32
+        Rays that went into each sum.
+    levels : int
+        Level n reaches 2^n pixels farther; 0 shares nothing.
+    sharp : bool
+        Light with edges of its own, such as shadows: only what differs by less than the noise
+        of each pixel's own rays is shared.
+
+    Returns
+    -------
+    ndarray, shape (H, W, 4), float32
+        Red, green, blue, and the variance that is left in the luminance; 0 where nothing was seen.
+    """
+    near = np.array([eye[12], eye[13], eye[14]], np.float32)
+    light = np.empty((*counts.shape, 4), np.float32)
+    _estimate(sums, counts, surface, near, 0 if sharp else 4, light)
+    other = np.empty_like(light)
+    for level in range(levels):
+        _spread_out(light, sums, surface, near, 1 << level, sharp, other)
+        light, other = other, light
+    return light
+
+
+@njit(cache=True, error_model="numpy", fastmath=_LOOSE)
+def _alike(surface, near, i, j, y, x):  # type: ignore[no-untyped-def]
+    """How far two pixels show one smooth surface, 0 to 1."""
+    nx, ny, nz, z = surface[i, j, 0], surface[i, j, 1], surface[i, j, 2], surface[i, j, 3]
+    same = nx * surface[y, x, 0] + ny * surface[y, x, 1] + nz * surface[y, x, 2]
+    if not same > np.float32(0.5):
+        return np.float32(0)
+    other = surface[y, x, 3]
+    u, v = (np.float32(j) + np.float32(0.5) - near[1]), (np.float32(i) + np.float32(0.5) - near[2])
+    p = u + np.float32(x - j)
+    q = v + np.float32(y - i)
+    off = (nx * (p * other - u * z) + ny * (q * other - v * z)) / near[0] + nz * (other - z)
+    reach = np.float32(abs(x - j) + abs(y - i)) * z / near[0]
+    away = off / (np.float32(0.7) * reach)  # how steeply the other lies out of this one's plane
+    fit = np.float32(1) - away * away
+    if not fit > np.float32(0):
+        return np.float32(0)
+    same *= same
+    same *= same
+    return same * same * fit
+
+
+@njit(cache=True, error_model="numpy", fastmath=_LOOSE)
+def _luminance(light, i, j):  # type: ignore[no-untyped-def]
+    return (
+        np.float32(0.25) * light[i, j, 0]
+        + np.float32(0.6) * light[i, j, 1]
+        + np.float32(0.15) * light[i, j, 2]
+    )
+
+
+@njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
+def _estimate(sums, counts, surface, near, window, out):  # type: ignore[no-untyped-def]
+    """Each pixel's own mean, and the variance of that from pixels up to `window` away."""
+    height, width = counts.shape
+    for task in prange(height):
+        i = np.int64(task)
+        for j in range(width):
+            weight = sums[i, j, 3]
+            if not weight > 0:
+                for c in range(4):
+                    out[i, j, c] = np.float32(0)
+                continue
+            for c in range(3):
+                out[i, j, c] = sums[i, j, c] / weight
+            total, first, second = np.float32(0), np.float32(0), np.float32(0)
+            for dy in range(-window, window + 1, 2):
+                y = i + dy
+                if y < 0 or y >= height:
+                    continue
+                for dx in range(-window, window + 1, 2):
+                    x = j + dx
+                    if x < 0 or x >= width or not sums[y, x, 3] > 0:
+                        continue
+                    k = np.float32(1)
+                    if dx != 0 or dy != 0:
+                        k = _alike(surface, near, i, j, y, x)
+                    total += k * sums[y, x, 3]
+                    first += k * _luminance(sums, y, x)
+                    second += k * sums[y, x, 4]
+            mean = first / total
+            out[i, j, 3] = max(second / total - mean * mean, np.float32(0)) / counts[i, j]
+
+
+@njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
+def _spread_out(light, sums, surface, near, step, sharp, out):  # type: ignore[no-untyped-def]
+    height, width = light.shape[:2]
+    for task in prange(height):
+        i = np.int64(task)
+        for j in range(width):
+            if not sums[i, j, 3] > 0:
+                for c in range(4):
+                    out[i, j, c] = np.float32(0)
+                continue
+            noise, parts = np.float32(0), np.float32(0)
+            for dy in range(-1, 2):
+                for dx in range(-1, 2):
+                    y, x = i + dy, j + dx
+                    if 0 <= y < height and 0 <= x < width and sums[y, x, 3] > 0:
+                        k = np.float32((2 - abs(dy)) * (2 - abs(dx)))
+                        noise += k * light[y, x, 3]
+                        parts += k
+            own = _luminance(light, i, j)
+            scale = np.float32(0)  # a few rays tell nothing of a step in the light
+            if sharp or step > 2:
+                scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
+            total = np.float32(4) * sums[i, j, 3]
+            r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
+            spread = total * total * light[i, j, 3]
+            for dy in range(-1, 2):
+                y = i + dy * step
+                if y < 0 or y >= height:
+                    continue
+                for dx in range(-1, 2):
+                    x = j + dx * step
+                    if x < 0 or x >= width or (dx == 0 and dy == 0) or not sums[y, x, 3] > 0:
+                        continue
+                    apart = _luminance(light, y, x) - own
+                    fit = np.float32(1) - apart * apart * scale
+                    if not fit > np.float32(0):
+                        continue
+                    k = np.float32((2 - abs(dy)) * (2 - abs(dx))) * fit * fit * sums[y, x, 3]
+                    k *= _alike(surface, near, i, j, y, x)
+                    total += k
+                    r += k * light[y, x, 0]
+                    g += k * light[y, x, 1]
+                    b += k * light[y, x, 2]
+                    spread += k * k * light[y, x, 3]
+            out[i, j, 0], out[i, j, 1], out[i, j, 2] = r / total, g / total, b / total
+            out[i, j, 3] = spread / (total * total)

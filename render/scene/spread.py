@@ -1,0 +1,84 @@
+"""Which directions the rays of a pixel take: spread evenly over the pixel and its neighbours.
+
+Points of the two-dimensional Sobol sequence in an order along which blocks of 2 x 2, 4 x 4 ...
+pixels follow each other, shuffled at random inside that order: every pixel, and every block of
+pixels, holds an evenly spread set, and what error is left has no low frequencies (Ahmed and Wonka
+2020, "Screen-space blue-noise diffusion of Monte Carlo sampling error via hierarchical ordering
+of pixels"; scrambling after Laine and Karras 2011 as in Burley 2020; all from memory).
+"""
+
+import numpy as np
+from numba import njit
+
+__all__ = ["pixel_code", "spread"]
+
+
+@njit(cache=True, error_model="numpy")
+def _reversed(x):  # type: ignore[no-untyped-def]
+    x = np.uint32((x << np.uint32(16)) | (x >> np.uint32(16)))
+    x = np.uint32(
+        ((x & np.uint32(0x00FF00FF)) << np.uint32(8))
+        | ((x & np.uint32(0xFF00FF00)) >> np.uint32(8))
+    )
+    x = np.uint32(
+        ((x & np.uint32(0x0F0F0F0F)) << np.uint32(4))
+        | ((x & np.uint32(0xF0F0F0F0)) >> np.uint32(4))
+    )
+    x = np.uint32(
+        ((x & np.uint32(0x33333333)) << np.uint32(2))
+        | ((x & np.uint32(0xCCCCCCCC)) >> np.uint32(2))
+    )
+    return np.uint32(
+        ((x & np.uint32(0x55555555)) << np.uint32(1))
+        | ((x & np.uint32(0xAAAAAAAA)) >> np.uint32(1))
+    )
+
+
+@njit(cache=True, error_model="numpy")
+def _scrambled(x, seed):  # type: ignore[no-untyped-def]
+    """Change every bit at random, depending on the bits below it only."""
+    x = np.uint32(x + seed)
+    x = np.uint32(x ^ np.uint32(x * np.uint32(0x6C50B47C)))
+    x = np.uint32(x ^ np.uint32(x * np.uint32(0xB82F1E52)))
+    x = np.uint32(x ^ np.uint32(x * np.uint32(0xC7AFE638)))
+    return np.uint32(x ^ np.uint32(x * np.uint32(0x8D22F6E6)))
+
+
+@njit(cache=True, error_model="numpy")
+def _second(x):  # type: ignore[no-untyped-def]
+    """The second Sobol coordinate, its bits reversed: the Pascal triangle modulo 2 times x."""
+    x = np.uint32(x ^ (x >> np.uint32(16)))
+    x = np.uint32(x ^ ((x & np.uint32(0xFF00FF00)) >> np.uint32(8)))
+    x = np.uint32(x ^ ((x & np.uint32(0xF0F0F0F0)) >> np.uint32(4)))
+    x = np.uint32(x ^ ((x & np.uint32(0xCCCCCCCC)) >> np.uint32(2)))
+    return np.uint32(x ^ ((x & np.uint32(0xAAAAAAAA)) >> np.uint32(1)))
+
+
+@njit(cache=True, error_model="numpy")
+def _apart(x):  # type: ignore[no-untyped-def]
+    """A zero after every one of the low 16 bits."""
+    x = np.uint32(x) & np.uint32(0xFFFF)
+    x = np.uint32(x | (x << np.uint32(8))) & np.uint32(0x00FF00FF)
+    x = np.uint32(x | (x << np.uint32(4))) & np.uint32(0x0F0F0F0F)
+    x = np.uint32(x | (x << np.uint32(2))) & np.uint32(0x33333333)
+    return np.uint32(x | (x << np.uint32(1))) & np.uint32(0x55555555)
+
+
+@njit(cache=True, error_model="numpy")
+def pixel_code(i, j):  # type: ignore[no-untyped-def]
+    """Place of row i, column j in the order of blocks, u32."""
+    return np.uint32(_apart(j) | (_apart(i) << np.uint32(1)))
+
+
+@njit(cache=True, error_model="numpy")
+def spread(code, n, bits, use):  # type: ignore[no-untyped-def]
+    """Two numbers in [0, 1) for the n-th of 2^bits rays of a pixel.
+
+    `use` (a whole number) tells apart what the rays are for, so that none depends on another.
+    """
+    seed = np.uint32(np.uint32(use) * np.uint32(0x9E3779B9) + np.uint32(0x7F4A7C15))
+    index = np.uint32((np.uint32(code) << np.uint32(bits)) | np.uint32(n))
+    index = _reversed(_scrambled(_reversed(index), seed))
+    x = _reversed(_scrambled(index, np.uint32(seed ^ np.uint32(0xA511E9B3))))
+    y = _reversed(_scrambled(_second(index), np.uint32(seed ^ np.uint32(0x63D83595))))
+    return np.float64(x) * (1.0 / 4294967296.0), np.float64(y) * (1.0 / 4294967296.0)
