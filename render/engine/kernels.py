@@ -79,6 +79,27 @@ def _add_from(_typing, target, at, weight, source, k):
     return signature, code
 
 
+@intrinsic
+def _add_both(_typing, target, at, weight, k, other, m, source):
+    """``target[at : at + 4] += weight * source[k : k + 4] + other * source[m : m + 4]``."""
+    whole, part = types.int64, types.float32
+    signature = types.void(target, whole, part, whole, part, whole, source)
+
+    def code(context, builder, signature, args):
+        place = _pointer(context, builder, signature.args[0], args[0], args[1])
+        sums = builder.load(place)
+        sums.align = 4
+        for weight, start in ((2, 3), (4, 5)):
+            at = _pointer(context, builder, signature.args[6], args[6], args[start])
+            more = builder.load(at)
+            more.align = 4
+            sums = builder.fadd(sums, builder.fmul(_splat(builder, [args[weight]]), more))
+        builder.store(sums, place).align = 4
+        return context.get_dummy_value()
+
+    return signature, code
+
+
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _size_class(r):
     """Class of a blur radius in px: borders 0.3, 0.7, 1.2, 2, 4, 6, 8, then half octaves."""
@@ -311,8 +332,22 @@ def spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
-    """Spread a colour evenly over an ellipse, as differences along each row, in cells."""
+def _add_ends(slab, at, weight, rest, colours, first, count):
+    """Add `count` neighbours' colours at one end of their spans, parted between two cells."""
+    _add_from(slab, at, weight, colours, first)
+    for k in range(1, count):
+        here = first + 8 * k
+        _add_both(slab, at + 4 * k, weight, here, rest, here - 8, colours)
+    _add_from(slab, at + 4 * count, rest, colours, first + 8 * (count - 1))
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def spread_ellipse(slab, base, size, x, y, a, b, c, table, colours, start, count):
+    """Spread a colour evenly over an ellipse, as differences along each row, in cells.
+
+    colours f32: rows of 8, r g b share first. `count` rows from `start` on belong to neighbours,
+    each a cell further right, of the same figure; several must lie wholly inside.
+    """
     half, zero, right = np.float32(0.5), np.float32(0.0), np.float32(size)
     det = max(a * c - b * b, np.float32(0.01))
     root, tall = np.float32(math.sqrt(det)), np.float32(math.sqrt(c))
@@ -340,23 +375,22 @@ def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
         weight = high * density
         n0, n1 = int(x0), int(x1)
         part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
-        _add(slab, at + n0 * 4, weight - part0, r, g, bl, share)
-        _add(slab, at + n0 * 4 + 4, part0, r, g, bl, share)
-        _add(slab, at + n1 * 4, part1 - weight, r, g, bl, share)
-        _add(slab, at + n1 * 4 + 4, -part1, r, g, bl, share)
+        _add_ends(slab, at + n0 * 4, weight - part0, part0, colours, start, count)
+        _add_ends(slab, at + n1 * 4, part1 - weight, -part1, colours, start, count)
         top, f0 = bottom, f1
         at += (size + 2) * 4
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def spread_polygon(
-    slab, base, size, optic, outline, n, d, px, py, x, y, cell, scale, sums, r, g, bl, share
+    slab, base, size, optic, outline, n, d, px, py, x, y, cell, scale, sums, colours, start, count
 ):
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
 
     n: how many corners of ``outline`` count; px, py: the place in the picture, px;
     x, y: the same in cells of ``cell`` px;
-    scale: how much smaller to draw it; sums (rows + 2, 3) f32: left, right and height per row.
+    scale: how much smaller to draw it; sums (rows + 2, 3) f32: left, right and height per row;
+    colours, start, count: as for `spread_ellipse`.
     """
     qx, qy = (px - optic[4]) * optic[6], (py - optic[5]) * optic[6]
     s = -optic[3] * d / cell
@@ -412,10 +446,8 @@ def spread_polygon(
         n0, n1 = int(x0), int(x1)
         part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
         at = base + i * (size + 2) * 4
-        _add(slab, at + n0 * 4, weight - part0, r, g, bl, share)
-        _add(slab, at + n0 * 4 + 4, part0, r, g, bl, share)
-        _add(slab, at + n1 * 4, part1 - weight, r, g, bl, share)
-        _add(slab, at + n1 * 4 + 4, -part1, r, g, bl, share)
+        _add_ends(slab, at + n0 * 4, weight - part0, part0, colours, start, count)
+        _add_ends(slab, at + n1 * 4, part1 - weight, -part1, colours, start, count)
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
@@ -519,6 +551,17 @@ def _is_small(key):
     return 30 <= key <= 34 or key == 80
 
 
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _follows(parts, n, m, key):
+    """Whether part m lies as far right of part n in its row as in the list, within 0.3 % as big."""
+    return (
+        parts[m, 6] == parts[n, 6]
+        and parts[m, 5] == parts[n, 5] + np.float32(m - n)
+        and int(parts[m, 7]) == key
+        and abs(parts[m, 4] - parts[n, 4]) < np.float32(0.003) * abs(parts[n, 4])
+    )
+
+
 @njit(cache=True, nogil=True, error_model="numpy")
 def _spread_all(
     parts,
@@ -540,9 +583,17 @@ def _spread_all(
     table,
     cut,
     sums,
+    own,
 ):
-    """Spread parts start to stop into the buffers of their bins, and widen the bins' bounds."""
-    for n in range(start, stop):
+    """Spread parts start to stop into the buffers of their bins, and widen the bins' bounds.
+
+    Of pixels (``own``) that follow each other in a row up to 8 of one figure are drawn at once.
+    """
+    colours = parts.reshape(-1)
+    following = start
+    while following < stop:
+        n = following
+        following = n + 1
         key = int(parts[n, 7])
         d, px, py = parts[n, 4], parts[n, 5], parts[n, 6]
         source, level = (sources[key], levels[key]) if key < 96 else (0, 0)
@@ -554,6 +605,13 @@ def _spread_all(
         radius = abs(optic[3] * d) / cell
         far = radius * stretch + np.float32(2.0)
         low_x, high_x, low_y, high_y = x - far, x + far, y - far, y + far
+        if own and level == 0 and low_x >= 0 and not _is_small(key):
+            most = min(min(stop, n + 8), n + int(np.float32(size) - high_x))
+            while following < most and _follows(parts, n, following, key):
+                following += 1
+            high_x += np.float32(following - n - 1)
+            d = np.float32(0.5) * (d + parts[following - 1, 4])
+            px = np.float32(0.5) * (px + parts[following - 1, 5])
         if high_x < 0 or high_y < 0 or low_x > np.float32(size) or low_y > np.float32(size):
             continue
         bounds[key, 0] = min(bounds[key, 0], max(int(low_y), 0))
@@ -603,10 +661,9 @@ def _spread_all(
                 cell,
                 np.float32(1.0),
                 sums,
-                r,
-                g,
-                b,
-                share,
+                colours,
+                8 * n,
+                following - n,
             )
         elif outline.shape[0] == 0:
             per_cell, least = np.float32(1.0) / (cell * cell), np.float32(0.3)
@@ -620,10 +677,9 @@ def _spread_all(
                 bb * per_cell,
                 max(c * per_cell - shrink, least),
                 table,
-                r,
-                g,
-                b,
-                share,
+                colours,
+                8 * n,
+                following - n,
             )
         else:
             scale = max(np.float32(1.0) - shrink / (radius * radius * moment), np.float32(0.1))
@@ -642,10 +698,9 @@ def _spread_all(
                 cell,
                 np.float32(math.sqrt(scale)),
                 sums,
-                r,
-                g,
-                b,
-                share,
+                colours,
+                8 * n,
+                following - n,
             )
 
 
@@ -898,6 +953,7 @@ def render_tiles(
                     table,
                     cut,
                     sums,
+                    True,
                 )
             if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
                 _spread_all(
@@ -920,6 +976,7 @@ def render_tiles(
                     table,
                     cut,
                     sums,
+                    False,
                 )
         _finish(
             slab,

@@ -11,8 +11,9 @@ from render.engine.layers import half_disc
 SIZE = 24
 
 
-def _ones() -> tuple[np.float32, ...]:
-    return (np.float32(1.0),) * 4
+def _ones() -> tuple[np.ndarray, int, int]:
+    """One part of light 1: its colours, where they begin, how many."""
+    return np.ones(8, np.float32), 0, 1
 
 
 def _summed(slab: np.ndarray) -> np.ndarray:
@@ -95,7 +96,7 @@ def test_the_small_kernel_has_the_second_moments_of_the_ellipse():
         np.float32(b),
         np.float32(c),
         np.float32(1.0),
-        *_ones(),
+        *(np.float32(1.0),) * 4,
     )
     values = slab.reshape(SIZE, SIZE + 2, 4)[:, :SIZE, 3].astype(float)
     y, x = np.indices(values.shape)
