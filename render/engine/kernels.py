@@ -22,7 +22,7 @@ from numba.extending import intrinsic
 __all__ = [
     "cut_outline",
     "gather_blocks",
-    "render_tiles",
+    "render_tile",
     "rim_circle",
     "spread_ellipse",
     "spread_polygon",
@@ -848,7 +848,7 @@ def _finish(
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def render_tiles(
+def render_tile(
     picture,
     defocus,
     iz,
@@ -873,14 +873,13 @@ def render_tiles(
     frame_top,
     frame_left,
     tile,
-    first,
-    step,
+    t,
     slab,
     bases,
     sums,
     out,
 ):
-    """Make every ``step``-th tile of ``out``, beginning with tile ``first``.
+    """Make tile ``t`` of ``out``, counted row by row.
 
     starts (blocks + 1,) i64: rows of ``fragments`` of each block; reaches (blocks,) f32: their
     largest radius; small (blocks,) u8: holds parts to be spread pixel by pixel; stretch f32: the
@@ -890,108 +889,106 @@ def render_tiles(
     half = np.float32(0.5)
     h, w = out.shape[0], out.shape[1]
     tiles_across = (w + tile - 1) // tile
-    tiles = tiles_across * ((h + tile - 1) // tile)
     height, width = iz.shape
     bounds = np.empty((160, 4), np.int64)
     queue = np.empty((3072, 8), np.float32)
     cut = np.empty((whole.shape[0] + 128, 2), np.float32)
     line, coarse = np.empty(4 * tile, np.float32), np.empty(4 * (tile + 3), np.float32)
-    for t in range(first, tiles, step):
-        out_row, out_column = tile * (t // tiles_across), tile * (t % tiles_across)
-        rows, columns = min(tile, h - out_row), min(tile, w - out_column)
-        tile_row, tile_column = frame_top + out_row, frame_left + out_column
-        bounds[:, 0], bounds[:, 1], bounds[:, 2], bounds[:, 3] = tile + 3, 0, tile + 3, 0
-        for block in range(small.shape[0]):
-            row0, column0 = top + 32 * (block // across), left + 32 * (block % across)
-            gap = max(
-                max(tile_row - row0 - 31, row0 - tile_row - rows + 1),
-                max(tile_column - column0 - 31, column0 - tile_column - columns + 1),
-            )
-            if small[block] and gap <= small_reach:
-                i0, i1 = (
-                    max(row0, tile_row - small_reach),
-                    min(row0 + 32, tile_row + rows + small_reach),
-                )
-                j0 = max(column0, tile_column - small_reach)
-                j1 = min(column0 + 32, tile_column + columns + small_reach)
-                n = 0
-                for i in range(i0, i1):
-                    for j in range(j0, j1):
-                        ci, cj = min(max(i, 0), height - 1), min(max(j, 0), width - 1)
-                        parts = 1 if index[ci, cj] < 0 else 3
-                        for part in range(parts):
-                            r, g, b, share, d = _part(
-                                picture, defocus, iz, index, record, optic, i, j, part
-                            )
-                            key = _bin(optic[3] * d, part == 2)
-                            if share > 0 and sources[key] == 0:
-                                queue[n, 0], queue[n, 1], queue[n, 2] = r, g, b
-                                queue[n, 3], queue[n, 4] = share, d
-                                queue[n, 5], queue[n, 6] = (
-                                    np.float32(j) + half,
-                                    np.float32(i) + half,
-                                )
-                                queue[n, 7] = np.float32(key)
-                                n += 1
-                _spread_all(
-                    queue,
-                    0,
-                    n,
-                    slab,
-                    bases,
-                    bounds,
-                    sources,
-                    levels,
-                    tile,
-                    tile_row,
-                    tile_column,
-                    optic,
-                    stretch,
-                    outline,
-                    whole,
-                    moment,
-                    table,
-                    cut,
-                    sums,
-                    True,
-                )
-            if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
-                _spread_all(
-                    fragments,
-                    starts[block],
-                    starts[block + 1],
-                    slab,
-                    bases,
-                    bounds,
-                    sources,
-                    levels,
-                    tile,
-                    tile_row,
-                    tile_column,
-                    optic,
-                    stretch,
-                    outline,
-                    whole,
-                    moment,
-                    table,
-                    cut,
-                    sums,
-                    False,
-                )
-        _finish(
-            slab,
-            bases,
-            bounds,
-            levels,
-            tile,
-            tile_row,
-            tile_column,
-            picture,
-            line,
-            coarse,
-            out,
-            out_row,
-            out_column,
-            rows,
-            columns,
+    out_row, out_column = tile * (t // tiles_across), tile * (t % tiles_across)
+    rows, columns = min(tile, h - out_row), min(tile, w - out_column)
+    tile_row, tile_column = frame_top + out_row, frame_left + out_column
+    bounds[:, 0], bounds[:, 1], bounds[:, 2], bounds[:, 3] = tile + 3, 0, tile + 3, 0
+    for block in range(small.shape[0]):
+        row0, column0 = top + 32 * (block // across), left + 32 * (block % across)
+        gap = max(
+            max(tile_row - row0 - 31, row0 - tile_row - rows + 1),
+            max(tile_column - column0 - 31, column0 - tile_column - columns + 1),
         )
+        if small[block] and gap <= small_reach:
+            i0, i1 = (
+                max(row0, tile_row - small_reach),
+                min(row0 + 32, tile_row + rows + small_reach),
+            )
+            j0 = max(column0, tile_column - small_reach)
+            j1 = min(column0 + 32, tile_column + columns + small_reach)
+            n = 0
+            for i in range(i0, i1):
+                for j in range(j0, j1):
+                    ci, cj = min(max(i, 0), height - 1), min(max(j, 0), width - 1)
+                    parts = 1 if index[ci, cj] < 0 else 3
+                    for part in range(parts):
+                        r, g, b, share, d = _part(
+                            picture, defocus, iz, index, record, optic, i, j, part
+                        )
+                        key = _bin(optic[3] * d, part == 2)
+                        if share > 0 and sources[key] == 0:
+                            queue[n, 0], queue[n, 1], queue[n, 2] = r, g, b
+                            queue[n, 3], queue[n, 4] = share, d
+                            queue[n, 5], queue[n, 6] = (
+                                np.float32(j) + half,
+                                np.float32(i) + half,
+                            )
+                            queue[n, 7] = np.float32(key)
+                            n += 1
+            _spread_all(
+                queue,
+                0,
+                n,
+                slab,
+                bases,
+                bounds,
+                sources,
+                levels,
+                tile,
+                tile_row,
+                tile_column,
+                optic,
+                stretch,
+                outline,
+                whole,
+                moment,
+                table,
+                cut,
+                sums,
+                True,
+            )
+        if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
+            _spread_all(
+                fragments,
+                starts[block],
+                starts[block + 1],
+                slab,
+                bases,
+                bounds,
+                sources,
+                levels,
+                tile,
+                tile_row,
+                tile_column,
+                optic,
+                stretch,
+                outline,
+                whole,
+                moment,
+                table,
+                cut,
+                sums,
+                False,
+            )
+    _finish(
+        slab,
+        bases,
+        bounds,
+        levels,
+        tile,
+        tile_row,
+        tile_column,
+        picture,
+        line,
+        coarse,
+        out,
+        out_row,
+        out_column,
+        rows,
+        columns,
+    )

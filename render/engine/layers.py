@@ -100,21 +100,21 @@ def lay_layers(
         bases, size = _buffers(seen.max(axis=0), levels)
 
         own = threading.local()
-        tasks = 8 * threads  # more than threads, so that none waits long for another's last tile
+        tiles = math.ceil(frame.width / _TILE_PX) * math.ceil(frame.height / _TILE_PX)
 
-        def make(task: int) -> None:
+        def make(tile: int) -> None:
             if not hasattr(own, "slab"):
-                own.slab = np.zeros(size, np.float32)  # every task leaves it empty
-            kernels.render_tiles(
+                own.slab = np.zeros(size, np.float32)  # every tile leaves it empty
+            kernels.render_tile(
                 *pixels, sources, levels, corners, whole,
                 np.float32(outline_moment(corners)), half_disc(), top, left, across, starts,
                 reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
-                frame.left, _TILE_PX, task, tasks, own.slab, bases,
+                frame.left, _TILE_PX, tile, own.slab, bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,
             )  # fmt: skip
 
-        list(pool.map(make, range(tasks)))
+        list(pool.map(make, range(tiles)))
     return light
 
 
