@@ -38,7 +38,7 @@ _PAGE_LONG_SIDE_PX = 1280
 #: A quarter of the time of the usual 6 for a fifth more bytes.
 _PNG_LEVEL = 1
 #: What may be turned on a demo scene without tracing it anew.
-_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness"}
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 _ENDINGS = (".png", ".jpg", ".jpeg")
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
