@@ -18,7 +18,7 @@ def loupe(
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help=".png or .jpg; NAME_loupe.png otherwise.")
     ] = None,
-    at: Annotated[
+    spot: Annotated[
         list[str] | None,
         typer.Option(
             help="A further spot, '50%,62%' or '812,640' (pixels); may be repeated.",
@@ -36,7 +36,7 @@ def loupe(
 
     As a magnified live view would show them, with the circle of confusion drawn.
 
-    Example:  hingeline loupe roof.toml --at '30%,45%'
+    Example:  hingeline loupe roof.toml --spot '30%,45%'
     """
     from render.jobs.loupe import loupe as loupe_job
 
@@ -44,7 +44,7 @@ def loupe(
         made = loupe_job(
             shot,
             out,
-            at=tuple(at or ()),
+            at=tuple(spot or ()),
             sensor_px=sensor_px,
             overwrite=overwrite,
             progress=progress,

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
+from render.files.maps import is_map_file
 from render.files.shipped import is_scene_file
 from render.files.shots import Shot, Words, merged, read_shot, shot_keys
 
@@ -24,6 +25,7 @@ _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
     "demo": "A demo scene",
+    "place": "A real place from a map file",
     "depth": "Depth of the picture",
     "camera": "The planned camera",
     "lens": "The planned lens",
@@ -32,7 +34,10 @@ _PICTURE_ENDINGS = (
     *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
     *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
 )
-_SOURCE_HELP = "A picture, the name of a demo scene, a scene file or a shot file (.toml)."
+_SOURCE_HELP = (
+    "A picture, the name of a demo scene, a scene file or a shot file (.toml), or a map file "
+    "(.osm, .pbf, .geojson)."
+)
 
 
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
@@ -110,6 +115,8 @@ def _start(source: str) -> Shot:
         if is_scene_file(path):
             return Shot(scene=source)
         return read_shot(path)
+    if is_map_file(source):
+        return Shot(scene=source)
     if path.suffix.lower() in _PICTURE_ENDINGS or path.is_file():
         return Shot(picture=source)
     if path.suffix or len(path.parts) > 1:

@@ -14,6 +14,9 @@ _EXTRAS = {
     "pillow_heif": ("phone", "pillow-heif"),
     "rawpy": ("raw", "rawpy"),
     "OpenEXR": ("exr", "OpenEXR"),
+    "shapely": ("maps", "shapely"),
+    "pyproj": ("maps", "pyproj"),
+    "osmium": ("maps", "osmium"),
 }
 
 

@@ -15,6 +15,8 @@ from typing import Any
 from render.errors import InputError, SettingError
 from render.files.atomic import written_beside
 from render.files.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.files.maps import is_map_file, plain_name
+from render.files.placekeys import AboveRoof, PlaceKeys, read_height
 from render.files.shotkeys import PictureSpot, flag, number, read_spot, shot_key, whole
 from render.optics.lens import FocusDistance, FocusExtension
 from render.words import (
@@ -34,6 +36,7 @@ __all__ = [
     "FocusWish",
     "LensKeys",
     "PictureSpot",
+    "PlaceKeys",
     "Shot",
     "ShotKey",
     "TakenKeys",
@@ -50,7 +53,7 @@ __all__ = [
 FORMAT = 1
 _SOURCES = ("picture", "scene")
 #: Values that name a file, and so are taken from the shot file's own folder.
-_FILE_NAMES = {"depth", "second-picture", "network", "survey"}
+_FILE_NAMES = {"depth", "second-picture", "network", "survey", "terrain"}
 
 #: A value as it was written: one text, or several.
 Words = str | tuple[str, ...]
@@ -71,6 +74,22 @@ def _read_focus(text: str) -> "FocusWish":
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
         'a distance such as "18 m" or "infinity", or "extension 46.2 mm"'
     )
+
+
+def _read_cats_eye(text: str) -> tuple[float, float]:
+    """Read the light left in the corners wide open, "50% at f/2.8": share and f-number."""
+    share, _, widest = text.partition("at")
+    number_of = share.strip().removesuffix("%").strip()
+    try:
+        left = float(number_of) / 100
+    except ValueError:
+        left = float("nan")
+    if not (0.2 <= left < 1 and "%" in share and widest.strip()):
+        raise SettingError(
+            f'"{text}": write the light left in the corners, from 20% to 99%, and the widest '
+            "aperture, such as '50% at f/2.8'"
+        )
+    return left, parse_f_number(widest)
 
 
 FocusWish = PictureSpot | FocusDistance | FocusExtension
@@ -101,16 +120,24 @@ class TakenKeys:
         number(0.5, 170, "65"),
         shown="DEG",
     )
+    lift_stops: float | None = shot_key(
+        "--lift-highlights",
+        "Small clipped spots of a picture (lamps, glints) carry so many stops more light; usual "
+        "are 3 on boards and sheets, 0 elsewhere.",
+        number(0, 10, "3"),
+        shown="STOPS",
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class VantageKeys:
     """Where the camera stands."""
 
-    height_m: float | None = shot_key(
+    height_m: float | AboveRoof | None = shot_key(
         "--height",
-        "Height of the lens above the ground: 12, '12 m' or '4 storeys'.",
-        parse_height_m,
+        "Height of the lens above the ground: 12, '12 m' or '4 storeys'; on a map also 'roof' "
+        "(standing on the building there) or 'roof + 2.5 m'.",
+        read_height,
         shown="LENGTH",
     )
     pitch_deg: float | None = shot_key(
@@ -248,17 +275,28 @@ class LensKeys:
         number(0, 1, "0.5"),
         shown="0..1",
     )
+    cats_eye: tuple[float, float] | None = shot_key(
+        "--cats-eye",
+        "Cat's-eyes towards the corners: the light left there and the widest aperture, "
+        "'50% at f/2.8'. The picture keeps its brightness (see --fall-off).",
+        _read_cats_eye,
+        shown="'SHARE at F'",
+    )
 
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """One planned photograph: a picture or a demo scene, and what was said about it."""
+    """One planned photograph: a picture or a scene, and what was said about it.
+
+    A scene is the name of a shipped one, a scene file (.toml) or a map file.
+    """
 
     picture: str | None = None
     scene: str | None = None
     taken: TakenKeys = TakenKeys()
     vantage: VantageKeys = VantageKeys()
     demo: DemoKeys = DemoKeys()
+    place: PlaceKeys = PlaceKeys()
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()
@@ -268,6 +306,18 @@ class Shot:
     def __post_init__(self) -> None:
         if self.picture and self.scene:
             raise InputError("a shot has a picture or a scene, not both: leave one of them out")
+
+    @property
+    def on_map(self) -> bool:
+        """Whether its scene is a file of map data."""
+        return self.scene is not None and is_map_file(self.scene)
+
+    @property
+    def stem(self) -> str:
+        """What it is called: the name of its picture or scene, without folder and ending."""
+        if self.scene is None:
+            return Path(self.picture or "shot").stem
+        return plain_name(self.scene) if self.on_map else Path(self.scene).stem
 
 
 @dataclass(frozen=True, slots=True)
@@ -333,7 +383,9 @@ def names_a_file(name: str) -> bool:
 def input_files(shot: Shot) -> list[Path]:
     """Every file that a shot is made from: nothing may be written over one of them."""
     named = [text for name, text in shot.written if name in _FILE_NAMES and isinstance(text, str)]
-    return [Path(text) for text in dict.fromkeys((shot.picture, shot.depth.file, *named)) if text]
+    scene = shot.scene if shot.scene and _is_file_name(shot.scene) else None
+    every = dict.fromkeys((shot.picture, scene, shot.depth.file, *named))
+    return [Path(text) for text in every if text]
 
 
 def read_shot(path: Path) -> Shot:
@@ -367,10 +419,10 @@ def read_shot(path: Path) -> Shot:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
     for name in _FILE_NAMES & given.keys():
         given[name] = str(path.parent / str(given[name]))
-    picture = content.get("picture")
-    start = Shot(
-        picture=str(path.parent / picture) if picture else None, scene=content.get("scene")
-    )
+    picture, scene = content.get("picture"), content.get("scene")
+    if scene and _is_file_name(scene):
+        scene = str(path.parent / scene)
+    start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)
     return merged(start, given, f"{path}, {{name}}")
 
 
@@ -383,16 +435,22 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     if shot.picture:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
-        document["scene"] = shot.scene
+        is_file = _is_file_name(shot.scene)
+        document["scene"] = _relative(shot.scene, path.parent) if is_file else shot.scene
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
             document[name] = _relative(text, path.parent) if name in _FILE_NAMES else text
     content = tomlkit.dumps(document)
-    inputs = [Path(shot.picture)] if shot.picture else []
+    inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")
+
+
+def _is_file_name(scene: str) -> bool:
+    """Whether a scene is a file of one's own, rather than the name of a shipped one."""
+    return is_map_file(scene) or scene.lower().endswith(".toml")
 
 
 def _as_words(path: Path, key: ShotKey, entry: object) -> Words:

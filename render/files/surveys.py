@@ -1,5 +1,7 @@
 """Surveys of a place: point clouds (LAS, LAZ), height models (GeoTIFF, ESRI ASCII grid)."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +12,33 @@ from render.depth.extras import needed
 from render.depth.survey import HeightField, field_of_points
 from render.errors import InputError
 
-__all__ = ["SURVEY_ENDINGS", "read_survey"]
+__all__ = ["SURVEY_ENDINGS", "Grid", "read_ascii_grid", "read_geotiff", "read_survey"]
 
 SURVEY_ENDINGS = (".las", ".laz", ".tif", ".tiff", ".asc")
 _MOST_CELLS = 100_000_000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grid:
+    """Heights as a file lays them out, in its own coordinates.
+
+    Attributes
+    ----------
+    heights : ndarray, shape (R, C), float32
+        Rows go north; NaN where nothing is known.
+    west, south : float
+        Of the centre of the first cell.
+    step_x, step_y : float
+    keys : mapping of int
+        GeoTIFF's keys; empty for other files.
+    """
+
+    heights: NDArray[np.float32]
+    west: float
+    south: float
+    step_x: float
+    step_y: float
+    keys: Mapping[int, int]
 
 
 def read_survey(path: Path, unit_m: float = 1.0) -> HeightField:
@@ -39,7 +64,7 @@ def read_survey(path: Path, unit_m: float = 1.0) -> HeightField:
     try:
         if ending in (".las", ".laz"):
             return field_of_points(_points(path) * unit_m)
-        heights, east, north, cell = _tiff(path) if ending != ".asc" else _ascii_grid(path)
+        heights, east, north, cell = _tiff(path) if ending != ".asc" else read_ascii_grid(path)
     except InputError as error:
         raise InputError(f"{path}: {error}") from None
     except (OSError, ValueError, KeyError, IndexError, RuntimeError) as error:
@@ -61,6 +86,22 @@ def _points(path: Path) -> NDArray[np.float64]:
 
 
 def _tiff(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
+    grid = read_geotiff(path)
+    if grid.keys.get(1024) == 2:  # GTModelType: geographic
+        raise InputError("is laid out in degrees: reproject it to a grid in metres first")
+    if abs(grid.step_x / grid.step_y - 1) > 1e-3:
+        raise InputError("has cells that are not square: resample it first")
+    return grid.heights, grid.west, grid.south, grid.step_x
+
+
+def read_geotiff(path: Path) -> Grid:
+    """Read a GeoTIFF's heights and where they lie (OGC GeoTIFF 1.1).
+
+    Raises
+    ------
+    InputError
+        If it is too large, holds colours, or does not say where it lies.
+    """
     import tifffile
 
     with tifffile.TiffFile(path) as file:
@@ -73,14 +114,10 @@ def _tiff(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
         heights = np.asarray(page.asarray(), np.float32)
     if heights.ndim != 2:
         raise InputError("holds colours or layers: a height model is one number per cell")
-    if 33550 not in tags or 33922 not in tags:  # ModelPixelScale, ModelTiepoint (OGC GeoTIFF 1.1)
+    if 33550 not in tags or 33922 not in tags:  # ModelPixelScale, ModelTiepoint
         raise InputError("does not say where it lies: it has no GeoTIFF scale and tie point")
     keys = _geo_keys(tags.get(34735, ()))
-    if keys.get(1024) == 2:  # GTModelType: geographic
-        raise InputError("is laid out in degrees: reproject it to a grid in metres first")
     scale_x, scale_y = (float(v) for v in tags[33550][:2])
-    if abs(scale_x / scale_y - 1) > 1e-3:
-        raise InputError("has cells that are not square: resample it first")
     column, row, _, east, north = (float(v) for v in tags[33922][:5])
     centre = 0.0 if keys.get(1025) == 2 else 0.5  # GTRasterType: point or area
     nothing = tags.get(42113)
@@ -89,7 +126,7 @@ def _tiff(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
     heights = np.where(np.abs(heights) > 1e5, np.nan, heights)
     west = east + (centre - column) * scale_x
     south = north - (heights.shape[0] - 1 + centre - row) * scale_y
-    return np.ascontiguousarray(heights[::-1]), west, south, scale_x
+    return Grid(np.ascontiguousarray(heights[::-1]), west, south, scale_x, scale_y, keys)
 
 
 def _geo_keys(directory: Any) -> dict[int, int]:
@@ -99,7 +136,14 @@ def _geo_keys(directory: Any) -> dict[int, int]:
     return {key: value for key, place, _, value in quads if place == 0}
 
 
-def _ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
+def read_ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
+    """Heights, west and south of the first cell's centre, and cell size of an ASCII grid.
+
+    Raises
+    ------
+    ValueError, KeyError
+        If it is none.
+    """
     head: dict[str, float] = {}
     with path.open(encoding="ascii") as lines:
         rows = []

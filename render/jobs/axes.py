@@ -126,6 +126,10 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                 raise InputError(
                     "a vantage strip needs a demo scene: a picture was taken from one place only"
                 )
+            if shot.on_map:
+                from render.jobs.mapscene import free_storeys
+
+                return (Axis("height", free_storeys(shot, _STOREYS)),)
             return (Axis("height", _STOREYS),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
 

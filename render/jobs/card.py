@@ -100,6 +100,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     card = plan_card(case_of(prepared), judged.verdict, light, asked, limits)
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
+    lines += filter(None, [prepared.credit_words])
     record = plain({"verdict": judged.record, **card_record(card)})
     return Carded(prepared, card, judged, tuple(lines), record)
 

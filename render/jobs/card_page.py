@@ -70,7 +70,7 @@ def write_card_page(
     photo.info["icc_profile"] = build_profile(SRGB)
     section = slice_scene(prepared.scene, prepared.setting, coc_of(prepared), "side")
     pictures = CardPictures(photo, section, _band_m(prepared))
-    pages = card_pages(carded.card, pictures, name)
+    pages = card_pages(carded.card, pictures, name, prepared.credit_words)
     content = pdf_bytes(pages, title=f"Field card: {name}")
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_bytes(content)
@@ -92,8 +92,7 @@ def _band_m(prepared: Prepared) -> tuple[float, float] | None:
 
 
 def _name_of(prepared: Prepared) -> str:
-    shot = prepared.shot
-    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    stem = prepared.shot.stem
     plain = stem.replace("_", " ").replace("-", " ")
     try:
         return checked_text(plain[:1].upper() + plain[1:], "the name")

@@ -105,7 +105,7 @@ def judge_shot(
         In one sentence; nothing has been written then.
     """
     inputs = input_files(shot)
-    out = out or Path(f"{Path(shot.picture or shot.scene or 'shot').stem}_telltales.png")
+    out = out or Path(f"{shot.stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
@@ -159,6 +159,9 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
         marked = spell_f_number(marked_f_number(wanted))
         lines.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
     lines += [f"Assumed: {note}" for note in prepared.notes]
+    if prepared.credit:
+        record["credit"] = prepared.credit
+        lines.append(prepared.credit_words)
     return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
 
 
@@ -211,14 +214,14 @@ def _rebuilder(shot: Shot) -> Rebuild | None:
     """How to see the same demo scene from another height and pitch; a photo cannot."""
     if not shot.scene:
         return None
-    from render.jobs.scenes import load_scene, prepare_scene
+    from render.jobs.scenes import prepare_scene, scene_of
     from render.scene.build import Built, build
 
     built: list[Built] = []  # at the first look only
 
     def rebuild(vantage: Vantage) -> Scene | None:
         if not built:
-            built.append(build(load_scene(str(shot.scene)), shot.demo.time_s or 0.0))
+            built.append(build(scene_of(shot), shot.demo.time_s or 0.0))
         there = replace(
             shot,
             vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
@@ -236,9 +239,9 @@ def _air_of(shot: Shot) -> float | None:
     """Visual range that a demo scene states, m."""
     if not shot.scene:
         return None
-    from render.jobs.scenes import load_scene
+    from render.jobs.scenes import scene_of
 
-    return 1000.0 * load_scene(shot.scene).light.visual_range_km
+    return 1000.0 * scene_of(shot).light.visual_range_km
 
 
 def _f_number_wanted(case: Case, prepared: Prepared, scale: float | None) -> float | None:

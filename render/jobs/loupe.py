@@ -71,7 +71,7 @@ def loupe(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    stem = shot.stem
     out = out or Path(f"{stem}_loupe.png")
     inputs = input_files(shot)
     if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
@@ -95,6 +95,7 @@ def loupe(
         _honesty(frame.width, across_px),
         "White ring: circle of confusion c. Orange dashes: "
         "blur of a point there. Both to scale. Computed preview, not a photograph.",
+        *filter(None, [prepared.credit_words]),
     )
     drawing = compare_sheet(
         cells,

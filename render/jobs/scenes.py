@@ -13,6 +13,7 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
 from render.jobs.progress import Progress
+from render.jobs.vantages import above_ground_m
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
@@ -29,6 +30,7 @@ __all__ = [
     "list_scenes",
     "load_scene",
     "prepare_scene",
+    "scene_of",
     "scene_things",
     "stance_of",
     "trace_through_lens",
@@ -58,6 +60,18 @@ def load_scene(source: str) -> Description:
     return read_description(*read_scene_table(source))
 
 
+def scene_of(shot: Shot) -> Description:
+    """The scene that a shot names, from a map file as its vantage asks."""
+    if shot.on_map:
+        from render.jobs.mapscene import map_description
+
+        return map_description(shot)
+    for name, key in (("at", shot.place.at_deg), ("look-at", shot.place.look_at_deg)):
+        if key is not None:
+            raise SettingError(f"--{name} is for map files: {shot.scene} is a scene of its own")
+    return load_scene(str(shot.scene))
+
+
 def prepare_scene(
     shot: Shot,
     progress: Progress,
@@ -85,7 +99,7 @@ def prepare_scene(
         If the scene cannot be read, or the camera cannot stand there.
     """
     progress(f"building {shot.scene}", 0.02)
-    description = load_scene(str(shot.scene))
+    description = scene_of(shot)
     keys, notes = _suggested(description, shot.lens)
     view = _view(description, shot, keys)
     built = built or build(description, shot.demo.time_s or 0.0)
@@ -107,11 +121,6 @@ def prepare_scene(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
     )
     scene, setting, sensor, more = plan(shot, scene)
-    stands = (
-        f"the camera stands {metres(view.height_m)} above the ground of the scene "
-        f'"{description.name}", looking {pitch_words(view.pitch_deg)}, heading '
-        f"{view.heading_deg:.0f}°"
-    )
     return Prepared(
         shot=shot,
         scene=scene,
@@ -121,13 +130,27 @@ def prepare_scene(
         depth_how="known exactly"
         + (", also behind edges" if behind else "")
         + " and outside the frame",
-        notes=(stands, *notes, *how_sharp, *more),
+        notes=(*_stands(shot, description, view), *notes, *how_sharp, *more),
+        credit=description.credit,
     )
+
+
+def _stands(shot: Shot, description: Description, view: View) -> list[str]:
+    looks = f"looking {pitch_words(view.pitch_deg)}, heading {view.heading_deg:.0f}°"
+    if shot.on_map:
+        from render.jobs.mapscene import stands_words
+
+        where, *more = stands_words(shot, view.height_m)
+        return [f"{where}, {looks}", *more]
+    return [
+        f"the camera stands {metres(view.height_m)} above the ground of the scene "
+        f'"{description.name}", {looks}'
+    ]
 
 
 def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[np.float32]:
     """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
-    description = load_scene(str(shot.scene))
+    description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
     view = _refocused(view, prepared.setting)
     built = build(description, shot.demo.time_s or 0.0)
@@ -136,7 +159,7 @@ def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[
 
 def stance_of(shot: Shot) -> tuple[float, float]:
     """Compass heading (degrees) of a shot's camera, and its level distance (m) to the subject."""
-    description = load_scene(str(shot.scene))
+    description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
     subject = description.vantage.look_at_m
     away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
@@ -148,7 +171,7 @@ def scene_things(shot: Shot) -> dict[str, tuple[float, float, float]]:
 
     Errors as in `prepare_scene`.
     """
-    description = load_scene(str(shot.scene))
+    description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
     built = build(description, shot.demo.time_s or 0.0)
     things = {}
@@ -225,11 +248,12 @@ def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
     for name in ("horizon", "roll_deg"):
         if getattr(shot.vantage, name) is not None:
             raise SettingError("a demo scene takes --pitch; --horizon and --roll are for photos")
+    placed = shot.on_map  # its description stands and looks as the shot says
     return view_of(
         description,
-        height_m=shot.vantage.height_m,
+        height_m=None if placed else above_ground_m(shot.vantage),
         pitch_deg=shot.vantage.pitch_deg,
-        heading_deg=shot.demo.heading_deg,
+        heading_deg=None if placed else shot.demo.heading_deg,
         distance_m=shot.demo.distance_m,
         focal_mm=keys.focal_mm,
         sensor=Sensor(*shot.camera.sensor_mm) if shot.camera.sensor_mm else None,

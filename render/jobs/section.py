@@ -38,7 +38,7 @@ def section(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = Path(shot.picture).stem if shot.picture else str(shot.scene)
+    stem = shot.stem
     out = out or Path(f"{stem}_section.svg")
     ending = out.suffix.lower()
     if ending not in (".svg", ".pdf", ".png"):
@@ -46,7 +46,9 @@ def section(
     inputs = input_files(shot)
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
-    drawing = section_sheet(prepared.scene, prepared.setting, coc_of(prepared))
+    drawing = section_sheet(
+        prepared.scene, prepared.setting, coc_of(prepared), credit=prepared.credit_words
+    )
     title = f"Side section: {setting_words(prepared)}"
     if ending == ".png":
         write_sheet(out, paint(drawing, _PX_PER_PT), overwrite=overwrite, inputs=inputs)

@@ -8,6 +8,7 @@ from render.files.shots import Shot, Words, merged
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.prepare import prepare
 from render.jobs.progress import Progress
+from render.jobs.vantages import above_ground_m
 from render.jobs.wishes import Site
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.limits import LensLimits
@@ -138,8 +139,9 @@ def _bare_place(shot: Shot, limits: LensLimits) -> Place:
     vantage = None
     if keys.horizon is not None:
         raise InputError("--horizon needs a picture to find its row in: give --pitch instead")
-    if keys.height_m is not None:
-        vantage = Vantage(keys.height_m, keys.pitch_deg or 0.0, keys.roll_deg or 0.0)
+    height_m = above_ground_m(keys)
+    if height_m is not None:
+        vantage = Vantage(height_m, keys.pitch_deg or 0.0, keys.roll_deg or 0.0)
         if keys.pitch_deg is None:
             notes.append("no pitch was given: the camera is held level")
     x_mm, y_mm = shot.lens.lateral_mm or 0.0, -(shot.lens.rise_mm or 0.0)

@@ -16,7 +16,7 @@ from multiprocessing.process import BaseProcess
 from render.errors import HingelineError, InputError
 from render.files.shots import LensKeys, PictureSpot, Shot
 from render.jobs.prepare import Prepared, plan
-from render.jobs.scenes import load_scene, prepare_scene, stance_of
+from render.jobs.scenes import prepare_scene, scene_of, stance_of
 from render.optics.camera import Sensor, Window
 from render.scene.build import Built, build
 
@@ -237,14 +237,15 @@ def _in_whole(spot: PictureSpot, frame: Window, traced: Prepared) -> PictureSpot
 def _trace(line: Connection) -> None:
     """Run in the process of its own until nobody listens."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    built: tuple[tuple[str, float], Built] | None = None
+    built: tuple[object, Built] | None = None
     with contextlib.suppress(EOFError, OSError):
         while True:
             wish: _Wish = line.recv()
-            name = str(wish.stand.scene), wish.stand.demo.time_s or 0.0
+            time_s = wish.stand.demo.time_s or 0.0
+            what = wish.stand.scene, wish.stand.place, time_s
             try:
-                if built is None or built[0] != name:
-                    built = name, build(load_scene(name[0]), name[1])
+                if built is None or built[0] != what:
+                    built = what, build(scene_of(wish.stand), time_s)
                 found: object = _traced(wish, built[1], line)
             except HingelineError as error:
                 found = error

@@ -44,6 +44,9 @@ def setting_words(prepared: Prepared) -> str:
         parts.append(rise_words(setting.rise_mm))
     if setting.lateral_mm:
         parts.append(lateral_words(setting.lateral_mm))
+    if eye := setting.cats_eye:
+        widest = spell_f_number(eye.widest_f_number)
+        parts.append(f"cat's-eyes ({100 * eye.light_left:.0f} % left in the corners at {widest})")
     return ", ".join(parts)
 
 
@@ -66,7 +69,8 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
     if abs(stretch) >= 1:
         change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
         lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
-    return [*lines, *(f"Note: {note}" for note in prepared.notes)]
+    lines += [f"Note: {note}" for note in prepared.notes]
+    return [*lines, *filter(None, [prepared.credit_words])]
 
 
 def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
@@ -99,6 +103,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "plane_angle_deg": plane.angle_deg,
         "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
         "notes": list(prepared.notes),
+        **({"credit": prepared.credit} if prepared.credit else {}),
     }
 
 

@@ -41,7 +41,7 @@ def told(prepared: Prepared) -> dict[str, Any]:
     return {
         "words": setting_words(prepared),
         "depth": prepared.depth_how,
-        "notes": list(prepared.notes),
+        "notes": [*prepared.notes, *filter(None, [prepared.credit_words])],
         "frame": [
             (frame.left - counted.left) / counted.width,
             (frame.top - counted.top) / counted.height,

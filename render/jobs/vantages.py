@@ -8,11 +8,12 @@ from render.depth.ground import (
 from render.depth.mark import Mark
 from render.errors import SettingError
 from render.files.depthkeys import MarkWish
+from render.files.placekeys import AboveRoof
 from render.files.shots import VantageKeys
 from render.optics.camera import Camera, Vantage
 from render.words import metres, pitch_words
 
-__all__ = ["marks_of", "pitch_of", "vantage_of"]
+__all__ = ["above_ground_m", "marks_of", "pitch_of", "vantage_of"]
 
 
 def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[str]]:
@@ -42,7 +43,8 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
             f"from {how}, the camera stands {metres(found.height_m)} high and looks "
             f"{pitch_words(found.pitch_deg)}"
         ]
-    if keys.height_m is None:
+    height_m = above_ground_m(keys)
+    if height_m is None:
         return None, []
     pitch = pitch_of(keys, camera)
     if pitch is None:
@@ -52,7 +54,20 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
             "the picture's lines)"
         )
     said = [f"from the horizon, the camera looks {pitch_words(pitch)}"]
-    return Vantage(keys.height_m, pitch, roll), [] if keys.pitch_deg is not None else said
+    return Vantage(height_m, pitch, roll), [] if keys.pitch_deg is not None else said
+
+
+def above_ground_m(keys: VantageKeys) -> float | None:
+    """Height above the ground that a shot gives, m.
+
+    Raises
+    ------
+    SettingError
+        If it is counted from a roof, which only a map knows.
+    """
+    if isinstance(keys.height_m, AboveRoof):
+        raise SettingError("--height roof needs a map file: give the height in metres or storeys")
+    return keys.height_m
 
 
 def pitch_of(keys: VantageKeys, camera: Camera) -> float | None:

@@ -73,7 +73,7 @@ def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> P
 def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     from render.jobs.render import render
 
-    out = folder / f"{_stem(shots[0])}_tilted.{order.ending}"
+    out = folder / f"{shots[0].stem}_tilted.{order.ending}"
     render(shots[0], out, progress=progress)
     return out
 
@@ -81,7 +81,7 @@ def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progres
 def _exact(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     from render.jobs.render import render
 
-    out = folder / f"{_stem(shots[0])}_exact.{order.ending}"
+    out = folder / f"{shots[0].stem}_exact.{order.ending}"
     render(shots[0], out, exact=_RAYS, progress=progress)
     return out
 
@@ -90,7 +90,7 @@ def _shown(order: Order, shots: list[Shot], folder: Path, progress: Progress) ->
     """Before, blur map and after in one picture."""
     from render.jobs.render import render
 
-    out = folder / f"{_stem(shots[0])}_tilted.jpg"
+    out = folder / f"{shots[0].stem}_tilted.jpg"
     render(shots[0], out, show=True, progress=progress)
     return out.with_name(f"{out.stem}_compare.png")
 
@@ -99,7 +99,7 @@ def _sheet(order: Order, shots: list[Shot], folder: Path, progress: Progress) ->
     """A stop sheet, or tilt by f-number."""
     from render.jobs.compare import compare
 
-    out = folder / f"{_stem(shots[0])}_{order.kind}.png"
+    out = folder / f"{shots[0].stem}_{order.kind}.png"
     compare(shots[0], out, kind=order.kind, title=order.title or None, progress=progress)
     return out
 
@@ -108,7 +108,7 @@ def _board(order: Order, shots: list[Shot], folder: Path, progress: Progress) ->
     """One page for a client; what was pinned besides becomes its alternatives."""
     from render.jobs.board import BoardWishes, board
 
-    out = folder / f"{_stem(shots[0])}_board.pdf"
+    out = folder / f"{shots[0].stem}_board.pdf"
     others = [text for shot in shots[1:] if (text := _difference(shots[0], shot))]
     wishes = BoardWishes(
         title=order.title or None,
@@ -122,7 +122,7 @@ def _board(order: Order, shots: list[Shot], folder: Path, progress: Progress) ->
 def _section(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     from render.jobs.section import section
 
-    out = folder / f"{_stem(shots[0])}_section.pdf"
+    out = folder / f"{shots[0].stem}_section.pdf"
     section(shots[0], out, progress=progress)
     return out
 
@@ -131,7 +131,7 @@ def _card(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> 
     from render.jobs.card import DayWishes, card_shot
     from render.jobs.card_page import write_card_page
 
-    out = folder / f"{_stem(shots[0])}_card.pdf"
+    out = folder / f"{shots[0].stem}_card.pdf"
     wishes = DayWishes(weather=order.weather or None, place=order.place or None)
     carded = card_shot(shots[0], wishes, progress=progress)
     write_card_page(out, carded, inputs=[], progress=progress)
@@ -139,7 +139,7 @@ def _card(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> 
 
 
 def _shot(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    out = folder / f"{_stem(shots[0])}.toml"
+    out = folder / f"{shots[0].stem}.toml"
     write_shot(out, shots[0])
     return out
 
@@ -154,10 +154,6 @@ def _difference(main: Shot, other: Shot) -> str:
         for name, text in other.written
         if keys[name].table in ("lens", "camera") and first.get(name) != text
     )
-
-
-def _stem(shot: Shot) -> str:
-    return Path(str(shot.picture or shot.scene)).stem
 
 
 Maker = Callable[[Order, list[Shot], Path, Progress], Path]

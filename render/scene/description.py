@@ -8,6 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from render.errors import InputError
 from render.scene.material import Material
 from render.scene.palette import PALETTE
@@ -20,6 +23,7 @@ __all__ = [
     "Lamp",
     "LightWords",
     "Motion",
+    "Relief",
     "Suggested",
     "Thing",
     "VantageWords",
@@ -68,6 +72,19 @@ class Thing:
     motion: Motion | None = None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Relief:
+    """Measured heights on a square lattice that fills the shaped part of the ground.
+
+    Attributes
+    ----------
+    heights_m : ndarray, shape (n, n)
+        First axis east, second north, from the south-west corner.
+    """
+
+    heights_m: NDArray[np.float64]
+
+
 @dataclass(frozen=True, slots=True)
 class Ground:
     """The ground: its material, its rise, its hills.
@@ -84,6 +101,8 @@ class Ground:
         Height of gentle unevenness, about 60 m long.
     extent_m : float
         Half the width of the part that is shaped; flat beyond.
+    relief : Relief or None
+        Measured heights, added to `level_m`; not a word of scene files.
     """
 
     material: str = "grass"
@@ -93,6 +112,7 @@ class Ground:
     hills_m: tuple[Point, ...] = ()
     rolling_m: float = 0.0
     extent_m: float = 250.0
+    relief: Relief | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +199,10 @@ class Suggested:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Description:
-    """A whole scene in words. Frozen; checked where it is made."""
+    """A whole scene in words. Frozen; checked where it is made.
+
+    `marks` are places to focus on by name; `credit` says whose data the scene is made of.
+    """
 
     name: str
     line: str
@@ -190,6 +213,7 @@ class Description:
     vantage: VantageWords
     suggested: Suggested
     marks: Mapping[str, Point] = field(default_factory=dict)
+    credit: str = ""
 
 
 def read_description(name: str, table: Mapping[str, Any]) -> Description:
@@ -283,7 +307,8 @@ def _fill(t: Table, cls: type, **known: Any) -> Any:
     from dataclasses import MISSING, fields
 
     values = dict(known)
-    for f in fields(cls):
+    words = [f for f in fields(cls) if f.default is not None]
+    for f in words:
         if f.name in known or f.name not in t.keys_found():
             continue
         start = f.default if f.default is not MISSING else ()
@@ -302,5 +327,5 @@ def _fill(t: Table, cls: type, **known: Any) -> Any:
     ]
     if missing:
         raise t.error(missing[0], "is needed here")
-    t.finish([f.name for f in fields(cls)])
+    t.finish([f.name for f in words])
     return cls(**values)

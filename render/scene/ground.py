@@ -1,6 +1,7 @@
 """The ground: its height everywhere, and its mesh."""
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,15 +9,26 @@ from numpy.typing import NDArray
 from render.scene.description import Ground
 from render.scene.mesh import Mesh, quads
 
-__all__ = ["ground_height", "ground_mesh"]
+__all__ = [
+    "ground_height",
+    "ground_lattice",
+    "ground_mesh",
+    "ground_normal",
+    "is_flat",
+    "mesh_height",
+]
 
 _FAR_M = 12000.0
+#: Steps of the mesh over the shaped part.
+_STEPS = 220
 
 
 def ground_height(
     ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Height (m) of the ground at x east, y north."""
+    if ground.relief is not None:
+        return mesh_height(ground, np.asarray(x, float), np.asarray(y, float))
     z = np.full(np.broadcast(x, y).shape, ground.level_m)
     if ground.profile_m:
         a = math.radians(ground.profile_deg)
@@ -42,29 +54,75 @@ def _eased(
     return np.asarray(PchipInterpolator(knots, values)(inside))
 
 
+def is_flat(ground: Ground) -> bool:
+    """Whether the ground is one level plane."""
+    shaped = ground.profile_m or ground.hills_m or ground.rolling_m
+    return not shaped and ground.relief is None
+
+
+def ground_lattice(ground: Ground) -> tuple[float, float, int]:
+    """South-western corner (east and north alike), step (m) and number of steps of its mesh."""
+    count = _STEPS if ground.relief is None else len(ground.relief.heights_m) - 1
+    return -ground.extent_m, 2 * ground.extent_m / count, count
+
+
+def mesh_height(
+    ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Height (m) of the ground's mesh, flat within each triangle, at x east, y north."""
+    start, step, _ = ground_lattice(ground)
+    return _between_nodes(_nodes(ground), (x - start) / step, (y - start) / step)
+
+
+def ground_normal(
+    ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Unit normals of the ground, shape (..., 3)."""
+    reach = 0.5 if ground.relief is None else ground_lattice(ground)[1]
+    dx = ground_height(ground, x + reach, y) - ground_height(ground, x - reach, y)
+    dy = ground_height(ground, x, y + reach) - ground_height(ground, x, y - reach)
+    n = np.stack([-dx, -dy, np.full_like(dx, 2 * reach)], -1)
+    return np.asarray(n / np.linalg.norm(n, axis=-1, keepdims=True))
+
+
 def ground_mesh(ground: Ground) -> Mesh:
     """The ground out to the horizon: fine where it is shaped, one frame of large faces beyond."""
     e = ground.extent_m
-    flat = not (ground.profile_m or ground.hills_m or ground.rolling_m)
+    flat = is_flat(ground)
     if flat:
         s = np.array([-_FAR_M, _FAR_M])
+        z = np.full((2, 2), ground.level_m)
     else:
-        s = np.concatenate([[-_FAR_M], np.linspace(-e, e, 221), [_FAR_M]])
+        s = np.concatenate([[-_FAR_M], np.linspace(-e, e, ground_lattice(ground)[2] + 1), [_FAR_M]])
+        z = np.pad(_nodes(ground), 1, mode="edge")
     x, y = np.meshgrid(s, s, indexing="ij")
-    z = ground_height(ground, np.clip(x, -e, e), np.clip(y, -e, e))
     p = np.stack([x, y, z], -1)
     corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2).reshape(-1, 4, 3)
     mesh = quads(corners, "ground", corners[..., :2])
     if flat:
         return mesh
-    step = 0.5
-    at = mesh.xyz
-    dx = ground_height(ground, at[..., 0] + step, at[..., 1]) - ground_height(
-        ground, at[..., 0] - step, at[..., 1]
-    )
-    dy = ground_height(ground, at[..., 0], at[..., 1] + step) - ground_height(
-        ground, at[..., 0], at[..., 1] - step
-    )
-    n = np.stack([-dx, -dy, np.full_like(dx, 2 * step)], -1)
-    n /= np.linalg.norm(n, axis=-1, keepdims=True)
-    return Mesh(mesh.xyz, mesh.uv, n, mesh.slot, mesh.slots)
+    normal = ground_normal(ground, mesh.xyz[..., 0], mesh.xyz[..., 1])
+    return Mesh(mesh.xyz, mesh.uv, normal, mesh.slot, mesh.slots)
+
+
+@lru_cache(maxsize=4)
+def _nodes(ground: Ground) -> NDArray[np.float64]:
+    """Heights at the corners of the ground's mesh."""
+    start, step, count = ground_lattice(ground)
+    if ground.relief is not None:
+        return ground.level_m + ground.relief.heights_m
+    s = start + step * np.arange(count + 1)
+    return ground_height(ground, *np.meshgrid(s, s, indexing="ij"))
+
+
+def _between_nodes(
+    nodes: NDArray[np.float64], u: NDArray[np.float64], v: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Heights at lattice coordinates; each cell is parted by its rising diagonal."""
+    u, v = (np.clip(c, 0.0, len(nodes) - 1.0) for c in (u, v))
+    i, j = (np.minimum(c.astype(np.intp), len(nodes) - 2) for c in (u, v))
+    a, b = u - i, v - j
+    near, far = nodes[i, j], nodes[i + 1, j + 1]
+    below = near + a * (nodes[i + 1, j] - near) + b * (far - nodes[i + 1, j])
+    above = near + b * (nodes[i, j + 1] - near) + a * (far - nodes[i, j + 1])
+    return np.asarray(np.where(a >= b, below, above))

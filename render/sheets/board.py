@@ -55,6 +55,8 @@ class BoardWords:
         Under the small pictures, in order.
     with_logo : bool
         Keeps room for a logo at the foot.
+    credit : str
+        Whose data the scene is made of; ends the small print.
     """
 
     title: str
@@ -63,6 +65,12 @@ class BoardWords:
     sentences: tuple[str, ...]
     captions: tuple[str, ...]
     with_logo: bool = False
+    credit: str = ""
+
+    @property
+    def small_print(self) -> str:
+        """What every board says at its foot."""
+        return f"{_SMALL_PRINT} {self.credit}." if self.credit else _SMALL_PRINT
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +231,7 @@ def _draw_foot(drawing: Drawing, words: BoardWords, logo: Image.Image | None) ->
         name = shortened(words.author, BODY, 0.45 * room, "semibold")
         drawing.letters(x, foot - 2, name, BODY, weight="semibold")
         x += line_width(name, BODY, "semibold") + 2 * _GAP
-    lines = wrapped(_SMALL_PRINT, SMALL, drawing.width - _MARGIN - x)
+    lines = wrapped(words.small_print, SMALL, drawing.width - _MARGIN - x)
     for number, line in enumerate(reversed(lines)):
         drawing.letters(
             drawing.width - _MARGIN,
@@ -239,7 +247,7 @@ def _foot_height(words: BoardWords, width: float) -> float:
     if words.with_logo:
         return _LOGO_HEIGHT + 4
     room = width - (line_width(words.author, BODY, "semibold") + 2 * _GAP if words.author else 0)
-    return 1.25 * SMALL * len(wrapped(_SMALL_PRINT, SMALL, room)) + _GAP
+    return 1.25 * SMALL * len(wrapped(words.small_print, SMALL, room)) + _GAP
 
 
 def _head_height(words: BoardWords, width: float) -> float:

@@ -36,7 +36,7 @@ _MARGIN, _TEXT, _LEAD = 15.0, 9.0, 10.8
 _INNER = _WIDTH - 2 * _MARGIN
 _LABEL = 64.0
 #: A side section lower than this cannot be read.
-_SECTION_HEIGHT = 60.0
+_SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
 _FOOT = "Start values: the magnified picture decides."
 
 
@@ -58,7 +58,9 @@ class CardPictures:
     band_m: tuple[float, float] | None
 
 
-def card_pages(card: FieldCard, pictures: CardPictures, title: str) -> list[Drawing]:
+def card_pages(
+    card: FieldCard, pictures: CardPictures, title: str, credit: str = ""
+) -> list[Drawing]:
     """Draw a field card: the front, and as many backs as the words need.
 
     Parameters
@@ -67,6 +69,8 @@ def card_pages(card: FieldCard, pictures: CardPictures, title: str) -> list[Draw
     pictures : CardPictures
     title : str
         Name of the place, already checked for what the font can draw.
+    credit : str
+        Whose data the scene is made of, at the foot of the front.
     """
     front = _page(title)
     y = _draw_warning(front, 30.0, card.cautions[0])
@@ -84,6 +88,9 @@ def card_pages(card: FieldCard, pictures: CardPictures, title: str) -> list[Draw
         )
     y = _draw_checks(front, y + 8, card, pictures)
     front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
+    if credit:
+        line = shortened(credit, _TEXT, _INNER)
+        front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
     backs, back_y = _backs(card)
     front_room = _HEIGHT - _MARGIN - _LEAD - y - 6
     back_room = _HEIGHT - _MARGIN - back_y - 10
@@ -93,7 +100,7 @@ def card_pages(card: FieldCard, pictures: CardPictures, title: str) -> list[Draw
     elif front_room < _SECTION_HEIGHT:
         backs.append(_blank())
         page, top, room = backs[-1], _MARGIN, _HEIGHT - 2 * _MARGIN
-    height = min(room, 1.5 * _SECTION_HEIGHT)
+    height = min(room, _SECTION_MOST)
     panel = section_panel(pictures.section, card.verdict.setting, _INNER, height, size=_TEXT)
     page.place(panel, _MARGIN, top)
     return [front, *backs]

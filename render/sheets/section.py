@@ -8,7 +8,7 @@ from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens, sharp_plane
 from render.scene.scene import Scene
 from render.sheets.canvas import Drawing, Point, hatch_lines
-from render.sheets.lettering import line_width
+from render.sheets.lettering import line_width, shortened
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.style import (
@@ -36,7 +36,7 @@ _SOIL: Colour = (0xEE, 0xF0, 0xF1)
 
 
 def section_sheet(
-    scene: Scene, setting: LensSetting, coc_mm: float, *, width_pt: float = 760.0
+    scene: Scene, setting: LensSetting, coc_mm: float, *, width_pt: float = 760.0, credit: str = ""
 ) -> Drawing:
     """Return side section, detail at the camera, and a plan where the lens is swung.
 
@@ -48,6 +48,8 @@ def section_sheet(
         Circle of confusion, mm.
     width_pt : float
         Width of the drawing, points.
+    credit : str
+        Whose data the scene is made of, small at the top right.
     """
     kinds: list[tuple[Kind, str]] = [("side", "Side section, through the middle column")]
     if setting.swing_deg != 0:
@@ -62,6 +64,9 @@ def section_sheet(
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
     facts = _plane_words(scene, setting)
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
+    if credit:
+        line = shortened(credit, SMALL, 0.4 * width_pt)
+        drawing.letters(width_pt - 14, 24, line, SMALL, colour=MUTED, align="right")
     y = head
     for (cut, title), height in zip(cuts, heights, strict=True):
         drawing.letters(14, y + 20, title, BODY, weight="semibold")

@@ -9,7 +9,7 @@ import pytest
 from render.engine.photograph import photograph
 from render.errors import SettingError
 from render.optics.blur import spots
-from render.optics.lens import FocusDistance, Iris, LensSetting
+from render.optics.lens import CatsEye, FocusDistance, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.build import build
 from render.scene.exact import agreement_db, aperture_points, trace_exact
@@ -23,6 +23,16 @@ DUSK = {
     "lamps": [{"at_m": [0.5, 7, 3.5], "colour": "#ffd9a0", "strength": 6.0, "radius_m": 0.2}],
 }
 
+EYE = CatsEye(light_left=0.4, corner_mm=21.6, widest_f_number=1.4)
+
+#: Tilt (degrees), f-number, distance of focus (m), and a rim before the iris.
+SETTINGS = (
+    (-8.0, 2.0, 12.0, None),
+    (0.0, 1.4, 10.0, None),
+    (6.0, 2.8, 9.0, None),
+    (0, 1.4, 12, EYE),
+)
+
 #: Small scenes, and how well the engine must at least agree with the exact lens on them, dB.
 SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {
     "posts": (
@@ -32,7 +42,7 @@ SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {
             {**WALL, "at_m": [0, 40]},
         ],
         {},
-        51,
+        50,
     ),
     "dusk": (
         [
@@ -114,9 +124,14 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
         d = described(things, **more)
         built, view = build(d), eye_level(width_px=160, margin_px=24)
         scene = trace_built(d, built, view, samples=64, behind_px=24)
-        for tilt_deg, f_number, focus_m in ((-8.0, 2.0, 12.0), (0.0, 1.4, 10.0), (6.0, 2.8, 9.0)):
-            focus = FocusDistance(focus_m)
-            setting = LensSetting(focal_mm=36, f_number=f_number, focus=focus, tilt_deg=tilt_deg)
+        for tilt_deg, f_number, focus_m, eye in SETTINGS:
+            setting = LensSetting(
+                focal_mm=36,
+                f_number=f_number,
+                focus=FocusDistance(focus_m),
+                tilt_deg=tilt_deg,
+                cats_eye=eye,
+            )
             exact = trace_exact(built, view, setting, samples=128)
             found.append(agreement_db(photograph(scene, setting).light, exact))
             assert found[-1] > floor, (name, setting)

@@ -1,0 +1,70 @@
+"""Files of open map data: OpenStreetMap XML and PBF, and GeoJSON."""
+
+import math
+from pathlib import Path
+
+from render.depth.extras import needed
+from render.errors import InputError
+from render.scene.place.mapdata import MapData
+
+__all__ = ["MAP_ENDINGS", "is_map_file", "plain_name", "read_map"]
+
+MAP_ENDINGS = (".osm", ".osm.xml", ".osm.pbf", ".pbf", ".osm.bz2", ".osm.gz", ".geojson", ".json")
+_METRES_A_DEGREE = 111_000.0
+
+
+def is_map_file(name: str) -> bool:
+    """Whether a name ends like a file of map data."""
+    return name.lower().endswith(MAP_ENDINGS)
+
+
+def plain_name(name: str) -> str:
+    """A map file's name without folder and ending."""
+    base = Path(name).name
+    ending = next((e for e in sorted(MAP_ENDINGS, key=len)[::-1] if base.lower().endswith(e)), "")
+    return base[: len(base) - len(ending)] if ending else Path(base).stem
+
+
+def read_map(
+    path: Path, near: tuple[float, float, float] | None = None, credit: str | None = None
+) -> MapData:
+    """Read a file of map data.
+
+    Parameters
+    ----------
+    path : Path
+    near : (latitude, longitude, metres), optional
+        Features that lie farther away are left out; the bounds are those of the whole file.
+    credit : str, optional
+        Whom to credit, in place of what the file says.
+
+    Raises
+    ------
+    InputError
+        If it is missing, damaged, of another kind, in another coordinate system, or empty; or a
+        library for it is not installed.
+    """
+    if not path.is_file():
+        raise InputError(f"{path} is not there: check the name of the map file")
+    needed("shapely", "a map file")
+    needed("pyproj", "a map file")
+    box = _box(*near) if near else None
+    if path.name.lower().endswith((".geojson", ".json")):
+        from render.files.geojson import read_geojson
+
+        data = read_geojson(path, plain_name(path.name), box)
+    else:
+        needed("osmium", "OpenStreetMap data")
+        from render.files.osm import read_osm
+
+        data = read_osm(path, plain_name(path.name), box)
+    if credit is None:
+        return data
+    return MapData(data.name, data.features, data.bounds_deg, credit, data.remarks)
+
+
+def _box(latitude: float, longitude: float, reach_m: float) -> tuple[float, float, float, float]:
+    """West, south, east and north of a square round a place, a tenth wider than its reach."""
+    up = 1.1 * reach_m / _METRES_A_DEGREE
+    aside = up / max(math.cos(math.radians(min(abs(latitude) + up, 89.0))), 0.02)
+    return longitude - aside, latitude - up, longitude + aside, latitude + up

@@ -1,0 +1,152 @@
+"""OpenStreetMap data, XML or PBF: areas put together, lines, single points (by pyosmium)."""
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+import osmium
+import shapely
+
+from render.errors import InputError
+from render.scene.place.mapdata import Feature, MapData
+
+__all__ = ["OSM_CREDIT", "read_osm"]
+
+#: What the Open Database Licence and its community guidelines ask for beside a picture.
+OSM_CREDIT = "© OpenStreetMap contributors"
+
+_KEYS = (
+    *("building", "building:part", "highway", "railway", "waterway", "natural", "landuse"),
+    *("leisure", "amenity", "barrier", "man_made", "place", "public_transport", "historic"),
+)
+_POINT_KEYS = ("natural", "man_made", "historic")
+#: The attributes of an XML file's first element that say where it is from.
+_CREDIT = re.compile(r"""\b(?:copyright|attribution)\s*=\s*(["'])(.*?)\1""")
+
+Box = tuple[float, float, float, float]
+
+
+def read_osm(path: Path, name: str, box: Box | None) -> MapData:
+    """Read an OpenStreetMap file. Errors as in `render.files.maps.read_map`.
+
+    Multipolygons are put together with their holes; a closed outline that crosses itself, which
+    makes no area, is kept as its line's polygon, to be mended.
+    """
+    reading = _Reading(box)
+    try:
+        source = osmium.FileProcessor(str(path)).with_areas()
+        for thing in source.with_filter(osmium.filter.KeyFilter(*_KEYS)):
+            reading.take(thing)
+    except (RuntimeError, ValueError, OSError) as error:
+        raise InputError(
+            f"{path} cannot be read as OpenStreetMap data ({_short(error)}): it may be damaged or "
+            "cut short; export it once more"
+        ) from None
+    features, bounds = reading.done()
+    if bounds is None:
+        raise InputError(
+            f"{path} holds nothing that can be drawn: no buildings, streets, water or trees"
+        )
+    remarks = []
+    if reading.broken:
+        remarks.append(f"{reading.broken} outlines of the file lack points and were left out")
+    return MapData(name, tuple(features), bounds, _credit(path), tuple(remarks))
+
+
+class _Reading:
+    """Gathers features while the file goes by."""
+
+    def __init__(self, box: Box | None) -> None:
+        self._box = box
+        self._wkb = osmium.geom.WKBFactory()
+        self._tags: list[dict[str, str]] = []
+        self._shapes: list[str] = []
+        self._closed: dict[int, tuple[dict[str, str], list[tuple[float, float]]]] = {}
+        self._areas: set[int] = set()
+        self.broken = 0
+
+    def take(self, thing: object) -> None:
+        """Keep an area, an open line or a point."""
+        if isinstance(thing, osmium.osm.Area):
+            self._take_area(thing)
+        elif isinstance(thing, osmium.osm.Way):
+            self._take_way(thing)
+        elif isinstance(thing, osmium.osm.Node) and any(key in thing.tags for key in _POINT_KEYS):
+            self._add(dict(thing.tags), self._wkb.create_point(thing))
+
+    def _take_area(self, area: "osmium.osm.Area") -> None:
+        try:
+            self._add(dict(area.tags), self._wkb.create_multipolygon(area))
+        except (RuntimeError, ValueError):
+            self.broken += not area.from_way()  # a way's own line may still be of use
+            return
+        if area.from_way():
+            self._areas.add(area.orig_id())
+
+    def _take_way(self, way: "osmium.osm.Way") -> None:
+        tags = dict(way.tags)
+        if way.is_closed() and _is_area(tags):
+            places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
+            self._closed[way.id] = tags, places
+            return
+        if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
+            return
+        places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
+        if len(places) >= 2:
+            self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
+
+    def _add(self, tags: dict[str, str], wkb: str) -> None:
+        self._tags.append(tags)
+        self._shapes.append(wkb)
+
+    def done(self) -> tuple[Iterable[Feature], Box | None]:
+        """Features inside the box, and the bounds of all of them."""
+        for number, (tags, places) in self._closed.items():
+            if number not in self._areas and len(places) >= 4:
+                self._add(tags, shapely.to_wkb(shapely.Polygon(places), hex=True))
+        if not self._shapes:
+            return [], None
+        shapes = shapely.from_wkb(np.array(self._shapes, dtype=object))
+        bounds = shapely.bounds(shapes)
+        west, south = bounds[:, :2].min(axis=0).tolist()
+        east, north = bounds[:, 2:].max(axis=0).tolist()
+        inside = np.ones(len(shapes), bool)
+        if self._box is not None:
+            w, s, e, n = self._box
+            inside = (
+                (bounds[:, 0] <= e)
+                & (bounds[:, 2] >= w)
+                & (bounds[:, 1] <= n)
+                & (bounds[:, 3] >= s)
+            )
+        kept = [Feature(self._tags[k], shapes[k]) for k in np.flatnonzero(inside)]
+        return kept, (west, south, east, north)
+
+
+def _is_area(tags: dict[str, str]) -> bool:
+    """Whether a closed line of these tags is meant as an area."""
+    if tags.get("area") == "no" or tags.get("barrier") not in (None, "no"):
+        return False
+    if "building" in tags or "building:part" in tags or tags.get("area") == "yes":
+        return True
+    if "highway" in tags or "railway" in tags:
+        return False
+    return any(key in tags for key in ("landuse", "leisure", "amenity", "natural", "place"))
+
+
+def _credit(path: Path) -> str:
+    """Whom the file itself names, if its first lines do, else OpenStreetMap's contributors."""
+    if path.suffix.lower() in (".osm", ".xml"):
+        with path.open(encoding="utf-8", errors="replace") as lines:
+            head = lines.read(4000)
+        start = head.find("<osm")
+        found = _CREDIT.findall(head[start : head.find(">", start)]) if start >= 0 else []
+        own: list[str] = [text for _, text in found if text.strip()]
+        if own and not any("openstreetmap" in text.lower() for text in own):
+            return own[0].strip()
+    return OSM_CREDIT
+
+
+def _short(error: Exception) -> str:
+    return " ".join(str(error).split())[:120]
