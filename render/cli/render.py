@@ -37,14 +37,6 @@ def render(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Replace files that are already there.")
     ] = False,
-    lift: Annotated[
-        float,
-        typer.Option(
-            "--lift-highlights",
-            metavar="STOPS",
-            help="Small clipped spots (lamps, glints) carry this many stops more light.",
-        ),
-    ] = 0.0,
     fall_off: Annotated[
         bool, typer.Option("--fall-off", help="Darken towards the corners, as lenses do.")
     ] = False,
@@ -75,7 +67,7 @@ def render(
             exact=exact,
             save_shot=save_shot,
             overwrite=overwrite,
-            finish=Finish(lift, fall_off, grain, seed),
+            finish=Finish(fall_off, grain, seed),
             progress=progress,
         )
     typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))

@@ -70,6 +70,10 @@ class DepthMap:
         return range_words(self.depth_m) + doubt
 
 
+#: Level ground has no end; beyond this it is called the horizon.
+_HORIZON_M = 100_000.0
+
+
 def range_words(depth_m: NDArray[np.float32]) -> str:
     """Range of a depth in words: "nearest 4.1 m, farthest 212 m, 6 % sky".
 
@@ -82,7 +86,9 @@ def range_words(depth_m: NDArray[np.float32]) -> str:
     sky, holes = (float(np.mean(test(depth_m))) for test in (np.isposinf, np.isnan))
     parts = []
     if known.size:
-        parts += [f"nearest {metres(float(known.min()))}", f"farthest {metres(float(known.max()))}"]
+        far = float(known.max())
+        end = "to the horizon" if far > _HORIZON_M else f"farthest {metres(far)}"
+        parts += [f"nearest {metres(float(known.min()))}", end]
     parts += [f"{_percent(sky)} sky" if sky else "no sky"]
     if holes:
         parts += [f"{_percent(holes)} not known"]

@@ -8,7 +8,7 @@ from scipy import ndimage
 
 from render.engine.photograph import Photograph
 from render.errors import SettingError
-from render.scene.scene import Scene
+from render.optics.rim import common_share, rim_circles
 
 __all__ = ["add_grain", "fall_off", "lift_highlights"]
 
@@ -16,15 +16,20 @@ __all__ = ["add_grain", "fall_off", "lift_highlights"]
 _CLIPPED = 0.98
 
 
-def lift_highlights(scene: Scene, stops: float) -> Scene:
+def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.float32]:
     """Give small clipped spots the light that the sensor could not hold, so that they open.
 
     Energy rule: a pixel whose largest channel has reached 98 % of full scale, in a clipped patch
     nowhere thicker than 1 % of the picture's height (3 px at least), carries ``2 ** stops`` times
     its recorded light. All other pixels, and large clipped areas such as a white sky, stay as
-    they are. Meant for pictures that clip at full scale, such as photos; one that holds light
-    above 1 already gains nothing true by it. How bright a clipped lamp was is not in the picture:
-    the number of stops is a guess.
+    they are. Meant for a whole picture that clips at full scale, before it is made smaller; one
+    that holds light above 1 already gains nothing true by it. How bright a clipped lamp was is
+    not in the picture: the number of stops is a guess.
+
+    Parameters
+    ----------
+    picture : ndarray, shape (H, W, 3), float32
+        Linear light, 1 where it clips.
 
     Raises
     ------
@@ -33,26 +38,33 @@ def lift_highlights(scene: Scene, stops: float) -> Scene:
     """
     if not 0 <= stops <= 10:
         raise SettingError(f"highlights can be lifted by 0 to 10 stops, not {stops!r}")
-    clipped = scene.picture.max(axis=2) >= _CLIPPED
-    thick = max(3, round(0.01 * scene.depth_m.shape[0]))
-    cores = ndimage.minimum_filter(clipped, size=thick, mode="constant", cval=0)
-    large = ndimage.binary_propagation(
-        ndimage.maximum_filter(cores, size=thick) & clipped, mask=clipped
-    )
+    clipped = picture.max(axis=2) >= _CLIPPED
+    thick = max(3, round(0.01 * picture.shape[0]))
+    cores = ndimage.minimum_filter(clipped, size=thick + 1, mode="constant", cval=0)
+    large = ndimage.binary_propagation(cores, mask=clipped)
     gain = np.where(clipped & ~large, np.float32(2.0**stops), np.float32(1.0))
-    return replace(scene, picture=scene.picture * gain[..., None])
+    return _float32(picture * gain[..., None])
 
 
 def fall_off(shot: Photograph) -> Photograph:
     """Darken towards the corners as an ideal thin lens does, 1 where the z axis meets the picture.
 
-    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt.
+    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt. Where the
+    lens has a rim, by the share of a distant point's light that passes it too (iris taken as a
+    disc). `photograph` itself keeps each pixel's light, also that of a cat's-eye.
     """
     columns, rows = shot.camera.grid()
     nx, ny, nz = shot.lens.axis
     along = 1.0 + (nx * columns[None, :] + ny * rows[:, None]) / nz
     square = 1.0 + columns[None, :] ** 2 + rows[:, None] ** 2
-    return replace(shot, light=_float32(shot.light * (along / square**2)[..., None]))
+    left = along / square**2
+    if shot.lens.rim:
+        slopes = np.stack(np.broadcast_arrays(columns[None, :], rows[:, None]), axis=-1)
+        centre, radius = rim_circles(
+            shot.lens.rim, shot.lens.aperture_radius_mm, shot.lens.axis, slopes, 0.0
+        )
+        left = left * common_share(np.hypot(centre[..., 0], centre[..., 1]), radius)
+    return replace(shot, light=_float32(shot.light * left[..., None]))
 
 
 def add_grain(shot: Photograph, strength: float, seed: int) -> Photograph:

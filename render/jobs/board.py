@@ -14,6 +14,7 @@ from render.files.profiles import build_profile
 from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import parse_axis
 from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.jobs.judge import case_of
 from render.jobs.prepare import Prepared, as_judged, plan, prepare
 from render.jobs.progress import Progress
@@ -124,9 +125,10 @@ def board(
     if len(others) > 4:
         raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
     keep_compiled_kernels(progress)
-    base = prepare(shot, progress)
+    as_it_is = prepare(shot, progress)
+    base = lifted(as_it_is, MOCKUP_STOPS)
     settings = _settings(base, others)
-    sentences = wishes.says or _sentences(as_judged(shot, base, progress))
+    sentences = wishes.says or _sentences(as_judged(shot, as_it_is, progress))
     words = BoardWords(
         title=title,
         date=when,
@@ -138,7 +140,7 @@ def board(
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
-    main, small = _pictures(base, planned, settings, progress)
+    main, small = _pictures(as_it_is.scene, base, planned, settings, progress)
     progress("drawing the board", 0.9)
     drawing = draw_board(planned, main, small, logo)
     files = [out]
@@ -161,7 +163,7 @@ def board(
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
             + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
-            *(f"Note: {note}" for note in base.notes),
+            *(f"Note: {note}" for note in (*base.notes, *lift_words(base, MOCKUP_STOPS))),
             *filter(None, [base.credit_words]),
             "Wrote: " + ", ".join(map(str, files)),
         ),
@@ -259,6 +261,7 @@ def _settings(
 
 
 def _pictures(
+    as_it_is: Scene,
     base: Prepared,
     planned: BoardPlan,
     settings: Sequence[tuple[str, Scene, LensSetting]],
@@ -280,9 +283,9 @@ def _pictures(
 
     progress("rendering the main picture", 0.2)
     main = taken(base.scene, base.setting, planned.main)
-    as_it_is = sized(base.scene, planned.small[0])
-    frame = as_it_is.frame
-    before = screen_picture(as_it_is.picture[frame.rows, frame.columns], encoding)
+    small_scene = sized(as_it_is, planned.small[0])
+    frame = small_scene.frame
+    before = screen_picture(small_scene.picture[frame.rows, frame.columns], encoding)
     small = [_profiled(before)]
     for number, ((_, scene, setting), box) in enumerate(
         zip(settings, planned.small[1:], strict=True)

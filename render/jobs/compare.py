@@ -14,6 +14,7 @@ from render.files.profiles import build_profile
 from render.files.shots import PictureSpot, Shot, input_files, merged, shot_keys, write_shot
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
 from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.jobs.judge import case_of
 from render.jobs.prepare import Prepared, as_judged, plan, prepare
 from render.jobs.progress import Progress
@@ -37,7 +38,7 @@ _PAGE_LONG_SIDE_PX = 1280
 #: A quarter of the time of the usual 6 for a fifth more bytes.
 _PNG_LEVEL = 1
 #: What may be turned on a demo scene without tracing it anew.
-_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness"}
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 _ENDINGS = (".png", ".jpg", ".jpeg")
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
@@ -124,6 +125,10 @@ def compare(
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
     base = prepare(shown, progress)
     axes = own or axes_of(kind, base.shot, base.scene)
+    if singles:  # before minutes of work, and before the sheet is written
+        for number in range(math.prod(len(axis.values) for axis in axes)):
+            place = _single_path(singles, number + 1, out)
+            check_destination(place, overwrite=overwrite, inputs=inputs)
     cells_of = _variants(shown, base, axes, progress, for_render=True)
     # what is judged is what `judge` looks at, so that both say the same of one setting
     judged_of = (
@@ -139,6 +144,7 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(made[0], axes)
     assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
+    assumed += lift_words(made[0].prepared, MOCKUP_STOPS)
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
@@ -262,7 +268,7 @@ def _render_all(
     def at_size(prepared: Prepared, long_px: int) -> Scene:
         key = (*key_of(prepared.scene), long_px)
         if key not in shrunk:
-            shrunk[key] = resized(prepared.scene, long_px)
+            shrunk[key] = resized(lifted(prepared, MOCKUP_STOPS).scene, long_px)
         return shrunk[key]
 
     def seen(prepared: Prepared) -> Case:

@@ -12,11 +12,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from render.engine.develop import lift_highlights
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys
 from render.files.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.files.shots import CameraKeys, LensKeys, PictureSpot, Shot
+from render.jobs.highlights import stops_of
 from render.jobs.prepare import Prepared, lay_out, plan, taken_camera
 from render.jobs.progress import silent
 from render.optics.camera import Window
@@ -49,6 +51,7 @@ class Places:
         self._middle: PictureFile | None = None
         self._stamp: tuple[str, int, int] = ("", 0, 0)
         self._places: OrderedDict[tuple[Shot, int], _Place] = OrderedDict()
+        self._lifted: tuple[float, NDArray[np.float32]] | None = None
 
     def planned(self, shot: Shot, frame_px: int) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
@@ -64,6 +67,18 @@ class Places:
         """Prepare a shot at the picture's own size."""
         file = self.opened(shot)
         return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
+
+    def lifted(self, prepared: Prepared) -> Scene:
+        """The scene with its highlights lifted, as the shot says, before it was made smaller."""
+        stops, scene = stops_of(prepared, 0.0), prepared.scene
+        if not stops:
+            return scene
+        file = self.opened(prepared.shot)
+        kept = self._lifted
+        if kept is None or kept[0] != stops or kept[1].shape != scene.picture.shape:
+            whole = lift_highlights(file.light, stops)
+            self._lifted = kept = stops, averaged(whole, *scene.picture.shape[:2])
+        return replace(scene, picture=kept[1])
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         place = self._place(
@@ -116,6 +131,7 @@ class Places:
         if self._file is None or stamp != self._stamp:
             self._file = self._middle = None  # let go of the old one first: both may be large
             self._places.clear()
+            self._lifted = None
             self._file, self._stamp = read_picture(path), stamp
             full_px = self._file.light.shape[0] * self._file.light.shape[1]
             size = _stepped(self._file.light, _steps(full_px, _MOST_WHOLE_PX))

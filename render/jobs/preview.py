@@ -127,7 +127,10 @@ class Preview:
             As `prepare` and `photograph`.
         """
         prepared = self._planned(shot, wish.pixels)
-        image, remarks = _image(prepared, wish)
+        if wish.showing == "photograph":
+            image, remarks = _taken(self._to_take(prepared), wish.fine)
+        else:
+            image, remarks = _image(prepared, wish), ()
         said = {**told(prepared), "remarks": list(remarks)}
         if shot.scene:
             said |= self._stages.stance(shot)
@@ -146,9 +149,16 @@ class Preview:
         top = min(max(0, round(y * frame.height) - height // 2), frame.height - height)
         part = Window(frame.left + left, frame.top + top, width, height)
         margin = min(_MOST_MARGIN_PX, round(_MARGIN * max(frame.width, frame.height)))
-        photo = photograph(cut_out(prepared.scene, part, margin), prepared.setting)
+        scene = self._to_take(prepared).scene
+        photo = photograph(cut_out(scene, part, margin), prepared.setting)
         said = {"x": (left + width / 2) / frame.width, "y": (top + height / 2) / frame.height}
         return Looked(_jpeg(_screen(photo.light, prepared), 92), said)
+
+    def _to_take(self, prepared: Prepared) -> Prepared:
+        """As the lens gets it: highlights lifted where the shot asks for it."""
+        if prepared.shot.scene:
+            return prepared
+        return replace(prepared, scene=self._places.lifted(prepared))
 
     def _planned(self, shot: Shot, wanted_px: int) -> Prepared:
         place = self._stages if shot.scene else self._places
@@ -198,26 +208,28 @@ class Preview:
         return values
 
 
-def _image(prepared: Prepared, wish: Look) -> tuple[Image.Image, tuple[str, ...]]:
+def _image(prepared: Prepared, wish: Look) -> Image.Image:
     scene = prepared.scene
     if wish.showing in ("whole", "depth"):
         whole = counted_in(prepared)
         if wish.showing == "whole":
-            return _screen(scene.picture[whole.rows, whole.columns], prepared), ()
-        return _depth_image(scene.depth_m[whole.rows, whole.columns]), ()
+            return _screen(scene.picture[whole.rows, whole.columns], prepared)
+        return _depth_image(scene.depth_m[whole.rows, whole.columns])
     before = scene.picture[scene.frame.rows, scene.frame.columns]
     if wish.showing == "before":
-        return _screen(before, prepared), ()
-    if wish.showing == "map":
-        field = frame_field(scene, prepared)
-        map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), full_scale=None)
-        drawn = paint(map_)
-        return drawn.convert("RGB").crop((0, 0, before.shape[1], before.shape[0])), ()
+        return _screen(before, prepared)
+    field = frame_field(scene, prepared)
+    map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), full_scale=None)
+    return paint(map_).convert("RGB").crop((0, 0, before.shape[1], before.shape[0]))
+
+
+def _taken(prepared: Prepared, fine: bool) -> tuple[Image.Image, tuple[str, ...]]:
+    scene = prepared.scene
     margin = round(_MARGIN * max(scene.frame.width, scene.frame.height))
     photo = photograph(
         cut_out(scene, scene.frame, margin),
         prepared.setting,
-        quality=FINAL if wish.fine else PREVIEW,
+        quality=FINAL if fine else PREVIEW,
     )
     return _screen(photo.light, prepared), photo.remarks
 

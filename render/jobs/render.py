@@ -10,6 +10,7 @@ from render.files.atomic import check_destination
 from render.files.pictures import write_picture
 from render.files.shots import Shot, input_files, write_shot
 from render.jobs.compiled import keep_compiled_kernels
+from render.jobs.highlights import lift_words, lifted
 from render.jobs.prepare import Prepared, prepare
 from render.jobs.progress import Progress
 from render.jobs.summary import setting_words, summary_lines, summary_of, summary_record
@@ -25,19 +26,16 @@ _SHOWN = ("blur", "band", "compare")
 
 @dataclass(frozen=True, slots=True)
 class Finish:
-    """What is done to the light besides the lens; nothing unless asked for.
+    """What is done to the light behind the lens; nothing unless asked for.
 
     Attributes
     ----------
-    lift_stops : float
-        Light given back to small clipped spots before the lens, stops.
     fall_off : bool
         Darken towards the corners.
     grain : float
         Noise where the light is 1; `seed` makes it repeatable.
     """
 
-    lift_stops: float = 0.0
     fall_off: bool = False
     grain: float = 0.0
     seed: int = 1
@@ -80,7 +78,7 @@ def render(
     save_shot : Path or None
         Also write the shot.
     finish : Finish
-        Highlights, fall-off and grain.
+        Fall-off and grain.
 
     Raises
     ------
@@ -101,25 +99,20 @@ def render(
     prepared = prepare(shot, progress)
 
     # What follows imports compiled kernels, so only after their place is settled.
-    from render.engine.develop import add_grain, fall_off, lift_highlights
+    from render.engine.develop import add_grain, fall_off
     from render.engine.photograph import photograph
     from render.jobs.shown import frame_field, write_image
     from render.jobs.shown import show as paint_shown
 
     progress("rendering", 0.3)
-    scene, told = prepared.scene, []
-    if finish.lift_stops:
-        scene = lift_highlights(scene, finish.lift_stops)
-        told.append(
-            f"small clipped spots carry {finish.lift_stops:g} stops more light than the picture "
-            "holds: a guess"
-        )
-    photo = photograph(scene, prepared.setting)
+    told = [*lift_words(prepared)]
+    photo = photograph(lifted(prepared).scene, prepared.setting)
     if exact is not None:
         photo = _exactly(shot, prepared, photo, exact, progress)
     if finish.fall_off:
         photo = fall_off(photo)
-        told.append("the corners are darkened as an ideal lens does (cos^4)")
+        rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""
+        told.append(f"the corners are darkened as an ideal lens does (cos^4){rim}")
     if finish.grain:
         photo = add_grain(photo, finish.grain, finish.seed)
         told.append(f"grain of {finish.grain:g} was added, seed {finish.seed}")

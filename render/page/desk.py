@@ -5,7 +5,9 @@ else can be read through it; what it makes is written to a folder that goes when
 """
 
 import hashlib
+import os
 import re
+import shutil
 import tempfile
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field, replace
@@ -19,6 +21,7 @@ from render.files.shots import Shot, Words, merged, names_a_file, read_shot, sho
 __all__ = ["Desk", "Paper"]
 
 _MOST_PAPERS = 40
+_FOLDER = "hingeline-page-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +55,8 @@ class Desk:
     def folder(self) -> Path:
         """The folder of this run; made when first needed."""
         if self._folder is None:
-            self._folder = tempfile.TemporaryDirectory(prefix="hingeline-page-")
+            _sweep()
+            self._folder = tempfile.TemporaryDirectory(prefix=f"{_FOLDER}{os.getpid()}-")
         return Path(self._folder.name)
 
     def clear(self) -> None:
@@ -197,3 +201,23 @@ def _plain_name(name: str) -> str:
     last = re.split(r"[\\/]", name)[-1]
     plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")
     return plain[-80:] or "picture"
+
+
+def _sweep() -> None:
+    """Remove what pages left that were killed before they could tidy up."""
+    if os.name != "posix":  # elsewhere asking after a process by its number is not harmless
+        return
+    for left in Path(tempfile.gettempdir()).glob(f"{_FOLDER}*-*"):
+        number = left.name.removeprefix(_FOLDER).partition("-")[0]
+        if number.isdigit() and not _running(int(number)):
+            shutil.rmtree(left, ignore_errors=True)
+
+
+def _running(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):  # another person's, or no number of a process
+        return True
+    return True

@@ -2,6 +2,7 @@
 
 import contextlib
 import multiprocessing
+import os
 import secrets
 import shutil
 import signal
@@ -121,6 +122,7 @@ def _follow(job: _Job, hears: Connection) -> None:
 def _make(tells: Connection, order: Order, shots: list[Shot], folder: Path) -> None:
     """Run in the process of its own; it ends when nobody listens any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, args=(folder.parent,), daemon=True).start()
     try:
         made = fill(order, shots, folder, lambda what, share: tells.send(("at", what, share)))
     except HingelineError as error:
@@ -129,3 +131,12 @@ def _make(tells: Connection, order: Order, shots: list[Shot], folder: Path) -> N
         tells.send(("problem", "there is not enough memory for that on this machine", 0.0))
     else:
         tells.send(("made", str(made), 1.0))
+
+
+def _end_with_parent(desk: Path) -> None:
+    """Where the page was killed, nobody wants the work any more, nor its folder."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        shutil.rmtree(desk, ignore_errors=True)
+        os._exit(1)

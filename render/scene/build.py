@@ -2,11 +2,12 @@
 
 import math
 import zlib
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
 from render.scene.bvh import World, aligned, build_tree, triangle_blocks, widened
@@ -130,6 +131,7 @@ def build(description: Description, time_s: float = 0.0) -> Built:
     alone = _Alone()
     pick: list[int] = []
     spots: dict[str, tuple[float, float, float]] = dict(description.marks)  # type: ignore[arg-type]
+    parts: dict[tuple[str, str], tuple[float, float, float]] = {}
     if description.ground is not None:
         ground = [materials.index(description.ground.material, "")]
         alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
@@ -142,8 +144,8 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             named = thing.name or thing.kind.name
             if thing.name and copy == 0:
                 bounds = np.stack([mesh.xyz.min(axis=(0, 1)), mesh.xyz.max(axis=(0, 1))])
-                x, y, z = (matrix @ np.array([*bounds.mean(axis=0), 1.0]))[:3]
-                spots[thing.name] = (float(x), float(y), float(z))
+                spots[thing.name] = _there(matrix, bounds.mean(axis=0))
+                parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
             if len(thing.places) == 1 and thing.motion is None:
                 alone.add(mesh, matrix, stuff, thing.kind.solid, named)
                 continue
@@ -158,7 +160,23 @@ def build(description: Description, time_s: float = 0.0) -> Built:
         pick += alone.stuff
     if not rows:
         raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
+    spots = {**_called(parts), **spots}
     return _assemble(shapes, materials, rows, pick, spots, description.light)
+
+
+def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float, float]:
+    x, y, z = (matrix @ np.append(np.asarray(point, float), 1.0))[:3]
+    return float(x), float(y), float(z)
+
+
+def _called(
+    parts: Mapping[tuple[str, str], tuple[float, float, float]],
+) -> dict[str, tuple[float, float, float]]:
+    """Names of parts: "left eye" where one thing has such a part, else "ann left eye"."""
+    owners = Counter(part for _thing, part in parts)
+    return {
+        part if owners[part] == 1 else f"{thing} {part}": p for (thing, part), p in parts.items()
+    }
 
 
 class _Alone:

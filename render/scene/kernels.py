@@ -329,8 +329,9 @@ def _front(w, p, tri, dx, dy, dz):  # type: ignore[no-untyped-def]
 def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: ignore[no-untyped-def]
     """Every sample through its own point of the aperture of the tilted thin lens.
 
-    lens (12,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
-    plane's own right (3) and down (3), in the camera frame.
+    lens (14,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
+    plane's own right (3) and down (3), in the camera frame; how far before the iris a rim lies
+    and its radius (m; 0: none). A pixel is the mean of the rays that pass the rim.
     points (sets, n, 4): position in the pixel and point of the iris (unit circle); neighbouring
     pixels take different sets.  bits: n is at most 2^bits.
     """
@@ -343,6 +344,7 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
         res, level = own[72:88], own[LEVEL:]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
+            passed = 0
             code = pixel_code(i, j)
             mine = np.int64(code) % sets
             for n in range(count):
@@ -356,6 +358,14 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                 pz = lens[2] * (ax * lens[8] + ay * lens[11])
                 # from aperture point A towards P = D / inverse: D - A * inverse, for any sign
                 qx, qy, qz = x - px * inverse, y - py * inverse, 1.0 - pz * inverse
+                if lens[13] > 0:
+                    step = lens[12] / (qx * lens[3] + qy * lens[4] + qz * lens[5])
+                    rx = px + step * qx - lens[12] * lens[3]
+                    ry = py + step * qy - lens[12] * lens[4]
+                    rz = pz + step * qz - lens[12] * lens[5]
+                    if rx * rx + ry * ry + rz * rz > lens[13] * lens[13]:
+                        continue
+                passed += 1
                 ox = eye[0] + eye[3] * px + eye[6] * py + eye[9] * pz
                 oy = eye[1] + eye[4] * px + eye[7] * py + eye[10] * pz
                 oz = eye[2] + eye[5] * px + eye[8] * py + eye[11] * pz
@@ -383,4 +393,5 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                 red += arrives * (res[3] + res[0] * light[0] + res[9] * res[6]) + scratch[0]
                 green += arrives * (res[4] + res[1] * light[1] + res[9] * res[7]) + scratch[1]
                 blue += arrives * (res[5] + res[2] * light[2] + res[9] * res[8]) + scratch[2]
-            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / count, green / count, blue / count
+            passed = max(passed, 1)
+            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / passed, green / passed, blue / passed

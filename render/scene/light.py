@@ -317,8 +317,8 @@ def shade(  # type: ignore[no-untyped-def]
 ):
     """Light sent towards the ray's start, soft light left out.
 
-    out: 0-2 what soft light and lamps' will be multiplied with, 3-5 sun and own light, 6-8
-    mirrored light, 9 the share of it that is sent, 10-12 the lamps' light.
+    out: 0-2 what soft light and lamps' will be multiplied with, 3-5 sun, own light and what a clear
+    mirror shows, 6-8 light in a dull mirror, 9 the share of it that is sent, 10-12 the lamps'.
     """
     facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
     if L.lamps > 0:
@@ -342,7 +342,10 @@ def shade(  # type: ignore[no-untyped-def]
         out[3 + c] = h[13 + c] + (1.0 - share) * light[c]
         if share == 0.0:
             out[6 + c] = 0.0
-    out[9] = share
+        elif h[17] < 0.1:  # a clear mirror shows edges, such as the light in an eye: not shared
+            out[3 + c] += share * out[6 + c]
+            out[6 + c] = 0.0
+    out[9] = share if h[17] >= 0.1 else 0.0
 
 
 @njit(cache=True, error_model="numpy")

@@ -31,6 +31,8 @@ _STARTS: dict[str, dict[str, object]] = {
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
+    "skin": {"vary": 0.25},
+    "knit": {"size_m": (0.0055, 0.0042), "vary": 0.2, "relief": 0.5},
 }
 
 

@@ -48,6 +48,8 @@ class Mesh:
         Which of `slots` each triangle is made of.
     slots : tuple of str
         Names of materials.
+    spots : tuple of (name, (x, y, z))
+        Places on it with names of their own, such as a face's left eye.
     """
 
     xyz: Floats
@@ -55,6 +57,7 @@ class Mesh:
     normal: Floats
     slot: NDArray[np.int32]
     slots: tuple[str, ...]
+    spots: tuple[tuple[str, tuple[float, float, float]], ...] = ()
 
     def painted(self, **names: str) -> "Mesh":
         """The same mesh with slots renamed, ``painted(wall="brick")``."""
@@ -77,6 +80,7 @@ def join(meshes: Iterable[Mesh]) -> Mesh:
         np.concatenate([m.normal for m in parts]),
         np.concatenate(slots),
         tuple(names),
+        tuple(spot for mesh in parts for spot in mesh.spots),
     )
 
 
@@ -95,10 +99,9 @@ def moved(
     xyz, uv, normal = mesh.xyz @ m.T, mesh.uv, mesh.normal @ np.linalg.inv(m)
     if np.linalg.det(m) < 0:
         xyz, uv, normal = xyz[:, ::-1], uv[:, ::-1], normal[:, ::-1]
-    length = np.linalg.norm(normal, axis=-1, keepdims=True)
-    return replace(
-        mesh, xyz=xyz + np.asarray(at, float), uv=uv, normal=normal / np.maximum(length, 1e-12)
-    )
+    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
+    spots = tuple((name, tuple((m @ p + at).tolist())) for name, p in mesh.spots)
+    return replace(mesh, xyz=xyz + np.asarray(at, float), uv=uv, normal=normal, spots=spots)
 
 
 def quads(corners: ArrayLike, slot: str, uv: ArrayLike | None = None) -> Mesh:

@@ -36,7 +36,7 @@ _MARGIN, _TEXT, _LEAD = 15.0, 9.0, 10.8
 _INNER = _WIDTH - 2 * _MARGIN
 _LABEL = 64.0
 #: A side section lower than this cannot be read.
-_SECTION_HEIGHT = 60.0
+_SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
 _FOOT = "Start values: the magnified picture decides."
 
 
@@ -100,7 +100,7 @@ def card_pages(
     elif front_room < _SECTION_HEIGHT:
         backs.append(_blank())
         page, top, room = backs[-1], _MARGIN, _HEIGHT - 2 * _MARGIN
-    height = min(room, 1.5 * _SECTION_HEIGHT)
+    height = min(room, _SECTION_MOST)
     panel = section_panel(pictures.section, card.verdict.setting, _INNER, height, size=_TEXT)
     page.place(panel, _MARGIN, top)
     return [front, *backs]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
-from playwright.sync_api import Browser, Page, Request, expect, sync_playwright
+from playwright.sync_api import Browser, CDPSession, Page, Request, expect, sync_playwright
 
 from render.files.shots import read_shot
 from tests.page.conftest import Served, begin, end
@@ -90,6 +90,8 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         page.locator("#file").set_input_files(str(street))
         expect(page.locator("#open-name")).to_have_text("square.jpg")
 
+        assert _judged(page).startswith("If the guess is right: ")
+        expect(page.locator("#verdict .guess")).to_contain_text("height 10 m")
         page.click("#tab-place")
         expect(page.locator("#place")).to_contain_text("only guessed so far")
         box = page.locator("#frame").bounding_box()
@@ -111,7 +113,12 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         expect(page.locator("#ring-tilt")).to_have_value("up 8°")
         _click_picture(page, 0.5, 0.6)
         expect(page.locator("#over")).to_contain_text("focus ")
+        expect(page.locator("#verdict .guess")).to_contain_text("focal length 28 mm")
+        expect(page.locator("#verdict .guess")).not_to_contain_text("horizon")
+        page.locator(".guess button", has_text="It is right").click()
+        expect(page.locator("#verdict .guess")).to_have_count(0)
         before = _judged(page)
+        assert not before.startswith("If the guess")
         expect(page.locator("#status")).to_contain_text(before)
         page.click("[data-switch=band]")
         expect(page.locator("#over .band-edge")).to_be_attached()
@@ -165,6 +172,93 @@ def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
         assert tab.foreign == []
     finally:
         end(served)
+
+
+def test_a_file_dropped_from_outside_is_opened(browser: Browser, street: Path) -> None:
+    """The browser's own drag of a file, as from a folder's window: dashed while over, then open."""
+    served = begin()
+    try:
+        tab = _open(browser, served)
+        page = tab.page
+        line = page.context.new_cdp_session(page)
+        files = {"items": [], "files": [str(street)], "dragOperationsMask": 1}
+        expect(page.locator("#places li")).not_to_have_count(0)
+        for kind in ("dragEnter", "dragOver", "dragOver"):
+            line.send("Input.dispatchDragEvent", {"type": kind, "x": 500, "y": 300, "data": files})
+            expect(page.locator("body.over")).to_have_count(1)
+            page.wait_for_timeout(200)  # the browser asks the page whether it may be dropped here
+        line.send("Input.dispatchDragEvent", {"type": "drop", "x": 500, "y": 300, "data": files})
+        expect(page.locator("#open-name")).to_have_text("square.jpg")
+        expect(page.locator("body.over")).to_have_count(0)
+        assert _judged(page)
+        assert tab.complaints == []
+        page.context.close()
+    finally:
+        end(served)
+
+
+@pytest.mark.parametrize("size", [(1366, 768), (1440, 900), (1920, 1080), (820, 1180), (390, 844)])
+def test_what_the_verdict_is_made_of_can_be_seen_at_any_size(
+    browser: Browser, served: Served, size: tuple[int, int]
+) -> None:
+    """Its button is in sight beside the verdict, and a press brings all five parts into sight."""
+    tab = _open(browser, served, size)
+    page = tab.page
+    _judged(page)
+    fold = page.locator(".fold")
+    box = fold.bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] <= size[1]
+    fold.click()
+    expect(fold).to_have_attribute("aria-expanded", "true")
+    page.wait_for_timeout(100)
+    shown = page.evaluate(
+        "() => [...document.querySelectorAll('.parts dt')].map((part) => {"
+        " const { x, y, width, height } = part.getBoundingClientRect();"
+        " return part.contains(document.elementFromPoint(x + width / 2, y + height / 2)); })"
+    )
+    assert shown == [True] * 5
+    page.context.close()
+
+
+def test_a_finger_drags_the_horizon_and_turns_a_ring(browser: Browser, served: Served) -> None:
+    """On a phone: one finger on the dashed line moves it, one on a ring turns it."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+    )
+    page = context.new_page()
+    page.set_default_timeout(SLOW_MS)
+    page.goto(served.address)
+    _judged(page)
+    page.locator("#tab-place").tap()
+    line = page.locator("#over path.dashed").bounding_box()
+    assert line is not None
+    before = page.locator("#ring-pitch").input_value()
+    x, y = 180.0, line["y"] + line["height"] / 2
+    touch = context.new_cdp_session(page)
+    _drag(touch, (x, y), (x, y + 40))
+    expect(page.locator("#ring-pitch")).not_to_have_value(before)
+    _judged(page)
+
+    page.locator("#tab-lens").tap()
+    expect(ring := page.locator("[aria-label='Tilt ring']")).to_be_visible()
+    ring.scroll_into_view_if_needed()
+    box = ring.bounding_box()
+    assert box is not None
+    before = page.locator("#ring-tilt").input_value()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    _drag(touch, (x, y), (x - 60, y))
+    expect(page.locator("#ring-tilt")).not_to_have_value(before)
+    context.close()
+
+
+def _drag(line: CDPSession, start: tuple[float, float], stop: tuple[float, float]) -> None:
+    """One finger from here to there."""
+    for step in range(7):
+        kind = "touchStart" if step == 0 else "touchMove"
+        x, y = (a + (b - a) * step / 6 for a, b in zip(start, stop, strict=True))
+        line.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    line.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
 
 @pytest.mark.parametrize("size", SIZES)

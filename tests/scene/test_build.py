@@ -29,6 +29,18 @@ def test_named_things_can_be_found() -> None:
     assert spots["door"] == (1, 2, 3)
 
 
+def test_parts_of_named_things_have_names() -> None:
+    """The bare name while one thing has such a part, else the thing's name before it."""
+    ann = {"kind": "bust", "name": "ann", "at_m": [5, 0], "turn_deg": 90, "cut": "bald"}
+    alone = build(described([ann])).spots
+    both = build(described([ann, {**ann, "name": "bob", "at_m": [0, 3]}])).spots
+
+    assert alone["left eye"] == pytest.approx((5.0844, 0.0315, 1.2), abs=1e-5)
+    assert both["ann left eye"] == alone["left eye"]
+    assert both["bob nose"] == pytest.approx((0.1215, 3.0, 1.164), abs=1e-5)
+    assert "left eye" not in both
+
+
 def test_an_empty_scene_is_refused() -> None:
     """Neither things nor ground."""
     with pytest.raises(InputError, match="holds nothing"):

@@ -8,7 +8,7 @@ import pytest
 from render.engine.photograph import photograph
 from render.errors import SettingError
 from render.optics.blur import spots
-from render.optics.lens import FocusDistance, Iris, LensSetting
+from render.optics.lens import CatsEye, FocusDistance, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.build import build
 from render.scene.exact import aperture_points, trace_exact
@@ -73,16 +73,26 @@ def test_a_lamp_opens_into_the_ellipse_of_the_optics(tilt_deg: float, swing_deg:
 
 
 @pytest.mark.parametrize(
-    ("tilt_deg", "f_number", "focus_m"), [(-8.0, 2.0, 12.0), (0.0, 1.4, 12.0), (6.0, 2.8, 9.0)]
+    ("tilt_deg", "f_number", "focus_m", "eye"),
+    [
+        (-8.0, 2.0, 12.0, None),
+        (0.0, 1.4, 12.0, None),
+        (6.0, 2.8, 9.0, None),
+        (0.0, 1.4, 12.0, CatsEye(light_left=0.4, corner_mm=21.6, widest_f_number=1.4)),
+    ],
 )
 def test_the_engine_agrees_with_the_exact_lens(
-    tilt_deg: float, f_number: float, focus_m: float
+    tilt_deg: float, f_number: float, focus_m: float, eye: CatsEye | None
 ) -> None:
     """With the margin and what lies behind known: PSNR of sRGB-coded values, clipped to 0..1."""
     d = described(THINGS)
     built, view = build(d), eye_level(width_px=160, margin_px=24)
     setting = LensSetting(
-        focal_mm=36, f_number=f_number, focus=FocusDistance(focus_m), tilt_deg=tilt_deg
+        focal_mm=36,
+        f_number=f_number,
+        focus=FocusDistance(focus_m),
+        tilt_deg=tilt_deg,
+        cats_eye=eye,
     )
     scene = trace_built(d, built, view, samples=16, behind_px=24)
 

@@ -9,7 +9,7 @@ import { buildPlace } from "./place.js";
 import * as shot from "./state.js";
 import { openTakes } from "./takes.js";
 import { buildLoupe } from "./loupe.js";
-import { showVerdict, verdictAges } from "./verdict.js";
+import { saysWords, showVerdict, verdictAges } from "./verdict.js";
 import { View, bandMark, focusMark, frameMark, handleMarks, horizonMark, tellMarks } from "./view.js";
 import { buildWish } from "./wish.js";
 import { metres, spotWords } from "./words.js";
@@ -223,8 +223,16 @@ function overlays() {
 
 function judged(said) {
   page.said = said;
-  $("status").textContent = `${said.sentence}. ${said.why}`;
-  showVerdict(said, { apply: (values) => shot.turn(values), light: (at) => { page.lit = page.lit === at ? -1 : at; shot.see({ telltales: true }); } });
+  const guessed = shot.guesses();
+  page.guessed = guessed.join();
+  $("status").textContent = `${saysWords(said, guessed)}. ${said.why}`;
+  showVerdict(said, {
+    apply: (values) => shot.turn(values),
+    light: (at) => { page.lit = page.lit === at ? -1 : at; shot.see({ telltales: true }); },
+    guessed,
+    put: () => { openTab("place"); $("tab-place").focus(); },
+    confirm: shot.confirmGuesses,
+  });
   overlays();
 }
 
@@ -383,7 +391,10 @@ shot.listen((what) => {
     want();
   }
   if (what === "pins" || what === "seen" || what === "shot") pins();
-  if (what === "seen") themed();
+  if (what === "seen") {
+    themed();
+    if (page.said && page.guessed !== shot.guesses().join()) judged(page.said);
+  }
   follow();
 });
 
@@ -408,14 +419,15 @@ async function begin() {
   $("places").replaceChildren(...placeButtons(start.places, openPlace));
   const kept = shot.kept();
   const there = kept && (kept.shot.scene || start.papers[kept.shot.picture]);
-  if (kept) shot.bringBack(kept);
-  if (start.shot && !(there && shown(kept.shot) === shown(start.shot))) {
+  const early = opened();  // something was dropped before the program answered: that counts
+  if (kept && !early) shot.bringBack(kept);
+  if (!early && start.shot && !(there && shown(kept.shot) === shown(start.shot))) {
     const { guessed, ...first } = start.shot;
     shot.begin(first);
     shot.see({ guessed });
     if (start.problem) trouble(start.problem);
   }
-  else if (!there) shot.begin(shot.empty());
+  else if (!early && !there) shot.begin(shot.empty());
   themed();
   pins();
   follow();

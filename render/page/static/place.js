@@ -10,7 +10,9 @@ import { headingKind, heightKind, short } from "./words.js";
 export function buildPlace(home, turn, depth) {
   const note = document.createElement("p");
   note.className = "field hint";
-  home.append(note);
+  const noteAway = button("It is right as guessed", shot.confirmGuesses);
+  noteAway.className = "wide";
+  home.append(note, noteAway);
   const stand = group(home, "Where you stand");
   const hands = new Hands(stand, PLACE_RINGS, (name, words) => {
     turn(name === "pitch" ? { pitch: words, horizon: null } : { [name]: words });
@@ -48,13 +50,14 @@ export function buildPlace(home, turn, depth) {
     field(taken, { name: "focal", label: "Focal length", empty: "from the file", turned: (text) => turn({ focal: text }) }),
     field(taken, { name: "sensor", label: "Its sensor", empty: "from the file", turned: (text) => turn({ sensor: text }) }),
     field(taken, { name: "view", label: "Or: sees so many degrees across", turned: (text) => turn({ view: text }) }),
+    field(taken, { name: "lift-highlights", label: "Lift clipped lamps and glints, stops", empty: "0", turned: (text) => turn({ "lift-highlights": text }) }),
   );
   const plan = group(home, "The planned camera");
   fields.push(
     field(plan, { name: "format", label: "Sensor", empty: "36x24", turned: (text) => turn({ format: text }) }),
     field(plan, { name: "blades", label: "Blades of the iris", empty: "a disc", turned: (text) => turn({ blades: text }) }),
   );
-  const names = ["roll", "focal-35", "focal", "sensor", "view", "format", "blades"];
+  const names = ["roll", "focal-35", "focal", "sensor", "view", "lift-highlights", "format", "blades"];
 
   return {
     follow({ picture, values }, told) {
@@ -71,11 +74,11 @@ export function buildPlace(home, turn, depth) {
       scale.follow(values["depth-scale"]);
       seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
-      const guessed = (shot.state.seen.guessed ?? []).filter((name) => name in values);
-      note.textContent = guessed.length && picture
-        ? "Not known from the file and only guessed so far: put the height right, and drag the horizon to where level ground would end."
+      const guessed = shot.guesses();
+      note.textContent = guessed.length
+        ? `Not known from the file and only guessed so far: ${guessed.join(", ")}. Put the height right, and drag the horizon to where level ground would end.`
         : "";
-      note.hidden = !note.textContent;
+      note.hidden = noteAway.hidden = !note.textContent;
     },
     click: (at) => found.click(at),
     marks: () => found.marks(),

@@ -26,6 +26,8 @@ export function turn(changes) {
     if (value === null) delete values[name];
     else values[name] = value;
   }
+  const guessed = (state.seen.guessed ?? []).filter((name) => !(name in changes));
+  if (guessed.length !== (state.seen.guessed ?? []).length) state.seen.guessed = guessed;
   replace({ ...state.shot, values });
 }
 
@@ -74,6 +76,24 @@ function step(from, to) {
 export function pinned(pins) {
   state.pins = pins;
   tell("pins");
+}
+
+const GUESSED = {
+  height: (value) => `height ${value}`,
+  horizon: (value) => `horizon ${value} down`,
+  "focal-35": (value) => `focal length ${value} mm (35 mm equivalent)`,
+};
+
+/** What is still only guessed of the picture at hand, in words with its values. */
+export function guesses() {
+  const { picture, values } = state.shot;
+  if (!picture) return [];
+  return (state.seen.guessed ?? []).filter((name) => name in values && name in GUESSED).map((name) => GUESSED[name](values[name]));
+}
+
+/** Its owner says that what was guessed is right. */
+export function confirmGuesses() {
+  see({ guessed: [] });
 }
 
 export function see(changes) {

@@ -6,7 +6,7 @@ from render.scene.things.kind import KINDS
 
 __all__ = ["check_kind"]
 
-_HANGING = {"bunting", "roof", "bar", "string lights"}
+_HANGING = {"bust", "bunting", "roof", "bar", "string lights"}
 
 
 def check_kind(name: str) -> None:

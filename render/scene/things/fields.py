@@ -1,0 +1,70 @@
+"""Distance fields to model with: balls, eggs, limbs, and how they melt together.
+
+All take points (3, n) and return signed distances (n,), negative inside, in the points' unit.
+Formulas after Quilez, "Distance functions" and "Smooth minimum" (from memory).
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+__all__ = ["ball", "carved", "egg", "limb", "melted", "mirrored", "path"]
+
+Floats = NDArray[np.float64]
+
+
+def _square(x: Floats, y: Floats, z: Floats) -> Floats:
+    return x * x + y * y + z * z
+
+
+def ball(p: Floats, at: ArrayLike, radius: float) -> Floats:
+    """A ball."""
+    x, y, z = np.asarray(at, float).tolist()
+    return np.sqrt(_square(p[0] - x, p[1] - y, p[2] - z)) - radius
+
+
+def egg(p: Floats, at: ArrayLike, radii: Sequence[float]) -> Floats:
+    """An ellipsoid; the distance is exact on its surface and close to it."""
+    x, y, z = np.asarray(at, float).tolist()
+    u, v, w = (p[0] - x) / radii[0], (p[1] - y) / radii[1], (p[2] - z) / radii[2]
+    k0 = np.sqrt(_square(u, v, w))
+    k1 = np.sqrt(_square(u / radii[0], v / radii[1], w / radii[2]))
+    return np.asarray(k0 * (k0 - 1) / np.maximum(k1, 1e-6))
+
+
+def limb(p: Floats, a: ArrayLike, b: ArrayLike, radius: float, end: float | None = None) -> Floats:
+    """A round bar from a to b, `end` its radius at b."""
+    start, along = np.asarray(a, float), np.asarray(b, float) - np.asarray(a, float)
+    x, y, z = (p[c] - float(start[c]) for c in range(3))
+    i, j, k = (along / max(float(along @ along), 1e-12)).tolist()
+    t = np.clip(i * x + j * y + k * z, 0, 1)
+    i, j, k = along.tolist()
+    away = np.sqrt(_square(x - t * i, y - t * j, z - t * k))
+    return np.asarray(away - radius if end is None else away - (radius + t * (end - radius)))
+
+
+def path(p: Floats, points: ArrayLike, radii: Sequence[float]) -> Floats:
+    """A round bar along several points."""
+    at = np.asarray(points, float)
+    out = limb(p, at[0], at[1], radii[0], radii[1])
+    for i in range(1, len(at) - 1):
+        out = np.minimum(out, limb(p, at[i], at[i + 1], radii[i], radii[i + 1]))
+    return out
+
+
+def melted(a: Floats, b: Floats, k: float) -> Floats:
+    """Both together, their seam rounded over about `k`."""
+    h = np.maximum(k - np.abs(a - b), 0) / k
+    return np.asarray(np.minimum(a, b) - h * h * k * 0.25)
+
+
+def carved(a: Floats, b: Floats, k: float) -> Floats:
+    """The first without the second, the rim rounded over about `k`."""
+    h = np.maximum(k - np.abs(a + b), 0) / k
+    return np.asarray(np.maximum(a, -b) + h * h * k * 0.25)
+
+
+def mirrored(p: Floats) -> Floats:
+    """Both halves on one side, x > 0, without a crease between them."""
+    return np.stack([np.sqrt(p[0] * p[0] + 2.25), p[1], p[2]])
