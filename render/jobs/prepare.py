@@ -1,7 +1,9 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -45,6 +47,8 @@ class Prepared:
         What was assumed, one sentence each.
     credit : str
         Whom the scene's data must be credited to; empty for photos and demo scenes.
+    map_record : mapping
+        How a map's buildings got their heights, for programs; empty without a map.
     """
 
     shot: Shot
@@ -55,6 +59,7 @@ class Prepared:
     depth_how: str
     notes: tuple[str, ...]
     credit: str = ""
+    map_record: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def credit_words(self) -> str:
