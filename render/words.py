@@ -242,6 +242,8 @@ def parse_pitch(text: str) -> float:
     if not match or (match.group(1) and match.group(2)):
         raise SettingError(f'pitch "{text}": write degrees, such as "down 12", "up 3" or 0')
     value = float(match.group(3))
+    if not value < 90:
+        raise SettingError(f'pitch "{text}": a camera looks less than 90° up or down')
     return -value + 0.0 if match.group(1) == "up" or match.group(2) else value
 
 

@@ -108,6 +108,8 @@ def _bad_value(error: Exception, message: str, arguments: Sequence[str]) -> str:
     wants = (
         "a whole number" if "integer" in message else "a number" if "number" in message else None
     )
+    if bound := re.search(r"(greater|less) than or equal to (\S+)", message):
+        wants = f"at {'least' if bound[1] == 'greater' else 'most'} {bound[2]}"
     shown = f' "{value}"' if value is not None else ""
     where = options[0] if options else "a value"
     if wants is None:

@@ -8,6 +8,7 @@ from scipy import ndimage
 
 from render.engine.photograph import Photograph
 from render.errors import SettingError
+from render.optics.rim import common_share, rim_circles
 
 __all__ = ["add_grain", "fall_off", "lift_highlights"]
 
@@ -48,13 +49,22 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
 def fall_off(shot: Photograph) -> Photograph:
     """Darken towards the corners as an ideal thin lens does, 1 where the z axis meets the picture.
 
-    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt.
+    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt. Where the
+    lens has a rim, by the share of a distant point's light that passes it too (iris taken as a
+    disc). `photograph` itself keeps each pixel's light, also that of a cat's-eye.
     """
     columns, rows = shot.camera.grid()
     nx, ny, nz = shot.lens.axis
     along = 1.0 + (nx * columns[None, :] + ny * rows[:, None]) / nz
     square = 1.0 + columns[None, :] ** 2 + rows[:, None] ** 2
-    return replace(shot, light=_float32(shot.light * (along / square**2)[..., None]))
+    left = along / square**2
+    if shot.lens.rim:
+        slopes = np.stack(np.broadcast_arrays(columns[None, :], rows[:, None]), axis=-1)
+        centre, radius = rim_circles(
+            shot.lens.rim, shot.lens.aperture_radius_mm, shot.lens.axis, slopes, 0.0
+        )
+        left = left * common_share(np.hypot(centre[..., 0], centre[..., 1]), radius)
+    return replace(shot, light=_float32(shot.light * left[..., None]))
 
 
 def add_grain(shot: Photograph, strength: float, seed: int) -> Photograph:

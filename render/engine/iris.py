@@ -9,7 +9,10 @@ from render.optics.iris import iris_corners, lens_plane_axes
 from render.optics.lens import Iris
 from render.optics.plane import FocusedLens
 
-__all__ = ["outline", "outline_moment"]
+__all__ = ["outline", "outline_moment", "rimmed_outline"]
+
+#: Sides of the polygon that stands for a disc where a rim cuts it; its area is the disc's.
+_SIDES = 48
 
 
 def outline(iris: Iris, lens: FocusedLens) -> NDArray[np.float32]:
@@ -29,6 +32,18 @@ def outline(iris: Iris, lens: FocusedLens) -> NDArray[np.float32]:
     u2 = np.array([hx * n[2], hy * n[2], -sine])
     points = iris_corners(iris) @ lens_plane_axes(lens.axis)
     return np.stack([points @ u1, points @ u2], axis=-1).astype(np.float32)
+
+
+def rimmed_outline(iris: Iris, lens: FocusedLens) -> NDArray[np.float32]:
+    """The outline that a rim cuts, a disc as a polygon too; empty where the lens has no rim."""
+    if lens.rim is None:
+        return np.zeros((0, 2), np.float32)
+    corners = outline(iris, lens)
+    if corners.shape[0] > 0:
+        return corners
+    step = 2 * math.pi / _SIDES
+    angle, radius = step * np.arange(_SIDES), math.sqrt(step / math.sin(step))
+    return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=-1).astype(np.float32)
 
 
 def outline_moment(corners: NDArray[np.float32]) -> float:

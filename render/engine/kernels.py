@@ -1,7 +1,8 @@
 """Compiled loops that spread every pixel over its own blur figure and lay the bins together.
 
 Plain arrays in, plain arrays out; no checks. Common to all kernels here:
-``optic`` f32, the numbers of `render.engine.layers.optic_numbers`; ``defocus``, ``iz`` (H, W) f32;
+``optic`` f32, the numbers of `render.engine.layers.optic_numbers`; ``whole`` (corners, 2) f32,
+the iris that the rim cuts, empty without one; ``defocus``, ``iz`` (H, W) f32;
 ``index``, ``record`` as in `render.engine.edge_kernels`;
 ``fragments`` (n, 8) f32: r g b, share (all summed), defocus, x, y, bin.
 
@@ -18,7 +19,15 @@ from llvmlite import ir
 from numba import njit, types
 from numba.extending import intrinsic
 
-__all__ = ["gather_blocks", "render_tiles", "spread_ellipse", "spread_polygon", "spread_small"]
+__all__ = [
+    "cut_outline",
+    "gather_blocks",
+    "render_tiles",
+    "rim_circle",
+    "spread_ellipse",
+    "spread_polygon",
+    "spread_small",
+]
 
 
 def _pointer(context, builder, kind, array, at):
@@ -341,11 +350,12 @@ def spread_ellipse(slab, base, size, x, y, a, b, c, table, r, g, bl, share):
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def spread_polygon(
-    slab, base, size, optic, outline, d, px, py, x, y, cell, scale, sums, r, g, bl, share
+    slab, base, size, optic, outline, n, d, px, py, x, y, cell, scale, sums, r, g, bl, share
 ):
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
 
-    px, py: the place in the picture, px; x, y: the same in cells of ``cell`` px;
+    n: how many corners of ``outline`` count; px, py: the place in the picture, px;
+    x, y: the same in cells of ``cell`` px;
     scale: how much smaller to draw it; sums (rows + 2, 3) f32: left, right and height per row.
     """
     qx, qy = (px - optic[4]) * optic[6], (py - optic[5]) * optic[6]
@@ -354,7 +364,6 @@ def spread_polygon(
     m0x, m0y = s * optic[8], -s * optic[7]
     m1x = s * (optic[7] * optic[9] + qx * optic[10])
     m1y = s * (optic[8] * optic[9] + qy * optic[10])
-    n = outline.shape[0]
     low, high = np.float32(1e9), np.float32(-1e9)
     for q in range(n):
         by = np.float32(1.0) / (np.float32(1.0) - k * outline[q, 1])
@@ -410,6 +419,95 @@ def spread_polygon(
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def rim_circle(optic, d, px, py):
+    """Where the rim is seen on the lens plane: centre along u1, u2, radius, in iris radii."""
+    qx, qy = (px - optic[4]) * optic[6], (py - optic[5]) * optic[6]
+    steep = optic[7] * qx + optic[8] * qy
+    along = optic[9] + optic[10] * steep
+    left = along - optic[14] * (d - np.float32(1.0) + optic[15] * along)
+    scale = -optic[12] / left
+    x = scale * (optic[8] * qx - optic[7] * qy)
+    y = scale * (optic[9] * steep - optic[10])
+    return x, y, optic[13] * along / left
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _round(cut, n, x, y, radius, to_x, to_y):
+    """Add points along the rim from the last corner to (to_x, to_y), short of both."""
+    start = math.atan2(cut[n - 1, 1] - y, cut[n - 1, 0] - x)
+    turn = (math.atan2(to_y - y, to_x - x) - start) % (2.0 * math.pi)
+    pieces = int(turn * (32.0 / math.pi)) + 1
+    for k in range(1, pieces):
+        angle = start + turn * k / pieces
+        cut[n, 0] = x + radius * np.float32(math.cos(angle))
+        cut[n, 1] = y + radius * np.float32(math.sin(angle))
+        n += 1
+    return n
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def cut_outline(optic, d, px, py, whole, shrink, cut):
+    """Write the part of the iris inside the rim to ``cut``; returns its corners, 0 if uncut.
+
+    It is drawn smaller about its centre by the second moment ``shrink``/4 (in iris radii, squared).
+    The rim is never let farther than 0.6 radii beyond its own, so something always passes.
+    """
+    x, y, radius = rim_circle(optic, d, px, py)
+    off = np.float32(math.sqrt(x * x + y * y))
+    if off + np.float32(1.0) <= radius:
+        return 0
+    most = radius + np.float32(0.6)
+    if off > most:
+        x, y = x * most / off, y * most / off
+    n, corners = 0, whole.shape[0]
+    for q in range(corners):
+        ax, ay = whole[q, 0], whole[q, 1]
+        last = q + 1 == corners
+        bx, by = whole[0 if last else q + 1, 0], whole[0 if last else q + 1, 1]
+        ex, ey = bx - ax, by - ay
+        square, along = ex * ex + ey * ey, (ax - x) * ex + (ay - y) * ey
+        rest = (ax - x) * (ax - x) + (ay - y) * (ay - y) - radius * radius
+        under = along * along - square * rest
+        if under <= 0:
+            continue
+        root = np.float32(math.sqrt(under))
+        t0, t1 = (-along - root) / square, (root - along) / square
+        if t0 >= np.float32(1.0) or t1 <= 0:
+            continue
+        if n == 0 or t0 > 0:
+            t0 = max(t0, np.float32(0.0))
+            if n > 0:
+                n = _round(cut, n, x, y, radius, ax + t0 * ex, ay + t0 * ey)
+            cut[n, 0], cut[n, 1] = ax + t0 * ex, ay + t0 * ey
+            n += 1
+        t1 = min(t1, np.float32(1.0))
+        cut[n, 0], cut[n, 1] = ax + t1 * ex, ay + t1 * ey
+        n += 1
+    if n == 0:
+        return 0
+    gap = abs(cut[n - 1, 0] - cut[0, 0]) + abs(cut[n - 1, 1] - cut[0, 1])
+    n = n - 1 if gap < np.float32(1e-6) else _round(cut, n, x, y, radius, cut[0, 0], cut[0, 1])
+    area, sx, sy, second = 0.0, 0.0, 0.0, 0.0
+    for q in range(n):
+        p = n - 1 if q == 0 else q - 1
+        ax, ay, bx, by = cut[p, 0], cut[p, 1], cut[q, 0], cut[q, 1]
+        cross = float(ax * by - bx * ay)
+        area += cross / 2
+        sx += cross * (ax + bx) / 6
+        sy += cross * (ay + by) / 6
+        second += cross * (ax * ax + ax * bx + bx * bx + ay * ay + ay * by + by * by) / 12
+    if n < 3 or area < 1e-4:
+        return 0
+    sx, sy = sx / area, sy / area
+    second = (second / area - sx * sx - sy * sy) / 2
+    scale = math.sqrt(max(1.0 - shrink / (4 * second), 0.1))
+    for q in range(n):
+        cut[q, 0] = np.float32(sx + scale * (cut[q, 0] - sx))
+        cut[q, 1] = np.float32(sy + scale * (cut[q, 1] - sy))
+    return n
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _buffer_size(level, tile):
     """Rows (= columns) of a tile's buffer at a level."""
     return tile if level == 0 else (tile >> level) + 3
@@ -437,8 +535,10 @@ def _spread_all(
     optic,
     stretch,
     outline,
+    whole,
     moment,
     table,
+    cut,
     sums,
 ):
     """Spread parts start to stop into the buffers of their bins, and widen the bins' bounds."""
@@ -484,7 +584,31 @@ def _spread_all(
             continue
         shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
         shrink += np.float32(1.0 / 3.0) if level == 0 else np.float32(1.0)
-        if outline.shape[0] == 0:
+        corners = 0
+        if whole.shape[0] > 0:
+            corners = cut_outline(optic, d, px, py, whole, shrink / (radius * radius), cut)
+        if corners > 0:
+            spread_polygon(
+                slab,
+                bases[key],
+                size,
+                optic,
+                cut,
+                corners,
+                d,
+                px,
+                py,
+                x,
+                y,
+                cell,
+                np.float32(1.0),
+                sums,
+                r,
+                g,
+                b,
+                share,
+            )
+        elif outline.shape[0] == 0:
             per_cell, least = np.float32(1.0) / (cell * cell), np.float32(0.3)
             spread_ellipse(
                 slab,
@@ -509,6 +633,7 @@ def _spread_all(
                 size,
                 optic,
                 outline,
+                outline.shape[0],
                 d,
                 px,
                 py,
@@ -678,6 +803,7 @@ def render_tiles(
     sources,
     levels,
     outline,
+    whole,
     moment,
     table,
     top,
@@ -713,6 +839,7 @@ def render_tiles(
     height, width = iz.shape
     bounds = np.empty((160, 4), np.int64)
     queue = np.empty((3072, 8), np.float32)
+    cut = np.empty((whole.shape[0] + 128, 2), np.float32)
     line, coarse = np.empty(4 * tile, np.float32), np.empty(4 * (tile + 3), np.float32)
     for t in range(first, tiles, step):
         out_row, out_column = tile * (t // tiles_across), tile * (t % tiles_across)
@@ -766,8 +893,10 @@ def render_tiles(
                     optic,
                     stretch,
                     outline,
+                    whole,
                     moment,
                     table,
+                    cut,
                     sums,
                 )
             if np.float32(gap) <= reaches[block] * stretch + np.float32(66.0):
@@ -786,8 +915,10 @@ def render_tiles(
                     optic,
                     stretch,
                     outline,
+                    whole,
                     moment,
                     table,
+                    cut,
                     sums,
                 )
         _finish(

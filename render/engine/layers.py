@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.engine import kernels
 from render.engine.holes import Parts
-from render.engine.iris import outline, outline_moment
+from render.engine.iris import outline, outline_moment, rimmed_outline
 from render.engine.quality import Quality
 from render.engine.threads import shares, thread_count
 from render.optics.blur import BlurField, spots
@@ -26,15 +26,17 @@ _LAMP_SHARE = 0.005
 
 
 def optic_numbers(field: BlurField) -> NDArray[np.float32]:
-    """Everything the kernels need to know of lens and camera, shape (12,).
+    """Everything the kernels need to know of lens and camera, shape (16,).
 
     Defocus per px right and down, per unit of inverse depth; px of radius per unit of defocus;
     principal point x, y; 1/focal px; tilt direction hx, hy; n_z; sine of the tilt; k per unit.
+    The rim's way before the iris and its radius, both in iris radii (0: none); its way / v; v / f.
     """
     lens, camera = field.lens, field.camera
     nx, ny, nz = lens.axis
     sine = math.hypot(nx, ny)
     hx, hy = (nx / sine, ny / sine) if sine > 0 else (0.0, 1.0)
+    before_mm, rim_mm = (lens.rim.before_mm, lens.rim.radius_mm) if lens.rim else (0.0, 0.0)
     per_px = -lens.extension_mm / lens.focal_mm / camera.focal_px
     return np.array(
         [
@@ -42,6 +44,8 @@ def optic_numbers(field: BlurField) -> NDArray[np.float32]:
             lens.aperture_radius_mm * field.px_per_mm,
             *(camera.centre_x_px, camera.centre_y_px, 1.0 / camera.focal_px),
             *(hx, hy, nz, sine, lens.aperture_radius_mm * sine / lens.extension_mm),
+            *(before_mm / lens.aperture_radius_mm, rim_mm / lens.aperture_radius_mm),
+            *(before_mm / lens.extension_mm, lens.extension_mm / lens.focal_mm),
         ],
         np.float32,
     )
@@ -80,7 +84,7 @@ def lay_layers(
     runs = shares(blocks, 8 * thread_count())
     seen = np.zeros((len(runs), 160), np.uint8)
     light = np.empty((frame.height, frame.width, 3), np.float32)
-    corners = outline(iris, field.lens)
+    corners, whole = outline(iris, field.lens), rimmed_outline(iris, field.lens)
     threads = thread_count()
 
     def gather(run: int) -> NDArray[np.float32]:
@@ -102,8 +106,9 @@ def lay_layers(
             if not hasattr(own, "slab"):
                 own.slab = np.zeros(size, np.float32)  # every task leaves it empty
             kernels.render_tiles(
-                *pixels, sources, levels, corners, np.float32(outline_moment(corners)),
-                half_disc(), top, left, across, starts, reaches, small, fragments,
+                *pixels, sources, levels, corners, whole,
+                np.float32(outline_moment(corners)), half_disc(), top, left, across, starts,
+                reaches, small, fragments,
                 np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
                 frame.left, _TILE_PX, task, tasks, own.slab, bases,
                 np.empty((_TILE_PX + 3, 3), np.float32), light,

@@ -76,6 +76,22 @@ def _read_focus(text: str) -> "FocusWish":
     )
 
 
+def _read_cats_eye(text: str) -> tuple[float, float]:
+    """Read the light left in the corners wide open, "50% at f/2.8": share and f-number."""
+    share, _, widest = text.partition("at")
+    number_of = share.strip().removesuffix("%").strip()
+    try:
+        left = float(number_of) / 100
+    except ValueError:
+        left = float("nan")
+    if not (0.2 <= left < 1 and "%" in share and widest.strip()):
+        raise SettingError(
+            f'"{text}": write the light left in the corners, from 20% to 99%, and the widest '
+            "aperture, such as '50% at f/2.8'"
+        )
+    return left, parse_f_number(widest)
+
+
 FocusWish = PictureSpot | FocusDistance | FocusExtension
 
 
@@ -258,6 +274,13 @@ class LensKeys:
         "Rounding of the blades: 0 straight, 1 a full circle.",
         number(0, 1, "0.5"),
         shown="0..1",
+    )
+    cats_eye: tuple[float, float] | None = shot_key(
+        "--cats-eye",
+        "Cat's-eyes towards the corners: the light left there and the widest aperture, "
+        "'50% at f/2.8'. The picture keeps its brightness (see --fall-off).",
+        _read_cats_eye,
+        shown="'SHARE at F'",
     )
 
 

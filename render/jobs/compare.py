@@ -38,7 +38,7 @@ _PAGE_LONG_SIDE_PX = 1280
 #: A quarter of the time of the usual 6 for a fifth more bytes.
 _PNG_LEVEL = 1
 #: What may be turned on a demo scene without tracing it anew.
-_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness"}
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 _ENDINGS = (".png", ".jpg", ".jpeg")
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
@@ -125,6 +125,10 @@ def compare(
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
     base = prepare(shown, progress)
     axes = own or axes_of(kind, base.shot, base.scene)
+    if singles:  # before minutes of work, and before the sheet is written
+        for number in range(math.prod(len(axis.values) for axis in axes)):
+            place = _single_path(singles, number + 1, out)
+            check_destination(place, overwrite=overwrite, inputs=inputs)
     cells_of = _variants(shown, base, axes, progress, for_render=True)
     # what is judged is what `judge` looks at, so that both say the same of one setting
     judged_of = (

@@ -160,7 +160,7 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
         lines.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
     lines += [f"Assumed: {note}" for note in prepared.notes]
     if prepared.credit:
-        record["credit"] = prepared.credit
+        record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
         lines.append(prepared.credit_words)
     return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
 

@@ -1,7 +1,9 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -15,7 +17,7 @@ from render.jobs.sources import depth_of
 from render.jobs.vantages import vantage_of
 from render.optics.camera import Camera, Sensor
 from render.optics.framing import planned_window, widest_focal_mm
-from render.optics.lens import Focus, FocusSpot, Iris, LensSetting
+from render.optics.lens import CatsEye, Focus, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.sheets.lettering import drawable_text
@@ -45,6 +47,8 @@ class Prepared:
         What was assumed, one sentence each.
     credit : str
         Whom the scene's data must be credited to; empty for photos and demo scenes.
+    map_record : mapping
+        How a map's buildings got their heights, for programs; empty without a map.
     """
 
     shot: Shot
@@ -55,6 +59,7 @@ class Prepared:
     depth_how: str
     notes: tuple[str, ...]
     credit: str = ""
+    map_record: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def credit_words(self) -> str:
@@ -176,6 +181,7 @@ def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[st
         tilt_deg=keys.tilt_deg or 0.0,
         swing_deg=keys.swing_deg or 0.0,
         iris=_iris(keys),
+        cats_eye=_cats_eye(keys, sensor),
         **shift,
     )
     if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
@@ -250,6 +256,13 @@ def _iris(keys: LensKeys) -> Iris:
         rotation_deg=keys.blade_turn_deg or 0.0,
         roundness=keys.roundness or 0.0,
     )
+
+
+def _cats_eye(keys: LensKeys, sensor: Sensor) -> CatsEye | None:
+    if keys.cats_eye is None:
+        return None
+    light_left, widest = keys.cats_eye
+    return CatsEye(light_left=light_left, corner_mm=sensor.diagonal_mm / 2, widest_f_number=widest)
 
 
 def _upright(camera: Camera) -> bool:

@@ -111,7 +111,8 @@ def render(
         photo = _exactly(shot, prepared, photo, exact, progress)
     if finish.fall_off:
         photo = fall_off(photo)
-        told.append("the corners are darkened as an ideal lens does (cos^4)")
+        rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""
+        told.append(f"the corners are darkened as an ideal lens does (cos^4){rim}")
     if finish.grain:
         photo = add_grain(photo, finish.grain, finish.seed)
         told.append(f"grain of {finish.grain:g} was added, seed {finish.seed}")

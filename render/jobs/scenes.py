@@ -132,6 +132,7 @@ def prepare_scene(
         + " and outside the frame",
         notes=(*_stands(shot, description, view), *notes, *how_sharp, *more),
         credit=description.credit,
+        map_record=_map_record(shot),
     )
 
 
@@ -146,6 +147,14 @@ def _stands(shot: Shot, description: Description, view: View) -> list[str]:
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
         f'"{description.name}", {looks}'
     ]
+
+
+def _map_record(shot: Shot) -> dict[str, Any]:
+    if not shot.on_map:
+        return {}
+    from render.jobs.mapscene import map_record
+
+    return map_record(shot)
 
 
 def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[np.float32]:

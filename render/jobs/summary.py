@@ -44,6 +44,9 @@ def setting_words(prepared: Prepared) -> str:
         parts.append(rise_words(setting.rise_mm))
     if setting.lateral_mm:
         parts.append(lateral_words(setting.lateral_mm))
+    if eye := setting.cats_eye:
+        widest = spell_f_number(eye.widest_f_number)
+        parts.append(f"cat's-eyes ({100 * eye.light_left:.0f} % left in the corners at {widest})")
     return ", ".join(parts)
 
 
@@ -101,6 +104,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
         "notes": list(prepared.notes),
         **({"credit": prepared.credit} if prepared.credit else {}),
+        **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from render.errors import SettingError
 
 __all__ = [
+    "CatsEye",
     "Focus",
     "FocusDistance",
     "FocusExtension",
@@ -92,6 +93,40 @@ class Iris:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CatsEye:
+    """How the lens' front rim cuts slanting light, as a photographer can see and state it.
+
+    The rim is a circle before the iris, as wide as the widest aperture; how far before it
+    follows from the light that it leaves (`render.optics.rim`).
+
+    Attributes
+    ----------
+    light_left : float
+        Share of the light that passes the rim at `corner_mm`, wide open; 0.2 to below 1.
+        Light lost to the cosine law is not meant.
+    corner_mm : float
+        Distance on the sensor from the foot of the straight lens' axis: half the frame's
+        diagonal, usually.
+    widest_f_number : float
+        The lens' widest aperture.
+    """
+
+    light_left: float
+    corner_mm: float
+    widest_f_number: float
+
+    def __post_init__(self) -> None:
+        if not 0.2 <= self.light_left < 1:
+            raise SettingError(
+                f"the light left in the corners must be a share from 0.2 to below 1, "
+                f"not {self.light_left!r}"
+            )
+        for name in ("corner_mm", "widest_f_number"):
+            if not 0 < getattr(self, name) < math.inf:
+                raise SettingError(f"{name} must be a number above 0, not {getattr(self, name)!r}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LensSetting:
     """One setting of a tilting, shifting lens. Immutable; checked when made.
 
@@ -110,6 +145,8 @@ class LensSetting:
         sensor sees; blur at a given ray does not depend on it.
     iris : Iris
         The aperture's outline.
+    cats_eye : CatsEye or None
+        How the rim cuts slanting light; None: not at all.
 
     Raises
     ------
@@ -125,6 +162,7 @@ class LensSetting:
     rise_mm: float = 0.0
     lateral_mm: float = 0.0
     iris: Iris = field(default_factory=Iris)
+    cats_eye: CatsEye | None = None
 
     def __post_init__(self) -> None:
         for name in ("focal_mm", "f_number"):
@@ -138,3 +176,8 @@ class LensSetting:
         for name in ("rise_mm", "lateral_mm"):
             if not math.isfinite(getattr(self, name)):
                 raise SettingError(f"{name} must be a number, not {getattr(self, name)!r}")
+        if self.cats_eye and self.f_number < 0.999 * self.cats_eye.widest_f_number:
+            raise SettingError(
+                f"the lens does not open to f/{self.f_number:g}: its cat's-eye was stated for "
+                f"f/{self.cats_eye.widest_f_number:g} as the widest"
+            )

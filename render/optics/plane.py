@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.errors import SettingError
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.rim import Rim, rim_for
 
 __all__ = [
     "FocusedLens",
@@ -49,12 +50,15 @@ class FocusedLens:
         f, R = f / 2N, and v, the distance from lens centre to sensor along z.
     axis : tuple of 3 floats
         Unit lens axis.
+    rim : Rim or None
+        The circle before the iris that cuts slanting light.
     """
 
     focal_mm: float
     aperture_radius_mm: float
     extension_mm: float
     axis: tuple[float, float, float]
+    rim: Rim | None = None
 
     @property
     def total_tilt_rad(self) -> float:
@@ -144,6 +148,7 @@ def focus_lens(setting: LensSetting) -> FocusedLens:
         aperture_radius_mm=setting.focal_mm / (2.0 * setting.f_number),
         extension_mm=extension_for(setting.focal_mm, axis, setting.focus),
         axis=(float(axis[0]), float(axis[1]), float(axis[2])),
+        rim=rim_for(setting.focal_mm, setting.cats_eye) if setting.cats_eye else None,
     )
 
 

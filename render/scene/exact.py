@@ -62,6 +62,7 @@ def trace_exact(
             *lens.axis,
             *right,
             *down,
+            *((lens.rim.before_mm / 1000, lens.rim.radius_mm / 1000) if lens.rim else (0.0, 0.0)),
         ]
     )
     points = _spread(samples)

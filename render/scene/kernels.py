@@ -102,6 +102,15 @@ def _softly(w, s, L, room, h, other, scratch, light, t, code, first, last, bits,
 
 
 @njit(cache=True, error_model="numpy")
+def _bits(count):  # type: ignore[no-untyped-def]
+    """The least power of 2 that holds a count."""
+    bits = 0
+    while (1 << bits) < count:
+        bits += 1
+    return bits
+
+
+@njit(cache=True, error_model="numpy")
 def _until(n, rays, samples):  # type: ignore[no-untyped-def]
     """How many of the pixel's soft rays start before sample n."""
     return (n * rays + samples - 1) // samples
@@ -142,7 +151,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
     key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree.
     """
     height, width = todo.shape
-    bits, salt = (2, 0) if first == 0 else (4, 16)
+    bits, salt = (_bits(last), 0) if first == 0 else (_bits(len(offsets)), 16)
     for task in prange(height):
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
@@ -194,7 +203,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                     key[i, j] = mark
                 elif mark != key[i, j]:
                     mixed[i, j] = True
-            if first == 0 and high - low > 0.30 * (high + low) + 0.03:
+            if first == 0 and high - low > 0.07 * (high + low) + 0.007:
                 mixed[i, j] = True
 
 
@@ -272,7 +281,7 @@ def behind_pass(  # type: ignore[no-untyped-def]
 ):
     """Like `picture_pass` for the next surface behind the first; depth stays where untraced."""
     height, width = todo.shape
-    samples = len(offsets)
+    samples, bits = len(offsets), _bits(len(offsets))
     for task in prange(height):
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
@@ -300,7 +309,7 @@ def behind_pass(  # type: ignore[no-untyped-def]
                 apart = n > 0 and abs(t - surface[i, j, 3]) > 0.05 * t
                 _seen(
                     *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                    *(code, n, 2, 32, apart, sums, i, j),
+                    *(code, n, bits, 32, apart, sums, i, j),
                 )
                 if not apart:
                     begin, end = _until(n, soft_rays, samples), _until(n + 1, soft_rays, samples)
@@ -329,8 +338,9 @@ def _front(w, p, tri, dx, dy, dz):  # type: ignore[no-untyped-def]
 def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: ignore[no-untyped-def]
     """Every sample through its own point of the aperture of the tilted thin lens.
 
-    lens (12,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
-    plane's own right (3) and down (3), in the camera frame.
+    lens (14,) f64: extension (m), focal length (m), aperture radius (m), axis (3), the lens
+    plane's own right (3) and down (3), in the camera frame; how far before the iris a rim lies
+    and its radius (m; 0: none). A pixel is the mean of the rays that pass the rim.
     points (sets, n, 4): position in the pixel and point of the iris (unit circle); neighbouring
     pixels take different sets.  bits: n is at most 2^bits.
     """
@@ -343,6 +353,7 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
         res, level = own[72:88], own[LEVEL:]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
+            passed = 0
             code = pixel_code(i, j)
             mine = np.int64(code) % sets
             for n in range(count):
@@ -356,6 +367,14 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                 pz = lens[2] * (ax * lens[8] + ay * lens[11])
                 # from aperture point A towards P = D / inverse: D - A * inverse, for any sign
                 qx, qy, qz = x - px * inverse, y - py * inverse, 1.0 - pz * inverse
+                if lens[13] > 0:
+                    step = lens[12] / (qx * lens[3] + qy * lens[4] + qz * lens[5])
+                    rx = px + step * qx - lens[12] * lens[3]
+                    ry = py + step * qy - lens[12] * lens[4]
+                    rz = pz + step * qz - lens[12] * lens[5]
+                    if rx * rx + ry * ry + rz * rz > lens[13] * lens[13]:
+                        continue
+                passed += 1
                 ox = eye[0] + eye[3] * px + eye[6] * py + eye[9] * pz
                 oy = eye[1] + eye[4] * px + eye[7] * py + eye[10] * pz
                 oz = eye[2] + eye[5] * px + eye[8] * py + eye[11] * pz
@@ -383,4 +402,5 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                 red += arrives * (res[3] + res[0] * light[0] + res[9] * res[6]) + scratch[0]
                 green += arrives * (res[4] + res[1] * light[1] + res[9] * res[7]) + scratch[1]
                 blue += arrives * (res[5] + res[2] * light[2] + res[9] * res[8]) + scratch[2]
-            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / count, green / count, blue / count
+            passed = max(passed, 1)
+            out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / passed, green / passed, blue / passed

@@ -38,6 +38,7 @@ def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:
         (["render", "market", "--tilt", "up", "8"], '"8" is one word too many after render'),
         (["card", "market", "--iso", "abc"], '--iso "abc" is not a number: ISO to shoot at'),
         (["card", "market", "--iso=abc"], '--iso "abc" is not a number: ISO to shoot at'),
+        (["page", "market", "--port", "1"], '--port "1" is not at least 1024: port'),
         (["compare", "market", "--cell", "1.5"], '--cell "1.5" is not a whole number: longer'),
     ],
 )

@@ -124,13 +124,27 @@ def traced_photograph(camera: Camera, setting: LensSetting, rays: int) -> np.nda
     lens = focus_lens(setting)
     rng = np.random.default_rng(0)
     total = np.zeros((camera.height_px, camera.width_px, 3))
+    passed = np.zeros((camera.height_px, camera.width_px, 1))
     points = iris_points(setting.iris, lens, rays)
     for point in points:
         way = _directions(camera, rng.uniform(), rng.uniform())
         sharp = lens.sharp_inverse_depth(way[..., :2])[..., None]
         # towards the conjugate D / sharp; away from it where that lies behind the lens
-        total += trace(point, way - point * sharp, camera.focal_px)[0]
-    return total / len(points)
+        way = way - point * sharp
+        through = passes_rim(lens, point, way)[..., None]
+        total += through * trace(point, way, camera.focal_px)[0]
+        passed += through
+    return total / passed
+
+
+def passes_rim(lens: FocusedLens, start: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """Whether rays that leave the iris at `start` pass the rim before it."""
+    if lens.rim is None:
+        return np.ones(way.shape[:-1], bool)
+    n, before = np.array(lens.axis), lens.rim.before_mm / 1000
+    step = (before - start @ n) / (way @ n)
+    off = start + step[..., None] * way - before * n
+    return np.asarray(np.linalg.norm(off, axis=-1) <= lens.rim.radius_mm / 1000)
 
 
 def psnr(light: np.ndarray, truth: np.ndarray) -> float:

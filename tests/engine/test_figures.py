@@ -68,7 +68,7 @@ def test_a_polygon_is_spread_evenly():
     x, y = np.float32(12.2), np.float32(11.6)
     one = np.float32(1.0)
     kernels.spread_polygon(
-        slab, 0, SIZE, optic, outline, -one, x, y, x, y, one, one,
+        slab, 0, SIZE, optic, outline, 5, -one, x, y, x, y, one, one,
         np.zeros((SIZE, 3), np.float32), *_ones(),
     )  # fmt: skip
 

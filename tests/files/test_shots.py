@@ -132,3 +132,11 @@ def test_input_files_are_all_that_a_shot_is_made_from() -> None:
 
     assert input_files(shot) == [Path("left.jpg"), Path("d.npy")]
     assert input_files(Shot(scene="market")) == []
+
+
+def test_cats_eyes_are_said_in_one_phrase() -> None:
+    """Light left and widest aperture together; one without the other is asked for again."""
+    assert merged(Shot(), {"cats-eye": "50% at f/2.8"}, "").lens.cats_eye == (0.5, 2.8)
+    for text in ("50%", "0.5 at f/2.8", "5% at 2.8", "50% at wide"):
+        with pytest.raises(SettingError, match="cats-eye"):
+            merged(Shot(), {"cats-eye": text}, "{name}")
