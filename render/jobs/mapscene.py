@@ -1,10 +1,10 @@
 """A real place from a map file, seen from where a shot says: its scene, and words about it."""
 
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from render.words import metres, parse_height_m
 if TYPE_CHECKING:
     from render.scene.place.place import Place
 
-__all__ = ["free_storeys", "map_description", "place_of", "stands_words"]
+__all__ = ["free_storeys", "map_description", "map_record", "place_of", "stands_words"]
 
 _REACH_M = 1500.0
 #: A camera without a pitch looks at the ground so many heights away, and no nearer than so.
@@ -101,6 +101,16 @@ def stands_words(shot: Shot, height_m: float) -> list[str]:
     if shot.place.look_at_deg is None and shot.demo.heading_deg is None:
         words.append("no heading was given: it looks north")
     return [*words, *place.notes]
+
+
+def map_record(shot: Shot) -> dict[str, Any]:
+    """Place and counts of a shot's map, for programs."""
+    place = place_of(shot)
+    return {
+        "latitude_deg": place.frame.latitude_deg,
+        "longitude_deg": place.frame.longitude_deg,
+        "buildings": asdict(place.counts),
+    }
 
 
 def free_storeys(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:

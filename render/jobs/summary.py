@@ -104,6 +104,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
         "notes": list(prepared.notes),
         **({"credit": prepared.credit} if prepared.credit else {}),
+        **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }
 
 

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -212,4 +213,23 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
     assert credit in compared.lines
     assert compared.record["credit"] == "the Marrow surveyors"
     assert judged.record["credit"] == "the Marrow surveyors"
+    assert judged.record["map"]["buildings"]["given"] == 1
     assert json.dumps(compared.record)
+
+
+def test_the_town_of_the_readme_is_seen_as_its_command_says() -> None:
+    """The shipped example: its words are in the README, and its roof is 33 m up."""
+    root = Path(__file__).parent.parent.parent
+    readme = (root / "README.md").read_text()
+    found = re.search(r"hingeline render (scenes/quillby\.osm) (.*) --show", readme)
+    assert found is not None
+    words = shlex.split(found[2])
+    given = {words[k].removeprefix("--"): words[k + 1] for k in range(0, len(words), 2)}
+    shot = merged(Shot(scene=str(root / found[1])), given, "--{name}")
+
+    description, place = map_description(shot), place_of(shot)
+
+    assert description.vantage.height_m == pytest.approx(33 - 0.35 + 1.6)
+    assert place.notes[0] in readme.replace('"', "")
+    assert description.credit == "Quillby, an invented place"
+    assert {"Quillby Church", "Mill", "Station"} <= description.marks.keys()

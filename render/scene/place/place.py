@@ -40,7 +40,7 @@ Heights = Callable[[Floats], Floats]
 
 _RELIEF_STEPS = 240
 #: A town where buildings cover more than this share of the ground within `_TOWN_M`.
-_TOWN_SHARE, _TOWN_M = 0.13, 250.0
+_TOWN_SHARE, _TOWN_M = 0.22, 250.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,15 +173,15 @@ def describe_place(
     walls = Soup()
     barriers = add_barriers(walls, features, disc, height)
     towers, tower_count = tower_meshes(features, reach_m, height, outlines)
-    sheets = draped(cover.mesh(), ground)
+    paved = _is_town(found)
+    sheets = draped(cover.mesh("town ground" if paved else "garden ground"), ground)
     meshes = {
         "building": soup.mesh(),
         "tower": towers or join([]),
         "wall": walls.mesh(),
         "ground": sheets,
     }
-    town = _is_town(found)
-    ground = replace(ground, material="town ground" if town else "grass")
+    ground = replace(ground, material="town ground" if paved else "grass")
     things = [
         _thing(name, mesh, solid=name in ("building", "tower"))
         for name, mesh in meshes.items()
@@ -195,7 +195,7 @@ def describe_place(
         things=(*things, *trees.things),
         materials=place_materials(used),
         ground=ground,
-        light=LightWords(sun_heading_deg=325.0 if south else 215.0),
+        light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.4),
         vantage=VantageWords(stand_m=(0.0, 0.0)),
         suggested=Suggested(),
         marks=_marks(found),

@@ -35,7 +35,8 @@ def test_garages_and_halls_are_blind_and_churches_are_of_stone() -> None:
     """Windows go where people live and work."""
     assert _look(building="garage").wall is None
     assert _look(building="warehouse").plain.startswith("hall ")
-    assert _look(building="church").plain == "stone"
+    church = _look(building="church")
+    assert (church.plain, church.storey_m) == ("stone", 6.5)
     assert _look(building="office", building__levels="5", area=900).wall.startswith("block ")
 
 
