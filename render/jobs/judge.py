@@ -144,7 +144,7 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     advice = advise(
-        prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared.shot)
+        prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared)
     )
     notes = trade_notes(case, verdict)
     wanted = _f_number_wanted(case, prepared, wishes.scale)
@@ -210,25 +210,21 @@ def part_lines(verdict: Verdict) -> list[str]:
     ]
 
 
-def _rebuilder(shot: Shot) -> Rebuild | None:
+def _rebuilder(prepared: Prepared) -> Rebuild | None:
     """How to see the same demo scene from another height and pitch; a photo cannot."""
+    shot, built = prepared.shot, prepared.built
     if not shot.scene:
         return None
-    from render.jobs.scenes import prepare_scene, scene_of
-    from render.scene.build import Built, build
-
-    built: list[Built] = []  # at the first look only
+    from render.jobs.scenes import prepare_scene
 
     def rebuild(vantage: Vantage) -> Scene | None:
-        if not built:
-            built.append(build(scene_of(shot), shot.demo.time_s or 0.0))
         there = replace(
             shot,
             vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
             demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
         )
         try:
-            scene = prepare_scene(there, silent, samples=1, behind=False, built=built[0]).scene
+            scene = prepare_scene(there, silent, samples=1, behind=False, built=built).scene
         except SettingError:  # a camera inside a wall: that is no place to propose
             return None
         shown = scene.depth_m[scene.frame.rows, scene.frame.columns]

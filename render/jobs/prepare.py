@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -22,6 +22,9 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.sheets.lettering import drawable_text
 from render.words import spell_f_number
+
+if TYPE_CHECKING:
+    from render.scene.build import Built
 
 __all__ = ["Prepared", "as_judged", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
 
@@ -49,6 +52,8 @@ class Prepared:
         Whom the scene's data must be credited to; empty for photos and demo scenes.
     map_record : mapping
         How a map's buildings got their heights, for programs; empty without a map.
+    built : Built or None
+        The demo scene as rays walk through it, so that nobody builds it twice.
     """
 
     shot: Shot
@@ -60,6 +65,7 @@ class Prepared:
     notes: tuple[str, ...]
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
+    built: "Built | None" = None
 
     @property
     def credit_words(self) -> str:
