@@ -237,9 +237,11 @@ def _rebuilder(prepared: Prepared) -> Rebuild | None:
             demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
         )
         try:
-            return prepare_scene(there, silent, samples=1, behind=False, built=built).scene
+            scene = prepare_scene(there, silent, samples=1, behind=False, built=built).scene
         except SettingError:  # a camera inside a wall: that is no place to propose
             return None
+        shown = scene.depth_m[scene.frame.rows, scene.frame.columns]
+        return scene if np.isfinite(shown).any() else None  # nor is one above a room's ceiling
 
     return rebuild
 

@@ -189,3 +189,13 @@ def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) ->
     assert all(line.tested == "run on the demo scene from there" for line in there)
     assert not any("cannot test" in line for line in judged.lines)
     assert judged.verdict.picture.transmission > 0.9  # the scene says how far one sees
+
+
+def test_a_room_without_ground_outside_is_judged() -> None:
+    """A roof's height, from which its frame would be bare sky, is left out of the advice."""
+    shot = merged(Shot(scene="portrait"), {"width": "96"}, "{name}")
+    judged = judge_shot(shot, JudgeWishes(), progress=silent)
+    there = [line.vantage for line in judged.advice if line.vantage is not None]
+
+    assert all(vantage.height_m < 3 for vantage in there)
+    assert "of 100" in judged.lines[2]
