@@ -107,7 +107,7 @@ def test_single_pictures_that_are_there_already_stop_it_before_the_sheet(
     """All places are looked at first, so that nothing is left half-written."""
     (tmp_path / "one").mkdir()
     (tmp_path / "one" / "sheet_02.jpg").write_bytes(b"mine")
-    with pytest.raises(OutputError, match="sheet_02.jpg is there already"):
+    with pytest.raises(OutputError, match=r"sheet_02\.jpg is there already"):
         job.compare(
             shot,
             tmp_path / "sheet.png",
