@@ -129,6 +129,7 @@ def prepare_scene(
         + " and outside the frame",
         notes=(*_stands(shot, description, view), *notes, *how_sharp, *more),
         credit=description.credit,
+        built=built,
         map_record=_map_record(shot),
     )
 
@@ -159,7 +160,7 @@ def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[
     description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
     view = _refocused(view, prepared.setting)
-    built = build(description, shot.demo.time_s or 0.0)
+    built = prepared.built or build(description, shot.demo.time_s or 0.0)
     return trace_exact(built, view, prepared.setting, samples=samples)
 
 
@@ -172,14 +173,11 @@ def stance_of(shot: Shot) -> tuple[float, float]:
     return view.heading_deg, away
 
 
-def scene_things(shot: Shot) -> dict[str, tuple[float, float, float]]:
-    """Named things of the scene that a shot names, in the camera's frame, metres.
-
-    Errors as in `prepare_scene`.
-    """
+def scene_things(shot: Shot, prepared: Prepared) -> dict[str, tuple[float, float, float]]:
+    """Named things of the scene that a shot names, in the camera's frame, metres."""
     description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
-    built = build(description, shot.demo.time_s or 0.0)
+    built = prepared.built or build(description, shot.demo.time_s or 0.0)
     things = {}
     for name, point_m in built.spots.items():
         x, y, z = map(float, in_camera(view, point_m))

@@ -42,7 +42,7 @@ SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {
             {**WALL, "at_m": [0, 40]},
         ],
         {},
-        50,
+        50.5,
     ),
     "dusk": (
         [
@@ -124,7 +124,7 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
         d = described(things, **more)
         built, view = build(d), eye_level(width_px=160, margin_px=24)
         scene = trace_built(d, built, view, samples=64, behind_px=24)
-        for tilt_deg, f_number, focus_m, eye in SETTINGS:
+        for tilt_deg, f_number, focus_m, eye in SETTINGS if name == "posts" else SETTINGS[:3]:
             setting = LensSetting(
                 focal_mm=36,
                 f_number=f_number,
@@ -132,7 +132,7 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
                 tilt_deg=tilt_deg,
                 cats_eye=eye,
             )
-            exact = trace_exact(built, view, setting, samples=128)
+            exact = trace_exact(built, view, setting, samples=512 if eye else 128)
             found.append(agreement_db(photograph(scene, setting).light, exact))
             assert found[-1] > floor, (name, setting)
 
