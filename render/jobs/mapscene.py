@@ -114,10 +114,13 @@ def map_record(shot: Shot) -> dict[str, Any]:
 
 
 def free_storeys(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
-    """Of these heights those that are not inside a building at the shot's place."""
+    """Of these heights those that are not inside a building at the shot's place.
+
+    Over a building the roof goes first, and a mast on it.
+    """
     roof = max((r.top_m for r in place_of(shot).roofs), default=0.0)
     free = tuple(s for s in storeys if parse_height_m(s) > roof + 0.3)
-    return ("roof", *free) if roof else free
+    return ("roof", "roof + 4 m", *free) if roof else free
 
 
 def _stamp(path: Path) -> float:

@@ -184,7 +184,7 @@ def test_the_vantage_strip_climbs_from_the_roof(town: Path) -> None:
 
     (axis,) = axes_of("vantages", shot, scene)
 
-    assert axis.values == ("roof", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+    assert axis.values == ("roof", "roof + 4 m", *(f"{n} storeys" for n in (3, 4, 8, 16)))
 
 
 def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> None:

@@ -195,7 +195,7 @@ def describe_place(
         things=(*things, *trees.things),
         materials=place_materials(used),
         ground=ground,
-        light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.4),
+        light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
         vantage=VantageWords(stand_m=(0.0, 0.0)),
         suggested=Suggested(),
         marks=_marks(found),
