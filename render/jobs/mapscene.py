@@ -155,14 +155,15 @@ def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:
     west, south, east, north = data.bounds_deg
     latitude, longitude = at_deg
 
-    def inside(lat: float, lon: float) -> bool:
-        return south <= lat <= north and west <= lon <= east
-
-    if inside(latitude, longitude):
+    if south <= latitude <= north and west <= longitude <= east:
         return
-    hint = ""
-    if inside(longitude, latitude):
-        hint = f"; latitude comes first: is --at '{longitude:g}, {latitude:g}' meant?"
+    hint, near = "", 0.02  # degrees
+    turned = south - near <= longitude <= north + near and west - near <= latitude <= east + near
+    if turned:
+        hint = (
+            f"; --at '{longitude:g}, {latitude:g}' would lie there: latitude comes first (in the "
+            "file itself, if it is GeoJSON, longitude)"
+        )
     raise InputError(f"{latitude:g}, {longitude:g} lies outside: {_covers(data)}{hint}")
 
 
