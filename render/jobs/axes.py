@@ -171,7 +171,7 @@ def axis_words(name: str, value: str, setting: LensSetting) -> str:
         "rise": lambda: rise_words(setting.rise_mm),
         "shift": lambda: lateral_words(setting.lateral_mm),
         "focus": lambda: _focus_words(value, setting),
-        "height": lambda: f"from {value}",
+        "height": lambda: f"from {'the ' if value.startswith('roof') else ''}{value}",
     }
     return written[name]() if name in written else f"{name} {value}"
 

@@ -112,6 +112,8 @@ def compare(
         raise SettingError(f"a picture on a sheet may be 120 to 2400 px wide, not {cell_px}")
     heading = checked_text(title, "the title") if title else None
     own = tuple(parse_axis(text) for text in (down, across) if text)
+    if len({axis.name for axis in own}) < len(own):
+        raise SettingError(f"{own[0].name} is given both across and down: give two settings")
     name = "compare" if own else kind
     stem = shot.stem
     out = out or Path(f"{stem}_{name}.png")

@@ -11,7 +11,7 @@ from render.errors import InputError, SettingError
 from render.files.exif import taken_with
 from render.files.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys
+from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, shot_keys
 from render.jobs.progress import Progress
 from render.jobs.sources import depth_of
 from render.jobs.vantages import vantage_of
@@ -90,6 +90,8 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
+    if not shot.on_map:
+        _refuse_place(shot)
     if shot.scene:
         from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
 
@@ -110,6 +112,17 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
     scale that is named must not depend on that.
     """
     return prepare(shot, progress, for_render=False) if shot.scene else rendered
+
+
+def _refuse_place(shot: Shot) -> None:
+    """Refuse words that only a map understands."""
+    keys = shot_keys()
+    given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if given:
+        raise SettingError(
+            f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
+            "none: leave it out"
+        )
 
 
 def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:

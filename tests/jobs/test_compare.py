@@ -159,6 +159,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
         ({"across": "f="}, SettingError, "gives no values"),
         ({"kind": "stripes"}, SettingError, "is no sheet"),
         ({"kind": "vantages"}, InputError, "one place only"),
+        ({"across": "f=2,4", "down": "f=8"}, SettingError, "f is given both across and down"),
         ({"cell_px": 5}, SettingError, "120 to 2400 px"),
         ({"title": "x" * 400}, InputError, "400 characters"),
         ({"title": "港"}, InputError, "U\\+6E2F"),
