@@ -335,7 +335,7 @@ def _notes(
     if cover.coastlines:
         notes.append("the sea is not drawn: the map has its coastline only")
     if counts.mended:
-        notes.append(f"{_many(counts.mended, 'outline')} that crossed itself, mended")
+        notes.append(f"{_many(counts.mended, 'outline')} mended (lines that crossed)")
     if counts.refused:
         notes.append(f"{_many(counts.refused, 'height')} that cannot be, passed over")
     return (*notes, *data.remarks)
