@@ -123,6 +123,12 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
         read(text)
 
 
+def test_a_shift_is_called_as_its_option() -> None:
+    """Nobody knows the inner name of sideways shift."""
+    with pytest.raises(SettingError, match='shift "4" needs one direction'):
+        parse_direction("lateral", "4")
+
+
 @pytest.mark.parametrize(
     ("read", "text", "said"),
     [
@@ -132,6 +138,8 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
         (parse_height_m, "5 apples", "is not a length: write metres"),
         (parse_height_m, "12,5 m", "has a comma: write a point"),
         (parse_height_m, "1" * 400, "must be above 0"),
+        (parse_pitch, "95", "less than 90° up or down"),
+        (parse_pitch, "up 90", "less than 90° up or down"),
         (parse_millimetres, "-45", "must be above 0: write millimetres"),
         (parse_millimetres, "2 m", "is not a length in mm: write millimetres"),
     ],

@@ -42,6 +42,8 @@ def stored_depth(path: Path) -> tuple[NDArray[Any], Coding | None]:
         raise
     except MemoryError:
         raise InputError(f"{path} does not fit into memory: make a smaller one") from None
+    except PermissionError as error:
+        raise InputError(f"{path} cannot be opened ({error.strerror})") from None
     except Exception as error:  # decoders raise what they like on damaged files
         reason = " ".join(str(error).split())[:100] or type(error).__name__
         raise InputError(
@@ -162,7 +164,7 @@ def _one_channel(path: Path, codes: NDArray[Any]) -> NDArray[Any]:
 
 def _numbers(path: Path, array: NDArray[Any]) -> NDArray[Any]:
     if array.dtype.kind not in "uif":
-        raise InputError(f"{path} holds {array.dtype}, not numbers")
+        raise InputError(f"{path} holds {array.dtype}, not plain numbers: save it as float32")
     return array.squeeze() if array.ndim == 3 and 1 in (array.shape[0], array.shape[2]) else array
 
 

@@ -184,7 +184,7 @@ def metric_depth(
     )
     unknown = float(np.mean(np.isnan(depth_m)))
     if unknown == 1:
-        raise InputError(f"{name} holds no depth at all")
+        raise InputError(f"{name} holds no depth at all: no pixel of it is known")
     if unknown and not holes:
         raise InputError(
             f"{name} has no depth at {max(unknown, 0.0001):.2%} of its pixels (NaN or 0): "
@@ -270,7 +270,10 @@ def _check_values(path: Path, stored: NDArray[Any], values: NDArray[np.float32])
     if not np.count_nonzero(stored):
         raise InputError(f"{path} holds nothing but zeros: it is no depth")
     if np.all(np.isnan(values)):
-        raise InputError(f"{path} holds no depth at all")
+        raise InputError(f"{path} holds no depth at all: no pixel of it is known")
     if np.any(values < 0):
         share = float(np.mean(values < 0))
-        raise InputError(f"{path} holds negative values at {max(share, 0.0001):.2%} of its pixels")
+        raise InputError(
+            f"{path} holds negative values at {max(share, 0.0001):.2%} of its pixels: depth is "
+            "counted forward from the lens, so give values above 0"
+        )

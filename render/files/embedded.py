@@ -77,6 +77,8 @@ def embedded_depth(path: Path) -> tuple[EmbeddedDepth, tuple[str, ...]] | None:
     except InputError as error:
         name = str(path)
         raise error if name in str(error) else InputError(f"{name}: {error}") from error
+    except PermissionError as error:
+        raise InputError(f"{path} cannot be opened ({error.strerror})") from None
     except Exception as error:  # decoders raise what they like on damaged files
         reason = " ".join(str(error).split())[:100] or type(error).__name__
         raise InputError(f"{path} is damaged or cut short ({reason}); copy it again") from error

@@ -48,8 +48,12 @@ def read_scene_table(source: str) -> tuple[str, dict[str, Any]]:
     if path.suffix.lower() == ".toml":
         try:
             text = path.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            raise InputError(f"{source} cannot be read ({error}): check the name") from None
+        except OSError as error:
+            raise InputError(
+                f"{source} cannot be read ({error.strerror}): check the name"
+            ) from None
+        except UnicodeDecodeError:
+            raise InputError(f"{source} is no text in UTF-8: write it as a TOML file") from None
     else:
         text = shipped_text(source)
         path = Path(f"{source}.toml")

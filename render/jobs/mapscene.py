@@ -1,10 +1,10 @@
 """A real place from a map file, seen from where a shot says: its scene, and words about it."""
 
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from render.words import metres, parse_height_m
 if TYPE_CHECKING:
     from render.scene.place.place import Place
 
-__all__ = ["free_storeys", "map_description", "place_of", "stands_words"]
+__all__ = ["free_storeys", "map_description", "map_record", "place_of", "stands_words"]
 
 _REACH_M = 1500.0
 #: A camera without a pitch looks at the ground so many heights away, and no nearer than so.
@@ -103,11 +103,24 @@ def stands_words(shot: Shot, height_m: float) -> list[str]:
     return [*words, *place.notes]
 
 
+def map_record(shot: Shot) -> dict[str, Any]:
+    """Place and counts of a shot's map, for programs."""
+    place = place_of(shot)
+    return {
+        "latitude_deg": place.frame.latitude_deg,
+        "longitude_deg": place.frame.longitude_deg,
+        "buildings": asdict(place.counts),
+    }
+
+
 def free_storeys(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
-    """Of these heights those that are not inside a building at the shot's place."""
+    """Of these heights those that are not inside a building at the shot's place.
+
+    Over a building the roof goes first, and a mast on it.
+    """
     roof = max((r.top_m for r in place_of(shot).roofs), default=0.0)
     free = tuple(s for s in storeys if parse_height_m(s) > roof + 0.3)
-    return ("roof", *free) if roof else free
+    return ("roof", "roof + 4 m", *free) if roof else free
 
 
 def _stamp(path: Path) -> float:
@@ -145,14 +158,15 @@ def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:
     west, south, east, north = data.bounds_deg
     latitude, longitude = at_deg
 
-    def inside(lat: float, lon: float) -> bool:
-        return south <= lat <= north and west <= lon <= east
-
-    if inside(latitude, longitude):
+    if south <= latitude <= north and west <= longitude <= east:
         return
-    hint = ""
-    if inside(longitude, latitude):
-        hint = f"; latitude comes first: is --at '{longitude:g}, {latitude:g}' meant?"
+    hint, near = "", 0.02  # degrees
+    turned = south - near <= longitude <= north + near and west - near <= latitude <= east + near
+    if turned:
+        hint = (
+            f"; --at '{longitude:g}, {latitude:g}' would lie there: latitude comes first (in the "
+            "file itself, if it is GeoJSON, longitude)"
+        )
     raise InputError(f"{latitude:g}, {longitude:g} lies outside: {_covers(data)}{hint}")
 
 

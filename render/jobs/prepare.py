@@ -1,7 +1,9 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -9,7 +11,7 @@ from render.errors import InputError, SettingError
 from render.files.exif import taken_with
 from render.files.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys
+from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, shot_keys
 from render.jobs.progress import Progress
 from render.jobs.sources import depth_of
 from render.jobs.vantages import vantage_of
@@ -20,6 +22,9 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.sheets.lettering import drawable_text
 from render.words import spell_f_number
+
+if TYPE_CHECKING:
+    from render.scene.build import Built
 
 __all__ = ["Prepared", "as_judged", "lay_out", "plan", "prepare", "prepare_file", "taken_camera"]
 
@@ -41,10 +46,16 @@ class Prepared:
         The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
     depth_how : str
         How the depth was made, in words.
+    depth_unsure : float
+        Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
         Whom the scene's data must be credited to; empty for photos and demo scenes.
+    map_record : mapping
+        How a map's buildings got their heights, for programs; empty without a map.
+    built : Built or None
+        The demo scene as rays walk through it, so that nobody builds it twice.
     """
 
     shot: Shot
@@ -54,7 +65,10 @@ class Prepared:
     file: PictureFile | None
     depth_how: str
     notes: tuple[str, ...]
+    depth_unsure: float = 0.0
     credit: str = ""
+    map_record: Mapping[str, Any] = field(default_factory=dict)
+    built: "Built | None" = None
 
     @property
     def credit_words(self) -> str:
@@ -76,6 +90,8 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
+    if not shot.on_map:
+        _refuse_place(shot)
     if shot.scene:
         from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
 
@@ -98,13 +114,24 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
     return prepare(shot, progress, for_render=False) if shot.scene else rendered
 
 
+def _refuse_place(shot: Shot) -> None:
+    """Refuse words that only a map understands."""
+    keys = shot_keys()
+    given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if given:
+        raise SettingError(
+            f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
+            "none: leave it out"
+        )
+
+
 def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     """Work out the planned frame and lens setting of a shot whose picture has been read.
 
     Errors as in `prepare`.
     """
     camera, how_taken = taken_camera(file, shot.taken)
-    scene, depth_how, how_held = lay_out(shot, file, camera, progress)
+    scene, depth_how, unsure, how_held = lay_out(shot, file, camera, progress)
     scene, setting, sensor, notes = plan(shot, scene)
     return Prepared(
         shot=shot,
@@ -114,12 +141,13 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         file=file,
         depth_how=depth_how,
         notes=(*file.remarks, how_taken, *how_held, *notes),
+        depth_unsure=unsure,
     )
 
 
 def lay_out(
     shot: Shot, file: PictureFile, camera: Camera, progress: Progress
-) -> tuple[Scene, str, tuple[str, ...]]:
+) -> tuple[Scene, str, float, tuple[str, ...]]:
     """Give a picture its depth; no lens is planned yet.
 
     Parameters
@@ -131,14 +159,17 @@ def lay_out(
 
     Returns
     -------
-    scene, depth_how, notes
-        How the depth was made and what was assumed, in words.
+    scene, depth_how, unsure, notes
+        How the depth was made, its typical relative uncertainty (0 where nobody can tell), and
+        what was assumed, in words.
     """
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth = depth_of(shot, file, camera, vantage, progress)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
-    return scene, f"{depth.how} ({depth.words()})", (*how_held, *depth.remarks)
+    unsure = depth.typical_uncertainty
+    unsure = unsure if np.isfinite(unsure) else 0.0
+    return scene, f"{depth.how} ({depth.words()})", unsure, (*how_held, *depth.remarks)
 
 
 def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[str, ...]]:

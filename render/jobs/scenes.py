@@ -66,9 +66,6 @@ def scene_of(shot: Shot) -> Description:
         from render.jobs.mapscene import map_description
 
         return map_description(shot)
-    for name, key in (("at", shot.place.at_deg), ("look-at", shot.place.look_at_deg)):
-        if key is not None:
-            raise SettingError(f"--{name} is for map files: {shot.scene} is a scene of its own")
     return load_scene(str(shot.scene))
 
 
@@ -132,6 +129,8 @@ def prepare_scene(
         + " and outside the frame",
         notes=(*_stands(shot, description, view), *notes, *how_sharp, *more),
         credit=description.credit,
+        built=built,
+        map_record=_map_record(shot),
     )
 
 
@@ -148,12 +147,20 @@ def _stands(shot: Shot, description: Description, view: View) -> list[str]:
     ]
 
 
+def _map_record(shot: Shot) -> dict[str, Any]:
+    if not shot.on_map:
+        return {}
+    from render.jobs.mapscene import map_record
+
+    return map_record(shot)
+
+
 def trace_through_lens(shot: Shot, prepared: Prepared, samples: int) -> NDArray[np.float32]:
     """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
     description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
     view = _refocused(view, prepared.setting)
-    built = build(description, shot.demo.time_s or 0.0)
+    built = prepared.built or build(description, shot.demo.time_s or 0.0)
     return trace_exact(built, view, prepared.setting, samples=samples)
 
 
@@ -166,14 +173,11 @@ def stance_of(shot: Shot) -> tuple[float, float]:
     return view.heading_deg, away
 
 
-def scene_things(shot: Shot) -> dict[str, tuple[float, float, float]]:
-    """Named things of the scene that a shot names, in the camera's frame, metres.
-
-    Errors as in `prepare_scene`.
-    """
+def scene_things(shot: Shot, prepared: Prepared) -> dict[str, tuple[float, float, float]]:
+    """Named things of the scene that a shot names, in the camera's frame, metres."""
     description = scene_of(shot)
     view = _view(description, shot, _suggested(description, shot.lens)[0])
-    built = build(description, shot.demo.time_s or 0.0)
+    built = prepared.built or build(description, shot.demo.time_s or 0.0)
     things = {}
     for name, point_m in built.spots.items():
         x, y, z = map(float, in_camera(view, point_m))

@@ -114,21 +114,18 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         whole_px=(scene.camera.width_px, scene.camera.height_px),
         vantage=scene.vantage,
     )
-    if shot.scene:  # its picture is the frame alone; the margin round it is nobody's to point at
+    if shot.scene:
+        from render.jobs.scenes import scene_things  # compiled kernels: only when wanted
+
+        # its picture is the frame alone; the margin round it is nobody's to point at
         site = replace(
             site,
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
-            things=_things(shot),
+            things=scene_things(shot, prepared),
         )
     return Place(site, limits, prepared.sensor, shot, tuple(notes))
-
-
-def _things(shot: Shot) -> dict[str, tuple[float, float, float]]:
-    from render.jobs.scenes import scene_things  # compiled kernels: only when wanted
-
-    return scene_things(shot)
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:

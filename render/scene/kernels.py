@@ -102,6 +102,15 @@ def _softly(w, s, L, room, h, other, scratch, light, t, code, first, last, bits,
 
 
 @njit(cache=True, error_model="numpy")
+def _bits(count):  # type: ignore[no-untyped-def]
+    """The least power of 2 that holds a count."""
+    bits = 0
+    while (1 << bits) < count:
+        bits += 1
+    return bits
+
+
+@njit(cache=True, error_model="numpy")
 def _until(n, rays, samples):  # type: ignore[no-untyped-def]
     """How many of the pixel's soft rays start before sample n."""
     return (n * rays + samples - 1) // samples
@@ -142,7 +151,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
     key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree.
     """
     height, width = todo.shape
-    bits, salt = (2, 0) if first == 0 else (4, 16)
+    bits, salt = (_bits(last), 0) if first == 0 else (_bits(len(offsets)), 16)
     for task in prange(height):
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
@@ -194,7 +203,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                     key[i, j] = mark
                 elif mark != key[i, j]:
                     mixed[i, j] = True
-            if first == 0 and high - low > 0.30 * (high + low) + 0.03:
+            if first == 0 and high - low > 0.07 * (high + low) + 0.007:
                 mixed[i, j] = True
 
 
@@ -272,7 +281,7 @@ def behind_pass(  # type: ignore[no-untyped-def]
 ):
     """Like `picture_pass` for the next surface behind the first; depth stays where untraced."""
     height, width = todo.shape
-    samples = len(offsets)
+    samples, bits = len(offsets), _bits(len(offsets))
     for task in prange(height):
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
@@ -300,7 +309,7 @@ def behind_pass(  # type: ignore[no-untyped-def]
                 apart = n > 0 and abs(t - surface[i, j, 3]) > 0.05 * t
                 _seen(
                     *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                    *(code, n, 2, 32, apart, sums, i, j),
+                    *(code, n, bits, 32, apart, sums, i, j),
                 )
                 if not apart:
                     begin, end = _until(n, soft_rays, samples), _until(n + 1, soft_rays, samples)

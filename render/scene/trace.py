@@ -234,7 +234,7 @@ def _picture(
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
     offsets = pixel_offsets(samples)
-    first = min(4, samples)
+    first = max(min(4, samples), samples // 4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)

@@ -101,6 +101,25 @@ def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
     assert made.record["cells"][0]["reads_as"] == alone["reads_as"]
 
 
+def test_single_pictures_that_are_there_already_stop_it_before_the_sheet(
+    shot: Shot, tmp_path: Path
+) -> None:
+    """All places are looked at first, so that nothing is left half-written."""
+    (tmp_path / "one").mkdir()
+    (tmp_path / "one" / "sheet_02.jpg").write_bytes(b"mine")
+    with pytest.raises(OutputError, match=r"sheet_02\.jpg is there already"):
+        job.compare(
+            shot,
+            tmp_path / "sheet.png",
+            across="f=4,8",
+            cell_px=160,
+            singles=tmp_path / "one",
+            progress=silent,
+        )
+    assert not (tmp_path / "sheet.png").exists()
+    assert [path.name for path in (tmp_path / "one").iterdir()] == ["sheet_02.jpg"]
+
+
 def test_the_same_shot_gives_the_same_bytes(shot: Shot, tmp_path: Path) -> None:
     """A sheet can be made again from its shot, byte for byte."""
     for name in ("a.png", "b.png"):
@@ -140,6 +159,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
         ({"across": "f="}, SettingError, "gives no values"),
         ({"kind": "stripes"}, SettingError, "is no sheet"),
         ({"kind": "vantages"}, InputError, "one place only"),
+        ({"across": "f=2,4", "down": "f=8"}, SettingError, "f is given both across and down"),
         ({"cell_px": 5}, SettingError, "120 to 2400 px"),
         ({"title": "x" * 400}, InputError, "400 characters"),
         ({"title": "港"}, InputError, "U\\+6E2F"),

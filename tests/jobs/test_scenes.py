@@ -10,7 +10,14 @@ from render.files.shipped import shipped_names
 from render.files.shots import Shot, Words, merged
 from render.jobs.prepare import prepare
 from render.jobs.progress import silent
-from render.jobs.scenes import describe_scene, list_scenes, load_scene, words
+from render.jobs.scenes import (
+    describe_scene,
+    list_scenes,
+    load_scene,
+    scene_things,
+    trace_through_lens,
+    words,
+)
 from render.scene.build import build
 
 SMALL = """
@@ -79,6 +86,23 @@ def test_the_same_shot_gives_the_same_light(tmp_path: Path) -> None:
     one, two = (prepare(_shot(tmp_path), silent).scene.picture for _ in range(2))
 
     np.testing.assert_array_equal(one, two)
+
+
+def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its things and the exact lens use what the preparation built."""
+    shot = _shot(tmp_path)
+    built: list[object] = []
+
+    def counted(*args: object) -> object:
+        built.append(args)
+        return build(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("render.jobs.scenes.build", counted)
+    prepared = prepare(shot, silent, for_render=False)
+
+    assert set(scene_things(shot, prepared)) == {"crate"}
+    assert trace_through_lens(shot, prepared, 1).shape[1] == 96
+    assert len(built) == 1
 
 
 def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from render.scene.description import Ground
-from render.scene.ground import ground_height, ground_mesh
+from render.scene.description import Ground, Relief
+from render.scene.ground import ground_height, ground_mesh, mesh_height
 
 
 def test_a_profile_runs_along_its_heading_and_is_level_across() -> None:
@@ -36,3 +36,19 @@ def test_the_mesh_follows_the_height() -> None:
     )
     assert np.abs(at[:, 0]).max() > 10000
     assert len(ground_mesh(Ground()).xyz) == 2
+
+
+def test_a_relief_is_its_own_lattice() -> None:
+    """At the lattice's points the measured heights; flat triangles between, the edge beyond."""
+    heights = np.array([[0.0, 1.0, 4.0], [2.0, 3.0, 5.0], [8.0, 6.0, 7.0]])
+    ground = Ground(relief=Relief(heights), extent_m=10.0, level_m=100.0)
+    at = np.array([-10.0, 0.0, 10.0])
+    x, y = np.meshgrid(at, at, indexing="ij")
+
+    assert np.allclose(ground_height(ground, x, y), 100 + heights)
+    assert mesh_height(ground, np.array(-5.0), np.array(-7.5)) == 100 + 1.25  # by hand: 2a + b
+    assert mesh_height(ground, np.array(500.0), np.array(0.0)) == 106
+    mesh = ground_mesh(ground)
+    inside = np.abs(mesh.xyz[..., :2]).max(axis=-1) <= 10
+    corners = mesh.xyz[inside]
+    assert np.allclose(corners[:, 2], mesh_height(ground, corners[:, 0], corners[:, 1]))

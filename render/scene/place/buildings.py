@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from render.scene.place.heights import Standing
-from render.scene.place.looks import BAY_M, Look
+from render.scene.place.looks import Look
 from render.scene.place.roofs import Roof, outline_axes
 from render.scene.place.soup import Soup
 
@@ -24,6 +24,8 @@ _CURVED_DEG = 18.0
 _PARAPET_M, _PARAPET_WIDE_M = 0.35, 0.25
 #: Walls go on below the ground, which may fall away along them.
 _BELOW_M = 2.0
+#: Roofs nearer than this to the vantage carry nothing that is made up, m.
+_FREE_M = 12.0
 #: Farther away than this, m, small parts are left out.
 _NEAR_M = 700.0
 
@@ -78,7 +80,8 @@ def add_building(soup: Soup, b: Building) -> None:
         for piece in _polygons(cover.intersection(plan)):
             lifted = (float(plane[0]), float(plane[1]), float(plane[2]) + eaves + 0.02)
             soup.flat(piece, lifted, b.look.roof)
-    if near and b.look.chimney and b.standing.top_m - b.standing.eaves_m > 1.0:
+    embellished = near and distance > _FREE_M and b.standing.how != "given"
+    if embellished and b.look.chimney and b.standing.top_m - b.standing.eaves_m > 1.0:
         _add_chimney(soup, b, eaves)
 
 
@@ -98,17 +101,17 @@ def _add_walls(soup: Soup, b: Building, ring: Floats, eaves: float) -> None:
     low = b.ground_m + b.standing.low_m
     foot = low - (_BELOW_M if b.standing.low_m == 0 else 0.0)
     tall = eaves - low
-    storeys = max(1, round(tall / 3.0))
-    rise = 3.0 * storeys / max(tall, 0.1)
+    storeys = max(1, round(tall / b.look.storey_m))
+    rise = b.look.storey_m * storeys / max(tall, 0.1)
     count = len(a)
     for number, start in enumerate(starts):
         end = starts[(number + 1) % len(starts)]
         edges = [(start + k) % count for k in range(((end - start - 1) % count) + 1)]
         run = float(length[edges].sum())
-        bays = int(run / BAY_M)
+        bays = int(run / b.look.bay_m)
         slot = b.look.wall if bays and b.look.wall else b.look.plain
-        wide = BAY_M * bays / run if slot == b.look.wall else 1.0
-        at = BAY_M * ((b.seed + 17 * number) % 997)  # another wall, other panes
+        wide = b.look.bay_m * bays / run if slot == b.look.wall else 1.0
+        at = b.look.bay_m * ((b.seed + 17 * number) % 997)  # another wall, other panes
         for k in edges:
             u0, u1 = at, at + wide * float(length[k])
             at = u1
@@ -164,7 +167,8 @@ def _add_flat_roof(soup: Soup, b: Building, outline: Polygon, eaves: float, near
                 ((0.0, 0.0), (run, 0.0), (run, _PARAPET_M), (0.0, _PARAPET_M)),
                 b.look.plain,
             )
-    if b.standing.how != "given" and b.look.wall and inner.area > 120 and tall > 8:
+    free = b.outline.distance(shapely.Point(0, 0)) > _FREE_M  # nothing made up before the lens
+    if b.standing.how != "given" and b.look.wall and inner.area > 120 and tall > 8 and free:
         _add_stair_head(soup, b, inner, deck)
 
 

@@ -18,7 +18,7 @@ __all__ = ["LAYERS", "WIDTHS_M", "Cover", "area_layer", "cover_of", "strip_of"]
 #: Layers from the ground up, with their materials; each lies `_STEP_M` over the one before, so
 #: that none lies in another's plane.
 LAYERS = {
-    "town": "town ground",
+    "town": "garden ground",
     "yard": "yard ground",
     "farmland": "crop",
     "soil": "soil",
@@ -136,10 +136,10 @@ class Cover:
     tunnels: int
     coastlines: int
 
-    def mesh(self) -> Mesh:
-        """Level sheets, one layer over the other, about height 0."""
+    def mesh(self, town: str = LAYERS["town"]) -> Mesh:
+        """Level sheets, one layer over the other, about height 0; `town` is of that material."""
         soup = Soup()
-        for number, (layer, material) in enumerate(LAYERS.items()):
+        for number, (layer, material) in enumerate({**LAYERS, "town": town}.items()):
             lift = _FIRST_M + _STEP_M * number
             for part in _polygons(self.shapes.get(layer)):
                 soup.flat(part, (0.0, 0.0, lift), material)

@@ -12,8 +12,9 @@ from render.scene.place.heights import Standing
 
 __all__ = ["BAY_M", "Look", "look_of", "place_materials"]
 
-#: Width of a window axis in the material's own measure.
+#: Width of a window axis in the material's own measure, and width and height of a church's.
 BAY_M = 2.4
+_NAVE_M = (3.0, 6.5)
 
 _WALLS = (
     *("#d9cbb0", "#cdb48c", "#c3b4a4", "#d6d1c5", "#a9694f", "#b9b5aa", "#d8c3a5", "#e0dacb"),
@@ -21,6 +22,7 @@ _WALLS = (
 )
 _BLOCKS = ("#b7b4ab", "#a7a8a6", "#c4beb0", "#8f9294", "#b39e86", "#9d8577")
 _TILES = ("#a1563a", "#8e4a34", "#7c4335", "#b06a45", "#5c6470", "#6d5a4e")
+_STONES = ("#a59d8c", "#aca291", "#979083")
 _DECKS = ("#6f6d69", "#8b8880", "#5f5e5c", "#9a958a")
 _SHEDS = ("#9aa3a6", "#a8a396", "#7f8b8f", "#b3aca0")
 
@@ -29,9 +31,10 @@ _BLIND = {"garage", "garages", "carport", "shed", "hut", "bunker", "roof", "serv
 _STONE = {"church", "cathedral", "chapel", "castle", "ruins", "monastery", "mosque", "temple"}
 _LARGE = {"apartments", "office", "commercial", "hotel", "hospital", "public", "retail", "civic"}
 
+_WHITEST = 0xE6
 _STUFF = {"brick": "brick", "stone": "stone", "sandstone": "limestone", "limestone": "limestone"}
 _NAMED = {
-    "white": "#e8e5dd",
+    "white": "#e6e3db",
     "black": "#3a3a3a",
     "grey": "#8f8f8f",
     "gray": "#8f8f8f",
@@ -60,6 +63,13 @@ _GROUND: dict[str, dict[str, Any]] = {
         "vary": 0.12,
         "mottle": 0.3,
         "mottle_m": 14.0,
+    },
+    "garden ground": {
+        "rule": "grass",
+        "colour": "#67793f",
+        "second": "#938b64",
+        "mottle": 0.22,
+        "mottle_m": 7.0,
     },
     "yard ground": {
         "rule": "asphalt",
@@ -100,13 +110,16 @@ _GROUND: dict[str, dict[str, Any]] = {
 class Look:
     """What a building shows: names of materials.
 
-    `wall` has windows (None for a blind building), `plain` is the same wall without.
+    `wall` has windows (None for a blind building), `plain` is the same wall without; a window
+    axis is `bay_m` wide and `storey_m` high.
     """
 
     wall: str | None
     plain: str
     roof: str
     chimney: bool = False
+    bay_m: float = BAY_M
+    storey_m: float = 3.0
 
 
 def look_of(tags: Mapping[str, str], standing: Standing, area_m2: float, seed: int) -> Look:
@@ -127,7 +140,8 @@ def look_of(tags: Mapping[str, str], standing: Standing, area_m2: float, seed: i
     own = _colour(tags.get("building:colour", tags.get("building:color", "")))
     stuff = _STUFF.get(tags.get("building:material", ""), "")
     if use in _STONE and not own:
-        return Look(None, stuff or "stone", roof_name)
+        nave = f"nave {_STONES[seed % len(_STONES)]}"
+        return Look(nave, stuff or "stone", roof_name, bay_m=_NAVE_M[0], storey_m=_NAVE_M[1])
     if use in _HALLS:
         name = f"hall {own or _SHEDS[seed % len(_SHEDS)]}"
         return Look(None, name, roof_name)
@@ -154,6 +168,16 @@ def _words(name: str) -> dict[str, Any]:
     if what == "front":
         frame = "#e6e1d6" if int(colour[1:3], 16) < 0xC0 else "#f2efe8"
         return {"rule": "windows", "colour": colour, "third": frame, "size_m": [BAY_M, 3.0]}
+    if what == "nave":
+        return {
+            "rule": "windows",
+            "colour": colour,
+            "third": _darker(colour),
+            "second": "#20262b",
+            "size_m": list(_NAVE_M),
+            "mottle": 0.2,
+            "mottle_m": 1.2,
+        }
     if what == "block":
         return {
             "rule": "windows",
@@ -175,14 +199,19 @@ def _words(name: str) -> dict[str, Any]:
 
 
 def _colour(text: str) -> str:
-    """A colour tag as "#rrggbb"; empty if it is none that is known."""
+    """A colour tag as "#rrggbb"; empty if it is none that is known.
+
+    No paint is whiter than `_WHITEST`: a map's "#ffffff" means white, not all the sun's light.
+    """
     plain = text.strip().lower()
     if re.fullmatch(r"#[0-9a-f]{3}", plain):
         plain = "#" + "".join(2 * c for c in plain[1:])
     try:
-        return _NAMED.get(plain) or Material(colour=plain).colour if plain else ""
+        found = _NAMED.get(plain) or Material(colour=plain).colour if plain else ""
     except InputError:
         return ""
+    parts = (min(int(found[i : i + 2], 16), _WHITEST) for i in (1, 3, 5)) if found else ()
+    return "#" + "".join(f"{part:02x}" for part in parts) if found else ""
 
 
 def _darker(colour: str) -> str:

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from render.scene.isosurface import graded, isosurface
 from render.scene.mesh import Mesh, cylinder, join, moved
+from render.scene.things.bodies import cloth
 from render.scene.things.faces import face_mesh
 from render.scene.things.fields import carved, egg, limb, melted, mirrored
 from render.scene.things.hair import CUTS, brows_mesh, hair_mesh, lashes_mesh
@@ -19,6 +20,7 @@ _STUFF = {
     "eye": "eye",
     "hair": "hair",
     "brow": "hair",
+    "lash": "#20160f",
     "top": "knitwear",
     "collar": "shirt",
     "button": "button",
@@ -117,23 +119,9 @@ def _collar() -> Mesh:
     spread = turn[:, None] + 0.34 * to_front**2 * np.clip((s - 5) / 2, 0, 1)[None]
     x, y = shape[0] * np.sin(spread), 19 - shape[0] * np.cos(spread)
     grid = np.stack([x, y, _neckline(y) + shape[1]], -1)
-    half = [_cloth(grid, turn * 60, s * 8), _cloth(grid * [-1, 1, 1], -turn * 60, s * 8)]
+    uv = np.stack(np.broadcast_arrays(turn[:, None] * 60, s[None] * 8), -1) / 1000
+    half = [cloth(grid, uv, "collar"), cloth(grid * [-1, 1, 1], uv * [-1, 1], "collar")]
     return moved(join(half), size=0.001)
-
-
-def _cloth(grid: Floats, u: Floats, v: Floats) -> Mesh:
-    """A sheet through a grid of points (n, m, 3), mm, with smooth normals."""
-    a, b = np.gradient(grid, axis=0), np.gradient(grid, axis=1)
-    normal = np.cross(a, b)
-    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
-    uv = np.stack(np.broadcast_arrays(u[:, None], v[None]), -1) / 1000
-
-    def corners(field: Floats) -> Floats:
-        q = np.stack([field[:-1, :-1], field[1:, :-1], field[1:, 1:], field[:-1, 1:]], axis=2)
-        return np.asarray(q[:, :, [0, 1, 2, 0, 2, 3]].reshape(-1, 3, field.shape[-1]))
-
-    xyz = corners(grid)
-    return Mesh(xyz, corners(uv), corners(normal), np.zeros(len(xyz), np.int32), ("collar",))
 
 
 def _button(at: Floats) -> Mesh:

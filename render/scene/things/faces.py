@@ -64,8 +64,7 @@ def _skull(q: Floats) -> Floats:
     d = melted(d, egg(q, (0, -81, -98), (17, 15, 13.5)), 16)
     d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
     d = melted(d, limb(q, (0, 12, -50), (0, 24, -190), 47, 50), 26)
-    d = melted(d, limb(q, (48, 22, -56), (12, -14, -190), 9, 8), 26)
-    return melted(d, limb(q, (14, 46, -168), (150, 34, -252), 30, 40), 40)
+    return melted(d, limb(q, (48, 22, -56), (12, -14, -190), 9, 8), 26)
 
 
 def _face(q: Floats, d: Floats, level: int) -> Floats:

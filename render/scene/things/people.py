@@ -1,10 +1,16 @@
-"""People at the size of a street: standing, walking, sitting; every copy dressed anew."""
+"""People: standing, walking, sitting, at work; every copy dressed anew.
+
+From afar a figure of few faces does; `near` people have a face, hands and cloth with folds.
+"""
 
 import math
 
 import numpy as np
 
 from render.scene.mesh import Mesh, box, ellipsoid, join, lathe, moved, tube
+from render.scene.things.bodies import Pose, body_mesh
+from render.scene.things.faces import face_mesh
+from render.scene.things.hair import CUTS, brows_mesh, hair_mesh
 from render.scene.things.kind import Values, kind, number, pick, yes
 
 __all__ = ["figure"]
@@ -16,6 +22,8 @@ _STUFF = {
     "bottom": "dark cloth",
     "shoe": "leather",
     "bag": "leather",
+    "eye": "eye",
+    "brow": "hair",
 }
 
 
@@ -26,6 +34,9 @@ _STUFF = {
     stuff=_STUFF,
     height_m=number(1.72, "height", 0.4, 2.6),
     pose=pick("any", "how they hold themselves", "any", "stand", "walk", "sit", "work", "wave"),
+    near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
+    cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
+    look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
     skirt=yes(False, "a skirt or a long coat"),
     bag=yes(False, "a bag"),
 )
@@ -34,30 +45,70 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     if pose == "any":
         pose = str(rng.choice(["stand", "walk", "walk", "stand"]))
     skirt = v.skirt or bool(rng.random() < 0.3 and pose != "sit")
-    mesh = figure(pose, skirt, v.bag or bool(rng.random() < 0.25), rng)
+    bag = v.bag or bool(rng.random() < 0.25)
+    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng)
     return moved(mesh, size=v.height_m / 1.75)
 
 
+def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
+    """A figure 1.75 m tall with face, hands and folds."""
+    at = _posed(pose, rng)
+    cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
+    parts = [face_mesh(1), brows_mesh(1)]
+    if cut != "bald":
+        parts.append(hair_mesh(cut, 1))
+    wide, deep = rng.uniform(0.97, 1.03, 2)
+    nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
+    c, s = math.cos(nod), math.sin(nod)
+    tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
+    pivot = np.array([0.0, 0.01, -0.11])
+    head = moved(join(parts), (-pivot).tolist(), size=(wide, deep, 1.0))
+    head = moved(moved(head, matrix=tip), (at.head + pivot).tolist(), turn_deg=v.look_deg)
+    return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
+
+
 def figure(pose: str, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
-    """A figure 1.75 m tall, facing -y, feet on the ground."""
-    hip = 0.92 if pose != "sit" else 0.50
-    swing = {"walk": 0.42, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
+    at = _posed(pose, rng)
     parts: list[Mesh] = []
-    for side in (1, -1):
-        parts += _leg(side, hip, swing * side, pose == "sit")
-    lean = 0.03 if pose == "walk" else (0.10 if pose == "work" else 0.0)
-    chest = np.array([0.0, -lean, hip + 0.44])
-    parts.append(_torso(hip, chest))
+    for k in range(2):
+        parts += _leg(at, k) + _arm(at, k)
+    parts.append(_torso(at.hip_m, at.chest))
     if skirt:
         cone = lathe([(0.24, -0.52), (0.19, -0.2), (0.155, 0.10)], "top", 20, smooth=True)
-        parts.append(moved(cone, (0, 0, hip), size=(1.0, 0.82, 1.0)))
-    for side in (1, -1):
-        parts += _arm(side, chest, -swing * side, pose, rng)
-    parts += _head(chest, pose, rng)
+        parts.append(moved(cone, (0, 0, at.hip_m), size=(1.0, 0.82, 1.0)))
+    parts += _head(at.chest, rng)
     if bag:
-        parts.append(box((0.30, 0.13, 0.26), "bag", (0.30, 0.02, hip - 0.22)))
-        parts.append(tube((0.30, 0.02, hip + 0.02), (0.18, 0.0, hip + 0.5), 0.012, "bag", sides=5))
+        parts += _bag(at.hip_m)
     return join(parts)
+
+
+def _bag(hip: float) -> list[Mesh]:
+    return [
+        box((0.30, 0.13, 0.26), "bag", (0.30, 0.02, hip - 0.22)),
+        tube((0.30, 0.02, hip + 0.02), (0.18, 0.0, hip + 0.5), 0.012, "bag", sides=5),
+    ]
+
+
+def _posed(pose: str, rng: np.random.Generator) -> Pose:
+    """Joints of a pose."""
+    hip = 0.92 if pose != "sit" else 0.50
+    swing = {"walk": 0.42, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    lean = 0.03 if pose == "walk" else (0.13 if pose == "work" else 0.0)
+    chest = np.array([0.0, -lean, hip + 0.44 - 0.5 * lean * lean])
+    legs = np.array([_leg_joints(side, hip, swing * side, pose == "sit") for side in (1, -1)])
+    arms = np.array([_arm_joints(side, chest, -swing * side, pose, rng) for side in (1, -1)])
+    drop = float(legs[:, 1, 2].min()) - 0.07  # whoever strides stands lower
+    head = chest + [0.0, -0.035 - 0.25 * lean, 0.276 - drop]
+    legs[..., 2] -= drop
+    arms[..., 2] -= drop
+    return Pose(
+        hip - drop,
+        chest - [0.0, 0.0, drop],
+        head,
+        *(legs[:, i] for i in range(2)),
+        *(arms[:, i] for i in range(3)),
+    )
 
 
 def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]:
@@ -72,16 +123,20 @@ def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]
     return parts
 
 
-def _leg(side: int, hip: float, swing: float, sits: bool) -> list[Mesh]:
+def _leg_joints(side: int, hip: float, swing: float, sits: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Knee and ankle."""
     x = 0.095 * side
-    start = np.array([x, 0.0, hip])
     if sits:
-        knee, ankle = np.array([x * 1.2, -0.44, hip + 0.02]), np.array([x * 1.2, -0.46, 0.09])
-    else:
-        knee = np.array([x * 1.02, -0.43 * math.sin(swing) - 0.02, hip - 0.43 * math.cos(swing)])
-        bend = swing - (0.10 if swing > 0 else 0.45) * abs(swing)
-        ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
-        ankle[2] = max(ankle[2], 0.07)
+        return np.array([x * 1.2, -0.44, hip + 0.02]), np.array([x * 1.2, -0.46, 0.09])
+    knee = np.array([x * 1.02, -0.43 * math.sin(swing) - 0.02, hip - 0.43 * math.cos(swing)])
+    bend = swing - (0.10 if swing > 0 else 0.45) * abs(swing)
+    ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
+    ankle[2] = max(ankle[2], 0.07)
+    return knee, ankle
+
+
+def _leg(at: Pose, k: int) -> list[Mesh]:
+    start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
     parts = _limb([start, knee, ankle], [0.092, 0.062, 0.046], "bottom")
     foot = ellipsoid(
         (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
@@ -105,35 +160,39 @@ def _torso(hip: float, chest: np.ndarray) -> Mesh:
     return moved(moved(body, matrix=shear), (0, 0, hip))
 
 
-def _arm(
+def _arm_joints(
     side: int, chest: np.ndarray, swing: float, pose: str, rng: np.random.Generator
-) -> list[Mesh]:
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Shoulder, elbow and hand."""
     shoulder = chest + [0.185 * side, 0.0, 0.05]
     if pose == "wave" and side > 0:
-        elbow, hand = shoulder + [0.18, -0.05, 0.22], shoulder + [0.14, -0.10, 0.48]
-    elif pose == "work" or (pose == "sit" and rng.random() < 0.7):
-        elbow, hand = (
-            shoulder + [0.06 * side, -0.10, -0.25],
-            shoulder + [-0.04 * side, -0.36, -0.24],
+        return shoulder, shoulder + [0.18, -0.05, 0.22], shoulder + [0.14, -0.10, 0.48]
+    if pose == "work":
+        ahead = 0.05 * side * swing / abs(swing)
+        return (
+            shoulder,
+            shoulder + [0.07 * side, -0.10 + ahead, -0.25],
+            shoulder + [-0.05 * side, -0.33 + ahead, -0.37],
         )
-    elif pose == "stand" and rng.random() < 0.3:
-        elbow, hand = (
-            shoulder + [0.07 * side, -0.04, -0.26],
-            shoulder + [-0.08 * side, -0.22, -0.16],
-        )
-    else:
-        elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
-        hand = elbow + [
-            0.0,
-            -0.25 * math.sin(swing * 1.3 + 0.25),
-            -0.25 * math.cos(swing * 1.3 + 0.25),
-        ]
-    parts = _limb([shoulder, elbow, hand], [0.056, 0.043, 0.032], "top")
+    if pose == "sit" and rng.random() < 0.7:
+        elbow = shoulder + [0.06 * side, -0.10, -0.25]
+        return shoulder, elbow, shoulder + [-0.04 * side, -0.36, -0.24]
+    if pose == "stand" and rng.random() < 0.3:
+        elbow = shoulder + [0.07 * side, -0.04, -0.26]
+        return shoulder, elbow, shoulder + [-0.12 * side, -0.21, -0.36]
+    elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
+    low = 1.3 * swing + 0.25
+    return shoulder, elbow, elbow + [0.0, -0.25 * math.sin(low), -0.25 * math.cos(low)]
+
+
+def _arm(at: Pose, k: int) -> list[Mesh]:
+    shoulder, hand = at.shoulders[k], at.hands[k]
+    parts = _limb([shoulder, at.elbows[k], hand], [0.056, 0.043, 0.032], "top")
     grip = ellipsoid((0.034, 0.042, 0.058), "skin", (hand + [0, -0.01, -0.04]).tolist(), 10, 6)
     return [*parts, ellipsoid((0.066, 0.066, 0.066), "top", shoulder.tolist(), 10, 6), grip]
 
 
-def _head(chest: np.ndarray, pose: str, rng: np.random.Generator) -> list[Mesh]:
+def _head(chest: np.ndarray, rng: np.random.Generator) -> list[Mesh]:
     neck = chest + [0, 0.0, 0.10]
     top = neck + [0, -0.02, 0.21]
     parts = [tube(neck, neck + [0, -0.01, 0.12], 0.052, "skin", 0.048, 12)]

@@ -1,8 +1,10 @@
 """Indoors: a room with windows, a workbench, shelves, tools, a table, framed pictures."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from render.scene.mesh import Mesh, box, cylinder, join, lathe, moved, quads, tube
+from render.scene.mesh import Mesh, box, cylinder, join, lathe, moved, quads, sheet, tube
 from render.scene.things.buildings import wall_panel
 from render.scene.things.kind import Values, kind, number, vector, yes
 from render.scene.things.solids import boards_mesh
@@ -199,18 +201,15 @@ def _table(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "hanging lamp",
     "A lamp on a cable; at_m gives the height of its rim.",
-    stuff={"shade": "green paint", "bulb": "bulb", "cable": "iron"},
+    stuff={"shade": "green paint", "inside": "white paint", "bulb": "bulb", "cable": "iron"},
     radius_m=number(0.28, "radius", 0.05, 2),
     cable_m=number(1.0, "length of the cable", 0.0),
 )
 def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
     r = v.radius_m
-    shade = lathe(
-        [(r, 0), (r * 0.85, r * 0.3), (r * 0.3, r * 0.62), (r * 0.12, r * 0.8), (0, r * 0.82)],
-        "shade",
-        28,
-        smooth=True,
-    )
+    bell = [(r, 0), (r * 0.85, r * 0.3), (r * 0.3, r * 0.62), (r * 0.12, r * 0.8), (0, r * 0.82)]
+    shade = lathe(bell, "shade", 28, smooth=True)
+    inside = lathe([(0.985 * a, b - 0.008 * r) for a, b in bell[::-1]], "inside", 28, smooth=True)
     bulb = moved(
         lathe(
             [(0, 0), (r * 0.2, r * 0.06), (r * 0.24, r * 0.25), (0, r * 0.5)],
@@ -223,6 +222,7 @@ def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
     return join(
         [
             shade,
+            inside,
             bulb,
             tube((0, 0, r * 0.8), (0, 0, r * 0.8 + v.cable_m + 0.01), 0.008, "cable", sides=5),
         ]
@@ -232,19 +232,38 @@ def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "picture",
     "A framed picture on a wall; it faces -y.",
-    stuff={"frame": "brown wood", "mat": "white paint", "art": "flags"},
+    variants=4,
+    stuff={
+        "frame": "brown wood",
+        "mat": "white paint",
+        "art": "flags",
+        "sky": "#c3ccc9",
+        "near": "#4d5a45",
+        "far": "#8d9a8e",
+        "sun": "#d9a05a",
+    },
     size_m=vector((0.9, 0.7), "width and height", 0.05),
 )
 def _framed(v: Values, rng: np.random.Generator) -> Mesh:
     x, z = v.size_m
-    art = box((x * 0.7, 0.01, z * 0.7), "art", (0, -0.03, z * 0.15))
-    art = type(art)(
-        art.xyz, np.full_like(art.uv, float(rng.uniform(0, 40))), art.normal, art.slot, art.slots
-    )
-    return join(
-        [
-            box((x, 0.03, z), "frame"),
-            box((x * 0.9, 0.035, z * 0.9), "mat", (0, -0.002, z * 0.05)),
-            art,
-        ]
-    )
+    parts = [
+        box((x, 0.03, z), "frame"),
+        box((x * 0.9, 0.035, z * 0.9), "mat", (0, -0.002, z * 0.05)),
+        box((x * 0.7, 0.012, z * 0.7), "sky", (0, -0.018, z * 0.15)),
+    ]
+    upright = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
+
+    def flat(outline: np.ndarray, slot: str, out: float) -> Mesh:
+        return moved(sheet(outline, 0.0, slot), (0, -out, z * 0.15), matrix=upright)
+
+    t = np.linspace(0, 2 * np.pi, 33)[:-1]
+    r, at = 0.09 * min(x, z), rng.uniform([-0.2, 0.42], [0.2, 0.52]) * [x, z]
+    parts.append(flat(at + r * np.stack([np.cos(t), np.sin(t)], -1), "sun", 0.0265))
+    u = np.linspace(-0.35, 0.35, 25)
+    for slot, base, out in (("far", 0.30, 0.028), ("art", 0.20, 0.0295), ("near", 0.10, 0.031)):
+        a, b, c = rng.uniform(0, 6.28, 3)
+        hill = base + 0.06 * np.sin(7 * u + a) + 0.03 * np.sin(17 * u + b) + 0.05 * u * np.sin(c)
+        top = np.stack([u * x, np.clip(hill, 0.01, 0.69) * z], -1)
+        ridge = flat(np.concatenate([top[::-1], [[-0.35 * x, 0], [0.35 * x, 0]]]), slot, out)
+        parts.append(replace(ridge, uv=np.full_like(ridge.uv, float(rng.uniform(0, 40)))))
+    return join(parts)
