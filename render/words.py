@@ -157,19 +157,20 @@ def parse_direction(kind: str, text: str) -> float:
     (-8.0, -2.5)
     """
     positive, negative = _DIRECTIONS[kind]
+    name = "shift" if kind == "lateral" else kind  # as its option is called
     allowed = f'write "{positive} 3", "{negative} 3" or "0"'
     match = _DIRECTION.fullmatch(text.lower().replace("rise", "up").replace("fall", "down"))
     if not match:
-        raise SettingError(f'{kind} "{text}" is not understood: {allowed}')
+        raise SettingError(f'{name} "{text}" is not understood: {allowed}')
     words = [w for w in (*match["before"].split(), match["after"]) if w not in _FILLERS]
     value = float(match[2])
     if value == 0 and not words:
         return 0.0
     if len(words) != 1 or words[0] not in (positive, negative):
-        raise SettingError(f'{kind} "{text}" needs one direction: {allowed}')
+        raise SettingError(f'{name} "{text}" needs one direction: {allowed}')
     if kind in ("tilt", "swing") and value >= 90:
         raise SettingError(
-            f'{kind} "{text}": a lens turns by less than 90°; usual ones reach 8 to 12°'
+            f'{name} "{text}": a lens turns by less than 90°; usual ones reach 8 to 12°'
         )
     return value if words[0] == positive else -value + 0.0
 

@@ -123,6 +123,12 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
         read(text)
 
 
+def test_a_shift_is_called_as_its_option() -> None:
+    """Nobody knows the inner name of sideways shift."""
+    with pytest.raises(SettingError, match='shift "4" needs one direction'):
+        parse_direction("lateral", "4")
+
+
 @pytest.mark.parametrize(
     ("read", "text", "said"),
     [

@@ -23,7 +23,8 @@ def compare(
     sheet: Annotated[
         str,
         typer.Option(
-            "--sheet", help="stops, grid (tilt by f-number), focus, lenses or vantages (scenes)."
+            "--sheet",
+            help="stops, grid (tilt by f-number), focus, lenses or vantages (scenes, surveys).",
         ),
     ] = "stops",
     across: Annotated[

@@ -56,8 +56,11 @@ def judge(
         int | None, typer.Option(help="People, cars and the like you count in the sharp band.")
     ] = None,
     depth_error: Annotated[
-        float, typer.Option(help="How far the depth's scale may be off: 0.2 is 20 %.")
-    ] = 0.0,
+        float | None,
+        typer.Option(
+            help="How far the depth's scale may be off: 0.2 is 20 %; as unsure as it is otherwise."
+        ),
+    ] = None,
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Replace files that are already there.")
     ] = False,

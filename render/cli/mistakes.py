@@ -47,6 +47,8 @@ def mistake_words(
     if unknown := re.search(r"No such command '(.*?)'", message):
         return _no_such_command(unknown[1], error, commands)
     if extra := re.search(r"unexpected extra arguments? \((.*)\)|\(s\) \((.*)\)", message):
+        if "." in (extra[1] or extra[2]):
+            return f"{_path(error)} works on one thing at a time: leave {extra[1] or extra[2]} out"
         return (
             f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
             "spaces goes into quotes, such as --tilt 'up 8'"

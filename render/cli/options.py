@@ -71,6 +71,8 @@ def _taking(
         given: dict[str, Words] = {}
         for name, key in keys.items():
             value = values.pop(f"{key.table}_{name}")
+            if value == "":
+                raise InputError(f"{key.option} is empty: give a value, or leave it out")
             if value:
                 given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
         command(merged(_start(start) if start else Shot(), given, "--{name}"), **values)

@@ -37,6 +37,10 @@ def render(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Replace files that are already there.")
     ] = False,
+    diffraction: Annotated[
+        bool,
+        typer.Option("--diffraction", help="Soften as small stops do on a sensor of these pixels."),
+    ] = False,
     fall_off: Annotated[
         bool, typer.Option("--fall-off", help="Darken towards the corners, as lenses do.")
     ] = False,
@@ -67,7 +71,7 @@ def render(
             exact=exact,
             save_shot=save_shot,
             overwrite=overwrite,
-            finish=Finish(fall_off, grain, seed),
+            finish=Finish(diffraction, fall_off, grain, seed),
             progress=progress,
         )
     typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))

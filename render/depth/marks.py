@@ -8,6 +8,7 @@ A mark far off the prior stands for a thing of its own and reaches less far.
 Numbers were chosen on six pictures with true depth: see DEVELOPERS.md, "Depth".
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -28,6 +29,8 @@ __all__ = ["Misfit", "SpreadMarks", "spread_marks"]
 _GRID_PX = 256  # long side of the grid on which ways are measured
 _POWER = 4.0
 _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of its own
+_OWN_REACH = 0.02  # alone, such a mark speaks so much less for what lies away from it
+_MOST_OFF = math.log(2.0)  # beyond that it makes no difference how far off the ground a mark is
 _ON_GROUND = 0.12  # log ratio to the ground within which a mark bears it out
 _SAME_PLACE = 0.02  # ways shorter than this join one surface
 _USUAL_GROWTH = 0.03  # of the error, for each long side of way; measured
@@ -96,7 +99,8 @@ def spread_marks(
     vantage : Vantage, optional
         Needed for distances from a map.
     sky : ndarray of bool, shape (H, W), optional
-        What is at infinity.
+        What is at infinity; where not given, what lies above the ground's horizon, unless a
+        mark lies there.
 
     Returns
     -------
@@ -112,6 +116,8 @@ def spread_marks(
         raise InputError("one marked distance is not enough: mark two or more, or give the ground")
     depth = marked_depths(camera, places, vantage)
     _refuse_sky(places, sky)
+    ends = _horizon_sky(places, ground_m) if sky is None else None
+    sky = ends if sky is None else sky
     grid = _Grid.of(picture, camera, places)
     inverse = 1.0 / depth
     source = _trend_through(grid, inverse) if ground_m is None else _over_ground(ground_m)
@@ -137,6 +143,11 @@ def spread_marks(
         "spread along the picture's edges" if ground_m is None else "over the ground"
     )
     remarks = _remarks(places, ratio, ground_m, sky)
+    if ends is not None and ends.any():
+        remarks += (
+            "above the horizon everything is taken for sky, as no mark lies there: mark what "
+            "stands there, or say where the sky is",
+        )
     if ground_m is not None and len(places) > 3:
         remarks += _ground_doubted(grid, inverse, others)
     return SpreadMarks(DepthMap(depth_m, how, unsure, remarks), misfits)
@@ -176,7 +187,10 @@ _Prior = Callable[[_Grid, NDArray[np.float64]], tuple[NDArray[np.float64], float
 def _over_ground(ground_m: NDArray[np.float32]) -> _Prior:
     with np.errstate(divide="ignore"):
         ground = reduced(np.reciprocal(ground_m, dtype=np.float32), _GRID_PX).astype(float)
-    return lambda grid, inverse: (np.maximum(ground, 0.5 * inverse.min()), _OWN_THING)
+    return lambda grid, inverse: (
+        np.where(ground > 0, ground, 0.5 * inverse.min()),  # above the horizon there is none
+        _OWN_THING,
+    )
 
 
 def _trend_through(grid: _Grid, inverse: NDArray[np.float64]) -> _Prior:
@@ -258,12 +272,20 @@ def _mixed(
     more so the more marks bear it out.
     """
     usual = max(0.5, float(np.median(np.abs(ratio)))) if np.isinf(own_thing) else 0.3
-    reach = 1.0 / (1.0 + (ratio / usual) ** 2) ** 2
+    away = ratio if np.isinf(own_thing) else np.clip(ratio, -_MOST_OFF, _MOST_OFF)
+    reach = 1.0 / (1.0 + (away / usual) ** 2) ** 2
     near = (ways + 0.01) ** 2
     weights = np.moveaxis(reach / np.moveaxis(near * near, 0, -1), -1, 0)
-    ground = 0.0 if np.isinf(own_thing) else float(np.mean(np.abs(ratio) < _ON_GROUND)) ** 4
-    weights /= weights.sum(axis=0) + ground
     own = np.clip(np.abs(ratio) / own_thing - 1.0, 0.0, 1.0)
+    ground = 0.0
+    if not np.isinf(own_thing):
+        # as if one more mark bore the ground out: a single one against it is no proof
+        count = float(len(ratio))
+        on_ground = float(np.mean(np.abs(ratio) < _ON_GROUND))
+        ground = max(on_ground, 1.0 / (count + 1.0)) ** 4
+        near_only = 1.0 - own * (1.0 - _OWN_REACH ** (1.0 / count))
+        weights = np.moveaxis(near_only * np.moveaxis(weights, 0, -1), -1, 0)
+    weights /= weights.sum(axis=0) + ground
     mixed = np.tensordot((1 - own) * ratio + own * np.log(inverse), weights, axes=1)
     return np.asarray(np.exp(mixed + np.log(prior) * (1 - np.tensordot(own, weights, axes=1))))
 
@@ -317,6 +339,16 @@ def _doubt(
         found = max(1.48 * float(np.median(errors / apart)), 1e-3)
         growth *= (found / growth) ** (len(apart) / (len(apart) + 6.0))
     return np.asarray(np.minimum(np.hypot(_BEST_SHARE, growth * grid.ways.min(axis=0)), 1.0))
+
+
+def _horizon_sky(
+    marks: tuple[Mark, ...], ground_m: NDArray[np.float32] | None
+) -> NDArray[np.bool_] | None:
+    """What the ground leaves to the sky, unless a mark says that something stands there."""
+    if ground_m is None:
+        return None
+    above = np.isinf(ground_m)
+    return None if any(above[_pixel(above, mark)] for mark in marks) else above
 
 
 def _refuse_sky(marks: tuple[Mark, ...], sky: NDArray[np.bool_] | None) -> None:

@@ -14,6 +14,8 @@ __all__ = ["add_grain", "fall_off", "lift_highlights"]
 
 #: From this share of the clipping point on a channel counts as clipped.
 _CLIPPED = 0.98
+#: Light round a lamp or a glint, as a share of full scale, is less than this (ours).
+_DARK_ROUND = 0.4
 
 
 def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.float32]:
@@ -21,7 +23,9 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
 
     Energy rule: a pixel whose largest channel has reached 98 % of full scale, in a clipped patch
     nowhere thicker than 1 % of the picture's height (3 px at least), carries ``2 ** stops`` times
-    its recorded light. All other pixels, and large clipped areas such as a white sky, stay as
+    its recorded light, if what lies round it, clipped pixels aside, holds on average less than
+    40 % of full scale: a lamp or a glint stands out, a speck of a bright sky or of white paint
+    in the sun does not. All other pixels, and large clipped areas such as a white sky, stay as
     they are. Meant for a whole picture that clips at full scale, before it is made smaller; one
     that holds light above 1 already gains nothing true by it. How bright a clipped lamp was is
     not in the picture: the number of stops is a guess.
@@ -42,8 +46,18 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
     thick = max(3, round(0.01 * picture.shape[0]))
     cores = ndimage.minimum_filter(clipped, size=thick + 1, mode="constant", cval=0)
     large = ndimage.binary_propagation(cores, mask=clipped)
-    gain = np.where(clipped & ~large, np.float32(2.0**stops), np.float32(1.0))
+    outstanding = _light_round(picture, ~clipped, 6 * thick + 1) < _DARK_ROUND
+    gain = np.where(clipped & ~large & outstanding, np.float32(2.0**stops), np.float32(1.0))
     return _float32(picture * gain[..., None])
+
+
+def _light_round(
+    picture: NDArray[np.float32], counted: NDArray[np.bool_], size: int
+) -> NDArray[np.float32]:
+    """Mean of the largest channel over the counted pixels of a square round each; 0 without any."""
+    share = ndimage.uniform_filter(counted.astype(np.float32), size)
+    total = ndimage.uniform_filter(np.where(counted, picture.max(axis=2), np.float32(0)), size)
+    return _float32(np.where(share > 1e-4, total / np.maximum(share, 1e-4), 0))
 
 
 def fall_off(shot: Photograph) -> Photograph:

@@ -314,7 +314,7 @@ class DepthKeys:
     survey_from: tuple[float, ...] | None = shot_key(
         "--survey-from",
         "Where the lens is in the survey: 'EAST,NORTH,ELEVATION' in its own units, or "
-        "'EAST,NORTH' for a person standing on what the survey has there.",
+        "'EAST,NORTH' for a person standing on what the survey has there, or --height above it.",
         read_place_on_map,
         shown="E,N[,UP]",
     )

@@ -122,9 +122,10 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
         case "lenses":
             return (Axis("lens", _lenses(shot, scene)),)
         case "vantages":
-            if not shot.scene:
+            if not shot.scene and not _climbs(shot):
                 raise InputError(
-                    "a vantage strip needs a demo scene: a picture was taken from one place only"
+                    "a vantage strip needs a demo scene, or a --survey with --survey-from "
+                    "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
                 from render.jobs.mapscene import free_storeys
@@ -132,6 +133,14 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                 return (Axis("height", free_storeys(shot, _STOREYS)),)
             return (Axis("height", _STOREYS),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _climbs(shot: Shot) -> bool:
+    """Whether a survey shows the place from other heights too."""
+    keys = shot.depth
+    return bool(
+        keys.survey and len(keys.survey_from or ()) == 2 and keys.survey_heading_deg is not None
+    )
 
 
 def varied(shot: Shot, axes: tuple[Axis, ...]) -> list[tuple[tuple[str, ...], Shot]]:
@@ -162,7 +171,7 @@ def axis_words(name: str, value: str, setting: LensSetting) -> str:
         "rise": lambda: rise_words(setting.rise_mm),
         "shift": lambda: lateral_words(setting.lateral_mm),
         "focus": lambda: _focus_words(value, setting),
-        "height": lambda: f"from {value}",
+        "height": lambda: f"from {'the ' if value.startswith('roof') else ''}{value}",
     }
     return written[name]() if name in written else f"{name} {value}"
 

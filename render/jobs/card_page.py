@@ -77,11 +77,18 @@ def write_card_page(
 
 
 def _band_m(prepared: Prepared) -> tuple[float, float] | None:
-    """Where the middle column is sharp: over the ground if that is known, else in depth."""
+    """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     scene, frame = prepared.scene, prepared.scene.frame
     depth_m = scene.depth_m[frame.rows, frame.columns]
     field = blur_field(focus_lens(prepared.setting), scene.frame_camera, depth_m)
-    column = summarise_focus(field, coc_of(prepared), scene.vantage).columns[1]
+    summary = summarise_focus(field, coc_of(prepared), scene.vantage)
+    if summary.upright:
+        across = summary.across[1].longest
+        if across is None:
+            return None
+        near, far = sorted((across.left_m, across.right_m))
+        return near, far
+    column = summary.columns[1]
     if column.ground is not None and not math.isnan(column.ground.near_m):
         return column.ground.near_m, column.ground.far_m
     run = column.longest

@@ -112,6 +112,8 @@ def compare(
         raise SettingError(f"a picture on a sheet may be 120 to 2400 px wide, not {cell_px}")
     heading = checked_text(title, "the title") if title else None
     own = tuple(parse_axis(text) for text in (down, across) if text)
+    if len({axis.name for axis in own}) < len(own):
+        raise SettingError(f"{own[0].name} is given both across and down: give two settings")
     name = "compare" if own else kind
     stem = shot.stem
     out = out or Path(f"{stem}_{name}.png")
@@ -310,7 +312,9 @@ def _variants(
     turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
     if not turned:
         for values, other in varied(shot, axes):
-            yield values, prepare(other, progress, for_render=for_render)
+            prepared = prepare(other, progress, for_render=for_render)
+            unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
+            yield values, _as_relief(prepared) if unseen else prepared
         return
     of_the_plan = plan(base.shot, base.scene)[3]
     loaded = tuple(note for note in base.notes if note not in of_the_plan)
@@ -318,6 +322,16 @@ def _variants(
         scene, setting, sensor, notes = plan(other, base.scene)
         made = replace(base, shot=other, scene=scene, setting=setting, sensor=sensor)
         yield values, replace(made, notes=(*loaded, *notes))
+
+
+def _as_relief(prepared: Prepared) -> Prepared:
+    """A survey seen from where no picture was taken: its shape alone."""
+    from render.jobs.surveyed import relief
+
+    scene = prepared.scene
+    seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
+    note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
+    return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
 
 
 def _suggested(made: list[_Made]) -> _Made | None:

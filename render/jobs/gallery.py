@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from PIL import Image
+
 from render.engine.quality import FINAL
 from render.errors import OutputError
 from render.files.atomic import check_destination
@@ -10,7 +12,7 @@ from render.jobs.compare import verdict_cell, write_sheet
 from render.jobs.compiled import keep_compiled_kernels
 from render.jobs.judge import case_of
 from render.jobs.progress import Progress
-from render.jobs.scenes import list_scenes, prepare_scene
+from render.jobs.scenes import list_scenes, load_scene, prepare_scene
 from render.jobs.summary import setting_words
 from render.judge.verdict import judge_case
 from render.scene.colour import SRGB
@@ -56,15 +58,18 @@ def gallery(
         def part(what: str, share: float, done: int = number) -> None:
             progress(f"{scenes[done].name}: {what}", (done + share) / (len(scenes) + 0.5))
 
-        shot = merged(Shot(scene=scene.name), {"width": f"{width_px}"}, "{name}")
+        upright = load_scene(scene.name).vantage.portrait
+        wide = round(width_px * 4 / 9) if upright else width_px  # as tall as the others
+        shot = merged(Shot(scene=scene.name), {"width": f"{wide}"}, "{name}")
         prepared = prepare_scene(shot, part)
         frame = prepared.scene.frame
         before = screen_picture(prepared.scene.picture[frame.rows, frame.columns], SRGB)
+        before = _widened(before, width_px)
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
         judged = prepare_scene(Shot(scene=scene.name), part, samples=1, behind=False)
         verdict = judge_case(case_of(judged), judged.setting)
         words = setting_words(prepared).replace(", ", " · ")
-        after = screen_picture(photo.light, SRGB)
+        after = _widened(screen_picture(photo.light, SRGB), width_px)
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
         cells.append(verdict_cell(after, words, verdict))
         lines.append(f"{scene.name}: {cells[-1].scale}; {cells[-1].verdict}")
@@ -77,3 +82,10 @@ def gallery(
     )
     write_sheet(out, paint(sheet), overwrite=overwrite, inputs=[])
     return (*lines, f"Wrote: {out}")
+
+
+def _widened(picture: Image.Image, width_px: int) -> Image.Image:
+    """A picture with paper beside it up to a width."""
+    paper = Image.new("RGB", (max(width_px, picture.width), picture.height), "white")
+    paper.paste(picture, (0, 0))
+    return paper

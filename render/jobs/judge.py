@@ -33,6 +33,7 @@ from render.words import marked_f_number, metres, spell_f_number
 __all__ = ["JudgeWishes", "Judged", "case_of", "judge_prepared", "judge_shot", "verdict_lines"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
+_MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -52,7 +53,8 @@ class JudgeWishes:
         Lens file or shipped lens whose limits the advice keeps to.
     visual_range_m : float or None
     small_things : int or None
-    depth_error : float
+    depth_error : float or None
+        The depth's own uncertainty where None.
     rendered : Path or None
         A rendering of the same frame, whose colour and contrast are judged.
     """
@@ -63,7 +65,7 @@ class JudgeWishes:
     lens: str | None = None
     visual_range_m: float | None = None
     small_things: int | None = None
-    depth_error: float = 0.0
+    depth_error: float | None = None
     rendered: Path | None = None
 
 
@@ -134,8 +136,15 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
         rendered=_colours(prepared, wishes.rendered),
         visual_range_m=wishes.visual_range_m or _air_of(prepared.shot),
         small_things=wishes.small_things,
-        depth_error=wishes.depth_error,
+        depth_error=_depth_error(prepared, wishes),
     )
+
+
+def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:
+    """How far the depth's scale may be off: as said, else as unsure as the depth is of itself."""
+    if wishes.depth_error is not None:
+        return wishes.depth_error
+    return min(prepared.depth_unsure, _MOST_UNSURE)
 
 
 def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
@@ -155,6 +164,10 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     }
     lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
     lines += verdict_lines(verdict, advice, notes)
+    if case.depth_error > 0:
+        lines.append(
+            f"The ranges count with the depth being off by about {100 * case.depth_error:.0f} %"
+        )
     if wanted is not None:
         marked = spell_f_number(marked_f_number(wanted))
         lines.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
@@ -224,9 +237,11 @@ def _rebuilder(prepared: Prepared) -> Rebuild | None:
             demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
         )
         try:
-            return prepare_scene(there, silent, samples=1, behind=False, built=built).scene
+            scene = prepare_scene(there, silent, samples=1, behind=False, built=built).scene
         except SettingError:  # a camera inside a wall: that is no place to propose
             return None
+        shown = scene.depth_m[scene.frame.rows, scene.frame.columns]
+        return scene if np.isfinite(shown).any() else None  # nor is one above a room's ceiling
 
     return rebuild
 

@@ -114,10 +114,13 @@ def map_record(shot: Shot) -> dict[str, Any]:
 
 
 def free_storeys(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
-    """Of these heights those that are not inside a building at the shot's place."""
+    """Of these heights those that are not inside a building at the shot's place.
+
+    Over a building the roof goes first, and a mast on it.
+    """
     roof = max((r.top_m for r in place_of(shot).roofs), default=0.0)
     free = tuple(s for s in storeys if parse_height_m(s) > roof + 0.3)
-    return ("roof", *free) if roof else free
+    return ("roof", "roof + 4 m", *free) if roof else free
 
 
 def _stamp(path: Path) -> float:
@@ -155,14 +158,15 @@ def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:
     west, south, east, north = data.bounds_deg
     latitude, longitude = at_deg
 
-    def inside(lat: float, lon: float) -> bool:
-        return south <= lat <= north and west <= lon <= east
-
-    if inside(latitude, longitude):
+    if south <= latitude <= north and west <= longitude <= east:
         return
-    hint = ""
-    if inside(longitude, latitude):
-        hint = f"; latitude comes first: is --at '{longitude:g}, {latitude:g}' meant?"
+    hint, near = "", 0.02  # degrees
+    turned = south - near <= longitude <= north + near and west - near <= latitude <= east + near
+    if turned:
+        hint = (
+            f"; --at '{longitude:g}, {latitude:g}' would lie there: latitude comes first (in the "
+            "file itself, if it is GeoJSON, longitude)"
+        )
     raise InputError(f"{latitude:g}, {longitude:g} lies outside: {_covers(data)}{hint}")
 
 

@@ -41,6 +41,7 @@ class _Place:
     scene: Scene
     depth_how: str
     notes: tuple[str, ...]
+    depth_unsure: float
 
 
 class Places:
@@ -85,9 +86,9 @@ class Places:
             replace(shot, camera=CameraKeys(), lens=LensKeys(), written=()), file, steps
         )
         scene, setting, sensor, notes = plan(shot, place.scene)
-        return Prepared(
-            shot, scene, setting, sensor, place.file, place.depth_how, (*place.notes, *notes)
-        )
+        told = (*place.notes, *notes)
+        how, unsure = place.depth_how, place.depth_unsure
+        return Prepared(shot, scene, setting, sensor, place.file, how, told, unsure)
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         key = shot, steps
@@ -106,8 +107,8 @@ class Places:
             return replace(whole, file=replace(file, light=small.picture), scene=small)
         camera, how_taken = taken_camera(file, shot.taken)
         smaller = self._smaller(file, height, width)
-        scene, how, notes = lay_out(shot, smaller, camera.resized(width, height), silent)
-        return _Place(smaller, scene, how, (*file.remarks, how_taken, *notes))
+        scene, how, unsure, notes = lay_out(shot, smaller, camera.resized(width, height), silent)
+        return _Place(smaller, scene, how, (*file.remarks, how_taken, *notes), unsure)
 
     def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
         for place in self._places.values():

@@ -11,7 +11,7 @@ from render.errors import InputError, SettingError
 from render.files.exif import taken_with
 from render.files.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys
+from render.files.shots import LensKeys, PictureSpot, Shot, TakenKeys, shot_keys
 from render.jobs.progress import Progress
 from render.jobs.sources import depth_of
 from render.jobs.vantages import vantage_of
@@ -46,6 +46,8 @@ class Prepared:
         The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
     depth_how : str
         How the depth was made, in words.
+    depth_unsure : float
+        Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
@@ -63,6 +65,7 @@ class Prepared:
     file: PictureFile | None
     depth_how: str
     notes: tuple[str, ...]
+    depth_unsure: float = 0.0
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
     built: "Built | None" = None
@@ -87,6 +90,8 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
+    if not shot.on_map:
+        _refuse_place(shot)
     if shot.scene:
         from render.jobs.scenes import prepare_scene  # compiled kernels: only when wanted
 
@@ -109,13 +114,24 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
     return prepare(shot, progress, for_render=False) if shot.scene else rendered
 
 
+def _refuse_place(shot: Shot) -> None:
+    """Refuse words that only a map understands."""
+    keys = shot_keys()
+    given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if given:
+        raise SettingError(
+            f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
+            "none: leave it out"
+        )
+
+
 def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     """Work out the planned frame and lens setting of a shot whose picture has been read.
 
     Errors as in `prepare`.
     """
     camera, how_taken = taken_camera(file, shot.taken)
-    scene, depth_how, how_held = lay_out(shot, file, camera, progress)
+    scene, depth_how, unsure, how_held = lay_out(shot, file, camera, progress)
     scene, setting, sensor, notes = plan(shot, scene)
     return Prepared(
         shot=shot,
@@ -125,12 +141,13 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         file=file,
         depth_how=depth_how,
         notes=(*file.remarks, how_taken, *how_held, *notes),
+        depth_unsure=unsure,
     )
 
 
 def lay_out(
     shot: Shot, file: PictureFile, camera: Camera, progress: Progress
-) -> tuple[Scene, str, tuple[str, ...]]:
+) -> tuple[Scene, str, float, tuple[str, ...]]:
     """Give a picture its depth; no lens is planned yet.
 
     Parameters
@@ -142,14 +159,17 @@ def lay_out(
 
     Returns
     -------
-    scene, depth_how, notes
-        How the depth was made and what was assumed, in words.
+    scene, depth_how, unsure, notes
+        How the depth was made, its typical relative uncertainty (0 where nobody can tell), and
+        what was assumed, in words.
     """
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth = depth_of(shot, file, camera, vantage, progress)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
-    return scene, f"{depth.how} ({depth.words()})", (*how_held, *depth.remarks)
+    unsure = depth.typical_uncertainty
+    unsure = unsure if np.isfinite(unsure) else 0.0
+    return scene, f"{depth.how} ({depth.words()})", unsure, (*how_held, *depth.remarks)
 
 
 def plan(shot: Shot, scene: Scene) -> tuple[Scene, LensSetting, Sensor, tuple[str, ...]]:

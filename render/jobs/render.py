@@ -30,12 +30,15 @@ class Finish:
 
     Attributes
     ----------
+    diffraction : bool
+        Spread light over the Airy pattern of the iris.
     fall_off : bool
         Darken towards the corners.
     grain : float
         Noise where the light is 1; `seed` makes it repeatable.
     """
 
+    diffraction: bool = False
     fall_off: bool = False
     grain: float = 0.0
     seed: int = 1
@@ -78,7 +81,7 @@ def render(
     save_shot : Path or None
         Also write the shot.
     finish : Finish
-        Fall-off and grain.
+        Diffraction, fall-off and grain.
 
     Raises
     ------
@@ -100,6 +103,7 @@ def render(
 
     # What follows imports compiled kernels, so only after their place is settled.
     from render.engine.develop import add_grain, fall_off
+    from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph
     from render.jobs.shown import frame_field, write_image
     from render.jobs.shown import show as paint_shown
@@ -109,6 +113,12 @@ def render(
     photo = photograph(lifted(prepared).scene, prepared.setting)
     if exact is not None:
         photo = _exactly(shot, prepared, photo, exact, progress)
+    if finish.diffraction:
+        photo = diffract(photo)
+        told.append(
+            "diffraction of a round iris was added: the first dark ring in green is "
+            f"{2.44 * spread_px(photo)[1]:.2g} px across"
+        )
     if finish.fall_off:
         photo = fall_off(photo)
         rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""

@@ -66,9 +66,6 @@ def scene_of(shot: Shot) -> Description:
         from render.jobs.mapscene import map_description
 
         return map_description(shot)
-    for name, key in (("at", shot.place.at_deg), ("look-at", shot.place.look_at_deg)):
-        if key is not None:
-            raise SettingError(f"--{name} is for map files: {shot.scene} is a scene of its own")
     return load_scene(str(shot.scene))
 
 

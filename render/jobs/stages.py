@@ -130,11 +130,14 @@ class Stages:
         return _planned(shot, self._traced[stand].prepared)
 
     def stance(self, shot: Shot) -> dict[str, float | None]:
-        """Heading and distance of a shot that was planned, and how much of it is yet to come."""
+        """Heading and distance of a shot that was planned, and how much of it is yet to come.
+
+        On a map there is no subject to keep a distance from: None.
+        """
         traced = self._traced[_stand(shot)]
         return {
             "heading": traced.heading_deg,
-            "distance": traced.distance_m,
+            "distance": None if shot.on_map else traced.distance_m,
             "waiting": self.waiting(shot),
         }
 

@@ -10,7 +10,7 @@ from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.plane import FocusedLens
-from render.optics.summary import ColumnBand, FocusSummary, summarise_focus
+from render.optics.summary import ColumnBand, FocusSummary, RowBand, summarise_focus
 from render.words import (
     lateral_words,
     metres,
@@ -56,7 +56,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
     lines = [
         f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
         f"Depth: {prepared.depth_how}",
-        *(_band_line(column, frame.height) for column in summary.columns),
+        *_band_lines(summary, frame.width, frame.height),
         "Blur across: "
         + ", ".join(
             f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} % of the height"
@@ -93,6 +93,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "coc_mm": summary.coc_mm,
         "coc_px": summary.coc_px,
         "band": {column.name: _band_record(column) for column in summary.columns},
+        "band_across": {row.name: _across_record(row) for row in summary.across},
         "blur": {
             row.name: {"diameter_px": row.diameter_px, "percent_of_height": row.diameter_percent}
             for row in summary.rows
@@ -106,6 +107,26 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         **({"credit": prepared.credit} if prepared.credit else {}),
         **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }
+
+
+def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
+    """Where it is sharp: down three columns, or across three rows where the band stands upright."""
+    if summary.upright:
+        return [_across_line(row, width_px) for row in summary.across]
+    return [_band_line(column, height_px) for column in summary.columns]
+
+
+def _across_line(row: RowBand, width_px: int) -> str:
+    start = f"Sharp at the {row.name}: "
+    run = row.longest
+    if run is None:
+        return start + "nothing"
+    depths = _depths(run.left_m, run.right_m)
+    if run.left_px <= 0 and run.right_px >= width_px:
+        return f"{start}all of it, {depths} deep in the scene"
+    left, right = _percent(run.left_px, width_px), _percent(run.right_px, width_px)
+    more = f", and {len(row.runs) - 1} shorter" if len(row.runs) > 1 else ""
+    return f"{start}{left} to {right} % across the frame{more}; depth {depths}"
 
 
 def _band_line(column: ColumnBand, height_px: int) -> str:
@@ -153,8 +174,8 @@ def _depths(near_m: float, far_m: float) -> str:
     return f"{metres(near)} to {metres(far)}"
 
 
-def _percent(y_px: float, height_px: int) -> str:
-    return f"{100 * y_px / height_px:.0f}"
+def _percent(place_px: float, size_px: int) -> str:
+    return f"{100 * place_px / size_px:.0f}"
 
 
 def _band_record(column: ColumnBand) -> dict[str, Any]:
@@ -173,6 +194,21 @@ def _band_record(column: ColumnBand) -> dict[str, Any]:
         "ground_near_m": _finite(ground.near_m) if ground else None,
         "ground_sharpest_m": _finite(ground.sharp_m) if ground else None,
         "ground_far_m": _finite(ground.far_m) if ground else None,
+    }
+
+
+def _across_record(row: RowBand) -> dict[str, Any]:
+    return {
+        "row_px": row.row,
+        "runs": [
+            {
+                "left_px": run.left_px,
+                "right_px": run.right_px,
+                "left_depth_m": _finite(run.left_m),
+                "right_depth_m": _finite(run.right_m),
+            }
+            for run in row.runs
+        ],
     }
 
 

@@ -3,17 +3,21 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from render.depth.depthmap import DepthMap
 from render.depth.survey import View, eye_height, seen_from, view_from_pairs
 from render.errors import InputError
 from render.files.depthkeys import DepthKeys
 from render.files.shots import VantageKeys
 from render.files.surveys import read_survey
-from render.jobs.vantages import pitch_of
+from render.jobs.vantages import above_ground_m, pitch_of
 from render.optics.camera import Camera
 
-__all__ = ["from_survey"]
+__all__ = ["from_survey", "relief"]
 
+_FROM = np.array([-0.5, -0.8, -0.35])  # where the relief's light comes from, camera frame
 _EYE_M = 1.6  # of a person standing there; common practice, no source
 
 
@@ -30,7 +34,7 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
     unit = keys.survey_unit_m or 1.0
     field = read_survey(Path(str(keys.survey)), unit)
     east, north, *up = (value * unit for value in keys.survey_from)
-    eye = up[0] if up else eye_height(field, east, north, _EYE_M)
+    eye = up[0] if up else eye_height(field, east, north, above_ground_m(held) or _EYE_M)
     if keys.survey_pairs:
         size = camera.width_px, camera.height_px
         pairs = []
@@ -50,6 +54,23 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
         raise InputError("a survey needs the pitch of the camera: --pitch or --horizon")
     view = View(east, north, eye, keys.survey_heading_deg, pitch, held.roll_deg or 0.0)
     return seen_from(field, camera, view)
+
+
+def relief(depth_m: NDArray[np.float32], camera: Camera) -> NDArray[np.float32]:
+    """A grey picture of a depth: surfaces lit from the upper left behind the camera, pale sky.
+
+    For places that a survey shows and nobody has photographed: light (H, W, 3), matt and even.
+    """
+    x, y = np.meshgrid(*camera.grid())
+    z = np.where(np.isfinite(depth_m), depth_m, 0.0).astype(np.float64)
+    points = np.stack([x * z, y * z, z], axis=-1)
+    down, across = np.gradient(points, axis=(0, 1))
+    normal = np.cross(across, down)
+    length = np.linalg.norm(normal, axis=-1, keepdims=True)
+    normal = np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
+    lit = np.abs(normal @ (_FROM / np.linalg.norm(_FROM)))
+    shade = np.where(np.isfinite(depth_m), 0.06 + 0.5 * lit, 0.7).astype(np.float32)
+    return np.repeat(shade[..., None], 3, axis=2)
 
 
 def _told(depth: DepthMap, view: View) -> DepthMap:

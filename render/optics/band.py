@@ -17,6 +17,7 @@ from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
 
 __all__ = [
+    "AcrossRun",
     "GroundBand",
     "SharpRun",
     "Wedge",
@@ -28,6 +29,7 @@ __all__ = [
     "sharp_inverse_range",
     "sharp_range_m",
     "sharp_runs",
+    "sharp_runs_across",
     "wedge",
     "wedge_half_width_m",
 ]
@@ -268,24 +270,58 @@ def sharp_runs(field: BlurField, column: int, coc_mm: float) -> tuple[SharpRun, 
             f"column {column} lies outside the picture of {field.camera.width_px} columns"
         )
     share = _limit(field.lens, coc_mm)
-    d = field.defocus[:, column].astype(float)
-    inverse = field.inverse_depth[:, column].astype(float)
-    runs: list[SharpRun] = []
-    top = (0.0, inverse[0]) if abs(d[0]) <= share else None
-    for row in range(len(d) - 1):
-        pair = inverse[row : row + 2]
+    runs = _sharp_between(field.defocus[:, column], field.inverse_depth[:, column], share)
+    return tuple(SharpRun(*run) for run in runs)
+
+
+@dataclass(frozen=True, slots=True)
+class AcrossRun:
+    """Columns of one picture row that are sharp without a break.
+
+    Attributes
+    ----------
+    left_px, right_px : float
+        Picture positions x of its ends.
+    left_m, right_m : float
+        Depths there; ``inf`` is the sky.
+    """
+
+    left_px: float
+    right_px: float
+    left_m: float
+    right_m: float
+
+
+def sharp_runs_across(field: BlurField, row: int, coc_mm: float) -> tuple[AcrossRun, ...]:
+    """Sharp stretches of a picture row from left to right, as `sharp_runs` finds them."""
+    if not 0 <= row < field.camera.height_px:
+        raise SettingError(f"row {row} lies outside the picture of {field.camera.height_px} rows")
+    share = _limit(field.lens, coc_mm)
+    runs = _sharp_between(field.defocus[row], field.inverse_depth[row], share)
+    return tuple(AcrossRun(*run) for run in runs)
+
+
+def _sharp_between(
+    defocus: NDArray[np.float32], inverse_depth: NDArray[np.float32], share: float
+) -> list[tuple[float, float, float, float]]:
+    """Ends of the sharp stretches of a line of pixels, and the depths (m) at each."""
+    d, inverse = defocus.astype(float), inverse_depth.astype(float)
+    runs = []
+    start = (0.0, inverse[0]) if abs(d[0]) <= share else None
+    for pixel in range(len(d) - 1):
+        pair = inverse[pixel : pixel + 2]
         joined = abs(pair[1] - pair[0]) <= _EDGE_SHARE * pair.max()
-        for part in _crossings(d[row], d[row + 1], share, joined):
+        for part in _crossings(d[pixel], d[pixel + 1], share, joined):
             mixed = pair[0] + part * (pair[1] - pair[0])
-            place = (row + 0.5 + part, mixed if joined else pair[1 if top is None else 0])
-            if top is None:
-                top = place
+            place = (pixel + 0.5 + part, mixed if joined else pair[1 if start is None else 0])
+            if start is None:
+                start = place
             else:
-                runs.append(_run(top, place))
-                top = None
-    if top is not None:
-        runs.append(_run(top, (float(len(d)), inverse[-1])))
-    return tuple(runs)
+                runs.append(_run(start, place))
+                start = None
+    if start is not None:
+        runs.append(_run(start, (float(len(d)), inverse[-1])))
+    return runs
 
 
 def _crossings(first: float, second: float, share: float, joined: bool) -> tuple[float, ...]:
@@ -301,9 +337,11 @@ def _crossings(first: float, second: float, share: float, joined: bool) -> tuple
     return (enter - first) / (second - first), (-enter - first) / (second - first)
 
 
-def _run(top: tuple[float, float], bottom: tuple[float, float]) -> SharpRun:
-    depths = [1.0 / inverse if inverse > 0 else math.inf for _, inverse in (top, bottom)]
-    return SharpRun(float(top[0]), float(bottom[0]), *map(float, depths))
+def _run(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float, float, float]:
+    first_m, last_m = (
+        1.0 / float(inverse) if inverse > 0 else math.inf for _, inverse in (start, end)
+    )
+    return float(start[0]), float(end[0]), first_m, last_m
 
 
 def _limit(lens: FocusedLens, coc_mm: float) -> float:

@@ -2,9 +2,12 @@
 
 import math
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from render.errors import SettingError
 
-__all__ = ["airy_diameter_mm", "best_f_number", "f_number_where_airy_is"]
+__all__ = ["airy_diameter_mm", "best_f_number", "diffraction_mtf", "f_number_where_airy_is"]
 
 #: Green light, mm.
 GREEN_MM = 0.55e-3
@@ -44,3 +47,24 @@ def best_f_number(focus_spread_mm: float, wavelength_mm: float = GREEN_MM) -> fl
     if not focus_spread_mm >= 0:
         raise SettingError(f"a focus spread must be 0 mm or more, not {focus_spread_mm!r}")
     return math.sqrt(focus_spread_mm / (4.88 * wavelength_mm))
+
+
+def diffraction_mtf(share_of_cutoff: ArrayLike) -> NDArray[np.float64]:
+    """Contrast that a perfect lens with a round iris leaves at a frequency.
+
+    ``2/pi (acos s - s sqrt(1 - s^2))``, s = frequency times lambda N; 0 from s = 1 on
+    (J. W. Goodman, "Introduction to Fourier Optics", incoherent transfer function of a circular
+    pupil, from memory).
+
+    Parameters
+    ----------
+    share_of_cutoff : array_like
+        At least 0.
+
+    Examples
+    --------
+    >>> round(float(diffraction_mtf(0.5)), 3)
+    0.391
+    """
+    s = np.clip(np.asarray(share_of_cutoff, float), 0, 1)
+    return np.asarray(2 / math.pi * (np.arccos(s) - s * np.sqrt(1 - s * s)))

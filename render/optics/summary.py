@@ -4,12 +4,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from render.optics.band import GroundBand, SharpRun, ground_band, sharp_runs
+from render.optics.band import (
+    AcrossRun,
+    GroundBand,
+    SharpRun,
+    ground_band,
+    sharp_runs,
+    sharp_runs_across,
+)
 from render.optics.blur import BlurField
 from render.optics.camera import Vantage
 from render.optics.plane import SharpPlane, sharp_plane
 
-__all__ = ["ColumnBand", "FocusSummary", "RowBlur", "row_blur", "summarise_focus"]
+__all__ = ["ColumnBand", "FocusSummary", "RowBand", "RowBlur", "row_blur", "summarise_focus"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +43,29 @@ class ColumnBand:
     def longest(self) -> SharpRun | None:
         """The longest sharp run, or None if nothing in the column is sharp."""
         return max(self.runs, key=lambda run: run.bottom_px - run.top_px, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class RowBand:
+    """The sharp band along one picture row.
+
+    Attributes
+    ----------
+    name : str
+        "top", "middle" or "bottom": a sixth, a half and five sixths of the way down.
+    row : int
+    runs : tuple of AcrossRun
+        From the depth map, left to right.
+    """
+
+    name: str
+    row: int
+    runs: tuple[AcrossRun, ...]
+
+    @property
+    def longest(self) -> AcrossRun | None:
+        """The longest sharp run, or None if nothing in the row is sharp."""
+        return max(self.runs, key=lambda run: run.right_px - run.left_px, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +101,11 @@ class FocusSummary:
         Left, centre, right: the middle of each third of the picture.
     rows : tuple of 3 RowBlur
         Top, middle, bottom.
+    across : tuple of 3 RowBand
+        Top, middle, bottom.
+    upright : bool
+        Whether the band stands upright in the picture, as where swing outweighs tilt: then
+        `across` tells more than `columns`.
     sharp_percent : float
         Share of the picture's pixels that are sharp.
     """
@@ -80,6 +115,8 @@ class FocusSummary:
     plane: SharpPlane
     columns: tuple[ColumnBand, ...]
     rows: tuple[RowBlur, ...]
+    across: tuple[RowBand, ...]
+    upright: bool
     sharp_percent: float
 
 
@@ -106,8 +143,7 @@ def summarise_focus(
     """
     camera, lens = field.camera, field.lens
     columns = []
-    for name, part in (("left", 1 / 6), ("centre", 1 / 2), ("right", 5 / 6)):
-        column = min(int(camera.width_px * part), camera.width_px - 1)
+    for name, column in zip(("left", "centre", "right"), _sixths(camera.width_px), strict=True):
         ground = (
             None if vantage is None else ground_band(lens, camera, vantage, coc_mm, column + 0.5)
         )
@@ -123,5 +159,17 @@ def summarise_focus(
             row_blur(field, name, row)
             for name, row in (("top", 0), ("middle", last // 2), ("bottom", last))
         ),
+        across=tuple(
+            RowBand(name, row, sharp_runs_across(field, row, coc_mm))
+            for name, row in zip(
+                ("top", "middle", "bottom"), _sixths(camera.height_px), strict=True
+            )
+        ),
+        upright=abs(lens.axis[0]) > abs(lens.axis[1]),
         sharp_percent=100.0 * float(np.mean(np.abs(field.defocus) <= share)),
     )
+
+
+def _sixths(pixels: int) -> tuple[int, ...]:
+    """The pixels in the middle of each third."""
+    return tuple(min(int(pixels * part), pixels - 1) for part in (1 / 6, 1 / 2, 5 / 6))

@@ -15,6 +15,7 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from render.errors import HingelineError, InputError
+from render.files.maps import is_map_file, plain_name
 from render.files.shipped import read_scene_table, shipped_names
 from render.jobs.preview import Looked, Preview
 from render.jobs.progress import silent
@@ -35,6 +36,7 @@ _MOST_WISH_BYTES = 400_000
 _FILE_SECONDS = 180
 _DEPTH_ENDINGS = (".npy", ".npz", ".pfm")
 _ANSWER_SECONDS = 120
+_ON_MAP = "A real place, from the map file that this page was started with."
 _TYPES = {
     "html": "text/html; charset=utf-8",
     "css": "text/css; charset=utf-8",
@@ -245,10 +247,11 @@ class Page:
     def _scene(self, name: str) -> dict[str, str]:
         """A demo scene as the page offers it."""
         picture = f"scene-{name}.jpg"
+        on_map = is_map_file(name)
         return {
             "name": name,
             "title": _title(name),
-            "about": str(read_scene_table(name)[1].get("line", "")),
+            "about": _ON_MAP if on_map else str(read_scene_table(name)[1].get("line", "")),
             "picture": picture if picture in self._static_files else "",
         }
 
@@ -260,7 +263,8 @@ class Page:
 
 def _title(scene: str) -> str:
     """What a demo scene is called on the page."""
-    return Path(scene).stem.replace("-", " ").capitalize()
+    stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
+    return stem.replace("-", " ").capitalize()
 
 
 def _sentence(error: HingelineError) -> str:

@@ -82,7 +82,7 @@ def serve(
 def _check(shot: Shot) -> None:
     if not (shot.picture or shot.scene):
         raise InputError("settings alone show nothing: name a picture or a demo scene too")
-    for name in (shot.picture, shot.depth.file):
+    for name in (shot.picture, shot.scene if shot.on_map else None, shot.depth.file):
         if name and not Path(name).is_file():
             raise InputError(f"{name} is not there: check the name")
 

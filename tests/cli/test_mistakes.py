@@ -36,6 +36,8 @@ def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:
         (["render", "market", "--f"], "--f needs a value after it: f-number, any"),
         (["render", "market", "--show=yes"], "--show takes no value: write --show alone"),
         (["render", "market", "--tilt", "up", "8"], '"8" is one word too many after render'),
+        (["render", "a.jpg", "b.jpg"], "render works on one thing at a time: leave b.jpg out"),
+        (["render", "market", "--f", ""], "--f is empty: give a value, or leave it out"),
         (["card", "market", "--iso", "abc"], '--iso "abc" is not a number: ISO to shoot at'),
         (["card", "market", "--iso=abc"], '--iso "abc" is not a number: ISO to shoot at'),
         (["page", "market", "--port", "1"], '--port "1" is not at least 1024: port'),

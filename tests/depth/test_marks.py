@@ -19,6 +19,7 @@ from .real import (
 
 CAMERA = Camera(120, 80, 100.0)
 GROUND = ground_depth(CAMERA, Vantage(6.0, 25.0))
+FAR_GROUND = ground_depth(CAMERA, Vantage(6.0, 12.0))  # with its horizon in sight
 
 
 def _boards() -> tuple[np.ndarray, np.ndarray]:
@@ -128,7 +129,35 @@ def test_a_mark_beyond_the_ground_is_remarked():
     said = spread_marks(picture, CAMERA, [far, Mark(60, 50, 9.0)], ground_m=GROUND).depth.remarks
 
     assert any("farther than the ground" in remark for remark in said)
-    assert any("no sky was given" in remark for remark in said)
+    assert not any("no sky was given" in remark for remark in said)  # the horizon is out of sight
+
+
+@pytest.mark.parametrize("share", [0.6, 1.7])
+def test_one_mark_that_disagrees_floods_neither_ground_nor_sky(share):
+    """Nearer or farther than the ground: what is far from it keeps the ground, the sky its sky."""
+    picture, _ = _boards()
+    mark = Mark(60, 75, share * float(FAR_GROUND[75, 60]))
+    made = spread_marks(picture, CAMERA, [mark], ground_m=FAR_GROUND)
+    below = np.isfinite(FAR_GROUND)
+
+    assert np.all(np.isinf(made.depth.depth_m[~below]))
+    assert any("taken for sky" in remark for remark in made.depth.remarks)
+    far = below & (np.abs(np.arange(FAR_GROUND.shape[1])[None, :] - 60) > 45)
+    assert np.median(np.abs(made.depth.depth_m[far] / FAR_GROUND[far] - 1)) < 1 / 5
+    assert made.misfits[0].spread_m == pytest.approx(mark.distance_m, rel=0.02)
+
+
+def test_a_mark_above_the_horizon_says_that_something_stands_there():
+    """Then nothing is taken for sky that was not given as sky."""
+    picture, _ = _boards()
+    row = int(np.flatnonzero(np.isinf(FAR_GROUND[:, 60]))[-1]) - 2
+    tower = Mark(60, row, 20.0)
+    made = spread_marks(
+        picture, CAMERA, [tower, Mark(60, 75, float(FAR_GROUND[75, 60]))], ground_m=FAR_GROUND
+    )
+
+    assert np.all(np.isfinite(made.depth.depth_m))
+    assert any("no sky was given" in remark for remark in made.depth.remarks)
 
 
 def test_one_mark_needs_a_ground():

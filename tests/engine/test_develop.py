@@ -72,3 +72,15 @@ def test_wishes_out_of_range_are_refused(value: float) -> None:
     if not value > 0:
         with pytest.raises(SettingError, match="0 or more"):
             add_grain(_shot(), value, 1)
+
+
+def test_specks_of_a_bright_sky_are_not_lamps():
+    """The same clipped speck is lifted on a dark wall and left alone in a pale sky."""
+    picture = np.full((200, 300, 3), 0.8, np.float32)
+    picture[:, 150:] = 0.1
+    picture[100:102, 60:62] = picture[100:102, 240:242] = 1.0
+    lifted = lift_highlights(picture, 3.0)
+
+    assert np.all(lifted[100:102, 240:242] == 8.0)
+    assert np.all(lifted[100:102, 60:62] == 1.0)
+    assert lifted.sum() == pytest.approx(picture.sum() + 2 * 2 * 3 * 7.0, rel=1e-5)

@@ -107,7 +107,7 @@ def test_single_pictures_that_are_there_already_stop_it_before_the_sheet(
     """All places are looked at first, so that nothing is left half-written."""
     (tmp_path / "one").mkdir()
     (tmp_path / "one" / "sheet_02.jpg").write_bytes(b"mine")
-    with pytest.raises(OutputError, match="sheet_02.jpg is there already"):
+    with pytest.raises(OutputError, match=r"sheet_02\.jpg is there already"):
         job.compare(
             shot,
             tmp_path / "sheet.png",
@@ -159,6 +159,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
         ({"across": "f="}, SettingError, "gives no values"),
         ({"kind": "stripes"}, SettingError, "is no sheet"),
         ({"kind": "vantages"}, InputError, "one place only"),
+        ({"across": "f=2,4", "down": "f=8"}, SettingError, "f is given both across and down"),
         ({"cell_px": 5}, SettingError, "120 to 2400 px"),
         ({"title": "x" * 400}, InputError, "400 characters"),
         ({"title": "港"}, InputError, "U\\+6E2F"),

@@ -26,6 +26,21 @@ def test_scenes_are_shown_with_their_verdicts(
         assert sheet.info["icc_profile"]
 
 
+def test_an_upright_scene_is_as_tall_as_the_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its row is no taller than that of a level one, so that no holes open in the sheet."""
+    heights = []
+    for name in ("bench", "portrait"):
+        some = [scene for scene in list_scenes() if scene.name == name]
+        monkeypatch.setattr(job, "list_scenes", lambda some=some: some)
+        gallery(tmp_path / f"{name}.png", width_px=96, progress=silent)
+        with Image.open(tmp_path / f"{name}.png") as sheet:
+            heights.append(sheet.height)
+
+    assert abs(heights[0] - heights[1]) < 40  # a line of words more or less
+
+
 def test_other_endings_are_refused_before_any_work(tmp_path: Path) -> None:
     """A PDF of pictures is not offered, and nothing is written."""
     with pytest.raises(OutputError, match=r"\.png, \.jpg or \.webp"):

@@ -59,6 +59,21 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
     assert text.endswith(record["small_print"])
 
 
+def test_the_ranges_count_with_how_unsure_the_depth_is(picture: Path) -> None:
+    """Level ground is 5 % unsure; said to be exact the range is narrower, said worse wider."""
+    ranges = {}
+    for error in (0.0, None, 0.05, 0.4):
+        judged = _judge(picture, JudgeWishes(depth_error=error))
+        scale = judged.verdict.reads_as
+        assert scale is not None
+        ranges[error] = scale.high / scale.low
+        said = [line for line in judged.lines if line.startswith("The ranges count")]
+        assert len(said) == (error != 0.0)
+
+    assert ranges[None] == pytest.approx(ranges[0.05])
+    assert ranges[0.0] < ranges[None] < ranges[0.4]
+
+
 def test_outlines_are_written_once_and_never_over_another_file(
     picture: Path, tmp_path: Path
 ) -> None:
@@ -174,3 +189,13 @@ def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) ->
     assert all(line.tested == "run on the demo scene from there" for line in there)
     assert not any("cannot test" in line for line in judged.lines)
     assert judged.verdict.picture.transmission > 0.9  # the scene says how far one sees
+
+
+def test_a_room_without_ground_outside_is_judged() -> None:
+    """A roof's height, from which its frame would be bare sky, is left out of the advice."""
+    shot = merged(Shot(scene="portrait"), {"width": "96"}, "{name}")
+    judged = judge_shot(shot, JudgeWishes(), progress=silent)
+    there = [line.vantage for line in judged.advice if line.vantage is not None]
+
+    assert all(vantage.height_m < 3 for vantage in there)
+    assert "of 100" in judged.lines[2]

@@ -65,7 +65,7 @@ def test_standing_on_the_roof_of_the_building_there(town: Path) -> None:
     assert made.scene.vantage.pitch_deg == 10
     assert "10.2 m above the ground, 1.60 m above the roof" in made.notes[0]
     assert "heading 90°" in made.notes[0]
-    assert any(note.startswith("3 buildings: 1 heights given, 1 from") for note in made.notes)
+    assert any(note.startswith("3 buildings: 1 height given, 1 from") for note in made.notes)
     assert made.credit == "the Marrow surveyors"
 
 
@@ -101,7 +101,7 @@ def test_without_a_place_the_map_says_what_it_covers(town: Path) -> None:
 def test_a_place_off_the_map_is_refused_with_a_hint(town: Path) -> None:
     """Swapped numbers are recognised where both orders are on Earth."""
     assert "lies outside: Little Marrow covers" in _says(town, at="48, -30")
-    assert "is --at '47, -30' meant?" in _says(town, at="-30, 47")
+    assert "--at '47, -30' would lie there: latitude comes first" in _says(town, at="-30, 47")
 
 
 def test_a_height_inside_a_building_names_two_ways_out(town: Path) -> None:
@@ -146,8 +146,9 @@ def test_what_does_not_fit_is_one_sentence(town: Path, given: dict[str, str], sa
 
 def test_places_are_for_maps_alone(tmp_path: Path) -> None:
     """A demo scene has no latitude, and no roof that could be counted from."""
-    with pytest.raises(SettingError, match="--at is for map files"):
-        prepare(merged(Shot(scene="market"), {"at": _HERE}, "--{name}"), silent)
+    for start in (Shot(scene="market"), Shot(picture="roof.jpg")):
+        with pytest.raises(SettingError, match=r"--at is for map files, and .* is none"):
+            prepare(merged(start, {"at": _HERE}, "--{name}"), silent)
     with pytest.raises(SettingError, match="--height roof needs a map file"):
         prepare(merged(Shot(scene="market"), {"height": "roof"}, "--{name}"), silent)
 
@@ -183,7 +184,7 @@ def test_the_vantage_strip_climbs_from_the_roof(town: Path) -> None:
 
     (axis,) = axes_of("vantages", shot, scene)
 
-    assert axis.values == ("roof", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+    assert axis.values == ("roof", "roof + 4 m", *(f"{n} storeys" for n in (3, 4, 8, 16)))
 
 
 def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> None:

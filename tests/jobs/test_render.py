@@ -68,15 +68,20 @@ def test_the_exact_lens_is_for_demo_scenes(tmp_path: Path) -> None:
 
 
 def test_what_was_done_to_the_light_is_told(tmp_path: Path) -> None:
-    """Lift, fall-off and grain change the photograph only when asked for, and each is said."""
+    """All finishing changes the photograph only when asked for, and each step is said."""
     shot = _shot(tmp_path)
-    finish = Finish(fall_off=True, grain=0.05, seed=3)
+    finish = Finish(diffraction=True, fall_off=True, grain=0.05, seed=3)
     lamps = merged(shot, {"lift-highlights": "2"}, "{name}")
     plain = render(shot, tmp_path / "a.png", progress=silent)
     done = render(lamps, tmp_path / "b.png", finish=finish, progress=silent)
 
     assert not plain.record["remarks"]
     told = " ".join(done.lines)
-    for words in ("2 stops more light", "cos^4", "grain of 0.05 was added, seed 3"):
+    for words in (
+        "2 stops more light",
+        "dark ring in green",
+        "cos^4",
+        "grain of 0.05 was added, seed 3",
+    ):
         assert words in told
     assert (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()

@@ -37,6 +37,25 @@ def test_the_band_is_said_in_the_picture_and_on_the_ground(tmp_path: Path) -> No
     assert json.loads(json.dumps(record, allow_nan=False)) == record
 
 
+def test_an_upright_band_is_said_across(tmp_path: Path) -> None:
+    """Where swing outweighs tilt the lines tell how far across the frame it is sharp."""
+    made = _prepared(tmp_path, swing="right 8", focus="50%,60%")
+    lens, summary = focus_lens(made.setting), summary_of(made, frame_field(made.scene, made))
+
+    lines, record = summary_lines(made, lens, summary), summary_record(made, lens, summary)
+
+    said = [line for line in lines if line.startswith("Sharp at the ")]
+    assert [line.split(":")[0] for line in said] == [
+        "Sharp at the top",
+        "Sharp at the middle",
+        "Sharp at the bottom",
+    ]
+    run = record["band_across"]["middle"]["runs"][0]
+    shares = f"{run['left_px'] / 3:.0f} to {run['right_px'] / 3:.0f} % across the frame"
+    assert shares in said[1]
+    assert 0 < run["left_px"] < run["right_px"] < 300
+
+
 def test_without_tilt_there_is_no_hinge_line(tmp_path: Path) -> None:
     """It is said in words, and is null for programs."""
     made = _prepared(tmp_path)

@@ -4,11 +4,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.files.shots import Shot, merged
-from render.jobs.surveyed import from_survey
+from render.jobs.compare import compare
+from render.jobs.progress import silent
+from render.jobs.surveyed import from_survey, relief
 from render.optics.camera import Camera, Vantage
 
 CAMERA = Camera(60, 40, 50.0)
@@ -43,6 +46,46 @@ def test_without_an_elevation_a_person_stands_there(land: Path) -> None:
     found = _depth(land, survey_from="450,200", survey_heading="0", horizon="30%")
 
     assert found[39, 30] == pytest.approx(1.6 / ((39.5 - 12) / 50), rel=0.02)
+
+
+def test_without_an_elevation_a_height_is_counted_from_the_surface(land: Path) -> None:
+    """Four storeys, 12 m, over land at 10 ft: the same as its elevation in feet."""
+    storeys = _depth(
+        land, survey_from="450,200", survey_heading="0", pitch="30", height="4 storeys"
+    )
+    feet = 10 + 12 / 0.3048
+    given = _depth(land, survey_from=f"450,200,{feet}", survey_heading="0", pitch="30")
+
+    np.testing.assert_allclose(storeys, given, rtol=1e-4)
+
+
+def test_a_strip_climbs_over_a_survey_and_shows_its_shape(land: Path, tmp_path: Path) -> None:
+    """No picture was taken from there: relief, said as such; higher up it reads as smaller."""
+    picture = tmp_path / "a.png"
+    Image.new("RGB", (180, 120), (120, 110, 90)).save(picture)
+    given = {"view": "50", "survey": str(land), "survey-unit": "0.3048", "survey-from": "450,200"}
+    given |= {"survey-heading": "0", "pitch": "20", "tilt": "up 8", "focus": "50%,50%"}
+    shot = merged(Shot(picture=str(picture)), given, "--{name}")
+    made = compare(shot, tmp_path / "s.png", kind="vantages", cell_px=160, progress=silent)
+    scales = [cell["reads_as"]["denominator"] for cell in made.record["cells"][:4]]
+
+    assert scales == sorted(scales)
+    assert scales[3] > 2 * scales[0]
+    assert any("no picture was taken" in line for line in made.lines)
+
+
+def test_relief_is_brighter_where_it_faces_the_light() -> None:
+    """A slope to the upper left is lighter than one to the right, the sky paler than both."""
+    depth = np.full((40, 60), np.inf, np.float32)
+    x = CAMERA.grid()[0][None, :]
+    depth[10:, :30] = (1 / (0.05 - 0.04 * x[:, :30])).repeat(30, axis=0)
+    depth[10:, 30:] = (1 / (0.05 + 0.04 * x[:, 30:])).repeat(30, axis=0)
+    light = relief(depth, CAMERA)
+
+    assert light.shape == (40, 60, 3)
+    assert np.all(light[:10] == light[0, 0])
+    assert light[0, 0, 0] > light[12:].max()
+    assert light[25, 10, 0] != pytest.approx(light[25, 50, 0], abs=0.02)
 
 
 @pytest.mark.parametrize(

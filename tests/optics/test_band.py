@@ -18,6 +18,7 @@ from render.optics.band import (
     sharp_inverse_range,
     sharp_range_m,
     sharp_runs,
+    sharp_runs_across,
     wedge,
     wedge_half_width_m,
 )
@@ -209,6 +210,25 @@ def test_depth_map_and_vantage_agree_on_the_band() -> None:
     along = ground_band_along(lens, camera, ROOF, 0.03)
     assert along is not None
     assert along.near_m == pytest.approx(band.near_m, abs=0.01)
+
+
+def test_across_is_down_of_the_turned_picture() -> None:
+    """A swing to the right finds along a row what the tilt down finds along a column."""
+    camera = Camera.from_lens(60, 60, 50, Sensor(24, 24))
+    depth = np.full((60, 60), 10, np.float32)
+    depth[:, :13] = 30
+    focus = FocusDistance(10)
+    swung = LensSetting(focal_mm=50, f_number=2, focus=focus, swing_deg=4)
+    tilted = LensSetting(focal_mm=50, f_number=2, focus=focus, tilt_deg=4)
+    across = sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 20, 0.03)
+    down = sharp_runs(blur_field(focus_lens(tilted), camera, depth.T.copy()), 20, 0.03)
+
+    assert across
+    found = [(run.left_px, run.right_px, run.left_m, run.right_m) for run in across]
+    expected = [(run.top_px, run.bottom_px, run.top_m, run.bottom_m) for run in down]
+    np.testing.assert_allclose(found, expected, rtol=1e-6)
+    with pytest.raises(SettingError, match="row 60 lies outside the picture of 60 rows"):
+        sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 60, 0.03)
 
 
 def test_band_thinner_than_a_pixel_is_still_found() -> None:

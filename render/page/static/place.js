@@ -19,7 +19,7 @@ export function buildPlace(home, turn, depth) {
   });
   const walk = document.createElement("div");
   stand.append(walk);
-  const walking = new Hands(walk, WALK_RINGS, (name, words) => turn({ [name]: words }));
+  const walking = new Hands(walk, WALK_RINGS, (name, words) => turn(name === "heading" ? { heading: words, "look-at": null } : { [name]: words }));
   const dragHint = make("p", "Drag the picture: sideways walks round the subject, up and down changes the height. The wheel changes the distance.", "hint");
   walk.append(dragHint);
   const fields = [
@@ -92,12 +92,13 @@ export function buildPlace(home, turn, depth) {
       return {
         begin: shot.hold,
         move({ x, y }) {
-          turn({ heading: headingKind.write(start.heading - 90 * (x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (y - from.y)))) });
+          turn({ "look-at": null, heading: headingKind.write(start.heading - 90 * (x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (y - from.y)))) });
         },
         end: shot.release,
       };
     },
     stride(by, told) {
+      if (told.distance === null) return; // on a map the camera stands where it was put
       turn({ distance: heightKind.write(Math.min(1000, Math.max(1, told.distance * 1.06 ** by))) });
     },
     /** The horizon can be taken hold of. */

@@ -31,9 +31,10 @@ _BLIND = {"garage", "garages", "carport", "shed", "hut", "bunker", "roof", "serv
 _STONE = {"church", "cathedral", "chapel", "castle", "ruins", "monastery", "mosque", "temple"}
 _LARGE = {"apartments", "office", "commercial", "hotel", "hospital", "public", "retail", "civic"}
 
+_WHITEST = 0xE6
 _STUFF = {"brick": "brick", "stone": "stone", "sandstone": "limestone", "limestone": "limestone"}
 _NAMED = {
-    "white": "#e8e5dd",
+    "white": "#e6e3db",
     "black": "#3a3a3a",
     "grey": "#8f8f8f",
     "gray": "#8f8f8f",
@@ -198,14 +199,19 @@ def _words(name: str) -> dict[str, Any]:
 
 
 def _colour(text: str) -> str:
-    """A colour tag as "#rrggbb"; empty if it is none that is known."""
+    """A colour tag as "#rrggbb"; empty if it is none that is known.
+
+    No paint is whiter than `_WHITEST`: a map's "#ffffff" means white, not all the sun's light.
+    """
     plain = text.strip().lower()
     if re.fullmatch(r"#[0-9a-f]{3}", plain):
         plain = "#" + "".join(2 * c for c in plain[1:])
     try:
-        return _NAMED.get(plain) or Material(colour=plain).colour if plain else ""
+        found = _NAMED.get(plain) or Material(colour=plain).colour if plain else ""
     except InputError:
         return ""
+    parts = (min(int(found[i : i + 2], 16), _WHITEST) for i in (1, 3, 5)) if found else ()
+    return "#" + "".join(f"{part:02x}" for part in parts) if found else ""
 
 
 def _darker(colour: str) -> str:

@@ -195,7 +195,7 @@ def describe_place(
         things=(*things, *trees.things),
         materials=place_materials(used),
         ground=ground,
-        light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.4),
+        light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
         vantage=VantageWords(stand_m=(0.0, 0.0)),
         suggested=Suggested(),
         marks=_marks(found),
@@ -322,26 +322,37 @@ def _notes(
 ) -> tuple[str, ...]:
     notes = [counts_words(counts)]
     if counts.roofs_guessed:
-        notes.append(f"{counts.roofs_guessed} roofs without a word are guessed as gables")
-    notes.append(f"{trees.mapped} trees of the map, {trees.strewn} strewn over its woods by rule")
+        notes.append(
+            f"{_many(counts.roofs_guessed, 'roof')} that nothing is said of: guessed to be gables"
+        )
+    if trees.mapped or trees.strewn:
+        mapped = _many(trees.mapped, "tree")
+        notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
     if flat:
         notes.append("no terrain was given: the ground is level")
     if cover.bridges:
-        notes.append(f"{cover.bridges} bridges lie on the ground")
+        notes.append(f"{_many(cover.bridges, 'bridge')} laid on the ground")
     if cover.coastlines:
         notes.append("the sea is not drawn: the map has its coastline only")
     if counts.mended:
-        notes.append(f"{counts.mended} outlines that crossed themselves were mended")
+        notes.append(f"{_many(counts.mended, 'outline')} that crossed itself, mended")
     if counts.refused:
-        notes.append(f"{counts.refused} heights that cannot be were passed over")
+        notes.append(f"{_many(counts.refused, 'height')} that cannot be, passed over")
     return (*notes, *data.remarks)
 
 
 def counts_words(counts: Counts) -> str:
     """How the buildings' heights came about, in one phrase."""
+    if not counts.total:
+        return "no buildings within reach"
     least, most = counts.guessed_m
     at = f" at {least:.3g} m" if most - least < 0.05 else f" at {least:.3g} to {most:.3g} m"
+    given, guessed = _many(counts.given, "height"), f"{counts.guessed} guessed"
     return (
-        f"{counts.total} buildings: {counts.given} heights given, {counts.storeys} from storeys "
-        f"of 3 m, {counts.guessed} guessed" + (at if counts.guessed else "")
+        f"{_many(counts.total, 'building')}: {given} given, {counts.storeys} from storeys of 3 m, "
+        f"{guessed}{at if counts.guessed else ''}"
     )
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -120,7 +120,8 @@ def _top(q: Floats, pose: Pose, turn: Floats) -> Floats:
     up = pose.head + [0, 0.042, -0.176]
     d = melted(spine, limb(q, up + [0.016, 0, 0], ridge + [0.16, 0.0, 0], 0.040, 0.050), 0.05)
     d = melted(d, limb(q, up - [0.016, 0, 0], ridge - [0.16, 0.0, 0], 0.040, 0.050), 0.05)
-    d = melted(d, egg(q, pose.head + [0, 0.022, -0.215], (0.075, 0.082, 0.05)), 0.05)
+    collar = 0.5 * (chest + pose.head) + [0, 0.024, -0.072]
+    d = melted(d, egg(q, collar, (0.075, 0.076, 0.05)), 0.06)
     folds = _wavy(q, turn)
     for k in range(2):
         s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]

@@ -20,6 +20,7 @@ _STUFF = {
     "eye": "eye",
     "hair": "hair",
     "brow": "hair",
+    "lash": "#20160f",
     "top": "knitwear",
     "collar": "shirt",
     "button": "button",

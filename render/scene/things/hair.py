@@ -197,12 +197,12 @@ def brows_mesh(level: int) -> Mesh:
     count = (0, 70, 360)[level]
     t = rng.beta(1.15, 1.25, count)
     x = 11.5 + 38 * t
-    spine = 17.0 + 6.5 * np.sin(np.pi * np.clip(t * 0.86 + 0.06, 0, 1)) ** 1.2 - 3.0 * t
+    spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
     z = spine + rng.uniform(-0.5, 0.5, count) * (8.2 - 5.2 * t)
     root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
     for _ in range(4):  # onto the brow from in front
         root[:, 1] += np.clip(_face(root), -12, 12)
-    up = 1.15 * (1 - t) ** 1.5 - 0.12
+    up = 0.95 * (1 - t) ** 1.5 - 0.15
     way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
     way += rng.normal(0, 0.10, way.shape)
     reach = rng.uniform(4.5, 8.0, count)
@@ -229,5 +229,5 @@ def lashes_mesh() -> Mesh:
                 s * out[:, None] * (1 - 0.25 * s) + s * s * np.array([0, 0, rise])
             )
             normal = np.broadcast_to(np.array([0, -0.6, 0.8]), path.shape)
-            parts.append(_ribbons(path, normal, 0.16, "brow", rng.uniform(0, 3.0, len(edge))))
+            parts.append(_ribbons(path, normal, 0.16, "lash", rng.uniform(0, 3.0, len(edge))))
     return join(parts)

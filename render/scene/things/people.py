@@ -60,7 +60,7 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     wide, deep = rng.uniform(0.97, 1.03, 2)
     nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
     c, s = math.cos(nod), math.sin(nod)
-    tip = np.array([[1.0, 0, 0], [0, c, s], [0, -s, c]])
+    tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.01, -0.11])
     head = moved(join(parts), (-pivot).tolist(), size=(wide, deep, 1.0))
     head = moved(moved(head, matrix=tip), (at.head + pivot).tolist(), turn_deg=v.look_deg)

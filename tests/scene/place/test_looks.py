@@ -13,7 +13,13 @@ def _look(seed: int = 5, area: float = 120, **tags: str):  # type: ignore[no-unt
 
 @pytest.mark.parametrize(
     ("text", "colour"),
-    [("#AABBCC", "#aabbcc"), ("#abc", "#aabbcc"), ("white", "#e8e5dd"), ("Brown", "#7a5a44")],
+    [
+        ("#AABBCC", "#aabbcc"),
+        ("#abc", "#aabbcc"),
+        ("white", "#e6e3db"),
+        ("#ffffff", "#e6e6e6"),
+        ("Brown", "#7a5a44"),
+    ],
 )
 def test_colours_of_the_map_are_kept(text: str, colour: str) -> None:
     """Hexadecimal, short or long, or one of the usual names."""

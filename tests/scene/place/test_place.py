@@ -102,7 +102,7 @@ def test_notes_say_what_was_assumed() -> None:
     """Counts, level ground, and the file's own remarks; the credit goes along."""
     place = _place(_TOWER)
 
-    assert place.notes[0] == "1 buildings: 1 heights given, 0 from storeys of 3 m, 0 guessed"
+    assert place.notes[0] == "1 building: 1 height given, 0 from storeys of 3 m, 0 guessed"
     assert "no terrain was given: the ground is level" in place.notes
     assert place.notes[-1] == "one remark"
     assert place.description.credit == "the testers"
