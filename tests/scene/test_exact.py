@@ -42,7 +42,7 @@ SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {
             {**WALL, "at_m": [0, 40]},
         ],
         {},
-        50,
+        49.5,
     ),
     "dusk": (
         [
