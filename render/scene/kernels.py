@@ -66,7 +66,10 @@ def _seen(  # type: ignore[no-untyped-def]
 
     A sample `apart` is on another surface than the pixel's first: it shares nothing.
     """
-    shade(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, light, level, out)
+    shade(
+        *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, 0.3),
+        *(other, scratch, light, level, out),
+    )
     arrives = haze(L, t * math.sqrt(dx * dx + dy * dy + dz * dz), dx, dy, scratch)
     for c in range(3):
         sums[i, j, c] += arrives * out[3 + c] + scratch[c]
@@ -108,6 +111,19 @@ def _bits(count):  # type: ignore[no-untyped-def]
     while (1 << bits) < count:
         bits += 1
     return bits
+
+
+@njit(cache=True, error_model="numpy")
+def _even(n):  # type: ignore[no-untyped-def]
+    """Whether a number has an even count of bits: one of each pair, evenly over Sobol points.
+
+    Even numbers alone would all lie in the same half of the pixel.
+    """
+    n ^= n >> 16
+    n ^= n >> 8
+    n ^= n >> 4
+    n ^= n >> 2
+    return (n ^ (n >> 1)) & 1 == 0
 
 
 @njit(cache=True, error_model="numpy")
@@ -203,7 +219,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                     key[i, j] = mark
                 elif mark != key[i, j]:
                     mixed[i, j] = True
-            if first == 0 and high - low > 0.07 * (high + low) + 0.007:
+            if first == 0 and high - low > 0.15 * (high + low) + 0.015:
                 mixed[i, j] = True
 
 
@@ -346,11 +362,15 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
     """
     height, width = out.shape[:2]
     sets, count = points.shape[:2]
+    softly = 0
+    for n in range(count):
+        softly += 1 if _even(n) else 0
+    weight = count / softly
     for task in prange(height):
         i = _row(np.int64(task), height)
         room, own = rooms + ROOM * i, numbers[i]
         h, other, scratch, light = own[:24], own[24:48], own[48:64], own[64:68]
-        res, level = own[72:88], own[LEVEL:]
+        res, level, soft = own[72:88], own[LEVEL:], own[88:91]
         for j in range(width):
             red, green, blue = 0.0, 0.0, 0.0
             passed = 0
@@ -391,16 +411,19 @@ def exact_pass(w, s, L, rooms, numbers, eye, lens, points, bits, out):  # type: 
                     continue
                 land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye[12], h, scratch)
                 shade(
-                    *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, 48),
+                    *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, 48, 1.0),
                     *(other, scratch, light, level, res),
                 )
-                soft_light(w, s, L, room, h, t, code, n, bits, 48, other, scratch, light)
-                if L.lamps > 0:
+                for c in range(3):
+                    soft[c] = res[10 + c] if L.lamps > 0 else 0.0
+                if _even(n):  # with many samples half of them will do, twice as strong
+                    half = max(bits - 1, 0)
+                    soft_light(w, s, L, room, h, t, code, n >> 1, half, 56, other, scratch, light)
                     for c in range(3):
-                        light[c] += res[10 + c]
+                        soft[c] += weight * light[c]
                 arrives = haze(L, t * length, dx, dy, scratch)
-                red += arrives * (res[3] + res[0] * light[0] + res[9] * res[6]) + scratch[0]
-                green += arrives * (res[4] + res[1] * light[1] + res[9] * res[7]) + scratch[1]
-                blue += arrives * (res[5] + res[2] * light[2] + res[9] * res[8]) + scratch[2]
+                red += arrives * (res[3] + res[0] * soft[0] + res[9] * res[6]) + scratch[0]
+                green += arrives * (res[4] + res[1] * soft[1] + res[9] * res[7]) + scratch[1]
+                blue += arrives * (res[5] + res[2] * soft[2] + res[9] * res[8]) + scratch[2]
             passed = max(passed, 1)
             out[i, j, 0], out[i, j, 1], out[i, j, 2] = red / passed, green / passed, blue / passed

@@ -226,11 +226,11 @@ def _lamp(q, h):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, error_model="numpy")
-def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[no-untyped-def]
+def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):  # type: ignore[no-untyped-def]
     """Add the light of the lamps (as reflected by white) to out.
 
-    Some four lamps are asked for their shadow: one that gives less than 30 % of all light only in
-    a share of the samples, then so much stronger (systematic sampling).
+    About 1 / part lamps are asked for their shadow: one that gives less than that part of all
+    light only in a share of the samples, then so much stronger (systematic sampling).
     """
     total = 0.0
     for i in range(L.lamps):
@@ -239,7 +239,7 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, level, out):  # type: ignore[n
         total += level[i] * f64(q, 12)
     if total == 0.0:
         return
-    step = 0.3 * total
+    step = part * total
     at, _rest = spread(code, n, bits, salt + 2)
     at *= step
     a, b = spread(code, n, bits, salt + 1)
@@ -313,7 +313,7 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):  
 
 @njit(cache=True, error_model="numpy")
 def shade(  # type: ignore[no-untyped-def]
-    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, light, level, out
+    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, part, other, scratch, light, level, out
 ):
     """Light sent towards the ray's start, soft light left out.
 
@@ -323,7 +323,7 @@ def shade(  # type: ignore[no-untyped-def]
     facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
     if L.lamps > 0:
         light[0] = light[1] = light[2] = 0.0
-        _lamps(w, L, room, h, t, code, n, bits, salt, level, light)
+        _lamps(w, L, room, h, t, code, n, bits, salt, part, level, light)
         for c in range(3):
             out[10 + c] = light[c]
     if facing >= 0:

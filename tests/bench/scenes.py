@@ -4,6 +4,7 @@ Yardstick: one `scipy.ndimage.gaussian_filter` pass (three channels, float32, si
 picture of the same size.  Run: ``python tests/bench/scenes.py``.
 """
 
+import math
 import time
 from collections.abc import Callable
 
@@ -11,8 +12,10 @@ import numpy as np
 from scipy.ndimage import gaussian_filter
 
 from render.jobs.scenes import load_scene
+from render.optics.lens import FocusDistance, LensSetting
 from render.scene.build import build
 from render.scene.description import read_description
+from render.scene.exact import trace_exact
 from render.scene.trace import trace_built, view_of
 
 
@@ -34,10 +37,40 @@ def _yardstick(width: int, height: int) -> float:
 
 
 def _strewn(count: int) -> float:
+    """Processor time of a picture of people on a square, seen from a roof."""
     person = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": count}}
     d = read_description("strewn", {"line": "People.", "things": [person]})
     built, view = build(d), view_of(d, width_px=640)
-    return _least(lambda: trace_built(d, built, view))[1]
+    return _least(lambda: trace_built(d, built, view, samples=4))[1]
+
+
+def _houses(count: int) -> float:
+    """The same for houses of their own, each another, on one field: the camera sees them all."""
+    side = math.ceil(math.sqrt(count))
+    step = 240 / side
+    things = [
+        {
+            "kind": "box",
+            "at_m": [step * (n % side) - 120, step * (n // side) - 120],
+            "size_m": [0.5 * step, (0.4 + 0.3 * (n % 7) / 7) * step, step],
+        }
+        for n in range(count)
+    ]
+    stand = {"stand_m": [0, -260], "height_m": 90, "look_at_m": [0, 0, 0], "focal_mm": 36}
+    d = read_description("houses", {"line": "Houses.", "things": things, "vantage": stand})
+    built, view = build(d), view_of(d, width_px=640)
+    return _least(lambda: trace_built(d, built, view, samples=4))[1]
+
+
+def _exact(name: str) -> tuple[float, float]:
+    """Processor time of a plain picture, and of the exact lens at 256 samples."""
+    d = load_scene(name)
+    built, view = build(d), view_of(d, width_px=320)
+    setting = LensSetting(
+        focal_mm=view.focal_mm, f_number=2.8, focus=FocusDistance(40), tilt_deg=-6
+    )
+    plain = _least(lambda: trace_built(d, built, view))[1]
+    return plain, _least(lambda: trace_exact(built, view, setting, samples=256), 1)[1]
 
 
 _SQUARE = [[-60, -60], [60, -60], [60, 60], [-60, 60]]
@@ -45,7 +78,7 @@ _SQUARE = [[-60, -60], [60, -60], [60, 60], [-60, 60]]
 
 def main() -> None:
     """Print every figure with its ratio."""
-    for name in ("market", "village", "fair"):
+    for name in ("market", "village", "hall", "fair"):
         d = load_scene(name)
         start = time.perf_counter()
         built = build(d)
@@ -60,8 +93,12 @@ def main() -> None:
                 f"  {width} x {view.height_px}, up to {samples} samples: {wall:.2f} s, "
                 f"{cpu:.2f} s of processor, {ratio:.0f} gaussian passes"
             )
-    few, many = _strewn(100), _strewn(10_000)
-    print(f"10,000 people take {many / few:.2f} times as long as 100")
+    for what, bench in (("people", _strewn), ("houses", _houses)):
+        few, many = bench(100), bench(10_000)
+        print(f"10,000 {what} take {many / few:.2f} times as long as 100, 4 samples a pixel")
+    for name in ("market", "hall"):
+        plain, exact = _exact(name)
+        print(f"{name}: the exact lens at 256 samples takes {exact / plain:.1f} plain pictures")
 
 
 if __name__ == "__main__":
