@@ -219,7 +219,7 @@ def picture_pass(  # type: ignore[no-untyped-def]
                     key[i, j] = mark
                 elif mark != key[i, j]:
                     mixed[i, j] = True
-            if first == 0 and high - low > 0.15 * (high + low) + 0.015:
+            if first == 0 and high - low > 0.07 * (high + low) + 0.007:
                 mixed[i, j] = True
 
 

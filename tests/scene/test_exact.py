@@ -42,7 +42,7 @@ SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {
             {**WALL, "at_m": [0, 40]},
         ],
         {},
-        49.5,
+        50.5,
     ),
     "dusk": (
         [
@@ -132,7 +132,7 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
                 tilt_deg=tilt_deg,
                 cats_eye=eye,
             )
-            exact = trace_exact(built, view, setting, samples=512 if eye else 256)
+            exact = trace_exact(built, view, setting, samples=1024 if eye else 256)
             found.append(agreement_db(photograph(scene, setting).light, exact))
             assert found[-1] > floor, (name, setting)
 
