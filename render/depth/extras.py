@@ -33,5 +33,6 @@ def needed(module: str, purpose: str) -> Any:
     except ImportError:
         extra, name = _EXTRAS[module]
         raise InputError(
-            f'{purpose} needs {name}, which is not installed: pip install "hingeline[{extra}]"'
+            f'{purpose} needs {name}, which is not installed: pip install "hingeline[{extra}]", '
+            f"or in the clone .venv/bin/pip install '.[{extra}]'"
         ) from None

@@ -68,6 +68,12 @@ def _read_focus(text: str) -> "FocusWish":
         return FocusDistance(float("inf"))
     if "," in plain:
         return read_spot(plain)
+    if plain[:1].isalpha():
+        raise SettingError(
+            f'focus "{text}" is no spot ("50%,62%"), distance ("18 m", "infinity") or "extension '
+            '46.2 mm"; if it is the name of a thing on a scene or map, '
+            f"hingeline solve ... --sharp '{text.strip()}' works out focus and tilt for it"
+        )
     if plain.endswith("m"):
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
@@ -183,7 +189,8 @@ class DemoKeys:
 
     heading_deg: float | None = shot_key(
         "--heading",
-        "Compass heading of the camera's look: 0 north, 90 east; it moves round the subject.",
+        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
+        "it moves round the subject, on a map it turns where it stands.",
         number(-360, 360, "340"),
         shown="DEG",
     )

@@ -128,9 +128,9 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.jobs.mapscene import free_storeys
+                from render.jobs.mapscene import climbing_heights
 
-                return (Axis("height", free_storeys(shot, _STOREYS)),)
+                return (Axis("height", climbing_heights(shot, _STOREYS)),)
             return (Axis("height", _STOREYS),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
 

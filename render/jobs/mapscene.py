@@ -16,16 +16,18 @@ from render.files.shots import Shot
 from render.files.terrain import read_terrain
 from render.scene.description import Description, VantageWords
 from render.scene.place.mapdata import MapData
-from render.words import metres, parse_height_m
+from render.words import metres
 
 if TYPE_CHECKING:
     from render.scene.place.place import Place
 
-__all__ = ["free_storeys", "map_description", "map_record", "place_of", "stands_words"]
+__all__ = ["climbing_heights", "map_description", "map_record", "place_of", "stands_words"]
 
 _REACH_M = 1500.0
 #: A camera without a pitch looks at the ground so many heights away, and no nearer than so.
 _HEIGHTS_AWAY, _LEAST_AWAY_M = 5.0, 40.0
+#: On a roof: standing, a tripod's mast, and what a crane or drone would see.
+_FROM_ROOF = ("roof", "roof + 4 m", "roof + 8 m", "roof + 16 m", "roof + 30 m")
 
 
 def place_of(shot: Shot) -> "Place":
@@ -113,14 +115,9 @@ def map_record(shot: Shot) -> dict[str, Any]:
     }
 
 
-def free_storeys(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
-    """Of these heights those that are not inside a building at the shot's place.
-
-    Over a building the roof goes first, and a mast on it.
-    """
-    roof = max((r.top_m for r in place_of(shot).roofs), default=0.0)
-    free = tuple(s for s in storeys if parse_height_m(s) > roof + 0.3)
-    return ("roof", "roof + 4 m", *free) if roof else free
+def climbing_heights(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
+    """Heights for a strip that climbs at the shot's place: over a building, from its roof on."""
+    return _FROM_ROOF if place_of(shot).roofs else storeys
 
 
 def _stamp(path: Path) -> float:
@@ -164,8 +161,8 @@ def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:
     turned = south - near <= longitude <= north + near and west - near <= latitude <= east + near
     if turned:
         hint = (
-            f"; --at '{longitude:g}, {latitude:g}' would lie there: latitude comes first (in the "
-            "file itself, if it is GeoJSON, longitude)"
+            f"; you may have swapped them: --at '{longitude:g}, {latitude:g}' would lie there "
+            "(latitude comes first)"
         )
     raise InputError(f"{latitude:g}, {longitude:g} lies outside: {_covers(data)}{hint}")
 

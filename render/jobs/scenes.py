@@ -22,7 +22,7 @@ from render.scene.build import Built, build
 from render.scene.description import Description, read_description
 from render.scene.exact import trace_exact
 from render.scene.trace import View, trace_built, view_of
-from render.words import metres, parse_direction, pitch_words
+from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 
 __all__ = [
     "SceneLine",
@@ -98,9 +98,10 @@ def prepare_scene(
     progress(f"building {shot.scene}", 0.02)
     description = scene_of(shot)
     keys, notes = _suggested(description, shot.lens)
+    notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
     view = _view(description, shot, keys)
     built = built or build(description, shot.demo.time_s or 0.0)
-    focus, how_sharp = _focus(description, built, view, keys)
+    focus, how_sharp = _focus(shot, description, built, view)
     shot = replace(
         shot,
         lens=replace(keys, focus=focus),
@@ -127,20 +128,21 @@ def prepare_scene(
         depth_how="known exactly"
         + (", also behind edges" if behind else "")
         + " and outside the frame",
-        notes=(*_stands(shot, description, view), *notes, *how_sharp, *more),
+        notes=(*_stands(shot, description, view, built), *notes, *how_sharp, *more),
         credit=description.credit,
         built=built,
         map_record=_map_record(shot),
     )
 
 
-def _stands(shot: Shot, description: Description, view: View) -> list[str]:
+def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:
     looks = f"looking {pitch_words(view.pitch_deg)}, heading {view.heading_deg:.0f}°"
     if shot.on_map:
         from render.jobs.mapscene import stands_words
+        from render.jobs.ownroof import own_roof_words
 
         where, *more = stands_words(shot, view.height_m)
-        return [f"{where}, {looks}", *more]
+        return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
     return [
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
         f'"{description.name}", {looks}'
@@ -244,14 +246,27 @@ def _suggested(description: Description, keys: LensKeys) -> tuple[LensKeys, list
         filled = {name: start() for name, start in starts.items() if getattr(keys, name) is None}
     except SettingError as error:
         raise InputError(f"{description.name}, [setting]: {error}") from None
-    note = "lens and movements that were not given follow the scene's suggestion"
-    return replace(keys, **filled), [note] if filled else []  # type: ignore[arg-type]
+    names = {"focal_mm": "lens", "f_number": "f-number", "tilt_deg": "tilt", "swing_deg": "swing"}
+    names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
+    missed = [word for name, word in names.items() if filled.get(name)]  # 0 needs no word
+    note = f"not given, as the scene suggests: {', '.join(missed)}"
+    return replace(keys, **filled), [note] if missed else []  # type: ignore[arg-type]
+
+
+def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
+    """What of the lens nobody gave; a map suggests nothing."""
+    words = [f"no lens was named: {used.focal_mm:g} mm"] if given.focal_mm is None else []
+    if given.f_number is None and used.f_number is not None:
+        words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
+    if given.tilt_deg is None and used.tilt_deg:
+        words.append(f"no tilt was given: {tilt_words(used.tilt_deg)}")
+    return words
 
 
 def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
     for name in ("horizon", "roll_deg"):
         if getattr(shot.vantage, name) is not None:
-            raise SettingError("a demo scene takes --pitch; --horizon and --roll are for photos")
+            raise SettingError("a scene or map takes --pitch; --horizon and --roll are for photos")
     placed = shot.on_map  # its description stands and looks as the shot says
     return view_of(
         description,
@@ -268,11 +283,9 @@ def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
     )
 
 
-def _focus(
-    description: Description, built: Built, view: View, keys: LensKeys
-) -> tuple[Any, list[str]]:
+def _focus(shot: Shot, description: Description, built: Built, view: View) -> tuple[Any, list[str]]:
     """What is sharp, as a ray and a depth."""
-    wish = keys.focus
+    wish = shot.lens.focus
     if isinstance(wish, PictureSpot):
         x = wish.x * view.width_px if wish.x_is_share else wish.x
         y = wish.y * view.height_px if wish.y_is_share else wish.y
@@ -295,6 +308,11 @@ def _focus(
             )
         spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+    if shot.on_map:
+        from render.jobs.ownroof import focus_beyond
+
+        spot, note = focus_beyond(shot, built, view)
+        return spot, [note]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]
 

@@ -24,7 +24,7 @@ __all__ = ["Rebuild", "frame_proposals", "unseen"]
 #: scenes can.
 Rebuild = Callable[[Vantage], Scene | None]
 
-_ON_SCENE = "run on the demo scene from there"
+_ON_SCENE = "run on the same place, seen from there"
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 30.0  # times the height now, or up to this height

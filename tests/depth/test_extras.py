@@ -15,5 +15,8 @@ def test_a_missing_library_names_its_extra(module, extra, monkeypatch):
     """The sentence says what for and which extra to install."""
     monkeypatch.setitem(sys.modules, module, None)
 
-    with pytest.raises(InputError, match=rf'it needs .*pip install "hingeline\[{extra}\]"'):
+    with pytest.raises(
+        InputError, match=rf'it needs .*pip install "hingeline\[{extra}\]"'
+    ) as caught:
         needed(module, "it")
+    assert f".venv/bin/pip install '.[{extra}]'" in str(caught.value)

@@ -118,6 +118,13 @@ def test_an_unclear_focus_is_refused(text: str) -> None:
         merged(Shot(), {"focus": text}, "{name}")
 
 
+@pytest.mark.parametrize("text", ["Chapel Mole", "Museum", "Inn"])
+def test_the_name_of_a_thing_is_sent_to_solve(text: str) -> None:
+    """Also one that ends like a length in metres."""
+    with pytest.raises(SettingError, match=f"hingeline solve ... --sharp '{text}' works out"):
+        merged(Shot(), {"focus": text}, "{name}")
+
+
 def test_every_value_has_its_own_option() -> None:
     """A value's name in a file is its option without the dashes, and leads to where it lies."""
     for name, key in shot_keys().items():

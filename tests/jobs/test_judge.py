@@ -186,7 +186,7 @@ def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) ->
     there = [line for line in judged.advice if line.vantage is not None]
 
     assert there
-    assert all(line.tested == "run on the demo scene from there" for line in there)
+    assert all(line.tested == "run on the same place, seen from there" for line in there)
     assert not any("cannot test" in line for line in judged.lines)
     assert judged.verdict.picture.transmission > 0.9  # the scene says how far one sees
 

@@ -1,5 +1,6 @@
 """A real place as a job: where the camera stands, ways out, credits on every sheet."""
 
+import itertools
 import json
 import re
 import shlex
@@ -10,7 +11,7 @@ from pypdf import PdfReader
 
 from render.errors import HingelineError, OutputError, SettingError
 from render.files.shots import Shot, Words, merged, read_shot, write_shot
-from render.jobs.axes import axes_of
+from render.jobs.axes import axes_of, varied
 from render.jobs.board import BoardWishes, board
 from render.jobs.card import DayWishes, card_shot
 from render.jobs.card_page import write_card_page
@@ -101,7 +102,8 @@ def test_without_a_place_the_map_says_what_it_covers(town: Path) -> None:
 def test_a_place_off_the_map_is_refused_with_a_hint(town: Path) -> None:
     """Swapped numbers are recognised where both orders are on Earth."""
     assert "lies outside: Little Marrow covers" in _says(town, at="48, -30")
-    assert "--at '47, -30' would lie there: latitude comes first" in _says(town, at="-30, 47")
+    swapped = _says(town, at="-30, 47")
+    assert "you may have swapped them: --at '47, -30' would lie there (latitude comes" in swapped
 
 
 def test_a_height_inside_a_building_names_two_ways_out(town: Path) -> None:
@@ -178,13 +180,18 @@ def test_the_sun_stands_where_it_does_there_and_then(town: Path) -> None:
 
 
 def test_the_vantage_strip_climbs_from_the_roof(town: Path) -> None:
-    """Storeys that are inside the inn are left out."""
+    """Strictly, each height counted from the roof; beside the inn from the ground."""
     shot = _shot(town)
     scene = prepare(shot, silent, for_render=False).scene
 
     (axis,) = axes_of("vantages", shot, scene)
 
-    assert axis.values == ("roof", "roof + 4 m", *(f"{n} storeys" for n in (3, 4, 8, 16)))
+    heights = [map_description(made).vantage.height_m for _, made in varied(shot, (axis,))]
+    assert heights[0] == pytest.approx(10.25)
+    assert all(low < high for low, high in itertools.pairwise(heights))
+    lon, lat = degrees(30, 0)
+    (beside,) = axes_of("vantages", _shot(town, height="", at=f"{lat:.7f}, {lon:.7f}"), scene)
+    assert beside.values[0] == "1 storey"
 
 
 def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> None:

@@ -127,7 +127,7 @@ def test_climbing_comes_out_as_computed_and_only_a_demo_scene_can_test_it(roof):
     assert photo.setting is None
     assert "cannot test" in photo.line
     assert demo.after > demo.before
-    assert demo.tested == "run on the demo scene from there"
+    assert demo.tested == "run on the same place, seen from there"
 
 
 def test_pitching_down_is_run_on_the_part_of_the_frame_that_is_shown(roof):

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
 from render.scene.description import (
@@ -41,6 +42,8 @@ Heights = Callable[[Floats], Floats]
 _RELIEF_STEPS = 240
 #: A town where buildings cover more than this share of the ground within `_TOWN_M`.
 _TOWN_SHARE, _TOWN_M = 0.22, 250.0
+#: Out of a window, or back from a roof's edge behind its parapet, m.
+_STEP_M = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,16 +104,28 @@ class Place:
 
     def way_out(self, heading_deg: float) -> tuple[float, float] | None:
         """Latitude and longitude just outside the buildings over the point, that way."""
+        return self._on_ray(heading_deg, _STEP_M)
+
+    def roof_edge(self, heading_deg: float) -> tuple[float, float] | None:
+        """Latitude and longitude on the roof over the point, at its edge, that way."""
+        return self._on_ray(heading_deg, -_STEP_M)
+
+    def block_over(self) -> BaseGeometry:
+        """Outlines of the buildings over the point, empty without any."""
         origin = shapely.Point(0, 0)
-        over = [b.outline for b in self.buildings if b.outline.covers(origin)]
-        if not over:
+        return shapely.union_all([b.outline for b in self.buildings if b.outline.covers(origin)])
+
+    def _on_ray(self, heading_deg: float, beyond_m: float) -> tuple[float, float] | None:
+        """Latitude and longitude so far beyond the wall of the buildings over the point."""
+        block = self.block_over()
+        if block.is_empty:
             return None
-        block = shapely.union_all([*over])
+        origin = shapely.Point(0, 0)
         a = math.radians(heading_deg)
         ray = shapely.LineString([(0, 0), (2000 * math.sin(a), 2000 * math.cos(a))])
         inside = ray.intersection(block)
         first = next((p for p in shapely.get_parts(inside) if p.distance(origin) < 1e-6), inside)
-        away = first.length + 0.5
+        away = max(0.0, first.length + beyond_m)
         lon, lat = self.frame.to_degrees(np.array([[away * math.sin(a), away * math.cos(a)]]))[0]
         return float(lat), float(lon)
 
@@ -321,6 +336,12 @@ def _notes(
     others: int,
 ) -> tuple[str, ...]:
     notes = [counts_words(counts)]
+    if counts.refused:
+        were = "was" if counts.refused == 1 else "were"
+        notes.append(
+            f"{_many(counts.refused, 'height')} of the file {were} not understood or cannot be: "
+            "taken from storeys or guessed instead"
+        )
     if counts.roofs_guessed:
         notes.append(
             f"{_many(counts.roofs_guessed, 'roof')} that nothing is said of: guessed to be gables"
@@ -336,8 +357,6 @@ def _notes(
         notes.append("the sea is not drawn: the map has its coastline only")
     if counts.mended:
         notes.append(f"{_many(counts.mended, 'outline')} mended (lines that crossed)")
-    if counts.refused:
-        notes.append(f"{_many(counts.refused, 'height')} that cannot be, passed over")
     return (*notes, *data.remarks)
 
 
