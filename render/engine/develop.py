@@ -35,6 +35,11 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
     picture : ndarray, shape (H, W, 3), float32
         Linear light, 1 where it clips.
 
+    Returns
+    -------
+    ndarray, shape (H, W, 3), float32
+        The picture itself where there is nothing to lift.
+
     Raises
     ------
     SettingError
@@ -43,11 +48,16 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
     if not 0 <= stops <= 10:
         raise SettingError(f"highlights can be lifted by 0 to 10 stops, not {stops!r}")
     clipped = picture.max(axis=2) >= _CLIPPED
+    if not stops or not clipped.any():
+        return picture
     thick = max(3, round(0.01 * picture.shape[0]))
     cores = ndimage.minimum_filter(clipped, size=thick + 1, mode="constant", cval=0)
     large = ndimage.binary_propagation(cores, mask=clipped)
     outstanding = _light_round(picture, ~clipped, 6 * thick + 1) < _DARK_ROUND
-    gain = np.where(clipped & ~large & outstanding, np.float32(2.0**stops), np.float32(1.0))
+    spots = clipped & ~large & outstanding
+    if not spots.any():
+        return picture
+    gain = np.where(spots, np.float32(2.0**stops), np.float32(1.0))
     return _float32(picture * gain[..., None])
 
 

@@ -163,7 +163,13 @@ def board(
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
             + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
-            *(f"Note: {note}" for note in (*base.notes, *lift_words(base, MOCKUP_STOPS))),
+            *(
+                f"Note: {note}"
+                for note in (
+                    *base.notes,
+                    *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is),
+                )
+            ),
             *filter(None, [base.credit_words]),
             "Wrote: " + ", ".join(map(str, files)),
         ),

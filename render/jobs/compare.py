@@ -65,6 +65,7 @@ class _Made:
     picture: Image.Image
     page_picture: Image.Image
     words: str
+    lifted: bool
 
 
 def compare(
@@ -146,7 +147,7 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(made[0], axes)
     assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
-    assumed += lift_words(made[0].prepared, MOCKUP_STOPS)
+    assumed += lift_words(made[0].prepared, MOCKUP_STOPS, found=any(one.lifted for one in made))
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
@@ -258,7 +259,7 @@ def _render_all(
             f"{count} pictures are too many for one sheet: at most {MOST_CELLS}; "
             "give fewer values or make several sheets"
         )
-    shrunk: dict[tuple[int, Window, int], Scene] = {}
+    shrunk: dict[tuple[int, Window, int], tuple[Scene, bool]] = {}
     cases: dict[tuple[int, Window], Case] = {}
     kept: list[Scene] = []  # so that no memory is given to another scene meanwhile
 
@@ -267,10 +268,12 @@ def _render_all(
         kept.append(scene)
         return scene.depth_m.__array_interface__["data"][0], scene.frame
 
-    def at_size(prepared: Prepared, long_px: int) -> Scene:
+    def at_size(prepared: Prepared, long_px: int) -> tuple[Scene, bool]:
+        """The scene as the lens gets it, and whether highlights were lifted in it."""
         key = (*key_of(prepared.scene), long_px)
         if key not in shrunk:
-            shrunk[key] = resized(lifted(prepared, MOCKUP_STOPS).scene, long_px)
+            to_take = lifted(prepared, MOCKUP_STOPS)
+            shrunk[key] = resized(to_take.scene, long_px), to_take is not prepared
         return shrunk[key]
 
     def seen(prepared: Prepared) -> Case:
@@ -284,18 +287,19 @@ def _render_all(
         progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
         encoding = prepared.file.encoding if prepared.file else SRGB
         judged = next(judged_of)[1] if judged_of else prepared
+        scenes = [
+            at_size(prepared, px) for px in ((cell_px,) if page_px is None else (cell_px, page_px))
+        ]
         pictures = [
-            screen_picture(
-                photograph(at_size(prepared, px), prepared.setting, quality=PREVIEW).light, encoding
-            )
-            for px in ((cell_px,) if page_px is None else (cell_px, page_px))
+            screen_picture(photograph(scene, prepared.setting, quality=PREVIEW).light, encoding)
+            for scene, _ in scenes
         ]
         words = " · ".join(
             axis_words(axis.name, value, prepared.setting)
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)
-        made.append(_Made(prepared, verdict, pictures[0], pictures[-1], words))
+        made.append(_Made(prepared, verdict, pictures[0], pictures[-1], words, scenes[0][1]))
     return made
 
 

@@ -22,7 +22,10 @@ def stops_of(prepared: Prepared, usual: float) -> float:
 
 
 def lifted(prepared: Prepared, usual: float = 0.0) -> Prepared:
-    """Return the same with its highlights lifted; to render from, not to judge or to show."""
+    """Return the same with its highlights lifted; to render from, not to judge or to show.
+
+    Where there are none to lift it is `prepared` itself.
+    """
     stops = stops_of(prepared, usual)
     if not stops:
         return prepared
@@ -30,16 +33,20 @@ def lifted(prepared: Prepared, usual: float = 0.0) -> Prepared:
 
     scene = prepared.scene
     picture = lift_highlights(scene.picture, stops)
+    if picture is scene.picture:
+        return prepared
     return replace(prepared, scene=replace(scene, picture=picture))
 
 
-def lift_words(prepared: Prepared, usual: float = 0.0) -> tuple[str, ...]:
-    """Say what was done: one sentence, or none."""
+def lift_words(prepared: Prepared, usual: float = 0.0, *, found: bool) -> tuple[str, ...]:
+    """Say what was done: one sentence, or none; `found` tells whether anything was lifted."""
     stops = stops_of(prepared, usual)
-    if stops:
+    if stops and found:
         return (
             f"small clipped spots carry {stops:g} stops more light than the picture holds: a guess",
         )
-    if prepared.shot.taken.lift_stops:
+    if not prepared.shot.taken.lift_stops:
+        return ()
+    if not stops:
         return ("no highlights were lifted: this source holds its full light already",)
-    return ()
+    return ("no highlights were lifted: no small clipped spot stands out in the picture",)

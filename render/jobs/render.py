@@ -109,8 +109,9 @@ def render(
     from render.jobs.shown import show as paint_shown
 
     progress("rendering", 0.3)
-    told = [*lift_words(prepared)]
-    photo = photograph(lifted(prepared).scene, prepared.setting)
+    to_take = lifted(prepared)
+    told = [*lift_words(prepared, found=to_take is not prepared)]
+    photo = photograph(to_take.scene, prepared.setting)
     if exact is not None:
         photo = _exactly(shot, prepared, photo, exact, progress)
     if finish.diffraction:

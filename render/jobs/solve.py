@@ -114,7 +114,7 @@ def solve(
             limit_deg=limits.tilt_limit_deg,
             axis_turns=limits.axis_turns,
         )
-        answer = replace(answer, leanings=leanings)
+        answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
     elif wishes:
         found = {wish: site.targets(wish) for wish in wishes}
         targets = [target for group in found.values() for target in group]
@@ -132,6 +132,17 @@ def solve(
     if save_shot is not None:
         write_shot(save_shot, merged(shot, chosen_words(answer), "{name}"), overwrite=overwrite)
     return answer
+
+
+def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
+    """Say of which wishes only one point is meant, where a whole thing may have been."""
+    alone = [w.name for w in wishes if w.kind == "point" and w.text.count(",") < 2]
+    if not alone:
+        return ()
+    return (
+        f"of {', '.join(alone)} one point counts: for the whole of a thing mark its box in the "
+        f"picture, as in --sharp '{alone[0]}=42%,38%,58%,45%' (left, top, right, bottom)",
+    )
 
 
 def _joined(site: Site, wishes: list[Wish]) -> Region:

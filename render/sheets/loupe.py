@@ -46,9 +46,9 @@ class LoupeSpot:
     coc_px: float
 
     @property
-    def sharp(self) -> bool:
-        """Blur is under the circle of confusion."""
-        return self.blur_px <= self.coc_px
+    def multiple(self) -> float:
+        """Blur in circles of confusion."""
+        return self.blur_px / self.coc_px
 
 
 def loupe_window(spot: LoupeSpot, width_px: int, height_px: int) -> Window:
@@ -94,20 +94,26 @@ def loupe_cell(
         drawing.ring(x, y, radius + 0.75, colour=_DARK, width=3.0)
         drawing.ring(x, y, radius + 0.75, colour=colour, width=1.25, dash=dash)
     drawing.label(x + 10, y - 16, f"{number}", 13, weight="semibold")
-    multiple = spot.blur_px / spot.coc_px
     return Cell(
         picture=paint(drawing),
         setting=f"{number}  {spot.name[:1].upper()}{spot.name[1:]}",
         scale=metres(spot.depth_m),
         figures=f"{100 * spot.x_px / frame_px[0]:.0f} %, {100 * spot.y_px / frame_px[1]:.0f} % · "
-        f"blur {_short(spot.blur_px)} px = {_short(multiple)} c",
-        verdict="sharp" if spot.sharp else "soft",
+        f"blur {_short(spot.blur_px)} px = {_short(spot.multiple)} c",
+        verdict=_verdict(spot),
     )
 
 
 def loupe_marks(spots: list[LoupeSpot], scale: float) -> Marks:
     """Rings that show on the whole frame, drawn at `scale`, where the spots are."""
     return Marks(telltales=tuple((spot.x_px * scale, spot.y_px * scale) for spot in spots))
+
+
+def _verdict(spot: LoupeSpot) -> str:
+    """On the edge of the band, within a tenth of c, it is neither sharp nor soft."""
+    if abs(spot.multiple - 1) <= 0.1:
+        return "just about to go soft"
+    return "sharp" if spot.multiple < 1 else "soft"
 
 
 def _short(value: float) -> str:

@@ -1,5 +1,6 @@
 """Light given back to clipped lamps before a picture goes through the lens."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +29,10 @@ def _night(folder: Path, **given: str) -> Shot:
     return merged(Shot(picture=str(path)), {**values, **given}, "{name}")
 
 
+def _day(shot: Shot) -> Shot:
+    return replace(shot, taken=replace(shot.taken, lift_stops=None))
+
+
 def test_mock_ups_lift_unless_told_otherwise(tmp_path: Path) -> None:
     """The shot's own number wins; where it says nothing the usual of the job holds."""
     plain = prepare(_night(tmp_path), silent)
@@ -39,8 +44,8 @@ def test_mock_ups_lift_unless_told_otherwise(tmp_path: Path) -> None:
     gain = lifted(plain, MOCKUP_STOPS).scene.picture / plain.scene.picture
     assert set(np.unique(gain)) == {1.0, 8.0}
     assert (gain == 8.0).sum() == 27
-    assert "3 stops more light" in lift_words(plain, MOCKUP_STOPS)[0]
-    assert lift_words(never, MOCKUP_STOPS) == ()
+    assert "3 stops more light" in lift_words(plain, MOCKUP_STOPS, found=True)[0]
+    assert lift_words(never, MOCKUP_STOPS, found=False) == ()
 
 
 def test_a_source_with_its_full_light_is_left_alone(tmp_path: Path) -> None:
@@ -50,7 +55,7 @@ def test_a_source_with_its_full_light_is_left_alone(tmp_path: Path) -> None:
     )
 
     assert lifted(demo, MOCKUP_STOPS) is demo
-    assert lift_words(demo) == (
+    assert lift_words(demo, found=False) == (
         "no highlights were lifted: this source holds its full light already",
     )
 
@@ -66,6 +71,18 @@ def test_board_and_sheet_say_that_they_lift(tmp_path: Path) -> None:
 
     told = ["3 stops more light" in " ".join(made.lines) for made in (*boards, sheet)]
     assert told == [True, False, True]
+
+
+def test_without_a_clipped_lamp_nothing_is_lifted_or_said(tmp_path: Path) -> None:
+    """A picture in which nothing clips stays itself; only a wish for more light is answered."""
+    shot = _night(tmp_path, lift_highlights="3")
+    Image.new("RGB", (360, 240), (200, 190, 180)).save(tmp_path / "night.png")
+    day = prepare(shot, silent)
+    made = board(_day(shot), tmp_path / "day.pdf", BoardWishes(title="Square"), progress=silent)
+
+    assert lifted(day) is day
+    assert "no small clipped spot" in lift_words(day, found=False)[0]
+    assert not any("more light" in line for line in made.lines)
 
 
 @pytest.mark.parametrize("frame_px", [20_000, 86_400])

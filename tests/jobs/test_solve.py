@@ -64,6 +64,24 @@ def test_points_of_a_picture_take_its_depth(roof: Shot) -> None:
     assert any("no lens file" in note for note in answer.notes)
 
 
+def test_only_a_spot_sharp_is_said_to_be_a_point(roof: Shot) -> None:
+    """Whoever names a spot reads that a box would stand for the whole thing; with a box nobody."""
+    told = [
+        solve(
+            roof,
+            [("point", f"face={place}")],
+            [],
+            only=True,
+            lens_file="long 90",
+            progress=silent,
+        ).notes
+        for place in ("50%,60%", "30%,45%,70%,55%")
+    ]
+
+    said = [any("face one point counts" in note for note in notes) for notes in told]
+    assert said == [True, False]
+
+
 def test_only_this_sharp_takes_all_the_rest(roof: Shot) -> None:
     """A strip of ground is kept alone by a lens leaning up or down, not by a straight one."""
     answer = solve(

@@ -59,3 +59,12 @@ def test_a_sharp_spot_says_so() -> None:
     assert cell.verdict == "sharp"
     assert "blur 0 px" in cell.figures
     assert loupe_marks([_spot()], 0.5).telltales == ((150, 100),)
+
+
+@pytest.mark.parametrize(("multiple", "word"), [(0.8, "sharp"), (1.02, "just about to go soft")])
+def test_the_edge_of_the_band_is_said_as_on_the_card(multiple: float, word: str) -> None:
+    """Within a tenth of the circle of confusion a spot is on the edge."""
+    part = Image.new("RGB", (60, 40))
+    spot = _spot(blur_px=multiple * _spot(blur_px=1.0).coc_px)
+
+    assert loupe_cell(spot, 2, part, Window(270, 180, 60, 40), (600, 400), 600).verdict == word
