@@ -33,15 +33,15 @@ def own_roof_words(shot: Shot, built: Built, view: View) -> list[str]:
     if share < _WORTH_SAYING or edge is None:
         return []
     return [
-        f"your own roof fills the lower {100 * share:.0f} % of the frame: from its edge that way, "
-        f"--at '{edge[0]:.6f}, {edge[1]:.6f}', the view is free"
+        f"your own roof fills the lower {100 * share:.0f} % of the frame: from just behind "
+        f"its edge that way, --at '{edge[0]:.6f}, {edge[1]:.6f}', the view is free"
     ]
 
 
 def focus_beyond(shot: Shot, built: Built, view: View) -> tuple[FocusSpot, str]:
     """What is sharp where nobody says: the frame's middle, unless the camera's own roof is there.
 
-    Then the middle of what the middle column shows beyond that roof, the sky left out.
+    Then the nearest thing that the middle column shows beyond that roof.
 
     Returns
     -------
@@ -57,10 +57,10 @@ def focus_beyond(shot: Shot, built: Built, view: View) -> tuple[FocusSpot, str]:
             f"no focus was given: the middle of the frame, which is your own roof, "
             f"{metres(middle.depth_m)} away"
         )
-    spot = beyond[len(beyond) // 2]
+    spot = min(beyond, key=lambda s: s.depth_m)
     return spot, (
-        "no focus was given, and your own roof is in the middle of the frame: what lies beyond "
-        f"it, {metres(spot.depth_m)} away"
+        "no focus was given, and your own roof is in the middle of the frame: the nearest thing "
+        f"beyond it, {metres(spot.depth_m)} away"
     )
 
 
