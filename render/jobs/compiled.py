@@ -22,7 +22,7 @@ def keep_compiled_kernels(progress: Progress) -> None:
     else:
         cache = Path(os.environ.setdefault("NUMBA_CACHE_DIR", str(_user_cache() / "kernels")))
     if not any(cache.rglob("*.nbc")):
-        progress("compiling the engine, once on this machine (under a minute)", 0.0)
+        progress("compiling the engine, once on this machine (about a minute)", 0.0)
 
 
 def _user_cache() -> Path:
