@@ -301,7 +301,7 @@ def _laid(
 
 def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Pixels whose samples disagree, or whose neighbours do or show another surface."""
-    uneven = maximum_filter(mixed, 3)
+    uneven: NDArray[np.bool_] = maximum_filter(mixed, 3)
     for axis in (0, 1):
         step = np.diff(key, axis=axis) != 0
         if axis == 0:

@@ -78,7 +78,7 @@ def test_what_was_done_to_the_light_is_told(tmp_path: Path) -> None:
     assert not plain.record["remarks"]
     told = " ".join(done.lines)
     for words in (
-        "2 stops more light",
+        "no small clipped spot stands out",
         "dark ring in green",
         "cos^4",
         "grain of 0.05 was added, seed 3",
