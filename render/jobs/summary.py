@@ -1,6 +1,7 @@
 """What a render says: the same facts as lines for people and as a record for programs."""
 
 import math
+from dataclasses import astuple
 from typing import Any
 
 import numpy as np
@@ -112,35 +113,24 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
     """Where it is sharp: down three columns, or across three rows where the band stands upright."""
     if summary.upright:
-        return [_across_line(row, width_px) for row in summary.across]
-    return [_band_line(column, height_px) for column in summary.columns]
+        return [_run_line(row, width_px, "across") for row in summary.across]
+    return [
+        _run_line(column, height_px, "down", _ground_words(column.ground) if column.ground else "")
+        for column in summary.columns
+    ]
 
 
-def _across_line(row: RowBand, width_px: int) -> str:
-    start = f"Sharp at the {row.name}: "
-    run = row.longest
-    if run is None:
+def _run_line(band: ColumnBand | RowBand, size_px: int, way: str, on_ground: str = "") -> str:
+    start = f"Sharp at the {band.name}: "
+    if band.longest is None:
         return start + "nothing"
-    depths = _depths(run.left_m, run.right_m)
-    if run.left_px <= 0 and run.right_px >= width_px:
+    first_px, last_px, first_m, last_m = astuple(band.longest)
+    depths = _depths(first_m, last_m)
+    if first_px <= 0 and last_px >= size_px:
         return f"{start}all of it, {depths} deep in the scene"
-    left, right = _percent(run.left_px, width_px), _percent(run.right_px, width_px)
-    more = f", and {len(row.runs) - 1} shorter" if len(row.runs) > 1 else ""
-    return f"{start}{left} to {right} % across the frame{more}; depth {depths}"
-
-
-def _band_line(column: ColumnBand, height_px: int) -> str:
-    start = f"Sharp at the {column.name}: "
-    run = column.longest
-    if run is None:
-        return start + "nothing"
-    if run.top_px <= 0 and run.bottom_px >= height_px:
-        return start + f"all of it, {_depths(run.bottom_m, run.top_m)} deep in the scene"
-    top, bottom = _percent(run.top_px, height_px), _percent(run.bottom_px, height_px)
-    where = f"{top} to {bottom} % down the frame"
-    more = f", and {len(column.runs) - 1} shorter" if len(column.runs) > 1 else ""
-    line = f"{start}{where}{more}; depth {_depths(run.bottom_m, run.top_m)}"
-    return line + (_ground_words(column.ground) if column.ground else "")
+    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {way} the frame"
+    more = f", and {len(band.runs) - 1} shorter" if len(band.runs) > 1 else ""
+    return f"{start}{where}{more}; depth {depths}{on_ground}"
 
 
 def _ground_words(ground: GroundBand) -> str:
