@@ -8,7 +8,7 @@ import typer
 
 from render.cli.options import takes_shot
 from render.cli.progress import shown_progress
-from render.files.shots import Shot, input_files
+from render.shot.shot import Shot, input_files
 
 __all__ = ["card"]
 
@@ -71,7 +71,7 @@ def card(
     """
     from render.jobs.card import DayWishes, card_shot
     from render.jobs.card_page import check_card_page, write_card_page
-    from render.jobs.compiled import keep_compiled_kernels
+    from render.load.compiled import keep_compiled_kernels
 
     wishes = DayWishes(
         weather=weather,

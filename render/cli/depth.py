@@ -8,7 +8,7 @@ import typer
 
 from render.cli.options import takes_picture
 from render.cli.progress import shown_progress
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 __all__ = ["depth"]
 

@@ -8,7 +8,7 @@ import typer
 
 from render.cli.options import COC_HELP, USUAL_COC, takes_shot
 from render.cli.progress import shown_progress
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 __all__ = ["judge"]
 
@@ -80,7 +80,8 @@ def judge(
     Example:  hingeline judge roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
     --tilt 'up 8' --focus '50%,60%' --show
     """
-    from render.jobs.judge import JudgeWishes, judge_shot
+    from render.jobs.judge import judge_shot
+    from render.load.case import JudgeWishes
 
     wishes = JudgeWishes(
         coc=coc,

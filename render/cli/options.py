@@ -9,9 +9,10 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
-from render.files.maps import is_map_file
 from render.files.shipped import is_scene_file
-from render.files.shots import Shot, Words, merged, read_shot, shot_keys
+from render.files.shots import read_shot
+from render.shot.placekeys import is_map_file
+from render.shot.shot import Shot, Words, merged, shot_keys
 
 __all__ = ["COC_HELP", "USUAL_COC", "takes_picture", "takes_shot", "takes_shot_or_none"]
 

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from render.cli.options import takes_shot_or_none
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 __all__ = ["page"]
 
@@ -26,7 +26,7 @@ def page(
 
     Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
     """
-    from render.jobs.compiled import keep_compiled_kernels
+    from render.load.compiled import keep_compiled_kernels
 
     keep_compiled_kernels(lambda what, _: typer.echo(what))
 

@@ -4,7 +4,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from render.jobs.progress import Progress, silent
+from render.load.progress import Progress, silent
 
 __all__ = ["shown_progress"]
 

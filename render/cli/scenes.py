@@ -21,7 +21,7 @@ scenes = typer.Typer(
 def _list(context: typer.Context) -> None:
     """List the demo scenes, show one, or print the words that scene files are written in."""
     if context.invoked_subcommand is None:
-        from render.jobs.scenes import list_scenes
+        from render.load.scenes import list_scenes
 
         found = list_scenes()
         wide = max(len(scene.name) for scene in found)
@@ -35,7 +35,7 @@ def _show(
 ) -> None:
     """Say what a scene shows, where its camera stands and what can be focused on."""
     from render.files.shipped import shipped_text
-    from render.jobs.scenes import describe_scene
+    from render.load.scenes import describe_scene
 
     typer.echo(shipped_text(name) if toml else "\n".join(describe_scene(name)))
 
@@ -45,7 +45,7 @@ def _words(
     kind: Annotated[str | None, typer.Argument(help="A kind of thing, such as house.")] = None,
 ) -> None:
     """Print the kinds of things that a scene file knows, or every key of one kind."""
-    from render.jobs.scenes import words
+    from render.load.scenes import words
 
     typer.echo("\n".join(words(kind)))
 

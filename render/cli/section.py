@@ -7,7 +7,7 @@ import typer
 
 from render.cli.options import takes_shot
 from render.cli.progress import shown_progress
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 __all__ = ["section"]
 

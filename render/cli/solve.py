@@ -8,7 +8,7 @@ import typer
 
 from render.cli.options import COC_HELP, USUAL_COC, takes_shot_or_none
 from render.cli.progress import shown_progress
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 __all__ = ["solve"]
 
@@ -127,8 +127,8 @@ def solve(
     --sharp 'pond=8 m, 0 m' --sharp 'chapel=60 m, 3 m'
     """
     from render.jobs.solve import solve as solve_job
-    from render.jobs.solve_lines import answer_lines
-    from render.jobs.solve_record import answer_record
+    from render.tell.solve_lines import answer_lines
+    from render.tell.solve_record import answer_record
 
     kinds = {"point": sharp, "row": row, "ground": ground, "wall": wall, "face": face}
     with shown_progress() as progress:

@@ -3,11 +3,11 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.extras import needed
 from render.depth.kernels import enlarge_by_colour
 from render.depth.sampling import coded, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
+from render.extras import needed
 
 __all__ = ["thing_at"]
 

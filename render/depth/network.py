@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import RELATIVE_KINDS
-from render.depth.extras import needed
 from render.depth.kernels import enlarge_by_colour
 from render.depth.sampling import averaged, enlarged
 from render.errors import InputError
+from render.extras import needed
 
 __all__ = ["NetworkUse", "predict"]
 

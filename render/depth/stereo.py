@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap
-from render.depth.extras import needed
 from render.depth.sampling import coded_grey, reduced
 from render.errors import InputError
+from render.extras import needed
 from render.optics.camera import Camera
 from render.words import metres
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.extras import needed
 from render.depth.sampling import coded_grey, reduced
+from render.extras import needed
 from render.optics.camera import Camera
 
 __all__ = ["Proposal", "line_segments", "propose_view", "view_from_segments"]

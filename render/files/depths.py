@@ -17,9 +17,9 @@ from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
 from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
-from render.files.depthcodes import Coding, coding_for, whole_codes
-from render.files.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
-from render.files.embedded import embedded_depth
+from render.files.formats.depthcodes import Coding, coding_for, whole_codes
+from render.files.formats.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
+from render.files.formats.embedded import embedded_depth
 from render.optics.camera import Camera
 
 __all__ = ["DepthFile", "metric_depth", "read_depth", "read_depth_file", "write_depth"]

@@ -10,7 +10,7 @@ import shapely
 import shapely.geometry
 
 from render.errors import InputError
-from render.scene.place.mapdata import Feature, MapData
+from render.world.place.mapdata import Feature, MapData
 
 __all__ = ["read_geojson"]
 

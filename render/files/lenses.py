@@ -1,7 +1,7 @@
 """Lens files: a small TOML for one lens, shipped by name or written by its owner.
 
-A lens file holds the fields of `render.optics.limits.LensLimits` that a data sheet tells, with
-dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so on.
+A lens file holds the fields of `LensLimits` (optics/solving/limits.py) that a data sheet tells,
+with dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so on.
 """
 
 import difflib
@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError, SettingError
-from render.optics.limits import LensLimits
+from render.optics.solving.limits import LensLimits
 
 __all__ = ["read_lens", "shipped_lenses"]
 

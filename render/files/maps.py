@@ -3,26 +3,14 @@
 import math
 from pathlib import Path
 
-from render.depth.extras import needed
 from render.errors import InputError
-from render.scene.place.mapdata import MapData
+from render.extras import needed
+from render.shot.placekeys import plain_name
+from render.world.place.mapdata import MapData
 
-__all__ = ["MAP_ENDINGS", "is_map_file", "plain_name", "read_map"]
+__all__ = ["read_map"]
 
-MAP_ENDINGS = (".osm", ".osm.xml", ".osm.pbf", ".pbf", ".osm.bz2", ".osm.gz", ".geojson", ".json")
 _METRES_A_DEGREE = 111_000.0
-
-
-def is_map_file(name: str) -> bool:
-    """Whether a name ends like a file of map data."""
-    return name.lower().endswith(MAP_ENDINGS)
-
-
-def plain_name(name: str) -> str:
-    """A map file's name without folder and ending."""
-    base = Path(name).name
-    ending = next((e for e in sorted(MAP_ENDINGS, key=len)[::-1] if base.lower().endswith(e)), "")
-    return base[: len(base) - len(ending)] if ending else Path(base).stem
 
 
 def read_map(

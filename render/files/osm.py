@@ -9,7 +9,7 @@ import osmium
 import shapely
 
 from render.errors import InputError
-from render.scene.place.mapdata import Feature, MapData
+from render.world.place.mapdata import Feature, MapData
 
 __all__ = ["OSM_CREDIT", "read_osm"]
 

@@ -10,15 +10,20 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
-from render.files.decoded import Decoded
-from render.files.decoders import decode
-from render.files.encoders import ENDINGS, encoded_bits, save
-from render.files.exif import exif_encoding, orientation_of
-from render.files.metadata import Kept
-from render.files.picturefile import PictureFile
-from render.files.pngcolour import encoding_of_png
-from render.files.profiles import converted_to_srgb, profile_name, profile_space, read_profile
-from render.files.turning import turned
+from render.files.formats.decoded import Decoded
+from render.files.formats.decoders import decode
+from render.files.formats.encoders import ENDINGS, encoded_bits, save
+from render.files.formats.exif import exif_encoding, orientation_of
+from render.files.formats.metadata import Kept
+from render.files.formats.picturefile import PictureFile
+from render.files.formats.pngcolour import encoding_of_png
+from render.files.formats.profiles import (
+    converted_to_srgb,
+    profile_name,
+    profile_space,
+    read_profile,
+)
+from render.files.formats.turning import turned
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["read_picture", "write_picture"]
@@ -30,7 +35,7 @@ def read_picture(path: Path) -> PictureFile:
     Parameters
     ----------
     path : Path
-        Of any kind that `render.files.decoders` knows, told apart by its content.
+        Of any kind that `render.files.formats.decoders` knows, told apart by its content.
 
     Returns
     -------

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.extras import needed
 from render.depth.survey import HeightField, field_of_points
 from render.errors import InputError
+from render.extras import needed
 
 __all__ = ["SURVEY_ENDINGS", "Grid", "read_ascii_grid", "read_geotiff", "read_survey"]
 

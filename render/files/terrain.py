@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.extras import needed
 from render.errors import InputError
+from render.extras import needed
 from render.files.surveys import Grid, read_ascii_grid, read_geotiff
 
 __all__ = ["read_terrain"]

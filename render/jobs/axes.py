@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from render.errors import InputError, SettingError
-from render.files.shots import Shot, merged, shot_keys
 from render.optics.framing import widest_focal_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
+from render.shot.shot import Shot, merged, shot_keys
 from render.words import (
     lateral_words,
     metres,
@@ -128,7 +128,7 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.jobs.mapscene import climbing_heights
+                from render.load.mapscene import climbing_heights
 
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
             return (Axis("height", _STOREYS),)
@@ -191,11 +191,12 @@ def _stops(shot: Shot) -> tuple[str, ...]:
 
 
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
-    from render.jobs.prepare import plan
 
     if shot.scene:
         return _SCENE_LENSES_MM
-    sensor = plan(shot, scene)[2]
+    from render.load.plan import planned_on
+
+    sensor = planned_on(shot, scene)[1].sensor
     widest = widest_focal_mm(scene.camera, sensor)
     fitting = [f for f in _LENSES_MM if f >= widest]
     if not fitting:

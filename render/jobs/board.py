@@ -9,16 +9,18 @@ from PIL import Image
 
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.atomic import check_destination, written_beside
+from render.files.formats.profiles import build_profile
 from render.files.pictures import read_picture
-from render.files.profiles import build_profile
-from render.files.shots import Shot, input_files, merged, shot_keys, write_shot
+from render.files.shots import write_shot
 from render.jobs.axes import parse_axis
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.highlights import MOCKUP_STOPS, lift_words, lifted
-from render.jobs.judge import case_of
-from render.jobs.prepare import Prepared, as_judged, plan, prepare
-from render.jobs.progress import Progress
 from render.judge.verdict import judge_case
+from render.load.case import case_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.plan import planned_on
+from render.load.prepare import as_judged, prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
 from render.optics.lens import LensSetting
 from render.scene.colour import SRGB
 from render.scene.resize import resized
@@ -33,9 +35,11 @@ from render.sheets.board import (
     paper,
 )
 from render.sheets.client_words import alternative_words, client_sentences
-from render.sheets.lettering import checked_text
-from render.sheets.raster import paint
-from render.sheets.vector import pdf_bytes
+from render.sheets.drawing.lettering import checked_text
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.vector import pdf_bytes
+from render.shot.shot import Shot, input_files, merged, shot_keys
+from render.tell.summary import credit_words
 
 __all__ = ["BoardWishes", "Boarded", "board"]
 
@@ -136,7 +140,7 @@ def board(
         sentences=tuple(checked_text(text, "the sentence") for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
-        credit=base.credit_words,
+        credit=credit_words(base),
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
@@ -170,7 +174,7 @@ def board(
                     *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is),
                 )
             ),
-            *filter(None, [base.credit_words]),
+            *filter(None, [credit_words(base)]),
             "Wrote: " + ", ".join(map(str, files)),
         ),
     )
@@ -228,7 +232,7 @@ def _today() -> str:
 def _logo(path: Path | None) -> Image.Image | None:
     if path is None:
         return None
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     try:
         file = read_picture(path)
@@ -261,7 +265,8 @@ def _settings(
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
-        scene, setting, _, _ = plan(shot, base.scene)
+        scene, planned = planned_on(shot, base.scene)
+        setting = planned.setting
         found.append((caption or alternative_words(base.setting, setting), scene, setting))
     return found
 
@@ -276,7 +281,7 @@ def _pictures(
     """Render everything at the size it has in print, never larger than the picture is."""
     from render.engine.photograph import photograph
     from render.engine.quality import FINAL
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     encoding = base.file.encoding if base.file else SRGB
 

@@ -4,15 +4,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from render.errors import InputError
-from render.files.exif import exposed_with
+from render.files.formats.exif import exposed_with
 from render.files.lenses import read_lens
-from render.files.shots import Shot
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.judge import Judged, JudgeWishes, case_of, judge_prepared
-from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress
-from render.jobs.summary import setting_words
+from render.jobs.judge import Judged, judge_prepared
 from render.judge.record import plain
+from render.load.case import JudgeWishes, case_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
 from render.optics.exposure import SUNNY_F_NUMBER
 from render.plan.card import CardWishes, FieldCard, plan_card
 from render.plan.cautions import place_for
@@ -28,6 +28,8 @@ from render.plan.exposure import (
 from render.plan.motion import Smear, Step
 from render.plan.record import card_record
 from render.plan.timelapse import TimeLapse, Video
+from render.shot.shot import Shot
+from render.tell.summary import credit_words, setting_words
 
 __all__ = ["Carded", "DayWishes", "card_lines", "card_shot"]
 
@@ -100,7 +102,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     card = plan_card(case_of(prepared), judged.verdict, light, asked, limits)
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
-    lines += filter(None, [prepared.credit_words])
+    lines += filter(None, [credit_words(prepared)])
     record = plain({"verdict": judged.record, **card_record(card)})
     return Carded(prepared, card, judged, tuple(lines), record)
 

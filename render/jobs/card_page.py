@@ -5,20 +5,19 @@ from pathlib import Path
 
 from render.errors import InputError, OutputError
 from render.files.atomic import check_destination, written_beside
-from render.files.profiles import build_profile
+from render.files.formats.profiles import build_profile
 from render.jobs.card import Carded
-from render.jobs.prepare import Prepared
-from render.jobs.progress import Progress
-from render.jobs.summary import coc_of
-from render.optics.blur import blur_field
-from render.optics.plane import focus_lens
+from render.load.prepared import Prepared
+from render.load.progress import Progress
 from render.optics.summary import summarise_focus
 from render.scene.colour import SRGB
+from render.scene.field import frame_field
 from render.scene.resize import resized
+from render.sheets.drawing.lettering import checked_text
+from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.field_card import CardPictures, card_pages
-from render.sheets.lettering import checked_text
 from render.sheets.slice import slice_scene
-from render.sheets.vector import pdf_bytes
+from render.tell.summary import coc_of, credit_words
 
 __all__ = ["check_card_page", "write_card_page"]
 
@@ -59,7 +58,7 @@ def write_card_page(
         In one sentence; nothing has been written then.
     """
     from render.engine.photograph import photograph
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     prepared = carded.prepared
     name = checked_text(title, "the title") if title else _name_of(prepared)
@@ -70,7 +69,7 @@ def write_card_page(
     photo.info["icc_profile"] = build_profile(SRGB)
     section = slice_scene(prepared.scene, prepared.setting, coc_of(prepared), "side")
     pictures = CardPictures(photo, section, _band_m(prepared))
-    pages = card_pages(carded.card, pictures, name, prepared.credit_words)
+    pages = card_pages(carded.card, pictures, name, credit_words(prepared))
     content = pdf_bytes(pages, title=f"Field card: {name}")
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_bytes(content)
@@ -78,10 +77,8 @@ def write_card_page(
 
 def _band_m(prepared: Prepared) -> tuple[float, float] | None:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
-    scene, frame = prepared.scene, prepared.scene.frame
-    depth_m = scene.depth_m[frame.rows, frame.columns]
-    field = blur_field(focus_lens(prepared.setting), scene.frame_camera, depth_m)
-    summary = summarise_focus(field, coc_of(prepared), scene.vantage)
+    field = frame_field(prepared.scene, prepared.setting)
+    summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
     if summary.upright:
         across = summary.across[1].longest
         if across is None:

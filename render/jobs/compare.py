@@ -10,25 +10,30 @@ from PIL import Image
 
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destination, written_beside
-from render.files.profiles import build_profile
-from render.files.shots import PictureSpot, Shot, input_files, merged, shot_keys, write_shot
+from render.files.formats.profiles import build_profile
+from render.files.shots import write_shot
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.highlights import MOCKUP_STOPS, lift_words, lifted
-from render.jobs.judge import case_of
-from render.jobs.prepare import Prepared, as_judged, plan, prepare
-from render.jobs.progress import Progress
 from render.judge.case import Case
 from render.judge.record import verdict_record
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
+from render.load.case import case_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.plan import planned_on
+from render.load.prepare import as_judged, prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
 from render.optics.camera import Window
 from render.scene.colour import SRGB
 from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.compare import MOST_CELLS, Cell, compare_sheet
-from render.sheets.lettering import checked_text, drawable_text
-from render.sheets.raster import paint
+from render.sheets.drawing.lettering import checked_text, drawable_text
+from render.sheets.drawing.raster import paint
+from render.shot.keys import PictureSpot
+from render.shot.shot import Shot, input_files, merged, shot_keys
+from render.tell.summary import credit_words
 from render.words import spell_f_number, swing_words, tilt_words
 
 __all__ = ["Compared", "compare", "verdict_cell", "write_sheet"]
@@ -152,7 +157,7 @@ def compare(
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
     if base.credit:
-        notes.append(f"{base.credit_words}.")
+        notes.append(f"{credit_words(base)}.")
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
@@ -182,7 +187,7 @@ def compare(
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
             *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
             *(f"Note: {note}" for note in assumed),
-            *filter(None, [base.credit_words]),
+            *filter(None, [credit_words(base)]),
             "Wrote: " + ", ".join(map(str, files)),
         ),
         record={
@@ -251,7 +256,7 @@ def _render_all(
     """
     from render.engine.photograph import photograph
     from render.engine.quality import PREVIEW
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     count = math.prod(len(axis.values) for axis in axes)
     if count > MOST_CELLS:
@@ -320,17 +325,26 @@ def _variants(
             unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
             yield values, _as_relief(prepared) if unseen else prepared
         return
-    of_the_plan = plan(base.shot, base.scene)[3]
+    of_the_plan = planned_on(base.shot, base.scene)[1].notes
     loaded = tuple(note for note in base.notes if note not in of_the_plan)
     for values, other in varied(base.shot, axes):
-        scene, setting, sensor, notes = plan(other, base.scene)
-        made = replace(base, shot=other, scene=scene, setting=setting, sensor=sensor)
-        yield values, replace(made, notes=(*loaded, *notes))
+        scene, planned = planned_on(other, base.scene)
+        yield (
+            values,
+            replace(
+                base,
+                shot=other,
+                scene=scene,
+                setting=planned.setting,
+                sensor=planned.sensor,
+                notes=(*loaded, *planned.notes),
+            ),
+        )
 
 
 def _as_relief(prepared: Prepared) -> Prepared:
     """A survey seen from where no picture was taken: its shape alone."""
-    from render.jobs.surveyed import relief
+    from render.load.surveyed import relief
 
     scene = prepared.scene
     seen = replace(scene, picture=relief(scene.depth_m, scene.camera))

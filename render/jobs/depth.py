@@ -10,14 +10,14 @@ from render.depth.depthmap import DepthMap
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.depths import write_depth
-from render.files.picturefile import PictureFile
+from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.shots import Shot, input_files
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import taken_camera
-from render.jobs.progress import Progress
-from render.jobs.vantages import marks_of, vantage_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.progress import Progress
+from render.load.taken import taken_camera
+from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera
+from render.shot.shot import Shot, input_files
 
 __all__ = ["MadeDepth", "make_depth", "propose_pitch"]
 
@@ -67,7 +67,7 @@ def make_depth(
     for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
-    from render.jobs.sources import picture_depth
+    from render.load.sources import picture_depth
 
     progress(f"reading {picture.name}", 0.0)
     file = read_picture(picture)
@@ -182,9 +182,10 @@ def _paint(
 ) -> None:
     """Paint the depth with its marks, at most 1600 px wide."""
     from render.depth.sampling import reduced, reduced_size
-    from render.jobs.shown import screen_picture, write_image
+    from render.jobs.shown import write_image
     from render.sheets.depths import depth_sheet
-    from render.sheets.raster import paint
+    from render.sheets.drawing.raster import paint
+    from render.sheets.drawing.screen import screen_picture
     from render.words import metres
 
     rows, columns = reduced_size(camera.height_px, camera.width_px, _SHOWN_PX)

@@ -7,17 +7,17 @@ from PIL import Image
 from render.engine.quality import FINAL
 from render.errors import OutputError
 from render.files.atomic import check_destination
-from render.files.shots import Shot, merged
 from render.jobs.compare import verdict_cell, write_sheet
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.judge import case_of
-from render.jobs.progress import Progress
-from render.jobs.scenes import list_scenes, load_scene, prepare_scene
-from render.jobs.summary import setting_words
 from render.judge.verdict import judge_case
+from render.load.case import case_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.progress import Progress
+from render.load.scenes import list_scenes, load_scene, prepare_scene
 from render.scene.colour import SRGB
 from render.sheets.compare import Cell, compare_sheet
-from render.sheets.raster import paint
+from render.sheets.drawing.raster import paint
+from render.shot.shot import Shot, merged
+from render.tell.summary import setting_words
 
 __all__ = ["gallery"]
 
@@ -49,7 +49,7 @@ def gallery(
     check_destination(out, overwrite=overwrite)
     keep_compiled_kernels(progress)
     from render.engine.photograph import photograph
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     scenes = list_scenes()
     cells, lines = [], []

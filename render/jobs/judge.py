@@ -5,71 +5,33 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from render.errors import InputError, SettingError
+from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.lenses import read_lens
-from render.files.pictures import read_picture
-from render.files.shots import Shot, input_files
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress, silent
-from render.jobs.summary import setting_words
 from render.judge.advice import Advice, advise, f_number_for_scale
-from render.judge.case import Assessment, Case, assess, look
+from render.judge.case import Assessment, Case, assess
 from render.judge.notes import Note, trade_notes
 from render.judge.record import verdict_record
-from render.judge.scale import reference_pupil_mm
 from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.judge.weights import RULES
+from render.load.case import JudgeWishes, case_of
+from render.load.compiled import keep_compiled_kernels
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress, silent
 from render.optics.camera import Vantage
-from render.optics.depth_of_field import circle_of_confusion_mm
-from render.scene.colour import SRGB, Encoding
+from render.scene.colour import SRGB
 from render.scene.scene import Scene
+from render.shot.shot import Shot, input_files
+from render.tell.summary import credit_words, setting_words
 from render.words import marked_f_number, metres, spell_f_number
 
-__all__ = ["JudgeWishes", "Judged", "case_of", "judge_prepared", "judge_shot", "verdict_lines"]
+__all__ = ["Judged", "judge_prepared", "judge_shot", "verdict_lines"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
-_MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
 _LISTED = 5  # telltales said in words; the record holds all
-
-
-@dataclass(frozen=True, slots=True)
-class JudgeWishes:
-    """What was asked of the judgement besides the shot.
-
-    Attributes
-    ----------
-    coc : str
-        Circle of confusion by a convention of `render.optics.depth_of_field`.
-    seen_by : str
-        Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
-    scale : float or None
-        Also say the f-number at which it reads as 1:scale.
-    lens : str or None
-        Lens file or shipped lens whose limits the advice keeps to.
-    visual_range_m : float or None
-    small_things : int or None
-    depth_error : float or None
-        The depth's own uncertainty where None.
-    rendered : Path or None
-        A rendering of the same frame, whose colour and contrast are judged.
-    """
-
-    coc: str = "diagonal/1500"
-    seen_by: str = "eye"
-    scale: float | None = None
-    lens: str | None = None
-    visual_range_m: float | None = None
-    small_things: int | None = None
-    depth_error: float | None = None
-    rendered: Path | None = None
-
-
-_NO_WISHES = JudgeWishes()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,26 +89,6 @@ def judge_shot(
     )
 
 
-def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
-    """Look at what `prepare` made, the same for every command that says a verdict."""
-    return look(
-        prepared.scene,
-        coc_mm=circle_of_confusion_mm(wishes.coc, prepared.sensor, prepared.scene.frame.width),
-        reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
-        rendered=_colours(prepared, wishes.rendered),
-        visual_range_m=wishes.visual_range_m or _air_of(prepared.shot),
-        small_things=wishes.small_things,
-        depth_error=_depth_error(prepared, wishes),
-    )
-
-
-def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:
-    """How far the depth's scale may be off: as said, else as unsure as the depth is of itself."""
-    if wishes.depth_error is not None:
-        return wishes.depth_error
-    return min(prepared.depth_unsure, _MOST_UNSURE)
-
-
 def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     """Judge what `prepare` made, with advice and notes."""
     limits = read_lens(wishes.lens) if wishes.lens else None
@@ -174,7 +116,7 @@ def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     lines += [f"Assumed: {note}" for note in prepared.notes]
     if prepared.credit:
         record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
-        lines.append(prepared.credit_words)
+        lines.append(credit_words(prepared))
     return Judged(verdict, advice, notes, (*lines, verdict.small_print), record)
 
 
@@ -228,7 +170,7 @@ def _rebuilder(prepared: Prepared) -> Rebuild | None:
     shot, built = prepared.shot, prepared.built
     if not shot.scene:
         return None
-    from render.jobs.scenes import prepare_scene
+    from render.load.scenes import prepare_scene
 
     def rebuild(vantage: Vantage) -> Scene | None:
         there = replace(
@@ -246,15 +188,6 @@ def _rebuilder(prepared: Prepared) -> Rebuild | None:
     return rebuild
 
 
-def _air_of(shot: Shot) -> float | None:
-    """Visual range that a demo scene states, m."""
-    if not shot.scene:
-        return None
-    from render.jobs.scenes import scene_of
-
-    return 1000.0 * scene_of(shot).light.visual_range_km
-
-
 def _f_number_wanted(case: Case, prepared: Prepared, scale: float | None) -> float | None:
     if scale is None:
         return None
@@ -262,35 +195,13 @@ def _f_number_wanted(case: Case, prepared: Prepared, scale: float | None) -> flo
     return f_number_for_scale(found, prepared.setting, scale)
 
 
-def _colours(prepared: Prepared, rendered: Path | None) -> NDArray[np.float32] | None:
-    """Light in sRGB primaries to measure colour on: of a rendering, or of a wide-gamut picture."""
-    if rendered is not None:
-        file = read_picture(rendered)
-        frame = prepared.scene.frame
-        if file.light.shape[:2] != (frame.height, frame.width):
-            raise InputError(
-                f"{rendered.name} is {file.light.shape[1]} x {file.light.shape[0]} px, the planned "
-                f"frame {frame.width} x {frame.height}: give a rendering of this shot"
-            )
-        return _in_srgb(file.light, file.encoding)
-    if prepared.file is None or prepared.file.encoding.to_xyz == SRGB.to_xyz:
-        return None
-    frame = prepared.scene.frame
-    return _in_srgb(prepared.scene.picture[frame.rows, frame.columns], prepared.file.encoding)
-
-
-def _in_srgb(light: NDArray[np.float32], encoding: Encoding) -> NDArray[np.float32]:
-    if encoding.to_xyz == SRGB.to_xyz:
-        return light
-    return np.asarray(np.maximum(light @ encoding.matrix_to(SRGB).astype(np.float32).T, 0))
-
-
 def _write_outlines(
     path: Path, prepared: Prepared, verdict: Verdict, overwrite: bool, inputs: list[Path]
 ) -> None:
-    from render.jobs.shown import screen_picture, write_image
+    from render.jobs.shown import write_image
     from render.scene.resize import resized
-    from render.sheets.raster import paint
+    from render.sheets.drawing.raster import paint
+    from render.sheets.drawing.screen import screen_picture
     from render.sheets.telltales import telltale_sheet
 
     small = resized(prepared.scene, 1600)

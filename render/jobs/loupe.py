@@ -11,20 +11,20 @@ from scipy import ndimage
 from render.engine.quality import FINAL
 from render.errors import OutputError, SettingError
 from render.files.atomic import check_destination
-from render.files.shots import PictureSpot, Shot, input_files, shot_keys
 from render.jobs.compare import write_sheet
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress
-from render.jobs.summary import coc_of, setting_words, summary_of
-from render.optics.blur import BlurField, blur_field
+from render.load.compiled import keep_compiled_kernels
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
+from render.optics.blur import BlurField
 from render.optics.camera import Window
 from render.optics.lens import FocusSpot
-from render.optics.plane import focus_lens
 from render.scene.colour import SRGB
+from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.scene.scene import Behind, Scene
 from render.sheets.compare import Cell, compare_sheet
+from render.sheets.drawing.raster import paint
 from render.sheets.loupe import (
     MAGNIFICATION,
     LoupeSpot,
@@ -33,7 +33,9 @@ from render.sheets.loupe import (
     loupe_window,
 )
 from render.sheets.overlay import draw_marks
-from render.sheets.raster import paint
+from render.shot.keys import PictureSpot
+from render.shot.shot import Shot, input_files, shot_keys
+from render.tell.summary import coc_of, credit_words, setting_words, summary_of
 
 __all__ = ["Louped", "loupe"]
 
@@ -85,7 +87,7 @@ def loupe(
     prepared = prepare(shot, progress)
     frame = prepared.scene.frame
     across_px = round(sensor_px * frame.width / max(frame.width, frame.height))
-    field = _frame_field(prepared)
+    field = frame_field(prepared.scene, prepared.setting)
     spots = _spots(prepared, field, at, across_px / frame.width)
     cells = [_whole(prepared, spots, across_px // MAGNIFICATION)]
     for number, spot in enumerate(spots, start=1):
@@ -95,7 +97,7 @@ def loupe(
         _honesty(frame.width, across_px),
         "White ring: circle of confusion c. Orange dashes: "
         "blur of a point there. Both to scale. Computed preview, not a photograph.",
-        *filter(None, [prepared.credit_words]),
+        *filter(None, [credit_words(prepared)]),
     )
     drawing = compare_sheet(
         cells,
@@ -113,12 +115,6 @@ def loupe(
             f"Wrote: {out}",
         ),
     )
-
-
-def _frame_field(prepared: Prepared) -> BlurField:
-    scene, frame = prepared.scene, prepared.scene.frame
-    depth_m = scene.depth_m[frame.rows, frame.columns]
-    return blur_field(focus_lens(prepared.setting), scene.frame_camera, depth_m)
 
 
 def _spots(
@@ -225,7 +221,7 @@ def _part(
 ) -> Cell:
     """Render one part with as much around it as its blur can reach."""
     from render.engine.photograph import photograph
-    from render.jobs.shown import screen_picture
+    from render.sheets.drawing.screen import screen_picture
 
     camera = field.camera
     window = loupe_window(spot, camera.width_px, camera.height_px)
@@ -269,8 +265,8 @@ def _around(scene: Scene, part: Window, reach_px: int) -> Scene:
 def _whole(prepared: Prepared, spots: list[LoupeSpot], long_px: int) -> Cell:
     """The whole frame, rendered small, with the spots numbered."""
     from render.engine.photograph import photograph
-    from render.jobs.shown import screen_picture
-    from render.sheets.canvas import Drawing
+    from render.sheets.drawing.canvas import Drawing
+    from render.sheets.drawing.screen import screen_picture
 
     frame = prepared.scene.frame
     scene = resized(prepared.scene, max(long_px, round(long_px * frame.height / frame.width)))

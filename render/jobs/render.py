@@ -8,12 +8,20 @@ from typing import TYPE_CHECKING, Any
 from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.pictures import write_picture
-from render.files.shots import Shot, input_files, write_shot
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.highlights import lift_words, lifted
-from render.jobs.prepare import Prepared, prepare
-from render.jobs.progress import Progress
-from render.jobs.summary import setting_words, summary_lines, summary_of, summary_record
+from render.files.shots import write_shot
+from render.load.compiled import keep_compiled_kernels
+from render.load.highlights import lift_words, lifted
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
+from render.shot.shot import Shot, input_files
+from render.tell.summary import (
+    credit_words,
+    setting_words,
+    summary_lines,
+    summary_of,
+    summary_record,
+)
 
 if TYPE_CHECKING:
     from render.engine.photograph import Photograph
@@ -105,8 +113,9 @@ def render(
     from render.engine.develop import add_grain, fall_off
     from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph
-    from render.jobs.shown import frame_field, write_image
     from render.jobs.shown import show as paint_shown
+    from render.jobs.shown import write_image
+    from render.scene.field import frame_field
 
     progress("rendering", 0.3)
     to_take = lifted(prepared)
@@ -134,7 +143,7 @@ def render(
         like=prepared.file,
         overwrite=overwrite,
         inputs=inputs,
-        note="; ".join(filter(None, (setting_words(prepared), prepared.credit_words))),
+        note="; ".join(filter(None, (setting_words(prepared), credit_words(prepared)))),
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
@@ -144,7 +153,7 @@ def render(
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown.values(), *([save_shot] if save_shot else []))
-    summary = summary_of(prepared, frame_field(prepared.scene, prepared))
+    summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
     record = summary_record(prepared, photo.lens, summary)
     return Rendered(
         files=files,
@@ -160,12 +169,12 @@ def render(
 def _exactly(
     shot: Shot, prepared: Prepared, photo: "Photograph", samples: int, progress: Progress
 ) -> "Photograph":
-    from render.jobs.scenes import trace_through_lens
-    from render.scene.exact import agreement_db
+    from render.load.scenes import trace_through_lens
+    from render.trace.exact import agreement_db
 
     progress(f"tracing through the lens, {samples} rays a pixel", 0.4)
     start = time.perf_counter()
-    light = trace_through_lens(shot, prepared, samples)
+    light = trace_through_lens(prepared, samples)
     remark = (
         f"traced through the lens itself, {samples} rays a pixel, in "
         f"{time.perf_counter() - start:.0f} s; the engine's photograph agrees to "

@@ -4,14 +4,14 @@ from pathlib import Path
 
 from render.errors import OutputError
 from render.files.atomic import check_destination, written_beside
-from render.files.shots import Shot, input_files
 from render.jobs.compare import write_sheet
-from render.jobs.prepare import prepare
-from render.jobs.progress import Progress
-from render.jobs.summary import coc_of, setting_words
-from render.sheets.raster import paint
+from render.load.prepare import prepare
+from render.load.progress import Progress
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
-from render.sheets.vector import pdf_bytes, svg_text
+from render.shot.shot import Shot, input_files
+from render.tell.summary import coc_of, credit_words, setting_words
 
 __all__ = ["section"]
 
@@ -47,7 +47,7 @@ def section(
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(
-        prepared.scene, prepared.setting, coc_of(prepared), credit=prepared.credit_words
+        prepared.scene, prepared.setting, coc_of(prepared), credit=credit_words(prepared)
     )
     title = f"Side section: {setting_words(prepared)}"
     if ending == ".png":

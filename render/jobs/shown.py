@@ -3,24 +3,22 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
 from render.engine.photograph import Photograph
 from render.files.atomic import written_beside
-from render.jobs.prepare import Prepared
-from render.jobs.summary import coc_of, setting_words
-from render.optics.blur import BlurField, blur_field
+from render.load.prepared import Prepared
+from render.optics.blur import BlurField
 from render.optics.lens import FocusSpot
-from render.optics.plane import focus_lens
-from render.scene.colour import SRGB, Encoding
+from render.scene.colour import SRGB
+from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
-from render.scene.scene import Scene
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
-from render.sheets.raster import paint
+from render.tell.summary import coc_of, setting_words
 
-__all__ = ["Shown", "frame_field", "screen_picture", "show", "write_image"]
+__all__ = ["Shown", "show", "write_image"]
 
 #: Longer side of the pictures that explain; the photograph itself keeps its size.
 _LONG_SIDE_PX = 1600
@@ -61,21 +59,6 @@ def show(prepared: Prepared, photo: Photograph) -> Shown:
     return Shown(paint(blur), paint(band), paint(compare))
 
 
-def frame_field(scene: Scene, prepared: Prepared) -> BlurField:
-    """Blur of every pixel of the planned frame."""
-    frame = scene.frame
-    depth_m = scene.depth_m[frame.rows, frame.columns]
-    return blur_field(focus_lens(prepared.setting), scene.frame_camera, depth_m)
-
-
-def screen_picture(light: NDArray[np.float32], encoding: Encoding) -> Image.Image:
-    """Linear light as an 8-bit sRGB picture; what lies outside its range is clipped."""
-    if encoding.to_xyz != SRGB.to_xyz:
-        matrix = encoding.matrix_to(SRGB).astype(np.float32)
-        light = np.maximum(light @ matrix.T, 0)
-    return Image.fromarray(np.asarray(SRGB.codes(light, 8)), "RGB")
-
-
 def write_image(path: Path, image: Image.Image, *, overwrite: bool, inputs: list[Path]) -> None:
     """Write a painted picture."""
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
@@ -92,6 +75,6 @@ def _sized(
     after = averaged(photo.light, frame.height, frame.width)
     return (
         screen_picture(before, encoding),
-        frame_field(small, prepared),
+        frame_field(small, prepared.setting),
         screen_picture(after, encoding),
     )

@@ -7,19 +7,20 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
-from render.files.shots import Shot, input_files, merged, write_shot
-from render.jobs.progress import Progress
-from render.jobs.solve_answer import Answer, BandChoice, chosen_words
+from render.files.shots import write_shot
 from render.jobs.solve_place import place_of
 from render.jobs.wishes import Site, Wish, parse_wish
+from render.load.progress import Progress
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
-from render.optics.limits import LensLimits
 from render.optics.plane import focus_lens
-from render.optics.selective import Region, compare_leanings
-from render.optics.serving import serve
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.selective import Region, compare_leanings
+from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
+from render.shot.shot import Shot, input_files, merged
+from render.tell.solve_answer import Answer, BandChoice, chosen_words
 
 __all__ = ["solve"]
 

@@ -4,14 +4,14 @@ from dataclasses import dataclass, replace
 
 from render.errors import InputError, SettingError
 from render.files.lenses import read_lens
-from render.files.shots import Shot, Words, merged
-from render.jobs.compiled import keep_compiled_kernels
-from render.jobs.prepare import prepare
-from render.jobs.progress import Progress
-from render.jobs.vantages import above_ground_m
 from render.jobs.wishes import Site
+from render.load.compiled import keep_compiled_kernels
+from render.load.prepare import prepare
+from render.load.progress import Progress
+from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.limits import LensLimits
+from render.optics.solving.limits import LensLimits
+from render.shot.shot import Shot, Words, merged
 
 __all__ = ["Place", "place_of"]
 
@@ -115,7 +115,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         vantage=scene.vantage,
     )
     if shot.scene:
-        from render.jobs.scenes import scene_things  # compiled kernels: only when wanted
+        from render.load.scenes import scene_things  # compiled kernels: only when wanted
 
         # its picture is the frame alone; the margin round it is nobody's to point at
         site = replace(
@@ -123,7 +123,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
-            things=scene_things(shot, prepared),
+            things=scene_things(prepared),
         )
     return Place(site, limits, prepared.sensor, shot, tuple(notes))
 

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
-from render.optics.arrangements import face_m, ground_m, place_m, row_m, wall_m
 from render.optics.camera import Camera, Vantage
-from render.optics.selective import Region, evenly
-from render.optics.targets import Target
+from render.optics.solving.arrangements import face_m, ground_m, place_m, row_m, wall_m
+from render.optics.solving.selective import Region, evenly
+from render.optics.solving.targets import Target
 from render.words import parse_place
 
 __all__ = ["KINDS", "Site", "Wish", "parse_wish"]

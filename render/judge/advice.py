@@ -15,7 +15,7 @@ from render.judge.vantages import Rebuild, frame_proposals, unseen
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
-from render.optics.limits import LensLimits
+from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 
 __all__ = ["Advice", "advise", "f_number_for_scale", "usual_limits"]

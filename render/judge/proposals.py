@@ -14,9 +14,9 @@ from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
-from render.optics.limits import LensLimits
-from render.optics.movements import total_and_azimuth
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import total_and_azimuth
 from render.scene.scene import Scene
 from render.words import metres, spell_f_number, swing_words, tilt_words
 

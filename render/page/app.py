@@ -15,19 +15,19 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from render.errors import HingelineError, InputError
-from render.files.maps import is_map_file, plain_name
 from render.files.shipped import read_scene_table, shipped_names
-from render.jobs.preview import Looked, Preview
-from render.jobs.progress import silent
 from render.jobs.solve import solve
-from render.jobs.solve_answer import chosen_words
-from render.jobs.solve_lines import answer_lines
+from render.live.preview import Looked, Preview
+from render.load.progress import silent
 from render.page.desk import Desk, Paper
 from render.page.guard import TooMuchError
 from render.page.orders import KINDS, read_order
 from render.page.saving import Saving
 from render.page.wishes import read_look, read_number, read_points, read_texts, read_view, read_wish
 from render.page.worker import StaleError, Worker
+from render.shot.placekeys import is_map_file, plain_name
+from render.tell.solve_answer import chosen_words
+from render.tell.solve_lines import answer_lines
 
 __all__ = ["Page", "most_bytes"]
 

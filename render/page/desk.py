@@ -16,7 +16,8 @@ from typing import Any
 
 from render.errors import InputError
 from render.files.shipped import shipped_names
-from render.files.shots import Shot, Words, merged, names_a_file, read_shot, shot_keys
+from render.files.shots import read_shot
+from render.shot.shot import Shot, Words, merged, names_a_file, shot_keys
 
 __all__ = ["Desk", "Paper"]
 

@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
-from render.files.shots import Shot, shot_keys, write_shot
-from render.jobs.progress import Progress
+from render.files.shots import write_shot
+from render.load.progress import Progress
+from render.shot.shot import Shot, shot_keys
 
 __all__ = ["KINDS", "Order", "fill", "read_order"]
 

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import HingelineError, InputError
-from render.files.shots import Shot
 from render.page.desk import Desk
 from render.page.orders import Order, fill
+from render.shot.shot import Shot
 
 __all__ = ["Saving"]
 

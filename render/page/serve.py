@@ -10,10 +10,10 @@ from pathlib import Path
 import uvicorn
 
 from render.errors import InputError, OutputError
-from render.files.shots import Shot
 from render.page.app import Page, most_bytes
 from render.page.desk import Desk
 from render.page.guard import Guard
+from render.shot.shot import Shot
 
 __all__ = ["serve"]
 

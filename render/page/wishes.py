@@ -8,7 +8,7 @@ from typing import Any, get_args
 from starlette.requests import Request
 
 from render.errors import InputError
-from render.jobs.preview import Look, Showing
+from render.live.preview import Look, Showing
 
 __all__ = ["read_look", "read_number", "read_points", "read_texts", "read_view", "read_wish"]
 

@@ -10,7 +10,7 @@ from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
-from render.optics.limits import LensLimits
+from render.optics.solving.limits import LensLimits
 from render.plan.cautions import Place, cautions
 from render.plan.exposure import (
     METER_CAVEAT,

@@ -12,8 +12,8 @@ from render.judge.samples import Samples
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
-from render.optics.limits import LensLimits
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.limits import LensLimits
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number, swing_words, tilt_words
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from PIL import Image
 
 from render.errors import InputError
-from render.sheets.canvas import Drawing
-from render.sheets.lettering import line_width, shortened, wrapped
-from render.sheets.style import BODY, HEADING, MUTED, SETTING, SMALL
-from render.sheets.vector import jpeg_bytes
+from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.lettering import line_width, shortened, wrapped
+from render.sheets.drawing.style import BODY, HEADING, MUTED, SETTING, SMALL
+from render.sheets.drawing.vector import jpeg_bytes
 
 __all__ = [
     "PAPERS",

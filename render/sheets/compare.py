@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from PIL import Image
 
 from render.errors import InputError
-from render.sheets.canvas import Drawing
-from render.sheets.lettering import line_width, shortened, wrapped
-from render.sheets.style import (
+from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.lettering import line_width, shortened, wrapped
+from render.sheets.drawing.style import (
     BODY,
     GUTTER,
     HAIRLINE,

@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.sheets.canvas import Align, Drawing, Point
-from render.sheets.colourmap import HIGHEST, LOWEST, blur_colours
+from render.sheets.drawing.canvas import Align, Drawing, Point
+from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours
+from render.sheets.drawing.style import INK, TELLTALE, Colour
 from render.sheets.overlay import letter_size_px
-from render.sheets.style import INK, TELLTALE, Colour
 from render.words import metres
 
 __all__ = ["depth_sheet"]

@@ -13,13 +13,13 @@ from PIL import Image
 from render.optics.lens import LensSetting
 from render.plan.card import FieldCard
 from render.plan.exposure import filter_words, shutter_words
-from render.sheets.canvas import Drawing
-from render.sheets.lettering import shortened, wrapped
+from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.lettering import shortened, wrapped
+from render.sheets.drawing.style import CAUTION, HAIRLINE, INK, MUTED, SETTING
+from render.sheets.drawing.vector import jpeg_bytes
 from render.sheets.overlay import Marks, draw_marks
 from render.sheets.section import section_panel
 from render.sheets.slice import Slice
-from render.sheets.style import CAUTION, HAIRLINE, INK, MUTED, SETTING
-from render.sheets.vector import jpeg_bytes
 from render.words import (
     lateral_words,
     metres,

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from PIL import Image
 
 from render.optics.camera import Window
-from render.sheets.canvas import Drawing
 from render.sheets.compare import Cell
+from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.style import PAPER, TELLTALE, Colour
 from render.sheets.overlay import Marks
-from render.sheets.raster import paint
-from render.sheets.style import PAPER, TELLTALE, Colour
 from render.words import metres
 
 __all__ = ["MAGNIFICATION", "LoupeSpot", "loupe_cell", "loupe_marks", "loupe_window"]

@@ -19,12 +19,12 @@ from render.errors import InputError
 from render.optics.band import level_ground_per_m
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
-from render.sheets.canvas import Drawing, Point, hatch_lines
-from render.sheets.colourmap import blur_colours
-from render.sheets.legend import Circle, draw_legend, legend_height
-from render.sheets.lettering import line_width
-from render.sheets.spread import draw_spots
-from render.sheets.style import BAND, INK, MUTED, PAPER, Colour
+from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
+from render.sheets.drawing.colourmap import blur_colours
+from render.sheets.drawing.legend import Circle, draw_legend, legend_height
+from render.sheets.drawing.lettering import line_width
+from render.sheets.drawing.spread import draw_spots
+from render.sheets.drawing.style import BAND, INK, MUTED, PAPER, Colour
 
 __all__ = [
     "Marks",

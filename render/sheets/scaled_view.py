@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from render.sheets.canvas import Drawing, Point, hatch_lines
+from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
+from render.sheets.drawing.style import BAND, MEDIUM, Colour
 from render.sheets.slice import Frame, Line, Slice, clip_line, wedge_polygon
-from render.sheets.style import BAND, MEDIUM, Colour
 
 __all__ = ["View", "draw_line", "draw_scale_bar", "draw_wedge", "fit"]
 

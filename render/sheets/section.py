@@ -7,11 +7,9 @@ import numpy as np
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens, sharp_plane
 from render.scene.scene import Scene
-from render.sheets.canvas import Drawing, Point, hatch_lines
-from render.sheets.lettering import line_width, shortened
-from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
-from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
-from render.sheets.style import (
+from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
+from render.sheets.drawing.lettering import line_width, shortened
+from render.sheets.drawing.style import (
     BAND,
     BODY,
     FOCUS_PLANE,
@@ -26,6 +24,8 @@ from render.sheets.style import (
     SMALL,
     Colour,
 )
+from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
+from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
 __all__ = ["section_panel", "section_sheet"]

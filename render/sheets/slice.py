@@ -20,7 +20,7 @@ from render.optics.camera import Window
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.scene.scene import Scene
-from render.sheets.canvas import Point
+from render.sheets.drawing.canvas import Point
 
 __all__ = [
     "Frame",

@@ -6,11 +6,11 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.judge.verdict import Verdict
-from render.sheets.canvas import Drawing, Point
-from render.sheets.lettering import line_width, wrapped
+from render.sheets.drawing.canvas import Drawing, Point
+from render.sheets.drawing.lettering import line_width, wrapped
+from render.sheets.drawing.spread import Plate, draw_lines, spread
+from render.sheets.drawing.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 from render.sheets.overlay import letter_size_px
-from render.sheets.spread import Plate, draw_lines, spread
-from render.sheets.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 
 __all__ = ["telltale_overlay", "telltale_sheet"]
 

@@ -12,7 +12,7 @@ from html import escape
 from importlib.resources import files
 
 from render.sheets.compare import Cell
-from render.sheets.vector import font_rules, jpeg_bytes
+from render.sheets.drawing.vector import font_rules, jpeg_bytes
 
 __all__ = ["wipe_page"]
 

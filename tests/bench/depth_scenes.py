@@ -15,10 +15,10 @@ import numpy as np
 from render.depth.ground import ground_depth
 from render.depth.mark import Mark
 from render.depth.marks import spread_marks
-from render.files.shots import Shot, merged
-from render.jobs.progress import silent
-from render.jobs.scenes import list_scenes, prepare_scene
+from render.load.progress import silent
+from render.load.scenes import list_scenes, prepare_scene
 from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
 
 SEEDS = range(4)
 COUNTS = (3, 6, 12)

@@ -14,8 +14,8 @@ import numpy as np
 from scipy.ndimage import gaussian_filter
 
 from render.files.maps import read_map
-from render.scene.build import build
-from render.scene.place.place import describe_place
+from render.trace.build import build
+from render.world.place.place import describe_place
 
 T = TypeVar("T")
 

@@ -11,12 +11,12 @@ from collections.abc import Callable
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
-from render.jobs.scenes import load_scene
+from render.load.scenes import load_scene
 from render.optics.lens import FocusDistance, LensSetting
-from render.scene.build import build
-from render.scene.description import read_description
-from render.scene.exact import trace_exact
-from render.scene.trace import trace_built, view_of
+from render.trace.build import build
+from render.trace.exact import trace_exact
+from render.trace.trace import trace_built, view_of
+from render.world.scenefile import read_description
 
 
 def _least(work: Callable[[], object], turns: int = 3) -> tuple[float, float]:

@@ -27,14 +27,14 @@ import render.jobs.board as board_job
 import render.jobs.compare as compare_job
 from render.engine import photograph as engine
 from render.engine.quality import PREVIEW
-from render.files.shots import Shot, merged
-from render.jobs.prepare import prepare
-from render.jobs.progress import silent
+from render.load.prepare import prepare
+from render.load.progress import silent
 from render.optics.blur import blur_field
 from render.optics.plane import focus_lens
 from render.scene.resize import resized
+from render.sheets.drawing.raster import paint
 from render.sheets.overlay import band_overlay, blur_map
-from render.sheets.raster import paint
+from render.shot.shot import Shot, merged
 
 WIDTH, HEIGHT = 4240, 2832
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}

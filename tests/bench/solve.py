@@ -17,10 +17,10 @@ from scipy import ndimage
 
 from render.jobs.wishes import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.limits import LensLimits
-from render.optics.selective import compare_leanings
-from render.optics.serving import serve
-from render.optics.targets import Target
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.selective import compare_leanings
+from render.optics.solving.serving import serve
+from render.optics.solving.targets import Target
 
 LENS = LensLimits(
     name="long",

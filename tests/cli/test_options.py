@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 
 from render.cli.options import takes_shot
 from render.errors import HingelineError
-from render.files.shots import Shot, shot_keys
+from render.shot.shot import Shot, shot_keys
 
 seen: list[tuple[Shot, bool]] = []
 app = typer.Typer()

@@ -7,7 +7,7 @@ from typer.testing import CliRunner
 
 import render.page.serve
 from render.cli.main import app
-from render.files.shots import Shot
+from render.shot.shot import Shot
 
 
 def test_the_source_and_options_become_the_first_shot(monkeypatch: pytest.MonkeyPatch) -> None:

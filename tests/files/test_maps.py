@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from render.depth import extras
+from render import extras
 from render.errors import InputError
-from render.files.maps import is_map_file, plain_name, read_map
+from render.files.maps import read_map
+from render.shot.placekeys import is_map_file, plain_name
 from tests.townlet import AT, box, feature, write_geojson
 
 EXTRACT = Path(__file__).parent.parent / "data" / "maps" / "extract.osm.pbf"

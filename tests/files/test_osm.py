@@ -7,7 +7,7 @@ import shapely
 
 from render.errors import InputError
 from render.files.maps import read_map
-from render.scene.place.mapdata import MapData
+from render.world.place.mapdata import MapData
 from tests.townlet import box, write_osm
 
 EXTRACT = Path(__file__).parent.parent / "data" / "maps" / "extract.osm.pbf"

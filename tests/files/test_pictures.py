@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from render.errors import InputError, OutputError
-from render.files.encoders import insert_chunks
+from render.files.formats.encoders import insert_chunks
+from render.files.formats.profiles import build_profile
 from render.files.pictures import read_picture, write_picture
-from render.files.profiles import build_profile
 from render.scene.colour import ADOBE_RGB, DISPLAY_P3, PROPHOTO, SRGB, Encoding
 
 XMP = (

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from render.errors import InputError, SettingError
-from render.files.shots import Shot, merged
 from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
 from render.optics.camera import Camera
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
 
 SCENE = Scene(
     np.full((40, 60, 3), 0.2, np.float32), np.full((40, 60), 20.0, np.float32), Camera(60, 40, 60.0)

@@ -10,9 +10,10 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError, InputError, OutputError, SettingError
-from render.files.shots import Shot, merged, read_shot
+from render.files.shots import read_shot
 from render.jobs.board import BoardWishes, board
-from render.jobs.progress import silent
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 

@@ -8,9 +8,9 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError, SettingError
-from render.files.shots import Shot, merged
 from render.jobs.card import DayWishes, card_shot
-from render.jobs.progress import silent
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "24", "height": "20", "pitch": "20", "lens": "90", "f": "4", "tilt": "up 8"}
 

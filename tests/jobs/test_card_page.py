@@ -7,10 +7,10 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError, OutputError
-from render.files.shots import Shot, merged
 from render.jobs.card import Carded, DayWishes, card_shot
 from render.jobs.card_page import check_card_page, write_card_page
-from render.jobs.progress import silent
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 
 @pytest.fixture

@@ -10,15 +10,16 @@ import render.jobs.compare as job
 from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import HingelineError, InputError, OutputError, SettingError
-from render.files.shots import Shot, merged
-from render.jobs.judge import JudgeWishes, judge_shot
-from render.jobs.prepare import prepare
-from render.jobs.progress import silent
+from render.jobs.judge import judge_shot
+from render.load.case import JudgeWishes
+from render.load.prepare import prepare
+from render.load.progress import silent
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.colour import SRGB
 from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -81,7 +82,7 @@ def test_a_sheet_says_the_scale_that_judge_says(
     source: str, shot: Shot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Judge and sheet look at the same samples, so a scale near a rounding step reads alike."""
-    monkeypatch.setattr("render.jobs.scenes._WIDTH_PX", 420)
+    monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
     asked = merged(shot if source == "picture" else Shot(scene="corner"), {"f": "4"}, "{name}")
     alone = judge_shot(asked, JudgeWishes(), progress=silent).record
     made = job.compare(asked, tmp_path / "a.png", across="f=4,8", cell_px=160, progress=silent)
@@ -94,7 +95,7 @@ def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A small sheet lays the focus where the full picture has it."""
-    monkeypatch.setattr("render.jobs.scenes._WIDTH_PX", 420)
+    monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
     asked = merged(Shot(scene="corner"), {"focus": "400,200", "f": "4"}, "{name}")
     made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
     alone = judge_shot(asked, JudgeWishes(), progress=silent).record

@@ -9,10 +9,10 @@ from PIL import Image
 from render.depth.ground import ground_depth
 from render.errors import HingelineError, InputError
 from render.files.depths import read_depth
-from render.files.shots import Shot, merged
 from render.jobs.depth import make_depth, propose_pitch
-from render.jobs.progress import silent
+from render.load.progress import silent
 from render.optics.camera import Camera, Vantage
+from render.shot.shot import Shot, merged
 
 CAMERA = Camera(120, 80, 35 * float(np.hypot(120, 80)) / float(np.hypot(36, 24)))
 

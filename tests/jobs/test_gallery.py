@@ -8,8 +8,8 @@ from PIL import Image
 import render.jobs.gallery as job
 from render.errors import OutputError
 from render.jobs.gallery import gallery
-from render.jobs.progress import silent
-from render.jobs.scenes import list_scenes
+from render.load.progress import silent
+from render.load.scenes import list_scenes
 
 
 def test_scenes_are_shown_with_their_verdicts(

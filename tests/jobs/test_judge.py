@@ -9,13 +9,14 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError, OutputError, SettingError
-from render.files.shots import Shot, merged
-from render.jobs.judge import JudgeWishes, judge_shot
-from render.jobs.progress import silent
-from render.jobs.scenes import load_scene, prepare_scene
+from render.jobs.judge import judge_shot
 from render.judge.score import Word
 from render.judge.verdict import judge
-from render.scene.build import Built, build
+from render.load.case import JudgeWishes
+from render.load.progress import silent
+from render.load.scenes import load_scene, prepare_scene
+from render.shot.shot import Shot, merged
+from render.trace.build import Built, build
 
 GIVEN = {
     "view": "24",

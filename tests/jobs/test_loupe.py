@@ -8,11 +8,11 @@ from PIL import Image
 
 from render.engine.photograph import photograph
 from render.errors import HingelineError, OutputError, SettingError
-from render.files.shots import Shot, merged
 from render.jobs.loupe import _around, loupe
-from render.jobs.prepare import prepare
-from render.jobs.progress import silent
+from render.load.prepare import prepare
+from render.load.progress import silent
 from render.optics.camera import Window
+from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 

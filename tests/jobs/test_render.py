@@ -6,9 +6,9 @@ import pytest
 from PIL import Image
 
 from render.errors import OutputError, SettingError
-from render.files.shots import Shot, merged
-from render.jobs.progress import silent
 from render.jobs.render import Finish, render
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 
 def _shot(folder: Path) -> Shot:

@@ -7,9 +7,9 @@ import pytest
 from PIL import Image
 
 from render.errors import OutputError
-from render.files.shots import Shot, merged
-from render.jobs.progress import silent
 from render.jobs.section import section
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 
 @pytest.fixture

@@ -1,22 +1,30 @@
-"""Pictures for looking at."""
+"""The pictures of `--show`."""
+
+from pathlib import Path
 
 import numpy as np
+from PIL import Image
 
-from render.jobs.shown import screen_picture
-from render.scene.colour import DISPLAY_P3, SRGB
-
-
-def test_wide_primaries_are_shown_in_srgb() -> None:
-    """Display P3 (200, 100, 50) is sRGB (215, 93, 31) on a screen (littleCMS, relative)."""
-    codes = np.full((2, 2, 3), (200, 100, 50), np.uint8)
-
-    shown = np.asarray(screen_picture(DISPLAY_P3.light(codes), DISPLAY_P3))
-
-    assert np.abs(shown[0, 0].astype(int) - (215, 93, 31)).max() <= 1
+from render.engine.photograph import photograph
+from render.jobs.shown import show
+from render.load.prepare import prepare
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 
-def test_srgb_comes_back_as_it_was() -> None:
-    """Decoding and coding again changes no value."""
-    codes = np.arange(48, dtype=np.uint8).reshape(4, 4, 3)
+def test_what_explains_a_render_has_the_shape_of_its_frame(tmp_path: Path) -> None:
+    """Blur map and band have the frame's shape; the triptych is wider than high."""
+    path = tmp_path / "roof.png"
+    Image.fromarray(np.random.default_rng(1).integers(0, 255, (120, 180, 3), np.uint8)).save(path)
+    given = {"view": "60", "height": "12", "pitch": "down 20", "tilt": "up 6", "lens": "50"}
+    prepared = prepare(merged(Shot(picture=str(path)), given, "{name}"), silent)
 
-    np.testing.assert_array_equal(np.asarray(screen_picture(SRGB.light(codes), SRGB)), codes)
+    shown = show(prepared, photograph(prepared.scene, prepared.setting))
+
+    frame = prepared.scene.frame
+    assert (shown.band.width, shown.band.height) == (frame.width, frame.height)
+    assert shown.blur.width == frame.width  # its legend stands below it
+    assert shown.blur.height > frame.height
+    assert shown.compare.width > 3 * frame.width
+    for image in (shown.blur, shown.band):
+        assert np.asarray(image).std() > 5

@@ -7,14 +7,15 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
-from render.files.shots import Shot, merged, read_shot
-from render.jobs.prepare import prepare
-from render.jobs.progress import silent
+from render.files.shots import read_shot
 from render.jobs.solve import solve
+from render.load.prepare import prepare
+from render.load.progress import silent
 from render.optics.band import level_ground_per_m
 from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
+from render.shot.shot import Shot, merged
 
 
 def _shot(**words: str) -> Shot:

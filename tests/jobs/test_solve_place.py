@@ -7,10 +7,10 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
-from render.files.shots import Shot, merged
-from render.jobs.progress import silent
 from render.jobs.solve_place import place_of
 from render.jobs.wishes import parse_wish
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
 
 
 def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 from render.errors import HingelineError
 from render.jobs.wishes import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.solve import one_ray
+from render.optics.solving.solve import one_ray
 
 VIEW = (-0.4, -0.27, 0.4, 0.27)
 #: A frame of 60 x 40 px that begins at (20, 10) of a picture of 100 x 60 px; sky above row 10.

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from render.scene.place.projection import LocalFrame
+from render.world.place.projection import LocalFrame
 
 
 def _degrees(d: int, m: int, s: float) -> float:

@@ -8,8 +8,8 @@ from render.optics.band import band_half_height_mm, wedge_half_width_m
 from render.optics.depth_of_field import hyperfocal_m
 from render.optics.lens import FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens, hinge_distance_mm, sharp_plane
-from render.optics.solve import best_plane, straight_plane
-from render.optics.targets import Freedom, Target
+from render.optics.solving.solve import best_plane, straight_plane
+from render.optics.solving.targets import Freedom, Target
 
 
 @pytest.mark.parametrize(

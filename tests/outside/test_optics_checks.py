@@ -31,7 +31,6 @@ from render.optics.camera import Camera, Vantage, depth_from_ray_length
 from render.optics.depth_of_field import depth_of_field_m, focus_between_m, hyperfocal_m
 from render.optics.diffraction import airy_diameter_mm, best_f_number, f_number_where_airy_is
 from render.optics.lens import FocusDistance, FocusExtension, LensSetting
-from render.optics.movements import image_circle_centre_mm, revolved, vanishing_y_mm
 from render.optics.plane import (
     FocusedLens,
     extension_at_mm,
@@ -40,8 +39,9 @@ from render.optics.plane import (
     lens_axis,
     sharp_plane,
 )
-from render.optics.solve import best_plane
-from render.optics.targets import Freedom, Target
+from render.optics.solving.movements import image_circle_centre_mm, revolved, vanishing_y_mm
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Freedom, Target
 from render.optics.timelapse import plan_interval
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "optics_checks.json").read_text())[

@@ -14,8 +14,8 @@ import pytest
 from render.optics.blur import defocus, spots
 from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
-from render.optics.solve import best_plane
-from render.optics.targets import Target
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Target
 from tests.optics.rays import ellipse, lens_plane, rim
 
 with warnings.catch_warnings():

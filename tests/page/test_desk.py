@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from render.errors import HingelineError, InputError
-from render.files.shots import Shot, merged, read_shot, write_shot
+from render.files.shots import read_shot, write_shot
 from render.page.desk import Desk, Paper
+from render.shot.shot import Shot, merged
 
 
 @pytest.fixture

@@ -7,9 +7,10 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError, InputError
-from render.files.shots import Shot, merged, read_shot
-from render.jobs.progress import silent
+from render.files.shots import read_shot
+from render.load.progress import silent
 from render.page.orders import KINDS, Order, fill, read_order
+from render.shot.shot import Shot, merged
 
 VALUES = {"focal-35": "28", "height": "12", "horizon": "20%", "tilt": "up 8"}
 

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError
-from render.files.shots import Shot, merged, read_shot
+from render.files.shots import read_shot
 from render.page.desk import Desk
 from render.page.orders import Order
 from render.page.saving import Saving
+from render.shot.shot import Shot, merged
 
 VALUES = {"focal-35": "28", "height": "12", "horizon": "20%", "tilt": "up 8"}
 

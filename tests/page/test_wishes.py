@@ -7,7 +7,7 @@ import pytest
 from starlette.requests import Request
 
 from render.errors import InputError
-from render.jobs.preview import Look
+from render.live.preview import Look
 from render.page.wishes import (
     read_look,
     read_number,

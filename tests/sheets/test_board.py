@@ -8,8 +8,8 @@ from PIL import Image
 
 from render.errors import InputError
 from render.sheets.board import BoardPlan, BoardWords, best_plan, draw_board, paper, plan_board
-from render.sheets.canvas import Drawing, Picture
-from render.sheets.vector import pdf_bytes
+from render.sheets.drawing.canvas import Drawing, Picture
+from render.sheets.drawing.vector import pdf_bytes
 
 MARGIN_PT = 12 * 72 / 25.4
 SENTENCES = (

@@ -6,8 +6,8 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError
-from render.sheets.canvas import Area, Drawing, Picture
 from render.sheets.compare import MOST_CELLS, Cell, compare_sheet, sheet_columns
+from render.sheets.drawing.canvas import Area, Drawing, Picture
 
 LONG = (
     "Lens up 8° and right 12.5° · f/5.6 · focus at 123 m (50%, 62%) · rise 6 mm · "

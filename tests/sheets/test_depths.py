@@ -4,7 +4,7 @@ import numpy as np
 from PIL import Image
 
 from render.sheets.depths import depth_sheet
-from render.sheets.raster import paint
+from render.sheets.drawing.raster import paint
 
 PICTURE = Image.new("RGB", (200, 120), (128, 128, 128))
 

@@ -15,7 +15,7 @@ from render.plan.card import CardWishes, FieldCard, plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
 from render.scene.scene import Scene
-from render.sheets.canvas import Picture
+from render.sheets.drawing.canvas import Picture
 from render.sheets.field_card import CardPictures, card_pages
 from render.sheets.slice import slice_scene
 

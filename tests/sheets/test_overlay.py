@@ -11,10 +11,10 @@ from render.optics.blur import BlurField, blur_field
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
-from render.sheets.canvas import Drawing, Path
+from render.sheets.drawing.canvas import Drawing, Path
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.style import BAND, PAPER, TELLTALE
 from render.sheets.overlay import Marks, band_overlay, blur_map, draw_marks, triptych
-from render.sheets.raster import paint
-from render.sheets.style import BAND, PAPER, TELLTALE
 
 COC_MM = 0.03
 

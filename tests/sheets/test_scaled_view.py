@@ -2,7 +2,7 @@
 
 import pytest
 
-from render.sheets.canvas import Drawing, Path
+from render.sheets.drawing.canvas import Drawing, Path
 from render.sheets.scaled_view import draw_scale_bar, fit
 
 

@@ -6,10 +6,10 @@ import pytest
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.scene.scene import Scene
-from render.sheets.canvas import Drawing, Path
+from render.sheets.drawing.canvas import Drawing, Path
+from render.sheets.drawing.style import FOCUS_PLANE
+from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
-from render.sheets.style import FOCUS_PLANE
-from render.sheets.vector import pdf_bytes, svg_text
 
 
 def _scene(vantage: Vantage | None, depth_m: float = 30.0) -> Scene:

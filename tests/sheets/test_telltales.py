@@ -10,9 +10,9 @@ from render.judge.verdict import judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
-from render.sheets.canvas import Area
-from render.sheets.raster import paint
-from render.sheets.style import HAIRLINE, INK, TELLTALE
+from render.sheets.drawing.canvas import Area
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.style import HAIRLINE, INK, TELLTALE
 from render.sheets.telltales import telltale_overlay, telltale_sheet
 
 

@@ -1,0 +1,1 @@
+"""What stands in a file: pixels, profiles, EXIF, tags, embedded depth."""

@@ -1,0 +1,103 @@
+"""Readers of HEIC (an optional extra) and AVIF, as phones store their pictures."""
+
+import struct
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.extras import needed
+from render.files.formats.decoded import Decoded, exif_block, opened, plain, space_of
+from render.files.formats.metadata import Kept
+from render.files.memory import check_size
+
+__all__ = ["decode_avif", "decode_heif"]
+
+
+def decode_heif(path: Path) -> Decoded:
+    """Read a HEIC file; pillow-heif has turned it upright already."""
+    heif: Any = needed("pillow_heif", "a HEIC picture").open_heif(path, convert_hdr_to_8bit=False)
+    _check_whole(path)
+    check_size(str(path), *heif.size)
+    info = heif.info
+    codes = np.asarray(heif)
+    if codes.dtype == np.uint16:
+        codes = _stretched(codes >> np.uint16(16 - info["bit_depth"]), info["bit_depth"])
+    remarks = []
+    if any("gainmap" in name.lower() for name in info.get("aux", {})):
+        remarks.append("the gain map for bright screens is not kept")
+    if info.get("depth_images"):
+        remarks.append("the depth inside the picture is not kept in the result")
+    if len(heif) > 1:
+        remarks.append(f"the file holds {len(heif)} pictures; the main one is used and kept")
+    kept = Kept(
+        exif=exif_block(info.get("exif")),
+        xmp=info.get("xmp"),
+        icc=info.get("icc_profile"),
+        png=_code_points(path),
+    )
+    return Decoded(codes, space_of(codes), "HEIC", kept, upright=True, remarks=tuple(remarks))
+
+
+def decode_avif(path: Path) -> Decoded:
+    """Read an AVIF file; more than 8 bits are kept."""
+    from imagecodecs import avif_decode
+
+    try:
+        with opened(path) as image:
+            frames = getattr(image, "n_frames", 1)
+            info = dict(image.info)
+            eight = np.asarray(plain(image)) if frames == 1 else None
+    except OSError as error:
+        raise InputError(f"{path} cannot be read as AVIF; it needs Pillow 11.3 or newer") from error
+    if eight is None:
+        raise InputError(f"{path} is animated: give one picture")
+    codes = avif_decode(path.read_bytes())
+    codes = _stretched(codes, _av1_bits(path)) if codes.dtype == np.uint16 else eight
+    kept = Kept(
+        exif=exif_block(info.get("exif")),
+        xmp=info.get("xmp"),
+        icc=info.get("icc_profile"),
+        png=_code_points(path),
+    )
+    return Decoded(codes, space_of(codes), "AVIF", kept)
+
+
+def _check_whole(path: Path) -> None:
+    """Refuse a file whose boxes reach beyond its end; libheif would show what there is."""
+    data = path.read_bytes()
+    at = 0
+    while at + 16 <= len(data):
+        (size,) = struct.unpack_from(">I", data, at)
+        if size == 1:
+            (size,) = struct.unpack_from(">Q", data, at + 8)
+        if size == 0:  # to the end of the file
+            return
+        if size < 8 or at + size > len(data):
+            raise InputError(f"{path} is cut short; copy it again")
+        at += size
+
+
+def _stretched(codes: NDArray[np.uint16], bits: int) -> NDArray[np.uint16]:
+    """Spread values of 10 or 12 bits over 16, white being the largest."""
+    table = np.rint(np.arange(1 << bits) * (65535 / ((1 << bits) - 1))).astype(np.uint16)
+    return np.take(table, codes, mode="clip")
+
+
+def _av1_bits(path: Path) -> int:
+    """Bits per sample by the AV1 configuration box (AV1-ISOBMFF 2.3.3)."""
+    data = path.read_bytes()
+    at = data.find(b"av1C")
+    flags = data[at + 6] if at > 0 else 0
+    return (12 if flags & 0x20 else 10) if flags & 0x40 else 8
+
+
+def _code_points(path: Path) -> tuple[tuple[bytes, bytes], ...]:
+    """Colour by code points (a "colr" box of type "nclx"), in the form of a PNG's cICP."""
+    data = path.read_bytes()
+    at = data.find(b"colrnclx")
+    if at < 0 or at + 14 > len(data):
+        return ()
+    return ((b"cICP", bytes([data[at + 9], data[at + 11], 0, 1])),)

@@ -1,0 +1,1 @@
+"""What follows a hand: pictures while a setting is being turned."""

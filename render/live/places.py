@@ -1,0 +1,221 @@
+"""A picture that stays loaded with its depth, at the sizes it is looked at.
+
+A long lens sees a small part of a picture, so the size to work at follows from the frame.
+"""
+
+import math
+from collections import OrderedDict
+from dataclasses import dataclass, fields, is_dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.engine.develop import lift_highlights
+from render.errors import InputError
+from render.files.formats.picturefile import PictureFile
+from render.files.pictures import read_picture
+from render.load.highlights import stops_of
+from render.load.plan import planned_on
+from render.load.prepare import lay_out
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.load.taken import taken_camera
+from render.optics.camera import Window
+from render.scene.resize import averaged, resized
+from render.scene.scene import Behind, Scene
+from render.shot.depthkeys import DepthKeys
+from render.shot.keys import PictureSpot
+from render.shot.shot import CameraKeys, LensKeys, Shot
+
+__all__ = ["Places", "cut_out"]
+
+#: Sizes kept at once, and the largest of them; the picture itself is kept too.
+_MOST_PLACES = 4
+_MOST_WHOLE_PX = 6_000_000
+_USUAL_WHOLE_PX = 1_000_000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Place:
+    """A picture of some size with its depth; no lens is planned yet."""
+
+    file: PictureFile
+    scene: Scene
+    depth_how: str
+    notes: tuple[str, ...]
+    depth_unsure: float
+
+
+class Places:
+    """Keeps what the last shots needed. One task at a time: it is not for several threads."""
+
+    def __init__(self) -> None:
+        self._file: PictureFile | None = None
+        self._middle: PictureFile | None = None
+        self._stamp: tuple[str, int, int] = ("", 0, 0)
+        self._places: OrderedDict[tuple[Shot, int], _Place] = OrderedDict()
+        self._lifted: tuple[float, NDArray[np.float32]] | None = None
+
+    def planned(self, shot: Shot, frame_px: int) -> Prepared:
+        """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
+        file = self.opened(shot)
+        shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
+        full_px = file.light.shape[0] * file.light.shape[1]
+        prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
+        frame, depth_m = prepared.scene.frame, prepared.scene.depth_m
+        wanted = min(frame_px * depth_m.size / (frame.width * frame.height), _MOST_WHOLE_PX)
+        return self._framed(shot, file, _steps(full_px, wanted))
+
+    def full(self, shot: Shot) -> Prepared:
+        """Prepare a shot at the picture's own size."""
+        file = self.opened(shot)
+        return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
+
+    def lifted(self, prepared: Prepared) -> Scene:
+        """The scene with its highlights lifted, as the shot says, before it was made smaller."""
+        stops, scene = stops_of(prepared, 0.0), prepared.scene
+        if not stops:
+            return scene
+        file = self.opened(prepared.shot)
+        kept = self._lifted
+        if kept is None or kept[0] != stops or kept[1].shape != scene.picture.shape:
+            whole = lift_highlights(file.light, stops)
+            self._lifted = kept = stops, averaged(whole, *scene.picture.shape[:2])
+        return replace(scene, picture=kept[1])
+
+    def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
+        place = self._place(
+            replace(shot, camera=CameraKeys(), lens=LensKeys(), written=()), file, steps
+        )
+        scene, planned = planned_on(shot, place.scene)
+        return Prepared(
+            shot=shot,
+            scene=scene,
+            setting=planned.setting,
+            sensor=planned.sensor,
+            file=place.file,
+            depth_how=place.depth_how,
+            notes=(*place.notes, *planned.notes),
+            depth_unsure=place.depth_unsure,
+        )
+
+    def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
+        key = shot, steps
+        if key not in self._places:
+            self._places[key] = self._laid_out(shot, file, steps)
+            while len(self._places) > _MOST_PLACES:
+                self._places.popitem(last=False)
+        self._places.move_to_end(key)
+        return self._places[key]
+
+    def _laid_out(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
+        height, width = _stepped(file.light, steps)
+        if steps and _in_whole_pixels(shot):
+            whole = self._place(shot, file, 0)
+            small = resized(whole.scene, max(height, width))
+            return replace(whole, file=replace(file, light=small.picture), scene=small)
+        camera, how_taken = taken_camera(file, shot.taken)
+        smaller = self._smaller(file, height, width)
+        scene, how, unsure, notes = lay_out(shot, smaller, camera.resized(width, height), silent)
+        return _Place(smaller, scene, how, (*file.remarks, how_taken, *notes), unsure)
+
+    def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
+        for place in self._places.values():
+            if place.file.light.shape[:2] == (height, width):
+                return place.file
+        source = self._middle
+        if source is None or height * width * 2 > source.light.shape[0] * source.light.shape[1]:
+            source = file
+        return replace(file, light=averaged(source.light, height, width))
+
+    def opened(self, shot: Shot) -> PictureFile:
+        """Return the picture of a shot; it is read once, and anew where its file has changed."""
+        if not shot.picture:
+            raise InputError("nothing to look at: name a picture")
+        path = Path(shot.picture)
+        try:
+            about = path.stat()
+        except OSError as error:
+            raise InputError(f"{path.name} cannot be read ({error.strerror})") from None
+        stamp = str(path), about.st_mtime_ns, about.st_size
+        if self._file is None or stamp != self._stamp:
+            self._file = self._middle = None  # let go of the old one first: both may be large
+            self._places.clear()
+            self._lifted = None
+            self._file, self._stamp = read_picture(path), stamp
+            full_px = self._file.light.shape[0] * self._file.light.shape[1]
+            size = _stepped(self._file.light, _steps(full_px, _MOST_WHOLE_PX))
+            self._middle = self._smaller(self._file, *size)
+        return self._file
+
+
+def _in_whole_pixels(shot: Shot) -> bool:
+    """Whether the depth hangs on the picture's own pixels: files, and places given in px."""
+    held = shot.vantage
+    return shot.depth != DepthKeys() or bool(held.ground_marks or held.uprights)
+
+
+def _steps(full_px: int, wanted_px: float) -> int:
+    """How many steps smaller to come nearest to `wanted_px`; two steps halve the area."""
+    return max(0, round(2 * math.log2(full_px / wanted_px)))
+
+
+def _stepped(light: NDArray[np.float32], steps: int) -> tuple[int, int]:
+    scale = 2.0 ** (-steps / 4)
+    return max(1, round(light.shape[0] * scale)), max(1, round(light.shape[1] * scale))
+
+
+def _in_shares(shot: Shot, width_px: int, height_px: int) -> Shot:
+    """Turn places given in pixels of the whole picture into shares, which hold at any size."""
+    horizon = shot.vantage.horizon
+    if horizon is not None and not horizon[1]:
+        share = horizon[0] / height_px, True
+        shot = replace(shot, vantage=replace(shot.vantage, horizon=share))
+    tables = {
+        name: _shared(getattr(shot, name), width_px, height_px)
+        for name in ("vantage", "depth", "lens")
+    }
+    return replace(shot, **tables)
+
+
+def _shared(value: Any, width_px: int, height_px: int) -> Any:
+    """The same value with every spot in it in shares."""
+    if isinstance(value, PictureSpot):
+        return PictureSpot(
+            value.x if value.x_is_share else value.x / width_px,
+            value.y if value.y_is_share else value.y / height_px,
+            x_is_share=True,
+            y_is_share=True,
+        )
+    if isinstance(value, tuple):
+        return tuple(_shared(part, width_px, height_px) for part in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        parts = {
+            f.name: _shared(getattr(value, f.name), width_px, height_px) for f in fields(value)
+        }
+        return replace(value, **parts)
+    return value
+
+
+def cut_out(scene: Scene, frame: Window, margin: int) -> Scene:
+    """Part of a scene: `frame` becomes its frame, with `margin` px round it where there are."""
+    height, width = scene.depth_m.shape
+    left, top = max(0, frame.left - margin), max(0, frame.top - margin)
+    outer = Window(
+        left,
+        top,
+        min(width, frame.left + frame.width + margin) - left,
+        min(height, frame.top + frame.height + margin) - top,
+    )
+    rows, columns = outer.rows, outer.columns
+    behind = scene.behind
+    return Scene(
+        scene.picture[rows, columns],
+        scene.depth_m[rows, columns],
+        scene.camera.cropped(outer),
+        window=Window(frame.left - left, frame.top - top, frame.width, frame.height),
+        behind=behind and Behind(behind.picture[rows, columns], behind.depth_m[rows, columns]),
+        vantage=scene.vantage,
+    )

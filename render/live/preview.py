@@ -1,0 +1,265 @@
+"""Pictures while the knobs are turned: the scene stays loaded, at the size that is looked at.
+
+A preview is the same photograph as `render` makes, from the same parts, only from a picture that
+was made smaller first.
+"""
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from render.engine.photograph import photograph
+from render.engine.quality import FINAL, PREVIEW
+from render.errors import HingelineError, InputError
+from render.live.places import Places, cut_out
+from render.live.stages import Stages
+from render.load.prepared import Prepared
+from render.optics.camera import Window
+from render.optics.lens import FocusExtension
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Freedom, Target
+from render.scene.colour import SRGB
+from render.scene.field import frame_field
+from render.scene.scene import Scene
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
+from render.sheets.overlay import blur_map
+from render.shot.shot import Shot, merged
+from render.tell.opinion import opinion, setting_values
+from render.tell.summary import coc_of
+from render.tell.told import band_handles, band_outlines, counted_in, spot_words, told
+
+__all__ = ["Look", "Looked", "Preview", "Showing"]
+
+_JUDGED_PX, _GUESSED_AT_PX, _SCENE_PX = 400_000, 400_000, 400_000
+#: Blur reaches in from outside the frame: this share of its longer side is kept round it.
+_MARGIN, _MOST_MARGIN_PX = 0.15, 400
+#: Side of the square that the loupe shows, pixels of the photograph.
+_LOUPE_PX = 240
+_GUESSED_LENS = {"focal-35": "28"}
+_GUESSED_GROUND = {"height": "10 m", "horizon": "25%"}
+#: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
+_MOST_SWING_DEG = 15.0
+
+Showing = Literal["photograph", "before", "whole", "depth", "map"]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a picture is wanted.
+
+    Attributes
+    ----------
+    pixels : int
+        About how many the frame should have.
+    showing : str
+        The photograph; "before", without blur; "whole", the picture as handed in; "depth" of
+        the whole picture; "map", the blur map of the frame.
+    fine : bool
+        Worked out as finely as a photograph for keeps.
+    band : bool
+        Also say where the sharp band lies.
+    """
+
+    pixels: int
+    showing: Showing = "photograph"
+    fine: bool = False
+    band: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A JPEG and what is said about it."""
+
+    jpeg: bytes
+    told: dict[str, Any]
+
+
+class Preview:
+    """Keeps what the last shots needed. One task at a time: it is not for several threads."""
+
+    def __init__(self) -> None:
+        self._places = Places()
+        self._stages = Stages()
+
+    def close(self) -> None:
+        """End what is still being made."""
+        self._stages.close()
+
+    def guess(self, shot: Shot) -> dict[str, str]:
+        """Values to begin with where a picture comes without them, for its owner to put right.
+
+        Raises
+        ------
+        HingelineError
+            If the picture cannot be used, whatever is said about it.
+        """
+        guesses: tuple[dict[str, str], ...] = (
+            {},
+            _GUESSED_GROUND,
+            _GUESSED_LENS,
+            {**_GUESSED_LENS, **_GUESSED_GROUND},
+        )
+        for guessed in guesses:
+            try:
+                self._planned(merged(shot, dict(guessed), "{name}"), _GUESSED_AT_PX)
+            except HingelineError as error:
+                failed = error
+            else:
+                return guessed
+        raise failed
+
+    def may_be_depth(self, shot: Shot) -> bool:
+        """Tell whether the picture of a shot is of the kind that depth is kept in."""
+        file = self._places.opened(shot)
+        return file.grey and file.bits > 8
+
+    def look(self, shot: Shot, wish: Look) -> Looked:
+        """Show a shot, small.
+
+        Raises
+        ------
+        HingelineError
+            As `prepare` and `photograph`.
+        """
+        prepared = self._planned(shot, wish.pixels)
+        if wish.showing == "photograph":
+            image, remarks = _taken(self._to_take(prepared), wish.fine)
+        else:
+            image, remarks = _image(prepared, wish), ()
+        said = {**told(prepared), "remarks": list(remarks)}
+        if shot.scene:
+            said |= self._stages.stance(shot)
+        if wish.band:
+            field, coc_mm = frame_field(prepared.scene, prepared.setting), coc_of(prepared)
+            said["band"] = band_outlines(field, coc_mm)
+            said["handles"] = band_handles(field)
+        return Looked(_jpeg(image, 92 if wish.fine else 85), said)
+
+    def loupe(self, shot: Shot, x: float, y: float) -> Looked:
+        """The photograph round a place of the frame (shares), pixel for pixel."""
+        prepared = self._full(shot)
+        frame = prepared.scene.frame
+        width, height = min(_LOUPE_PX, frame.width), min(_LOUPE_PX, frame.height)
+        left = min(max(0, round(x * frame.width) - width // 2), frame.width - width)
+        top = min(max(0, round(y * frame.height) - height // 2), frame.height - height)
+        part = Window(frame.left + left, frame.top + top, width, height)
+        margin = min(_MOST_MARGIN_PX, round(_MARGIN * max(frame.width, frame.height)))
+        scene = self._to_take(prepared).scene
+        photo = photograph(cut_out(scene, part, margin), prepared.setting)
+        said = {"x": (left + width / 2) / frame.width, "y": (top + height / 2) / frame.height}
+        return Looked(_jpeg(_screen(photo.light, prepared), 92), said)
+
+    def _to_take(self, prepared: Prepared) -> Prepared:
+        """As the lens gets it: highlights lifted where the shot asks for it."""
+        if prepared.shot.scene:
+            return prepared
+        return replace(prepared, scene=self._places.lifted(prepared))
+
+    def _planned(self, shot: Shot, wanted_px: int) -> Prepared:
+        place = self._stages if shot.scene else self._places
+        return place.planned(shot, wanted_px)
+
+    def _full(self, shot: Shot) -> Prepared:
+        """As large as there is: the picture's own size, or what was traced of a scene."""
+        return self._planned(shot, _SCENE_PX) if shot.scene else self._places.full(shot)
+
+    def verdict(self, shot: Shot) -> dict[str, Any]:
+        """Judge a shot at the size at which it is looked at."""
+        return opinion(self._planned(shot, _JUDGED_PX))
+
+    def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:
+        """Values that lay the sharp band through points of the frame.
+
+        The tilt stays; one point moves the focus, two also turn the swing.
+
+        Parameters
+        ----------
+        points : sequence of (x, y)
+            Shares of the frame; the last one becomes the focus spot.
+
+        Raises
+        ------
+        SettingError
+            If no swing within reach does it.
+        """
+        prepared = self._planned(shot, _JUDGED_PX)
+        setting = prepared.setting
+        targets = [_target(prepared.scene, point) for point in points]
+        freedom = Freedom(
+            tilt=False,
+            swing=len(targets) > 1,
+            tilt_deg=setting.tilt_deg,
+            swing_deg=setting.swing_deg,
+            limit_deg=max(_MOST_SWING_DEG, abs(setting.tilt_deg)) + 1.0,
+        )
+        found = best_plane(targets, setting.focal_mm, freedom)
+        swing_deg = round(found.swing_deg, 2) if len(targets) > 1 else setting.swing_deg
+        wanted = replace(setting, swing_deg=swing_deg, focus=FocusExtension(found.extension_mm))
+        values = setting_values(wanted, prepared)
+        frame, (x, y) = prepared.scene.frame, points[-1]
+        values["focus"] = spot_words(
+            prepared, frame.left + x * frame.width, frame.top + y * frame.height
+        )
+        return values
+
+
+def _image(prepared: Prepared, wish: Look) -> Image.Image:
+    scene = prepared.scene
+    if wish.showing in ("whole", "depth"):
+        whole = counted_in(prepared)
+        if wish.showing == "whole":
+            return _screen(scene.picture[whole.rows, whole.columns], prepared)
+        return _depth_image(scene.depth_m[whole.rows, whole.columns])
+    before = scene.picture[scene.frame.rows, scene.frame.columns]
+    if wish.showing == "before":
+        return _screen(before, prepared)
+    field = frame_field(scene, prepared.setting)
+    map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), full_scale=None)
+    return paint(map_).convert("RGB").crop((0, 0, before.shape[1], before.shape[0]))
+
+
+def _taken(prepared: Prepared, fine: bool) -> tuple[Image.Image, tuple[str, ...]]:
+    scene = prepared.scene
+    margin = round(_MARGIN * max(scene.frame.width, scene.frame.height))
+    photo = photograph(
+        cut_out(scene, scene.frame, margin),
+        prepared.setting,
+        quality=FINAL if fine else PREVIEW,
+    )
+    return _screen(photo.light, prepared), photo.remarks
+
+
+def _depth_image(depth_m: NDArray[np.float32]) -> Image.Image:
+    """Near is light, each doubling of the distance darker by the same step, the sky black."""
+    with np.errstate(divide="ignore"):
+        doublings = np.log2(depth_m)
+    known = np.isfinite(doublings)
+    if not known.any():
+        raise InputError("the picture is all sky: it has no depth to show")
+    near, far = np.quantile(doublings[known], (0.002, 0.998))
+    share = np.clip((far - doublings) / max(far - near, 1e-6), 0, 1)
+    return Image.fromarray(np.where(known, 40 + 205 * share, 0).astype(np.uint8), "L")
+
+
+def _target(scene: Scene, point: tuple[float, float]) -> Target:
+    frame = scene.frame
+    column = frame.left + min(int(point[0] * frame.width), frame.width - 1)
+    row = frame.top + min(int(point[1] * frame.height), frame.height - 1)
+    slope_x, slope_y = scene.camera.slopes(column + 0.5, row + 0.5)
+    return Target(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
+
+
+def _screen(light: NDArray[np.float32], prepared: Prepared) -> Image.Image:
+    return screen_picture(light, prepared.file.encoding if prepared.file else SRGB)
+
+
+def _jpeg(image: Image.Image, quality: int) -> bytes:
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=quality, subsampling=0)
+    return out.getvalue()

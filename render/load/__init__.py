@@ -1,0 +1,1 @@
+"""From a shot to what the engine and the judgement work on."""

@@ -1,0 +1,104 @@
+"""What the judgement looks at, the same for every command that says a verdict."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.files.pictures import read_picture
+from render.judge.case import Case, look
+from render.judge.scale import reference_pupil_mm
+from render.load.prepared import Prepared
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.scene.colour import SRGB, Encoding
+
+__all__ = ["JudgeWishes", "case_of"]
+
+_MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
+
+
+@dataclass(frozen=True, slots=True)
+class JudgeWishes:
+    """What was asked of the judgement besides the shot.
+
+    Attributes
+    ----------
+    coc : str
+        Circle of confusion by a convention of `render.optics.depth_of_field`.
+    seen_by : str
+        Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
+    scale : float or None
+        Also say the f-number at which it reads as 1:scale.
+    lens : str or None
+        Lens file or shipped lens whose limits the advice keeps to.
+    visual_range_m : float or None
+    small_things : int or None
+    depth_error : float or None
+        The depth's own uncertainty where None.
+    rendered : Path or None
+        A rendering of the same frame, whose colour and contrast are judged.
+    """
+
+    coc: str = "diagonal/1500"
+    seen_by: str = "eye"
+    scale: float | None = None
+    lens: str | None = None
+    visual_range_m: float | None = None
+    small_things: int | None = None
+    depth_error: float | None = None
+    rendered: Path | None = None
+
+
+_NO_WISHES = JudgeWishes()
+
+
+def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
+    """Look at what `prepare` made, the same for every command that says a verdict."""
+    return look(
+        prepared.scene,
+        coc_mm=circle_of_confusion_mm(wishes.coc, prepared.sensor, prepared.scene.frame.width),
+        reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
+        rendered=_colours(prepared, wishes.rendered),
+        visual_range_m=wishes.visual_range_m or _air_of(prepared),
+        small_things=wishes.small_things,
+        depth_error=_depth_error(prepared, wishes),
+    )
+
+
+def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:
+    """How far the depth's scale may be off: as said, else as unsure as the depth is of itself."""
+    if wishes.depth_error is not None:
+        return wishes.depth_error
+    return min(prepared.depth_unsure, _MOST_UNSURE)
+
+
+def _colours(prepared: Prepared, rendered: Path | None) -> NDArray[np.float32] | None:
+    """Light in sRGB primaries to measure colour on: of a rendering, or of a wide-gamut picture."""
+    if rendered is not None:
+        file = read_picture(rendered)
+        frame = prepared.scene.frame
+        if file.light.shape[:2] != (frame.height, frame.width):
+            raise InputError(
+                f"{rendered.name} is {file.light.shape[1]} x {file.light.shape[0]} px, the planned "
+                f"frame {frame.width} x {frame.height}: give a rendering of this shot"
+            )
+        return _in_srgb(file.light, file.encoding)
+    if prepared.file is None or prepared.file.encoding.to_xyz == SRGB.to_xyz:
+        return None
+    frame = prepared.scene.frame
+    return _in_srgb(prepared.scene.picture[frame.rows, frame.columns], prepared.file.encoding)
+
+
+def _in_srgb(light: NDArray[np.float32], encoding: Encoding) -> NDArray[np.float32]:
+    if encoding.to_xyz == SRGB.to_xyz:
+        return light
+    return np.asarray(np.maximum(light @ encoding.matrix_to(SRGB).astype(np.float32).T, 0))
+
+
+def _air_of(prepared: Prepared) -> float | None:
+    """Visual range that a demo scene states, m."""
+    if prepared.description is None:
+        return None
+    return 1000.0 * prepared.description.light.visual_range_km

@@ -1,0 +1,151 @@
+"""The planned frame and lens setting that a shot asks for."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from render.errors import SettingError
+from render.optics.camera import Camera, Sensor, Window
+from render.optics.framing import planned_window, widest_focal_mm
+from render.optics.lens import CatsEye, Focus, FocusSpot, Iris, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
+from render.shot.keys import PictureSpot
+from render.shot.shot import FocusWish, LensKeys, Shot
+from render.words import spell_f_number
+
+__all__ = ["DepthAt", "Plan", "plan", "planned_on"]
+
+#: Depth (m) of the pixel in a row and a column.
+DepthAt = Callable[[int, int], float]
+
+_USUAL_F_NUMBER = 2.8
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The planned frame and lens setting over a camera's picture.
+
+    Attributes
+    ----------
+    setting : LensSetting
+    sensor : Sensor
+        Of the planned camera, as it is held.
+    notes : tuple of str
+        What was assumed, one sentence each.
+    """
+
+    setting: LensSetting
+    sensor: Sensor
+    notes: tuple[str, ...]
+
+    def laid_over(self, scene: Scene) -> Scene:
+        """The scene with the planned frame as its window, its own camera's margin heeded."""
+        window = _frame(scene.camera, self.sensor, self.setting)
+        if scene.window == window:  # making a scene checks all of its values once more
+            return scene
+        return replace(scene, window=window)
+
+
+def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
+    """Work out the planned frame and lens setting of a shot.
+
+    Parameters
+    ----------
+    camera : Camera
+        That took the picture, or traces the scene.
+    depth_at : callable of row, column
+        Depth of a pixel, m; asked only where the focus is a spot.
+
+    Raises
+    ------
+    SettingError
+        If the setting cannot be, or the focus spot lies outside the picture.
+    """
+    notes = []
+    sensor = Sensor(*(shot.camera.sensor_mm or (36.0, 24.0)))
+    if shot.camera.portrait or (shot.camera.portrait is None and _upright(camera)):
+        sensor = sensor.portrait
+    keys = shot.lens
+    focal_mm = keys.focal_mm
+    if focal_mm is None:
+        focal_mm = float(np.ceil(10 * widest_focal_mm(camera, sensor)) / 10)
+        notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
+    f_number = keys.f_number
+    if f_number is None:
+        f_number = _USUAL_F_NUMBER
+        notes.append(f"no f-number was given: {spell_f_number(f_number)}")
+    shift = {"rise_mm": keys.rise_mm or 0.0, "lateral_mm": keys.lateral_mm or 0.0}
+    focus = keys.focus
+    if focus is None:
+        middle = planned_window(camera, sensor, focal_mm, **shift)
+        x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
+        focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
+        notes.append("no focus was given: the middle of the frame")
+    setting = LensSetting(
+        focal_mm=focal_mm,
+        f_number=f_number,
+        focus=_focus(focus, camera, depth_at),
+        tilt_deg=keys.tilt_deg or 0.0,
+        swing_deg=keys.swing_deg or 0.0,
+        iris=_iris(keys),
+        cats_eye=_cats_eye(keys, sensor),
+        **shift,
+    )
+    if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
+        notes.append("the focus spot shows the sky: focused at infinity there")
+    _frame(camera, sensor, setting)  # refused here, before anything is traced for it
+    return Plan(setting, sensor, tuple(notes))
+
+
+def planned_on(shot: Shot, scene: Scene) -> tuple[Scene, Plan]:
+    """Plan a shot on a scene that is there: the scene with its planned frame, and the plan."""
+    planned = plan(shot, scene.camera, lambda row, column: float(scene.depth_m[row, column]))
+    return planned.laid_over(scene), planned
+
+
+def _frame(camera: Camera, sensor: Sensor, setting: LensSetting) -> Window:
+    """The planned frame in a camera's picture; a SettingError where it is not all in it."""
+    return planned_window(
+        camera,
+        sensor,
+        setting.focal_mm,
+        extension_mm=focus_lens(setting).extension_mm,
+        rise_mm=setting.rise_mm,
+        lateral_mm=setting.lateral_mm,
+    )
+
+
+def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus:
+    if not isinstance(focus, PictureSpot):
+        return focus
+    x, y = focus.at(camera.width_px, camera.height_px)
+    if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
+        raise SettingError(
+            f"the focus spot {x:.0f}, {y:.0f} lies outside the picture of {camera.width_px} x "
+            f"{camera.height_px} px: choose a spot inside"
+        )
+    column = min(int(x), camera.width_px - 1)
+    row = min(int(y), camera.height_px - 1)
+    slope_x, slope_y = camera.slopes(column + 0.5, row + 0.5)  # where that depth was taken
+    return FocusSpot(float(slope_x), float(slope_y), depth_at(row, column))
+
+
+def _iris(keys: LensKeys) -> Iris:
+    return Iris(
+        blades=keys.blades or 0,
+        rotation_deg=keys.blade_turn_deg or 0.0,
+        roundness=keys.roundness or 0.0,
+    )
+
+
+def _cats_eye(keys: LensKeys, sensor: Sensor) -> CatsEye | None:
+    if keys.cats_eye is None:
+        return None
+    light_left, widest = keys.cats_eye
+    return CatsEye(light_left=light_left, corner_mm=sensor.diagonal_mm / 2, widest_f_number=widest)
+
+
+def _upright(camera: Camera) -> bool:
+    return camera.height_px > camera.width_px

@@ -1,0 +1,116 @@
+"""From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
+
+from pathlib import Path
+
+import numpy as np
+
+from render.errors import InputError, SettingError
+from render.files.formats.picturefile import PictureFile
+from render.files.pictures import read_picture
+from render.load.plan import planned_on
+from render.load.prepared import Prepared
+from render.load.progress import Progress
+from render.load.sources import depth_of
+from render.load.taken import taken_camera
+from render.load.vantages import vantage_of
+from render.optics.camera import Camera
+from render.scene.scene import Scene
+from render.shot.shot import Shot, shot_keys
+
+__all__ = ["as_judged", "lay_out", "prepare", "prepare_file"]
+
+
+def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
+    """Load what a shot names and work out its planned frame and lens setting.
+
+    Parameters
+    ----------
+    for_render : bool
+        Trace a demo scene finely, with what lies behind edges. Numbers alone do without, in a
+        fraction of the time.
+
+    Raises
+    ------
+    InputError, SettingError
+        If something cannot be read, is missing, or cannot be.
+    """
+    if not shot.on_map:
+        _refuse_place(shot)
+    if shot.scene:
+        from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
+
+        if for_render:
+            return prepare_scene(shot, progress)
+        return prepare_scene(shot, progress, samples=1, behind=False)
+    if not shot.picture:
+        raise InputError("nothing to look at: name a picture")
+    path = Path(shot.picture)
+    progress(f"reading {path.name}", 0.0)
+    return prepare_file(shot, read_picture(path), progress)
+
+
+def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
+    """What `judge` looks at for a shot, where `rendered` is what it is rendered from.
+
+    A picture is the same for both; a demo scene may have been traced at another size, and the
+    scale that is named must not depend on that.
+    """
+    return prepare(shot, progress, for_render=False) if shot.scene else rendered
+
+
+def _refuse_place(shot: Shot) -> None:
+    """Refuse words that only a map understands."""
+    keys = shot_keys()
+    given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if given:
+        raise SettingError(
+            f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
+            "none: leave it out"
+        )
+
+
+def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
+    """Work out the planned frame and lens setting of a shot whose picture has been read.
+
+    Errors as in `prepare`.
+    """
+    camera, how_taken = taken_camera(file, shot.taken)
+    scene, depth_how, unsure, how_held = lay_out(shot, file, camera, progress)
+    scene, planned = planned_on(shot, scene)
+    return Prepared(
+        shot=shot,
+        scene=scene,
+        setting=planned.setting,
+        sensor=planned.sensor,
+        file=file,
+        depth_how=depth_how,
+        notes=(*file.remarks, how_taken, *how_held, *planned.notes),
+        depth_unsure=unsure,
+    )
+
+
+def lay_out(
+    shot: Shot, file: PictureFile, camera: Camera, progress: Progress
+) -> tuple[Scene, str, float, tuple[str, ...]]:
+    """Give a picture its depth; no lens is planned yet.
+
+    Parameters
+    ----------
+    file : PictureFile
+        The picture, or a smaller one made of it.
+    camera : Camera
+        Of that size.
+
+    Returns
+    -------
+    scene, depth_how, unsure, notes
+        How the depth was made, its typical relative uncertainty (0 where nobody can tell), and
+        what was assumed, in words.
+    """
+    vantage, how_held = vantage_of(shot.vantage, camera)
+    progress("working out the depth", 0.1)
+    depth = depth_of(shot, file, camera, vantage, progress)
+    scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
+    unsure = depth.typical_uncertainty
+    unsure = unsure if np.isfinite(unsure) else 0.0
+    return scene, f"{depth.how} ({depth.words()})", unsure, (*how_held, *depth.remarks)

@@ -1,0 +1,64 @@
+"""`Prepared`: one planned photograph, loaded and laid out."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from render.files.formats.picturefile import PictureFile
+from render.optics.camera import Sensor
+from render.optics.lens import LensSetting
+from render.scene.scene import Scene
+from render.shot.shot import Shot
+from render.world.description import Description
+
+if TYPE_CHECKING:
+    from render.trace.build import Built
+    from render.trace.trace import View
+
+__all__ = ["Prepared"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """One planned photograph, ready to be rendered or judged.
+
+    Attributes
+    ----------
+    scene : Scene
+        Picture, depth and camera, with the planned frame as its window.
+    setting : LensSetting
+    sensor : Sensor
+        Of the planned camera.
+    file : PictureFile or None
+        The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
+    depth_how : str
+        How the depth was made, in words.
+    depth_unsure : float
+        Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
+    notes : tuple of str
+        What was assumed, one sentence each.
+    credit : str
+        Whom the scene's data must be credited to; empty for photos and demo scenes.
+    map_record : mapping
+        How a map's buildings got their heights, for programs; empty without a map.
+    description : Description or None
+        The scene that was traced, from its file or its map; None for a photo.
+    view : View or None
+        From where it was traced, its shift as the extension shows it.
+    built : Built or None
+        The scene as rays walk through it, so that nobody builds it twice.
+    """
+
+    shot: Shot
+    scene: Scene
+    setting: LensSetting
+    sensor: Sensor
+    file: PictureFile | None
+    depth_how: str
+    notes: tuple[str, ...]
+    depth_unsure: float = 0.0
+    credit: str = ""
+    map_record: Mapping[str, Any] = field(default_factory=dict)
+    description: Description | None = None
+    view: "View | None" = None
+    built: "Built | None" = None

@@ -1,0 +1,332 @@
+"""Demo scenes: listed, shown, and prepared for a lens setting like a photo."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError, SettingError
+from render.files.shipped import read_scene_table, shipped_names
+from render.load.plan import plan
+from render.load.prepared import Prepared
+from render.load.progress import Progress
+from render.load.vantages import above_ground_m
+from render.optics.camera import Sensor
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.shot.keys import PictureSpot
+from render.shot.shot import LensKeys, Shot
+from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
+from render.trace.build import Built, build
+from render.trace.exact import trace_exact
+from render.trace.trace import View, trace_built, view_of
+from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
+from render.world.description import Description
+from render.world.scenefile import read_description
+
+__all__ = [
+    "SceneLine",
+    "describe_scene",
+    "list_scenes",
+    "load_scene",
+    "prepare_scene",
+    "scene_of",
+    "scene_things",
+    "stance_of",
+    "trace_through_lens",
+    "words",
+]
+
+_WIDTH_PX = 1280
+
+
+@dataclass(frozen=True, slots=True)
+class SceneLine:
+    """A scene's name and what it shows."""
+
+    name: str
+    line: str
+
+
+def list_scenes() -> tuple[SceneLine, ...]:
+    """Every shipped scene with its line."""
+    return tuple(
+        SceneLine(name, str(read_scene_table(name)[1].get("line", ""))) for name in shipped_names()
+    )
+
+
+def load_scene(source: str) -> Description:
+    """The description of a shipped scene, or of a scene file (.toml)."""
+    return read_description(*read_scene_table(source))
+
+
+def scene_of(shot: Shot) -> Description:
+    """The scene that a shot names, from a map file as its vantage asks."""
+    if shot.on_map:
+        from render.load.mapscene import map_description
+
+        return map_description(shot)
+    return load_scene(str(shot.scene))
+
+
+def prepare_scene(
+    shot: Shot,
+    progress: Progress,
+    *,
+    samples: int = 16,
+    behind: bool = True,
+    built: Built | None = None,
+) -> Prepared:
+    """Trace the scene that a shot names as its planned lens needs it.
+
+    What the shot leaves open follows the scene file: vantage, lens, tilt, what is sharp.
+
+    Parameters
+    ----------
+    samples : int
+        Samples a pixel where surfaces meet.
+    behind : bool
+        Also trace what lies behind depth edges.
+    built : Built or None
+        The scene, if it was built already at the shot's time.
+
+    Raises
+    ------
+    InputError, SettingError
+        If the scene cannot be read, or the camera cannot stand there.
+    """
+    progress(f"building {shot.scene}", 0.02)
+    description = scene_of(shot)
+    keys, notes = _suggested(description, shot.lens)
+    notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
+    view = _view(description, shot, keys)
+    built = built or build(description, shot.demo.time_s or 0.0)
+    focus, how_sharp = _focus(shot, description, built, view)
+    shot = replace(
+        shot,
+        lens=replace(keys, focus=focus),
+        camera=replace(
+            shot.camera,
+            sensor_mm=(view.sensor.width_mm, view.sensor.height_mm),
+            portrait=view.sensor.height_mm > view.sensor.width_mm,
+        ),
+    )
+    planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
+    view = _refocused(view, planned.setting)
+    view = replace(view, margin_px=margin_for(built, view, planned.setting))
+    progress("tracing the scene", 0.08)
+    scene = trace_built(
+        description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
+    )
+    return Prepared(
+        shot=shot,
+        scene=planned.laid_over(scene),
+        setting=planned.setting,
+        sensor=planned.sensor,
+        file=None,
+        depth_how="known exactly"
+        + (", also behind edges" if behind else "")
+        + " and outside the frame",
+        notes=(*_stands(shot, description, view, built), *notes, *how_sharp, *planned.notes),
+        credit=description.credit,
+        description=description,
+        view=view,
+        built=built,
+        map_record=_map_record(shot),
+    )
+
+
+def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:
+    looks = f"looking {pitch_words(view.pitch_deg)}, heading {view.heading_deg:.0f}°"
+    if shot.on_map:
+        from render.load.mapscene import stands_words
+        from render.load.ownroof import own_roof_words
+
+        where, *more = stands_words(shot, view.height_m)
+        return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
+    return [
+        f"the camera stands {metres(view.height_m)} above the ground of the scene "
+        f'"{description.name}", {looks}'
+    ]
+
+
+def _map_record(shot: Shot) -> dict[str, Any]:
+    if not shot.on_map:
+        return {}
+    from render.load.mapscene import map_record
+
+    return map_record(shot)
+
+
+def trace_through_lens(prepared: Prepared, samples: int) -> NDArray[np.float32]:
+    """Trace a prepared scene through the tilted lens itself, `samples` rays a pixel."""
+    built, view = _walked(prepared)
+    return trace_exact(built, replace(view, margin_px=0), prepared.setting, samples=samples)
+
+
+def stance_of(prepared: Prepared) -> tuple[float, float]:
+    """Compass heading (degrees) of a scene's camera, and its level distance (m) to the subject."""
+    _, view = _walked(prepared)
+    subject = cast("Description", prepared.description).vantage.look_at_m
+    away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
+    return view.heading_deg, away
+
+
+def scene_things(prepared: Prepared) -> dict[str, tuple[float, float, float]]:
+    """Named things of a prepared scene, in the camera's frame, metres."""
+    built, view = _walked(prepared)
+    things = {}
+    for name, point_m in built.spots.items():
+        x, y, z = map(float, in_camera(view, point_m))
+        things[name] = (x, y, z)
+    return things
+
+
+def _walked(prepared: Prepared) -> tuple[Built, View]:
+    assert prepared.built is not None, "a photo was taken for a scene"
+    assert prepared.view is not None, "a photo was taken for a scene"
+    return prepared.built, prepared.view
+
+
+def describe_scene(source: str) -> tuple[str, ...]:
+    """What a scene shows, where its camera stands, what is suggested and what can be named."""
+    d = load_scene(source)
+    built = build(d)
+    v, s = d.vantage, d.suggested
+    named = ", ".join(sorted(built.spots)) or "none"
+    return (
+        f"{d.name}: {d.line}",
+        f"Vantage: {metres(v.height_m)} above the ground, {v.focal_mm:g} mm",
+        f"Suggested: f/{s.f_number:g}, tilt {s.tilt}, swing {s.swing}, sharp on "
+        f"{s.focus_on or 'the middle of the frame'}",
+        f"Things with names, to focus on: {named}",
+        f"{len(built.world.tri)} triangles in {len(built.names)} shapes placed",
+    )
+
+
+def words(kind: str | None) -> tuple[str, ...]:
+    """The words of a scene file: all kinds of things, or every key of one."""
+    from render.world.placing import PLACING
+    from render.world.things import load_kinds
+    from render.world.things.kind import KINDS
+
+    load_kinds()
+    if kind is None:
+        every = [f"{name}: {KINDS[name].line}" for name in sorted(KINDS)]
+        return (*every, "Every thing also knows:", *(f"  {k}: {v}" for k, v in PLACING.items()))
+    if kind not in KINDS:
+        raise InputError(f'"{kind}" is not a kind of thing; kinds: {", ".join(sorted(KINDS))}')
+    found = KINDS[kind]
+    keys = [
+        f"  {key}: {word.line}; {word.allowed} ({_shown(word.start)} if left out)"
+        for key, word in found.words.items()
+    ]
+    stuff = [
+        f'  {slot}: material or "#rrggbb" ({start} if left out)'
+        for slot, start in found.stuff.items()
+    ]
+    return (f"{kind}: {found.line}", *keys, *stuff)
+
+
+def _shown(value: Any) -> str:
+    return str(list(value)) if isinstance(value, tuple) else str(value)
+
+
+def _suggested(description: Description, keys: LensKeys) -> tuple[LensKeys, list[str]]:
+    """Fill what the shot leaves open with the scene's own suggestion, and say so."""
+    s = description.suggested
+    starts: dict[str, Callable[[], float]] = {
+        "focal_mm": lambda: description.vantage.focal_mm,
+        "f_number": lambda: s.f_number,
+        "tilt_deg": lambda: parse_direction("tilt", s.tilt),
+        "swing_deg": lambda: parse_direction("swing", s.swing),
+        "rise_mm": lambda: parse_direction("rise", s.rise) or description.vantage.rise_mm,
+        "lateral_mm": lambda: parse_direction("lateral", s.lateral),
+    }
+    try:
+        filled = {name: start() for name, start in starts.items() if getattr(keys, name) is None}
+    except SettingError as error:
+        raise InputError(f"{description.name}, [setting]: {error}") from None
+    names = {"focal_mm": "lens", "f_number": "f-number", "tilt_deg": "tilt", "swing_deg": "swing"}
+    names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
+    missed = [word for name, word in names.items() if filled.get(name)]  # 0 needs no word
+    note = f"not given, as the scene suggests: {', '.join(missed)}"
+    return replace(keys, **filled), [note] if missed else []  # type: ignore[arg-type]
+
+
+def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
+    """What of the lens nobody gave; a map suggests nothing."""
+    words = [f"no lens was named: {used.focal_mm:g} mm"] if given.focal_mm is None else []
+    if given.f_number is None and used.f_number is not None:
+        words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
+    if given.tilt_deg is None and used.tilt_deg:
+        words.append(f"no tilt was given: {tilt_words(used.tilt_deg)}")
+    return words
+
+
+def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
+    for name in ("horizon", "roll_deg"):
+        if getattr(shot.vantage, name) is not None:
+            raise SettingError("a scene or map takes --pitch; --horizon and --roll are for photos")
+    placed = shot.on_map  # its description stands and looks as the shot says
+    return view_of(
+        description,
+        height_m=None if placed else above_ground_m(shot.vantage),
+        pitch_deg=shot.vantage.pitch_deg,
+        heading_deg=None if placed else shot.demo.heading_deg,
+        distance_m=shot.demo.distance_m,
+        focal_mm=keys.focal_mm,
+        sensor=Sensor(*shot.camera.sensor_mm) if shot.camera.sensor_mm else None,
+        portrait=shot.camera.portrait,
+        width_px=shot.demo.width_px or _WIDTH_PX,
+        rise_mm=keys.rise_mm,
+        lateral_mm=keys.lateral_mm or 0.0,
+    )
+
+
+def _focus(shot: Shot, description: Description, built: Built, view: View) -> tuple[Any, list[str]]:
+    """What is sharp, as a ray and a depth."""
+    wish = shot.lens.focus
+    if isinstance(wish, PictureSpot):
+        x = wish.x * view.width_px if wish.x_is_share else wish.x
+        y = wish.y * view.height_px if wish.y_is_share else wish.y
+        if not (0 <= x <= view.width_px and 0 <= y <= view.height_px):
+            raise SettingError(
+                f"the focus spot {x:.0f}, {y:.0f} lies outside the picture of {view.width_px} x "
+                f"{view.height_px} px: choose a spot inside"
+            )
+        return spot_at(built, view, x, y), []
+    if wish is not None:
+        return wish, []
+    s = description.suggested
+    if s.focus_at_m:
+        return spot_on(view, s.focus_at_m, "focus_at_m"), []  # type: ignore[arg-type]
+    if s.focus_on:
+        if s.focus_on not in built.spots:
+            raise InputError(
+                f'{description.name}, [setting] focus_on = "{s.focus_on}": name one of '
+                f"{', '.join(sorted(built.spots))}"
+            )
+        spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
+        return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+    if shot.on_map:
+        from render.load.ownroof import focus_beyond
+
+        spot, note = focus_beyond(shot, built, view)
+        return spot, [note]
+    spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
+    return spot, ["no focus was given: the middle of the frame"]
+
+
+def _no_depth(row: int, column: int) -> float:
+    """A scene's focus is a ray with its depth, or a distance, before it is planned."""
+    raise AssertionError(f"the depth of row {row}, column {column} was asked for before tracing")
+
+
+def _refocused(view: View, setting: LensSetting) -> View:
+    """The view with its shift as this extension shows it: ``shift / extension``, not / focal."""
+    share = setting.focal_mm / focus_lens(setting).extension_mm
+    return replace(view, rise_mm=view.rise_mm * share, lateral_mm=view.lateral_mm * share)

@@ -1,0 +1,1 @@
+"""The inverse problem: which tilt and focus serve the named subjects."""

@@ -1,0 +1,145 @@
+"""`LensLimits`: what one tilting lens can do, as its markings and data sheet say."""
+
+import math
+from dataclasses import dataclass
+
+from render.errors import SettingError
+from render.optics.solving.movements import Pivot, total_and_azimuth
+from render.optics.solving.targets import Freedom
+
+__all__ = ["LensLimits", "RingReading"]
+
+
+@dataclass(frozen=True, slots=True)
+class RingReading:
+    """What the focus ring shows for a position of the lens.
+
+    Attributes
+    ----------
+    distance_m : float
+        From the subject to the sensor, as engraved; ``inf`` at and beyond the infinity mark.
+    beyond_infinity_mm : float
+        How far past the infinity mark the ring would have to turn; 0 if it need not.
+    too_near_mm : float
+        How far past its nearest mark; 0 if it need not.
+    """
+
+    distance_m: float
+    beyond_infinity_mm: float
+    too_near_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LensLimits:
+    """Limits and scales of one lens.
+
+    Attributes
+    ----------
+    name : str
+    focal_mm : float
+    widest_f_number, smallest_f_number : float
+        2.8 and 22, say: the f-number range.
+    tilt_limit_deg : float
+        Either way; 0 for a lens that only shifts.
+    shift_limit_mm : float
+        Either way.
+    axis_turns : bool
+        Whether the tilt axis can be turned on the mount, so that the lens also swings.
+    marks_per_degree : float
+        Marks of the tilt scale, 1 for a mark at each degree.
+    pivot_behind_mm : float
+        From the lens centre back to the axis it tilts about; negative if the axis lies in front.
+    closest_focus_m : float
+        From subject to sensor, as engraved.
+    """
+
+    name: str
+    focal_mm: float
+    widest_f_number: float
+    smallest_f_number: float
+    tilt_limit_deg: float
+    shift_limit_mm: float = 0.0
+    axis_turns: bool = True
+    marks_per_degree: float = 1.0
+    pivot_behind_mm: float = 0.0
+    closest_focus_m: float
+
+    def __post_init__(self) -> None:
+        for field in ("focal_mm", "widest_f_number", "marks_per_degree", "closest_focus_m"):
+            value = getattr(self, field)
+            if not (math.isfinite(value) and value > 0):
+                raise SettingError(f"{field} must be a number above 0, not {value!r}")
+        if not self.widest_f_number <= self.smallest_f_number < math.inf:
+            raise SettingError(
+                f"the f-numbers must run from wide to small, such as 2.8 to 22, not "
+                f"{self.widest_f_number!r} to {self.smallest_f_number!r}"
+            )
+        if not 0 <= self.tilt_limit_deg < 45:
+            raise SettingError(
+                "tilt_limit_deg is how far the lens tilts either way from straight, from 0 to "
+                f"below 45, not {self.tilt_limit_deg!r}"
+            )
+        if not 0 <= self.shift_limit_mm < math.inf:
+            raise SettingError(f"shift_limit_mm must be 0 or more, not {self.shift_limit_mm!r}")
+        if not math.isfinite(self.pivot_behind_mm):
+            raise SettingError(f"pivot_behind_mm must be a number, not {self.pivot_behind_mm!r}")
+        if not self.closest_focus_m * 1000.0 >= 4.0 * self.focal_mm:
+            raise SettingError(
+                f"a {self.focal_mm:g} mm lens focuses no nearer than four focal lengths from the "
+                f"sensor ({4 * self.focal_mm / 1000:g} m), not at {self.closest_focus_m:g} m"
+            )
+
+    @property
+    def longest_extension_mm(self) -> float:
+        """Extension at the closest focus: the smaller v with ``v + f v / (v - f) = distance``."""
+        distance = 1000.0 * self.closest_focus_m
+        return (distance - math.sqrt(distance * distance - 4.0 * distance * self.focal_mm)) / 2.0
+
+    @property
+    def pivot(self) -> Pivot:
+        """The axis it tilts about."""
+        return Pivot(self.pivot_behind_mm)
+
+    def freedom(self, *, tilt: bool = True, swing: bool = True) -> Freedom:
+        """What may be turned on this lens, of the movements that are wished for.
+
+        Raises
+        ------
+        SettingError
+            If a swing is wished for alone and the axis cannot be turned.
+        """
+        if swing and not tilt and not self.axis_turns:
+            raise SettingError(
+                f"the lens {self.name} cannot swing: its tilt axis does not turn; allow tilt"
+            )
+        return Freedom(tilt=tilt, swing=swing and self.axis_turns, limit_deg=self.tilt_limit_deg)
+
+    def ring_reading(self, extension_mm: float, tilt_deg: float, swing_deg: float) -> RingReading:
+        """Where the focus ring stands for a lens position.
+
+        The ring moves the lens along its own axis, from a tilt axis that stays put, and its
+        infinity mark is the untilted lens at v = f. With r the pivot's distance at infinity, the
+        centre of a lens extended by e stands ``f - r + (r + e) cos(tilt)`` from the sensor.
+        """
+        total, _ = total_and_azimuth(tilt_deg, swing_deg)
+        f, r = self.focal_mm, self.pivot_behind_mm
+        extended = (extension_mm - f + r) / math.cos(math.radians(total)) - r
+        longest = self.longest_extension_mm - f
+        v = f + extended
+        distance = (v + f * v / extended) / 1000.0 if extended > 1e-9 * f else math.inf
+        return RingReading(
+            distance_m=distance,
+            beyond_infinity_mm=max(0.0, -extended) if extended < -1e-9 * f else 0.0,
+            too_near_mm=max(0.0, extended - longest * (1 + 1e-9)),
+        )
+
+    def f_number_at_least(self, f_number: float) -> float:
+        """Widest third of a stop on this lens that is no wider than `f_number`.
+
+        The exact thirds are ``2 ** (k / 6)``; the ends are as marked. Above the smallest opening
+        it is that opening.
+        """
+        if f_number <= self.widest_f_number:
+            return self.widest_f_number
+        third = math.pow(2.0, math.ceil(6 * math.log2(f_number) - 1e-6) / 6)
+        return min(third, self.smallest_f_number)

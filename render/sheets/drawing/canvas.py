@@ -1,0 +1,278 @@
+"""`Drawing`: a flat list of shapes, made once and painted to pixels, SVG or PDF alike.
+
+Positions are x right, y down from the top left corner, in the drawing's own unit; the
+painters are `render.sheets.drawing.raster` and `render.sheets.drawing.vector`.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from render.sheets.drawing.lettering import line_width
+from render.sheets.drawing.style import INK, PAPER, Colour, Weight
+
+__all__ = ["Align", "Area", "Drawing", "Item", "Letters", "Path", "Picture", "Point", "hatch_lines"]
+
+Point = tuple[float, float]
+Align = Literal["left", "middle", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """One line of text; (x, y) is on the baseline, at its left end."""
+
+    x: float
+    y: float
+    text: str
+    size: float
+    weight: Weight = "regular"
+    colour: Colour = INK
+
+    @property
+    def width(self) -> float:
+        """Width in the drawing's unit."""
+        return line_width(self.text, self.size, self.weight)
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """Stroked lines, each through its points."""
+
+    runs: tuple[tuple[Point, ...], ...]
+    colour: Colour = INK
+    width: float = 1.0
+    dash: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A filled polygon."""
+
+    points: tuple[Point, ...]
+    colour: Colour = INK
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Picture:
+    """An sRGB picture drawn into a rectangle; `jpeg` holds its coded bytes, if they are known."""
+
+    image: Image.Image
+    x: float
+    y: float
+    width: float
+    height: float
+    jpeg: bytes | None = None
+
+
+Item = Letters | Path | Area | Picture
+
+
+@dataclass(slots=True)
+class Drawing:
+    """A page under construction: its size, its ground and its items, painted in order.
+
+    Attributes
+    ----------
+    width, height : float
+        In units.
+    unit_pt : float
+        Size of the unit in points: 1 for pages, 0.75 for sheets laid out in px of 96 dpi.
+    ground : Colour
+    """
+
+    width: float
+    height: float
+    unit_pt: float = 0.75
+    ground: Colour = PAPER
+    items: list[Item] = field(default_factory=list)
+
+    def letters(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float,
+        *,
+        weight: Weight = "regular",
+        colour: Colour = INK,
+        align: Align = "left",
+    ) -> Letters:
+        """Add one line of text with its baseline at y; x is its left end, middle or right end."""
+        shift = {"left": 0.0, "middle": 0.5, "right": 1.0}[align]
+        item = Letters(x - shift * line_width(text, size, weight), y, text, size, weight, colour)
+        self.items.append(item)
+        return item
+
+    def path(
+        self,
+        points: Sequence[Point],
+        *,
+        colour: Colour = INK,
+        width: float = 1.0,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """Add a stroked line."""
+        self.strokes([points], colour=colour, width=width, dash=dash)
+
+    def strokes(
+        self,
+        runs: Sequence[Sequence[Point]],
+        *,
+        colour: Colour = INK,
+        width: float = 1.0,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """Add several stroked lines of one kind."""
+        self.items.append(Path(tuple(tuple(run) for run in runs), colour, width, dash))
+
+    def area(self, points: Sequence[Point], *, colour: Colour = INK, opacity: float = 1.0) -> None:
+        """Add a filled polygon."""
+        self.items.append(Area(tuple(points), colour, opacity))
+
+    def box(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        colour: Colour = INK,
+        opacity: float = 1.0,
+    ) -> None:
+        """Add a filled rectangle."""
+        corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
+        self.area(corners, colour=colour, opacity=opacity)
+
+    def ring(
+        self,
+        x: float,
+        y: float,
+        radius: float,
+        *,
+        colour: Colour = INK,
+        width: float = 1.0,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """Add a stroked circle."""
+        turn = np.linspace(0.0, 2 * math.pi, 49)
+        points = [(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn]
+        self.path(points, colour=colour, width=width, dash=dash)
+
+    def disc(self, x: float, y: float, radius: float, *, colour: Colour = INK) -> None:
+        """Add a filled circle."""
+        turn = np.linspace(0.0, 2 * math.pi, 48, endpoint=False)
+        points = [(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn]
+        self.area(points, colour=colour)
+
+    def picture(
+        self,
+        image: Image.Image,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        jpeg: bytes | None = None,
+    ) -> None:
+        """Add a picture."""
+        self.items.append(Picture(image, x, y, width, height, jpeg))
+
+    def label(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float,
+        *,
+        colour: Colour = INK,
+        plate: Colour = PAPER,
+        align: Align = "left",
+        weight: Weight = "regular",
+    ) -> None:
+        """Add text on a plain plate, so that it reads on any picture; y is the plate's middle.
+
+        The plate is moved inside the drawing where it would be cut.
+        """
+        width, pad = line_width(text, size, weight) + 0.8 * size, 0.4 * size
+        left = x - {"left": 0.0, "middle": 0.5, "right": 1.0}[align] * width
+        left = max(0.0, min(left, self.width - width))
+        middle = max(0.75 * size, min(y, self.height - 0.75 * size))
+        self.box(left, middle - 0.75 * size, width, 1.5 * size, colour=plate)
+        self.letters(left + pad, middle + 0.36 * size, text, size, colour=colour, weight=weight)
+
+    def place(self, other: "Drawing", x: float, y: float, scale: float = 1.0) -> None:
+        """Add the items of another drawing, moved and scaled."""
+        self.items.extend(_moved(item, x, y, scale) for item in other.items)
+
+    def texts(self) -> list[Letters]:
+        """Every line of text, in drawing order."""
+        return [item for item in self.items if isinstance(item, Letters)]
+
+
+def hatch_lines(
+    polygons: Sequence[NDArray[np.float64]], gap: float, angle_deg: float = 45.0
+) -> list[tuple[Point, Point]]:
+    """Parallel lines that fill polygons (even-odd rule), as pairs of end points.
+
+    Parameters
+    ----------
+    polygons : sequence of ndarray, shape (n, 2)
+        Outlines; a hole is an outline inside another.
+    gap : float
+        Distance between lines, in the polygons' unit.
+    """
+    turn = math.radians(angle_deg)
+    along = np.array([math.cos(turn), math.sin(turn)])
+    across = np.array([-along[1], along[0]])
+    starts = np.concatenate(list(polygons)) if polygons else np.empty((0, 2))
+    ends = np.concatenate([np.roll(p, -1, axis=0) for p in polygons]) if polygons else starts
+    if len(starts) == 0:
+        return []
+    s0, s1 = starts @ across, ends @ across
+    lines: list[tuple[Point, Point]] = []
+    for level in np.arange(math.ceil(s0.min() / gap) * gap, s0.max(), gap):
+        crosses = (s0 <= level) != (s1 <= level)
+        part = (level - s0[crosses]) / (s1[crosses] - s0[crosses])
+        t0, t1 = starts[crosses] @ along, ends[crosses] @ along
+        where = np.sort(t0 + part * (t1 - t0))
+        for left, right in zip(where[::2], where[1::2], strict=False):
+            first, last = left * along + level * across, right * along + level * across
+            lines.append(((float(first[0]), float(first[1])), (float(last[0]), float(last[1]))))
+    return lines
+
+
+def _moved(item: Item, x: float, y: float, scale: float) -> Item:
+    match item:
+        case Letters():
+            return Letters(
+                x + scale * item.x,
+                y + scale * item.y,
+                item.text,
+                scale * item.size,
+                item.weight,
+                item.colour,
+            )
+        case Path():
+            dash = None if item.dash is None else (scale * item.dash[0], scale * item.dash[1])
+            runs = tuple(
+                tuple((x + scale * px, y + scale * py) for px, py in run) for run in item.runs
+            )
+            return Path(runs, item.colour, scale * item.width, dash)
+        case Area():
+            points = tuple((x + scale * px, y + scale * py) for px, py in item.points)
+            return Area(points, item.colour, item.opacity)
+        case Picture():
+            return Picture(
+                item.image,
+                x + scale * item.x,
+                y + scale * item.y,
+                scale * item.width,
+                scale * item.height,
+                item.jpeg,
+            )

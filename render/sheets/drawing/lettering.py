@@ -1,0 +1,162 @@
+"""The bundled type: what it can draw, how wide a line is, where lines break.
+
+The font is Inter (SIL Open Font License 1.1), regular and semibold, with tabular figures as
+the default ones. Widths are those of the unhinted outlines, so a line is equally wide in a
+picture, a page and an SVG.
+"""
+
+import re
+import unicodedata
+from functools import lru_cache
+from importlib.resources import files
+from io import BytesIO
+
+from PIL import ImageFont
+
+from render.errors import InputError
+from render.sheets.drawing.style import Weight
+
+__all__ = [
+    "checked_text",
+    "drawable_text",
+    "font_bytes",
+    "line_width",
+    "shortened",
+    "sized_font",
+    "wrapped",
+]
+
+_FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
+_UNITS_PER_EM = 2048
+#: The space between a number and its unit.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:m|mm|cm|km|s|min|px|c|dpi)\b))")
+
+
+@lru_cache(maxsize=2)
+def font_bytes(weight: Weight) -> bytes:
+    """Return the font file of a weight.
+
+    Raises
+    ------
+    InputError
+        If the installed package lacks it.
+    """
+    try:
+        return files("render.sheets.drawing").joinpath("fonts", _FILES[weight]).read_bytes()
+    except OSError as error:
+        raise InputError(
+            f"the bundled font {_FILES[weight]} is missing from this installation: "
+            "install hingeline again"
+        ) from error
+
+
+@lru_cache(maxsize=64)
+def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
+    """Return the font at a size in px."""
+    return ImageFont.truetype(BytesIO(font_bytes(weight)), size_px)
+
+
+#: A title longer than this would push the picture off its page.
+_LONGEST = 160
+
+
+def checked_text(text: str, what: str) -> str:
+    """Return text as it will be drawn, or refuse what the font has no shapes for.
+
+    Runs of white space become one space; accents are joined to their letters.
+
+    Parameters
+    ----------
+    text : str
+    what : str
+        What the text is, for the sentence: "the title".
+
+    Raises
+    ------
+    InputError
+        If a character has no glyph (it would print as an empty box), or the text is too long.
+    """
+    joined = unicodedata.normalize("NFC", " ".join(text.split()))
+    if len(joined) > _LONGEST:
+        raise InputError(f"{what} has {len(joined)} characters: at most {_LONGEST} fit")
+    missing = list(dict.fromkeys(c for c in joined if ord(c) not in _coverage()))
+    if missing:
+        shown = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in missing[:3])
+        more = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
+        raise InputError(
+            f"{what} holds {shown}{more}, which the bundled font cannot draw: "
+            "write it in Latin, Greek or Cyrillic letters"
+        )
+    return joined
+
+
+def drawable_text(text: str) -> str:
+    """Return text with "?" for what the font has no shapes for: notes that quote a file's name."""
+    joined = unicodedata.normalize("NFC", " ".join(text.split()))
+    return "".join(c if ord(c) in _coverage() else "?" for c in joined)
+
+
+def line_width(text: str, size: float, weight: Weight = "regular") -> float:
+    """Width of one line in the unit of `size`."""
+    return _width_em(text, weight) * size
+
+
+def wrapped(text: str, size: float, width: float, weight: Weight = "regular") -> list[str]:
+    """Break text into lines no wider than `width`; a word wider than a line is cut inside.
+
+    A number is not parted from its unit.
+    """
+    lines: list[str] = []
+    line = ""
+    for joined in _UNIT.sub("\u00a0", text).split(" "):
+        word = joined.replace("\u00a0", " ")
+        if not word:
+            continue
+        trial = f"{line} {word}" if line else word
+        if line_width(trial, size, weight) <= width:
+            line = trial
+            continue
+        if line:
+            lines.append(line)
+        while line_width(word, size, weight) > width and len(word) > 1:
+            head = _longest_start(word, size, width, weight)
+            lines.append(word[:head])
+            word = word[head:]
+        line = word
+    return [*lines, line] if line else lines
+
+
+def shortened(text: str, size: float, width: float, weight: Weight = "regular") -> str:
+    """Cut text with an ellipsis so that it is no wider than `width`."""
+    if line_width(text, size, weight) <= width:
+        return text
+    room = width - line_width("…", size, weight)
+    return text[: _longest_start(text, size, room, weight)].rstrip(" ·,") + "…"
+
+
+def _longest_start(text: str, size: float, width: float, weight: Weight) -> int:
+    """How many characters fit into `width`; at least one, so that breaking always ends."""
+    low, high = 1, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if line_width(text[:middle], size, weight) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+@lru_cache(maxsize=4096)
+def _width_em(text: str, weight: Weight) -> float:
+    return float(sized_font(weight, _UNITS_PER_EM).getlength(text)) / _UNITS_PER_EM
+
+
+@lru_cache(maxsize=1)
+def _coverage() -> frozenset[int]:
+    from fontTools.ttLib import TTFont  # a third of a second: only where text comes from outside
+
+    both = [
+        TTFont(BytesIO(font_bytes(weight)), lazy=True).getBestCmap()
+        for weight in ("regular", "semibold")
+    ]
+    return frozenset(both[0]) & frozenset(both[1])

@@ -1,0 +1,181 @@
+"""A `Drawing` as SVG text and as a PDF page: real text, embedded fonts, sharp lines."""
+
+import base64
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timezone
+from html import escape
+from importlib.resources import as_file, files
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+from PIL import Image
+
+from render.sheets.drawing.canvas import Area, Drawing, Letters, Path, Picture, Point
+from render.sheets.drawing.lettering import font_bytes
+from render.sheets.drawing.style import Colour, Weight
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+__all__ = ["font_rules", "jpeg_bytes", "pdf_bytes", "svg_text"]
+
+
+def svg_text(drawing: Drawing, *, title: str) -> str:
+    """Return a drawing as one SVG document with the fonts it uses embedded.
+
+    Parameters
+    ----------
+    drawing : Drawing
+    title : str
+        The document's title, for readers that speak it.
+    """
+    width, height = drawing.width, drawing.height
+    points = f'{width * drawing.unit_pt:.2f}pt" height="{height * drawing.unit_pt:.2f}pt'
+    body = "\n".join(_svg_item(item) for item in drawing.items)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{points}" '
+        f'viewBox="0 0 {width:g} {height:g}" role="img">\n'
+        f"<title>{escape(title)}</title>\n<style>{_svg_fonts(drawing)}</style>\n"
+        f'<rect width="100%" height="100%" fill="{_hex(drawing.ground)}"/>\n{body}\n</svg>\n'
+    )
+
+
+def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> bytes:
+    """Return drawings as the pages of one PDF; the same drawings give the same bytes.
+
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+        One page each.
+    title, author : str
+        Document properties.
+    """
+    from fpdf import FPDF  # a third of a second
+
+    first = drawings[0]
+    pdf = FPDF(unit="pt", format=(first.width * first.unit_pt, first.height * first.unit_pt))
+    pdf.set_creation_date(datetime(2000, 1, 1, tzinfo=timezone.utc))  # noqa: UP017
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    pdf.set_title(title)
+    pdf.set_author(author or "Hingeline")
+    pdf.set_creator("Hingeline")
+    pdf.set_lang("en")
+    for style, name in (("", "Inter-Regular.ttf"), ("B", "Inter-SemiBold.ttf")):
+        with as_file(files("render.sheets.drawing").joinpath("fonts", name)) as font_file:
+            pdf.add_font("Inter", style, font_file)
+    for drawing in drawings:
+        page = (drawing.width * drawing.unit_pt, drawing.height * drawing.unit_pt)
+        pdf.add_page(format=page)
+        for item in drawing.items:
+            _pdf_item(pdf, item, drawing.unit_pt)
+    return bytes(pdf.output())
+
+
+def jpeg_bytes(image: Image.Image, quality: int = 92) -> bytes:
+    """Code an sRGB picture as JPEG with full colour resolution, profile included if it has one."""
+    store = BytesIO()
+    profile = image.info.get("icc_profile")
+    image.convert("RGB").save(store, "JPEG", quality=quality, subsampling=0, icc_profile=profile)
+    return store.getvalue()
+
+
+def font_rules(used: Mapping[Weight, set[str]]) -> str:
+    """Return CSS that embeds the bundled font, cut down to the letters used in each weight."""
+    rules = []
+    for weight, letters in used.items():
+        if letters:
+            data = base64.b64encode(_subset(font_bytes(weight), letters)).decode("ascii")
+            number = 600 if weight == "semibold" else 400
+            rules.append(
+                f"@font-face{{font-family:Inter;font-weight:{number};"
+                f"src:url(data:font/ttf;base64,{data})}}"
+            )
+    return "".join(rules)
+
+
+def _hex(colour: Colour) -> str:
+    return "#{:02x}{:02x}{:02x}".format(*colour)
+
+
+def _svg_fonts(drawing: Drawing) -> str:
+    used: dict[Weight, set[str]] = {"regular": set(), "semibold": set()}
+    for text in drawing.texts():
+        used[text.weight].update(text.text)
+    return "text{font-family:Inter,sans-serif;white-space:pre}" + font_rules(used)
+
+
+def _subset(font: bytes, letters: set[str]) -> bytes:
+    from fontTools import subset
+    from fontTools.ttLib import TTFont
+
+    options = subset.Options(hinting=False, notdef_outline=True, recalc_timestamp=False)
+    cut = subset.Subsetter(options)
+    cut.populate(text="".join(sorted(letters)))
+    file = TTFont(BytesIO(font), recalcTimestamp=False)
+    cut.subset(file)
+    store = BytesIO()
+    file.save(store)
+    return store.getvalue()
+
+
+def _svg_points(points: Sequence[Point]) -> str:
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
+
+
+def _svg_item(item: Letters | Path | Area | Picture) -> str:
+    match item:
+        case Letters():
+            weight = ' font-weight="600"' if item.weight == "semibold" else ""
+            return (
+                f'<text x="{item.x:.2f}" y="{item.y:.2f}" font-size="{item.size:.2f}"{weight} '
+                f'fill="{_hex(item.colour)}">{escape(item.text)}</text>'
+            )
+        case Path():
+            dash = "" if item.dash is None else f' stroke-dasharray="{item.dash[0]} {item.dash[1]}"'
+            lines = "".join("M" + _svg_points(run) for run in item.runs)
+            return (
+                f'<path d="{lines}" fill="none" stroke="{_hex(item.colour)}" '
+                f'stroke-width="{item.width:.2f}" stroke-linejoin="round"{dash}/>'
+            )
+        case Area():
+            opacity = "" if item.opacity >= 1 else f' fill-opacity="{item.opacity:.2f}"'
+            return (
+                f'<polygon points="{_svg_points(item.points)}" '
+                f'fill="{_hex(item.colour)}"{opacity}/>'
+            )
+        case Picture():
+            data = base64.b64encode(item.jpeg or jpeg_bytes(item.image)).decode("ascii")
+            return (
+                f'<image x="{item.x:.2f}" y="{item.y:.2f}" width="{item.width:.2f}" '
+                f'height="{item.height:.2f}" preserveAspectRatio="none" '
+                f'href="data:image/jpeg;base64,{data}"/>'
+            )
+
+
+def _pdf_item(pdf: "FPDF", item: Letters | Path | Area | Picture, unit: float) -> None:
+    match item:
+        case Letters():
+            pdf.set_font("Inter", "B" if item.weight == "semibold" else "", item.size * unit)
+            pdf.set_text_color(*item.colour)
+            pdf.text(item.x * unit, item.y * unit, item.text)
+        case Path():
+            pdf.set_draw_color(*item.colour)
+            pdf.set_line_width(item.width * unit)
+            if item.dash is not None:
+                pdf.set_dash_pattern(dash=item.dash[0] * unit, gap=item.dash[1] * unit)
+            for run in item.runs:
+                pdf.polyline([(x * unit, y * unit) for x, y in run])
+            pdf.set_dash_pattern()
+        case Area():
+            pdf.set_fill_color(*item.colour)
+            with pdf.local_context(fill_opacity=item.opacity):
+                pdf.polygon([(x * unit, y * unit) for x, y in item.points], style="F")
+        case Picture():
+            pdf.image(
+                BytesIO(item.jpeg or jpeg_bytes(item.image)),
+                item.x * unit,
+                item.y * unit,
+                item.width * unit,
+                item.height * unit,
+            )

@@ -1,0 +1,1 @@
+"""What a person says of one planned photograph: every option, declared once."""

@@ -1,0 +1,395 @@
+"""A shot: one planned photograph as a person would write it down, in options or in TOML.
+
+`Shot` is declared once, here: each field carries its option, its help and how it is read, so
+the command line, the page and the TOML file cannot drift apart. A field that was not given is
+None; `render.load.prepare` turns a shot into a scene and a lens setting, `render.files.shots`
+writes it down and reads it back.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, is_dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from render.errors import InputError, SettingError
+from render.optics.lens import FocusDistance, FocusExtension
+from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.keys import PictureSpot, flag, number, read_spot, shot_key, whole
+from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
+from render.words import (
+    parse_direction,
+    parse_f_number,
+    parse_height_m,
+    parse_millimetres,
+    parse_pitch,
+    parse_place,
+    parse_size_mm,
+)
+
+__all__ = [
+    "FILE_NAMES",
+    "CameraKeys",
+    "DemoKeys",
+    "DepthKeys",
+    "FocusWish",
+    "LensKeys",
+    "PictureSpot",
+    "PlaceKeys",
+    "Shot",
+    "ShotKey",
+    "TakenKeys",
+    "VantageKeys",
+    "Words",
+    "input_files",
+    "is_file_name",
+    "merged",
+    "names_a_file",
+    "shot_keys",
+]
+
+#: Values that name a file, and so are taken from the shot file's own folder.
+FILE_NAMES = {"depth", "second-picture", "network", "survey", "terrain"}
+
+#: A value as it was written: one text, or several.
+Words = str | tuple[str, ...]
+
+
+def _read_focus(text: str) -> "FocusWish":
+    """Read a focus: a spot "50%,62%" or "812,640" px, a distance "18 m", "extension 46.2 mm"."""
+    plain = text.strip().lower()
+    if plain.startswith("extension"):
+        return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
+    if plain in ("infinity", "inf"):
+        return FocusDistance(float("inf"))
+    if "," in plain:
+        return read_spot(plain)
+    if plain[:1].isalpha():
+        raise SettingError(
+            f'focus "{text}" is no spot ("50%,62%"), distance ("18 m", "infinity") or "extension '
+            '46.2 mm"; if it is the name of a thing on a scene or map, '
+            f"hingeline solve ... --sharp '{text.strip()}' works out focus and tilt for it"
+        )
+    if plain.endswith("m"):
+        return FocusDistance(parse_height_m(plain))
+    raise SettingError(
+        f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
+        'a distance such as "18 m" or "infinity", or "extension 46.2 mm"'
+    )
+
+
+def _read_cats_eye(text: str) -> tuple[float, float]:
+    """Read the light left in the corners wide open, "50% at f/2.8": share and f-number."""
+    share, _, widest = text.partition("at")
+    number_of = share.strip().removesuffix("%").strip()
+    try:
+        left = float(number_of) / 100
+    except ValueError:
+        left = float("nan")
+    if not (0.2 <= left < 1 and "%" in share and widest.strip()):
+        raise SettingError(
+            f'"{text}": write the light left in the corners, from 20% to 99%, and the widest '
+            "aperture, such as '50% at f/2.8'"
+        )
+    return left, parse_f_number(widest)
+
+
+FocusWish = PictureSpot | FocusDistance | FocusExtension
+
+
+@dataclass(frozen=True, slots=True)
+class TakenKeys:
+    """What took the picture; the picture's EXIF answers where nothing is given."""
+
+    focal_mm: float | None = shot_key(
+        "--focal", "Focal length the picture was taken with, mm.", parse_millimetres, shown="MM"
+    )
+    sensor_mm: tuple[float, float] | None = shot_key(
+        "--sensor",
+        "Sensor that took the picture: 36x24, or a name such as 'aps-c'.",
+        parse_size_mm,
+        shown="WxH",
+    )
+    focal_35mm: float | None = shot_key(
+        "--focal-35",
+        "Instead of both: the focal length as its 35 mm equivalent.",
+        parse_millimetres,
+        shown="MM",
+    )
+    field_deg: float | None = shot_key(
+        "--view",
+        "Instead of both: how many degrees the picture sees from left to right.",
+        number(0.5, 170, "65"),
+        shown="DEG",
+    )
+    lift_stops: float | None = shot_key(
+        "--lift-highlights",
+        "Small clipped spots of a picture (lamps, glints) carry so many stops more light; usual "
+        "are 3 on boards and sheets, 0 elsewhere.",
+        number(0, 10, "3"),
+        shown="STOPS",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class VantageKeys:
+    """Where the camera stands."""
+
+    height_m: float | AboveRoof | None = shot_key(
+        "--height",
+        "Height of the lens above the ground: 12, '12 m' or '4 storeys'; on a map also 'roof' "
+        "(standing on the building there) or 'roof + 2.5 m'.",
+        read_height,
+        shown="LENGTH",
+    )
+    pitch_deg: float | None = shot_key(
+        "--pitch",
+        "How far the camera looks down: 12, 'down 12' or 'up 3'.",
+        parse_pitch,
+        shown="DEG",
+    )
+    horizon: tuple[float, bool] | None = shot_key(
+        "--horizon",
+        "Instead of the pitch: where the horizon lies, from the top: '31%' or pixels. "
+        "It may lie outside the picture ('-8%').",
+        parse_place,
+        shown="PLACE",
+    )
+    roll_deg: float | None = shot_key(
+        "--roll",
+        "How far the camera leans clockwise, degrees.",
+        number(-89, 89, "1.5"),
+        shown="DEG",
+    )
+    ground_marks: tuple[MarkWish, ...] = shot_key(
+        "--ground-mark",
+        "Instead of height and pitch: two or more spots on level ground with their distances, "
+        "'50%,90% 12 m'; see --mark.",
+        read_mark,
+        shown="'SPOT LENGTH'",
+        many=True,
+    )
+    uprights: tuple[UprightWish, ...] = shot_key(
+        "--upright",
+        "Instead of height and pitch: two or more upright things with foot, top and height, "
+        "'40%,80% 40%,70% 1.8 m'.",
+        read_upright,
+        shown="'FOOT TOP LENGTH'",
+        many=True,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DemoKeys:
+    """What only a demo scene can answer: it may be seen from anywhere, at any time."""
+
+    heading_deg: float | None = shot_key(
+        "--heading",
+        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
+        "it moves round the subject, on a map it turns where it stands.",
+        number(-360, 360, "340"),
+        shown="DEG",
+    )
+    distance_m: float | None = shot_key(
+        "--distance",
+        "Level distance from the camera to the scene's subject, m.",
+        number(0, 100000, "60"),
+        shown="METRES",
+    )
+    time_s: float | None = shot_key(
+        "--time",
+        "Moment of the scene, seconds: people, vehicles and boats move on.",
+        number(0, 1e6, "12.5"),
+        shown="SECONDS",
+    )
+    width_px: int | None = shot_key(
+        "--width", "Width of the picture, pixels; 1280 otherwise.", whole(16, 20000), shown="PX"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CameraKeys:
+    """The planned camera."""
+
+    sensor_mm: tuple[float, float] | None = shot_key(
+        "--format",
+        "Sensor of the planned camera: 36x24 (usual), or a name such as 'aps-c'.",
+        parse_size_mm,
+        shown="WxH",
+    )
+    portrait: bool | None = shot_key(
+        "--portrait", "Hold the planned camera upright.", flag, shown="flag"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LensKeys:
+    """The planned lens and how it is set."""
+
+    focal_mm: float | None = shot_key(
+        "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+    )
+    f_number: float | None = shot_key(
+        "--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N"
+    )
+    tilt_deg: float | None = shot_key(
+        "--tilt",
+        "Tilt: 'up 8' turns the lens up, 'down 8' down.",
+        lambda text: parse_direction("tilt", text),
+        shown="'up 8'",
+    )
+    swing_deg: float | None = shot_key(
+        "--swing",
+        "Swing: 'left 3' or 'right 3'.",
+        lambda text: parse_direction("swing", text),
+        shown="'left 3'",
+    )
+    rise_mm: float | None = shot_key(
+        "--rise",
+        "Shift the view up or down: 'up 6' or 'down 6' mm.",
+        lambda text: parse_direction("rise", text),
+        shown="'up 6'",
+    )
+    lateral_mm: float | None = shot_key(
+        "--shift",
+        "Shift the view sideways: 'left 4' or 'right 4' mm.",
+        lambda text: parse_direction("lateral", text),
+        shown="'left 4'",
+    )
+    focus: FocusWish | None = shot_key(
+        "--focus",
+        "What is sharp: a spot in the picture '50%,62%' or '812,640' (pixels), a distance along "
+        "the camera's axis '18 m', or 'extension 46.2 mm'.",
+        _read_focus,
+        shown="FOCUS",
+    )
+    blades: int | None = shot_key(
+        "--blades", "Blades of the iris; 0 is a disc.", whole(0, 32), shown="N"
+    )
+    blade_turn_deg: float | None = shot_key(
+        "--blade-turn",
+        "Turn of the iris, degrees clockwise in the picture of a near highlight.",
+        number(-360, 360, "15"),
+        shown="DEG",
+    )
+    roundness: float | None = shot_key(
+        "--roundness",
+        "Rounding of the blades: 0 straight, 1 a full circle.",
+        number(0, 1, "0.5"),
+        shown="0..1",
+    )
+    cats_eye: tuple[float, float] | None = shot_key(
+        "--cats-eye",
+        "Cat's-eyes towards the corners: the light left there and the widest aperture, "
+        "'50% at f/2.8'. The picture keeps its brightness (see --fall-off).",
+        _read_cats_eye,
+        shown="'SHARE at F'",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """One planned photograph: a picture or a scene, and what was said about it.
+
+    A scene is the name of a shipped one, a scene file (.toml) or a map file.
+    """
+
+    picture: str | None = None
+    scene: str | None = None
+    taken: TakenKeys = TakenKeys()
+    vantage: VantageKeys = VantageKeys()
+    demo: DemoKeys = DemoKeys()
+    place: PlaceKeys = PlaceKeys()
+    depth: DepthKeys = DepthKeys()
+    camera: CameraKeys = CameraKeys()
+    lens: LensKeys = LensKeys()
+    #: The given values by name, in their owner's own words, so that a shot can be written back.
+    written: tuple[tuple[str, Words], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.picture and self.scene:
+            raise InputError("a shot has a picture or a scene, not both: leave one of them out")
+
+    @property
+    def on_map(self) -> bool:
+        """Whether its scene is a file of map data."""
+        return self.scene is not None and is_map_file(self.scene)
+
+    @property
+    def stem(self) -> str:
+        """What it is called: the name of its picture or scene, without folder and ending."""
+        if self.scene is None:
+            return Path(self.picture or "shot").stem
+        return plain_name(self.scene) if self.on_map else Path(self.scene).stem
+
+
+@dataclass(frozen=True, slots=True)
+class ShotKey:
+    """One value that a shot can hold: its name in a file, its option, and where it lies."""
+
+    name: str
+    table: str
+    attribute: str
+    option: str
+    help: str
+    shown: str
+    many: bool
+    read: Callable[[str], Any]
+
+
+def shot_keys() -> dict[str, ShotKey]:
+    """Every value a shot can hold by its name, in the order people meet them.
+
+    A value's name in a file is its option without the dashes in front.
+    """
+    keys = {}
+    for table in fields(Shot):
+        if not (isinstance(table.type, type) and is_dataclass(table.type)):
+            continue
+        for key in fields(table.type):
+            name = key.metadata["option"].removeprefix("--")
+            keys[name] = ShotKey(name, table.name, key.name, **key.metadata)
+    return keys
+
+
+def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
+    """Return the shot with the values in `given` read and put in their places.
+
+    Parameters
+    ----------
+    given : dict of name to text
+    where : str
+        Begins an error's sentence; ``{name}`` is filled in.
+
+    Raises
+    ------
+    SettingError
+        If a value cannot be read.
+    """
+    keys = shot_keys()
+    for name, text in given.items():
+        key = keys[name]
+        try:
+            value = tuple(map(key.read, text)) if isinstance(text, tuple) else key.read(text)
+        except SettingError as error:
+            raise SettingError(f"{where.format(name=name)}: {error}") from None
+        table = replace(getattr(shot, key.table), **{key.attribute: value})
+        shot = replace(shot, **{key.table: table})
+    return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
+
+
+def names_a_file(name: str) -> bool:
+    """Tell whether the value of this name is the name of a file."""
+    return name in FILE_NAMES
+
+
+def input_files(shot: Shot) -> list[Path]:
+    """Every file that a shot is made from: nothing may be written over one of them."""
+    named = [text for name, text in shot.written if name in FILE_NAMES and isinstance(text, str)]
+    scene = shot.scene if shot.scene and is_file_name(shot.scene) else None
+    every = dict.fromkeys((shot.picture, scene, shot.depth.file, *named))
+    return [Path(text) for text in every if text]
+
+
+def is_file_name(scene: str) -> bool:
+    """Whether a scene is a file of one's own, rather than the name of a shipped one."""
+    return is_map_file(scene) or scene.lower().endswith(".toml")

@@ -1,0 +1,1 @@
+"""What is said of a photograph, for people and for programs."""

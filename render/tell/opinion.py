@@ -1,0 +1,158 @@
+"""The verdict beside the picture: words, marks, places in the frame, advice to apply."""
+
+import math
+from typing import Any
+
+from render.judge.advice import Advice, advise
+from render.judge.notes import trade_notes
+from render.judge.telltales import Telltale
+from render.judge.verdict import Verdict, judge_case
+from render.load.case import case_of
+from render.load.prepared import Prepared
+from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
+from render.tell.told import counted_in, spot_words
+from render.words import metres, spell_f_number
+
+__all__ = ["opinion", "setting_values"]
+
+_SHOWN = 6
+#: A spot stands for a focus if the depth there is the wanted one, within this share.
+_SAME_DEPTH = 0.005
+
+
+def opinion(prepared: Prepared) -> dict[str, Any]:
+    """Judge what was prepared and put it into words and shares of the frame.
+
+    Raises
+    ------
+    HingelineError
+        As the judgement.
+    """
+    case = case_of(prepared)
+    verdict = judge_case(case, prepared.setting)
+    advice = advise(prepared.scene, case, prepared.setting)
+    return {
+        "sentence": _headline(verdict),
+        "short": _short(verdict),
+        "why": _why(verdict),
+        "parts": _parts(verdict),
+        "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
+        "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
+        "remarks": [
+            *verdict.remarks,
+            *(f"{n.text} ({n.source})" for n in trade_notes(case, verdict)),
+        ],
+        "small_print": verdict.small_print,
+    }
+
+
+def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | None]:
+    """Values of a shot that turn the setting of `prepared` into `wanted`; None takes one away."""
+    now = prepared.setting
+    values: dict[str, str | None] = {}
+    if wanted.tilt_deg != now.tilt_deg:
+        values["tilt"] = _sided(wanted.tilt_deg, "down", "up")
+    if wanted.swing_deg != now.swing_deg:
+        values["swing"] = _sided(wanted.swing_deg, "right", "left")
+    if wanted.rise_mm != now.rise_mm:
+        values["rise"] = _sided(wanted.rise_mm, "up", "down")
+    if wanted.lateral_mm != now.lateral_mm:
+        values["shift"] = _sided(wanted.lateral_mm, "right", "left")
+    if wanted.f_number != now.f_number:
+        values["f"] = spell_f_number(wanted.f_number).removeprefix("f/")
+    if wanted.focal_mm != now.focal_mm:
+        values["lens"] = f"{wanted.focal_mm:.4g}"
+    if wanted.focus != now.focus:
+        values["focus"] = _focus_words(wanted, prepared)
+    return values
+
+
+def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
+    match wanted.focus:
+        case FocusSpot(slope_x, slope_y, depth_m):
+            camera, counted = prepared.scene.camera, counted_in(prepared)
+            x, y = (float(place) for place in camera.positions((slope_x, slope_y)))
+            if 0 <= x - counted.left < counted.width and 0 <= y - counted.top < counted.height:
+                there = float(prepared.scene.depth_m[int(y), int(x)])
+                if there == depth_m or abs(there / depth_m - 1) < _SAME_DEPTH:
+                    return spot_words(prepared, x, y)
+        case FocusDistance(depth_m):
+            return "infinity" if math.isinf(depth_m) else f"{depth_m:.6g} m"
+        case FocusExtension(extension_mm):
+            return f"extension {extension_mm:.4f} mm"
+    return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
+
+
+def _sided(value: float, positive: str, negative: str) -> str:
+    return f"{positive if value > 0 else negative} {abs(value):.4g}" if value else "0"
+
+
+def _headline(verdict: Verdict) -> str:
+    word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
+    if verdict.score.overrides or verdict.reads_as is None:
+        return f"{word[0].upper()}{word[1:]}"
+    return f"{word[0].upper()}{word[1:]}, {verdict.reads_as.words.split(' (')[0]}"
+
+
+def _short(verdict: Verdict) -> str:
+    return f"{_headline(verdict)} · {verdict.score.value:.0f} of 100"
+
+
+def _why(verdict: Verdict) -> str:
+    score = verdict.score
+    reasons = list(score.overrides[:1]) or [f"seems to stand {metres(verdict.apparent_m)} away"]
+    if verdict.reads_as:
+        reasons.append(verdict.reads_as.words.partition("(")[2].partition(")")[0])
+    reasons.append(f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})")
+    sentence = "; ".join(reasons)
+    return f"{sentence[:1].upper()}{sentence[1:]}."
+
+
+def _parts(verdict: Verdict) -> list[dict[str, Any]]:
+    m, s, p = verdict.measures, verdict.stance, verdict.picture
+    band = m.band.height_fraction
+    steep = s.depression_deg
+    words = {
+        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
+        "agreement": f"blur follows depth: correlation {m.correlation:.2f}",
+        "visibility": f"edges blurred by {100 * m.edge_blur:.2g} % of the height, "
+        + ("all of it sharp" if band >= 1 else f"band {100 * band:.2g} % of it"),
+        "viewpoint": ("steepness not known" if math.isnan(steep) else f"looks down {steep:.0f}°")
+        + f", sky {100 * s.sky_share:.0f} %",
+        "picture": f"band {100 * p.band_from_top:.0f} % from the top",
+    }
+    names = {"picture": "Colour and place"}
+    return [
+        {
+            "name": names.get(name, name.capitalize()),
+            "mark": mark,
+            "words": words[name],
+            "weakest": name == verdict.marks.weakest,
+        }
+        for name, mark in zip(words, verdict.marks.as_tuple(), strict=True)
+    ]
+
+
+def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
+    frame, box = prepared.scene.frame, tale.box
+    return {
+        "x": (box.left + box.width / 2) / frame.width,
+        "y": (box.top + box.height / 2) / frame.height,
+        "radius": max(box.width, box.height) / 2 / frame.height,
+        "sentence": tale.sentence,
+    }
+
+
+def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:
+    """One line of advice; it can be applied where only the lens changes."""
+    applies = line.setting is not None and line.vantage is None
+    values = setting_values(line.setting, prepared) if applies and line.setting else {}
+    text = line.text[:1].upper() + line.text[1:]
+    if line.after is None:
+        return {"sentence": f"{text} ({line.tested})", "gain": "", "values": None}
+    return {
+        "sentence": text,
+        "gain": f"{line.before:.0f} → {line.after:.0f}",
+        "values": values or None,
+    }

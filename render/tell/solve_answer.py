@@ -1,0 +1,111 @@
+"""What `hingeline solve` found: the types, and the position that serves best as a shot's words."""
+
+from dataclasses import dataclass
+
+from render.optics.camera import Camera, Sensor
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.selective import Leaning
+from render.optics.solving.serving import Serving
+from render.optics.summary import FocusSummary
+from render.shot.shot import Words
+
+__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words"]
+
+START_VALUES = (
+    "These are start values: the hinge of a real lens differs from the thin lens's by several per "
+    "cent, so confirm tilt and focus on the magnified live image"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BandChoice:
+    """The sharp band laid on one thing."""
+
+    on: str
+    setting: LensSetting
+    summary: FocusSummary
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Everything that was found.
+
+    Attributes
+    ----------
+    f_number : float
+        The shot's, or the lens's widest: what "only this sharp" and the bands are shown at.
+    camera : Camera or None
+        Of the planned frame, if there is a picture.
+    serving : Serving or None
+    leanings : tuple of Leaning
+    bands : tuple of BandChoice
+    source : str
+        The picture or scene; empty if there is none.
+    """
+
+    limits: LensLimits
+    f_number: float
+    coc_mm: float
+    sensor: Sensor
+    camera: Camera | None
+    notes: tuple[str, ...]
+    serving: Serving | None = None
+    leanings: tuple[Leaning, ...] = ()
+    bands: tuple[BandChoice, ...] = ()
+    source: str = ""
+
+    def px_per_mm(self, extension_mm: float) -> float | None:
+        """Pixels of the picture per mm of sensor; None without a picture.
+
+        The picture's rays stay as they were taken, so the sensor scales with the extension.
+        """
+        return None if self.camera is None else self.camera.focal_px / extension_mm
+
+    def percent(self, blur_mm: float, extension_mm: float) -> float:
+        """Blur in per cent of the frame's height."""
+        scale = self.px_per_mm(extension_mm)
+        if self.camera is None or scale is None:
+            return 100.0 * blur_mm / self.sensor.height_mm
+        return 100.0 * blur_mm * scale / self.camera.height_px
+
+
+def chosen_words(answer: Answer) -> dict[str, Words]:
+    """The position that serves best, in the words of a shot: lens, f, tilt, swing, focus.
+
+    Of several bands it is the first, on the centre.
+    """
+    if answer.leanings:
+        best = answer.leanings[0]
+        return _shot_words(
+            answer, best.tilt_deg, best.swing_deg, best.extension_mm, answer.f_number
+        )
+    if answer.serving:
+        serving = answer.serving
+        option = serving.tilted if serving.tilted and serving.tilt_pays else serving.straight
+        solution = option.solution
+        return _shot_words(
+            answer, solution.tilt_deg, solution.swing_deg, solution.extension_mm, option.f_number
+        )
+    setting = answer.bands[0].setting
+    extension = focus_lens(setting).extension_mm
+    return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
+
+
+def _shot_words(
+    answer: Answer, tilt_deg: float, swing_deg: float, extension_mm: float, f_number: float
+) -> dict[str, Words]:
+    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show."""
+    return {
+        "lens": f"{answer.limits.focal_mm:g}",
+        "f": f"{f_number:.4g}",
+        "tilt": _direction(tilt_deg, "down", "up"),
+        "swing": _direction(swing_deg, "right", "left"),
+        "focus": f"extension {extension_mm:.4f} mm",
+    }
+
+
+def _direction(value: float, positive: str, negative: str) -> str:
+    size = f"{abs(value):.4f}".rstrip("0").rstrip(".")
+    return "0" if size == "0" else f"{positive if value > 0 else negative} {size}"

@@ -1,0 +1,219 @@
+"""What a render says: the same facts as lines for people and as a record for programs."""
+
+import math
+from dataclasses import astuple
+from typing import Any
+
+import numpy as np
+
+from render.load.prepared import Prepared
+from render.optics.band import GroundBand
+from render.optics.blur import BlurField
+from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.plane import FocusedLens
+from render.optics.summary import ColumnBand, FocusSummary, RowBand, summarise_focus
+from render.sheets.drawing.lettering import drawable_text
+from render.words import (
+    lateral_words,
+    metres,
+    rise_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
+
+__all__ = [
+    "coc_of",
+    "credit_words",
+    "setting_words",
+    "summary_lines",
+    "summary_of",
+    "summary_record",
+]
+
+
+def coc_of(prepared: Prepared) -> float:
+    """Circle of confusion of the planned sensor, mm: its diagonal / 1500."""
+    return circle_of_confusion_mm("diagonal/1500", prepared.sensor)
+
+
+def summary_of(prepared: Prepared, field: BlurField) -> FocusSummary:
+    """Band, blur, hinge and plane of the planned frame."""
+    return summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
+
+
+def credit_words(prepared: Prepared) -> str:
+    """Whom the scene's data is credited to, as sheets print it: "Map data: © ...", or nothing."""
+    return f"Map data: {drawable_text(prepared.credit)}" if prepared.credit else ""
+
+
+def setting_words(prepared: Prepared) -> str:
+    """The setting in one phrase: "45 mm, f/2.8, lens up 8°, rise 6 mm"."""
+    setting = prepared.setting
+    parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
+    parts.append(tilt_words(setting.tilt_deg))
+    if setting.swing_deg:
+        parts.append(swing_words(setting.swing_deg))
+    if setting.rise_mm:
+        parts.append(rise_words(setting.rise_mm))
+    if setting.lateral_mm:
+        parts.append(lateral_words(setting.lateral_mm))
+    if eye := setting.cats_eye:
+        widest = spell_f_number(eye.widest_f_number)
+        parts.append(f"cat's-eyes ({100 * eye.light_left:.0f} % left in the corners at {widest})")
+    return ", ".join(parts)
+
+
+def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
+    """The summary for people, a line for each fact."""
+    frame = prepared.scene.frame
+    lines = [
+        f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
+        f"Depth: {prepared.depth_how}",
+        *_band_lines(summary, frame.width, frame.height),
+        "Blur across: "
+        + ", ".join(
+            f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} % of the height"
+            for row in summary.rows
+        )
+        + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
+        _plane_line(summary),
+    ]
+    stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
+    if abs(stretch) >= 1:
+        change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
+        lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
+    lines += [f"Note: {note}" for note in prepared.notes]
+    return [*lines, *filter(None, [credit_words(prepared)])]
+
+
+def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
+    """The same facts for a program; infinity and "there is none" are null."""
+    setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
+    return {
+        "setting": {
+            "focal_mm": setting.focal_mm,
+            "f_number": setting.f_number,
+            "tilt_deg": setting.tilt_deg,
+            "swing_deg": setting.swing_deg,
+            "rise_mm": setting.rise_mm,
+            "lateral_mm": setting.lateral_mm,
+            "extension_mm": lens.extension_mm,
+            "words": setting_words(prepared),
+        },
+        "frame_px": [frame.left, frame.top, frame.width, frame.height],
+        "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
+        "depth": prepared.depth_how,
+        "coc_mm": summary.coc_mm,
+        "coc_px": summary.coc_px,
+        "band": {column.name: _band_record(column) for column in summary.columns},
+        "band_across": {row.name: _across_record(row) for row in summary.across},
+        "blur": {
+            row.name: {"diameter_px": row.diameter_px, "percent_of_height": row.diameter_percent}
+            for row in summary.rows
+        },
+        "sharp_percent": summary.sharp_percent,
+        "hinge_distance_m": _finite(plane.hinge_distance_m),
+        "hinge_m": [_finite(part) for part in plane.hinge_m],
+        "plane_angle_deg": plane.angle_deg,
+        "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
+        "notes": list(prepared.notes),
+        **({"credit": prepared.credit} if prepared.credit else {}),
+        **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
+    }
+
+
+def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
+    """Where it is sharp: down three columns, or across three rows where the band stands upright."""
+    if summary.upright:
+        return [_run_line(row, width_px, "across") for row in summary.across]
+    return [
+        _run_line(column, height_px, "down", _ground_words(column.ground) if column.ground else "")
+        for column in summary.columns
+    ]
+
+
+def _run_line(band: ColumnBand | RowBand, size_px: int, way: str, on_ground: str = "") -> str:
+    start = f"Sharp at the {band.name}: "
+    if band.longest is None:
+        return start + "nothing"
+    first_px, last_px, first_m, last_m = astuple(band.longest)
+    depths = _depths(first_m, last_m)
+    if first_px <= 0 and last_px >= size_px:
+        return f"{start}all of it, {depths} deep in the scene"
+    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {way} the frame"
+    more = f", and {len(band.runs) - 1} shorter" if len(band.runs) > 1 else ""
+    return f"{start}{where}{more}; depth {depths}{on_ground}"
+
+
+def _ground_words(ground: GroundBand) -> str:
+    far, near = ground.far_m, ground.near_m
+    if math.isnan(far) and math.isnan(near):
+        return "; all of the ground"
+    if math.isnan(near) or near <= 0:
+        return f"; on the ground to {metres(far)} away"
+    return f"; on the ground {_depths(near, far)} away"
+
+
+def _plane_line(summary: FocusSummary) -> str:
+    plane = summary.plane
+    if math.isinf(plane.hinge_distance_m):
+        return "Plane of sharp focus: parallel to the sensor; without tilt there is no hinge line"
+    x, y, _ = plane.hinge_m
+    sides = [("below" if y > 0 else "above") if abs(y) >= abs(x) / 10 else ""]
+    sides.append(("right" if x > 0 else "left") if abs(x) > abs(y) / 10 else "")
+    return (
+        (
+            f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
+            f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
+        )
+        .replace("above of", "above")
+        .replace("below of", "below")
+    )
+
+
+def _depths(near_m: float, far_m: float) -> str:
+    near, far = sorted((near_m, far_m))
+    return f"{metres(near)} to {metres(far)}"
+
+
+def _percent(place_px: float, size_px: int) -> str:
+    return f"{100 * place_px / size_px:.0f}"
+
+
+def _band_record(column: ColumnBand) -> dict[str, Any]:
+    ground = column.ground
+    return {
+        "column_px": column.column,
+        "runs": [
+            {
+                "top_px": run.top_px,
+                "bottom_px": run.bottom_px,
+                "top_depth_m": _finite(run.top_m),
+                "bottom_depth_m": _finite(run.bottom_m),
+            }
+            for run in column.runs
+        ],
+        "ground_near_m": _finite(ground.near_m) if ground else None,
+        "ground_sharpest_m": _finite(ground.sharp_m) if ground else None,
+        "ground_far_m": _finite(ground.far_m) if ground else None,
+    }
+
+
+def _across_record(row: RowBand) -> dict[str, Any]:
+    return {
+        "row_px": row.row,
+        "runs": [
+            {
+                "left_px": run.left_px,
+                "right_px": run.right_px,
+                "left_depth_m": _finite(run.left_m),
+                "right_depth_m": _finite(run.right_m),
+            }
+            for run in row.runs
+        ],
+    }
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

@@ -1,0 +1,108 @@
+"""What is said and drawn beside a preview, as plain numbers; places are shares of the frame.
+
+The frame itself is given in shares of what a shot's places are counted in.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from render.depth.ground import horizon_row
+from render.load.prepared import Prepared
+from render.optics.blur import BlurField
+from render.optics.camera import Window
+from render.optics.lens import FocusDistance, FocusSpot
+from render.optics.plane import focus_lens
+from render.sheets.overlay import band_regions
+from render.tell.summary import credit_words, setting_words
+
+__all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
+
+#: JSON has no infinity: the sky is as far as this.
+_VERY_FAR_M = 1e9
+#: Where the band can be taken hold of, across the frame.
+_HANDLES = (0.12, 0.5, 0.88)
+
+Ring = list[list[float]]
+
+
+def told(prepared: Prepared) -> dict[str, Any]:
+    """Everything that follows from the setting alone."""
+    scene, setting, frame = prepared.scene, prepared.setting, prepared.scene.frame
+    whole, focus, vantage = scene.camera, prepared.setting.focus, scene.vantage
+    counted = counted_in(prepared)
+    spot = distance_m = None
+    if isinstance(focus, FocusSpot):
+        x, y = whole.positions((focus.slope_x, focus.slope_y))
+        spot = [float(x - frame.left) / frame.width, float(y - frame.top) / frame.height]
+        distance_m = min(focus.depth_m, _VERY_FAR_M)
+    elif isinstance(focus, FocusDistance):
+        distance_m = min(focus.depth_m, _VERY_FAR_M)
+    return {
+        "words": setting_words(prepared),
+        "depth": prepared.depth_how,
+        "notes": [*prepared.notes, *filter(None, [credit_words(prepared)])],
+        "frame": [
+            (frame.left - counted.left) / counted.width,
+            (frame.top - counted.top) / counted.height,
+            frame.width / counted.width,
+            frame.height / counted.height,
+        ],
+        "shape": frame.width / frame.height,
+        "whole_shape": counted.width / counted.height,
+        "lens": setting.focal_mm,
+        "f": setting.f_number,
+        "tilt": setting.tilt_deg,
+        "swing": setting.swing_deg,
+        "rise": setting.rise_mm,
+        "shift": setting.lateral_mm,
+        "focus": spot,
+        "focus_m": distance_m,
+        "extension_mm": focus_lens(setting).extension_mm,
+        "height": vantage and vantage.height_m,
+        "pitch": vantage and vantage.pitch_deg,
+        "roll": vantage and vantage.roll_deg,
+        "horizon": vantage and (horizon_row(whole, vantage) - counted.top) / counted.height,
+    }
+
+
+def counted_in(prepared: Prepared) -> Window:
+    """Where places of a shot are counted: the whole picture, or the frame of a demo scene."""
+    if prepared.file is None:
+        return prepared.scene.frame
+    return Window(0, 0, prepared.scene.camera.width_px, prepared.scene.camera.height_px)
+
+
+def spot_words(prepared: Prepared, x_px: float, y_px: float) -> str:
+    """A place of the whole picture as a shot's spot: "50%,62%"."""
+    counted = counted_in(prepared)
+    x, y = (x_px - counted.left) / counted.width, (y_px - counted.top) / counted.height
+    return f"{100 * x:.2f}%,{100 * y:.2f}%"
+
+
+def band_outlines(field: BlurField, coc_mm: float) -> list[list[Ring]]:
+    """Outlines of what is sharp: for each region its outline and its holes."""
+    width, height = field.camera.width_px, field.camera.height_px
+    return [
+        [
+            [[round(float(x) / width, 4), round(float(y) / height, 4)] for x, y in ring]
+            for ring in region
+        ]
+        for region in band_regions(field, coc_mm)
+    ]
+
+
+def band_handles(field: BlurField) -> Ring:
+    """Places on the sharpest line, left, middle and right; fewer where the line leaves the frame.
+
+    The sharpest row of a column counts if the plane of sharp focus is crossed there.
+    """
+    height, width = field.defocus.shape
+    handles = []
+    for share in _HANDLES:
+        column = field.defocus[:, int(share * width)]
+        crossings = np.flatnonzero(np.signbit(column[1:]) != np.signbit(column[:-1]))
+        if len(crossings):
+            row = crossings[np.argmin(np.abs(column[crossings]))]
+            handles.append([share, (float(row) + 1.0) / height])
+    return handles

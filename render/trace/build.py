@@ -1,0 +1,398 @@
+"""From a description to what the tracer walks through: shapes, placements, materials, light."""
+
+import math
+import zlib
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from render.errors import InputError
+from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
+from render.trace.light import Light, Surfaces
+from render.world.description import Description, LightWords, Thing
+from render.world.drape import draped
+from render.world.ground import ground_height, ground_mesh, is_flat
+from render.world.mesh import Mesh, moved
+from render.world.motion import along_path
+from render.world.surfaces.material import Material, linear_rgb, material_row
+
+__all__ = ["Built", "build"]
+
+#: A lamp that gives less light than this (1: a white surface in the sun) is left out.
+_DIM = 0.001
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Built:
+    """A scene at one moment, ready for rays.
+
+    Attributes
+    ----------
+    world, surfaces, light : named tuples
+        Arrays for the compiled loops.
+    spots : mapping
+        Named things and marks: world position (x, y, z) of the middle of each, metres.
+    solid : tuple of tuples of bool
+        Of every placement, whether a camera may not be inside each thing in it.
+    names : tuple of tuples of str
+        What errors call them.
+    """
+
+    world: World
+    surfaces: Surfaces
+    light: Light
+    spots: Mapping[str, tuple[float, float, float]]
+    solid: tuple[tuple[bool, ...], ...]
+    names: tuple[tuple[str, ...], ...]
+
+
+class _Materials:
+    """Rows of materials, each stored once."""
+
+    def __init__(self, named: Mapping[str, Material]) -> None:
+        self._named = named
+        self._index: dict[tuple[str, str], int] = {}
+        self.rows: list[NDArray[np.float64]] = []
+
+    def index(self, name: str, base: str) -> int:
+        """Row of a named material, or of `base` in another colour."""
+        key = (name, base if name.startswith("#") else "")
+        if key not in self._index:
+            self._index[key] = len(self.rows)
+            if name.startswith("#"):
+                like = self._named.get(base, Material())
+                made = replace(
+                    like, colour=name, second="" if like.rule != "stripes" else like.second
+                )
+            else:
+                made = self._named[name]
+            self.rows.append(material_row(made))
+        return self._index[key]
+
+
+class _Shapes:
+    """Meshes gathered for the trees below the top."""
+
+    def __init__(self) -> None:
+        self.wide: list[NDArray[np.float32]] = []
+        self.blocks: list[NDArray[np.float32]] = []
+        self.tris: list[NDArray[np.float32]] = []
+        self.uvs: list[NDArray[np.float32]] = []
+        self.normals: list[NDArray[np.float32]] = []
+        self.slots: list[NDArray[np.int32]] = []
+        self.things: list[NDArray[np.int32]] = []
+        self.nodes = 0
+        self.ends = 0
+        self.count = 0
+
+    def add(
+        self, mesh: Mesh, thing: NDArray[np.int32] | None = None
+    ) -> tuple[int, NDArray[np.float64]]:
+        """Root node of the mesh's tree, and its bounds (2, 3)."""
+        xyz = np.ascontiguousarray(mesh.xyz, np.float32)
+        low, high = xyz.min(axis=1), xyz.max(axis=1)
+        box, kid, order = build_tree(low, high)
+        wide, leaves = widened(box, kid)
+        links = wide.view(np.int32)[:, 48:56]
+        links += np.where(links >= 0, self.nodes, -self.ends)
+        p = xyz[order]
+        corner = np.concatenate([p[:, 0], p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=1)
+        self.tris.append(corner)
+        self.blocks.append(triangle_blocks(corner, leaves, self.count))
+        self.uvs.append(np.asarray(mesh.uv[order].reshape(-1, 6), np.float32))
+        self.normals.append(np.asarray(mesh.normal[order].reshape(-1, 9), np.float32))
+        self.slots.append(np.asarray(mesh.slot[order], np.int32))
+        self.things.append(np.zeros(len(p), np.int32) if thing is None else thing[order])
+        self.wide.append(wide)
+        root = self.nodes
+        self.nodes += len(wide)
+        self.ends += len(leaves)
+        self.count += len(p)
+        return root, np.stack([low.min(axis=0), high.max(axis=0)]).astype(float)
+
+
+def build(description: Description, time_s: float = 0.0) -> Built:
+    """Work out every shape and where it is at `time_s`.
+
+    Things that stand alone are joined into one shape; copies share theirs.
+
+    Raises
+    ------
+    InputError
+        If the scene holds nothing to see.
+    """
+    shapes, materials = _Shapes(), _Materials(description.materials)
+    meshes = _Meshes(description)
+    roots: dict[int, tuple[int, NDArray[np.float64]]] = {}
+    rows: list[_Placed] = []
+    alone = _Alone()
+    pick: list[int] = []
+    spots: dict[str, tuple[float, float, float]] = dict(description.marks)  # type: ignore[arg-type]
+    parts: dict[tuple[str, str], tuple[float, float, float]] = {}
+    if description.ground is not None:
+        ground = [materials.index(description.ground.material, "")]
+        alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
+    for thing in description.things:
+        for copy, place in enumerate(thing.places):
+            rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
+            mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)))
+            matrix = _matrix(description, thing, copy, place, time_s)
+            stuff = _picked(thing, mesh.slots, materials, rng)
+            named = thing.name or thing.kind.name
+            if thing.name and copy == 0:
+                bounds = np.stack([mesh.xyz.min(axis=(0, 1)), mesh.xyz.max(axis=(0, 1))])
+                spots[thing.name] = _there(matrix, bounds.mean(axis=0))
+                parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
+            if len(thing.places) == 1 and thing.motion is None:
+                alone.add(mesh, matrix, stuff, thing.kind.solid, named)
+                continue
+            if id(mesh) not in roots:
+                roots[id(mesh)] = shapes.add(mesh)
+            root, bounds = roots[id(mesh)]
+            rows.append(_Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named]))
+            pick += stuff
+    if alone.meshes:
+        root, bounds = shapes.add(*alone.joined())
+        rows.append(_Placed(root, bounds, np.eye(4), len(pick), alone.solid, alone.names))
+        pick += alone.stuff
+    if not rows:
+        raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
+    spots = {**_called(parts), **spots}
+    return _assemble(shapes, materials, rows, pick, spots, description.light)
+
+
+def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float, float]:
+    x, y, z = (matrix @ np.append(np.asarray(point, float), 1.0))[:3]
+    return float(x), float(y), float(z)
+
+
+def _called(
+    parts: Mapping[tuple[str, str], tuple[float, float, float]],
+) -> dict[str, tuple[float, float, float]]:
+    """Names of parts: "left eye" where one thing has such a part, else "ann left eye"."""
+    owners = Counter(part for _thing, part in parts)
+    return {
+        part if owners[part] == 1 else f"{thing} {part}": p for (thing, part), p in parts.items()
+    }
+
+
+class _Alone:
+    """Things that stand alone, gathered into one shape that still knows which is which."""
+
+    def __init__(self) -> None:
+        self.meshes: list[Mesh] = []
+        self.stuff: list[int] = []
+        self.solid: list[bool] = []
+        self.names: list[str] = []
+
+    def add(
+        self, mesh: Mesh, matrix: NDArray[np.float64], stuff: list[int], solid: bool, name: str
+    ) -> None:
+        there = moved(mesh, matrix[:3, 3].tolist(), matrix=matrix[:3, :3])
+        slot = np.asarray(mesh.slot + len(self.stuff), np.int32)
+        self.meshes.append(replace(there, slot=slot))
+        self.stuff += stuff
+        self.solid.append(solid)
+        self.names.append(name)
+
+    def joined(self) -> tuple[Mesh, NDArray[np.int32]]:
+        """One mesh, and which thing each triangle belongs to."""
+        m = self.meshes
+        thing = np.repeat(np.arange(len(m), dtype=np.int32), [len(part.xyz) for part in m])
+        mesh = Mesh(
+            np.concatenate([part.xyz for part in m]),
+            np.concatenate([part.uv for part in m]),
+            np.concatenate([part.normal for part in m]),
+            np.concatenate([part.slot for part in m]),
+            (),
+        )
+        return mesh, thing
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Placed:
+    root: int
+    bounds: NDArray[np.float64]
+    matrix: NDArray[np.float64]
+    first: int
+    solid: list[bool]
+    names: list[str]
+
+
+class _Meshes:
+    """Shapes that have been made, so that equal things share one."""
+
+    def __init__(self, description: Description) -> None:
+        self._description = description
+        self._known: dict[tuple[object, ...], Mesh] = {}
+
+    def of(self, thing: Thing, variant: int) -> Mesh:
+        """The shape of a thing, in one of its variants."""
+        kind = thing.kind
+        what = (kind.name, repr(sorted(thing.values.items())))
+        key: tuple[object, ...] = (*what, variant, thing.seed if kind.variants > 1 else 0)
+        if kind.draped:
+            key = (*key, thing.places[0])
+        if key not in self._known:
+            rng = np.random.default_rng([zlib.crc32(repr(what).encode()), variant, thing.seed])
+            mesh = kind.make(thing.values, rng)
+            if kind.draped:
+                mesh = _draped(mesh, thing, self._description)
+            if not len(mesh.xyz):
+                raise InputError(f"{self._description.name}, {kind.name}: nothing to draw")
+            self._known[key] = mesh
+        return self._known[key]
+
+
+def _draped(mesh: Mesh, thing: Thing, description: Description) -> Mesh:
+    """Lay a flat thing on uneven ground, in the thing's own frame."""
+    ground = description.ground
+    if ground is None or is_flat(ground):
+        return mesh
+    x, y, _lift, turn, scale = thing.places[0]
+    foot = float(ground_height(ground, np.array(x), np.array(y)))
+    laid = draped(moved(mesh, (x, y, 0.0), turn, scale), ground)
+    return moved(moved(laid, (-x, -y, -foot)), (0.0, 0.0, 0.0), -turn, 1 / scale)
+
+
+def _matrix(
+    description: Description, thing: Thing, copy: int, place: tuple[float, ...], time_s: float
+) -> NDArray[np.float64]:
+    x, y, lift, turn, scale = place
+    if thing.motion is not None:
+        x, y, heading = along_path(thing.motion, copy, time_s)
+        turn = heading + thing.places[copy][3]
+    ground = description.ground
+    z = lift + (
+        float(ground_height(ground, np.array(x), np.array(y))) if ground is not None else 0.0
+    )
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    return np.array(
+        [
+            [scale * c, -scale * s, 0, x],
+            [scale * s, scale * c, 0, y],
+            [0, 0, scale, z],
+            [0, 0, 0, 1],
+        ]
+    )
+
+
+def _picked(
+    thing: Thing, slots: tuple[str, ...], materials: _Materials, rng: np.random.Generator
+) -> list[int]:
+    out = []
+    chosen = {slot: str(rng.choice(values)) for slot, values in thing.colours.items()}
+    for slot in slots:
+        name = chosen.get(slot, thing.stuff.get(slot, slot))
+        out.append(materials.index(name, thing.kind.stuff.get(slot, "")))
+    return out
+
+
+def _assemble(
+    shapes: _Shapes,
+    materials: _Materials,
+    rows: list[_Placed],
+    pick: list[int],
+    spots: dict[str, tuple[float, float, float]],
+    words: LightWords,
+) -> Built:
+    low, high, inverse = [], [], []
+    for row in rows:
+        b = row.bounds
+        corners = np.array(
+            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        )
+        there = corners @ row.matrix.T
+        low.append(there[:, :3].min(axis=0) - 1e-4)
+        high.append(there[:, :3].max(axis=0) + 1e-4)
+        inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
+    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
+    top, leaves = widened(box, kid)
+    links = top.view(np.int32)[:, 48:56]
+    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
+    world = World(
+        aligned(top),
+        np.ascontiguousarray(inverse, np.float32),
+        np.array([row.root for row in rows], np.int32),
+        aligned(np.concatenate(shapes.wide)),
+        aligned(np.concatenate(shapes.blocks)),
+        np.ascontiguousarray(np.concatenate(shapes.tris), np.float32),
+    )
+    surfaces = Surfaces(
+        np.concatenate(shapes.uvs),
+        np.concatenate(shapes.normals),
+        np.concatenate(shapes.slots),
+        np.concatenate(shapes.things),
+        np.array([row.first for row in rows], np.int32),
+        np.arange(len(rows), dtype=np.int32),
+        np.array(pick, np.int32),
+        np.ascontiguousarray(materials.rows),
+    )
+    return Built(
+        world,
+        surfaces,
+        light_numbers(words),
+        spots,
+        tuple(tuple(row.solid) for row in rows),
+        tuple(tuple(row.names) for row in rows),
+    )
+
+
+def light_numbers(words: LightWords) -> Light:
+    """The light's words as the numbers that `render.trace.light` reads."""
+    a, e = math.radians(words.sun_heading_deg), math.radians(words.sun_height_deg)
+    to = np.array([math.sin(a) * math.cos(e), math.cos(a) * math.cos(e), math.sin(e)])
+    gain = 2.0**words.exposure_ev
+    sun = np.array(
+        linear_rgb(words.sun_colour) if words.sun_colour else _sunlight(words.sun_height_deg)
+    )
+    sun = sun * words.sun_level * gain if words.sun_height_deg > -0.5 else np.zeros(3)
+    zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
+    horizon = np.array(linear_rgb(words.horizon_colour)) * 0.80 * words.sky_level * gain
+    veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
+    ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
+    ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
+    lamp = np.zeros((len(words.lamps), 13))
+    for row, q in zip(lamp, words.lamps, strict=True):
+        row[0:3], row[3:6], row[6] = (
+            q.at_m,
+            np.array(linear_rgb(q.colour)) * q.strength * gain,
+            q.radius_m,
+        )
+        row[10] = -2.0
+        if q.toward_m:
+            aim = np.array(q.toward_m) - np.array(q.at_m)
+            row[7:10] = aim / np.linalg.norm(aim)
+            row[10] = math.cos(math.radians(q.cone_deg / 2))
+        row[11] = max(row[3:6]) / _DIM
+        row[12] = max(row[3:6].mean(), 1e-12)
+    return Light(
+        to,
+        sun,
+        math.tan(math.radians(words.sun_softness_deg / 2)),
+        float(words.sky_level),
+        zenith,
+        horizon,
+        ground,
+        ambient,
+        float(words.cloud),
+        3.912 / (1000.0 * words.visual_range_km),
+        veil,
+        lamp,
+        len(lamp),
+    )
+
+
+def _sunlight(height_deg: float) -> tuple[float, float, float]:
+    """Colour of direct sun: air takes blue away first, the more the lower the sun stands.
+
+    Air mass after Kasten and Young 1989; extinction per air mass by colour is ours, chosen so
+    that a sun of 40 degrees is slightly warm.
+    """
+    h = max(height_deg, 0.1)
+    mass = 1.0 / (math.sin(math.radians(h)) + 0.50572 * (h + 6.07995) ** -1.6364)
+    r, g, b = (math.exp(-k * mass) for k in (0.055, 0.115, 0.215))
+    return 1.22 * r, 1.22 * g, 1.22 * b

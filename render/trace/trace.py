@@ -1,0 +1,378 @@
+"""From a description and a view to a `Scene`: picture, depth, camera, margin, what lies behind."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter, minimum_filter
+from scipy.stats import qmc
+
+from render.errors import SettingError
+from render.optics.camera import Camera, Sensor, Vantage, Window
+from render.scene.scene import Behind, Scene
+from render.trace.build import Built, build
+from render.trace.kernels import behind_pass, laid_together, picture_pass
+from render.trace.rays import first_hit, over_rows
+from render.trace.smoothing import shared
+from render.world.description import Description
+from render.world.ground import ground_height
+
+__all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
+
+#: Least and most soft rays a pixel takes; it shares them up to 2^levels px away.
+_LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
+#: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
+_SOFT_NOISE = 0.18
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """Where the camera stands and what it sees.
+
+    Attributes
+    ----------
+    at_m : tuple of 3 floats
+        The lens in the scene: x east, y north, z up.
+    height_m : float
+        Of the lens above the ground below it.
+    heading_deg : float
+        Compass heading: 0 north (+y), 90 east (+x).
+    pitch_deg : float
+        Positive looks down.
+    focal_mm : float
+    sensor : Sensor
+    width_px : int
+        Width of the planned frame.
+    rise_mm, lateral_mm : float
+        Shift of the sensor; moves the view up and right.
+    margin_px : int
+        Picture outside the frame, on every side.
+    """
+
+    at_m: tuple[float, float, float]
+    height_m: float
+    heading_deg: float
+    pitch_deg: float
+    focal_mm: float = 90.0
+    sensor: Sensor = Sensor()
+    width_px: int = 1280
+    rise_mm: float = 0.0
+    lateral_mm: float = 0.0
+    margin_px: int = 0
+
+    def __post_init__(self) -> None:
+        if not (isinstance(self.width_px, int) and 8 <= self.width_px <= 20000):
+            raise SettingError(f"a picture is 8 to 20000 px wide, not {self.width_px!r}")
+        if not (math.isfinite(self.focal_mm) and self.focal_mm > 0):
+            raise SettingError(f"focal_mm must be a number above 0, not {self.focal_mm!r}")
+        if not abs(self.pitch_deg) < 90:
+            raise SettingError(f"pitch must lie between -90 and 90, not {self.pitch_deg!r}")
+
+    @property
+    def height_px(self) -> int:
+        """Height of the planned frame."""
+        return round(self.width_px * self.sensor.height_mm / self.sensor.width_mm)
+
+    @property
+    def window(self) -> Window:
+        """The planned frame inside the picture with its margin."""
+        return Window(self.margin_px, self.margin_px, self.width_px, self.height_px)
+
+    def camera(self) -> Camera:
+        """Camera of the whole picture, margin included."""
+        focal_px = self.focal_mm * self.width_px / self.sensor.width_mm
+        mm = self.width_px / self.sensor.width_mm
+        m = self.margin_px
+        return Camera(
+            self.width_px + 2 * m,
+            self.height_px + 2 * m,
+            focal_px,
+            m + self.width_px / 2 - self.lateral_mm * mm,
+            m + self.height_px / 2 + self.rise_mm * mm,
+        )
+
+
+def view_of(
+    description: Description,
+    *,
+    height_m: float | None = None,
+    storeys: float | None = None,
+    pitch_deg: float | None = None,
+    heading_deg: float | None = None,
+    distance_m: float | None = None,
+    focal_mm: float | None = None,
+    sensor: Sensor | None = None,
+    portrait: bool | None = None,
+    width_px: int = 1280,
+    rise_mm: float | None = None,
+    lateral_mm: float = 0.0,
+) -> View:
+    """The scene's own vantage, with what is asked for changed.
+
+    The camera keeps looking at the scene's subject unless pitch or heading say otherwise;
+    `distance_m` (level distance to the subject) and `heading_deg` move it round the subject.
+    A storey counts as 3 m (common practice) with the lens 1.6 m above its floor; storeys = 0 is
+    the ground.
+
+    Raises
+    ------
+    SettingError
+        If a value is out of range, or both height and storeys are given.
+    """
+    words = description.vantage
+    if height_m is not None and storeys is not None:
+        raise SettingError("give either the height or the number of storeys, not both")
+    target = np.array(words.look_at_m, float)
+    x, y = words.stand_m
+    away = math.hypot(target[0] - x, target[1] - y)
+    heading = math.degrees(math.atan2(target[0] - x, target[1] - y)) % 360.0
+    if heading_deg is not None or distance_m is not None:
+        away = away if distance_m is None else distance_m
+        if not (math.isfinite(away) and away >= 0):
+            raise SettingError(f"the distance must be a number of metres from 0, not {away!r}")
+        heading = heading if heading_deg is None else heading_deg % 360.0
+        a = math.radians(heading)
+        x, y = float(target[0] - away * math.sin(a)), float(target[1] - away * math.cos(a))
+    height = words.height_m if height_m is None else height_m
+    if storeys is not None:
+        height = 3.0 * storeys + 1.6
+    if not (math.isfinite(height) and height > 0):
+        raise SettingError(f"the camera must stand above the ground, not at {height!r} m")
+    floor = 0.0
+    if description.ground is not None:
+        floor = float(ground_height(description.ground, np.array(x), np.array(y)))
+    if pitch_deg is None:
+        fall = floor + height - target[2]
+        pitch_deg = 0.0 if words.level else math.degrees(math.atan2(fall, max(away, 1e-6)))
+    frame = sensor or Sensor(*words.sensor_mm)
+    upright = words.portrait if portrait is None else portrait
+    long, short = max(frame.width_mm, frame.height_mm), min(frame.width_mm, frame.height_mm)
+    frame = Sensor(short, long) if upright else (frame if portrait is None else Sensor(long, short))
+    return View(
+        at_m=(x, y, floor + height),
+        height_m=height,
+        heading_deg=heading,
+        pitch_deg=pitch_deg,
+        focal_mm=words.focal_mm if focal_mm is None else focal_mm,
+        sensor=frame,
+        width_px=width_px,
+        rise_mm=words.rise_mm if rise_mm is None else rise_mm,
+        lateral_mm=lateral_mm,
+    )
+
+
+def trace_scene(
+    description: Description,
+    view: View,
+    *,
+    time_s: float = 0.0,
+    samples: int = 16,
+    behind_px: int = 0,
+) -> Scene:
+    """See a described scene through a pinhole at `view`.
+
+    Parameters
+    ----------
+    samples : int
+        Samples a pixel where surfaces meet; a pixel that one even surface fills takes a quarter,
+        one beside an edge half.
+    behind_px : int
+        Trace the surface behind depth edges this far inward from them; 0 leaves it out.
+
+    Returns
+    -------
+    Scene
+        Depth is z at pixel centres; the same input gives the same bytes on any number of threads.
+
+    Raises
+    ------
+    SettingError
+        If the camera would stand inside something solid or below the ground.
+    """
+    built = build(description, time_s)
+    return trace_built(description, built, view, samples=samples, behind_px=behind_px)
+
+
+def trace_built(
+    description: Description, built: Built, view: View, *, samples: int = 16, behind_px: int = 0
+) -> Scene:
+    """Like `trace_scene` for a scene that is built already."""
+    refuse_bad_vantage(description, built, view)
+    camera = view.camera()
+    eye = eye_numbers(view, camera)
+    picture, depth = _picture(built, eye, camera, samples)
+    behind = None
+    if behind_px > 0:
+        behind = _behind(built, eye, depth, behind_px)
+    vantage = Vantage(view.height_m, view.pitch_deg)
+    window = view.window if view.margin_px else None
+    return Scene(picture, depth, camera, window, behind, vantage)
+
+
+def eye_numbers(view: View, camera: Camera) -> NDArray[np.float64]:
+    """Place and axes of the camera as the compiled loops read them, shape (16,)."""
+    a, p = math.radians(view.heading_deg), math.radians(view.pitch_deg)
+    right = [math.cos(a), -math.sin(a), 0.0]
+    forward = [math.sin(a) * math.cos(p), math.cos(a) * math.cos(p), -math.sin(p)]
+    down = [-math.sin(a) * math.sin(p), -math.cos(a) * math.sin(p), -math.cos(p)]
+    lens = [camera.focal_px, camera.centre_x_px, camera.centre_y_px, 1 / camera.focal_px]
+    return np.array([*view.at_m, *right, *down, *forward, *lens])
+
+
+def pixel_offsets(samples: int) -> NDArray[np.float64]:
+    """Sample positions inside a pixel (Sobol points moved so that the first is the centre)."""
+    count = 1 << max(0, math.ceil(math.log2(samples)))
+    points = qmc.Sobol(2, scramble=False).random(count)[:samples]
+    return np.ascontiguousarray((points + 0.5) % 1.0)
+
+
+def _picture(
+    built: Built, eye: NDArray[np.float64], camera: Camera, samples: int
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    shape = (camera.height_px, camera.width_px)
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
+    key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
+    offsets = pixel_offsets(samples)
+    first = max(min(4, samples), samples // 4)
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    made = (sums, surface, key, mixed)
+    every = np.ones(shape, np.bool_)
+    rays = _soft_rays(built, eye, shape)
+    over_rows(picture_pass, *scene, 0, first, *rays, every, *made)
+    count = np.full(shape, np.float32(first))
+    if samples > first:
+        more, some = _uneven(key, mixed), min(2 * first, samples)
+        over_rows(picture_pass, *scene, first, some, 0, 0, more, *made)
+        count[more] = some
+        more = mixed.copy()  # the others lie beside an edge, not on it
+        over_rows(picture_pass, *scene, some, samples, 0, 0, more, *made)
+        count[more] = samples
+    picture = _laid(built, sums, count, surface, eye)
+    return picture, np.ascontiguousarray(surface[..., 3])
+
+
+def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
+    return np.zeros((*shape, 21 if built.light.lamps else 16), np.float32)
+
+
+def _soft_rays(built: Built, eye: NDArray[np.float64], shape: tuple[int, int]) -> tuple[int, int]:
+    """Soft rays a pixel needs, and the power of 2 that holds them, from a small picture.
+
+    A room lit by its windows needs more of them than a square under the sky.
+    """
+    scale = min(max(shape) / 160, 8.0)
+    small = (math.ceil(shape[0] / scale), math.ceil(shape[1] / scale))
+    far = eye.copy()
+    far[12:15] /= scale
+    far[15] *= scale
+    sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
+    made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
+    scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
+    over_rows(picture_pass, *scene, 0, 1, 8, 3, np.ones(small, np.bool_), *made)
+    lit = sums[sums[..., 9] > 0].astype(float)
+    if not len(lit):
+        return 0, 0
+    mean = lit[:, 6:9] @ [0.25, 0.6, 0.15] / 8
+    noise = np.sqrt(np.maximum(lit[:, 10] / 8 - mean**2, 0)) * lit[:, 3:6].mean(axis=1)
+    light = (lit[:, :3] + lit[:, 3:6] * lit[:, 6:9] / 8).mean(axis=1)
+    seen = float(np.mean(noise / np.maximum(light, 1e-3)))
+    rays = min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
+    return rays, math.ceil(math.log2(rays))
+
+
+def _laid(
+    built: Built,
+    sums: NDArray[np.float32],
+    count: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    eye: NDArray[np.float64],
+) -> NDArray[np.float32]:
+    """The picture, with soft, mirrored and lamps' light shared over neighbours."""
+    levels = max(1, min(_LEVELS, round(math.log2(eye[12] / 20))))
+    soft = shared(sums[..., 6:11], sums[..., 9], surface, eye, levels)
+    if built.light.lamps:
+        soft += shared(sums[..., 16:21], sums[..., 19], surface, eye, min(3, levels), sharp=True)
+    mirrored = shared(sums[..., 11:16], count, surface, eye, min(2, levels))
+    picture = np.empty((*count.shape, 3), np.float32)
+    laid_together(sums, count, soft, mirrored, picture)
+    return picture
+
+
+def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Pixels whose samples disagree, or whose neighbours do or show another surface."""
+    uneven: NDArray[np.bool_] = maximum_filter(mixed, 3)
+    for axis in (0, 1):
+        step = np.diff(key, axis=axis) != 0
+        if axis == 0:
+            uneven[1:] |= step
+            uneven[:-1] |= step
+        else:
+            uneven[:, 1:] |= step
+            uneven[:, :-1] |= step
+    return uneven
+
+
+def _behind(
+    built: Built, eye: NDArray[np.float64], depth: NDArray[np.float32], reach: int
+) -> Behind:
+    with np.errstate(divide="ignore"):
+        inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
+    far = minimum_filter(inverse, 3)
+    edge = (inverse - far) > 0.02 * inverse + 1e-6
+    todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    shape = depth.shape
+    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
+    surface[..., 3] = np.nan
+    offsets = pixel_offsets(4)
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
+    over_rows(behind_pass, *scene, *_soft_rays(built, eye, shape), todo, sums, surface)
+    picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    # rounding may put it a hair before the first
+    return Behind(picture, np.maximum(surface[..., 3], depth))
+
+
+def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:
+    """Raise if the camera is below the ground, inside something solid, or against a surface.
+
+    Raises
+    ------
+    SettingError
+        One sentence with what is in the way.
+    """
+    x, y, z = view.at_m
+    if description.ground is not None:
+        floor = float(ground_height(description.ground, np.array(x), np.array(y)))
+        if not z > floor:
+            raise SettingError(
+                f"the camera would stand {floor - z:.1f} m below the ground of {description.name}: "
+                "give a height above 0"
+            )
+    inside: list[str] = []
+    rays = np.array(
+        [
+            [0.31, 0.22, 0.92],
+            [-0.83, 0.41, 0.37],
+            [0.64, -0.72, 0.27],
+            [-0.2, -0.5, 0.84],
+            [0.1, 0.9, 0.42],
+        ]
+    )
+    for d in rays:
+        _t, p, k = first_hit(built.world, np.array(view.at_m), d)
+        if p < 0:
+            continue
+        thing = int(built.surfaces.thing[k])
+        if not built.solid[p][thing]:
+            continue
+        tri = built.world.tri[k]
+        m = built.world.inverse[p].reshape(3, 4)[:, :3]
+        outward = np.cross(tri[3:6], tri[6:9]) @ m
+        if outward @ d > 0:
+            inside.append(built.names[p][thing])
+    if len(inside) >= 3:
+        raise SettingError(
+            f"the camera would stand inside the {inside[0]} of {description.name} "
+            f"(x {x:.1f}, y {y:.1f}, {view.height_m:.1f} m above the ground): go higher, or change "
+            "distance or heading"
+        )

@@ -1,0 +1,1 @@
+"""What a place is made of: descriptions, things, ground, light."""

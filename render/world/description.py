@@ -1,0 +1,211 @@
+"""A scene as its words say it, frozen: things, ground, light, vantage, suggested setting.
+
+The words are documented in README ("Write a scene of your own") and listed by
+``hingeline scenes words``; every mistake names the file, the key and what is allowed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.world.surfaces.material import Material
+from render.world.things.kind import Kind, Values
+
+__all__ = [
+    "Description",
+    "Ground",
+    "Lamp",
+    "LightWords",
+    "Motion",
+    "Relief",
+    "Suggested",
+    "Thing",
+    "VantageWords",
+]
+
+Point = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """How a thing moves: along a path at a speed, there and back or round.
+
+    Attributes
+    ----------
+    path_m : tuple of points
+        World (x, y); a closed path repeats its first point.
+    speed_m_s : float
+    start_s : float
+        Time by which copies are ahead; each further copy is `spread_m` ahead.
+    returns : bool
+        Turns round at the end instead of starting again.
+    """
+
+    path_m: tuple[Point, ...]
+    speed_m_s: float
+    start_s: float = 0.0
+    spread_m: float = 0.0
+    returns: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Thing:
+    """One entry of a scene file, before it is copied and placed.
+
+    `places` are (x, y, height above ground, turn in degrees, scale) of every copy.
+    """
+
+    kind: Kind
+    values: Values
+    stuff: Mapping[str, str]
+    colours: Mapping[str, tuple[str, ...]]
+    places: tuple[tuple[float, float, float, float, float], ...]
+    name: str = ""
+    seed: int = 1
+    motion: Motion | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Relief:
+    """Measured heights on a square lattice that fills the shaped part of the ground.
+
+    Attributes
+    ----------
+    heights_m : ndarray, shape (n, n)
+        First axis east, second north, from the south-west corner.
+    """
+
+    heights_m: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The ground: its material, its rise, its hills.
+
+    Attributes
+    ----------
+    material : str
+    level_m : float
+        Height of flat ground.
+    profile_m : tuple of (distance, height)
+        Heights along `profile_deg` (a compass heading); level across it.
+    hills_m : tuple of (x, y, radius, height)
+    rolling_m : float
+        Height of gentle unevenness, about 60 m long.
+    extent_m : float
+        Half the width of the part that is shaped; flat beyond.
+    relief : Relief or None
+        Measured heights, added to `level_m`; not a word of scene files.
+    """
+
+    material: str = "grass"
+    level_m: float = 0.0
+    profile_deg: float = 0.0
+    profile_m: tuple[Point, ...] = ()
+    hills_m: tuple[Point, ...] = ()
+    rolling_m: float = 0.0
+    extent_m: float = 250.0
+    relief: Relief | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lamp:
+    """A lamp: position, colour, strength (1 lights a white card 1 m away like the sun), radius."""
+
+    at_m: Point
+    colour: str = "#ffd2a0"
+    strength: float = 1.0
+    radius_m: float = 0.1
+    toward_m: Point = ()
+    cone_deg: float = 180.0
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LightWords:
+    """Sun, sky, haze and lamps.
+
+    Attributes
+    ----------
+    sun_heading_deg, sun_height_deg : float
+        Where the sun stands: compass heading and height above the horizon.
+    sun_level, sky_level : float
+        Strength; 1 is a clear day.
+    sun_softness_deg : float
+        Diameter of the sun's disc: 0.53 is the real one, 15 a veiled sun.
+    visual_range_km : float
+        Distance at which haze leaves 2 % of contrast.
+    cloud : float
+        Share of clouds, 0 to 1.
+    fill : float
+        Light that arrives after several reflections, inside rooms.
+    exposure_ev : float
+        Stops added to the whole picture.
+    """
+
+    sun_heading_deg: float = 215.0
+    sun_height_deg: float = 42.0
+    sun_colour: str = ""
+    sun_level: float = 1.0
+    sun_softness_deg: float = 0.53
+    sky_colour: str = "#6f9fd8"
+    horizon_colour: str = "#cfdbe6"
+    sky_level: float = 1.0
+    visual_range_km: float = 25.0
+    haze_colour: str = ""
+    cloud: float = 0.0
+    fill: float = 0.0
+    exposure_ev: float = 0.0
+    lamps: tuple[Lamp, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class VantageWords:
+    """Where the camera stands unless somebody says otherwise.
+
+    The camera stands at `stand_m`, `height_m` above the ground there, and looks at `look_at_m`
+    (x, y, height above level 0).
+    """
+
+    stand_m: Point = (0.0, -40.0)
+    height_m: float = 12.0
+    look_at_m: Point = (0.0, 0.0, 0.0)
+    focal_mm: float = 90.0
+    sensor_mm: Point = (36.0, 24.0)
+    portrait: bool = False
+    rise_mm: float = 0.0
+    level: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Suggested:
+    """The setting the scene is shown with first, in words; `focus_on` names a thing or a point."""
+
+    f_number: float = 2.8
+    tilt: str = "up 8"
+    swing: str = "0"
+    rise: str = "0"
+    lateral: str = "0"
+    focus_on: str = ""
+    focus_at_m: Point = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Description:
+    """A whole scene in words. Frozen; checked where it is made.
+
+    `marks` are places to focus on by name; `credit` says whose data the scene is made of.
+    """
+
+    name: str
+    line: str
+    things: tuple[Thing, ...]
+    materials: Mapping[str, Material]
+    ground: Ground | None
+    light: LightWords
+    vantage: VantageWords
+    suggested: Suggested
+    marks: Mapping[str, Point] = field(default_factory=dict)
+    credit: str = ""

@@ -1,0 +1,184 @@
+"""Trees: those the map has one by one, rows of them, and woods strewn with a seed."""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from render.world.description import Thing
+from render.world.place.heights import parse_length_m
+from render.world.place.mapdata import Feature
+from render.world.place.projection import LocalFrame
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS
+
+__all__ = ["Planted", "planted"]
+
+Floats = NDArray[np.float64]
+
+#: Metres of latitude in a degree, near enough to space trees by.
+_DEGREE_M = 111_320.0
+_ROW_M = 9.0
+#: Between trees of a wood, m, out to these distances: nearer ones stand closer together.
+_SPACING_M = ((250.0, 6.5), (600.0, 9.0), (1e9, 14.0))
+_MOST_STREWN = 9000
+#: Height a map's tree has where it does not say, m.
+_USUAL_M = (8.0, 13.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Planted:
+    """Trees as things of a scene, and how many were on the map or strewn."""
+
+    things: tuple[Thing, ...]
+    mapped: int
+    strewn: int
+
+
+def planted(
+    features: Iterable[Feature],
+    frame: LocalFrame,
+    reach_m: float,
+    woods: BaseGeometry | None,
+    scrub: BaseGeometry | None,
+    free: BaseGeometry,
+) -> Planted:
+    """Plant the trees of a map.
+
+    Parameters
+    ----------
+    features : iterable of Feature
+        Metres; their trees and tree rows are taken.
+    frame : LocalFrame
+        Woods are strewn by latitude and longitude, so that their trees stay where they are
+        whatever the vantage.
+    reach_m : float
+    woods, scrub : geometry or None
+        To be strewn.
+    free : geometry
+        Where no strewn tree may stand: buildings, streets, water.
+    """
+    load_kinds()
+    spots: dict[str, list[tuple[float, float, float, float]]] = {}
+    mapped = 0
+    for feature in features:
+        for x, y in _mapped(feature):
+            if math.hypot(x, y) > reach_m:
+                continue
+            mapped += 1
+            rng = np.random.default_rng(_seed(frame, x, y))
+            tall = parse_length_m(feature.tags.get("height", "")) or rng.uniform(*_USUAL_M)
+            if not 0.5 <= tall <= 120:
+                tall = _USUAL_M[0]
+            spots.setdefault(_species(feature.tags, rng), []).append(
+                (x, y, rng.uniform(0, 360), tall)
+            )
+    strewn = 0
+    for shape, heights, kind in ((woods, (9.0, 17.0), None), (scrub, (2.0, 3.5), "round")):
+        if shape is None or shape.is_empty:
+            continue
+        for x, y in _strewn(shape.difference(free), frame, reach_m, kind is not None):
+            rng = np.random.default_rng(_seed(frame, x, y))
+            pick = kind or str(rng.choice(["broad", "broad", "round", "conifer"]))
+            spots.setdefault(pick, []).append((x, y, rng.uniform(0, 360), rng.uniform(*heights)))
+            strewn += 1
+    things = tuple(_thing(species, found) for species, found in sorted(spots.items()))
+    return Planted(things, mapped, strewn)
+
+
+def _thing(species: str, spots: list[tuple[float, float, float, float]]) -> Thing:
+    kind = KINDS["tree"]
+    height = 10.0
+    leaves = {"conifer": 2600, "slim": 1600}.get(species, 2400)
+    values = kind.read({"species": species, "height_m": height, "leaves": leaves})
+    places = tuple((x, y, 0.0, turn, tall / height) for x, y, turn, tall in spots)
+    leaf = ("leaves", "dark leaves", "#6b8436") if species != "conifer" else ("needles",)
+    return Thing(kind, values, dict(kind.stuff), {"leaf": leaf}, places, seed=3)
+
+
+def _mapped(feature: Feature) -> Iterable[tuple[float, float]]:
+    tags, shape = feature.tags, feature.shape
+    if tags.get("natural") == "tree" and shape.geom_type == "Point":
+        yield shape.x, shape.y
+    if tags.get("natural") == "tree_row" and shape.geom_type == "LineString":
+        count = max(1, int(shape.length / _ROW_M))
+        for k in range(count + 1):
+            point = shape.interpolate(k / count, normalized=True)
+            yield point.x, point.y
+
+
+def _species(tags: Mapping[str, str], rng: np.random.Generator) -> str:
+    if tags.get("leaf_type") == "needleleaved":
+        return "conifer"
+    if "palm" in tags.get("species", "").lower() or tags.get("leaf_type") == "palm":
+        return "palm"
+    return str(rng.choice(["broad", "round", "broad", "slim"], p=[0.4, 0.25, 0.25, 0.1]))
+
+
+def _seed(frame: LocalFrame, x: float, y: float) -> list[int]:
+    """The same for the same place on Earth, to a metre or so."""
+    lon, lat = frame.to_degrees(np.array([[x, y]]))[0]
+    return [round((lat + 90) * 5e4), round((lon + 180) * 5e4)]
+
+
+def _strewn(
+    shape: BaseGeometry, frame: LocalFrame, reach_m: float, shrubs: bool
+) -> Iterable[tuple[float, float]]:
+    """Points inside a shape, a jittered lattice of degrees, thinner far away."""
+    if shape.is_empty:
+        return
+    share = max(1.0, math.sqrt(shape.area / 60.0 / _MOST_STREWN))
+    shapely.prepare(shape)
+    inner = 0.0
+    for outer, spacing in _SPACING_M:
+        spacing = spacing * share * (0.6 if shrubs else 1.0)
+        points = _lattice(shape.bounds, frame, min(outer, reach_m), spacing)
+        away = np.hypot(points[:, 0], points[:, 1])
+        ring = (away >= inner) & (away < min(outer, reach_m))
+        points = points[ring]
+        for x, y in points[shapely.contains_xy(shape, points[:, 0], points[:, 1])]:
+            yield float(x), float(y)
+        inner = outer
+        if outer >= reach_m:
+            return
+
+
+def _lattice(
+    bounds: tuple[float, ...], frame: LocalFrame, reach_m: float, spacing_m: float
+) -> Floats:
+    west, south = max(bounds[0], -reach_m), max(bounds[1], -reach_m)
+    east, north = min(bounds[2], reach_m), min(bounds[3], reach_m)
+    if west >= east or south >= north:
+        return np.zeros((0, 2))
+    corners = np.array([[west, south], [east, south], [east, north], [west, north]])
+    degrees = frame.to_degrees(corners)
+    step_lat = spacing_m / _DEGREE_M
+    band = math.cos(math.radians(round(frame.latitude_deg)))  # the same from any nearby vantage
+    step_lon = step_lat / max(band, 0.05)
+    i = np.arange(
+        math.floor(degrees[:, 0].min() / step_lon), math.ceil(degrees[:, 0].max() / step_lon) + 1
+    )
+    j = np.arange(
+        math.floor(degrees[:, 1].min() / step_lat), math.ceil(degrees[:, 1].max() / step_lat) + 1
+    )
+    cell_i, cell_j = (c.ravel() for c in np.meshgrid(i, j, indexing="ij"))
+    loose = 0.36 * (_hashed(cell_i, cell_j) - 0.5) * 2
+    lonlat = np.stack(
+        [(cell_i + 0.5 + loose[:, 0]) * step_lon, (cell_j + 0.5 + loose[:, 1]) * step_lat], axis=1
+    )
+    return frame.to_metres(lonlat)
+
+
+def _hashed(i: NDArray[np.int64], j: NDArray[np.int64]) -> Floats:
+    """Two numbers in [0, 1) for each cell, the same everywhere and always."""
+    out = []
+    for salt in (0x9E3779B9, 0x85EBCA6B):
+        h = (i * 73856093) ^ (j * 19349663) ^ salt
+        h = (h ^ (h >> 13)) * 0x5BD1E995 & 0xFFFFFFFF
+        h = (h ^ (h >> 15)) & 0xFFFFFFFF
+        out.append(h / 4294967296.0)
+    return np.stack(out, axis=1)

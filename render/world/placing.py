@@ -1,0 +1,207 @@
+"""Where things stand: one, a row, an array, a seeded scatter; and how they move."""
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.world.description import Motion, Thing
+from render.world.surfaces.material import Material
+from render.world.table import Table
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS
+
+__all__ = ["PLACING", "read_things"]
+
+Place = tuple[float, float, float, float, float]
+
+#: Keys that every thing understands, beside those of its kind.
+PLACING = {
+    "kind": "what it is",
+    "name": "what to call it, for focusing on it",
+    "at_m": "[x, y] or [x, y, height above the ground]",
+    "turn_deg": "turned counter-clockwise seen from above",
+    "scale": "size factor",
+    "vary": "copies differ in size by up to this share, 0 to 0.9",
+    "seed": "another seed, another choice of shapes and places",
+    "colours": "lists of colours or materials that copies draw from, by slot",
+    "array": "{ count = [5, 3], step_m = [4, 6] }: rows and columns from at_m",
+    "along": "{ path_m = [...], step_m = 8, aside_m = 3 }: a row along a path",
+    "scatter": '{ outline_m = [...], count = 40, apart_m = 1.5, turn = "any" }: strewn with a seed',
+    "moves": "{ path_m = [...], speed_m_s = 1.3, spread_m = 6, returns = true }: moves with time",
+}
+
+
+def read_things(tables: list[Table], materials: Mapping[str, Material]) -> list[Thing]:
+    """Check the [[things]] of a scene and work out where every copy stands."""
+    load_kinds()
+    return [_thing(t, materials) for t in tables]
+
+
+def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
+    name = t.text("kind", "")
+    if name not in KINDS:
+        raise t.error("kind", f"choose one of {', '.join(sorted(KINDS))}")
+    kind = KINDS[name]
+    seed = int(t.number("seed", 1))
+    places = _places(t, seed)
+    motion = _motion(t.table("moves")) if "moves" in t.keys_found() else None
+    called = t.text("name", "")
+    colours = _colours(t.table("colours"), kind.stuff, materials)
+    stuff, own = dict(kind.stuff), {}
+    for key, value in t.rest():
+        if key in kind.stuff:
+            stuff[key] = _material(t, key, value, materials)
+        else:
+            own[key] = value
+    try:
+        values = kind.read(own)
+    except InputError as error:
+        extra = (
+            f"; every thing also knows {', '.join(PLACING)}" if "is not a key" in str(error) else ""
+        )
+        raise InputError(f"{t.where}, {error}{extra}") from None
+    return Thing(kind, values, stuff, colours, places, called, seed, motion)
+
+
+def _material(t: Table, key: str, value: Any, materials: Mapping[str, Material]) -> str:
+    if isinstance(value, str) and (value in materials or value.startswith("#")):
+        if value.startswith("#"):
+            try:
+                Material(colour=value)
+            except InputError as error:
+                raise t.error(key, str(error)) from None
+        return value
+    raise t.error(key, f'a material\'s name or a colour "#rrggbb"; known: {", ".join(materials)}')
+
+
+def _colours(
+    t: Table, stuff: Mapping[str, str], materials: Mapping[str, Material]
+) -> dict[str, tuple[str, ...]]:
+    chosen = {}
+    for slot in t.keys_found():
+        values = t.raw(slot)
+        if slot not in stuff:
+            raise t.error(slot, f"choose one of {', '.join(stuff)}")
+        if not isinstance(values, list) or not values:
+            raise t.error(slot, 'a list of materials or colours, ["#d0c0a0", "brick"]')
+        chosen[slot] = tuple(_material(t, slot, value, materials) for value in values)
+    return chosen
+
+
+def _places(t: Table, seed: int) -> tuple[Place, ...]:
+    at = t.numbers("at_m", start=(0.0, 0.0))
+    if len(at) not in (2, 3):
+        raise t.error("at_m", "[x, y] or [x, y, height above the ground]")
+    turn = t.number("turn_deg", 0.0)
+    scale = t.number("scale", 1.0, 1e-3, 1e3)
+    vary = t.number("vary", 0.0, 0.0, 0.9)
+    lift = at[2] if len(at) == 3 else 0.0
+    rng = np.random.default_rng([seed, 77])
+    ways = [way for way in ("array", "along", "scatter") if way in t.keys_found()]
+    if len(ways) > 1:
+        raise t.error(ways[1], f"use either {ways[0]} or {ways[1]}")
+    if not ways:
+        spots = np.array([[at[0], at[1], turn]])
+    else:
+        spots = {"array": _array, "along": _along, "scatter": _scatter}[ways[0]](
+            t.table(ways[0]), at, turn, rng
+        )
+    sizes = (
+        scale * (1 + vary * rng.uniform(-1, 1, len(spots))) if vary else np.full(len(spots), scale)
+    )
+    return tuple(
+        (float(x), float(y), lift, float(a), float(s))
+        for (x, y, a), s in zip(spots, sizes, strict=True)
+    )
+
+
+def _array(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
+    count, step = t.numbers("count", 2, (1, 1)), t.numbers("step_m", 2, (1, 1))
+    t.finish()
+    i, j = np.meshgrid(np.arange(int(count[0])), np.arange(int(count[1])), indexing="ij")
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    dx, dy = i.ravel() * step[0], j.ravel() * step[1]
+    return np.stack([at[0] + c * dx - s * dy, at[1] + s * dx + c * dy, np.full(dx.size, turn)], -1)
+
+
+def _along(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
+    path = np.asarray(t.points("path_m"), float)
+    if path.ndim != 2 or len(path) < 2 or path.shape[1] != 2:
+        raise t.error("path_m", "at least 2 points, [[0, 0], [20, 5]]")
+    step, aside, loose = (
+        t.number("step_m", 5.0, 0.01),
+        t.number("aside_m", 0.0),
+        t.number("loose", 0.0, 0, 1),
+    )
+    t.finish()
+    legs = np.diff(path, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    s = np.arange(0.0, run[-1] + 1e-9, step)
+    s = np.clip(s + loose * step * rng.uniform(-0.5, 0.5, len(s)), 0, run[-1])
+    leg = np.clip(np.searchsorted(run, s, side="right") - 1, 0, len(legs) - 1)
+    head = np.arctan2(legs[leg, 1], legs[leg, 0])
+    x = np.interp(s, run, path[:, 0]) - aside * np.sin(head)
+    y = np.interp(s, run, path[:, 1]) + aside * np.cos(head)
+    return np.stack([x + at[0], y + at[1], np.degrees(head) + turn], -1)
+
+
+def _scatter(
+    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+) -> NDArray[np.float64]:
+    shape = np.asarray(t.points("outline_m"), float)
+    if shape.ndim != 2 or len(shape) < 3 or shape.shape[1] != 2:
+        raise t.error("outline_m", "at least 3 points, [[0, 0], [20, 0], [10, 15]]")
+    count, apart = int(t.number("count", 20, 1, 1e6)), t.number("apart_m", 0.0, 0)
+    how = t.raw("turn", "any")
+    keep_out = [np.asarray(p, float) for p in t.raw("keep_out_m", [])]
+    t.finish()
+    if how != "any" and not isinstance(how, int | float):
+        raise t.error("turn", '"any" or degrees of spread, such as 15')
+    low, high = shape.min(axis=0), shape.max(axis=0)
+    spots: list[NDArray[np.float64]] = []
+    for _ in range(count * 60):
+        if len(spots) == count:
+            break
+        p = rng.uniform(low, high)
+        if not _inside(p, shape) or any(_inside(p, hole) for hole in keep_out):
+            continue
+        if apart and spots and min(np.hypot(*(np.array(spots) - p).T)) < apart:
+            continue
+        spots.append(p)
+    if not spots:
+        raise t.error(
+            "outline_m", "nothing fits inside: give a larger outline or less room between"
+        )
+    spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
+    return np.column_stack([np.array(spots) + at[:2], spread + turn])
+
+
+def _inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:
+    a, b = shape, np.roll(shape, -1, axis=0)
+    crosses = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    return bool(np.sum(crosses & (p[0] < x)) % 2)
+
+
+def _motion(t: Table) -> Motion:
+    path = t.points("path_m")
+    if len(path) < 2 or not all(isinstance(p, tuple) and len(p) == 2 for p in path):
+        raise t.error("path_m", "at least 2 points, [[0, 0], [20, 5]]")
+    motion = Motion(
+        path_m=path,
+        speed_m_s=t.number("speed_m_s", 1.3, 0),
+        start_s=t.number("start_s", 0.0),
+        spread_m=t.number("spread_m", 0.0),
+        returns=t.flag("returns", False),
+    )
+    t.finish()
+    return motion

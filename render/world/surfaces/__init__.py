@@ -1,0 +1,1 @@
+"""What surfaces look like: materials, their rules, skin and noise."""

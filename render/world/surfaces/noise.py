@@ -1,0 +1,86 @@
+"""What textures are mixed from: numbers of cells, noise that fades with the footprint, lines.
+
+`foot` is the footprint: metres of surface under one sample.
+"""
+
+import math
+
+import numpy as np
+from numba import njit
+
+from render.world.surfaces.tables import f64
+
+__all__ = ["cell", "clouded", "covered", "fade", "mix", "noise", "scale"]
+
+
+@njit(cache=True, error_model="numpy")
+def cell(i, j, seed):  # type: ignore[no-untyped-def]
+    """A number in [0, 1) for a cell."""
+    h = np.uint32(np.int64(i) & 0xFFFFFFFF) * np.uint32(0x9E3779B1)
+    h ^= np.uint32(np.int64(j) & 0xFFFFFFFF) * np.uint32(0x85EBCA77)
+    h ^= np.uint32(np.int64(seed) & 0xFFFFFFFF) * np.uint32(0xC2B2AE3D)
+    h = np.uint32(h ^ (h >> np.uint32(15))) * np.uint32(0x2C1B3C6D)
+    h = np.uint32(h ^ (h >> np.uint32(12))) * np.uint32(0x297A2D39)
+    h = np.uint32(h ^ (h >> np.uint32(15)))
+    return np.float64(h) * (1.0 / 4294967296.0)
+
+
+@njit(cache=True, error_model="numpy")
+def noise(u, v, seed):  # type: ignore[no-untyped-def]
+    """Smooth value noise, -1..1, period of detail about 1."""
+    i, j = math.floor(u), math.floor(v)
+    a, b = u - i, v - j
+    a = a * a * a * (a * (6 * a - 15) + 10)
+    b = b * b * b * (b * (6 * b - 15) + 10)
+    low = cell(i, j, seed) * (1 - a) + cell(i + 1, j, seed) * a
+    high = cell(i, j + 1, seed) * (1 - a) + cell(i + 1, j + 1, seed) * a
+    return 2 * (low * (1 - b) + high * b) - 1
+
+
+@njit(cache=True, error_model="numpy")
+def fade(foot, period):  # type: ignore[no-untyped-def]
+    """1 where a detail of this period is resolved, 0 where it is not."""
+    t = min(max((0.9 - foot / period) * (1 / 0.65), 0.0), 1.0)
+    return t * t * (3 - 2 * t)
+
+
+@njit(cache=True, error_model="numpy")
+def clouded(u, v, period, foot, seed):  # type: ignore[no-untyped-def]
+    """Four octaves of noise from `period` down, each turned, each faded by the footprint."""
+    total, weight = 0.0, 0.55
+    x, y = u / period, v / period
+    size = period
+    for octave in range(4):
+        k = fade(foot, size)
+        if k == 0.0:
+            break
+        total += weight * k * noise(x, y, seed + octave)
+        x, y = 1.57 * x - 1.21 * y + 3.7, 1.21 * x + 1.57 * y + 1.3
+        size *= 0.505
+        weight *= 0.55
+    return total
+
+
+@njit(cache=True, error_model="numpy")
+def covered(distance, width, foot):  # type: ignore[no-untyped-def]
+    """Share of the footprint that a line of `width` at `distance` covers."""
+    low = max(distance - 0.5 * foot, -0.5 * width)
+    high = min(distance + 0.5 * foot, 0.5 * width)
+    return max(high - low, 0.0) / max(foot, 1e-6)
+
+
+@njit(cache=True, error_model="numpy")
+def mix(m, t, out):  # type: ignore[no-untyped-def]
+    """The first colour of a material row at t = 0, the second at 1."""
+    t = min(max(t, 0.0), 1.0)
+    out[0] = f64(m, 1) + (f64(m, 4) - f64(m, 1)) * t
+    out[1] = f64(m, 2) + (f64(m, 5) - f64(m, 2)) * t
+    out[2] = f64(m, 3) + (f64(m, 6) - f64(m, 3)) * t
+
+
+@njit(cache=True, error_model="numpy")
+def scale(k, out):  # type: ignore[no-untyped-def]
+    """All three colours k times as bright."""
+    out[0] *= k
+    out[1] *= k
+    out[2] *= k

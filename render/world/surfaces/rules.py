@@ -1,0 +1,312 @@
+"""Textures made by rule, evaluated where a ray lands: brick, paving, water, leaves, windows.
+
+Each rule is told its footprint (metres of surface under one sample) and lets detail finer than
+that fade into its mean, so nothing glitters and no lattice appears.
+"""
+
+import math
+
+from numba import njit
+
+from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, scale
+from render.world.surfaces.skin import knit, skin
+from render.world.surfaces.tables import f64
+
+__all__ = ["COLUMNS", "RULES", "evaluate"]
+
+#: Rules in the order of their numbers.
+RULES = (
+    *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
+    *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
+    *("skin", "knit"),
+)
+
+#: Columns of a material row, float64.
+COLUMNS = {
+    name: i
+    for i, name in enumerate(
+        (
+            *("rule", "r", "g", "b", "r2", "g2", "b2", "r3", "g3", "b3", "size_u", "size_v"),
+            *("gloss", "rough", "glow_r", "glow_g", "glow_b", "through", "mottle", "mottle_m"),
+            *("seed", "vary", "relief", "mean_r", "mean_g", "mean_b", "lit", "two_sided"),
+            *("joint", "bond"),
+        )
+    )
+}
+
+
+@njit(cache=True, error_model="numpy")
+def _bond(u, v, m, foot, joint, shift, out):  # type: ignore[no-untyped-def]
+    """Units in rows: joints of `joint` metres in the second colour; out: cell and height."""
+    length, height = f64(m, 10), f64(m, 11)
+    row = math.floor(v / height)
+    x = u + shift * length * (row % 2)
+    column = math.floor(x / length)
+    du = x - (column + 0.5) * length
+    dv = v - (row + 0.5) * height
+    edge_u, edge_v = 0.5 * length - abs(du), 0.5 * height - abs(dv)
+    gap = max(covered(edge_u, joint, foot), covered(edge_v, joint, foot))
+    k = fade(foot, min(length, height) * 1.6)
+    gap = gap * k + (1 - k) * min(joint / length + joint / height, 1.0)
+    tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20)) - 1) * fade(foot, height * 2.5)
+    warm = f64(m, 21) * 0.35 * (2 * cell(column, row, f64(m, 20) + 7) - 1) * k
+    out[0] = (f64(m, 1) * tone * (1 + warm)) * (1 - gap) + f64(m, 4) * gap
+    out[1] = (f64(m, 2) * tone) * (1 - gap) + f64(m, 5) * gap
+    out[2] = (f64(m, 3) * tone * (1 - warm)) * (1 - gap) + f64(m, 6) * gap
+    relief = f64(m, 22) * k
+    if relief > 0:  # rounded edges catch the light
+        rim = max(3 * joint, 0.12 * height)
+        if edge_u < rim:
+            out[7] = -math.copysign(relief * (1 - edge_u / rim), du)
+        if edge_v < rim:
+            out[8] = -math.copysign(relief * (1 - edge_v / rim), dv)
+
+
+@njit(cache=True, error_model="numpy")
+def _tiles(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """Overlapping rows of roof tiles: a shade under each edge, a soft roll across."""
+    width, height = f64(m, 10), f64(m, 11)
+    row = math.floor(v / height)
+    x = u / width + 0.5 * (row % 2)
+    column = math.floor(x)
+    k = fade(foot, height * 1.3)
+    t = v / height - row
+    tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20)) - 1) * fade(foot, height * 3)
+    tone *= 1 - 0.10 * noise(0.25 * column, 0.25 * row, f64(m, 20) + 3) * fade(foot, 2.0)
+    shade = 1 - k * 0.45 * max(0.0, 1 - t / 0.16) + 0.06 * k * t
+    pick = cell(column, row, f64(m, 20) + 11)
+    mix(m, 0.55 * max(0.0, pick - 0.6) * fade(foot, height * 3), out)
+    scale(tone * shade, out)
+    out[7] = f64(m, 22) * math.sin(2 * math.pi * x) * fade(foot, width * 1.5)
+
+
+@njit(cache=True, error_model="numpy")
+def _grass(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    big = clouded(u, v, 9.0, foot, f64(m, 20) + 1)
+    small = clouded(u, v, 0.45, foot, f64(m, 20) + 5)
+    mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
+    blades = noise(u / 0.05, v / 0.16, f64(m, 20)) * fade(foot, 0.12)
+    scale(1 + 0.16 * small + 0.22 * blades, out)
+    if f64(m, 10) > 0:  # mown in strips
+        strip = math.floor(u / f64(m, 10)) % 2
+        scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)
+    out[7] = 0.35 * blades
+    out[8] = 0.2 * small
+
+
+@njit(cache=True, error_model="numpy")
+def _water(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """Waves of many lengths running nearly one way; the shortest fade with distance."""
+    out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
+    murk = clouded(u, v, 14.0, foot, f64(m, 20))
+    scale(1 + 0.12 * murk, out)
+    length, height = f64(m, 10), f64(m, 22)
+    su, sv = 0.0, 0.0
+    x, y = u, v
+    for octave in range(5):
+        k = height * fade(foot, 1.6 * length)
+        if k > 0:
+            e = 0.08 * length
+            px = x / length + 0.35 * noise(y / (2.2 * length), x / (3.1 * length), 3)
+            py = y / (1.9 * length)
+            d = e / length
+            n0 = noise(px, py, f64(m, 20) + octave)
+            su += k * (noise(px + d, py, f64(m, 20) + octave) - n0) / d * 0.35
+            sv += k * (noise(px, py + d / 1.9, f64(m, 20) + octave) - n0) / d * 0.35
+        x, y = 0.86 * x - 0.5 * y + 11.3, 0.5 * x + 0.86 * y - 4.1
+        length *= 0.52
+        height *= 0.8
+    out[7], out[8] = su, sv
+
+
+@njit(cache=True, error_model="numpy")
+def _windows(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """A facade seen from afar: panes in the second colour, frames in the third."""
+    wide, tall = f64(m, 10), f64(m, 11)
+    column, row = math.floor(u / wide), math.floor(v / tall)
+    du = abs(u / wide - column - 0.5)
+    dv = abs(v / tall - row - 0.5)
+    inside_u = covered(du * wide, 0.46 * wide, foot)
+    inside_v = covered(dv * tall, 0.56 * tall, foot)
+    frame_u = covered(du * wide, 0.46 * wide + 0.24, foot)
+    frame_v = covered(dv * tall, 0.56 * tall + 0.24, foot)
+    pane, frame = inside_u * inside_v, frame_u * frame_v
+    if v < 0.35 * tall:
+        pane = frame = 0.0
+    bar = covered(du * wide, 0.07, foot) * pane
+    pane -= bar
+    frame = max(frame - pane, 0.0)
+    wall = 1 - pane - frame
+    pick = cell(column, row, f64(m, 20))
+    dark = 0.55 + 0.9 * pick * fade(foot, wide * 2)
+    out[0] = f64(m, 1) * wall + f64(m, 7) * frame + f64(m, 4) * pane * dark
+    out[1] = f64(m, 2) * wall + f64(m, 8) * frame + f64(m, 5) * pane * dark
+    out[2] = f64(m, 3) * wall + f64(m, 9) * frame + f64(m, 6) * pane * dark
+    out[3] = f64(m, 12) * pane
+    shine = pane if cell(column, row, f64(m, 20) + 2) < f64(m, 26) else 0.0
+    shine *= 0.5 + pick
+    out[4], out[5], out[6] = f64(m, 14) * shine, f64(m, 15) * shine, f64(m, 16) * shine
+
+
+@njit(cache=True, error_model="numpy")
+def _asphalt(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    grain = noise(u / 0.018, v / 0.018, f64(m, 20)) * fade(foot, 0.04)
+    wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
+    stain = max(clouded(u, 0.4 * v, 2.2, foot, f64(m, 20) + 9) - 0.25, 0.0)
+    mix(m, 0.4 + 0.6 * wear, out)
+    scale(1 + 0.22 * grain - 0.5 * stain, out)
+
+
+@njit(cache=True, error_model="numpy")
+def _planks(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    length, width = f64(m, 10), f64(m, 11)
+    row = math.floor(v / width)
+    x = u + length * cell(row, 0, f64(m, 20))
+    column = math.floor(x / length)
+    gap = max(
+        covered(0.5 * width - abs(v - (row + 0.5) * width), 0.008, foot),
+        covered(0.5 * length - abs(x - (column + 0.5) * length), 0.006, foot),
+    ) * fade(foot, width * 1.5)
+    tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20) + 1) - 1) * fade(foot, 2 * width)
+    seed = f64(m, 20) + 13 * column + 7 * row
+    bend = 0.25 * noise(x / 0.5, v / 0.09, seed)
+    grain = noise(x / 0.35, (v / 0.012) + 2 * bend, seed) * fade(foot, 0.02)
+    grain += noise(x / 0.9, v / 0.045 + bend, seed + 1) * fade(foot, 0.06)
+    mix(m, 0.3 + 0.28 * grain, out)
+    scale(tone * (1 - 0.75 * gap), out)
+
+
+@njit(cache=True, error_model="numpy")
+def _corrugated(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    phase = 2 * math.pi * u / f64(m, 10)
+    k = fade(foot, f64(m, 10))
+    rust = max(clouded(u, v, 1.3, foot, f64(m, 20)) - 0.42 + 0.25 * f64(m, 21), 0.0)
+    mix(m, min(3.0 * f64(m, 21) * rust, 1.0), out)
+    scale(1 + 0.10 * k * math.cos(phase), out)
+    out[7] = f64(m, 22) * k * math.sin(phase)
+
+
+@njit(cache=True, error_model="numpy")
+def _plaster(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """Painted render: cloudy, damp near the ground, streaked by rain."""
+    cloud = clouded(u, v, 2.6, foot, f64(m, 20))
+    streak = noise(u / 0.22, v / 4.0, f64(m, 20) + 4) * fade(foot, 0.5)
+    damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, f64(m, 20) + 6))
+    mix(m, f64(m, 21) * (0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp), out)
+    grain = noise(u / 0.012, v / 0.012, f64(m, 20) + 2) * fade(foot, 0.025)
+    scale(1 + 0.05 * cloud + 0.05 * grain, out)
+
+
+@njit(cache=True, error_model="numpy")
+def _gravel(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    big = clouded(u, v, 3.0, foot, f64(m, 20))
+    size = max(f64(m, 10), 0.01)
+    a = noise(u / size, v / size, f64(m, 20) + 1) * fade(foot, size * 1.8)
+    b = noise(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2) * fade(foot, size)
+    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b, out)
+    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b), out)
+    out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
+
+
+@njit(cache=True, error_model="numpy")
+def _iris(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """An eye looking along its axis: u the angle, v the distance from the axis (radius 1)."""
+    fibre = noise(u * 14, v * 3, f64(m, 20)) * 0.5 + noise(u * 37, v * 5, f64(m, 20) + 1) * 0.5
+    if v < 0.20:
+        out[0] = out[1] = out[2] = 0.004
+    elif v < 0.46:
+        mix(m, 0.45 + 0.6 * fibre - 0.9 * (v - 0.20), out)
+        if v > 0.41:
+            scale(0.35, out)
+    else:
+        red = min(max((v - 0.55) * 0.9, 0.0), 0.35)
+        out[0], out[1], out[2] = (
+            f64(m, 7),
+            f64(m, 8) * (1 - 0.35 * red),
+            f64(m, 9) * (1 - 0.3 * red),
+        )
+
+
+@njit(cache=True, error_model="numpy")
+def evaluate(m, u, v, foot, copy, out):  # type: ignore[no-untyped-def]
+    """Colour, gloss, glow and relief of one material at one place.
+
+    m: address of a material row (30 f64); copy: number of the placement (leaves differ from
+    tree to tree).
+    out (9,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v.
+    """
+    rule = int(f64(m, 0))
+    out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
+    out[3] = f64(m, 12)
+    out[4], out[5], out[6] = f64(m, 14), f64(m, 15), f64(m, 16)
+    out[7] = out[8] = 0.0
+    if rule == 1:
+        _bond(u, v, m, foot, 0.011, 0.5, out)
+    elif rule == 2:
+        _bond(u, v, m, foot, f64(m, 28), f64(m, 29), out)
+    elif rule == 3:
+        _tiles(m, u, v, foot, out)
+    elif rule == 4:
+        _planks(m, u, v, foot, out)
+    elif rule == 5:
+        t = u / f64(m, 10) - math.floor(u / f64(m, 10))
+        share = covered(abs(t - 0.5) * f64(m, 10), 0.5 * f64(m, 10), foot)
+        k = fade(foot, f64(m, 10) * 1.5)
+        mix(m, k * share + 0.5 * (1 - k), out)
+    elif rule == 6:
+        a = covered(
+            abs(u / f64(m, 10) - math.floor(u / f64(m, 10)) - 0.5) * f64(m, 10),
+            0.5 * f64(m, 10),
+            foot,
+        )
+        b = covered(
+            abs(v / f64(m, 11) - math.floor(v / f64(m, 11)) - 0.5) * f64(m, 11),
+            0.5 * f64(m, 11),
+            foot,
+        )
+        mix(m, a + b - 2 * a * b, out)
+    elif rule == 7:
+        _grass(m, u, v, foot, out)
+    elif rule == 8:
+        pick = cell(int(u * 37.0), int(v * 53.0) + 1009 * int(copy), f64(m, 20))
+        mix(m, 0.5 + 0.5 * (2 * pick - 1) * f64(m, 21), out)
+        scale(1 + 0.25 * f64(m, 21) * (2 * cell(copy, 3, f64(m, 20)) - 1), out)
+    elif rule == 9:
+        _water(m, u, v, foot, out)
+    elif rule == 10:
+        _windows(m, u, v, foot, out)
+    elif rule == 11:
+        _asphalt(m, u, v, foot, out)
+    elif rule == 12:
+        _corrugated(m, u, v, foot, out)
+    elif rule == 13:
+        _plaster(m, u, v, foot, out)
+    elif rule == 14:
+        _gravel(m, u, v, foot, out)
+    elif rule == 15:
+        _iris(m, u, v, foot, out)
+    elif rule == 16:
+        strand = noise(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20)) * fade(
+            foot, 1.6 * f64(m, 10)
+        )
+        lock = noise(u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1) * fade(
+            foot, 9 * f64(m, 10)
+        )
+        mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
+        out[7] = f64(m, 22) * strand
+    elif rule == 17:
+        weave = (
+            math.sin(6.2832 * u / f64(m, 10))
+            * math.sin(6.2832 * v / f64(m, 10))
+            * fade(foot, f64(m, 10))
+        )
+        mix(m, 0.3 + 0.5 * f64(m, 21) * clouded(u, v, 0.3, foot, f64(m, 20)), out)
+        scale(1 + 0.12 * weave, out)
+    elif rule == 18:
+        skin(m, u, v, foot, out)
+    elif rule == 19:
+        knit(m, u, v, foot, out)
+    if f64(m, 18) > 0:
+        scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
+    for c in range(3):
+        out[c] = min(max(out[c], 0.0), 0.97)

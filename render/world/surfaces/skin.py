@@ -1,0 +1,112 @@
+"""Textures of people who stand near: skin with blush, freckles and lips, and knitted cloth."""
+
+import math
+
+from numba import njit
+
+from render.world.surfaces.noise import cell, clouded, fade, mix, noise, scale
+from render.world.surfaces.tables import f64
+
+__all__ = ["knit", "skin"]
+
+
+@njit(cache=True, error_model="numpy")
+def _step(low, high, x):  # type: ignore[no-untyped-def]
+    t = min(max((x - low) / (high - low), 0.0), 1.0)
+    return t * t * (3 - 2 * t)
+
+
+@njit(cache=True, error_model="numpy")
+def _hump(u, v, wide, tall):  # type: ignore[no-untyped-def]
+    return math.exp(-((u / wide) ** 2) - (v / tall) ** 2)
+
+
+@njit(cache=True, error_model="numpy")
+def skin(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """Skin of a head: u is the angle round it times 75 mm, v the height above the pupils.
+
+    Blood shows in cheeks, nose and ears; lips, freckles, pores.  Hands lie far off in u.
+    """
+    a = abs(u)
+    blush = 0.55 * _hump(a - 0.036, v + 0.033, 0.017, 0.016) + 0.6 * _hump(
+        u, v + 0.036, 0.010, 0.012
+    )
+    blush += (
+        0.6
+        * _step(0.094, 0.108, a)
+        * (1 - _step(0.135, 0.150, a))
+        * (_step(-0.055, -0.03, v) * (1 - _step(0.02, 0.035, v)))
+    )
+    blush += 0.35 * _hump(a - 0.0247, v + 0.003, 0.012, 0.009) + 0.25 * _hump(
+        u, v + 0.098, 0.014, 0.012
+    )
+    blush += 0.25 * clouded(u, v, 0.022, foot, f64(m, 20))
+    blush = min(max(blush, -0.3), 1.0)
+    pore = noise((u + v) / 0.0012, (u - v) / 0.0012, f64(m, 20) + 1) * fade(foot, 0.0014)
+    fine = noise(u / 0.0022, v / 0.0022, f64(m, 20) + 2) * fade(foot, 0.004)
+    tone = 1 + 0.05 * pore + 0.035 * fine
+    out[0] = f64(m, 1) * tone * (1 - 0.05 * blush)
+    out[1] = f64(m, 2) * tone * (1 - 0.30 * blush)
+    out[2] = f64(m, 3) * tone * (1 - 0.30 * blush)
+    if f64(m, 21) > 0 and a < 0.2:
+        _freckles(m, u, v, foot, blush, out)
+    out[7], out[8] = 0.05 * (pore + fine), 0.05 * (pore - fine)
+    _lips(m, u, v, foot, out)
+
+
+@njit(cache=True, error_model="numpy")
+def _freckles(m, u, v, foot, blush, out):  # type: ignore[no-untyped-def]
+    """Small brown spots, most of them where the sun gets: nose and cheeks."""
+    size = 0.0036
+    i, j = math.floor(u / size), math.floor(v / size)
+    if cell(i, j, f64(m, 20) + 5) > f64(m, 21) * (0.05 + 1.0 * max(blush, 0.0)):
+        return
+    x = u - (i + 0.3 + 0.4 * cell(i, j, f64(m, 20) + 6)) * size
+    y = v - (j + 0.3 + 0.4 * cell(i, j, f64(m, 20) + 7)) * size
+    r = size * (0.07 + 0.13 * cell(i, j, f64(m, 20) + 8))
+    edge = 0.3 * r + 0.5 * foot
+    k = 0.42 * (1 - _step(r - edge, r + edge, math.hypot(x, y))) * min(r / max(foot, 1e-6), 1.0)
+    out[0] *= 1 - 0.5 * k
+    out[1] *= 1 - 0.8 * k
+    out[2] *= 1 - k
+
+
+@njit(cache=True, error_model="numpy")
+def _lips(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    t = u / 0.0208
+    if abs(t) >= 1 or v > -0.05 or v < -0.09:
+        return
+    dome = 1 - t * t
+    upper = -0.0655 + 0.0022 * t * t + 0.0070 * dome - 0.0014 * math.exp(-((t / 0.16) ** 2))
+    lower = -0.0660 + 0.0026 * t * t - 0.0102 * dome**0.9
+    soft = 0.0007 + foot
+    k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower)
+    lines = noise(u / 0.0011, v / 0.009, f64(m, 20) + 9) * fade(foot, 0.0018)
+    shade = 1 + 0.10 * lines
+    out[0] *= 1 + k * (0.84 * shade - 1)
+    out[1] *= 1 + k * (0.62 * shade - 1)
+    out[2] *= 1 + k * (0.62 * shade - 1)
+    out[3] += 0.006 * k
+    out[7] += 0.10 * k * lines
+
+
+@njit(cache=True, error_model="numpy")
+def knit(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+    """Stocking stitch: columns of small V; size_m is one stitch."""
+    x, y = u / f64(m, 10), v / f64(m, 11)
+    column = math.floor(x)
+    du = x - column - 0.5
+    y += 0.9 * abs(du)
+    k = fade(foot, 1.3 * f64(m, 11))
+    row = math.floor(y)
+    dv = y - row - 0.5
+    body = 1 - min((abs(abs(du) - 0.25) / 0.25) ** 2 + 0.5 * (2 * dv) ** 2, 1.0)
+    tone = 1 + f64(m, 21) * 0.6 * (2 * cell(column, row, f64(m, 20)) - 1) * fade(
+        foot, 2 * f64(m, 11)
+    )
+    fuzz = noise(u / 0.0007, v / 0.0004, f64(m, 20) + 1) * fade(foot, 0.0009)
+    mix(m, (1 - k) * 0.45 + k * (0.85 - 0.85 * body), out)
+    scale(tone * (1 + 0.10 * fuzz + 0.05 * clouded(u, v, 0.05, foot, f64(m, 20) + 3)), out)
+    side = 1.0 if du > 0 else -1.0
+    out[7] = f64(m, 22) * k * side * (abs(du) - 0.25) * 4
+    out[8] = f64(m, 22) * k * dv

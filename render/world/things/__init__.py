@@ -1,0 +1,17 @@
+"""The things a scene file can name; each module registers its kinds."""
+
+from importlib import import_module
+
+__all__ = ["MODULES", "load_kinds"]
+
+#: Modules that register kinds.
+MODULES = (
+    *("solids", "buildings", "plants", "people", "busts", "vehicles", "street"),
+    *("boats", "play", "rooms"),
+)
+
+
+def load_kinds() -> None:
+    """Make every kind known."""
+    for module in MODULES:
+        import_module(f"render.world.things.{module}")

@@ -1,0 +1,312 @@
+"""Boats, and what a quay needs: bow towards -y before turning, afloat on z = 0."""
+
+import math
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
+from render.world.things.kind import Values, kind, number, pick, yes
+
+__all__ = ["hull"]
+
+
+def hull(length: float, beam: float, free: float, draught: float, inside: bool) -> list[Mesh]:
+    """A hull: skin, a band at its gunwale, and either a deck or a well."""
+    n = 14
+    s = np.linspace(0, 1, n + 1)
+    y = (s - 0.5) * length
+    half = (
+        beam
+        / 2
+        * np.clip(np.sin(np.pi * (0.5 * s + 0.02)) ** 0.75, 0.02, 1)
+        * np.where(s > 0.8, 1 - 0.25 * (s - 0.8) / 0.2, 1)
+    )
+    rim = free * (1 + 0.45 * (1 - s) ** 2.2)
+    shape = [(1.0, 1.0), (0.96, 0.45), (0.72, -0.25), (0.10, -1.0)]
+    ribs = []
+    for i in range(n + 1):
+        side = [(half[i] * w, y[i], rim[i] * h if h > 0 else draught * h) for w, h in shape]
+        ribs.append(
+            np.array([(-a, b, c) for a, b, c in side] + [(a, b, c) for a, b, c in side[::-1]])
+        )
+    skin = [
+        [ribs[i][k], ribs[i][k + 1], ribs[i + 1][k + 1], ribs[i + 1][k]]
+        for i in range(n)
+        for k in range(len(shape) * 2 - 1)
+    ]
+    stern = ribs[-1]
+    skin += [[stern[k], stern[k + 1], stern[-2 - k], stern[-1 - k]] for k in range(3)]
+    low = 0.25 * free if inside else 0.86
+    deck = []
+    for i in range(n):
+        a, b = half[i] * 0.97, half[i + 1] * 0.97
+        za, zb = (low, low) if inside else (rim[i] * low, rim[i + 1] * low)
+        deck.append([(-a, y[i], za), (a, y[i], za), (b, y[i + 1], zb), (-b, y[i + 1], zb)])
+    band = [tube(ribs[i][0], ribs[i + 1][0], 0.045, "trim", sides=6) for i in range(n)]
+    band += [tube(ribs[i][-1], ribs[i + 1][-1], 0.045, "trim", sides=6) for i in range(n)]
+    return [quads(skin, "hull"), quads(deck, "deck"), *band]
+
+
+@kind(
+    "boat",
+    "A boat; at_m gives the height of the water it floats on.",
+    variants=2,
+    stuff={
+        "hull": "white paint",
+        "deck": "planks",
+        "trim": "brown wood",
+        "cabin": "white paint",
+        "glass": "glass",
+        "mast": "white wood",
+        "sail": "awning",
+        "gear": "orange paint",
+    },
+    type=pick("rowing", "which", "rowing", "fishing", "sailing", "motor", "barge"),
+    length_m=number(0.0, "length; 0 follows the type", 0, 60),
+    sails=yes(False, "sails set"),
+)
+def _boat(v: Values, rng: np.random.Generator) -> Mesh:
+    usual = {"rowing": 4.2, "fishing": 11.0, "sailing": 8.5, "motor": 7.0, "barge": 24.0}
+    n = v.length_m or usual[v.type]
+    beam = (
+        n * {"rowing": 0.36, "fishing": 0.33, "sailing": 0.32, "motor": 0.34, "barge": 0.22}[v.type]
+    )
+    free = {"rowing": 0.42, "fishing": 1.15, "sailing": 0.8, "motor": 0.85, "barge": 1.1}[v.type]
+    parts = hull(n, beam, free, free * 0.6, v.type == "rowing")
+    if v.type == "rowing":
+        parts += [
+            box((beam * 0.86, 0.24, 0.04), "deck", (0, q * n, 0.30)) for q in (-0.15, 0.08, 0.32)
+        ]
+        parts += [
+            tube(
+                (s * beam * 0.3, -0.2 * n, 0.34),
+                (s * beam * 0.16, 0.34 * n, 0.40),
+                0.025,
+                "mast",
+                sides=5,
+            )
+            for s in (1, -1)
+        ]
+    elif v.type == "fishing":
+        parts += _fishing(n, beam, free)
+    elif v.type == "sailing":
+        parts += _sailing(n, beam, free, v.sails)
+    elif v.type == "motor":
+        parts.append(box((beam * 0.62, n * 0.34, 0.75), "cabin", (0, -0.02 * n, free * 0.9)))
+        parts.append(box((beam * 0.64, n * 0.30, 0.30), "glass", (0, -0.02 * n, free * 0.9 + 0.36)))
+        parts.append(box((beam * 0.68, n * 0.37, 0.06), "cabin", (0, -0.01 * n, free * 0.9 + 0.75)))
+    else:
+        parts.append(box((beam * 0.72, n * 0.52, 0.7), "gear", (0, -0.06 * n, free * 0.8)))
+        parts.append(box((beam * 0.66, n * 0.14, 1.9), "cabin", (0, 0.34 * n, free * 0.8)))
+        parts.append(box((beam * 0.68, n * 0.12, 0.55), "glass", (0, 0.335 * n, free * 0.8 + 1.05)))
+    return join(parts)
+
+
+def _fishing(n: float, beam: float, free: float) -> list[Mesh]:
+    z = free * 0.9
+    parts = [
+        box((beam * 0.52, n * 0.2, 2.1), "cabin", (0, 0.12 * n, z)),
+        box((beam * 0.54, n * 0.205, 0.55), "glass", (0, 0.12 * n, z + 1.2)),
+        box((beam * 0.62, n * 0.24, 0.10), "trim", (0, 0.12 * n, z + 2.1)),
+        box((beam * 0.4, n * 0.13, 0.5), "trim", (0, -0.12 * n, z)),
+    ]
+    top = (0.0, -0.02 * n, z + 5.2)
+    parts += [
+        tube((0, -0.02 * n, z), top, 0.08, "mast"),
+        tube((0, 0.3 * n, z), (0, 0.3 * n, z + 3.6), 0.06, "mast"),
+    ]
+    parts += [
+        tube(top, p, 0.015, "trim", sides=4)
+        for p in (
+            (0, -0.48 * n, z + 0.5),
+            (0, 0.46 * n, z),
+            (beam * 0.45, 0, z),
+            (-beam * 0.45, 0, z),
+        )
+    ]
+    parts.append(tube((0, -0.02 * n, z + 1.2), (0, -0.33 * n, z + 3.4), 0.05, "mast"))
+    parts += [
+        ellipsoid((0.22, 0.22, 0.26), "gear", (s * beam * 0.46, q * n, free * 0.75), 12, 8)
+        for s in (1, -1)
+        for q in (-0.1, 0.12, 0.3)
+    ]
+    parts += [box((0.6, 0.42, 0.3), "gear", (x * beam * 0.2, 0.36 * n, z)) for x in (-1, 1)]
+    return parts
+
+
+def _sailing(n: float, beam: float, free: float, sails: bool) -> list[Mesh]:
+    z, h = free * 0.88, n * 1.25
+    mast = (0.0, -0.08 * n, z)
+    parts = [
+        box((beam * 0.5, n * 0.26, 0.42), "cabin", (0, 0.02 * n, z)),
+        box((beam * 0.52, n * 0.2, 0.14), "glass", (0, 0.02 * n, z + 0.16)),
+        tube(mast, (0, -0.08 * n, z + h), 0.06, "mast"),
+        tube((0, -0.08 * n, z + 1.0), (0, 0.36 * n, z + 1.0), 0.05, "mast"),
+    ]
+    parts += [
+        tube((0, -0.08 * n, z + h), p, 0.012, "trim", sides=4)
+        for p in (
+            (0, -0.49 * n, z + 0.3),
+            (0, 0.48 * n, z),
+            (beam * 0.48, 0, z),
+            (-beam * 0.48, 0, z),
+        )
+    ]
+    if sails:
+        parts.append(
+            quads(
+                [
+                    [
+                        (0.0, -0.06 * n, z + 1.1),
+                        (0.35, 0.35 * n, z + 1.1),
+                        (0.2, -0.04 * n, z + h * 0.97),
+                        (0.2, -0.05 * n, z + h * 0.97),
+                    ]
+                ],
+                "sail",
+            )
+        )
+        parts.append(
+            quads(
+                [
+                    [
+                        (0.0, -0.47 * n, z + 0.6),
+                        (0.4, -0.1 * n, z + 0.9),
+                        (0.1, -0.09 * n, z + h * 0.85),
+                        (0.1, -0.1 * n, z + h * 0.85),
+                    ]
+                ],
+                "sail",
+            )
+        )
+    else:
+        parts.append(tube((0, -0.06 * n, z + 1.13), (0, 0.35 * n, z + 1.1), 0.13, "sail", 0.08))
+    return parts
+
+
+@kind(
+    "quay crane",
+    "A tall crane on a portal; its jib towards -y before turning.",
+    stuff={"frame": "crane paint", "cab": "white paint", "glass": "glass", "rope": "iron"},
+    height_m=number(22.0, "height of the tower's top", 5, 90),
+    reach_m=number(20.0, "length of the jib", 3, 80),
+    jib_deg=number(38.0, "how steep the jib stands", 0, 85),
+)
+def _quay_crane(v: Values, rng: np.random.Generator) -> Mesh:
+    h = v.height_m
+    parts = []
+    for sx in (1, -1):
+        for sy in (1, -1):
+            parts.append(_lattice((sx * 3.0, sy * 3.2, 0), (sx * 1.7, sy * 1.7, h * 0.36), 0.5, 4))
+            parts.append(box((0.9, 1.5, 0.7), "rope", (sx * 3.0, sy * 3.2, 0)))
+    parts += [
+        box((4.6, 4.6, 0.4), "frame", (0, 0, h * 0.36)),
+        cylinder(1.5, 0.9, "rope", (0, 0, h * 0.36 + 0.4), sides=20),
+    ]
+    parts.append(_lattice((0, 0, h * 0.4), (0, 0.6, h), 1.6, 7))
+    parts += [
+        box((2.6, 4.4, 2.4), "frame", (0, 2.2, h * 0.42)),
+        box((1.7, 1.9, 2.2), "cab", (1.5, -1.5, h * 0.46)),
+        box((1.74, 1.4, 1.0), "glass", (1.5, -1.8, h * 0.46 + 0.9)),
+    ]
+    a = math.radians(v.jib_deg)
+    foot = np.array([0.0, -1.2, h * 0.5])
+    tip = foot + [0, -v.reach_m * math.cos(a), v.reach_m * math.sin(a)]
+    parts.append(_lattice(foot, tip, 0.9, 12))
+    top = np.array([0.0, 0.6, h])
+    parts += [tube(top + [s, 0, 0], tip, 0.04, "rope", sides=5) for s in (0.5, -0.5)]
+    parts.append(tube(tip, (tip[0], tip[1], 3.5), 0.03, "rope", sides=5))
+    parts.append(box((0.5, 0.5, 0.9), "frame", (tip[0], tip[1], 2.6)))
+    return join(parts)
+
+
+def _lattice(a, b, wide: float, bays: int) -> Mesh:  # type: ignore[no-untyped-def]
+    """A square lattice girder from a to b."""
+    p, q = np.asarray(a, float), np.asarray(b, float)
+    axis = (q - p) / np.linalg.norm(q - p)
+    x = np.cross(axis, [0, 1, 0] if abs(axis[1]) < 0.8 else [1, 0, 0])
+    x /= np.linalg.norm(x)
+    y = np.cross(axis, x)
+    corner = [wide / 2 * (sx * x + sy * y) for sx, sy in ((1, 1), (-1, 1), (-1, -1), (1, -1))]
+    r = 0.045 * wide + 0.03
+    parts = [tube(p + c, q + c * 0.7, r, "frame", sides=6) for c in corner]
+    at = [p + (q - p) * s for s in np.linspace(0, 1, bays + 1)]
+    taper = np.linspace(1, 0.7, bays + 1)
+    for i in range(bays):
+        for k in range(4):
+            c, d = corner[k], corner[(k + 1) % 4]
+            ends = (
+                (at[i] + c * taper[i], at[i + 1] + d * taper[i + 1])
+                if (i + k) % 2
+                else (at[i] + d * taper[i], at[i + 1] + c * taper[i + 1])
+            )
+            parts.append(tube(*ends, r * 0.5, "frame", sides=4))
+            parts.append(
+                tube(at[i] + c * taper[i], at[i] + d * taper[i], r * 0.5, "frame", sides=4)
+            )
+    return join(parts)
+
+
+@kind(
+    "container",
+    "A freight container.",
+    solid=True,
+    stuff={"side": "container paint", "frame": "iron"},
+    length_m=number(6.06, "length", 2, 15),
+)
+def _container(v: Values, rng: np.random.Generator) -> Mesh:
+    n, w, h = v.length_m, 2.44, 2.59
+    parts = [box((w - 0.06, n - 0.06, h - 0.06), "side", (0, 0, 0.03))]
+    for sx in (1, -1):
+        for sy in (1, -1):
+            parts.append(
+                box((0.14, 0.14, h), "side", (sx * (w / 2 - 0.07), sy * (n / 2 - 0.07), 0))
+            )
+    for z in (0.0, h - 0.12):
+        parts += [box((0.1, n, 0.12), "side", (s * (w / 2 - 0.05), 0, z)) for s in (1, -1)]
+        parts += [box((w, 0.1, 0.12), "side", (0, s * (n / 2 - 0.05), z)) for s in (1, -1)]
+    parts += [
+        tube((x, -n / 2 - 0.03, 0.15), (x, -n / 2 - 0.03, h - 0.15), 0.025, "frame", sides=5)
+        for x in (-0.75, -0.35, 0.35, 0.75)
+    ]
+    return join(parts)
+
+
+@kind(
+    "mooring post",
+    "An iron post for ropes.",
+    stuff={"post": "iron"},
+)
+def _mooring(v: Values, rng: np.random.Generator) -> Mesh:
+    return lathe(
+        [
+            (0, 0),
+            (0.3, 0),
+            (0.3, 0.06),
+            (0.18, 0.1),
+            (0.17, 0.4),
+            (0.3, 0.5),
+            (0.28, 0.6),
+            (0, 0.66),
+        ],
+        "post",
+        16,
+        smooth=True,
+    )
+
+
+@kind(
+    "rope coil",
+    "A coil of rope, or a heap of nets.",
+    variants=3,
+    stuff={"rope": "rope"},
+    radius_m=number(0.5, "radius", 0.1, 4),
+)
+def _coil(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = []
+    for k in range(4):
+        ring = np.linspace(0, 2 * math.pi, 17)
+        r = v.radius_m * (1 - 0.1 * k) * rng.uniform(0.92, 1.05)
+        p = np.stack([r * np.cos(ring), r * np.sin(ring), np.full(17, 0.04 + 0.06 * k)], -1)
+        parts += [tube(p[i], p[i + 1], 0.04, "rope", sides=5) for i in range(16)]
+    return moved(join(parts), turn_deg=float(rng.uniform(0, 360)))

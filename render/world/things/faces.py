@@ -1,0 +1,256 @@
+"""A head by rule at real size: skull, face, eyes, ears, neck.
+
+Millimetres inside this file.  The head's own frame: x to its left, y backwards, z up; level with
+the pupils, y = 0 at the ear holes, so it looks along -y.  Sizes follow the middle between the men
+and women of Gordon et al. 1989, "1988 Anthropometric survey of US Army personnel" (values from
+memory; the test measures the shape against them).
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.world.isosurface import Surface, graded, isosurface
+from render.world.mesh import Mesh, join, lathe, moved
+from render.world.things.fields import ball, carved, egg, limb, melted, mirrored, path
+
+__all__ = ["EYE_MM", "PARTS_MM", "face_mesh", "head_field", "lid_edges", "skin_uv", "skull_field"]
+
+Floats = NDArray[np.float64]
+
+#: Middle of the left eyeball, and its radius.
+EYE_MM, _EYE_R = (31.5, -72.0, 0.0), 12.0
+
+#: Places with names.
+PARTS_MM = {
+    "left eye": (31.5, -84.4, 0.0),
+    "right eye": (-31.5, -84.4, 0.0),
+    "nose": (0.0, -121.5, -36.0),
+    "mouth": (0.0, -104.0, -66.0),
+    "left ear": (80.0, 14.0, -6.0),
+    "right ear": (-80.0, 14.0, -6.0),
+    "face": (0.0, -96.5, 4.0),
+}
+
+
+def head_field(p: Floats, level: int = 2) -> Floats:
+    """Signed distance (mm) of skull, face and neck at points (n, 3), the eyeballs left out.
+
+    `level` 0 leaves out what is not seen from 20 m: lids, nostrils, the folds of the ear.
+    """
+    q = mirrored(np.ascontiguousarray(p.T, np.float32))
+    d = _skull(q)
+    front = np.flatnonzero(q[1] < -8)
+    d[front] = _face(q[:, front], d[front], level)
+    side = np.flatnonzero((q[0] > 56) & (np.abs(q[1] - 12) < 40) & (np.abs(q[2] + 6) < 52))
+    d[side] = melted(d[side], _ear(q[:, side], level), 3.0)
+    return d
+
+
+def skull_field(p: Floats) -> Floats:
+    """Signed distance (mm) of the head without face and ears, for what lies on it."""
+    return _skull(mirrored(np.ascontiguousarray(p.T, np.float32)))
+
+
+def _skull(q: Floats) -> Floats:
+    d = egg(q, (0, -4, 37), (73.5, 93, 75))
+    d = melted(d, egg(q, (0, 24, 34), (72, 69, 66)), 20)
+    d = melted(d, egg(q, (0, -38, -26), (57, 50, 74)), 24)
+    jaw = path(q, [(46, -10, -40), (42, -20, -72), (12, -78, -98)], (15, 13, 12))
+    d = melted(d, jaw, 26)
+    d = melted(d, egg(q, (0, -81, -98), (17, 15, 13.5)), 16)
+    d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
+    d = melted(d, limb(q, (0, 12, -50), (0, 24, -190), 47, 50), 26)
+    return melted(d, limb(q, (48, 22, -56), (12, -14, -190), 9, 8), 26)
+
+
+def _face(q: Floats, d: Floats, level: int) -> Floats:
+    d = melted(d, egg(q, (41, -66, -29), (16, 16, 13)), 24)
+    d = melted(d, egg(q, (31, -64, -56), (20, 20, 24)), 24)
+    d = melted(d, path(q, [(7, -88.5, 17), (24, -86, 20), (46, -65, 15)], (8, 8, 8)), 18)
+    d = melted(d, egg(q, (0, -76, -67), (30, 24.5, 26)), 20)
+    d = carved(d, egg(q, (30.5, -96, -1), (18, 16, 12.5)), 14)
+    if level > 0:
+        d = _eyelids(q, d)
+    d = _nose(q, d, level)
+    return _mouth(q, d, level)
+
+
+def _lid_curves(x: Floats) -> tuple[Floats, Floats]:
+    """Heights of the upper and the lower lid's edge over x from the eye's middle, outwards."""
+    t = np.clip(x / 15.2, -1, 1)
+    base = -0.6 + 1.5 * t
+    upper = base + 5.8 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
+    lower = base - 5.3 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
+    return upper, lower
+
+
+def _eyelids(q: Floats, d: Floats) -> Floats:
+    near = np.flatnonzero(ball(q, EYE_MM, 30.0) < 0)
+    p, e = q[:, near], d[near]
+    x, z = p[0] - EYE_MM[0], p[2] - EYE_MM[2]
+    upper, lower = _lid_curves(x)
+    lid = ball(p, EYE_MM, _EYE_R + 1.5)
+    # the upper lid bulges over the eye, its fold runs along above it
+    e = melted(e, lid, 5.0)
+    e = melted(e, egg(p, (31.5, -74.5, 0.5), (14.4, 11.8, 9.5)), 4.0)
+    crease = np.hypot(z - upper - 4.2 + 0.010 * x * x, 0.35 * (p[1] + 80.0 - 0.035 * x * x)) - 0.55
+    crease += 2.0 * np.maximum(np.abs(x) - 13, 0)
+    e = carved(e, crease, 2.4)
+    slit = np.maximum(z - upper, lower - z) * 0.85
+    slit = np.maximum(slit, (np.abs(x) - 15.2))
+    slit = np.maximum(slit, p[1] - EYE_MM[1] + 2.0)
+    d[near] = carved(e, slit, 1.0)
+    return d
+
+
+def lid_edges(side: int, count: int) -> tuple[Floats, Floats]:
+    """Points along the edges of the upper and the lower lid, shape (count, 3) each, mm."""
+    x = np.linspace(-13.0, 14.6, count)
+    out = []
+    for z in _lid_curves(x):
+        y = -np.sqrt(np.maximum((_EYE_R + 1.6) ** 2 - x * x - z * z, 1.0))
+        out.append(np.stack([x, y, z], -1) + np.array(EYE_MM))
+    for points in out:
+        points[:, 0] *= side
+    return out[0], out[1]
+
+
+def _nose(q: Floats, d: Floats, level: int) -> Floats:
+    d = melted(d, path(q, [(0, -88, 10), (0, -98, -8), (0, -111, -31)], (5.5, 6.5, 7.5)), 9)
+    d = melted(d, egg(q, (0, -88, -14), (11, 15, 30)), 9)
+    d = carved(d, egg(q, (0, -106, 6.5), (13, 8.5, 8)), 9)
+    d = melted(d, egg(q, (0, -112.0, -36), (9.5, 9.5, 8.5)), 5)
+    d = melted(d, egg(q, (11.5, -100, -39), (6.6, 9.5, 7.0)), 5)
+    d = melted(d, limb(q, (0, -111, -40.5), (0, -100, -44.5), 4.2), 6)
+    if level > 0:
+        d = carved(d, egg(q, (6.6, -106.5, -47.0), (3.4, 5.5, 4.6)), 2.5)
+        # the wing's groove towards the cheek
+        d = carved(d, path(q, [(17.5, -101, -33), (19.5, -95, -40), (16, -95, -46)], (0.6,) * 3), 4)
+    return d
+
+
+def _mouth(q: Floats, d: Floats, level: int) -> Floats:
+    upper = path(
+        q,
+        [(27, -89.5, -63.6), (15, -97.4, -63.0), (5, -101.0, -61.4), (0, -101.2, -61.9)],
+        (1.0, 3.4, 4.5, 4.3),
+    )
+    d = melted(d, upper, 6)
+    lower = path(q, [(27, -88.5, -65.0), (14, -96.8, -69.6), (0, -100.3, -71.2)], (1.0, 4.0, 5.2))
+    d = melted(d, lower, 6)
+    # the line between the lips, higher at the corners: a mouth about to smile
+    x, bow = q[0], 0.5 * np.exp(-((q[0] / 5.0) ** 2)) - 0.0034 * q[0] ** 2
+    line = np.hypot(q[2] + 66.2 + bow, 0.4 * (q[1] + 105.2 - 0.018 * x * x)) - 0.3
+    line += 1.5 * np.maximum(x - 28.0, 0)
+    d = carved(d, line, 2.4)
+    if level > 0:
+        d = carved(d, egg(q, (0, -105.5, -84), (15, 6.0, 5.5)), 9)
+        d = carved(d, limb(q, (0, -107.5, -49), (0, -106.5, -57), 1.4), 4)
+        d = carved(d, ball(q, (28.0, -93.0, -64.6), 0.6), 8)
+    return d
+
+
+def _ear(q: Floats, level: int) -> Floats:
+    """An ear: `a` backwards, `b` up, `n` outwards, standing off by 24 degrees."""
+    c, s = np.cos(np.radians(24.0)), np.sin(np.radians(24.0))
+    x, y, z = q[0] - 70.0, q[1] - 2.0, q[2] + 8.0
+    lean = np.radians(10.0)
+    y, z = y * np.cos(lean) - z * np.sin(lean), y * np.sin(lean) + z * np.cos(lean)
+    p = np.stack([y * c + x * s, z, x * c - y * s])
+    plate = egg(p, (8, 2, 0.5), (16.5, 29, 3.2))
+    d = melted(plate, egg(p, (3.5, -25, 1.2), (8.0, 8.5, 3.4)), 5)
+    if level == 0:
+        return melted(d, egg(p, (2, 2, 1), (14, 22, 5)), 4)
+    rim = [(1, 1, 1.5), (-5, 12, 3.0), (-4.5, 22, 4.0), (2, 29.5, 4.2), (11, 31, 4.0)]
+    rim += [(19, 25.5, 3.8), (23.5, 15, 3.6), (23, 2, 3.2), (18.5, -10, 2.6), (12, -20, 1.8)]
+    d = carved(d, egg(p, (8, 10, 5.6), (13.5, 18, 4.2)), 2.5)
+    d = melted(d, path(p, rim, (1.6, 2.2, 2.6, 2.8, 2.8, 2.8, 2.7, 2.5, 2.4, 2.2)), 2.0)
+    inner = [(10.5, 22, 1.8), (13.5, 10, 3.2), (13.5, -1, 3.6), (9.5, -11, 3.6), (3, -14.5, 3.0)]
+    d = melted(d, path(p, inner, (1.6, 2.3, 2.5, 2.6, 2.2)), 3.0)
+    d = melted(d, egg(p, (2.5, -2, -2.5), (10, 13, 4.5)), 3.0)
+    d = carved(d, egg(p, (3.5, -2, 3.6), (7.5, 10, 4.6)), 2.5)
+    return melted(d, egg(p, (-5.5, -5, 3.0), (3.2, 5.5, 3.6)), 2.5)
+
+
+_GRIDS: dict[int, Callable[[], tuple[Floats, Floats, Floats]]] = {
+    2: lambda: (
+        _both(graded([(0, 1.8), (15, 1.6), (19, 0.9), (45, 0.9), (52, 2.4), (66, 1.8), (88, 1.8)])),
+        graded(
+            [(-126, 1.8), (-92, 1.8), (-84, 1), (-74, 1.2), (-50, 3), (-8, 2), (34, 2.2), (105, 8)]
+        ),
+        graded(
+            [(-200, 11), (-125, 8), (-108, 3), (-78, 1.3), (-58, 1.2), (-34, 1.6)]
+            + [(-10, 0.9), (10, 0.9), (26, 2.2), (45, 4), (118, 6)]
+        ),
+    ),
+    1: lambda: (
+        _both(graded([(0, 3.4), (15, 3), (50, 3), (66, 3.4), (88, 3.4), (100, 8)])),
+        graded([(-128, 3), (-80, 3), (-50, 6), (0, 4.5), (34, 5), (60, 10), (112, 12)]),
+        graded(
+            [
+                (-200, 18),
+                (-125, 12),
+                (-105, 4.5),
+                (-80, 3.2),
+                (-10, 2.4),
+                (10, 2.4),
+                (40, 7),
+                (124, 12),
+            ]
+        ),
+    ),
+    0: lambda: (
+        _both(graded([(0, 6), (60, 7), (90, 8), (100, 14)])),
+        graded([(-130, 6), (-80, 7), (-50, 14), (30, 11), (60, 16), (120, 18)]),
+        graded([(-200, 30), (-125, 18), (-100, 8), (10, 7), (40, 14), (130, 18)]),
+    ),
+}
+
+
+def _both(half: Floats) -> Floats:
+    return np.concatenate([-half[:0:-1], half])
+
+
+def skin_uv(p: Floats) -> Floats:
+    """Surface coordinates (m) of points (mm): angle round the head times 75 mm, and height."""
+    round_m = 0.075 * np.arctan2(p[:, 0], -(p[:, 1] - 8.0))
+    return np.stack([round_m, p[:, 2] / 1000.0], -1)
+
+
+@cache
+def _skin(level: int) -> Surface:
+    return isosurface(lambda p: head_field(p, level), _GRIDS[level](), step=(1.2, 0.7, 0.3)[level])
+
+
+def face_mesh(level: int) -> Mesh:
+    """Head and neck in metres with its eyes: slots skin and eye (eye only above level 0)."""
+    surface = _skin(level)
+    mesh = surface.mesh(skin_uv(surface.xyz), "skin")
+    parts = [moved(mesh, size=0.001)]
+    if level > 0:
+        parts += [_eye(side, (0, 12, 32)[level]) for side in (1, -1)]
+    spots = tuple((name, (x / 1000, y / 1000, z / 1000)) for name, (x, y, z) in PARTS_MM.items())
+    return replace(join(parts), spots=spots)
+
+
+def _eye(side: int, sides: int) -> Mesh:
+    """An eyeball whose uv is the angle and the distance from its axis, for the rule iris."""
+    polar = np.concatenate([np.linspace(0, 0.62, sides // 2), np.linspace(0.7, 2.0, sides // 3)])
+    cornea = 0.55 * np.clip(1 - (polar / 0.52) ** 2, 0, 1) ** 2
+    r = _EYE_R + cornea
+    profile = np.stack([r * np.sin(polar), r * np.cos(polar)], -1)[::-1]
+    profile[-1, 0] = 0.0
+    mesh = lathe(profile, "eye", sides, smooth=True)
+    x, y, z = mesh.xyz[..., 0], mesh.xyz[..., 1], mesh.xyz[..., 2]
+    out = np.hypot(x, y)
+    uv = np.stack([np.arctan2(y, x), np.arctan2(out, z) / 1.2], -1)
+    seam = np.ptp(uv[..., 0], axis=1) > np.pi
+    uv[..., 0] = np.where(seam[:, None] & (uv[..., 0] < 0), uv[..., 0] + 2 * np.pi, uv[..., 0])
+    mesh = Mesh(mesh.xyz, uv, mesh.normal, mesh.slot, mesh.slots)
+    ahead = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
+    at = [side * EYE_MM[0] / 1000, EYE_MM[1] / 1000, EYE_MM[2] / 1000]
+    return moved(mesh, at, size=0.001, matrix=ahead)

@@ -1,0 +1,233 @@
+"""Hair by rule: a soft body that follows the skull, and single strands over it, brows, lashes.
+
+Millimetres in the frame of a head (see `faces`) until a mesh is handed out.
+"""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from render.world.isosurface import Field, graded, isosurface, slope
+from render.world.mesh import Mesh, join, moved
+from render.world.things.faces import head_field, lid_edges, skull_field
+from render.world.things.fields import carved, melted
+
+__all__ = ["CUTS", "brows_mesh", "hair_mesh", "lashes_mesh"]
+
+Floats = NDArray[np.float64]
+
+#: Ways to wear it.
+CUTS = ("parted", "cropped", "long", "bun", "bald")
+
+#: Hairline from front to back: y and the height where hair begins.
+_LINE_Y = (-110, -92, -76, -60, -48, -36, -24, -15, -8, 30, 42, 60, 110)
+_LINE_Z = (66, 62, 60, 48, 26, 8, -14, -14, 20, 12, -30, -58, -62)
+
+
+def _smooth(t: Floats) -> Floats:
+    t = np.clip(t, 0, 1)
+    return np.asarray(t * t * (3 - 2 * t))
+
+
+def _body(cut: str) -> Field:
+    """Distance to the body of the hair."""
+
+    def field(p: Floats) -> Floats:
+        x, y, z = p[:, 0], p[:, 1], p[:, 2]
+        line = np.interp(y, _LINE_Y, _LINE_Z)
+        wave = 1.6 * np.sin(x * 0.11 + 0.7) + 0.7 * np.sin(x * 0.43 + y * 0.2)
+        inside = (z - line - wave) * 0.8
+        top = _smooth((z - 40) / 55)
+        front = _smooth((-y - 30) / 50)
+        if cut == "cropped":
+            thick = 5.0 + 4.0 * top
+        else:
+            part = np.exp(-(((x - 30) / 5.0) ** 2)) * _smooth((z - 62) / 20) * _smooth(-y / 30 + 1)
+            thick = (
+                8.0 + 13.0 * top * (1 - 0.45 * part) + 4.0 * top * front * _smooth((20 - x) / 40)
+            )
+        thick = thick + 0.9 * np.sin(0.35 * x + 0.22 * y) * np.sin(0.28 * z - 0.12 * x)
+        cover = (
+            -2.0
+            + (thick + 2.0) * _smooth(inside / (18 + 44 * front * top))
+            - 1.2 * np.clip(-inside, 0, 25)
+        )
+        d = skull_field(p) - cover
+        if cut in ("long", "bun"):
+            d = melted(d, _fall(p, cut), 14)
+        return np.asarray(0.7 * d)
+
+    return field
+
+
+def _fall(p: Floats, cut: str) -> Floats:
+    x, y, z = np.abs(p[:, 0]), p[:, 1], p[:, 2]
+    if cut == "bun":
+        return np.asarray(np.sqrt(x * x + (y - 104) ** 2 + (1.15 * (z - 62)) ** 2) - 30)
+    wide = 77.0 - 0.03 * z
+    shell = np.abs(np.hypot(x, y - 18) - wide) - 10.0
+    low = -150.0 + 12 * np.sin(0.09 * p[:, 0]) + 0.25 * x
+    free = -14.0 - y + 0.10 * np.maximum(-z, 0) + 0.3 * np.maximum(z, 0)  # before the ears
+    return carved(carved(shell, -free, 12), np.minimum(z - low, 50 - z), 16)
+
+
+def _flow(p: Floats, cut: str) -> Floats:
+    """Which way hair runs, unit vectors (n, 3), not yet along the surface."""
+    x, y, z = p.T
+    top = _smooth((z - 52) / 40)
+    aside = np.where(x < 30, -1.0, 1.0)
+    front = _smooth((-y - 58) / 25)
+    over = np.stack([aside, 0.15 + 0.75 * front, 0.10 + 2.0 * front], -1)
+    down = np.stack([0.12 * np.sign(x), 0.55 + 0 * x, -1.0 + 0 * x], -1)
+    if cut == "bun":
+        down = np.stack([-x, 104 - y, 62 - z], -1) / 80
+        over = down
+    out = top[:, None] * over + (1 - top[:, None]) * down
+    return np.asarray(out / np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-9))
+
+
+def _ribbons(path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Floats) -> Mesh:
+    """Tapered strips along paths (n, k, 3), mm, facing their normals; uv tells strands apart."""
+    n, k = path.shape[:2]
+    along = np.gradient(path, axis=1)
+    side = np.cross(along, normal)
+    side /= np.maximum(np.linalg.norm(side, axis=-1, keepdims=True), 1e-9)
+    t = np.linspace(0, 1, k)
+    half = 0.5 * np.broadcast_to(width, (n,))[:, None] * (1 - 0.85 * t**2)[None]
+    left, right = path - half[..., None] * side, path + half[..., None] * side
+    lean_l, lean_r = normal - 0.7 * side, normal + 0.7 * side
+    run = np.concatenate(
+        [np.zeros((n, 1)), np.cumsum(np.linalg.norm(np.diff(path, axis=1), axis=-1), axis=1)], 1
+    )
+    corner = np.stack([left[:, :-1], right[:, :-1], right[:, 1:], left[:, 1:]], axis=2)
+    lean = np.stack([lean_l[:, :-1], lean_r[:, :-1], lean_r[:, 1:], lean_l[:, 1:]], axis=2)
+    v = np.stack([run[:, :-1], run[:, :-1], run[:, 1:], run[:, 1:]], axis=2) / 1000
+    across = np.array([-0.5, 0.5, 0.5, -0.5]) * 5e-4
+    uv = np.stack([np.broadcast_to(u[:, None, None] + across, v.shape), v], -1)
+    pick = [0, 1, 2, 0, 2, 3]
+    xyz = corner[:, :, pick].reshape(-1, 3, 3)
+    lean = lean[:, :, pick].reshape(-1, 3, 3)
+    lean /= np.maximum(np.linalg.norm(lean, axis=-1, keepdims=True), 1e-9)
+    uv = uv[:, :, pick].reshape(-1, 3, 2)
+    mesh = Mesh(xyz, uv, lean, np.zeros(len(xyz), np.int32), (slot,))
+    return moved(mesh, size=0.001)
+
+
+def _combed(
+    field: Field, root: Floats, way: Floats, lift: Floats, reach: Floats, steps: int
+) -> tuple[Floats, Floats]:
+    """Paths (n, steps, 3) from roots along the surface of a field, `lift` (steps,) above it."""
+    points, normals = [], []
+    p = root
+    step = reach / (steps - 1)
+    for i in range(steps):
+        value, g = slope(field, p, 0.6)
+        size = np.maximum(np.linalg.norm(g, axis=1, keepdims=True), 1e-6)
+        g = g / size
+        p = p - np.clip((value / size[:, 0] - lift[i])[:, None] * g, -2.5, 2.5)
+        points.append(p)
+        normals.append(g)
+        flat = way - np.sum(way * g, axis=1, keepdims=True) * g
+        flat /= np.maximum(np.linalg.norm(flat, axis=1, keepdims=True), 1e-6)
+        p = p + step[:, None] * flat
+    return np.stack(points, 1), np.stack(normals, 1)
+
+
+@cache
+def hair_mesh(cut: str, level: int) -> Mesh:
+    """The hair of a cut, metres; single strands from level 1 on."""
+    if cut == "bald":
+        raise ValueError("a bald head has no hair to make")
+    field = _body(cut)
+    fine = (9.0, 4.5, 2.6)[level]
+    low = -160.0 if cut == "long" else -75.0
+    back = 140.0 if cut == "bun" else 122.0
+    axes = (
+        graded([(-118, fine), (118, fine)]),
+        graded([(-126, fine), (back, fine * 1.3)]),
+        graded([(low, fine), (144, fine)]),
+    )
+    surface = isosurface(field, axes, step=(2.0, 1.0, 0.6)[level])
+    p, n = surface.xyz, surface.normal
+    upward = np.abs(n[:, 2]) > 0.75
+    uv = np.where(
+        upward[:, None],
+        p[:, [1, 0]],
+        np.stack([75 * np.arctan2(p[:, 0], 12 - p[:, 1]), p[:, 2]], -1),
+    )
+    body = surface.mesh(uv / 1000, "hair")
+    seen = skull_field(body.xyz.mean(axis=1)) > -6.0  # the rest lies inside the head
+    body = Mesh(body.xyz[seen], body.uv[seen], body.normal[seen], body.slot[seen], body.slots)
+    parts = [moved(body, size=0.001)]
+    if level > 0:
+        parts.append(_strands(field, parts[0], cut, (0, 500, 6500)[level]))
+    return join(parts)
+
+
+def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
+    rng = np.random.default_rng(count)
+    xyz = 1000 * body.xyz
+    wide = np.linalg.norm(np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1)
+    which = rng.choice(len(xyz), count, p=wide / wide.sum())
+    a, b = np.sort(rng.random((2, count)), axis=0)
+    share = np.stack([a, b - a, 1 - b], -1)
+    root = np.einsum("nk,nkc->nc", share, xyz[which])
+    way = _flow(root, cut)
+    lock = np.floor(root / 14.0) @ np.array([1.0, 17.0, 131.0])
+    turn = np.sin(lock * 12.9898) * 0.22
+    way = way + turn[:, None] * np.stack([way[:, 1], -way[:, 0], 0 * turn], -1)
+    way += rng.normal(0, 0.10, way.shape)
+    reach = rng.uniform(16, 44, count) * (0.5 if cut == "cropped" else 1.0)
+    lift = np.array([-1.0, 0.3, 0.9, 1.2, 0.8])
+    path, normal = _combed(field, root, way, lift, reach, 5)
+    path = path + normal * rng.uniform(-0.5, 0.6, count)[:, None, None]
+    width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 2.6)
+    return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
+
+
+def _face(p: Floats) -> Floats:
+    return head_field(p, 1)
+
+
+@cache
+def brows_mesh(level: int) -> Mesh:
+    """Both eyebrows, hair by hair; flat strokes at level 1."""
+    rng = np.random.default_rng(3)
+    count = (0, 70, 360)[level]
+    t = rng.beta(1.15, 1.25, count)
+    x = 11.5 + 38 * t
+    spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
+    z = spine + rng.uniform(-0.5, 0.5, count) * (8.2 - 5.2 * t)
+    root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
+    for _ in range(4):  # onto the brow from in front
+        root[:, 1] += np.clip(_face(root), -12, 12)
+    up = 0.95 * (1 - t) ** 1.5 - 0.15
+    way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
+    way += rng.normal(0, 0.10, way.shape)
+    reach = rng.uniform(4.5, 8.0, count)
+    path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
+    width = np.full(count, (0, 1.1, 0.40)[level])
+    u = rng.uniform(0, 3.0, count)
+    both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
+    return join(both)
+
+
+@cache
+def lashes_mesh() -> Mesh:
+    """Eyelashes of both eyes."""
+    rng = np.random.default_rng(4)
+    parts = []
+    for side in (1, -1):
+        for edge, length, rise in zip(lid_edges(side, 64), (7.5, 4.2), (0.75, -0.55), strict=True):
+            t = np.linspace(-1, 1, len(edge))
+            out = np.stack([side * 0.55 * t, -1.0 + 0.15 * t * t, 0 * t], -1)
+            out += rng.normal(0, 0.07, out.shape)
+            s = np.linspace(0, 1, 4)[None, :, None]
+            reach = (length * rng.uniform(0.75, 1.0, len(edge)) * (0.75 + 0.25 * t))[:, None, None]
+            path = edge[:, None] + reach * (
+                s * out[:, None] * (1 - 0.25 * s) + s * s * np.array([0, 0, rise])
+            )
+            normal = np.broadcast_to(np.array([0, -0.6, 0.8]), path.shape)
+            parts.append(_ribbons(path, normal, 0.16, "lash", rng.uniform(0, 3.0, len(edge))))
+    return join(parts)

@@ -1,0 +1,178 @@
+"""Kinds of things: the words a scene file may use for each, and the maker of its shape."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from render.errors import InputError
+from render.world.mesh import Mesh
+
+__all__ = ["KINDS", "Kind", "Maker", "Word", "kind", "number", "outline", "pick", "vector", "yes"]
+
+Maker = Callable[["Values", np.random.Generator], Mesh]
+
+
+class Values(dict[str, Any]):
+    """Checked values of one thing, read as attributes: ``v.height_m``."""
+
+    def __getattr__(self, name: str) -> Any:
+        try:
+            return self[name]
+        except KeyError:
+            raise AttributeError(name) from None
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One key that a kind understands.
+
+    Attributes
+    ----------
+    start : object
+        Value where the file says nothing.
+    line : str
+        What it means.
+    allowed : str
+        The allowed values in words.
+    check : callable
+        Returns the value in the type the maker wants, or None if it is not allowed.
+    """
+
+    start: Any
+    line: str
+    allowed: str
+    check: Callable[[Any], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of thing.
+
+    Attributes
+    ----------
+    name, line : str
+    make : callable
+    words : mapping
+        Keys and what they allow.
+    stuff : mapping
+        Slots of the shape and the material each has from the start; also keys in the file.
+    variants : int
+        How many different shapes copies are drawn from.
+    solid : bool
+        Whether a camera cannot be inside it.
+    draped : bool
+        Whether it follows uneven ground.
+    """
+
+    name: str
+    line: str
+    make: Maker
+    words: Mapping[str, Word]
+    stuff: Mapping[str, str]
+    variants: int = 1
+    solid: bool = False
+    draped: bool = False
+
+    def read(self, table: Mapping[str, Any]) -> Values:
+        """Check the keys that are this kind's own.
+
+        Raises
+        ------
+        InputError
+            Naming the key, what was found and what is allowed.
+        """
+        values = Values({name: word.start for name, word in self.words.items()})
+        for name, found in table.items():
+            if name not in self.words:
+                allowed = ", ".join([*self.words, *self.stuff])
+                raise InputError(f'"{name}" is not a key of a {self.name}: {allowed}')
+            word = self.words[name]
+            value = word.check(found)
+            if value is None:
+                raise InputError(f"{name} = {found!r}: {word.allowed}")
+            values[name] = value
+        return values
+
+
+KINDS: dict[str, Kind] = {}
+
+
+def kind(
+    name: str,
+    line: str,
+    *,
+    variants: int = 1,
+    solid: bool = False,
+    draped: bool = False,
+    stuff: Mapping[str, str] | None = None,
+    **words: Word,
+) -> Callable[[Maker], Maker]:
+    """Register the maker below as a kind of thing."""
+
+    def register(make: Maker) -> Maker:
+        KINDS[name] = Kind(name, line, make, words, stuff or {}, variants, solid, draped)
+        return make
+
+    return register
+
+
+def number(start: float, line: str, low: float = 0.0, high: float = math.inf) -> Word:
+    """A number between low and high."""
+
+    def check(found: Any) -> float | None:
+        fits = isinstance(found, int | float) and not isinstance(found, bool)
+        return float(found) if fits and low <= found <= high else None
+
+    span = f"a number from {low:g} to {high:g}" if high < math.inf else f"a number from {low:g}"
+    return Word(start, line, span, check)
+
+
+def vector(start: tuple[float, ...], line: str, low: float = 0.0) -> Word:
+    """As many numbers as `start` has, each at least `low`."""
+    size = len(start)
+
+    def check(found: Any) -> tuple[float, ...] | None:
+        if not (isinstance(found, list | tuple) and len(found) == size):
+            return None
+        if not all(isinstance(x, int | float) and low <= x < math.inf for x in found):
+            return None
+        return tuple(float(x) for x in found)
+
+    return Word(start, line, f"{size} numbers of at least {low:g}, such as {list(start)}", check)
+
+
+def pick(start: str, line: str, *choices: str) -> Word:
+    """One of some words."""
+    return Word(
+        start,
+        line,
+        f"one of {', '.join(choices)}",
+        lambda found: found if found in choices else None,
+    )
+
+
+def yes(start: bool, line: str) -> Word:
+    """True or false."""
+    return Word(
+        start, line, "true or false", lambda found: found if isinstance(found, bool) else None
+    )
+
+
+def outline(line: str, least: int = 3, dims: int = 2, start: Any = ()) -> Word:
+    """Points of an outline or a path."""
+
+    def check(found: Any) -> Any:
+        try:
+            points = np.asarray(found, float)
+        except (TypeError, ValueError):
+            return None
+        fits = points.ndim == 2 and points.shape[1] == dims and len(points) >= least
+        if not (fits and np.all(np.isfinite(points))):
+            return None
+        return tuple(map(tuple, points.tolist()))
+
+    allowed = f"at least {least} points of {dims} numbers, such as [[0, 0], [8, 0], [8, 5]]"
+    return Word(start, line, allowed, check)

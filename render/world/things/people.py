@@ -1,0 +1,217 @@
+"""People: standing, walking, sitting, at work; every copy dressed anew.
+
+From afar a figure of few faces does; `near` people have a face, hands and cloth with folds.
+"""
+
+import math
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, tube
+from render.world.things.bodies import Pose, body_mesh
+from render.world.things.faces import face_mesh
+from render.world.things.hair import CUTS, brows_mesh, hair_mesh
+from render.world.things.kind import Values, kind, number, pick, yes
+
+__all__ = ["figure"]
+
+_STUFF = {
+    "skin": "skin",
+    "hair": "hair",
+    "top": "cloth",
+    "bottom": "dark cloth",
+    "shoe": "leather",
+    "bag": "leather",
+    "eye": "eye",
+    "brow": "hair",
+}
+
+
+@kind(
+    "person",
+    "A person, facing -y before turning.",
+    variants=6,
+    stuff=_STUFF,
+    height_m=number(1.72, "height", 0.4, 2.6),
+    pose=pick("any", "how they hold themselves", "any", "stand", "walk", "sit", "work", "wave"),
+    near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
+    cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
+    look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
+    skirt=yes(False, "a skirt or a long coat"),
+    bag=yes(False, "a bag"),
+)
+def _person(v: Values, rng: np.random.Generator) -> Mesh:
+    pose = v.pose
+    if pose == "any":
+        pose = str(rng.choice(["stand", "walk", "walk", "stand"]))
+    skirt = v.skirt or bool(rng.random() < 0.3 and pose != "sit")
+    bag = v.bag or bool(rng.random() < 0.25)
+    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng)
+    return moved(mesh, size=v.height_m / 1.75)
+
+
+def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
+    """A figure 1.75 m tall with face, hands and folds."""
+    at = _posed(pose, rng)
+    cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
+    parts = [face_mesh(1), brows_mesh(1)]
+    if cut != "bald":
+        parts.append(hair_mesh(cut, 1))
+    wide, deep = rng.uniform(0.97, 1.03, 2)
+    nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
+    c, s = math.cos(nod), math.sin(nod)
+    tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
+    pivot = np.array([0.0, 0.01, -0.11])
+    head = moved(join(parts), (-pivot).tolist(), size=(wide, deep, 1.0))
+    head = moved(moved(head, matrix=tip), (at.head + pivot).tolist(), turn_deg=v.look_deg)
+    return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
+
+
+def figure(pose: str, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
+    """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
+    at = _posed(pose, rng)
+    parts: list[Mesh] = []
+    for k in range(2):
+        parts += _leg(at, k) + _arm(at, k)
+    parts.append(_torso(at.hip_m, at.chest))
+    if skirt:
+        cone = lathe([(0.24, -0.52), (0.19, -0.2), (0.155, 0.10)], "top", 20, smooth=True)
+        parts.append(moved(cone, (0, 0, at.hip_m), size=(1.0, 0.82, 1.0)))
+    parts += _head(at.chest, rng)
+    if bag:
+        parts += _bag(at.hip_m)
+    return join(parts)
+
+
+def _bag(hip: float) -> list[Mesh]:
+    return [
+        box((0.30, 0.13, 0.26), "bag", (0.30, 0.02, hip - 0.22)),
+        tube((0.30, 0.02, hip + 0.02), (0.18, 0.0, hip + 0.5), 0.012, "bag", sides=5),
+    ]
+
+
+def _posed(pose: str, rng: np.random.Generator) -> Pose:
+    """Joints of a pose."""
+    hip = 0.92 if pose != "sit" else 0.50
+    swing = {"walk": 0.42, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    lean = 0.03 if pose == "walk" else (0.13 if pose == "work" else 0.0)
+    chest = np.array([0.0, -lean, hip + 0.44 - 0.5 * lean * lean])
+    legs = np.array([_leg_joints(side, hip, swing * side, pose == "sit") for side in (1, -1)])
+    arms = np.array([_arm_joints(side, chest, -swing * side, pose, rng) for side in (1, -1)])
+    drop = float(legs[:, 1, 2].min()) - 0.07  # whoever strides stands lower
+    head = chest + [0.0, -0.035 - 0.25 * lean, 0.276 - drop]
+    legs[..., 2] -= drop
+    arms[..., 2] -= drop
+    return Pose(
+        hip - drop,
+        chest - [0.0, 0.0, drop],
+        head,
+        *(legs[:, i] for i in range(2)),
+        *(arms[:, i] for i in range(3)),
+    )
+
+
+def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]:
+    parts = [
+        tube(a, b, r, slot, s, 10)
+        for a, b, r, s in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)
+    ]
+    parts += [
+        ellipsoid((r, r, r), slot, p.tolist(), 10, 6)
+        for p, r in zip(points[1:-1], radii[1:-1], strict=True)
+    ]
+    return parts
+
+
+def _leg_joints(side: int, hip: float, swing: float, sits: bool) -> tuple[np.ndarray, np.ndarray]:
+    """Knee and ankle."""
+    x = 0.095 * side
+    if sits:
+        return np.array([x * 1.2, -0.44, hip + 0.02]), np.array([x * 1.2, -0.46, 0.09])
+    knee = np.array([x * 1.02, -0.43 * math.sin(swing) - 0.02, hip - 0.43 * math.cos(swing)])
+    bend = swing - (0.10 if swing > 0 else 0.45) * abs(swing)
+    ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
+    ankle[2] = max(ankle[2], 0.07)
+    return knee, ankle
+
+
+def _leg(at: Pose, k: int) -> list[Mesh]:
+    start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
+    parts = _limb([start, knee, ankle], [0.092, 0.062, 0.046], "bottom")
+    foot = ellipsoid(
+        (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
+    )
+    return [*parts, foot, ellipsoid((0.10, 0.10, 0.11), "bottom", start.tolist(), 10, 6)]
+
+
+def _torso(hip: float, chest: np.ndarray) -> Mesh:
+    profile = [
+        (0.135, -0.04),
+        (0.152, 0.06),
+        (0.135, 0.20),
+        (0.165, 0.36),
+        (0.178, 0.46),
+        (0.15, 0.53),
+        (0.06, 0.575),
+    ]
+    body = moved(lathe(profile, "top", 20, smooth=True), (0, 0, 0), size=(1.12, 0.70, 1.0))
+    shear = np.eye(3)
+    shear[1, 2] = chest[1] / 0.44
+    return moved(moved(body, matrix=shear), (0, 0, hip))
+
+
+def _arm_joints(
+    side: int, chest: np.ndarray, swing: float, pose: str, rng: np.random.Generator
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Shoulder, elbow and hand."""
+    shoulder = chest + [0.185 * side, 0.0, 0.05]
+    if pose == "wave" and side > 0:
+        return shoulder, shoulder + [0.18, -0.05, 0.22], shoulder + [0.14, -0.10, 0.48]
+    if pose == "work":
+        ahead = 0.05 * side * swing / abs(swing)
+        return (
+            shoulder,
+            shoulder + [0.07 * side, -0.10 + ahead, -0.25],
+            shoulder + [-0.05 * side, -0.33 + ahead, -0.37],
+        )
+    if pose == "sit" and rng.random() < 0.7:
+        elbow = shoulder + [0.06 * side, -0.10, -0.25]
+        return shoulder, elbow, shoulder + [-0.04 * side, -0.36, -0.24]
+    if pose == "stand" and rng.random() < 0.3:
+        elbow = shoulder + [0.07 * side, -0.04, -0.26]
+        return shoulder, elbow, shoulder + [-0.12 * side, -0.21, -0.36]
+    elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
+    low = 1.3 * swing + 0.25
+    return shoulder, elbow, elbow + [0.0, -0.25 * math.sin(low), -0.25 * math.cos(low)]
+
+
+def _arm(at: Pose, k: int) -> list[Mesh]:
+    shoulder, hand = at.shoulders[k], at.hands[k]
+    parts = _limb([shoulder, at.elbows[k], hand], [0.056, 0.043, 0.032], "top")
+    grip = ellipsoid((0.034, 0.042, 0.058), "skin", (hand + [0, -0.01, -0.04]).tolist(), 10, 6)
+    return [*parts, ellipsoid((0.066, 0.066, 0.066), "top", shoulder.tolist(), 10, 6), grip]
+
+
+def _head(chest: np.ndarray, rng: np.random.Generator) -> list[Mesh]:
+    neck = chest + [0, 0.0, 0.10]
+    top = neck + [0, -0.02, 0.21]
+    parts = [tube(neck, neck + [0, -0.01, 0.12], 0.052, "skin", 0.048, 12)]
+    parts.append(ellipsoid((0.076, 0.092, 0.112), "skin", top.tolist(), 20, 14))
+    parts.append(
+        ellipsoid((0.014, 0.022, 0.02), "skin", (top + [0, -0.092, -0.012]).tolist(), 8, 6)
+    )
+    parts += [
+        ellipsoid((0.010, 0.018, 0.026), "skin", (top + [s * 0.077, 0.004, -0.01]).tolist(), 8, 6)
+        for s in (1, -1)
+    ]
+    cap = ellipsoid((0.083, 0.098, 0.10), "hair", (top + [0, 0.016, 0.028]).tolist(), 20, 12)
+    keep = cap.xyz.mean(axis=1)
+    front = (keep[:, 1] < top[1] - 0.035) & (keep[:, 2] < top[2] + 0.052)
+    low = keep[:, 2] < top[2] - 0.055
+    stay = ~(front | low)
+    parts.append(Mesh(cap.xyz[stay], cap.uv[stay], cap.normal[stay], cap.slot[stay], cap.slots))
+    if rng.random() < 0.45:
+        parts.append(
+            ellipsoid((0.072, 0.045, 0.13), "hair", (top + [0, 0.07, -0.055]).tolist(), 14, 8)
+        )
+    return parts

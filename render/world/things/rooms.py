@@ -1,0 +1,269 @@
+"""Indoors: a room with windows, a workbench, shelves, tools, a table, framed pictures."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, cylinder, join, lathe, moved, quads, sheet, tube
+from render.world.things.buildings import wall_panel
+from render.world.things.kind import Values, kind, number, vector, yes
+from render.world.things.solids import boards_mesh
+
+__all__: list[str] = []
+
+
+@kind(
+    "room",
+    "The inside of a room: floor, ceiling, walls, tall windows in its left (-x) wall.",
+    stuff={
+        "wall": "white wall",
+        "floor": "floor boards",
+        "ceiling": "white wall",
+        "frame": "white wood",
+        "pane": "day outside",
+        "skirting": "white wood",
+    },
+    size_m=vector((10.0, 14.0, 4.0), "width, depth, height", 1.0),
+    windows=number(4, "windows in the left wall", 0, 20),
+    window_m=vector((1.4, 2.6), "width and height of a window", 0.2),
+    sill_m=number(0.7, "height of the sills", 0.0),
+    beams=yes(False, "beams under the ceiling"),
+)
+def _room(v: Values, rng: np.random.Generator) -> Mesh:
+    w, d, h = v.size_m[0] / 2, v.size_m[1] / 2, v.size_m[2]
+    ww, wh = v.window_m
+    n = int(v.windows)
+    holes = []
+    for k in range(n):
+        u = 2 * d * (k + 0.5) / n
+        holes.append((u - ww / 2, u + ww / 2, v.sill_m, min(v.sill_m + wh, h - 0.2)))
+    parts = [wall_panel((-w, -d), (-w, d), 0, h, holes, 0.35, "wall")]
+    parts += [
+        wall_panel(a, b, 0, h, [], 0.1, "wall")
+        for a, b in (((-w, d), (w, d)), ((w, d), (w, -d)), ((w, -d), (-w, -d)))
+    ]
+    parts.append(quads([[(-w, -d, 0), (w, -d, 0), (w, d, 0), (-w, d, 0)]], "floor"))
+    parts.append(quads([[(-w, d, h), (w, d, h), (w, -d, h), (-w, -d, h)]], "ceiling"))
+    for u0, u1, v0, v1 in holes:
+        y0, y1 = u0 - d, u1 - d
+        x = -w - 0.3
+        bars = [
+            (x, (y0 + y1) / 2, v0, 0.06, 0.06, v1 - v0),
+            (x, y0 + 0.03, v0, 0.08, 0.06, v1 - v0),
+            (x, y1 - 0.03, v0, 0.08, 0.06, v1 - v0),
+        ]
+        parts += [box((sx, sy, sz), "frame", (a, b, c)) for a, b, c, sx, sy, sz in bars]
+        parts += [
+            box((0.06, y1 - y0, 0.05), "frame", (x, (y0 + y1) / 2, z))
+            for z in np.linspace(v0, v1 - 0.05, 5)
+        ]
+        parts.append(
+            box((0.30, y1 - y0 + 0.1, 0.05), "frame", (-w - 0.12, (y0 + y1) / 2, v0 - 0.03))
+        )
+    parts += [box((2 * w, 0.03, 0.14), "skirting", (0, s * (d - 0.02), 0)) for s in (1, -1)]
+    parts.append(box((0.03, 2 * d, 0.14), "skirting", (w - 0.02, 0, 0)))
+    if v.beams:
+        parts += [
+            box((2 * w, 0.22, 0.3), "frame", (0, y, h - 0.3)) for y in np.arange(-d + 1.2, d, 2.4)
+        ]
+    return join(parts)
+
+
+@kind(
+    "workbench",
+    "A workbench with a vice and things on it; worked at from -y.",
+    variants=3,
+    stuff={
+        "top": "planks",
+        "leg": "brown wood",
+        "iron": "iron",
+        "box": "crate wood",
+        "tool": "red paint",
+        "steel": "steel",
+    },
+    size_m=vector((2.4, 0.8, 0.9), "width, depth, height", 0.2),
+)
+def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    parts = [
+        box((x, y, 0.08), "top", (0, 0, z - 0.08)),
+        box((x - 0.3, y - 0.1, 0.04), "top", (0, 0, 0.22)),
+    ]
+    parts += [
+        box((0.1, 0.1, z - 0.08), "leg", (sx * (x / 2 - 0.1), sy * (y / 2 - 0.08), 0))
+        for sx in (1, -1)
+        for sy in (1, -1)
+    ]
+    parts += [
+        box((0.16, 0.3, 0.14), "iron", (-x * 0.36, -y * 0.4, z)),
+        tube((-x * 0.36, -y * 0.62, z + 0.05), (-x * 0.36, -y * 0.2, z + 0.05), 0.018, "steel"),
+    ]
+    for _ in range(9):
+        a, b = rng.uniform(-0.45, 0.45) * x, rng.uniform(-0.15, 0.42) * y
+        kind_ = rng.integers(3)
+        if kind_ == 0:
+            parts.append(
+                box(
+                    (0.22, 0.16, rng.uniform(0.08, 0.25)),
+                    "box",
+                    (a, b, z),
+                    turn_deg=float(rng.uniform(-30, 30)),
+                )
+            )
+        elif kind_ == 1:
+            parts.append(cylinder(0.05, rng.uniform(0.1, 0.22), "tool", (a, b, z), sides=14))
+        else:
+            parts.append(
+                tube(
+                    (a, b, z + 0.02),
+                    (a + rng.uniform(-0.2, 0.2), b + 0.14, z + 0.02),
+                    0.014,
+                    "steel",
+                )
+            )
+    parts += [box((0.5, 0.4, 0.32), "box", (s * x * 0.25, 0, 0.26)) for s in (1, -1)]
+    return join(parts)
+
+
+@kind(
+    "shelf",
+    "Shelves full of boxes, pots and books; front towards -y.",
+    variants=4,
+    stuff={
+        "wood": "planks",
+        "a": "crate wood",
+        "b": "red paint",
+        "c": "green paint",
+        "d": "white paint",
+        "e": "terracotta",
+    },
+    size_m=vector((1.8, 0.4, 2.2), "width, depth, height", 0.1),
+    shelves=number(5, "number of shelves", 1, 20),
+)
+def _shelf(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    n = int(v.shelves)
+    parts = [box((0.04, y, z), "wood", (s * x / 2, 0, 0)) for s in (1, -1)]
+    parts.append(box((x, 0.02, z), "wood", (0, y / 2, 0)))
+    for k in range(n + 1):
+        level = k * (z - 0.04) / n
+        parts.append(box((x, y, 0.03), "wood", (0, 0, level)))
+        at, room = -x / 2 + 0.08, z / n - 0.08
+        while k < n and at < x / 2 - 0.2:
+            wide = float(rng.uniform(0.05, 0.28))
+            high = room * float(rng.uniform(0.45, 0.92))
+            slot = str(rng.choice(list("aabcde")))
+            if rng.random() < 0.25:
+                parts.append(
+                    cylinder(
+                        min(wide, 0.16) / 2 + 0.02,
+                        high * 0.8,
+                        slot,
+                        (at + wide / 2, -0.02, level + 0.03),
+                        sides=14,
+                    )
+                )
+            else:
+                parts.append(
+                    box((wide * 0.94, y * 0.7, high), slot, (at + wide / 2, 0, level + 0.03))
+                )
+            at += wide + float(rng.choice([0.01, 0.01, 0.06]))
+    return join(parts)
+
+
+@kind(
+    "table",
+    "A plain table.",
+    stuff={"top": "planks", "leg": "brown wood"},
+    size_m=vector((1.8, 0.8, 0.74), "width, depth, height", 0.05),
+    thick_m=number(0.045, "thickness of the top", 0.005),
+)
+def _table(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    leg = min(0.09, x * 0.05)
+    parts = [boards_mesh(x, y, v.thick_m, z)]
+    parts += [
+        box(
+            (leg, leg, z - v.thick_m),
+            "leg",
+            (sx * (x / 2 - leg * 1.4), sy * (y / 2 - leg * 1.2), 0),
+        )
+        for sx in (1, -1)
+        for sy in (1, -1)
+    ]
+    parts += [
+        box((x - leg * 4, 0.03, 0.09), "leg", (0, s * (y / 2 - leg), z - v.thick_m - 0.09))
+        for s in (1, -1)
+    ]
+    return join(parts)
+
+
+@kind(
+    "hanging lamp",
+    "A lamp on a cable; at_m gives the height of its rim.",
+    stuff={"shade": "green paint", "inside": "white paint", "bulb": "bulb", "cable": "iron"},
+    radius_m=number(0.28, "radius", 0.05, 2),
+    cable_m=number(1.0, "length of the cable", 0.0),
+)
+def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
+    r = v.radius_m
+    bell = [(r, 0), (r * 0.85, r * 0.3), (r * 0.3, r * 0.62), (r * 0.12, r * 0.8), (0, r * 0.82)]
+    shade = lathe(bell, "shade", 28, smooth=True)
+    inside = lathe([(0.985 * a, b - 0.008 * r) for a, b in bell[::-1]], "inside", 28, smooth=True)
+    bulb = moved(
+        lathe(
+            [(0, 0), (r * 0.2, r * 0.06), (r * 0.24, r * 0.25), (0, r * 0.5)],
+            "bulb",
+            14,
+            smooth=True,
+        ),
+        (0, 0, 0.04),
+    )
+    return join(
+        [
+            shade,
+            inside,
+            bulb,
+            tube((0, 0, r * 0.8), (0, 0, r * 0.8 + v.cable_m + 0.01), 0.008, "cable", sides=5),
+        ]
+    )
+
+
+@kind(
+    "picture",
+    "A framed picture on a wall; it faces -y.",
+    variants=4,
+    stuff={
+        "frame": "brown wood",
+        "mat": "white paint",
+        "art": "flags",
+        "sky": "#c3ccc9",
+        "near": "#4d5a45",
+        "far": "#8d9a8e",
+        "sun": "#d9a05a",
+    },
+    size_m=vector((0.9, 0.7), "width and height", 0.05),
+)
+def _framed(v: Values, rng: np.random.Generator) -> Mesh:
+    x, z = v.size_m
+    parts = [
+        box((x, 0.03, z), "frame"),
+        box((x * 0.9, 0.035, z * 0.9), "mat", (0, -0.002, z * 0.05)),
+        box((x * 0.7, 0.012, z * 0.7), "sky", (0, -0.018, z * 0.15)),
+    ]
+    upright = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
+
+    def flat(outline: np.ndarray, slot: str, out: float) -> Mesh:
+        return moved(sheet(outline, 0.0, slot), (0, -out, z * 0.15), matrix=upright)
+
+    t = np.linspace(0, 2 * np.pi, 33)[:-1]
+    r, at = 0.09 * min(x, z), rng.uniform([-0.2, 0.42], [0.2, 0.52]) * [x, z]
+    parts.append(flat(at + r * np.stack([np.cos(t), np.sin(t)], -1), "sun", 0.0265))
+    u = np.linspace(-0.35, 0.35, 25)
+    for slot, base, out in (("far", 0.30, 0.028), ("art", 0.20, 0.0295), ("near", 0.10, 0.031)):
+        a, b, c = rng.uniform(0, 6.28, 3)
+        hill = base + 0.06 * np.sin(7 * u + a) + 0.03 * np.sin(17 * u + b) + 0.05 * u * np.sin(c)
+        top = np.stack([u * x, np.clip(hill, 0.01, 0.69) * z], -1)
+        ridge = flat(np.concatenate([top[::-1], [[-0.35 * x, 0], [0.35 * x, 0]]]), slot, out)
+        parts.append(replace(ridge, uv=np.full_like(ridge.uv, float(rng.uniform(0, 40)))))
+    return join(parts)

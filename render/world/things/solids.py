@@ -1,0 +1,273 @@
+"""Plain solids and surfaces: box, prism, roof, cylinder, sphere, extruded outline, area, road."""
+
+import itertools
+import math
+
+import numpy as np
+
+from render.world.mesh import (
+    Mesh,
+    box,
+    cylinder,
+    ellipsoid,
+    extrude,
+    join,
+    lathe,
+    quads,
+    sheet,
+    tube,
+)
+from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
+
+__all__ = ["boards_mesh", "roof_mesh"]
+
+
+@kind(
+    "box",
+    "A box standing on its foot.",
+    solid=True,
+    stuff={"side": "stone", "top": "stone"},
+    size_m=vector((1.0, 1.0, 1.0), "width, depth, height"),
+)
+def _box(v: Values, rng: np.random.Generator) -> Mesh:
+    return box(v.size_m, "side", top="top")
+
+
+@kind(
+    "prism",
+    "An upright prism over an outline (extrusion).",
+    solid=True,
+    stuff={"side": "stone", "top": "stone"},
+    outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
+    height_m=number(1.0, "height", 0.001),
+)
+def _prism(v: Values, rng: np.random.Generator) -> Mesh:
+    return extrude(v.outline_m, 0.0, v.height_m, "side", "top")
+
+
+@kind(
+    "cylinder",
+    "An upright cylinder or cone.",
+    solid=True,
+    stuff={"side": "stone", "top": "stone"},
+    radius_m=number(0.5, "radius at the foot", 0.001),
+    top_radius_m=number(-1.0, "radius at the top; -1 as at the foot", -1.0),
+    height_m=number(1.0, "height", 0.001),
+    sides=number(32, "number of sides", 3, 256),
+)
+def _cylinder(v: Values, rng: np.random.Generator) -> Mesh:
+    end = v.radius_m if v.top_radius_m < 0 else v.top_radius_m
+    return cylinder(v.radius_m, v.height_m, "side", (0, 0, 0), end, int(v.sides), top="top")
+
+
+@kind(
+    "sphere",
+    "A ball, or an egg, resting on the ground.",
+    solid=True,
+    stuff={"side": "stone"},
+    size_m=vector((1.0, 1.0, 1.0), "width, depth, height", 0.001),
+)
+def _sphere(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    return ellipsoid((x / 2, y / 2, z / 2), "side", (0, 0, z / 2), 48, 24)
+
+
+@kind(
+    "turned",
+    "A profile turned about the upright axis: a pot, a bollard, a dome.",
+    solid=True,
+    stuff={"side": "stone"},
+    profile_m=outline("(radius, height) from bottom to top", 2, start=((0, 0), (0.3, 0), (0, 0.5))),
+    sides=number(24, "number of sides", 3, 256),
+    smooth=yes(True, "round along the profile too"),
+)
+def _turned(v: Values, rng: np.random.Generator) -> Mesh:
+    return lathe(v.profile_m, "side", int(v.sides), smooth=v.smooth)
+
+
+@kind(
+    "bar",
+    "A round bar or a cable between points, each (x, y, height).",
+    stuff={"side": "iron"},
+    path_m=outline("points", 2, 3, start=((0, 0, 0), (0, 0, 1))),
+    radius_m=number(0.03, "radius", 0.0005),
+    sag_m=number(0.0, "how far each span hangs down"),
+)
+def _bar(v: Values, rng: np.random.Generator) -> Mesh:
+    points = [np.array(p) for p in v.path_m]
+    parts = []
+    for a, b in itertools.pairwise(points):
+        steps = 12 if v.sag_m > 0 else 1
+        s = np.linspace(0.0, 1.0, steps + 1)
+        line = a + (b - a) * s[:, None]
+        line[:, 2] -= 4 * v.sag_m * s * (1 - s)
+        parts += [tube(line[i], line[i + 1], v.radius_m, "side", sides=6) for i in range(steps)]
+    return join(parts)
+
+
+@kind(
+    "roof",
+    "A roof alone, to be set on walls.",
+    solid=True,
+    stuff={"roof": "red tiles", "gable": "plaster", "trim": "white wood"},
+    size_m=vector((8.0, 6.0), "length along the ridge, depth", 0.1),
+    shape=pick("gable", "shape", "gable", "hip", "shed"),
+    pitch_deg=number(38.0, "steepness", 1, 80),
+    overhang_m=number(0.35, "overhang at the eaves"),
+)
+def _roof(v: Values, rng: np.random.Generator) -> Mesh:
+    return roof_mesh(v.size_m[0], v.size_m[1], v.shape, v.pitch_deg, v.overhang_m)
+
+
+@kind(
+    "area",
+    "A flat surface: a square, a lawn, a pavement with its kerb, water.",
+    draped=True,
+    stuff={"top": "paving", "kerb": "granite"},
+    outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
+    lift_m=number(0.02, "height above the ground; more than 0.05 has a kerb", -10),
+)
+def _area(v: Values, rng: np.random.Generator) -> Mesh:
+    if v.lift_m > 0.05:
+        return extrude(v.outline_m, -0.3, v.lift_m, "kerb", "top", bottom=False)
+    return sheet(v.outline_m, v.lift_m, "top")
+
+
+@kind(
+    "road",
+    "A strip along a path: a road, a track, a stream, a painted line.",
+    draped=True,
+    stuff={"top": "asphalt"},
+    path_m=outline("points of its middle line", 2, start=((0, 0), (10, 0))),
+    width_m=number(6.0, "width", 0.01),
+    lift_m=number(0.03, "height above the ground", -10),
+    dash_m=vector((0.0, 0.0), "length of dashes and of gaps; 0 is unbroken"),
+)
+def _road(v: Values, rng: np.random.Generator) -> Mesh:
+    return _strip(np.asarray(v.path_m), v.width_m, v.lift_m, v.dash_m)
+
+
+def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float]) -> Mesh:
+    step = np.diff(path, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(step[:, 0], step[:, 1]))])
+    marks = np.unique(np.concatenate([run, np.arange(0.0, run[-1], 2.0)]))
+    if dash[0] > 0:
+        starts = np.arange(0.0, run[-1] - dash[0], dash[0] + dash[1])
+        spans = [(a, a + dash[0]) for a in starts]
+    else:
+        spans = list(itertools.pairwise(marks))
+    smooth = np.gradient(path, run, axis=0) if len(path) > 2 else np.repeat(step / run[-1], 2, 0)
+
+    def edge(at: float, side: float) -> list[float]:
+        x, y = (np.interp(at, run, path[:, k]) for k in range(2))
+        tx, ty = (np.interp(at, run, smooth[:, k]) for k in range(2))
+        n = math.hypot(tx, ty) or 1.0
+        return [x - side * ty / n, y + side * tx / n, lift]
+
+    half = width / 2
+    corners = [[edge(a, -half), edge(b, -half), edge(b, half), edge(a, half)] for a, b in spans]
+    uv = [[(a, -half), (b, -half), (b, half), (a, half)] for a, b in spans]
+    return quads(corners, "top", uv)
+
+
+def roof_mesh(
+    length: float, depth: float, shape: str, pitch_deg: float, over: float, thick: float = 0.14
+) -> Mesh:
+    """A roof over a rectangle about the origin, ridge along x, eaves' walls at z = 0.
+
+    Slots: roof, gable, trim.
+    """
+    rise = math.tan(math.radians(pitch_deg))
+    x, y = length / 2, depth / 2
+    if shape == "shed":
+        return _shed(x, y, over, rise, thick)
+    top = y * rise
+    drop, ox, oy = over * rise, x + over * 0.6, y + over
+    parts = []
+    if shape == "gable":
+        for s in (1, -1):
+            a, b = (-s * ox, -s * oy, -drop), (s * ox, -s * oy, -drop)
+            c, d = (s * ox, 0.0, top), (-s * ox, 0.0, top)
+            parts.append(_slab([a, b, c, d], thick))
+            parts.append(_triangle_up(s * x, s * y, top))
+        parts.append(tube((-ox, 0, top + thick), (ox, 0, top + thick), 0.11, "roof", sides=8))
+    else:
+        hx, tip = max(x - y, 0.0), min(x, y) * rise
+        dropx = x + over
+        for s in (1, -1):
+            a, b = (-s * dropx, -s * oy, -drop), (s * dropx, -s * oy, -drop)
+            parts.append(_slab([a, b, (s * hx, 0, tip), (-s * hx, 0, tip)], thick))
+            a, b = (s * dropx, -s * oy, -drop), (s * dropx, s * oy, -drop)
+            parts.append(_slab([a, b, (s * hx, 0, tip)], thick))
+            for t in (1, -1):
+                foot = (s * dropx, t * oy, -drop + thick)
+                parts.append(tube(foot, (s * hx, 0, tip + thick), 0.10, "roof", sides=6))
+        if hx > 0:
+            parts.append(tube((-hx, 0, tip + thick), (hx, 0, tip + thick), 0.11, "roof", sides=8))
+    for s in (1, -1):  # gutters
+        end = ox if shape == "gable" else x + over
+        z = -drop + 0.03
+        parts.append(
+            tube((-end, s * (oy + 0.05), z), (end, s * (oy + 0.05), z), 0.07, "trim", sides=6)
+        )
+    return join(parts)
+
+
+def _slab(corners: list[tuple[float, float, float]], thick: float) -> Mesh:
+    """A sloping slab: covering above, trim below and at its edges.
+
+    The lower face too looks outward from the house, so that a camera in the attic is inside.
+    """
+    p = np.array(corners, float)
+    up = p + [0, 0, thick]
+    n = len(p)
+    along = (p[1] - p[0]) / np.linalg.norm(p[1] - p[0])
+    normal = np.cross(p[1] - p[0], p[2] - p[0])
+    normal /= np.linalg.norm(normal)
+    across = np.cross(normal, along)
+
+    def face(q: np.ndarray, slot: str) -> Mesh:
+        uv = np.stack([q @ along, (q - p[0]) @ across], -1)
+        if n == 3:
+            q, uv = np.concatenate([q, q[2:]]), np.concatenate([uv, uv[2:]])
+        return quads(q[None], slot, uv[None])
+
+    edges = [[p[i], p[(i + 1) % n], up[(i + 1) % n], up[i]] for i in range(n)]
+    below = quads((p if n == 4 else p[[0, 1, 2, 2]])[None], "trim")
+    return join([face(up, "roof"), below, quads(edges, "trim")])
+
+
+def _triangle_up(x: float, y: float, top: float) -> Mesh:
+    """A gable wall at x, from -y to y."""
+    p = [(x, -y, 0.0), (x, y, 0.0), (x, 0.0, top), (x, 0.0, top)]
+    uv = [(-y, 0.0), (y, 0.0), (0.0, top), (0.0, top)]
+    return quads([p], "gable", [uv])
+
+
+def _shed(x: float, y: float, over: float, rise: float, thick: float) -> Mesh:
+    low, high = -over * rise, (2 * y + over) * rise
+    ox = x + over * 0.6
+    slab = _slab(
+        [(-ox, -y - over, low), (ox, -y - over, low), (ox, y + over, high), (-ox, y + over, high)],
+        thick,
+    )
+    sides = []
+    for s in (1, -1):
+        p = [
+            (s * x, -s * y, 0 if s > 0 else 2 * y * rise),
+            (s * x, s * y, 2 * y * rise if s > 0 else 0),
+        ]
+        foot = [(s * x, -s * y, 0), (s * x, s * y, 0)]
+        sides.append([foot[0], foot[1], p[1], p[0]])
+    back = [[(x, y, 0), (-x, y, 0), (-x, y, 2 * y * rise), (x, y, 2 * y * rise)]]
+    return join([slab, quads(sides, "gable"), quads(back, "gable")])
+
+
+def boards_mesh(x: float, y: float, thick: float, z: float) -> Mesh:
+    """A table top of boards along x, its upper side at height z.  Slot: top."""
+    boards = max(1, round(y / 0.16))
+    wide = y / boards
+    return join(
+        box((x, wide - 0.004, thick), "top", (0, (k + 0.5) * wide - y / 2, z - thick))
+        for k in range(boards)
+    )

@@ -1,8 +1,0 @@
-"""Progress is a plain callable."""
-
-from render.jobs.progress import silent
-
-
-def test_silence_is_a_progress_too() -> None:
-    """Nothing comes back and nothing is raised."""
-    assert silent("reading", 0.5) is None  # type: ignore[func-returns-value]

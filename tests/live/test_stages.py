@@ -1,0 +1,103 @@
+"""Demo scenes stay traced while the lens is turned."""
+
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from render.errors import HingelineError
+from render.live.stages import Stages, width_for
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.load.scenes import prepare_scene
+from render.shot.shot import Shot, merged
+from render.tell.told import counted_in, told
+
+SCENE = """
+line = "A crate on a yard."
+
+[vantage]
+stand_m = [0, -20]
+height_m = 12
+look_at_m = [0, 0, 0]
+focal_mm = 60
+
+[setting]
+f_number = 2.8
+tilt = "up 6"
+
+[ground]
+material = "asphalt"
+"""
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Shot:
+    """A bare yard, quick to trace."""
+    path = tmp_path / "yard.toml"
+    path.write_text(SCENE, encoding="utf-8")
+    return Shot(scene=str(path))
+
+
+@pytest.fixture
+def stages() -> Iterator[Stages]:
+    """Closed at the end, so that no process is left."""
+    made = Stages()
+    yield made
+    made.close()
+
+
+def _clean(stages: Stages, shot: Shot, wanted_px: int) -> Prepared:
+    for _ in range(400):
+        prepared = stages.planned(shot, wanted_px)
+        if stages.waiting(shot) is None:
+            return prepared
+        time.sleep(0.1)
+    raise AssertionError("no clean picture came")
+
+
+def test_a_draft_comes_first_and_the_clean_picture_later(stages: Stages, yard: Shot) -> None:
+    """Same view, more pixels, and the surface behind edges with the clean one."""
+    draft = stages.planned(yard, 150_000)
+    clean = _clean(stages, yard, 150_000)
+
+    assert draft.scene.frame.width == 256
+    assert clean.scene.frame.width == width_for(draft, 150_000)
+    assert told(draft)["height"] == told(clean)["height"] == 12
+    assert stages.stance(yard)["distance"] == pytest.approx(20)
+    assert stages.stance(yard)["waiting"] is None
+
+
+def test_the_lens_turns_as_the_command_would(stages: Stages, yard: Shot) -> None:
+    """Setting and focus are those of the scene prepared anew at that size."""
+    shot = merged(yard, {"tilt": "up 3", "f": "4", "focus": "40%,70%"}, "{name}")
+    found = stages.planned(shot, 40_000)
+    wanted = prepare_scene(
+        replace(shot, demo=replace(shot.demo, width_px=found.scene.frame.width)), silent
+    )
+
+    assert found.setting.tilt_deg == wanted.setting.tilt_deg == -3
+    assert found.setting.f_number == 4
+    assert found.setting.focus.depth_m == pytest.approx(wanted.setting.focus.depth_m, rel=0.02)
+    assert told(found)["focus"] == pytest.approx([0.4, 0.7], abs=0.01)
+    assert counted_in(found) == found.scene.frame
+
+
+def test_what_is_left_open_follows_the_scene(stages: Stages, yard: Shot) -> None:
+    """Its own tilt and lens, until a hand turns them; no new picture is traced for that."""
+    first = stages.planned(yard, 40_000)
+    turned = stages.planned(merged(yard, {"tilt": "0"}, "{name}"), 40_000)
+
+    assert first.setting.tilt_deg == -6
+    assert turned.setting.tilt_deg == 0
+    assert turned.scene.frame.width >= first.scene.frame.width
+
+
+def test_a_vantage_that_cannot_be_is_said(stages: Stages, yard: Shot) -> None:
+    """The tracer's sentence comes back, and the next wish is served."""
+    with pytest.raises(HingelineError):
+        stages.planned(merged(yard, {"roll": "3"}, "{name}"), 40_000)
+
+    assert stages.planned(yard, 40_000).setting.focal_mm == 60

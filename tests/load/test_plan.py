@@ -1,0 +1,58 @@
+"""The planned frame and setting, worked out before or after there is a picture."""
+
+import numpy as np
+import pytest
+
+from render.errors import SettingError
+from render.load.plan import plan, planned_on
+from render.optics.camera import Camera
+from render.optics.lens import FocusDistance
+from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
+
+
+def _shot(**given: str) -> Shot:
+    return merged(Shot(picture="roof.jpg"), given, "{name}")
+
+
+def test_depth_is_asked_for_only_where_the_focus_is_a_spot() -> None:
+    """A distance needs no picture; a spot asks for the one pixel under it."""
+    camera, asked = Camera(300, 200, 300.0), []
+
+    def depth_at(row: int, column: int) -> float:
+        asked.append((row, column))
+        return 20.0
+
+    planned = plan(_shot(lens="60", focus="18 m"), camera, depth_at)
+    assert planned.setting.focus == FocusDistance(18.0)
+    assert asked == []
+
+    plan(_shot(lens="60", focus="150,75"), camera, depth_at)
+    assert asked == [(75, 150)]
+
+
+def test_a_frame_that_the_picture_does_not_hold_is_refused_before_anything_is_traced() -> None:
+    """A lens wider than what took the picture has no frame in it."""
+    with pytest.raises(SettingError, match="missing of the frame"):
+        plan(_shot(lens="12", focus="18 m"), Camera(300, 200, 300.0), lambda row, column: 20.0)
+
+
+def test_a_plan_laid_over_a_scene_heeds_its_margin() -> None:
+    """The same lens over a picture with more around it: the same frame, moved by the margin."""
+    shot = _shot(lens="60", focus="18 m")
+    small, wide = Camera(300, 200, 300.0), Camera(340, 220, 300.0)
+
+    frames = [
+        planned_on(
+            shot,
+            Scene(
+                np.zeros((c.height_px, c.width_px, 3), np.float32),
+                np.full((c.height_px, c.width_px), 20.0, np.float32),
+                c,
+            ),
+        )[0].frame
+        for c in (small, wide)
+    ]
+
+    assert (frames[1].left - frames[0].left, frames[1].top - frames[0].top) == (20, 10)
+    assert (frames[1].width, frames[1].height) == (frames[0].width, frames[0].height)

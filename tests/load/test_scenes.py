@@ -1,0 +1,137 @@
+"""Demo scenes as jobs: all shipped ones can be prepared; options move the camera."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from render.errors import InputError, SettingError
+from render.files.shipped import shipped_names
+from render.load.prepare import prepare
+from render.load.progress import silent
+from render.load.scenes import (
+    describe_scene,
+    list_scenes,
+    load_scene,
+    scene_things,
+    trace_through_lens,
+    words,
+)
+from render.shot.shot import Shot, Words, merged
+from render.trace.build import build
+
+SMALL = """
+line = "A box on grass."
+[vantage]
+stand_m = [0, -20]
+height_m = 8
+[setting]
+tilt = "up 6"
+focus_on = "crate"
+[[things]]
+kind = "box"
+name = "crate"
+size_m = [3, 3, 3]
+"""
+
+
+def _shot(folder: Path, text: str = SMALL, **given: Words) -> Shot:
+    path = folder / "small.toml"
+    path.write_text(text)
+    return merged(Shot(scene=str(path)), {"width": "96", **given}, "{name}")
+
+
+@pytest.mark.parametrize("name", shipped_names())
+def test_every_shipped_scene_can_be_read(name: str) -> None:
+    """Every word in it is known, and what it suggests to focus on exists."""
+    d = load_scene(name)
+
+    assert d.line.endswith(".")
+    assert len(d.line) < 120
+    named = {*(thing.name for thing in d.things), *d.marks, ""}
+    assert d.suggested.focus_on in named or d.suggested.focus_on in build(d).spots
+
+
+def test_a_scene_is_prepared_with_margin_and_what_lies_behind(tmp_path: Path) -> None:
+    """The frame has the width that was asked for; the suggestion fills what was left open."""
+    made = prepare(_shot(tmp_path), silent)
+
+    frame = made.scene.frame
+    assert (frame.width, frame.height) == (96, 64)
+    assert made.scene.camera.width_px > 96
+    assert made.scene.behind is not None
+    assert (made.setting.tilt_deg, made.setting.f_number) == (-6.0, 2.8)
+    assert made.setting.focus.depth_m == pytest.approx(21.1, abs=0.5)  # type: ignore[union-attr]
+    assert made.scene.vantage is not None
+    assert made.scene.vantage.height_m == 8
+
+
+def test_options_move_the_camera_and_choose_the_spot(tmp_path: Path) -> None:
+    """A spot in the picture is focused at the depth seen there."""
+    given = {"height": "4 storeys", "distance": "30", "focus": "50%,50%", "portrait": "true"}
+    made = prepare(_shot(tmp_path, **given), silent)
+
+    frame = made.scene.frame
+    assert frame.height > frame.width == 96
+    assert made.scene.vantage is not None
+    assert made.scene.vantage.height_m == pytest.approx(12, abs=1.7)
+    row, column = frame.top + frame.height // 2, frame.left + frame.width // 2
+    assert made.setting.focus.depth_m == pytest.approx(  # type: ignore[union-attr]
+        float(made.scene.depth_m[row, column]), rel=0.02
+    )
+
+
+def test_the_same_shot_gives_the_same_light(tmp_path: Path) -> None:
+    """Bit for bit."""
+    one, two = (prepare(_shot(tmp_path), silent).scene.picture for _ in range(2))
+
+    np.testing.assert_array_equal(one, two)
+
+
+def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its things and the exact lens use what the preparation built."""
+    shot = _shot(tmp_path)
+    built: list[object] = []
+
+    def counted(*args: object) -> object:
+        built.append(args)
+        return build(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("render.load.scenes.build", counted)
+    prepared = prepare(shot, silent, for_render=False)
+
+    assert set(scene_things(prepared)) == {"crate"}
+    assert trace_through_lens(prepared, 1).shape[1] == 96
+    assert len(built) == 1
+
+
+def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:
+    """An unknown thing to focus on, a horizon, a spot outside, an unknown scene."""
+    with pytest.raises(InputError, match=r"focus_on.*crate"):
+        prepare(_shot(tmp_path, SMALL.replace('on = "crate"', 'on = "tree"')), silent)
+    with pytest.raises(SettingError, match="for photos"):
+        prepare(_shot(tmp_path, horizon="30%"), silent)
+    with pytest.raises(SettingError, match="outside the picture"):
+        prepare(_shot(tmp_path, focus="200,10"), silent)
+    with pytest.raises(InputError, match=r"scenes: .*market"):
+        prepare(Shot(scene="moon"), silent)
+
+
+def test_scenes_and_their_words_can_be_read_by_people() -> None:
+    """Lists, one scene, all kinds, one kind, and a kind that is not there."""
+    assert {scene.name for scene in list_scenes()} == set(shipped_names())
+    assert "fountain" in "\n".join(describe_scene("market"))
+    assert any(line.startswith("house:") for line in words(None))
+    assert any("storey_m" in line for line in words("house"))
+    with pytest.raises(InputError, match=r"kinds: .*house"):
+        words("castle")
+
+
+def test_a_strong_shift_with_a_near_focus_still_finds_its_frame(tmp_path: Path) -> None:
+    """The traced camera is shifted as the extension shows it, so the frame lies in the picture."""
+    made = prepare(_shot(tmp_path, rise="up 10", focus="0.4 m", lens="24"), silent)
+
+    camera, setting = made.scene.frame_camera, made.setting
+    extension_mm = 1 / (1 / 24 - 1 / 400)
+    shifted = camera.focal_px * setting.rise_mm / extension_mm
+    assert camera.centre_y_px - camera.height_px / 2 == pytest.approx(shifted, abs=1.0)

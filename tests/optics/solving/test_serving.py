@@ -1,0 +1,111 @@
+"""Tilted and straight, side by side, within one lens's limits."""
+
+from dataclasses import replace
+
+import pytest
+
+from render.errors import SettingError
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.serving import serve
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Freedom, Target
+
+LONG = LensLimits(
+    name="long",
+    focal_mm=90,
+    widest_f_number=2.8,
+    smallest_f_number=22,
+    tilt_limit_deg=8,
+    pivot_behind_mm=40,
+    closest_focus_m=0.5,
+)
+NEAR, FAR = Target.at(0, 1.6, 3.0, name="pond"), Target.at(0, 1.0, 60.0, name="chapel")
+
+
+def test_tilting_pays_for_near_and_far() -> None:
+    """Near and far need f/45 straight and no stopping down tilted by three degrees."""
+    found = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4)
+    tilted, straight = found.tilted, found.straight
+
+    assert tilted is not None
+    assert found.tilt_pays
+    assert (tilted.f_number, tilted.enough) == (2.8, True)
+    assert tilted.solution.tilt_deg == pytest.approx(3.16, abs=0.01)
+    assert (straight.f_number, straight.enough) == (22, False)
+    assert straight.f_number_needed > 22
+    assert max(straight.solution.blur_mm(22)) > 0.029
+
+
+def test_the_nearest_mark_costs_some_stopping_down() -> None:
+    """On the mark at 3° refocused, the points need an f-number, as solving with 3° held says."""
+    tilted = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
+    held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3))
+
+    assert tilted is not None
+    assert tilted.mark_deg == 3
+    assert tilted.f_number_on_mark == pytest.approx(held.f_number_needed(0.029), rel=1e-6)
+    finer = serve([NEAR, FAR], replace(LONG, marks_per_degree=4), LONG.freedom(), 0.029, 1e-4)
+    assert finer.tilted is not None
+    assert finer.tilted.mark_deg == 3.25
+
+
+def test_framing_follows_the_pivot() -> None:
+    """Leaning down about an axis behind it, the lens carries the view down; leaning left, left."""
+    down = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
+    left = serve(
+        [Target.at(-1.5, 0, 3.0), Target.at(-1.0, 0, 60.0)], LONG, LONG.freedom(), 0.029, 1e-4
+    ).tilted
+
+    assert down is not None
+    assert left is not None
+    assert down.framing_mm == pytest.approx(40 * 0.0551, abs=0.01)
+    assert down.framing_aside_mm == pytest.approx(0, abs=1e-9)
+    assert left.framing_aside_mm < -1
+    assert left.framing_mm == pytest.approx(0, abs=1e-9)
+
+
+def test_things_at_one_distance_gain_nothing() -> None:
+    """Two things equally far are served by a straight lens wide open."""
+    found = serve([Target.at(-1, 0, 9), Target.at(1, 1, 9)], LONG, LONG.freedom(), 0.029, 1e-4)
+
+    assert not found.tilt_pays
+    assert found.straight.f_number == 2.8
+
+
+def test_the_wished_f_number_is_kept_where_it_is_enough() -> None:
+    """Asked for f/8, the answer is not opened wider, and stopped down further where needed."""
+    found = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4, least_f_number=8)
+
+    assert found.tilted is not None
+    assert found.tilted.f_number == pytest.approx(8)
+    assert found.straight.f_number == 22
+
+
+def test_focus_beyond_the_nearest_mark_is_told() -> None:
+    """A thing nearer than the closest focus is served on paper and told to be out of reach."""
+    found = serve([Target.at(0, 0, 0.3)], LONG, LONG.freedom(), 0.029, 1e-4)
+
+    assert not found.straight.within_reach
+    assert found.straight.ring.too_near_mm > 1
+
+
+def test_out_of_reach_of_any_tilt_leaves_the_straight_lens() -> None:
+    """Where the tilted lens cannot even be focused, the straight one is still offered."""
+    near, far = Target.at(0, 0.02, 0.5), Target.at(0, 0.06, 2.0)
+    found = serve([near, far], replace(LONG, tilt_limit_deg=44), Freedom(), 0.029, 1e-4)
+
+    assert found.tilted is None
+    assert "more than any lens can tilt" in found.refusal
+    assert not found.tilt_pays
+
+
+def test_two_things_behind_one_another_are_refused() -> None:
+    """On one ray there is nothing to choose: the sentence names both."""
+    with pytest.raises(SettingError, match=r"pond .* and chapel .* one ray"):
+        serve(
+            [Target(0.1, 0.1, 3, name="pond"), Target(0.1, 0.1, 9, name="chapel")],
+            LONG,
+            LONG.freedom(),
+            0.029,
+            1e-4,
+        )

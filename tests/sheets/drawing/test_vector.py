@@ -1,0 +1,80 @@
+"""SVG and PDF: real text, embedded fonts, untouched JPEGs, the same bytes again."""
+
+import shutil
+import subprocess
+from io import BytesIO
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pypdf
+import pytest
+from PIL import Image
+
+from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.vector import jpeg_bytes, pdf_bytes, svg_text
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _drawing() -> Drawing:
+    drawing = Drawing(300, 200, unit_pt=1.0)
+    pixels = np.random.default_rng(2).integers(0, 256, (30, 40, 3), np.uint8)
+    image = Image.fromarray(pixels)
+    drawing.picture(image, 10, 10, 120, 90, jpeg=jpeg_bytes(image))
+    drawing.letters(10, 150, "f/2.8 · lens up 8° → ≤ Łódź Пристань", 10)
+    drawing.letters(10, 170, "reads as 1:105 & <sharp>", 12.5, weight="semibold")
+    drawing.path([(10, 180), (200, 190)], dash=(4, 2))
+    drawing.area([(200, 10), (250, 10), (230, 60)], opacity=0.3)
+    return drawing
+
+
+def test_pdf_text_is_extracted_as_written() -> None:
+    """An independent reader finds the words, in both weights and all three scripts."""
+    page = pypdf.PdfReader(BytesIO(pdf_bytes([_drawing()], title="T"))).pages[0]
+    text = page.extract_text()
+
+    assert "f/2.8 · lens up 8° → ≤ Łódź Пристань" in text
+    assert "reads as 1:105 & <sharp>" in text
+    assert (float(page.mediabox.width), float(page.mediabox.height)) == (300, 200)
+
+
+def test_pdf_holds_the_jpeg_untouched_and_comes_out_the_same_twice() -> None:
+    """Our coded picture lies in the file byte for byte; nothing depends on the clock."""
+    drawing = _drawing()
+    jpeg = drawing.items[0].jpeg  # type: ignore[union-attr]
+    made = pdf_bytes([drawing], title="T")
+
+    assert jpeg is not None
+    assert jpeg in made
+    assert pdf_bytes([_drawing()], title="T") == made
+
+
+@pytest.mark.skipif(shutil.which("pdffonts") is None, reason="poppler-utils is not installed")
+def test_poppler_opens_the_pdf_without_a_word(tmp_path: Path) -> None:
+    """Poppler lists both fonts as embedded TrueType with Unicode maps and warns of nothing."""
+    path = tmp_path / "page.pdf"
+    path.write_bytes(pdf_bytes([_drawing()], title="T"))
+    fonts = subprocess.run(["pdffonts", path], capture_output=True, text=True, check=True)
+    drawn = subprocess.run(
+        ["pdftoppm", "-r", "50", "-png", path, tmp_path / "p"], capture_output=True, check=True
+    )
+    lines = [line for line in fonts.stdout.splitlines() if "Inter" in line]
+
+    assert len(lines) == 2
+    assert all("TrueType" in line and "yes yes yes" in line for line in lines)
+    assert fonts.stderr == ""
+    assert drawn.stderr == b""
+
+
+def test_svg_is_well_formed_and_carries_its_text_and_fonts() -> None:
+    """The words stand as text, special characters are escaped, nothing is fetched."""
+    text = svg_text(_drawing(), title="Side & section")
+    root = ElementTree.fromstring(text)
+    words = [node.text for node in root.iter(f"{SVG}text")]
+    style = next(root.iter(f"{SVG}style")).text or ""
+
+    assert words == ["f/2.8 · lens up 8° → ≤ Łódź Пристань", "reads as 1:105 & <sharp>"]
+    assert style.count("data:font/ttf;base64,") == 2
+    assert "http" not in text.replace("http://www.w3.org/2000/svg", "")
+    assert svg_text(_drawing(), title="Side & section") == text

@@ -1,0 +1,63 @@
+"""What a shot says of its picture's depth, in words."""
+
+import pytest
+
+from render.errors import SettingError
+from render.shot.depthkeys import (
+    read_mark,
+    read_sky,
+    read_slope,
+    read_thing,
+    read_upright,
+    read_wall,
+)
+
+
+def test_marks_say_where_how_far_and_how_measured() -> None:
+    """Spot, distance with unit, and the way it was measured are read, with or without a colon."""
+    plain, ranged = read_mark("50%,62% 18 m"), read_mark("812, 640: 1.2 km range")
+
+    assert (plain.spot.x, plain.spot.x_is_share, plain.distance_m, plain.measured) == (
+        0.5,
+        True,
+        18.0,
+        "axis",
+    )
+    assert (ranged.spot.y, ranged.distance_m, ranged.measured) == (640.0, 1200.0, "range")
+
+
+def test_things_take_foot_distance_and_flat() -> None:
+    """What follows a thing's shape is read in its order."""
+    thing = read_thing("box 10%,20% 30%,60% foot 20%,61% at 18 m flat")
+
+    assert (thing.shape, len(thing.spots), thing.distance_m, thing.flat) == ("box", 2, 18.0, True)
+    assert thing.foot is not None
+    assert thing.foot.y == pytest.approx(0.61)
+    assert read_thing("outline 1,1 9,1 9,9 1,9").spots[3].y == 9
+
+
+def test_walls_slopes_uprights_and_sky() -> None:
+    """Each reads its own words."""
+    assert read_wall("10%,80% 60%,70% high 4 storeys").height_m == 12
+    assert read_slope("down 2 towards 90").climb_deg == -2
+    assert read_slope("level").climb_deg == 0
+    assert read_upright("40%,80% 40%,70% 1.8 m").height_m == 1.8
+    assert read_sky("top").rule == "top"
+    assert len(read_sky("0,0 100%,0 50%,30%").outline) == 3
+
+
+@pytest.mark.parametrize(
+    ("read", "text"),
+    [
+        (read_mark, "50%,50% -3 m"),
+        (read_thing, "box 1,1 2,2 3,3"),
+        (read_slope, "up 3.3.3"),
+        (read_slope, "up 95"),
+        (read_sky, "1,1 2,2"),
+        (read_wall, "1,1 2,2 high"),
+    ],
+)
+def test_what_is_not_understood_is_refused(read, text) -> None:
+    """Wrong words are a setting error, never something else."""
+    with pytest.raises(SettingError):
+        read(text)

@@ -1,0 +1,28 @@
+"""How the values of a shot are read."""
+
+import pytest
+
+from render.errors import SettingError
+from render.shot.keys import flag, number, one_of, read_spot, whole
+
+
+def test_spots_are_shares_or_pixels() -> None:
+    """A share is of the picture's size, pixels stay as they are."""
+    assert read_spot("25%, 640").at(200, 100) == (50.0, 640.0)
+
+
+@pytest.mark.parametrize(
+    ("read", "text"),
+    [
+        (read_spot, "50%"),
+        (number(0, 1, "0.5"), "nan"),
+        (number(0, 1, "0.5"), "2"),
+        (one_of("a", "b"), "c"),
+        (whole(1, 5), "1.5"),
+        (flag, "yes"),
+    ],
+)
+def test_wrong_words_are_refused_with_what_to_write(read, text) -> None:
+    """The sentence quotes the text and says what to write."""
+    with pytest.raises(SettingError, match=f'"{text}".*write'):
+        read(text)

@@ -1,0 +1,71 @@
+"""A shot: declared once, read in the words people use."""
+
+from pathlib import Path
+
+import pytest
+
+from render.errors import SettingError
+from render.optics.lens import FocusDistance, FocusExtension
+from render.shot.keys import PictureSpot
+from render.shot.shot import Shot, input_files, merged, shot_keys
+
+
+def test_options_lie_over_a_shot() -> None:
+    """A value given again replaces the one before, and only that one."""
+    shot = merged(Shot(scene="market"), {"f": "4", "tilt": "up 3"}, "")
+
+    again = merged(shot, {"f": "8"}, "")
+
+    assert (again.lens.f_number, again.lens.tilt_deg) == (8, -3)
+
+
+@pytest.mark.parametrize(
+    ("text", "focus"),
+    [
+        ("812, 640", PictureSpot(812, 640, x_is_share=False, y_is_share=False)),
+        ("18 m", FocusDistance(18)),
+        ("infinity", FocusDistance(float("inf"))),
+        ("extension 46.2 mm", FocusExtension(46.2)),
+    ],
+)
+def test_focus_is_a_spot_a_distance_or_an_extension(text: str, focus: object) -> None:
+    """Each of the three ways to focus has one spelling."""
+    assert merged(Shot(), {"focus": text}, "").lens.focus == focus
+
+
+@pytest.mark.parametrize("text", ["18", "near", "1,2,3", "extension", "a,b"])
+def test_an_unclear_focus_is_refused(text: str) -> None:
+    """18 alone could be metres or pixels, so it is asked for again."""
+    with pytest.raises(SettingError, match="focus: "):
+        merged(Shot(), {"focus": text}, "{name}")
+
+
+@pytest.mark.parametrize("text", ["Chapel Mole", "Museum", "Inn"])
+def test_the_name_of_a_thing_is_sent_to_solve(text: str) -> None:
+    """Also one that ends like a length in metres."""
+    with pytest.raises(SettingError, match=f"hingeline solve ... --sharp '{text}' works out"):
+        merged(Shot(), {"focus": text}, "{name}")
+
+
+def test_every_value_has_its_own_option() -> None:
+    """A value's name in a file is its option without the dashes, and leads to where it lies."""
+    for name, key in shot_keys().items():
+        assert key.option == f"--{name}"
+        assert hasattr(getattr(Shot(), key.table), key.attribute)
+
+
+def test_input_files_are_all_that_a_shot_is_made_from() -> None:
+    """Picture and depth file: neither of them may be written over."""
+    given = {"depth": "d.npy", "height": "12"}
+    shot = merged(Shot(picture="left.jpg"), given, "{name}")
+
+    assert input_files(shot) == [Path("left.jpg"), Path("d.npy")]
+    assert input_files(Shot(scene="market")) == []
+
+
+def test_cats_eyes_are_said_in_one_phrase() -> None:
+    """Light left and widest aperture together; one without the other is asked for again."""
+    assert merged(Shot(), {"cats-eye": "50% at f/2.8"}, "").lens.cats_eye == (0.5, 2.8)
+    for text in ("50%", "0.5 at f/2.8", "5% at 2.8", "50% at wide"):
+        with pytest.raises(SettingError, match="cats-eye"):
+            merged(Shot(), {"cats-eye": text}, "{name}")

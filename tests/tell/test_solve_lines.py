@@ -1,0 +1,86 @@
+"""What the answer says to people."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.jobs.solve import solve
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
+from render.tell.solve_answer import Answer
+from render.tell.solve_lines import answer_lines
+from render.tell.solve_record import answer_record
+
+
+def _answer(*sharp: tuple[str, str], lens: str = "long 90", height: str = "1.6") -> Answer:
+    shot = merged(Shot(), {"height": height}, "{name}")
+    return solve(shot, list(sharp), [], lens_file=lens, progress=silent)
+
+
+def test_both_lenses_and_the_verdict_are_said() -> None:
+    """Tilted and straight stand side by side with what each needs, then which to take."""
+    text = "\n".join(
+        answer_lines(_answer(("point", "pond=3 m, 0 m"), ("point", "far=60 m, 0.6 m")))
+    )
+
+    for words in (
+        "Tilted: lens down 3.16°",
+        "Straight: focus ring at 5.81 m",
+        "wide open will do",
+        "nearest mark, 3°",
+        "moves the view 2.2 mm down",
+        "Hinge line 1.63 m",
+        "sharp to either side of it by 0.0487 m at 3.00 m and 0.974 m at 60.0 m",
+        "Sharp from 3.48 m to 15.9 m",
+        "even f/32 is not enough (needs f/45",
+        "So: tilting pays: tilted, f/2.8; straight, even f/32 is not enough",
+        "start values",
+        "held level",
+        "pond lies below the frame",
+    ):
+        assert words in text, words
+
+
+def test_a_swing_is_also_said_as_a_turn_of_the_mount() -> None:
+    """Lens left is the tilt axis turned a quarter and the lens tilted."""
+    text = "\n".join(answer_lines(_answer(("wall", "4 m to 12 m"), lens="standard 45")))
+
+    assert "lens left 0.54°" in text
+    assert "turn the tilt axis 90° clockwise" in text
+    assert "tilt the lens down 0.54°" in text
+
+
+def test_no_plane_is_explained_and_straight_can_win() -> None:
+    """Things on no one plane are told so; where tilting gains nothing that is the verdict."""
+    text = "\n".join(
+        answer_lines(_answer(("face", "a=1.2 m, back 20"), ("face", "b=1.3 m, left 40")))
+    )
+
+    assert "No plane holds them all: the points do not lie on one plane" in text
+    assert "So: tilting gains nothing here" in text
+
+
+def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -> None:
+    """With a picture blur is given in its pixels, the same share of its height."""
+    path = tmp_path / "roof.png"
+    Image.fromarray(np.full((120, 180, 3), 99, np.uint8)).save(path)
+    given = {"focal-35": "60", "height": "20", "pitch": "20", "lens": "90", "f": "2.8"}
+    shot = merged(Shot(picture=str(path)), given, "{name}")
+    answer = solve(shot, [("point", "50%,40%,60%,60%")], [], only=True, band=True, progress=silent)
+    lines = answer_lines(answer)
+    record = json.loads(json.dumps(answer_record(answer), allow_nan=False))
+
+    assert any("keeps the most sharp where wanted" in line for line in lines)
+    assert sum(line.startswith("Band on ") for line in lines) == 2
+    assert [leaning["marks"] for leaning in record["only_this_sharp"]] == sorted(
+        (leaning["marks"] for leaning in record["only_this_sharp"]), reverse=True
+    )
+    best = record["only_this_sharp"][0]
+    assert answer.camera is not None
+    assert answer.percent(best["soft_blur_mm"], best["extension_mm"]) == pytest.approx(
+        100 * best["soft_blur_px"] / answer.camera.height_px
+    )
+    assert len(record["bands"]) == 2

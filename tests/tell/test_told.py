@@ -1,0 +1,63 @@
+"""What is drawn beside a preview lies where it should."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.scene.field import frame_field
+from render.shot.shot import Shot, merged
+from render.tell.summary import coc_of
+from render.tell.told import band_handles, band_outlines, told
+
+GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "tilt": "up 8"}
+
+
+def _prepared(folder: Path, **options: str) -> Prepared:
+    path = folder / "roof.png"
+    if not path.exists():
+        Image.new("RGB", (300, 200), (90, 120, 150)).save(path)
+    given = {**GIVEN, "focus": "50%,55%", **options}
+    return prepare(merged(Shot(picture=str(path)), given, "{name}"), silent)
+
+
+def test_everything_told_is_plain_json(tmp_path: Path) -> None:
+    """No infinity, no NaN, whatever is focused on."""
+    for focus in ("50%,55%", "infinity", "extension 51 mm"):
+        json.dumps(told(_prepared(tmp_path, focus=focus)), allow_nan=False)
+
+
+def test_the_focus_and_the_frame_are_shares(tmp_path: Path) -> None:
+    """A spot of the whole picture comes back in the frame: up from its middle by its share."""
+    said = told(_prepared(tmp_path))
+    left, top, width, height = said["frame"]
+
+    assert left + said["focus"][0] * width == pytest.approx(0.5, abs=0.003)
+    assert top + said["focus"][1] * height == pytest.approx(0.55, abs=0.004)
+
+
+def test_the_handles_lie_in_the_band(tmp_path: Path) -> None:
+    """Level ground and a tilt alone: one level line through the focus, inside the outline."""
+    prepared = _prepared(tmp_path)
+    field = frame_field(prepared.scene, prepared.setting)
+    handles = np.array(band_handles(field))
+    outline = np.array(
+        [point for region in band_outlines(field, coc_of(prepared)) for point in region[0]]
+    )
+
+    assert handles[:, 0].tolist() == [0.12, 0.5, 0.88]
+    np.testing.assert_allclose(handles[:, 1], told(prepared)["focus"][1], atol=0.02)
+    assert outline[:, 1].min() <= handles[:, 1].min()
+    assert handles[:, 1].max() <= outline[:, 1].max()
+
+
+def test_a_plane_that_is_not_met_has_no_handles(tmp_path: Path) -> None:
+    """Focused behind everything that is seen, no column crosses the plane of sharp focus."""
+    prepared = _prepared(tmp_path, tilt="0", focus="4 m")
+
+    assert band_handles(frame_field(prepared.scene, prepared.setting)) == []

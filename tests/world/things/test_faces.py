@@ -1,0 +1,87 @@
+"""The head has the sizes of people, is closed, and its named places lie on it."""
+
+import numpy as np
+import pytest
+
+from render.world.things.faces import EYE_MM, PARTS_MM, face_mesh, lid_edges
+
+#: Means of men and women, mm: Gordon et al. 1989, "1988 Anthropometric survey of US Army
+#: personnel" (NATICK/TR-89/044), from memory.
+_SURVEY = {
+    "head breadth": (151.7, 144.4),
+    "head length": (197.1, 187.2),
+    "menton to sellion": (121.8, 112.8),
+    "between the pupils": (64.7, 62.3),
+    "bizygomatic breadth": (140.5, 131.0),
+}
+
+
+def _sizes() -> dict[str, float]:
+    mesh = face_mesh(2)
+    skin = 1000 * mesh.xyz[mesh.slot == mesh.slots.index("skin")].reshape(-1, 3)
+    x, y, z = skin.T
+    middle = np.abs(x) < 2.5
+    root = skin[middle & (y < -70) & (z > -4) & (z < 20)]
+    sellion = root[np.argmax(root[:, 1])]
+    chin = skin[middle & (y < -78) & (z < -90)]
+    menton = chin[np.argmin(chin[:, 2])]
+    cheek = (np.abs(y + 30) < 15) & (z < -5) & (z > -35)
+    return {
+        "head breadth": float(np.ptp(x[z > 32])),
+        "head length": float(np.ptp(y[(z > 8) & (z < 80)])),
+        "menton to sellion": float(np.linalg.norm(menton - sellion)),
+        "between the pupils": 2 * EYE_MM[0],
+        "bizygomatic breadth": float(np.ptp(x[cheek])),
+    }
+
+
+@pytest.mark.parametrize("name", list(_SURVEY))
+def test_the_head_has_the_size_of_a_person(name: str) -> None:
+    """Every measure lies between the women's and the men's mean, give or take 2 %."""
+    high, low = _SURVEY[name]
+
+    assert 0.98 * low <= _sizes()[name] <= 1.02 * high
+
+
+@pytest.mark.parametrize("level", [0, 1, 2])
+def test_the_skin_is_closed_but_for_the_neck(level: int) -> None:
+    """Edges that belong to one face only lie at the neck's lower end."""
+    mesh = face_mesh(level)
+    skin = np.round(1e6 * mesh.xyz[mesh.slot == mesh.slots.index("skin")]).astype(np.int64)
+    points, number = np.unique(skin.reshape(-1, 3), axis=0, return_inverse=True)
+    faces = number.reshape(-1, 3)
+    faces = faces[(np.diff(np.sort(faces, axis=1)) > 0).all(axis=1)]
+    edges = np.sort(np.concatenate([faces[:, [k, (k + 1) % 3]] for k in range(3)]), axis=1)
+    known, count = np.unique(edges, axis=0, return_counts=True)
+    open_at = points[known[count % 2 == 1]].reshape(-1, 3)
+
+    assert len(open_at) > 0
+    assert open_at[:, 2].max() < -0.13e6
+    np.testing.assert_allclose(np.linalg.norm(mesh.normal, axis=-1), 1, atol=1e-6)
+
+
+def test_named_places_lie_on_the_surface() -> None:
+    """Within 4 mm of some corner of the shape, metres there and millimetres here."""
+    mesh = face_mesh(2)
+    corners = mesh.xyz.reshape(-1, 3)
+    off = {
+        name: 1000 * np.linalg.norm(corners - np.array(place), axis=1).min()
+        for name, place in mesh.spots
+    }
+
+    assert set(off) == set(PARTS_MM)
+    assert {name: d for name, d in off.items() if not d < 4} == {}
+
+
+def test_the_eyes_are_open() -> None:
+    """In front of the pupil nothing but the eyeball; lids meet the eye within 2 mm."""
+    mesh = face_mesh(2)
+    middle = mesh.xyz.mean(axis=1) * 1000
+    near = np.hypot(middle[:, 0] - EYE_MM[0], middle[:, 2] - EYE_MM[2]) < 3
+    first = middle[near & (middle[:, 1] < EYE_MM[1])]
+    slot = mesh.slot[near & (middle[:, 1] < EYE_MM[1])]
+
+    assert slot[np.argmin(first[:, 1])] == mesh.slots.index("eye")
+    for edge in lid_edges(1, 9):
+        away = np.linalg.norm(edge - np.array(EYE_MM), axis=1) - 12.0
+        assert np.all((away > 0.5) & (away < 4))

@@ -1,0 +1,37 @@
+"""Words of kinds: what is allowed is let through in the maker's type, the rest is refused."""
+
+from typing import Any
+
+import pytest
+
+from render.errors import InputError
+from render.world.things.kind import Kind, Values, Word, number, outline, pick, vector, yes
+
+
+@pytest.mark.parametrize(
+    ("word", "good", "bad"),
+    [
+        (number(1.0, "", 0, 5), 3, [-1, 6, "3", True, float("nan")]),
+        (vector((1.0, 1.0), ""), [2, 3], [[1], [1, -1], "ab", [1, float("nan")]]),
+        (pick("a", "", "a", "b"), "b", ["c", 1, ["a"]]),
+        (yes(False, ""), True, [1, "true"]),
+        (outline(""), [[0, 0], [1, 0], [1, 1]], [[[0, 0]], [[0, 0, 0]] * 3, "x", [[0, "a"]] * 3]),
+    ],
+)
+def test_values_are_checked(word: Word, good: Any, bad: list[Any]) -> None:
+    """NaN and wrong kinds are refused too."""
+    assert word.check(good) is not None
+    assert [word.check(value) for value in bad] == [None] * len(bad)
+
+
+def test_an_error_names_the_key_and_the_kind() -> None:
+    """And lists what else there is."""
+    kind = Kind(
+        "post", "A post.", lambda v, rng: None, {"h_m": number(1.0, "height")}, {"side": "x"}
+    )  # type: ignore[arg-type, return-value]
+
+    assert kind.read({"h_m": 2}) == Values(h_m=2.0)
+    with pytest.raises(InputError, match='"w" is not a key of a post: h_m, side'):
+        kind.read({"w": 2})
+    with pytest.raises(InputError, match="h_m = -1: a number from 0"):
+        kind.read({"h_m": -1})
