@@ -22,6 +22,7 @@ from render.errors import InputError
 from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
+from render.load.near import with_near
 from render.load.progress import Progress
 from render.load.standing import with_things
 from render.load.vantages import marks_of
@@ -91,11 +92,12 @@ def picture_depth(
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
     if not keys.mend:
-        return replace(found, depth=depth)
+        return replace(found, depth=with_near(depth, keys, file.light, camera))
     from render.depth.mending import mend
 
     progress("mending the depth", 0.2)
-    return PictureDepth(mend(depth, file.light, sky=sky), found.misfits, before=depth)
+    mended = with_near(mend(depth, file.light, sky=sky), keys, file.light, camera)
+    return PictureDepth(mended, found.misfits, before=depth)
 
 
 def _base(
