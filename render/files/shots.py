@@ -6,16 +6,8 @@ from pathlib import Path
 
 from render.errors import InputError
 from render.files.atomic import written_beside
-from render.shot.shot import (
-    FILE_NAMES,
-    Shot,
-    ShotKey,
-    Words,
-    input_files,
-    is_file_name,
-    merged,
-    shot_keys,
-)
+from render.shot.keys import Key, Words
+from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 
 __all__ = ["read_shot", "write_shot"]
 
@@ -52,7 +44,7 @@ def read_shot(path: Path) -> Shot:
             given[name] = _as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
-    for name in FILE_NAMES & given.keys():
+    for name in (name for name in given if keys[name].names_file):
         given[name] = str(path.parent / str(given[name]))
     picture, scene = content.get("picture"), content.get("scene")
     if scene and is_file_name(scene):
@@ -72,18 +64,19 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     if shot.scene:
         is_file = is_file_name(shot.scene)
         document["scene"] = _relative(shot.scene, path.parent) if is_file else shot.scene
+    keys = shot_keys()
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if name in FILE_NAMES else text
+            document[name] = _relative(text, path.parent) if keys[name].names_file else text
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")
 
 
-def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
+def _as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)
