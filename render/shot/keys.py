@@ -140,12 +140,16 @@ def read_wishes(kind: type[Wishes], given: Mapping[str, Words], where: str) -> W
     )
 
 
-def any_number(text: str) -> float:
-    """Read a number; who uses it says within which bounds it makes sense."""
-    try:
-        return float(text)
-    except ValueError:
-        raise SettingError(f'"{text}" is not a number') from None
+def any_number(example: str) -> Callable[[str], float]:
+    """Reader of a number; who uses it says within which bounds it makes sense."""
+
+    def read(text: str) -> float:
+        try:
+            return float(text)
+        except ValueError:
+            raise SettingError(f'"{text}": write a number, such as {example}') from None
+
+    return read
 
 
 def number(low: float, high: float, example: str) -> Callable[[str], float]:

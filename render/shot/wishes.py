@@ -15,7 +15,7 @@ class JudgeWishes:
     """What is asked of the judgement."""
 
     scale: float | None = shot_key(
-        "--as", "Also say the f-number at which it reads as 1:N.", any_number, shown="N"
+        "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
     lens: str | None = shot_key(
         "--lens-file", "Lens (a shipped name or a .toml) whose limits the advice keeps to."
@@ -42,7 +42,7 @@ class JudgeWishes:
     visual_range_m: float | None = shot_key(
         "--visual-range",
         "How far one sees on the day, m; haze is judged by it.",
-        any_number,
+        any_number("20000"),
         shown="METRES",
     )
     small_things: int | None = shot_key(
@@ -54,7 +54,7 @@ class JudgeWishes:
     depth_error: float | None = shot_key(
         "--depth-error",
         "How far the depth's scale may be off: 0.2 is 20 %; as unsure as it is otherwise.",
-        any_number,
+        any_number("0.2"),
         shown="SHARE",
     )
 
@@ -68,7 +68,7 @@ class DayWishes:
         "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade' "
         "or 'snow or sand'. The picture's own exposure otherwise.",
     )
-    iso: float = shot_key("--iso", "ISO to shoot at.", any_number, shown="ISO", usual=100.0)
+    iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
     lens: str | None = shot_key(
         "--lens-file", "Lens (a shipped name or a .toml) whose scales and limits hold."
     )
@@ -89,16 +89,19 @@ class DayWishes:
         usual="model",
     )
     interval_s: float | None = shot_key(
-        "--interval", "Seconds between frames, in place of a look.", any_number, shown="SECONDS"
+        "--interval",
+        "Seconds between frames, in place of a look.",
+        any_number("2"),
+        shown="SECONDS",
     )
     frames_per_s: float = shot_key(
-        "--fps", "Frames a second of the finished clip.", any_number, shown="N", usual=25.0
+        "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
     )
     clip_s: float = shot_key(
-        "--clip", "Seconds of finished clip.", any_number, shown="SECONDS", usual=10.0
+        "--clip", "Seconds of finished clip.", any_number("10"), shown="SECONDS", usual=10.0
     )
     megapixels: float = shot_key(
-        "--megapixels", "Of the camera.", any_number, shown="N", usual=24.0
+        "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0
     )
     title: str | None = shot_key("--title", "Name of the place, on the pages.")
 
@@ -151,7 +154,7 @@ class Finish:
     grain: float = shot_key(
         "--grain",
         "Add grain: its size where the light is full, as 0.02.",
-        any_number,
+        any_number("0.02"),
         shown="SIZE",
         usual=0.0,
     )
