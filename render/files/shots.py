@@ -7,13 +7,13 @@ from pathlib import Path
 from render.errors import InputError
 from render.files.atomic import written_beside
 from render.shot.shot import (
-    FILE_NAMES,
     Shot,
     ShotKey,
     Words,
     input_files,
     is_file_name,
     merged,
+    names_a_file,
     shot_keys,
 )
 
@@ -43,7 +43,7 @@ def read_shot(path: Path) -> Shot:
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()
-    given = {}
+    given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
@@ -52,8 +52,9 @@ def read_shot(path: Path) -> Shot:
             given[name] = _as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
-    for name in FILE_NAMES & given.keys():
-        given[name] = str(path.parent / str(given[name]))
+    for name, words in given.items():
+        if names_a_file(name, words):
+            given[name] = str(path.parent / str(words))
     picture, scene = content.get("picture"), content.get("scene")
     if scene and is_file_name(scene):
         scene = str(path.parent / scene)
@@ -76,7 +77,7 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if name in FILE_NAMES else text
+            document[name] = _relative(text, path.parent) if names_a_file(name, text) else text
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:

@@ -98,6 +98,7 @@ class Places:
             file=place.file,
             depth_how=place.depth_how,
             notes=(*place.notes, *planned.notes),
+            limits=planned.limits,
             depth_unsure=place.depth_unsure,
         )
 

@@ -85,6 +85,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         file=file,
         depth_how=depth_how,
         notes=(*file.remarks, how_taken, *how_held, *planned.notes),
+        limits=planned.limits,
         depth_unsure=unsure,
     )
 
