@@ -26,7 +26,7 @@ _MAGNIFIED = 10  # common practice
 _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
 _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
-_JUMP_MM = 0.1  # smaller moves of the view are not worth a word
+_JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
 @dataclass(frozen=True, slots=True)

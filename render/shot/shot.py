@@ -183,8 +183,9 @@ class DemoKeys:
 
     heading_deg: float | None = shot_key(
         "--heading",
-        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
-        "it moves round the subject, on a map it turns where it stands.",
+        "Scenes, maps and panoramas: compass heading of the camera's look, 0 north, 90 east. In a "
+        "scene it moves round the subject, elsewhere it turns where it stands; in a panorama "
+        "without a compass it counts from its middle.",
         number(-360, 360, "340"),
         shown="DEG",
     )
