@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
-from render.files.shipped import is_scene_file
+from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
 from render.jobs.made import Made
 from render.shot.keys import Key, Words, keys_of, read_wishes
@@ -157,6 +157,8 @@ def _text(value: str | bool) -> str:
 
 def _start(source: str) -> Shot:
     path = Path(source)
+    if source in shipped_maps():
+        return Shot(scene=str(shipped_maps()[source]))
     if path.suffix.lower() == ".toml":
         if is_scene_file(path):
             return Shot(scene=source)

@@ -6,7 +6,9 @@ from pathlib import Path
 
 from render.errors import InputError
 from render.files.atomic import written_beside
+from render.files.shipped import shipped_maps
 from render.shot.keys import Key, Words
+from render.shot.placekeys import plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 
 __all__ = ["read_shot", "write_shot"]
@@ -35,7 +37,7 @@ def read_shot(path: Path) -> Shot:
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()
-    given = {}
+    given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
@@ -44,10 +46,13 @@ def read_shot(path: Path) -> Shot:
             given[name] = _as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
-    for name in (name for name in given if keys[name].names_file):
-        given[name] = str(path.parent / str(given[name]))
+    for name, words in given.items():
+        if keys[name].is_file(words):
+            given[name] = str(path.parent / words)
     picture, scene = content.get("picture"), content.get("scene")
-    if scene and is_file_name(scene):
+    if scene in shipped_maps():
+        scene = str(shipped_maps()[scene])
+    elif scene and is_file_name(scene):
         scene = str(path.parent / scene)
     start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)
     return merged(start, given, f"{path}, {{name}}")
@@ -62,18 +67,26 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     if shot.picture:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
-        is_file = is_file_name(shot.scene)
-        document["scene"] = _relative(shot.scene, path.parent) if is_file else shot.scene
+        document["scene"] = _scene_name(shot.scene, path.parent)
     keys = shot_keys()
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if keys[name].names_file else text
+            is_file = keys[name].is_file(text)
+            document[name] = _relative(text, path.parent) if is_file else text
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")
+
+
+def _scene_name(scene: str, folder: Path) -> str:
+    """What comes along by its name, which holds on every machine; a file of one's own from here."""
+    name = plain_name(scene)
+    if shipped_maps().get(name) == Path(scene):
+        return name
+    return _relative(scene, folder) if is_file_name(scene) else scene
 
 
 def _as_words(path: Path, key: Key, entry: object) -> Words:

@@ -17,9 +17,6 @@ class JudgeWishes:
     scale: float | None = shot_key(
         "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
-    lens: str | None = shot_key(
-        "--lens-file", "Lens (a shipped name or a .toml) whose limits the advice keeps to."
-    )
     seen_by: str = shot_key(
         "--seen-by",
         "Who looks at the model: eye, telephone, 'close-up lens at f/8' or 'at f/16'. "
@@ -37,7 +34,7 @@ class JudgeWishes:
         "--rendered",
         "A rendering of this shot, to judge its colour and contrast.",
         shown="FILE",
-        names_file=True,
+        names_file="",
     )
     visual_range_m: float | None = shot_key(
         "--visual-range",
@@ -69,9 +66,6 @@ class DayWishes:
         "or 'snow or sand'. The picture's own exposure otherwise.",
     )
     iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
-    lens: str | None = shot_key(
-        "--lens-file", "Lens (a shipped name or a .toml) whose scales and limits hold."
-    )
     place: str | None = shot_key(
         "--place", "Where you stand: ground, window, roof or drone; it picks cautions."
     )
@@ -112,9 +106,7 @@ class BoardWishes:
 
     title: str | None = shot_key("--title", "Title of the page.")
     author: str | None = shot_key("--by", "Your name, at the foot.")
-    logo: str | None = shot_key(
-        "--logo", "Your logo, a picture file.", shown="FILE", names_file=True
-    )
+    logo: str | None = shot_key("--logo", "Your logo, a picture file.", shown="FILE", names_file="")
     date: str | None = shot_key("--date", "Date in any words; today otherwise.")
     paper: str = shot_key("--paper", "a4, a3 or letter.", usual="a4")
     orientation: str = shot_key(
