@@ -24,12 +24,6 @@ def card(
         ),
     ] = None,
     iso: Annotated[float, typer.Option("--iso", help="ISO to shoot at.")] = 100.0,
-    lens_file: Annotated[
-        str | None,
-        typer.Option(
-            "--lens-file", help="Lens (a shipped name or a .toml) whose scales and limits hold."
-        ),
-    ] = None,
     place: Annotated[
         str | None,
         typer.Option(help="Where you stand: ground, window, roof or drone; it picks cautions."),
@@ -75,7 +69,6 @@ def card(
 
     wishes = DayWishes(
         weather=weather,
-        lens=lens_file,
         place=place,
         iso=iso,
         look=look,

@@ -31,12 +31,6 @@ def judge(
         float | None,
         typer.Option("--as", help="Also say the f-number at which it reads as 1:N.", metavar="N"),
     ] = None,
-    lens_file: Annotated[
-        str | None,
-        typer.Option(
-            "--lens-file", help="Lens (a shipped name or a .toml) whose limits the advice keeps to."
-        ),
-    ] = None,
     seen_by: Annotated[
         str,
         typer.Option(
@@ -87,7 +81,6 @@ def judge(
         coc=coc,
         seen_by=seen_by,
         scale=scale,
-        lens=lens_file,
         visual_range_m=visual_range,
         small_things=small_things,
         depth_error=depth_error,

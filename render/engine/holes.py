@@ -10,7 +10,26 @@ from render.engine.threads import each_share
 from render.optics.blur import BlurField
 from render.scene.scene import Scene
 
-__all__ = ["Parts", "part_pixels"]
+__all__ = ["Edges", "Parts", "find_parts", "part_pixels"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges:
+    """Where the depth edges of a blur field lie; no light is asked, so it serves many pictures.
+
+    Attributes
+    ----------
+    flags : ndarray, shape (H, W), uint8
+        Sides and neighbours (`render.engine.edge_kernels`).
+    index : ndarray, shape (H, W), int32
+        Row of the record for a pixel that is parted or hides something, -1 for all others.
+    count : int
+        Rows of the record.
+    """
+
+    flags: NDArray[np.uint8]
+    index: NDArray[np.int32]
+    count: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,30 +48,49 @@ class Parts:
     record: NDArray[np.float32]
 
 
-def part_pixels(scene: Scene, field: BlurField) -> Parts:
-    """Part the pixels at depth edges and fill in what is hidden just behind them."""
-    height, width = scene.depth_m.shape
-    iz, radius = field.inverse_depth, field.radius_px()
-    lens = field.lens
-    gain = np.float32(lens.aperture_radius_mm * field.px_per_mm * lens.extension_mm / 1000.0)
+def find_parts(field: BlurField) -> Edges:
+    """Find the depth edges of a blur field, and how far each hides what lies behind it."""
+    height, width = field.inverse_depth.shape
+    iz, radius, gain = field.inverse_depth, field.radius_px(), _gain(field)
     flags = np.empty((height, width), np.uint8)
     each_share(height, lambda a, b: kernels.find_edges(iz, radius, flags, a, b))
     each_share(height, lambda a, b: kernels.mark_rows(iz, radius, flags, gain, a, b))
     each_share(width, lambda a, b: kernels.mark_columns(iz, radius, flags, gain, a, b))
     index = np.empty((height, width), np.int32)
-    record = np.zeros((kernels.assign_rows(flags, index), 13), np.float32)
-    if record.shape[0] == 0:
+    return Edges(flags, index, kernels.assign_rows(flags, index))
+
+
+def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> Parts:
+    """Part the pixels at depth edges and fill in what is hidden just behind them.
+
+    Parameters
+    ----------
+    edges : Edges or None
+        Those of `field`, where they were found already.
+    """
+    edges = edges or find_parts(field)
+    height, width = scene.depth_m.shape
+    iz, radius, gain = field.inverse_depth, field.radius_px(), _gain(field)
+    flags, index = edges.flags, edges.index
+    record = np.zeros((edges.count, 13), np.float32)
+    if edges.count == 0:
         return Parts(index, record)
     picture, behind, behind_iz = scene.picture, *_known(scene)
-    edges, hidden = (
+    fills, hidden = (
         (iz, radius, flags, gain, index, record),
         (behind, behind_iz, flags, index, record),
     )
     each_share(height, lambda a, b: kernels.part_edges(picture, iz, radius, *hidden, a, b))
-    each_share(height, lambda a, b: kernels.fill_rows(*edges, a, b))
-    each_share(width, lambda a, b: kernels.fill_columns(*edges, a, b))
+    each_share(height, lambda a, b: kernels.fill_rows(*fills, a, b))
+    each_share(width, lambda a, b: kernels.fill_columns(*fills, a, b))
     each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
+
+
+def _gain(field: BlurField) -> np.float32:
+    """Radius that one unit of inverse depth adds, px."""
+    lens = field.lens
+    return np.float32(lens.aperture_radius_mm * field.px_per_mm * lens.extension_mm / 1000.0)
 
 
 def _known(scene: Scene) -> tuple[NDArray[np.float32], NDArray[np.float32]]:

@@ -18,7 +18,9 @@ __all__ = ["read_lens", "shipped_lenses"]
 
 FORMAT = 1
 _NEEDED = ("name", "focal-mm", "f-numbers", "tilt-limit-deg", "closest-focus-m")
-_OPTIONAL = ("shift-limit-mm", "axis-turns", "marks-per-degree", "pivot-behind-mm")
+_OPTIONAL = (
+    *("shift-limit-mm", "axis-turns", "marks-per-degree", "pivot-behind-mm", "ring-turn-deg"),
+)
 
 
 def shipped_lenses() -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from typing import Any
 
 from render.errors import InputError
 from render.files.formats.exif import exposed_with
-from render.files.lenses import read_lens
 from render.jobs.judge import Judged, judge_prepared
 from render.judge.record import plain
 from render.load.case import JudgeWishes, case_of
@@ -42,14 +41,11 @@ class DayWishes:
     ----------
     weather : str or None
         A condition of daylight; the picture's own exposure (EXIF) where None.
-    lens : str or None
-        Lens file or shipped lens.
     place : str or None
         "ground", "window", "roof" or "drone".
     """
 
     weather: str | None = None
-    lens: str | None = None
     place: str | None = None
     iso: float = 100.0
     look: str = "model"
@@ -83,7 +79,6 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
-    limits = read_lens(wishes.lens) if wishes.lens else None
     vantage = prepared.scene.vantage
     asked = CardWishes(
         brightness=brightness,
@@ -96,10 +91,10 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
         place=place_for(wishes.place, vantage.height_m if vantage else None),
         sun_in_frame=wishes.sun_in_frame,
     )
-    judged = judge_prepared(prepared, JudgeWishes(lens=wishes.lens))
+    judged = judge_prepared(prepared, JudgeWishes())
     frame = prepared.scene.frame
     light = prepared.scene.picture[frame.rows, frame.columns]
-    card = plan_card(case_of(prepared), judged.verdict, light, asked, limits)
+    card = plan_card(case_of(prepared), judged.verdict, light, asked, prepared.limits)
     lines = [f"Setting: {setting_words(prepared)}", judged.verdict.sentence, *card_lines(card)]
     lines += [f"Assumed: {note}" for note in prepared.notes]
     lines += filter(None, [credit_words(prepared)])

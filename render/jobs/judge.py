@@ -8,7 +8,6 @@ import numpy as np
 
 from render.errors import SettingError
 from render.files.atomic import check_destination
-from render.files.lenses import read_lens
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Assessment, Case, assess
 from render.judge.notes import Note, trade_notes
@@ -91,11 +90,10 @@ def judge_shot(
 
 def judge_prepared(prepared: Prepared, wishes: JudgeWishes) -> Judged:
     """Judge what `prepare` made, with advice and notes."""
-    limits = read_lens(wishes.lens) if wishes.lens else None
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     advice = advise(
-        prepared.scene, case, prepared.setting, limits=limits, rebuild=_rebuilder(prepared)
+        prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=_rebuilder(prepared)
     )
     notes = trade_notes(case, verdict)
     wanted = _f_number_wanted(case, prepared, wishes.scale)

@@ -31,8 +31,6 @@ class JudgeWishes:
         Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
     scale : float or None
         Also say the f-number at which it reads as 1:scale.
-    lens : str or None
-        Lens file or shipped lens whose limits the advice keeps to.
     visual_range_m : float or None
     small_things : int or None
     depth_error : float or None
@@ -44,7 +42,6 @@ class JudgeWishes:
     coc: str = "diagonal/1500"
     seen_by: str = "eye"
     scale: float | None = None
-    lens: str | None = None
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float | None = None
@@ -64,6 +61,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
         visual_range_m=wishes.visual_range_m or _air_of(prepared),
         small_things=wishes.small_things,
         depth_error=_depth_error(prepared, wishes),
+        unsaid=prepared.unsaid,
     )
 
 

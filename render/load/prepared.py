@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
+from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.world.description import Description
@@ -31,10 +33,14 @@ class Prepared:
         Of the planned camera.
     file : PictureFile or None
         The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
+    limits : LensLimits or None
+        What the lens that the shot names can do; None where it names none.
     depth_how : str
         How the depth was made, in words.
     depth_unsure : float
         Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
+    unsaid : Unsaid
+        What may stand there without being in the depth; no uncertainty of the depth covers it.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
@@ -56,7 +62,9 @@ class Prepared:
     file: PictureFile | None
     depth_how: str
     notes: tuple[str, ...]
+    limits: LensLimits | None = None
     depth_unsure: float = 0.0
+    unsaid: Unsaid = ALL_SAID
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
     description: Description | None = None

@@ -137,14 +137,14 @@ class Desk:
             if name not in keys:
                 raise InputError(f'"{name}" is not known here: load the page again')
             words = _words(name, text, many=keys[name].many)
-            given[name] = self._path(words) if names_a_file(name) else words
+            given[name] = self._path(words) if names_a_file(name, words) else words
         return merged(start, given, "{name}")
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
         """Write a shot as the page reads it; its files are laid on the desk."""
         values: dict[str, Any] = {}
         for name, words in shot.written:
-            if names_a_file(name) and isinstance(words, str):
+            if names_a_file(name, words) and isinstance(words, str):
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
@@ -165,7 +165,7 @@ class Desk:
         shot = read_shot(paper.path)
         picture = str(self._by_name(shot.picture).path) if shot.picture else None
         written = tuple(
-            (name, str(self._by_name(str(words)).path) if names_a_file(name) else words)
+            (name, str(self._by_name(str(words)).path) if names_a_file(name, words) else words)
             for name, words in shot.written
         )
         return self.sheet(replace(shot, picture=picture, written=written))

@@ -27,7 +27,6 @@ from render.words import (
 )
 
 __all__ = [
-    "FILE_NAMES",
     "CameraKeys",
     "DemoKeys",
     "DepthKeys",
@@ -47,8 +46,8 @@ __all__ = [
     "shot_keys",
 ]
 
-#: Values that name a file, and so are taken from the shot file's own folder.
-FILE_NAMES = {"depth", "second-picture", "network", "survey", "terrain"}
+#: Values that name a file, and so are taken from the shot file's own folder; see `names_a_file`.
+_FILE_NAMES = {"depth", "second-picture", "network", "survey", "terrain"}
 
 #: A value as it was written: one text, or several.
 Words = str | tuple[str, ...]
@@ -184,8 +183,9 @@ class DemoKeys:
 
     heading_deg: float | None = shot_key(
         "--heading",
-        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
-        "it moves round the subject, on a map it turns where it stands.",
+        "Scenes, maps and panoramas: compass heading of the camera's look, 0 north, 90 east. In a "
+        "scene it moves round the subject, elsewhere it turns where it stands; in a panorama "
+        "without a compass it counts from its middle.",
         number(-360, 360, "340"),
         shown="DEG",
     )
@@ -227,6 +227,12 @@ class LensKeys:
 
     focal_mm: float | None = shot_key(
         "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+    )
+    lens_file: str | None = shot_key(
+        "--lens-file",
+        "The lens: a lens file (.toml), or one that comes with the program, such as 'long 90'. Its "
+        "limits then hold: f-numbers, tilt, shift, focus.",
+        shown="LENS",
     )
     f_number: float | None = shot_key(
         "--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N"
@@ -377,14 +383,18 @@ def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
     return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
 
 
-def names_a_file(name: str) -> bool:
-    """Tell whether the value of this name is the name of a file."""
-    return name in FILE_NAMES
+def names_a_file(name: str, words: Words) -> bool:
+    """Tell whether a value is the name of a file; a lens may also be one that comes along."""
+    if name == "lens-file":
+        return isinstance(words, str) and words.lower().endswith(".toml")
+    return name in _FILE_NAMES
 
 
 def input_files(shot: Shot) -> list[Path]:
     """Every file that a shot is made from: nothing may be written over one of them."""
-    named = [text for name, text in shot.written if name in FILE_NAMES and isinstance(text, str)]
+    named = [
+        text for name, text in shot.written if names_a_file(name, text) and isinstance(text, str)
+    ]
     scene = shot.scene if shot.scene and is_file_name(shot.scene) else None
     every = dict.fromkeys((shot.picture, scene, shot.depth.file, *named))
     return [Path(text) for text in every if text]

@@ -89,7 +89,7 @@ def test_surveys_that_cannot_be_used_are_refused(tmp_path: Path) -> None:
         (_geotiff(tmp_path / "deg.tif", model=2), "laid out in degrees"),
         (_geotiff(tmp_path / "long.tif", scale=(2.0, 3.0)), "not square"),
         (broken, "no LAS or LAZ"),
-        (damaged, "damaged or no TIFF"),
+        (damaged, "cut short or damaged"),
     ):
         with pytest.raises(InputError, match=sentence):
             read_survey(path)
