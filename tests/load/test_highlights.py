@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from render.jobs.board import BoardWishes, board
+from render.jobs.board import board
 from render.jobs.compare import compare
 from render.live.places import Places
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted, stops_of
@@ -15,6 +15,7 @@ from render.load.prepare import prepare
 from render.load.progress import silent
 from render.scene.resize import averaged
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 
 def _night(folder: Path, **given: str) -> Shot:
@@ -90,7 +91,7 @@ def test_the_page_lifts_before_it_shrinks(tmp_path: Path, frame_px: int) -> None
     """A lamp of three pixels keeps all its light at any size it is looked at."""
     places = Places()
     prepared = places.planned(_night(tmp_path, lift_highlights="3"), frame_px)
-    file = places.opened(prepared.shot)
+    _, file = places.opened(prepared.shot)
 
     scene = places.lifted(prepared)
 
