@@ -88,6 +88,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         notes=(*file.remarks, how_taken, *laid.notes, *planned.notes),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        limits=planned.limits,
     )
 
 

@@ -8,7 +8,7 @@ import pytest
 import tifffile
 from PIL import Image
 
-from render.jobs.board import BoardWishes, board
+from render.jobs.board import board
 from render.jobs.compare import compare
 from render.live.places import Places
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted, stops_of
@@ -16,6 +16,7 @@ from render.load.prepare import prepare
 from render.load.progress import silent
 from render.scene.resize import averaged
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 
 def _night(folder: Path, **given: str) -> Shot:
