@@ -71,7 +71,7 @@ def card(
     """
     from render.jobs.card import DayWishes, card_shot
     from render.jobs.card_page import check_card_page, write_card_page
-    from render.load.compiled import keep_compiled_kernels
+    from render.load.compiled import say_compiling
 
     wishes = DayWishes(
         weather=weather,
@@ -89,7 +89,7 @@ def card(
     with shown_progress() as progress:
         if pdf:
             check_card_page(pdf, overwrite=overwrite, inputs=inputs)
-            keep_compiled_kernels(progress)
+            say_compiling(progress)
         carded = card_shot(shot, wishes, progress=progress)
         if pdf:
             write_card_page(

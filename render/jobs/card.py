@@ -9,7 +9,7 @@ from render.files.lenses import read_lens
 from render.jobs.judge import Judged, judge_prepared
 from render.judge.record import plain
 from render.load.case import JudgeWishes, case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -79,7 +79,7 @@ def card_shot(shot: Shot, wishes: DayWishes, *, progress: Progress) -> Carded:
     HingelineError
         In one sentence.
     """
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)

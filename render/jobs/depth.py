@@ -12,7 +12,7 @@ from render.files.atomic import check_destination
 from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.progress import Progress
 from render.load.taken import taken_camera
 from render.load.vantages import marks_of, vantage_of
@@ -66,7 +66,7 @@ def make_depth(
     pictures = (painted, before) if shot.depth.mend else (painted,)
     for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     from render.load.sources import picture_depth
 
     progress(f"reading {picture.name}", 0.0)

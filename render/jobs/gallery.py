@@ -10,7 +10,7 @@ from render.files.atomic import check_destination
 from render.jobs.compare import verdict_cell, write_sheet
 from render.judge.verdict import judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.progress import Progress
 from render.load.scenes import list_scenes, load_scene, prepare_scene
 from render.scene.colour import SRGB
@@ -47,7 +47,7 @@ def gallery(
     if out.suffix.lower() not in (".png", ".jpg", ".jpeg", ".webp"):
         raise OutputError(f"{out}: the gallery is written as .png, .jpg or .webp")
     check_destination(out, overwrite=overwrite)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     from render.engine.photograph import photograph
     from render.sheets.drawing.screen import screen_picture
 

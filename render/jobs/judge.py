@@ -17,7 +17,7 @@ from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.judge.weights import RULES
 from render.load.case import JudgeWishes, case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
@@ -72,7 +72,7 @@ def judge_shot(
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, wishes)

@@ -9,7 +9,7 @@ from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.pictures import write_picture
 from render.files.shots import write_shot
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -106,10 +106,10 @@ def render(
     inputs = input_files(shot)
     for path in (out, *shown.values(), *([save_shot] if save_shot else [])):
         check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress)
 
-    # What follows imports compiled kernels, so only after their place is settled.
+    # What follows imports the compiler: not for a shot that is refused.
     from render.engine.develop import add_grain, fall_off
     from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph
