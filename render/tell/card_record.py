@@ -1,0 +1,51 @@
+"""A field card as plain numbers and text, for JSON."""
+
+from dataclasses import asdict
+from typing import Any
+
+from render.plan.card import FieldCard
+from render.plan.motion import Smear
+from render.tell.plain import plain
+
+__all__ = ["card_record"]
+
+
+def card_record(card: FieldCard) -> dict[str, Any]:
+    """Everything on the card but the verdict, as dicts, lists, text, numbers and None."""
+    width, height = card.camera.width_px, card.camera.height_px
+    exposure = card.exposure
+    return plain(
+        {
+            "exposure": {
+                **asdict(exposure),
+                "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},
+                "choices": [
+                    asdict(choice) | {"sentence": choice.sentence} for choice in exposure.choices
+                ],
+            },
+            "histogram": asdict(card.histogram),
+            "bracket": [
+                {"time_s": time_s, **asdict(histogram)}
+                for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
+            ],
+            "smears": [_smear(smear) for smear in card.smears],
+            "timelapse": asdict(card.timelapse),
+            "steps": [asdict(step) for step in card.steps],
+            "video": asdict(card.video),
+            "setting_up": list(card.setting_up),
+            "checks": [
+                asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
+            ],
+            "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
+            "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
+            "vary": list(card.vary),
+            "bring": list(card.bring),
+            "caveats": list(card.caveats),
+            "cautions": list(card.cautions),
+            "lens": card.limits.name,
+        }
+    )
+
+
+def _smear(smear: Smear) -> dict[str, Any]:
+    return asdict(smear) | {"mover": smear.mover.name}

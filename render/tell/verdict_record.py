@@ -1,0 +1,102 @@
+"""A verdict as plain numbers and text, for JSON."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from render.judge.advice import Advice
+from render.judge.notes import Note
+from render.judge.telltales import Telltale
+from render.judge.verdict import Verdict
+from render.judge.weights import RULES
+from render.tell.plain import plain
+from render.words import spell_f_number, swing_words, tilt_words
+
+__all__ = ["verdict_record"]
+
+
+def verdict_record(
+    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+) -> dict[str, Any]:
+    """Everything a verdict says, as dicts, lists, text, numbers and None; no NaN, no infinity."""
+    m, s = verdict.measures, verdict.stance
+    record: dict[str, Any] = {
+        "word": str(verdict.word),
+        "sentence": verdict.sentence,
+        "on_the_border": verdict.on_the_border,
+        "score": {
+            "value": verdict.score.value,
+            "low": verdict.score.low,
+            "high": verdict.score.high,
+            "agreement": verdict.score.agreement,
+            "overrides": list(verdict.score.overrides),
+        },
+        "strength": verdict.strength,
+        "reads_as": asdict(verdict.reads_as) if verdict.reads_as else None,
+        "parts": {
+            "nearness": {
+                "mark": verdict.marks.nearness,
+                "seems_to_stand_at_m": verdict.apparent_m,
+                "equivalent_pupil_m": m.pupil_m,
+                "equivalent_focus_m": m.focus_m,
+            },
+            "agreement": {
+                "mark": verdict.marks.agreement,
+                "correlation": m.correlation,
+                "spread_ln": m.spread_ln,
+                "orientation_error_deg": m.orientation_deg,
+            },
+            "visibility": {
+                "mark": verdict.marks.visibility,
+                "edge_blur_fraction": m.edge_blur,
+                "band_height_fraction": m.band.height_fraction,
+                "band_from_top_fraction": m.band.from_top,
+                "sharp_share": m.sharp_share,
+                "coc_mm": verdict.coc_mm,
+            },
+            "viewpoint": {
+                "mark": verdict.marks.viewpoint,
+                "depression_deg": s.depression_deg,
+                "sky_share": s.sky_share,
+                "vantage": asdict(s.vantage) if s.vantage else None,
+                "vantage_found_from_depth": s.found,
+                "foreground_share": s.foreground_share,
+            },
+            "picture": asdict(verdict.picture),
+        },
+        "stops": asdict(verdict.stops) | {"sentence": verdict.stops.sentence},
+        "weights": list(RULES.weights),
+        "telltales": [_telltale(thing) for thing in verdict.telltales],
+        "advice": [_advice(line) for line in advice],
+        "notes": [asdict(note) for note in notes],
+        "setting": {
+            "focal_mm": verdict.setting.focal_mm,
+            "f_number": verdict.setting.f_number,
+            "tilt_deg": verdict.setting.tilt_deg,
+            "swing_deg": verdict.setting.swing_deg,
+            "words": f"{spell_f_number(verdict.setting.f_number)}, "
+            f"{tilt_words(verdict.setting.tilt_deg)}, {swing_words(verdict.setting.swing_deg)}",
+        },
+        "remarks": list(verdict.remarks),
+        "small_print": verdict.small_print,
+    }
+    return plain(record)
+
+
+def _telltale(thing: Telltale) -> dict[str, Any]:
+    return asdict(thing) | {"sentence": thing.sentence}
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    return {
+        "line": advice.line,
+        "text": advice.text,
+        "part": advice.part,
+        "before": advice.before,
+        "after": advice.after,
+        "word": advice.word,
+        "tested": advice.tested,
+        "cost": advice.cost,
+        "setting": asdict(advice.setting) if advice.setting else None,
+        "vantage": asdict(advice.vantage) if advice.vantage else None,
+    }
