@@ -13,7 +13,7 @@ from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.flat import opened_picture
 from render.load.progress import Progress
 from render.load.sources import picture_depth
@@ -65,7 +65,7 @@ def make_depth(
     pictures = (painted, before) if shot.depth.mend else (painted,)
     for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
