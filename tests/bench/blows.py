@@ -35,11 +35,8 @@ def main() -> None:
     print(f"seed {wish.seed}")
     blows = broken = 0
     for kind in kinds:
-        struck, tally = 0, None
-        for struck, tally in campaign(kind, wish.seconds / len(kinds), wish.seed, wish.keep):
-            pass
-        if tally is None:
-            continue
+        share_s = wish.seconds / len(kinds)
+        struck, tally = [*campaign(kind, share_s, wish.seed, wish.keep)][-1]
         blows, broken = blows + struck, broken + len(tally.failures)
         print(
             f"{kind:9} {struck:6} blows: {tally.taken} taken, {tally.refused} refused, slowest "

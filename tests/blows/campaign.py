@@ -1,7 +1,9 @@
 """Strikes blows one after another in a process of its own, and keeps what broke."""
 
+import contextlib
 import hashlib
 import multiprocessing
+import re
 import resource
 import shutil
 import signal
@@ -140,7 +142,8 @@ def campaign(
 
 
 def _short(what: str) -> str:
-    return what.split(": ")[0] if " at " in what else what[:40]
+    named = what.split(": ")[0] if " at " in what else what[:50]
+    return re.sub(r"\d+", "N", named) if "broken" in what else named
 
 
 def _batch(
@@ -194,19 +197,15 @@ def _work(
         if warm:  # libraries load and kernels compile outside the clock
             for each, whole in seeds:
                 _laid(folder, kind, each, whole, seeds)
-                try:
+                with contextlib.suppress(HingelineError, Broken):
                     struck(kind, folder / each)
-                except (HingelineError, Broken):
-                    pass
             warm = False
         path = _laid(folder, kind, name, mutated(name, data, number), seeds)
         tells.send((number, name))
         tells.send((number, name, *outcome(kind, path)))
 
 
-def _laid(
-    folder: Path, kind: str, name: str, data: bytes, seeds: list[tuple[str, bytes]]
-) -> Path:
+def _laid(folder: Path, kind: str, name: str, data: bytes, seeds: list[tuple[str, bytes]]) -> Path:
     if kind == "network":  # the network and its note stand side by side
         for each, whole in seeds:
             (folder / each).write_bytes(whole)
@@ -257,5 +256,3 @@ def _keep(folder: Path, failure: Failure) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     digest = hashlib.sha256(failure.data).hexdigest()[:8]
     (folder / f"{failure.kind}-{digest}-{failure.name}").write_bytes(failure.data)
-
-

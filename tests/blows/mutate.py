@@ -266,7 +266,15 @@ def _las(data: bytes, rng: random.Random) -> bytes:
     found = bytearray(data)
     at, form = rng.choice(
         (
-            *((24, "<B"), (25, "<B"), (94, "<H"), (96, "<I"), (100, "<I"), (104, "<B"), (105, "<H")),
+            *(
+                (24, "<B"),
+                (25, "<B"),
+                (94, "<H"),
+                (96, "<I"),
+                (100, "<I"),
+                (104, "<B"),
+                (105, "<H"),
+            ),
             *((107, "<I"), (111, "<I"), (131, "<d"), (155, "<d"), (179, "<d"), (235, "<Q")),
             *((243, "<I"), (247, "<Q"), (struct.unpack_from("<I", data, 96)[0], "<Q")),
         )
@@ -282,7 +290,18 @@ def _las(data: bytes, rng: random.Random) -> bytes:
 def _boxes(data: bytes, rng: random.Random) -> bytes:
     """The size or name of a box of an ISO file."""
     found = bytearray(data)
-    names = (b"ftyp", b"meta", b"iloc", b"ispe", b"iprp", b"ipco", b"mdat", b"hvcC", b"av1C", b"colr")
+    names = (
+        b"ftyp",
+        b"meta",
+        b"iloc",
+        b"ispe",
+        b"iprp",
+        b"ipco",
+        b"mdat",
+        b"hvcC",
+        b"av1C",
+        b"colr",
+    )
     spots = [m.start() - 4 for n in names for m in re.finditer(re.escape(n), data)]
     at = rng.choice([s for s in spots if s >= 0])
     if rng.random() < 0.7:
@@ -298,8 +317,27 @@ def _arguments(data: bytes, rng: random.Random) -> bytes:
     k = rng.randrange(len(words))
     options = (
         *("--tilt", "--f", "--focus", "--lens", "--height", "--pitch", "--horizon", "--swing"),
-        *("--width", "--exact", "--blades", "--cats-eye", "--format", "--mark", "--sharp", "--time"),
-        *("--as", "--coc", "--heading", "--at", "--depth", "--survey", "--json", "-o", "--save-shot"),
+        *(
+            "--width",
+            "--exact",
+            "--blades",
+            "--cats-eye",
+            "--format",
+            "--mark",
+            "--sharp",
+            "--time",
+        ),
+        *(
+            "--as",
+            "--coc",
+            "--heading",
+            "--at",
+            "--depth",
+            "--survey",
+            "--json",
+            "-o",
+            "--save-shot",
+        ),
     )
     new = rng.choice((*_NUMBERS, *_TEXTS, *options, "up 8", "50%,50%"))
     way = rng.randrange(4)

@@ -2,7 +2,6 @@
 
 import io
 import json
-import struct
 from collections.abc import Callable
 from pathlib import Path
 
@@ -117,9 +116,10 @@ def _scene(folder: Path) -> list[Path]:
         '[vantage]\nheight_m = 12\n[marks]\npond = [1, 2, 0]\n[materials]\nwall = "#d0c0a0"\n'
         '[[things]]\nkind = "box"\nat_m = [0, 20]\nsize_m = [4, 4, 6]\nturn_deg = 10\n'
         '[[things]]\nkind = "person"\narray = { count = [3, 2], step_m = [1.5, 1.5] }\n'
-        '[[things]]\nkind = "tree"\nscatter = { outline_m = [[0, 0], [20, 0], [10, 15]], count = 5 }\n'
+        '[[things]]\nkind = "tree"\n'
+        "scatter = { outline_m = [[0, 0], [20, 0], [10, 15]], count = 5 }\n"
         '[[things]]\nkind = "car"\nalong = { path_m = [[-9, 9], [9, 9]], step_m = 6 }\n'
-        'moves = { path_m = [[0, 0], [20, 0]], speed_m_s = 3 }\n'
+        "moves = { path_m = [[0, 0], [20, 0]], speed_m_s = 3 }\n"
         '[[things]]\nkind = "prism"\noutline_m = [[0, 0], [4, 0], [2, 3]]\nheight_m = 3\n'
     )
     return [folder / "a.toml", *sorted((_ROOT / "scenes").glob("*.toml"))]
@@ -192,8 +192,10 @@ def _options(folder: Path) -> list[Path]:
     """Command lines, one word a line."""
     lines = {
         "judge": ["judge", "market", "--tilt", "up 8", "--f", "2.8", "--lens", "90", "--json"],
-        "solve": ["solve", "--lens-file", "long 90", "--height", "1.6", "--pitch", "5"]
-        + ["--sharp", "pond=8 m, 0 m", "--sharp", "chapel=60 m, 3 m"],
+        "solve": [
+            *("solve", "--lens-file", "long 90", "--height", "1.6", "--pitch", "5"),
+            *("--sharp", "pond=8 m, 0 m", "--sharp", "chapel=60 m, 3 m"),
+        ],
         "scenes": ["scenes", "show", "market"],
         "card": ["card", "market", "--f", "4", "--lens", "90", "--height", "4 storeys"],
     }
