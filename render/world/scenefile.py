@@ -5,6 +5,7 @@ from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from render.errors import InputError
+from render.words import choices
 from render.world.description import (
     Description,
     Ground,
@@ -85,7 +86,9 @@ def _ground(t: Table, materials: Mapping[str, Material]) -> Ground | None:
         return None
     ground: Ground = _fill(words, Ground)
     if ground.material not in materials:
-        raise words.error("material", f"no material of that name; known: {', '.join(materials)}")
+        raise words.error(
+            "material", f"no material of that name: {choices(materials, ground.material)}"
+        )
     return ground
 
 
