@@ -137,7 +137,7 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage)
+    return client_sentences(verdict, judged.scene.vantage, near_unsaid=judged.unsaid.near)
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:
