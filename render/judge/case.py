@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.depthmap import ALL_SAID, Unsaid
 from render.errors import SettingError
 from render.judge import score as scoring
 from render.judge.cues import Colour, Picture, colour_of, picture_cues
@@ -67,6 +68,8 @@ class Case:
     visual_range_m : float or None
     small_things : int or None
     depth_error : float
+    unsaid : Unsaid
+        What may stand there without being in the depth.
     """
 
     samples: Samples
@@ -78,6 +81,7 @@ class Case:
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float = 0.0
+    unsaid: Unsaid = ALL_SAID
 
     def __post_init__(self) -> None:
         for name, value in (
@@ -92,6 +96,20 @@ class Case:
             raise SettingError(f"small things must be 0 or more, not {self.small_things!r}")
         if not (math.isfinite(self.depth_error) and self.depth_error >= 0):
             raise SettingError(f"the depth's error must be 0 or more, not {self.depth_error!r}")
+
+    @property
+    def unsaid_points(self) -> tuple[float, float]:
+        """How far the score may fall and rise by what was not said, independent of each other."""
+        parts = [
+            points
+            for missing, points in (
+                (self.unsaid.near, RULES.unsaid_near),
+                (self.unsaid.standing, RULES.unsaid_standing),
+                (self.unsaid.view, RULES.unsaid_view),
+            )
+            if missing
+        ]
+        return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
 
     def coc_for(self, setting: LensSetting) -> float:
         """Circle of confusion for the sensor behind this lens, mm."""
@@ -122,6 +140,7 @@ def look(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
+    unsaid: Unsaid = ALL_SAID,
 ) -> Case:
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
@@ -136,6 +155,7 @@ def look(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
+        unsaid=unsaid,
     )
 
 
@@ -162,7 +182,11 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         picture=picture.mark,
     )
     total = scoring.score_of(
-        marks.as_tuple(), apparent, _overrides(apparent, measures), case.depth_error
+        marks.as_tuple(),
+        apparent,
+        _overrides(apparent, measures),
+        case.depth_error,
+        case.unsaid_points,
     )
     return Assessment(measures, stood, picture, marks, apparent, total)
 

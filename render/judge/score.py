@@ -23,6 +23,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 _SEED = 20251
+_DECILE = 1.2816  # of a normal distribution, in standard deviations
 
 
 class Word(enum.StrEnum):
@@ -110,6 +111,7 @@ def score_of(
     apparent_m: float,
     overrides: tuple[str, ...] = (),
     depth_error: float = 0.0,
+    unsaid_points: tuple[float, float] = (0.0, 0.0),
 ) -> Score:
     """Score five marks (nearness first) and draw its range.
 
@@ -126,6 +128,8 @@ def score_of(
         Reasons for "won't" that no weighting can lift.
     depth_error : float
         Relative error of the depth's scale, one sigma.
+    unsaid_points : tuple of 2 floats
+        How far the score would fall, or rise, in one case of ten by what the depth does not know.
     """
     weights = np.asarray(RULES.weights)
     value = float(_weighted(np.asarray(marks)[None], weights[None])[0])
@@ -139,7 +143,7 @@ def score_of(
     apparent = apparent_m * pupil / RULES.pupil_mm * scale
     drawn = np.tile(np.asarray(marks, float), (count, 1))
     drawn[:, 0] = _nearness(apparent, RULES.near_m * ends, RULES.far_m * ends)
-    scores = _weighted(drawn, weights * spread)
+    scores = _weighted(drawn, weights * spread) + _unsaid(rng, count, unsaid_points)
     word = Word.WONT if overrides else word_of(value)
     edges = {
         Word.READS: (RULES.reads_from, math.inf),
@@ -149,7 +153,13 @@ def score_of(
     least, most = edges[word]
     same = 1.0 if overrides else float(np.mean((scores >= least) & (scores < most)))
     bottom, top = np.quantile(scores, (0.1, 0.9))
-    return Score(value, float(bottom), float(top), word, same, overrides)
+    return Score(value, max(0.0, float(bottom)), min(100.0, float(top)), word, same, overrides)
+
+
+def _unsaid(rng: np.random.Generator, count: int, points: tuple[float, float]) -> Floats:
+    """Two halves of normal distributions whose 10 and 90 % lie at the given points."""
+    drawn = rng.standard_normal(count) / _DECILE
+    return np.where(drawn < 0, points[0] * drawn, points[1] * drawn)
 
 
 def _weighted(marks: Floats, weights: Floats) -> Floats:

@@ -68,6 +68,10 @@ class Rules:
         a thing is called too near.
     subject_band_heights : float
         The main subject may be this many band heights tall.
+    unsaid_near, unsaid_standing, unsaid_view : tuple of 2 floats
+        By how many points the score falls or rises in one case of ten where something near the
+        lens, or on the ground, or the view itself was not said; measured on scenes with exact
+        depth (`render/depth/README.md`).
     draws, weight_spread, near_spread : int, float, float
         Number of draws for the range, half-width of the weights' factor, sd of ln of the ends.
     """
@@ -112,6 +116,9 @@ class Rules:
     foreground_ratio: float = 0.25
     foreground_share: float = 0.01
     subject_band_heights: float = 1.5
+    unsaid_near: tuple[float, float] = (12.0, 3.0)
+    unsaid_standing: tuple[float, float] = (9.0, 9.0)
+    unsaid_view: tuple[float, float] = (9.0, 9.0)
     draws: int = 4000
     weight_spread: float = 0.5
     near_spread: float = 0.3
