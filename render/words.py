@@ -20,6 +20,7 @@ __all__ = [
     "parse_millimetres",
     "parse_pitch",
     "parse_place",
+    "parse_seconds",
     "parse_size_mm",
     "pitch_words",
     "rise_words",
@@ -201,6 +202,21 @@ def parse_height_m(text: str) -> float:
         raise SettingError(f'"{text}" is not a length: {hint}')
     value = _above_0(match, text, "metres, such as 12 or 1.5 m")
     return value * _METRES_IN.get(unit, 1.0)
+
+
+def parse_seconds(text: str) -> float:
+    """Read a time in seconds, 0 or more: "4", "4 s", "250 ms", "1/50 s", "2 min".
+
+    >>> parse_seconds("1/50 s"), parse_seconds("2 min")
+    (0.02, 120.0)
+    """
+    pattern = rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*(s|ms|min)?\s*"
+    match = re.fullmatch(pattern, text.lower())
+    below = float(match.group(2) or 1) if match else 0.0
+    if not match or not below > 0:
+        raise SettingError(f'"{text}" is not a time: write seconds, such as 4, "1/50 s" or "2 min"')
+    unit = {"ms": 0.001, "min": 60.0}.get(match.group(3) or "s", 1.0)
+    return float(match.group(1)) / below * unit
 
 
 def parse_millimetres(text: str) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from render.errors import SettingError
-from render.shot.keys import read_seconds
+from render.words import parse_seconds
 
 __all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
 
@@ -43,7 +43,7 @@ def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Any]) -> Key
             keys[name].read(words)
         except SettingError as error:
             raise SettingError(f'the key frame at "{at}", {name}: {error}') from None
-    return KeyFrame(read_seconds(at), tuple(given.items()))
+    return KeyFrame(parse_seconds(at), tuple(given.items()))
 
 
 def read_key_frame(text: str, keys: Mapping[str, Any]) -> KeyFrame:

@@ -14,6 +14,7 @@ from typing import Any
 from render.errors import InputError, SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.keyframes import KeyFrame
 from render.shot.keys import PictureSpot, flag, number, read_spot, shot_key, whole
 from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
 from render.words import (
@@ -302,6 +303,8 @@ class Shot:
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()
+    #: How it moves in a film; `render`, `judge` and the like take it as it stands.
+    key_frames: tuple[KeyFrame, ...] = ()
     #: The given values by name, in their owner's own words, so that a shot can be written back.
     written: tuple[tuple[str, Words], ...] = ()
 
