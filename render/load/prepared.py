@@ -8,6 +8,7 @@ from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
+from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.world.description import Description
@@ -66,3 +67,8 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+
+    @property
+    def encoding(self) -> Encoding:
+        """How its light is written into a picture: as the file it came from, else sRGB."""
+        return self.file.encoding if self.file else SRGB

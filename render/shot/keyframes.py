@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from render.errors import SettingError
+from render.shot.keys import Key
 from render.words import parse_seconds
 
 __all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
@@ -21,7 +21,7 @@ class KeyFrame:
     given: tuple[tuple[str, str], ...]
 
 
-def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Any]) -> KeyFrame:
+def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Key]) -> KeyFrame:
     """Make a key frame and check its words.
 
     Parameters
@@ -46,7 +46,7 @@ def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Any]) -> Key
     return KeyFrame(parse_seconds(at), tuple(given.items()))
 
 
-def read_key_frame(text: str, keys: Mapping[str, Any]) -> KeyFrame:
+def read_key_frame(text: str, keys: Mapping[str, Key]) -> KeyFrame:
     """Read "4 s: tilt=up 8; f=2.8"; errors as in `key_frame`."""
     at, colon, rest = text.partition(":")
     parts = [part.partition("=") for part in rest.split(";") if part.strip()]

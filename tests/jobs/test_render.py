@@ -6,9 +6,10 @@ import pytest
 from PIL import Image
 
 from render.errors import OutputError, SettingError
-from render.jobs.render import Finish, render
+from render.jobs.render import render
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
+from render.shot.wishes import Finish
 
 
 def _shot(folder: Path) -> Shot:
