@@ -37,14 +37,12 @@ def stills_in(source: str) -> tuple[Path, ...]:
         ]
         kinds = sorted({path.suffix.lower() for path in found})
         if len(kinds) > 1:
-            raise InputError(
-                f"{source} holds {' and '.join(kinds)}: name one kind, as '{place / ('*' + kinds[0])}'"
-            )
+            one = place / f"*{kinds[0]}"
+            raise InputError(f"{source} holds {' and '.join(kinds)}: name one kind, as '{one}'")
     else:
         name = _COUNT.sub("*", place.name)
-        shape = re.compile(
-            "".join(_COUNT.fullmatch(part) and r"\d+" or re.escape(part) for part in _parted(place.name))
-        )
+        parts = ((_COUNT.fullmatch(p) and r"\d+") or re.escape(p) for p in _parted(place.name))
+        shape = re.compile("".join(parts))
         counted = bool(_COUNT.search(place.name))
         folder = place.parent
         if not folder.is_dir():
@@ -57,7 +55,8 @@ def stills_in(source: str) -> tuple[Path, ...]:
 
 def numbered_name(pattern: Path, number: int) -> Path:
     """The name of one picture of a pattern such as "frames/%04d.tif"."""
-    return pattern.with_name(_COUNT.sub(lambda place: place.group() % number, pattern.name, count=1))
+    name = _COUNT.sub(lambda place: place.group() % number, pattern.name, count=1)
+    return pattern.with_name(name)
 
 
 def _parted(name: str) -> list[str]:

@@ -8,24 +8,11 @@ from pathlib import Path
 
 from render.errors import InputError, SettingError
 from render.files.atomic import written_beside
-<<<<<<< HEAD
 from render.files.shipped import shipped_maps
-from render.shot.placekeys import plain_name
 from render.shot.keyframes import KeyFrame, key_frame
-from render.shot.shot import (
-    FILE_NAMES,
-    Shot,
-    ShotKey,
-    Words,
-    input_files,
-    is_file_name,
-    merged,
-    shot_keys,
-)
-=======
 from render.shot.keys import Key, Words
+from render.shot.placekeys import plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
->>>>>>> house
 
 __all__ = ["read_shot", "write_shot"]
 
@@ -84,34 +71,24 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     if shot.picture:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
-<<<<<<< HEAD
         document["scene"] = _scene_name(shot.scene, path.parent)
-=======
-        is_file = is_file_name(shot.scene)
-        document["scene"] = _relative(shot.scene, path.parent) if is_file else shot.scene
     keys = shot_keys()
->>>>>>> house
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-<<<<<<< HEAD
-            document[name] = _relative(text, path.parent) if name in FILE_NAMES else text
+            document[name] = _relative(text, path.parent) if keys[name].names_file else text
     if shot.key_frames:
         moves = tomlkit.aot()
         for each in shot.key_frames:
             moves.append(tomlkit.item({"at": f"{each.at_s:g} s", **dict(each.given)}))
         document[_KEY_FRAMES] = moves
-=======
-            document[name] = _relative(text, path.parent) if keys[name].names_file else text
->>>>>>> house
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")
 
 
-<<<<<<< HEAD
 def _scene_name(scene: str, folder: Path) -> str:
     """What comes along by its name, which holds on every machine; a file of one's own from here."""
     name = plain_name(scene)
@@ -120,10 +97,7 @@ def _scene_name(scene: str, folder: Path) -> str:
     return _relative(scene, folder) if is_file_name(scene) else scene
 
 
-def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
-=======
 def _as_words(path: Path, key: Key, entry: object) -> Words:
->>>>>>> house
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)
@@ -135,9 +109,7 @@ def _as_words(path: Path, key: Key, entry: object) -> Words:
     raise InputError(f"{path}: {key.name} = {entry!r}: give a number, or text in quotes")
 
 
-def _key_frames(
-    path: Path, entries: object, keys: Mapping[str, Key]
-) -> tuple[KeyFrame, ...]:
+def _key_frames(path: Path, entries: object, keys: Mapping[str, Key]) -> tuple[KeyFrame, ...]:
     """Read the tables [[key-frames]]: a moment each, and what is set by then."""
     if not isinstance(entries, list) or not all(isinstance(each, dict) for each in entries):
         raise InputError(f"{path}: write each key frame as a table under [[{_KEY_FRAMES}]]")

@@ -35,9 +35,7 @@ class Stillness:
     sure: bool
 
 
-def shift_px(
-    one: NDArray[np.float32], other: NDArray[np.float32]
-) -> tuple[float, float, float]:
+def shift_px(one: NDArray[np.float32], other: NDArray[np.float32]) -> tuple[float, float, float]:
     """Shift right and down that takes `one` to `other`, and how well their phases agree.
 
     Phase correlation (C. D. Kuglin, D. C. Hines, 1975, from memory) of brightness under a Hann
@@ -104,7 +102,7 @@ def _parts(height: int, width: int) -> list[tuple[slice, slice]]:
 
 def _brightness(frame: NDArray[np.float32], height: int, width: int) -> NDArray[np.float32]:
     small = averaged(frame, height, width)
-    return np.asarray(np.sqrt(small @ np.float32([0.25, 0.65, 0.1])), np.float32)
+    return np.asarray(np.sqrt(small @ np.array([0.25, 0.65, 0.1], np.float32)), np.float32)
 
 
 def _refined(line: NDArray[np.float64], at: int) -> float:

@@ -128,7 +128,8 @@ class OneStill:
 
     def __init__(self, path: Path, rate: Fraction) -> None:
         self._file = read_picture(path)
-        self.times, self.rate = (Fraction(0),), rate
+        self.times: tuple[Fraction, ...] = (Fraction(0),)
+        self.rate = rate
         self.remarks: tuple[str, ...] = ()
 
     def first(self) -> PictureFile:

@@ -1,5 +1,6 @@
 """Clips read frame by frame into upright linear light, with what their container says."""
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,6 +25,8 @@ from render.scene.colour import Encoding
 
 __all__ = ["Clip", "ClipReader", "open_clip"]
 
+#: Frames that are rather decoded in vain than jumped over.
+_SKIPPED = 60
 #: Most a frame's time may be off an even beat, as a share of it, before a rate counts as varying.
 _UNEVEN = Fraction(1, 5)
 
@@ -155,7 +158,7 @@ def _stamps(container: Any) -> list[int | None]:
     known = [stamp for stamp in found if stamp is not None]
     if len(known) != len(found) or len(set(known)) != len(known):
         return [None] * len(found)
-    return list(sorted(known))
+    return sorted(known)
 
 
 def _clip(path: Path, about: dict[str, Any], stamps: list[int | None]) -> Clip:
@@ -168,7 +171,7 @@ def _clip(path: Path, about: dict[str, Any], stamps: list[int | None]) -> Clip:
     count = len(stamps)
     if len(known) == count and count > 1:
         times = [(s - known[0]) * about["base"] for s in known]
-        steps = [float(b - a) for a, b in zip(times, times[1:], strict=False)]
+        steps = [float(b - a) for a, b in itertools.pairwise(times)]
         middle = sorted(steps)[len(steps) // 2]
         constant = all(abs(step - middle) <= float(_UNEVEN) * middle for step in steps)
         if not constant:
@@ -225,8 +228,10 @@ class ClipReader:
         InputError
             If a frame is damaged, missing, or of another size.
         """
-        if self._container is None or start != self._next:
+        if self._container is None or not 0 <= start - self._next <= _SKIPPED:
             self._go(start)
+        for number in range(self._next, start):  # decoding a few is quicker than jumping
+            self._frame(number)
         for number in range(start, stop):
             yield self.light_of(self._frame(number))
 
@@ -307,7 +312,8 @@ class ClipReader:
             down, across = layout
             numbers = _numbers(clip.tags, clip.bits if planes[0].itemsize == 2 else 8)
             middle = frame.format.name.startswith("yuvj")
-            to_light(*planes, down, across, middle, numbers, self._table, light)
+            y, cb, cr = planes
+            to_light(y, cb, cr, down, across, middle, numbers, self._table, light)
         if clip.aspect != 1:
             light = _squared(light, max(2, round(width * clip.aspect)))
         if clip.turn_deg:
@@ -344,9 +350,10 @@ def _planes(frame: Any) -> tuple[tuple[NDArray[Any], ...], Any]:
     shared = _SHARED.get(form.name)
     if shared is None:  # packed, with alpha, grey: the same codes in planes
         plain = f"yuv444p{bits}le" if bits > 8 else "yuv444p"
-        for name in ("420", "422"):
-            if name in form.name or (name == "420" and form.name.startswith(("nv12", "nv21", "p0"))):
-                plain = plain.replace("444", name)
+        if "420" in form.name or form.name.startswith(("nv12", "nv21", "p0")):
+            plain = plain.replace("444", "420")
+        elif "422" in form.name or form.name.startswith(("nv16", "p2")):
+            plain = plain.replace("444", "422")
         frame = frame.reformat(format=plain, dst_color_range=frame.color_range)
         shared = _SHARED[plain]
     kind = np.dtype(np.uint8 if bits == 8 else "<u2")

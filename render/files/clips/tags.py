@@ -73,13 +73,13 @@ class HlgCurve:
         """Linear light of code values, any shape."""
         v = np.maximum(np.asarray(coded, float), 0.0)
         bright = (np.exp((np.maximum(v, 0.5) - 0.55991073) / 0.17883277) + 0.28466892) / 12
-        return np.where(v <= 0.5, v * v / 3, bright)
+        return np.asarray(np.where(v <= 0.5, v * v / 3, bright))
 
     def encode(self, light: ArrayLike) -> NDArray[np.float64]:
         """Code values of linear light, any shape."""
         e = np.maximum(np.asarray(light, float), 0.0)
         bright = 0.17883277 * np.log(12 * np.maximum(e, 1 / 12) - 0.28466892) + 0.55991073
-        return np.where(e <= 1 / 12, np.sqrt(3 * e), bright)
+        return np.asarray(np.where(e <= 1 / 12, np.sqrt(3 * e), bright))
 
 
 _CAMERA = ParametricCurve(1 / 0.45, 1 / 1.099, 0.099 / 1.099, 1 / 4.5, 0.081)
@@ -138,8 +138,8 @@ def settled(tags: ColourTags, height_px: int) -> tuple[ColourTags, str]:
         raise InputError(f"its colour primaries are number {given.primaries}, not known here")
     if given.transfer not in _CURVES:
         raise InputError(
-            f"its tone curve is number {given.transfer} (a logarithm, or for cinema): develop it to "
-            "BT.709, HLG or PQ first"
+            f"its tone curve is number {given.transfer} (a logarithm, or for cinema): develop it "
+            "to BT.709, HLG or PQ first"
         )
     if given.matrix != 0 and given.matrix not in _WEIGHTS:
         raise InputError(f"its colour matrix is number {given.matrix}, not known here")

@@ -220,9 +220,7 @@ def _heard(source: Any, ears: Any, sound: Sound) -> Iterator[tuple[float, Any]]:
         yield at_s - sound.start_s, packet
 
 
-def _by_time(
-    one: Iterator[tuple[float, Any]], other: Iterator[tuple[float, Any]]
-) -> Iterator[Any]:
+def _by_time(one: Iterator[tuple[float, Any]], other: Iterator[tuple[float, Any]]) -> Iterator[Any]:
     """Packets of both in the order of their time."""
     a, b = next(one, None), next(other, None)
     while a is not None or b is not None:
