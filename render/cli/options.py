@@ -128,17 +128,16 @@ def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
 
 def _option(key: Key) -> inspect.Parameter:
     kind = bool if key.is_flag else list[str] if key.many else str
-    usual = f"{key.usual:g}" if isinstance(key.usual, float) else key.usual
+    usual = f"{key.usual:g}" if isinstance(key.usual, float) else str(key.usual or "")
     details = typer.Option(
         key.option,
         help=key.help,
         rich_help_panel=_PANELS.get(key.table),
         metavar=None if key.is_flag else key.shown,
-        show_default=False if key.is_flag or not key.usual else str(usual),
+        show_default=bool(usual) and not key.is_flag,
     )
-    return _parameter(
-        f"{key.table}_{key.attribute}", kind | None, details, False if key.is_flag else None
-    )
+    default = False if key.is_flag else usual or None
+    return _parameter(f"{key.table}_{key.attribute}", kind | None, details, default)
 
 
 def _parameter(

@@ -90,20 +90,11 @@ def solve(
         bool,
         typer.Option(
             "--band",
-            help="Show the sharp band laid on the centre and laid on the foreground.",
+            help="Instead: lay the narrow band of this tilt on the centre and on each --sharp "
+            "(or the foreground); the last is what --save-shot keeps.",
             rich_help_panel=_WISHES,
         ),
     ] = False,
-    lens_file: Annotated[
-        str | None,
-        typer.Option(
-            "--lens-file",
-            help="Limits of the lens: a lens file (.toml), or one that comes with the program, "
-            "such as 'long 90'.",
-            metavar="LENS",
-            rich_help_panel="The planned lens",
-        ),
-    ] = None,
     move: Annotated[
         str,
         typer.Option("--move", help="What may be turned: both, tilt or swing.", metavar="WHAT"),
@@ -134,7 +125,6 @@ def solve(
             soft or [],
             only=only,
             band=band,
-            lens_file=lens_file,
             move=move,
             coc=coc,
             save_shot=save_shot,

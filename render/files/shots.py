@@ -1,13 +1,11 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
-import tomllib
-from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 
-from render.errors import InputError, SettingError
+from render.errors import InputError
 from render.files.atomic import written_beside
+from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
 from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.keys import Key, Words
@@ -29,20 +27,14 @@ def read_shot(path: Path) -> Shot:
     InputError, SettingError
         If it cannot be read, is not TOML, or has a key, type, value or format that is not known.
     """
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError(f"{path} cannot be read ({error.strerror}): check the name") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path} is not a readable TOML file: {error}") from None
+    content = read_toml(path, "shot file", replaceable=True)
     version = content.pop("format", None)
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()
-    moves = _key_frames(path, content.pop(_KEY_FRAMES, []), keys)
-    given = {}
+    given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
@@ -51,8 +43,9 @@ def read_shot(path: Path) -> Shot:
             given[name] = _as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
-    for name in (name for name in given if keys[name].names_file):
-        given[name] = str(path.parent / str(given[name]))
+    for name, words in given.items():
+        if keys[name].is_file(words):
+            given[name] = str(path.parent / words)
     picture, scene = content.get("picture"), content.get("scene")
     if scene in shipped_maps():
         scene = str(shipped_maps()[scene])
@@ -77,7 +70,8 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if keys[name].names_file else text
+            is_file = keys[name].is_file(text)
+            document[name] = _relative(text, path.parent) if is_file else text
     if shot.key_frames:
         moves = tomlkit.aot()
         for each in shot.key_frames:

@@ -6,7 +6,6 @@ from pathlib import Path
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
-from render.files.lenses import read_lens
 from render.files.painted import check_ending, profiled, write_bytes
 from render.jobs.made import Made, made
 from render.load.compiled import keep_compiled_kernels
@@ -25,7 +24,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.field_card import CardPictures, card_pages
 from render.sheets.slice import slice_scene
 from render.shot.shot import Shot, input_files
-from render.shot.wishes import DayWishes, JudgeWishes
+from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record
@@ -65,7 +64,7 @@ def card(
     prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
-    judged = judge_prepared(prepared, JudgeWishes(lens=wishes.lens))
+    judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     planned = plan_card(
         judged.case,
@@ -73,7 +72,7 @@ def card(
         prepared.scene.picture[frame.rows, frame.columns],
         brightness,
         wishes,
-        read_lens(wishes.lens) if wishes.lens else None,
+        prepared.limits,
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)

@@ -12,9 +12,9 @@ from render.files.atomic import check_destination
 from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
-from render.files.pictures import read_picture
 from render.jobs.made import Made, made
 from render.load.compiled import keep_compiled_kernels
+from render.load.flat import opened_picture
 from render.load.progress import Progress
 from render.load.sources import picture_depth
 from render.load.taken import taken_camera
@@ -67,7 +67,7 @@ def make_depth(
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
     progress(f"reading {picture.name}", 0.0)
-    file = read_picture(picture)
+    shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
     vantage, how_held = vantage_of(shot.vantage, camera)
     found = picture_depth(shot, file, camera, vantage, progress)
@@ -126,7 +126,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     """
     picture = _picture_path(shot)
     progress(f"reading {picture.name}", 0.0)
-    file = read_picture(picture)
+    shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
     progress("looking for parallel lines", 0.3)
     proposals = propose_view(file.light, camera)

@@ -16,6 +16,7 @@ from render.optics.blur import blur_field
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.holding import hold
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Region, compare_leanings
 from render.optics.solving.serving import serve
@@ -39,7 +40,6 @@ def solve(
     *,
     only: bool = False,
     band: bool = False,
-    lens_file: str | None = None,
     move: str = "both",
     coc: str = "diagonal/1500",
     save_shot: Path | None = None,
@@ -56,7 +56,6 @@ def solve(
         soft,
         only=only,
         band=band,
-        lens_file=lens_file,
         move=move,
         coc=coc,
         save_shot=save_shot,
@@ -75,7 +74,6 @@ def find_answer(
     *,
     only: bool = False,
     band: bool = False,
-    lens_file: str | None = None,
     move: str = "both",
     coc: str = "diagonal/1500",
     save_shot: Path | None = None,
@@ -95,9 +93,8 @@ def find_answer(
     only : bool
         Nothing else should be sharp: with no `soft`, all the rest of the picture is soft.
     band : bool
-        Also show where the sharp band lies if it is laid on the centre or on the foreground.
-    lens_file : str or None
-        A lens file or the name of a shipped lens.
+        Instead lay the sharp band of the shot's tilt on the centre and on each of these things
+        (the foreground, where none is named); the last of them is what is saved.
     move : {"both", "tilt", "swing"}
         What may be turned.
     coc : str
@@ -126,7 +123,7 @@ def find_answer(
             raise InputError("--save-shot needs a picture or a scene to make a shot of")
         inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
-    place = place_of(shot, lens_file, progress)
+    place = place_of(shot, progress)
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
@@ -155,7 +152,7 @@ def find_answer(
             axis_turns=limits.axis_turns,
         )
         answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
-    elif wishes:
+    elif not band:
         found = {wish: site.targets(wish) for wish in wishes}
         targets = [target for group in found.values() for target in group]
         unseen = {wish.name: where for wish in wishes if (where := site.unseen(found[wish]))}
@@ -196,19 +193,19 @@ def _joined(site: Site, wishes: list[Wish]) -> Region:
 def _bands(
     shot: Shot, site: Site, limits: LensLimits, wishes: list[Wish], answer: Answer
 ) -> tuple[BandChoice, ...]:
-    """The sharp band with the lens as the shot has it, laid on the centre and on the foreground.
+    """The sharp band with the lens as the shot has it, laid on the centre and on each wish.
 
-    The foreground is the first thing wished sharp, or four fifths down the middle.
+    Without a wish it is laid on the foreground, four fifths down the middle.
     """
     if site.camera is None or site.depth_m is None:
         raise InputError("--band needs a picture with depth to lay the band in")
     spots = [("the centre", _frame_spot(site, "the centre", 0.5))]
     if wishes:
-        spots.append((wishes[0].name, _middle(site.region(wishes[0]))))
+        spots += [(wish.name, _middle(site.region(wish))) for wish in wishes]
     else:
         spots.append(("the foreground", _frame_spot(site, "the foreground", _FOREGROUND_SHARE)))
     tilt, swing = shot.lens.tilt_deg, shot.lens.swing_deg
-    if tilt is None and swing is None:
+    if not tilt and not swing:
         tilt = -limits.tilt_limit_deg
     choices = []
     for name, spot in spots:
@@ -219,6 +216,7 @@ def _bands(
             tilt_deg=tilt or 0.0,
             swing_deg=swing or 0.0,
         )
+        hold(limits, setting)
         field = blur_field(focus_lens(setting), site.camera, site.depth_m)
         summary = summarise_focus(field, answer.coc_mm, site.vantage)
         choices.append(BandChoice(name, setting, summary))

@@ -116,7 +116,7 @@ class Preview:
 
     def may_be_depth(self, shot: Shot) -> bool:
         """Tell whether the picture of a shot is of the kind that depth is kept in."""
-        file = self._places.opened(shot)
+        _, file = self._places.opened(shot)
         return file.grey and file.bits > 8
 
     def look(self, shot: Shot, wish: Look) -> Looked:

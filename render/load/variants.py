@@ -116,6 +116,7 @@ def variants(
                 scene=scene,
                 setting=planned.setting,
                 sensor=planned.sensor,
+                limits=planned.limits,
                 notes=(*loaded, *planned.notes),
             ),
         )

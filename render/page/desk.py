@@ -138,14 +138,14 @@ class Desk:
             if name not in keys:
                 raise InputError(f'"{name}" is not known here: load the page again')
             words = _words(name, text, many=keys[name].many)
-            given[name] = self._path(words) if keys[name].names_file else words
+            given[name] = self._path(words) if keys[name].is_file(words) else words
         return merged(start, given, "{name}")
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
         """Write a shot as the page reads it; its files are laid on the desk."""
         keys, values = shot_keys(), dict[str, Any]()
         for name, words in shot.written:
-            if keys[name].names_file and isinstance(words, str):
+            if keys[name].is_file(words):
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
@@ -166,7 +166,7 @@ class Desk:
         shot, keys = read_shot(paper.path), shot_keys()
         picture = str(self._by_name(shot.picture).path) if shot.picture else None
         written = tuple(
-            (name, str(self._by_name(str(words)).path) if keys[name].names_file else words)
+            (name, str(self._by_name(words).path) if keys[name].is_file(words) else words)
             for name, words in shot.written
         )
         return self.sheet(replace(shot, picture=picture, written=written))

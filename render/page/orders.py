@@ -55,7 +55,7 @@ def read_order(wish: dict[str, Any]) -> Order:
     words = {name: text for name, text in options.items() if name != "ending"}
     known = keys_of(_WISHES[kind]) if kind in _WISHES else {}
     for name, text in words.items():
-        if name not in known or known[name].names_file or known[name].many:
+        if name not in known or known[name].names_file is not None or known[name].many:
             raise InputError(f'"{name}" is not known here: load the page again')
         if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
             raise InputError(f'"{name}" may have up to {_LONGEST_TEXT} letters: shorten it')

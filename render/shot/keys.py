@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
-from typing import Any, TypeVar
+from typing import Any, TypeGuard, TypeVar
 
 from render.errors import SettingError
 from render.words import parse_place
@@ -57,7 +57,7 @@ class Key:
     help: str
     shown: str
     many: bool
-    names_file: bool
+    names_file: str | None
     usual: Any
     read: Callable[[str], Any]
 
@@ -65,6 +65,14 @@ class Key:
     def name(self) -> str:
         """What it is called in a shot file and on the page."""
         return self.option.removeprefix("--")
+
+    def is_file(self, words: Words) -> TypeGuard[str]:
+        """Whether what was written is the name of a file; some also name what comes along."""
+        return (
+            isinstance(words, str)
+            and self.names_file is not None
+            and words.lower().endswith(self.names_file)
+        )
 
     @property
     def is_flag(self) -> bool:
@@ -80,7 +88,7 @@ def shot_key(
     shown: str = "TEXT",
     many: bool = False,
     usual: Any = None,
-    names_file: bool = False,
+    names_file: str | None = None,
 ) -> Any:
     """Declare one value: its option, its help and how it is read.
 
@@ -92,8 +100,8 @@ def shot_key(
         It may be given several times.
     usual : object
         What it is where nothing is said.
-    names_file : bool
-        It names a file, and so is taken from the shot file's own folder.
+    names_file : str or None
+        It may name a file, taken from the shot file's own folder: what such a name ends with.
     """
     about = {"option": option, "help": text, "read": read, "shown": shown}
     about |= {"many": many, "names_file": names_file}
@@ -140,12 +148,16 @@ def read_wishes(kind: type[Wishes], given: Mapping[str, Words], where: str) -> W
     )
 
 
-def any_number(text: str) -> float:
-    """Read a number; who uses it says within which bounds it makes sense."""
-    try:
-        return float(text)
-    except ValueError:
-        raise SettingError(f'"{text}" is not a number') from None
+def any_number(example: str) -> Callable[[str], float]:
+    """Reader of a number; who uses it says within which bounds it makes sense."""
+
+    def read(text: str) -> float:
+        try:
+            return float(text)
+        except ValueError:
+            raise SettingError(f'"{text}": write a number, such as {example}') from None
+
+    return read
 
 
 def number(low: float, high: float, example: str) -> Callable[[str], float]:

@@ -186,8 +186,9 @@ class DemoKeys:
 
     heading_deg: float | None = shot_key(
         "--heading",
-        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
-        "it moves round the subject, on a map it turns where it stands.",
+        "Scenes, maps and panoramas: compass heading of the camera's look, 0 north, 90 east. In a "
+        "scene it moves round the subject, elsewhere it turns where it stands; in a panorama "
+        "without a compass it counts from its middle.",
         number(-360, 360, "340"),
         shown="DEG",
     )
@@ -229,6 +230,13 @@ class LensKeys:
 
     focal_mm: float | None = shot_key(
         "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+    )
+    lens_file: str | None = shot_key(
+        "--lens-file",
+        "The lens: a lens file (.toml), or one that comes with the program, such as 'long 90'. Its "
+        "limits then hold: f-numbers, tilt, shift, focus.",
+        shown="LENS",
+        names_file=".toml",
     )
     f_number: float | None = shot_key(
         "--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N"
@@ -360,7 +368,7 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
 def input_files(shot: Shot) -> list[Path]:
     """Every file that a shot is made from: nothing may be written over one of them."""
     keys = shot_keys()
-    named = [str(text) for name, text in shot.written if keys[name].names_file]
+    named = [text for name, text in shot.written if keys[name].is_file(text)]
     scene = shot.scene if shot.scene and is_file_name(shot.scene) else None
     every = dict.fromkeys((shot.picture, scene, shot.depth.file, *named))
     return [Path(text) for text in every if text]

@@ -15,10 +15,7 @@ class JudgeWishes:
     """What is asked of the judgement."""
 
     scale: float | None = shot_key(
-        "--as", "Also say the f-number at which it reads as 1:N.", any_number, shown="N"
-    )
-    lens: str | None = shot_key(
-        "--lens-file", "Lens (a shipped name or a .toml) whose limits the advice keeps to."
+        "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
     seen_by: str = shot_key(
         "--seen-by",
@@ -37,12 +34,12 @@ class JudgeWishes:
         "--rendered",
         "A rendering of this shot, to judge its colour and contrast.",
         shown="FILE",
-        names_file=True,
+        names_file="",
     )
     visual_range_m: float | None = shot_key(
         "--visual-range",
         "How far one sees on the day, m; haze is judged by it.",
-        any_number,
+        any_number("20000"),
         shown="METRES",
     )
     small_things: int | None = shot_key(
@@ -54,7 +51,7 @@ class JudgeWishes:
     depth_error: float | None = shot_key(
         "--depth-error",
         "How far the depth's scale may be off: 0.2 is 20 %; as unsure as it is otherwise.",
-        any_number,
+        any_number("0.2"),
         shown="SHARE",
     )
 
@@ -68,10 +65,7 @@ class DayWishes:
         "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade' "
         "or 'snow or sand'. The picture's own exposure otherwise.",
     )
-    iso: float = shot_key("--iso", "ISO to shoot at.", any_number, shown="ISO", usual=100.0)
-    lens: str | None = shot_key(
-        "--lens-file", "Lens (a shipped name or a .toml) whose scales and limits hold."
-    )
+    iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
     place: str | None = shot_key(
         "--place", "Where you stand: ground, window, roof or drone; it picks cautions."
     )
@@ -89,16 +83,19 @@ class DayWishes:
         usual="model",
     )
     interval_s: float | None = shot_key(
-        "--interval", "Seconds between frames, in place of a look.", any_number, shown="SECONDS"
+        "--interval",
+        "Seconds between frames, in place of a look.",
+        any_number("2"),
+        shown="SECONDS",
     )
     frames_per_s: float = shot_key(
-        "--fps", "Frames a second of the finished clip.", any_number, shown="N", usual=25.0
+        "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
     )
     clip_s: float = shot_key(
-        "--clip", "Seconds of finished clip.", any_number, shown="SECONDS", usual=10.0
+        "--clip", "Seconds of finished clip.", any_number("10"), shown="SECONDS", usual=10.0
     )
     megapixels: float = shot_key(
-        "--megapixels", "Of the camera.", any_number, shown="N", usual=24.0
+        "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0
     )
     title: str | None = shot_key("--title", "Name of the place, on the pages.")
 
@@ -109,9 +106,7 @@ class BoardWishes:
 
     title: str | None = shot_key("--title", "Title of the page.")
     author: str | None = shot_key("--by", "Your name, at the foot.")
-    logo: str | None = shot_key(
-        "--logo", "Your logo, a picture file.", shown="FILE", names_file=True
-    )
+    logo: str | None = shot_key("--logo", "Your logo, a picture file.", shown="FILE", names_file="")
     date: str | None = shot_key("--date", "Date in any words; today otherwise.")
     paper: str = shot_key("--paper", "a4, a3 or letter.", usual="a4")
     orientation: str = shot_key(
@@ -151,7 +146,7 @@ class Finish:
     grain: float = shot_key(
         "--grain",
         "Add grain: its size where the light is full, as 0.02.",
-        any_number,
+        any_number("0.02"),
         shown="SIZE",
         usual=0.0,
     )

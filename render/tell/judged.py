@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from render.errors import SettingError
-from render.files.lenses import read_lens
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Case, assess
 from render.judge.notes import Note, trade_notes
@@ -63,7 +62,6 @@ def judge_prepared(
     HingelineError
         If a wish cannot be.
     """
-    limits = read_lens(wishes.lens) if wishes.lens else None
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     rebuild = _rebuilder(prepared) if elsewhere else None
@@ -76,7 +74,7 @@ def judge_prepared(
         case=case,
         verdict=verdict,
         advice=tuple(
-            advise(prepared.scene, case, prepared.setting, limits=limits, rebuild=rebuild)
+            advise(prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild)
         ),
         notes=trade_notes(case, verdict),
         wanted_f_number=wanted,

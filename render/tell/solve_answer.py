@@ -75,7 +75,7 @@ class Answer:
 def chosen_words(answer: Answer) -> dict[str, Words]:
     """The position that serves best, in the words of a shot: lens, f, tilt, swing, focus.
 
-    Of several bands it is the first, on the centre.
+    Of several bands it is the last, on the thing that was named.
     """
     if answer.leanings:
         best = answer.leanings[0]
@@ -83,13 +83,12 @@ def chosen_words(answer: Answer) -> dict[str, Words]:
             answer, best.tilt_deg, best.swing_deg, best.extension_mm, answer.f_number
         )
     if answer.serving:
-        serving = answer.serving
-        option = serving.tilted if serving.tilted and serving.tilt_pays else serving.straight
+        option = answer.serving.chosen
         solution = option.solution
         return _shot_words(
             answer, solution.tilt_deg, solution.swing_deg, solution.extension_mm, option.f_number
         )
-    setting = answer.bands[0].setting
+    setting = answer.bands[-1].setting
     extension = focus_lens(setting).extension_mm
     return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
 

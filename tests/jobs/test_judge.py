@@ -120,7 +120,6 @@ def test_wishes_reach_the_judgement(picture: Path) -> None:
     ("wishes", "error", "words"),
     [
         (JudgeWishes(seen_by="hawk"), SettingError, "hawk"),
-        (JudgeWishes(lens="no such lens"), InputError, "no such lens"),
         (JudgeWishes(scale=-3.0), SettingError, "no scale"),
         (JudgeWishes(coc="0 mm"), SettingError, "circle of confusion"),
     ],

@@ -36,19 +36,18 @@ def test_ground_in_a_picture_is_solved_as_ground() -> None:
     """The plane found for level ground is the ground."""
     vantage = Vantage(1.6, 5)
     answer = find_answer(
-        _shot(height="1.6", pitch="5"),
+        _shot(height="1.6", pitch="5", lens_file="long 90"),
         [("ground", "4 m to 60 m")],
         [],
-        lens_file="long 90",
         progress=silent,
     )
     assert answer.serving is not None
     tilted = answer.serving.tilted
     assert tilted is not None
-    lens = focus_lens(tilted.solution.setting(2.8))
+    lens = focus_lens(tilted.exact.setting(2.8))
     ground = level_ground_per_m(vantage)
 
-    assert tilted.solution.exact
+    assert tilted.exact.exact
     for slopes in ((0.1, 0.05), (-0.2, 0.3), (0.0, 0.0)):
         assert float(defocus(lens, slopes, ground @ [*slopes, 1])) == pytest.approx(0, abs=1e-9)
 
@@ -71,11 +70,10 @@ def test_only_a_spot_sharp_is_said_to_be_a_point(roof: Shot) -> None:
     """Whoever names a spot reads that a box would stand for the whole thing; with a box nobody."""
     told = [
         find_answer(
-            roof,
+            merged(roof, {"lens-file": "long 90"}, "{name}"),
             [("point", f"face={place}")],
             [],
             only=True,
-            lens_file="long 90",
             progress=silent,
         ).notes
         for place in ("50%,60%", "30%,45%,70%,55%")
@@ -88,11 +86,10 @@ def test_only_a_spot_sharp_is_said_to_be_a_point(roof: Shot) -> None:
 def test_only_this_sharp_takes_all_the_rest(roof: Shot) -> None:
     """A strip of ground is kept alone by a lens leaning up or down, not by a straight one."""
     answer = find_answer(
-        roof,
+        merged(roof, {"lens-file": "long 90"}, "{name}"),
         [("point", "strip=30%,45%,70%,55%")],
         [],
         only=True,
-        lens_file="long 90",
         progress=silent,
     )
     best = answer.leanings[0]
@@ -180,7 +177,7 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
     [
         ({}, [], {}, "nothing is asked for"),
         ({}, [("face", "1 m")], {}, "say which lens"),
-        ({"lens": "90"}, [("face", "1 m")], {"lens_file": "wide 24"}, "leave one of them out"),
+        ({"lens": "90", "lens_file": "wide 24"}, [("face", "1 m")], {}, "leave one of them out"),
         ({"lens": "90"}, [("face", "1 m")], {"move": "shift"}, "choose one of both"),
         ({"lens": "90"}, [("face", "1 m")], {"coc": "fine"}, "circle of confusion"),
         ({"lens": "90"}, [("face", "1 m")], {"only": True}, "needs a picture"),

@@ -91,7 +91,7 @@ def test_the_page_lifts_before_it_shrinks(tmp_path: Path, frame_px: int) -> None
     """A lamp of three pixels keeps all its light at any size it is looked at."""
     places = Places()
     prepared = places.planned(_night(tmp_path, lift_highlights="3"), frame_px)
-    file = places.opened(prepared.shot)
+    _, file = places.opened(prepared.shot)
 
     scene = places.lifted(prepared)
 
