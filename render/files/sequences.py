@@ -5,12 +5,17 @@ from pathlib import Path
 
 from render.errors import InputError
 
-__all__ = ["STILL_ENDINGS", "is_pattern", "numbered_name", "stills_in"]
+__all__ = ["CLIP_SOURCES", "STILL_ENDINGS", "is_pattern", "numbered_name", "stills_in"]
 
 #: Endings of pictures that are read.
 STILL_ENDINGS = (
     *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
     *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
+)
+#: Endings of clips; what a file really is, its content says.
+CLIP_SOURCES = (
+    *(".mp4", ".m4v", ".mov", ".mkv", ".webm", ".avi", ".mxf", ".mts", ".m2ts", ".ts", ".mpg"),
+    *(".mpeg", ".wmv", ".ogv", ".gif", ".h264", ".264", ".hevc", ".265", ".y4m", ".3gp", ".nut"),
 )
 _COUNT = re.compile(r"%(0\d+)?d")
 

@@ -1,9 +1,11 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.files.atomic import written_beside
 from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
@@ -34,6 +36,7 @@ def read_shot(path: Path) -> Shot:
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()
+    moves = _key_frames(path, content.pop(_KEY_FRAMES, []), keys)
     given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:

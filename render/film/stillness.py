@@ -12,8 +12,8 @@ __all__ = ["Stillness", "shift_px", "stillness"]
 
 #: Longer side at which pictures are compared.
 _SIDE_PX = 640
-#: A parted picture whose phases agree less than this cannot tell (ours, from noise and sky).
-_AGREEMENT = 0.05
+#: Pictures whose phases agree less than so many times the best of chance cannot tell (ours).
+_OVER_CHANCE = 1.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def stillness(frames: Sequence[NDArray[np.float32]]) -> Stillness:
         moved = []
         for part in _parts(frame.shape[0], frame.shape[1]):
             right, down, agreement = shift_px(small[0][part], frame[part])
-            if agreement >= _AGREEMENT:
+            if agreement >= _OVER_CHANCE * _chance(small[0][part].size):
                 moved.append(scale * float(np.hypot(right, down)))
         if len(moved) < 3:
             continue
@@ -98,6 +98,11 @@ def _parts(height: int, width: int) -> list[tuple[slice, slice]]:
     rows = (slice(0, height // 2), slice(height // 2, height))
     columns = (slice(0, width // 2), slice(width // 2, width))
     return [(slice(0, height), slice(0, width)), *((r, c) for r in rows for c in columns)]
+
+
+def _chance(count: int) -> float:
+    """Largest of so many agreements that are all chance: sqrt(2 ln n / n), as Gaussian noise."""
+    return float(np.sqrt(2 * np.log(count) / count))
 
 
 def _brightness(frame: NDArray[np.float32], height: int, width: int) -> NDArray[np.float32]:

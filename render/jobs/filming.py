@@ -42,6 +42,7 @@ __all__ = [
     "Filmed",
     "make_segment",
     "open_film",
+    "open_seconds",
     "picture_source",
     "segment_path",
     "still_number",
@@ -161,7 +162,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
         setting=prepared.setting,
         ramps=ramps,
         spot_at=partial(moving.spot, follow) if follow else None,
-        open_s=float(_open_s(order)),
+        open_s=open_seconds(order),
         side_by_side=wishes.side_by_side,
     )
     if follow:
@@ -169,7 +170,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     return _with_output(order, stage, prepared, None, None, SRGB)
 
 
-def _open_s(order: FilmOrder) -> float:
+def open_seconds(order: FilmOrder) -> float:
     """Seconds of the scene that an exposure lasts."""
     wish = order.wishes.shutter
     if wish is None or len(order.moments) < 2:
@@ -217,11 +218,8 @@ def _with_output(
         kind = clip_kind(order.out, order.wishes.codec)
         down, across = kind.shared
         if width % across or height % down:
-            remarks.append(
-                f"{kind.words} holds even sizes: the last "
-                f"{' and '.join((['column'] if width % across else []) + (['row'] if height % down else []))}"
-                " was left out"
-            )
+            parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
+            remarks.append(f"{kind.words} holds even sizes: the last {' and '.join(parts)} is cut")
         wide, high = width - width % across, height - height % down
         if tags is None:
             tags, written, remark = as_written(encoding)
@@ -237,7 +235,7 @@ def _with_output(
 
 
 def segment_path(order: FilmOrder, kind: ClipKind | None, segment: Segment) -> Path:
-    """The file that says a segment is whole: its part of the clip, or a note that its stills are."""
+    """The file that says a segment is whole: its part of the clip, or a mark for its stills."""
     ending = kind.segment_ending if kind else ".done"
     return order.parts / f"{segment.number:05d}{ending}"
 
@@ -311,7 +309,7 @@ def threads_each(count: int) -> None:
     """Let the engine use so many threads in this process."""
     import numba
 
-    numba.set_num_threads(min(count, numba.config.NUMBA_NUM_THREADS))
+    numba.set_num_threads(max(1, min(count, numba.get_num_threads())))
 
 
 def _make_clip(
@@ -395,7 +393,7 @@ def _written(film: Filmed, light: Light) -> Light:
     """The light in the primaries that are written."""
     if film.to_written is None:
         return light
-    return np.maximum(light @ film.to_written.T, np.float32(0))
+    return np.asarray(np.maximum(light @ film.to_written.T, np.float32(0)))
 
 
 def _for_mail(light: Light) -> Light:

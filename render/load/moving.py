@@ -8,7 +8,7 @@ from render.load.prepared import Prepared
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.trace.aim import margin_for, spot_on, spot_shown
-from render.trace.build import Built, build
+from render.trace.build import Built, at_moment
 from render.trace.trace import View, soft_rays, trace_built
 
 __all__ = ["MovingScene"]
@@ -89,7 +89,7 @@ class MovingScene:
     def _at(self, seconds: float) -> Built:
         moment = self._start_s + seconds if self._moves else self._start_s
         if self._built[0] != moment:
-            self._built = (moment, build(self._description, moment))
+            self._built = (moment, at_moment(self._built[1], self._description, moment))
         return self._built[1]
 
     def _from(self, height_m: float | None) -> View:

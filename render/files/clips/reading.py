@@ -145,6 +145,7 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
         "turn": turn,
         "aspect": aspect if aspect > 0 else Fraction(1),
         "timecode": data.get("timecode", ""),
+        "seconds": (container.duration or 0) / 1e6,
         "sound": bool(container.streams.audio),
         "codec": stream.codec_context.name,
         "remarks": (remark,) if remark else (),
@@ -186,6 +187,11 @@ def _clip(path: Path, about: dict[str, Any], stamps: list[int | None]) -> Clip:
         times, constant = [k / rate for k in range(count)], True
         if count > 1:
             remarks.append("its frames carry no time stamps: taken as evenly spaced")
+    there_s = float(times[-1] + 1 / rate)
+    if about["seconds"] > 1.05 * there_s + 0.5:
+        remarks.append(
+            f"it ends early: it says {about['seconds']:.1f} s, {there_s:.1f} s are there"
+        )
     width, height = about["size"]
     wide = max(2, round(width * about["aspect"]))
     if about["aspect"] != 1:
@@ -237,22 +243,20 @@ class ClipReader:
 
     def _frame(self, number: int) -> Any:
         name, at_s = self._clip.path, float(self._clip.times[number])
+        advice = f"; film up to there with --to '{at_s:.3f} s'" if number else ""
         try:
             frame = next(self._frames)
         except StopIteration:
             raise InputError(
-                f"{name} ends early: frame {number + 1} of {len(self._clip.times)} is missing; "
-                f"film up to there with --to '{at_s:.3f} s'"
+                f"{name} ends early: frame {number + 1} of {len(self._clip.times)} is "
+                f"missing{advice}"
             ) from None
         except self._av.FFmpegError as error:
             raise InputError(
-                f"{name} is damaged at {at_s:.2f} s ({error.strerror}); film up to there with "
-                f"--to '{at_s:.3f} s'"
+                f"{name} is damaged at {at_s:.2f} s ({error.strerror}){advice}"
             ) from None
         if frame.is_corrupt:
-            raise InputError(
-                f"{name} is damaged at {at_s:.2f} s; film up to there with --to '{at_s:.3f} s'"
-            )
+            raise InputError(f"{name} is damaged at {at_s:.2f} s{advice}")
         self._next = number + 1
         return frame
 

@@ -104,8 +104,13 @@ class SegmentWriter:
         frame.pts = self._count if stamp is None else stamp
         frame.time_base = self._shape.tick
         self._count += 1
-        for packet in self._stream.encode(frame):
-            self._container.mux(packet)
+        try:
+            for packet in self._stream.encode(frame):
+                self._container.mux(packet)
+        except self._av.FFmpegError as error:
+            raise OutputError(
+                f"{self._kind.words} does not take {width} x {height} px here ({error.strerror})"
+            ) from None
 
     def close(self) -> None:
         """Write what the encoder still holds, and the end of the file."""
