@@ -65,6 +65,7 @@ def fingerprint(order: FilmOrder, sources: Sequence[tuple[str, int, int]], versi
     sources : sequence of (name, size in bytes, time of change in ns)
     """
     wishes = replace(order.wishes, workers=1, scheduler=None)
-    held = (order.shot, wishes, order.out.name, order.moments, order.segments, order.rate)
+    shot = replace(order.shot, written=tuple(sorted(order.shot.written)))  # order tells nothing
+    held = (shot, wishes, order.out.name, order.moments, order.segments, order.rate)
     told = repr((*held, order.tick, order.gains, tuple(sources), version))
     return hashlib.sha256(told.encode()).hexdigest()[:16]

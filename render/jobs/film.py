@@ -43,7 +43,8 @@ from render.load.progress import Progress
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
-from render.shot.shot import Shot, input_files
+from render.shot.keyframes import read_key_frame
+from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -123,19 +124,20 @@ def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
     """Refuse wishes that contradict each other or the source."""
     if source is None and shot.scene is None:
         raise InputError("nothing to film: name a clip, a folder of stills, a still or a scene")
-    keyed = bool(shot.key_frames or wishes.keys)
+    keys = shot_keys()
+    moves = [*shot.key_frames, *(read_key_frame(text, keys) for text in wishes.keys)]
+    keyed = bool(moves)
     if wishes.reveal_s is not None and keyed:
         raise SettingError("--reveal sets its own key frames: leave it out, or the others")
     if wishes.reveal_s == 0:
         raise SettingError("--reveal takes more than 0 s")
-    for name, given in (("follow", wishes.follow),):
-        if given and source is not None:
-            raise SettingError(f"--{name} is for scenes and maps, where things have names")
+    if wishes.follow and source is not None:
+        raise SettingError("--follow is for scenes and maps, where things have names")
     if source is None and (wishes.even_light or wishes.movers):
         raise SettingError("--even-light and --movers are for footage: scenes know both exactly")
     if source is None and wishes.from_s is None and wishes.to_s is not None:
         raise SettingError("a scene has no end: give --clip instead of --to")
-    if any(name == "height" for each in shot.key_frames for name, _ in each.given) and source:
+    if any(name == "height" for each in moves for name, _ in each.given) and source:
         raise SettingError("the height moves in scenes and maps only: a picture stays where it is")
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
+from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.plan import plan
 from render.load.prepared import Prepared
@@ -27,7 +28,10 @@ from render.trace.exact import trace_exact
 from render.trace.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.placing import PLACING
 from render.world.scenefile import read_description
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS
 
 __all__ = [
     "SceneLine",
@@ -100,6 +104,7 @@ def prepare_scene(
     InputError, SettingError
         If the scene cannot be read, or the camera cannot stand there.
     """
+    say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
     description = scene_of(shot)
     limits = limits_of(shot)
@@ -213,10 +218,6 @@ def describe_scene(source: str) -> tuple[str, ...]:
 
 def words(kind: str | None) -> tuple[str, ...]:
     """The words of a scene file: all kinds of things, or every key of one."""
-    from render.world.placing import PLACING
-    from render.world.things import load_kinds
-    from render.world.things.kind import KINDS
-
     load_kinds()
     if kind is None:
         every = [f"{name}: {KINDS[name].line}" for name in sorted(KINDS)]

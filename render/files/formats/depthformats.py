@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.extras import needed
 from render.files.formats.decoded import check_page, tifffile_quietly
+from render.files.formats.decoders import decode
 from render.files.formats.depthcodes import Coding, read_note
+from render.files.formats.encoders import write_png
 from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size
 from render.files.quiet import libraries_silenced
@@ -60,8 +62,6 @@ def write_stored(path: Path, numbers: NDArray[Any], coding: Coding) -> None:
 
 
 def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    from render.files.formats.decoders import decode
-
     decoded = decode(path)
     texts = dict(c.split(b"\0", 1) for n, c in decoded.kept.png if n == b"tEXt" and b"\0" in c)
     note = texts.get(b"Depth")
@@ -175,8 +175,6 @@ def _numbers(path: Path, array: NDArray[Any]) -> NDArray[Any]:
 
 
 def _write_png(path: Path, codes: NDArray[Any], coding: Coding) -> None:
-    from render.files.formats.encoders import write_png
-
     write_png(path, codes, [(b"tEXt", b"Depth\0" + coding.note.encode("latin-1"))])
 
 
