@@ -63,14 +63,14 @@ class Processes:
 class Cluster:
     """A Dask cluster whose workers see the same folders and have Hingeline installed."""
 
-    def __init__(self, address: str) -> None:
-        self._address = address
+    def __init__(self, address: str, wait_s: float = 10.0) -> None:
+        self._address, self._wait_s = address, wait_s
 
     def make(self, order: FilmOrder, todo: Sequence[Segment]) -> Iterator[Segment]:
         """Make segments; see `Crew`. The cluster itself makes a dead worker's segment anew."""
         distributed = needed("distributed", "a cluster")
         try:
-            client = distributed.Client(self._address, timeout="10s")
+            client = distributed.Client(self._address, timeout=self._wait_s)
         except OSError:
             raise InputError(
                 f"no Dask scheduler answers at {self._address}: start one, or leave --scheduler out"

@@ -384,17 +384,21 @@ def _begin(
     need = _bytes_needed(order, filmed)
     base = order.parts.parent if order.parts.parent.is_dir() else order.parts.parent.parent
     free = shutil.disk_usage(base).free
-    told.append(f"takes about {need / 1e9:.2g} GB of disk while it is made")
+    told.append(f"takes about {_bytes_words(need)} of disk while it is made")
     if need > free:
         raise OutputError(
-            f"{order.out} needs about {need / 1e9:.2g} GB, and {free / 1e9:.2g} GB are free: make "
-            "room, or take a smaller size or another codec"
+            f"{order.out} needs about {_bytes_words(need)}, and {_bytes_words(free)} are free: "
+            "make room, or take a smaller size or another codec"
         )
     try:
         order.parts.mkdir(parents=True, exist_ok=True)
         note.write_text(json.dumps({"mark": order.mark, "film": order.out.name}))
     except OSError as error:
         raise OutputError(f"{order.parts} could not be made ({error.strerror})") from None
+
+
+def _bytes_words(count: float) -> str:
+    return f"{count / 1e9:.2g} GB" if count >= 1e9 else f"{max(1, round(count / 1e6))} MB"
 
 
 def _bytes_needed(order: FilmOrder, filmed: Filmed) -> float:
@@ -407,8 +411,7 @@ def _bytes_needed(order: FilmOrder, filmed: Filmed) -> float:
 
 def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progress) -> int:
     """Make every segment that is not there; returns how many were."""
-    kind = filmed.kind
-    todo = [each for each in order.segments if not segment_path(order, kind, each).exists()]
+    todo = [each for each in order.segments if not segment_path(order, each).exists()]
     there = len(order.segments) - len(todo)
     frames = sum(each.stop - each.start for each in todo)
     report = _reporter(frames, progress)
@@ -445,7 +448,7 @@ def _join(
             _write_animation(order, beside)
         else:
             assert filmed.shape is not None, "a clip has a shape"
-            paths = [segment_path(order, filmed.kind, each) for each in order.segments]
+            paths = [segment_path(order, each) for each in order.segments]
             starts = [order.stamp(each.start) for each in order.segments]
             sound = _sound(order, filmed, told)
             told += join_segments(beside, paths, starts, filmed.shape, sound=sound)
@@ -541,13 +544,15 @@ def _told(
     seconds = float(order.moments[-1].at_s + 1 / order.rate)
     frame = prepared.scene.frame
     wide = frame.width * (2 if order.wishes.side_by_side else 1)
+    high = frame.height
     how = filmed.kind.words if filmed.kind else order.out.suffix[1:].upper()
     if filmed.shape is not None:
         how += f", {filmed.shape.tags.words()}"
+        wide, high = filmed.shape.width_px, filmed.shape.height_px
     held = "" if order.constant else " on average"
     line = (
         f"Film: {count} frames, {seconds:.3g} s at {float(order.rate):.5g} a second{held}, "
-        f"{wide} x {frame.height} px, {how}"
+        f"{wide} x {high} px, {how}"
     )
     lens = focus_lens(prepared.setting)
     summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
@@ -566,7 +571,7 @@ def _told(
             "seconds": seconds,
             "frames_per_s": [order.rate.numerator, order.rate.denominator],
             "width_px": wide,
-            "height_px": frame.height,
+            "height_px": high,
             "written_as": how,
             "remarks": notes,
         },

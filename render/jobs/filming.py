@@ -24,7 +24,7 @@ from render.film.ramps import Ramps, ramps_of
 from render.film.segments import Segment
 from render.film.stage import FilmStage, PictureStage, SceneStage
 from render.film.timing import Shutter
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.footage import ClipFootage, Footage, open_footage
 from render.load.highlights import stops_of
 from render.load.plan import planned_on
@@ -100,7 +100,7 @@ def open_film(order: FilmOrder, progress: Progress) -> Filmed:
     HingelineError
         In one sentence.
     """
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     source = picture_source(order.shot, order.wishes.frames)
     if source is None:
         return _open_scene(order, progress)
@@ -213,9 +213,9 @@ def _with_output(
     frame = prepared.scene.frame
     height, width = frame.height, frame.width * (2 if order.wishes.side_by_side else 1)
     ending = order.out.suffix.lower()
-    kind = shape = matrix = None
-    if ending in CLIP_ENDINGS:
-        kind = clip_kind(order.out, order.wishes.codec)
+    shape = matrix = None
+    kind = kind_of(order)
+    if kind is not None:
         down, across = kind.shared
         if width % across or height % down:
             parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
@@ -234,10 +234,16 @@ def _with_output(
     return Filmed(stage, prepared, footage, kind, shape, encoding, matrix, tuple(remarks))
 
 
-def segment_path(order: FilmOrder, kind: ClipKind | None, segment: Segment) -> Path:
+def kind_of(order: FilmOrder) -> ClipKind | None:
+    """How a clip is coded; None for stills and animations."""
+    is_clip = order.out.suffix.lower() in CLIP_ENDINGS
+    return clip_kind(order.out, order.wishes.codec) if is_clip else None
+
+
+def segment_path(order: FilmOrder, segment: Segment) -> Path:
     """The file that says a segment is whole: its part of the clip, or a mark for its stills."""
-    ending = kind.segment_ending if kind else ".done"
-    return order.parts / f"{segment.number:05d}{ending}"
+    kind = kind_of(order)
+    return order.parts / f"{segment.number:05d}{kind.segment_ending if kind else '.done'}"
 
 
 def still_number(order: FilmOrder, number: int) -> Path:
@@ -274,6 +280,9 @@ def make_segment(
     int
         Its number.
     """
+    done = segment_path(order, segment)
+    if done.exists():
+        return segment.number
     if film is None:
         if order.mark not in _opened:
             if threads is not None:
@@ -281,9 +290,6 @@ def make_segment(
             _opened.clear()
             _opened[order.mark] = open_film(order, silent)
         film = _opened[order.mark]
-    done = segment_path(order, film.kind, segment)
-    if done.exists():
-        return segment.number
     beside = done.with_name(f".{done.stem}.{os.getpid()}.part{done.suffix}")
     try:
         if film.kind is not None and film.shape is not None:

@@ -266,7 +266,7 @@ def test_the_band_follows_a_named_thing(tmp_path: Path) -> None:
 
 
 def test_progress_is_told_with_frames_and_time_left(plate: Path, tmp_path: Path) -> None:
-    """ "frame 7 of 20, 2 s left"; the share never falls."""
+    """Such as "frame 7 of 20, 2 s left"; the share never falls."""
     told: list[tuple[str, float]] = []
     film(
         _shot(plate),

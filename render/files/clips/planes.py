@@ -7,9 +7,9 @@ between two rows, and is spread by straight interpolation.
 """
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from render.compiled import loop, step
 from render.scene.colour import Curve
 
 __all__ = ["CODED_LOW", "CODED_STEP", "decode_table", "encode_table", "from_light", "to_light"]
@@ -37,7 +37,7 @@ def encode_table(curve: Curve) -> tuple[NDArray[np.float32], int]:
     return coded.astype(np.float32), first
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@step()
 def _colour_row(c, i, down, across, middle, width, out):
     """Colour difference of row i at every column, still as codes."""
     rows = c.shape[0]
@@ -66,7 +66,7 @@ def _colour_row(c, i, down, across, middle, width, out):
             out[j] = np.float32(0.5) * (here + there)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def to_light(y, cb, cr, down, across, middle, numbers, table, out):
     """Fill out (H, W, 3) f32 with linear light.
 
@@ -95,7 +95,7 @@ def to_light(y, cb, cr, down, across, middle, numbers, table, out):
             out[i, j, 2] = table[int(at)]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def from_light(bits, numbers, table, first, down, across, y, cb, cr):
     """Fill the planes y, cb, cr with codes of linear light.
 
