@@ -129,17 +129,11 @@ def _band_m(prepared: Prepared) -> tuple[float, float] | None:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
     summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
-    if summary.upright:
-        across = summary.across[1].longest
-        if across is None:
-            return None
-        near, far = sorted((across.left_m, across.right_m))
-        return near, far
-    column = summary.columns[1]
-    if column.ground is not None and not math.isnan(column.ground.near_m):
-        return column.ground.near_m, column.ground.far_m
-    run = column.longest
+    band = (summary.across if summary.upright else summary.columns)[1]
+    if band.ground is not None and not math.isnan(band.ground.near_m):
+        return band.ground.near_m, band.ground.far_m
+    run = band.longest
     if run is None:
         return None
-    near, far = sorted((run.top_m, run.bottom_m))
+    near, far = sorted((run.first_m, run.last_m))
     return near, far

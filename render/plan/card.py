@@ -6,11 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.plan.cautions import cautions, place_for
 from render.plan.exposure import (
     METER_CAVEAT,
