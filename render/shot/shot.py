@@ -212,7 +212,8 @@ class CameraKeys:
 
     sensor_mm: tuple[float, float] | None = shot_key(
         "--format",
-        "Sensor of the planned camera: 36x24 (usual), or a name such as 'aps-c'.",
+        "Sensor or film of the planned camera: 36x24 mm (usual), a name such as 'aps-c', or "
+        "'4x5 in', '6x7 cm'.",
         parse_size_mm,
         shown="WxH",
     )
