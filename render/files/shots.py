@@ -7,17 +7,9 @@ from pathlib import Path
 from render.errors import InputError
 from render.files.atomic import written_beside
 from render.files.shipped import shipped_maps
+from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
-from render.shot.shot import (
-    Shot,
-    ShotKey,
-    Words,
-    input_files,
-    is_file_name,
-    merged,
-    names_a_file,
-    shot_keys,
-)
+from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 
 __all__ = ["read_shot", "write_shot"]
 
@@ -55,8 +47,8 @@ def read_shot(path: Path) -> Shot:
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
     for name, words in given.items():
-        if names_a_file(name, words):
-            given[name] = str(path.parent / str(words))
+        if keys[name].is_file(words):
+            given[name] = str(path.parent / words)
     picture, scene = content.get("picture"), content.get("scene")
     if scene in shipped_maps():
         scene = str(shipped_maps()[scene])
@@ -76,11 +68,13 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
         document["scene"] = _scene_name(shot.scene, path.parent)
+    keys = shot_keys()
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if names_a_file(name, text) else text
+            is_file = keys[name].is_file(text)
+            document[name] = _relative(text, path.parent) if is_file else text
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
@@ -95,7 +89,7 @@ def _scene_name(scene: str, folder: Path) -> str:
     return _relative(scene, folder) if is_file_name(scene) else scene
 
 
-def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
+def _as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)

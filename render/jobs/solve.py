@@ -8,6 +8,7 @@ import numpy as np
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.shots import write_shot
+from render.jobs.made import Made
 from render.jobs.solve_place import place_of
 from render.jobs.wishes import Site, Wish, parse_wish
 from render.load.progress import Progress
@@ -22,8 +23,10 @@ from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.tell.solve_answer import Answer, BandChoice, chosen_words
+from render.tell.solve_lines import answer_lines
+from render.tell.solve_record import answer_record
 
-__all__ = ["solve"]
+__all__ = ["find_answer", "solve"]
 
 _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 #: How far down the frame the subjects of a foreground usually stand.
@@ -31,6 +34,40 @@ _FOREGROUND_SHARE = 0.8
 
 
 def solve(
+    shot: Shot,
+    sharp: list[tuple[str, str]],
+    soft: list[str],
+    *,
+    only: bool = False,
+    band: bool = False,
+    move: str = "both",
+    coc: str = "diagonal/1500",
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Made:
+    """Say which lens positions make things sharp, and what each of them costs.
+
+    Parameters and errors are those of `find_answer`.
+    """
+    answer = find_answer(
+        shot,
+        sharp,
+        soft,
+        only=only,
+        band=band,
+        move=move,
+        coc=coc,
+        save_shot=save_shot,
+        overwrite=overwrite,
+        progress=progress,
+    )
+    return Made(
+        (save_shot,) if save_shot else (), tuple(answer_lines(answer)), answer_record(answer)
+    )
+
+
+def find_answer(
     shot: Shot,
     sharp: list[tuple[str, str]],
     soft: list[str],

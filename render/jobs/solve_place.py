@@ -11,7 +11,8 @@ from render.load.progress import Progress
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.limits import LensLimits
-from render.shot.shot import Shot, Words, merged
+from render.shot.keys import Words
+from render.shot.shot import Shot, merged
 
 __all__ = ["Place", "place_of"]
 

@@ -23,14 +23,13 @@ from render.load.prepare import LaidOut, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import taken_camera
-from render.optics.camera import Window
 from render.scene.resize import averaged, resized
-from render.scene.scene import Behind, Scene
+from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys
 from render.shot.keys import PictureSpot
 from render.shot.shot import CameraKeys, LensKeys, Shot, VantageKeys
 
-__all__ = ["Places", "cut_out"]
+__all__ = ["Places"]
 
 #: Sizes kept at once, and the largest of them; the picture itself is kept too.
 _MOST_PLACES = 4
@@ -219,25 +218,3 @@ def _shared(value: Any, width_px: int, height_px: int) -> Any:
         }
         return replace(value, **parts)
     return value
-
-
-def cut_out(scene: Scene, frame: Window, margin: int) -> Scene:
-    """Part of a scene: `frame` becomes its frame, with `margin` px round it where there are."""
-    height, width = scene.depth_m.shape
-    left, top = max(0, frame.left - margin), max(0, frame.top - margin)
-    outer = Window(
-        left,
-        top,
-        min(width, frame.left + frame.width + margin) - left,
-        min(height, frame.top + frame.height + margin) - top,
-    )
-    rows, columns = outer.rows, outer.columns
-    behind = scene.behind
-    return Scene(
-        scene.picture[rows, columns],
-        scene.depth_m[rows, columns],
-        scene.camera.cropped(outer),
-        window=Window(frame.left - left, frame.top - top, frame.width, frame.height),
-        behind=behind and Behind(behind.picture[rows, columns], behind.depth_m[rows, columns]),
-        vantage=scene.vantage,
-    )

@@ -9,6 +9,7 @@ from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
 from render.optics.solving.limits import LensLimits
+from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.world.description import Description
@@ -70,3 +71,8 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+
+    @property
+    def encoding(self) -> Encoding:
+        """How its light is written into a picture: as the file it came from, else sRGB."""
+        return self.file.encoding if self.file else SRGB

@@ -3,20 +3,21 @@
 import math
 from typing import Any
 
-from render.judge.advice import Advice, advise
-from render.judge.notes import trade_notes
+from render.judge.advice import Advice
 from render.judge.telltales import Telltale
-from render.judge.verdict import Verdict, judge_case
-from render.load.case import case_of
+from render.judge.verdict import Verdict
 from render.load.prepared import Prepared
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.tell.judged import judge_prepared
 from render.tell.told import counted_in, spot_words
-from render.words import metres, spell_f_number
+from render.tell.verdict_lines import parts_of, word_of
+from render.words import metres, spell_direction, spell_f_number
 
 __all__ = ["opinion", "setting_values"]
 
 _SHOWN = 6
+_NAMES = {"picture": "Colour and place"}
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
 
@@ -29,20 +30,24 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     HingelineError
         As the judgement.
     """
-    case = case_of(prepared)
-    verdict = judge_case(case, prepared.setting)
-    advice = advise(prepared.scene, case, prepared.setting)
+    judged = judge_prepared(prepared, elsewhere=False)
+    verdict, advice = judged.verdict, judged.advice
     return {
         "sentence": _headline(verdict),
         "short": _short(verdict),
         "why": _why(verdict),
-        "parts": _parts(verdict),
+        "parts": [
+            {
+                "name": _NAMES.get(part.name, part.name.capitalize()),
+                "mark": part.mark,
+                "words": part.words,
+                "weakest": part.name == verdict.marks.weakest,
+            }
+            for part in parts_of(verdict)
+        ],
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
-        "remarks": [
-            *verdict.remarks,
-            *(f"{n.text} ({n.source})" for n in trade_notes(case, verdict)),
-        ],
+        "remarks": [*verdict.remarks, *(f"{n.text} ({n.source})" for n in judged.notes)],
         "small_print": verdict.small_print,
     }
 
@@ -52,13 +57,13 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
     now = prepared.setting
     values: dict[str, str | None] = {}
     if wanted.tilt_deg != now.tilt_deg:
-        values["tilt"] = _sided(wanted.tilt_deg, "down", "up")
+        values["tilt"] = spell_direction("tilt", wanted.tilt_deg)
     if wanted.swing_deg != now.swing_deg:
-        values["swing"] = _sided(wanted.swing_deg, "right", "left")
+        values["swing"] = spell_direction("swing", wanted.swing_deg)
     if wanted.rise_mm != now.rise_mm:
-        values["rise"] = _sided(wanted.rise_mm, "up", "down")
+        values["rise"] = spell_direction("rise", wanted.rise_mm)
     if wanted.lateral_mm != now.lateral_mm:
-        values["shift"] = _sided(wanted.lateral_mm, "right", "left")
+        values["shift"] = spell_direction("lateral", wanted.lateral_mm)
     if wanted.f_number != now.f_number:
         values["f"] = spell_f_number(wanted.f_number).removeprefix("f/")
     if wanted.focal_mm != now.focal_mm:
@@ -84,12 +89,8 @@ def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
     return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
 
 
-def _sided(value: float, positive: str, negative: str) -> str:
-    return f"{positive if value > 0 else negative} {abs(value):.4g}" if value else "0"
-
-
 def _headline(verdict: Verdict) -> str:
-    word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
+    word = word_of(verdict)
     if verdict.score.overrides or verdict.reads_as is None:
         return f"{word[0].upper()}{word[1:]}"
     return f"{word[0].upper()}{word[1:]}, {verdict.reads_as.words.split(' (')[0]}"
@@ -107,31 +108,6 @@ def _why(verdict: Verdict) -> str:
     reasons.append(f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})")
     sentence = "; ".join(reasons)
     return f"{sentence[:1].upper()}{sentence[1:]}."
-
-
-def _parts(verdict: Verdict) -> list[dict[str, Any]]:
-    m, s, p = verdict.measures, verdict.stance, verdict.picture
-    band = m.band.height_fraction
-    steep = s.depression_deg
-    words = {
-        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
-        "agreement": f"blur follows depth: correlation {m.correlation:.2f}",
-        "visibility": f"edges blurred by {100 * m.edge_blur:.2g} % of the height, "
-        + ("all of it sharp" if band >= 1 else f"band {100 * band:.2g} % of it"),
-        "viewpoint": ("steepness not known" if math.isnan(steep) else f"looks down {steep:.0f}°")
-        + f", sky {100 * s.sky_share:.0f} %",
-        "picture": f"band {100 * p.band_from_top:.0f} % from the top",
-    }
-    names = {"picture": "Colour and place"}
-    return [
-        {
-            "name": names.get(name, name.capitalize()),
-            "mark": mark,
-            "words": words[name],
-            "weakest": name == verdict.marks.weakest,
-        }
-        for name, mark in zip(words, verdict.marks.as_tuple(), strict=True)
-    ]
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:

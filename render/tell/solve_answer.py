@@ -9,7 +9,8 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.summary import FocusSummary
-from render.shot.shot import Words
+from render.shot.keys import Words
+from render.words import spell_direction
 
 __all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words"]
 
@@ -99,12 +100,7 @@ def _shot_words(
     return {
         "lens": f"{answer.limits.focal_mm:g}",
         "f": f"{f_number:.4g}",
-        "tilt": _direction(tilt_deg, "down", "up"),
-        "swing": _direction(swing_deg, "right", "left"),
+        "tilt": spell_direction("tilt", tilt_deg),
+        "swing": spell_direction("swing", swing_deg),
         "focus": f"extension {extension_mm:.4f} mm",
     }
-
-
-def _direction(value: float, positive: str, negative: str) -> str:
-    size = f"{abs(value):.4f}".rstrip("0").rstrip(".")
-    return "0" if size == "0" else f"{positive if value > 0 else negative} {size}"

@@ -7,10 +7,11 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError
-from render.live.places import Places, cut_out
+from render.live.places import Places
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.camera import Window
+from render.scene.crop import cut_out
 from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20"}

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from render.jobs.board import BoardWishes, board
+from render.jobs.board import board
 from render.jobs.compare import compare
 from render.live.places import Places
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted, stops_of
@@ -15,6 +15,7 @@ from render.load.prepare import prepare
 from render.load.progress import silent
 from render.scene.resize import averaged
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 
 def _night(folder: Path, **given: str) -> Shot:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from render.jobs.solve import solve
+from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.solve_answer import Answer, chosen_words
@@ -10,7 +10,7 @@ from render.tell.solve_answer import Answer, chosen_words
 
 def _answer(*sharp: tuple[str, str], soft: tuple[str, ...] = ()) -> Answer:
     shot = merged(Shot(), {"height": "1.6", "lens-file": "long 90"}, "{name}")
-    return solve(shot, list(sharp), list(soft), progress=silent)
+    return find_answer(shot, list(sharp), list(soft), progress=silent)
 
 
 def test_the_best_position_in_the_words_of_a_shot() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from render.jobs.solve import solve
+from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.solve_answer import Answer
@@ -17,7 +17,7 @@ from render.tell.solve_record import answer_record
 
 def _answer(*sharp: tuple[str, str], lens: str = "long 90", height: str = "1.6") -> Answer:
     shot = merged(Shot(), {"height": height, "lens-file": lens}, "{name}")
-    return solve(shot, list(sharp), [], progress=silent)
+    return find_answer(shot, list(sharp), [], progress=silent)
 
 
 def test_both_lenses_and_the_verdict_are_said() -> None:
@@ -70,7 +70,9 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     Image.fromarray(np.full((120, 180, 3), 99, np.uint8)).save(path)
     given = {"focal-35": "60", "height": "20", "pitch": "20", "lens": "90", "f": "2.8"}
     shot = merged(Shot(picture=str(path)), given, "{name}")
-    answer = solve(shot, [("point", "50%,40%,60%,60%")], [], only=True, band=True, progress=silent)
+    answer = find_answer(
+        shot, [("point", "50%,40%,60%,60%")], [], only=True, band=True, progress=silent
+    )
     lines = answer_lines(answer)
     record = json.loads(json.dumps(answer_record(answer), allow_nan=False))
 

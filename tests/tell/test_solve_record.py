@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from render.jobs.solve import solve
+from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.solve_record import answer_record
@@ -14,7 +14,7 @@ def test_the_record_holds_the_same_numbers() -> None:
     """The record is plain JSON with the numbers of the lines; no NaN and no infinity."""
     shot = merged(Shot(), {"height": "1.6", "lens-file": "long 90"}, "{name}")
     pair = [("point", "pond=3 m, 0 m"), ("point", "far=60 m, 0.6 m")]
-    answer = solve(shot, pair, [], progress=silent)
+    answer = find_answer(shot, pair, [], progress=silent)
     record = json.loads(json.dumps(answer_record(answer), allow_nan=False))
 
     assert record["tilted"]["tilt_deg"] == pytest.approx(3)

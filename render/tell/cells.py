@@ -1,0 +1,37 @@
+"""A picture on a sheet, with what a verdict found of it underneath."""
+
+from PIL import Image
+
+from render.judge.score import Word
+from render.judge.verdict import Verdict
+from render.sheets.compare import Cell
+from render.tell.verdict_lines import word_of
+
+__all__ = ["verdict_cell"]
+
+
+def verdict_cell(
+    picture: Image.Image, words: str, verdict: Verdict, *, suggested: bool = False
+) -> Cell:
+    """Return a cell whose caption says what a verdict found."""
+    measures = verdict.measures
+    return Cell(
+        picture=picture,
+        setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
+        scale=_scale_words(verdict),
+        figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
+        f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
+        verdict=word_of(verdict),
+        suggested=suggested,
+    )
+
+
+def _scale_words(verdict: Verdict) -> str:
+    if verdict.word is Word.WONT:
+        return "no model scale"
+    return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"
+
+
+def _percent(share: float) -> str:
+    value = 100 * share
+    return f"{value:.0f} %" if value >= 10 else f"{value:.2g} %"
