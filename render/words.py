@@ -16,6 +16,7 @@ __all__ = [
     "marked_f_number",
     "metres",
     "parse_direction",
+    "parse_duration_s",
     "parse_f_number",
     "parse_height_m",
     "parse_millimetres",
@@ -227,6 +228,21 @@ def parse_height_m(text: str) -> float:
         raise SettingError(f'"{text}" is not a length: {hint}')
     value = _above_0(match, text, "metres, such as 12 or 1.5 m")
     return value * _METRES_IN.get(unit, 1.0)
+
+
+def parse_duration_s(text: str) -> float:
+    """Read a time span in seconds: "2", "90 s", "10 min", "1.5 h".
+
+    >>> parse_duration_s("10 min"), parse_duration_s("2")
+    (600.0, 2.0)
+    """
+    match = re.fullmatch(
+        rf"\s*{_NUMBER}\s*(s|sec|second|seconds|min|minute|minutes|h|hour|hours)?\s*", text.lower()
+    )
+    value = float(match.group(1)) if match else 0.0
+    if not match or not value > 0:
+        raise SettingError(f'"{text}" is no time span: write seconds or minutes, "2 s", "10 min"')
+    return value * {"m": 60.0, "h": 3600.0}.get((match.group(2) or "s")[0], 1.0)
 
 
 def parse_millimetres(text: str) -> float:

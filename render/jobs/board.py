@@ -17,6 +17,7 @@ from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import keep_compiled_kernels
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
@@ -207,6 +208,8 @@ def _settings(
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
+        if base.things is not None:
+            shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
         found.append((caption or alternative_words(base.setting, setting), scene, setting))

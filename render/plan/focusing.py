@@ -94,7 +94,7 @@ def focus_checks(
 
 
 def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[FocusCheck, ...]:
-    band = focus_lens(verdict.setting), verdict.measures.band
+    band = verdict.measures.band
     x, y = spot_in_focus(case, verdict)
     if band.height_fraction >= 1.0:
         return (_check(case, lens, "in focus", "crisp", *_clipped(case, x, y)),)
@@ -242,7 +242,12 @@ def _check(
 
 
 def setting_up(
-    case: Case, verdict: Verdict, limits: LensLimits, named: Sequence[Target] = ()
+    case: Case,
+    verdict: Verdict,
+    limits: LensLimits,
+    named: Sequence[Target] = (),
+    *,
+    raised: bool = True,
 ) -> tuple[str, ...]:
     """What to do in which order, with the numbers to dial in (common practice, no source)."""
     setting = verdict.setting
@@ -257,7 +262,8 @@ def setting_up(
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
     steps = [
-        "Tripod low and weighted, sensor level from side to side; stabilisation off.",
+        f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
+        "stabilisation off.",
         f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
@@ -266,9 +272,12 @@ def setting_up(
         f"will stand {near}.",
         *_balancing(setting, named),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
-        "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "
-        "to plan from next time.",
     ]
+    if _leans(setting):
+        steps.append(
+            "Also take one straight frame at f/8 from the same spot: it is the picture to plan "
+            "from next time."
+        )
     return tuple(steps)
 
 

@@ -221,8 +221,8 @@ def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) ->
     if not by_remote:
         remarks.insert(
             0,
-            f"a remote release counts whole seconds: {interval_s:.2g} s is a burst of "
-            f"{1.0 / interval_s:.2g} a second, or video",
+            f"a remote release counts whole seconds, and {interval_s:.2g} s is less than one: a "
+            "burst that the camera keeps up, or rather video",
         )
     elif abs(interval_s - round(interval_s)) > 1e-6:
         remarks.insert(
@@ -243,15 +243,15 @@ def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) ->
     )
 
 
-def plan_video(interval_s: float, frames_per_s: float, clip_s: float) -> Video:
+def plan_video(timelapse: TimeLapse) -> Video:
     """Video in place of single frames: keep one frame of every ``interval x rate``."""
-    interval = plan_interval(interval_s, frames_per_s, clip_s)
-    longest = 1.0 / frames_per_s
+    interval, rate = timelapse.interval, timelapse.frames_per_s
+    longest = 1.0 / rate
     speed_up = max(1.0, interval.speed_up)
     return Video(
-        record_fps=frames_per_s,
+        record_fps=rate,
         speed_up=speed_up,
-        record_s=math.ceil(clip_s * speed_up),
+        record_s=math.ceil(timelapse.clip_s * speed_up),
         smooth_s=min(interval.shutter_s, longest),
-        snap_s=min(interval_s * _SNAP_DEG / 360.0, longest),
+        snap_s=min(timelapse.interval_s * _SNAP_DEG / 360.0, longest),
     )

@@ -277,14 +277,13 @@ def tolerances(
         name = "tilt" if setting.tilt_deg and not setting.swing_deg else "swing"
         name = "lean" if setting.tilt_deg and setting.swing_deg else name
         for word, angle in (("more", total + _STEP_DEG), ("less", max(0.0, total - _STEP_DEG))):
-            turn = dict(zip(("tilt_deg", "swing_deg"), revolved(angle, azimuth), strict=True))
-            if word == "more" and misfits(limits, replace(setting, **turn)):
+            tilt, swing = revolved(angle, azimuth)
+            turned = replace(setting, tilt_deg=tilt, swing_deg=swing)
+            if word == "more" and misfits(limits, turned):
                 continue
             step = f"{abs(angle - total):.2g}° {word} {name}"
-            changes[f"{step}, focus set anew"] = replace(setting, **turn), still
-            changes[f"{step}, focus untouched"] = _turned(
-                setting, before, limits, turn["tilt_deg"], turn["swing_deg"]
-            )
+            changes[f"{step}, focus set anew"] = turned, still
+            changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
     changes[f"focus ring at {metres(ring.distance_m)}, a hair nearer"] = nudged, still

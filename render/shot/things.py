@@ -50,10 +50,10 @@ def read_check(text: str) -> CheckWish:
     name, place = name.strip(), (rest if equals else text).strip()
     if not name or not place:
         raise SettingError(
-            f'"{text}": write a name and a spot, such as \'door=50%,62%\', or a thing of a scene'
+            f"\"{text}\": write a name and a spot, such as 'door=50%,62%', or a thing of a scene"
         )
     if place[:1].isalpha():
         return CheckWish(name, read_thing(place))
     if not equals:
-        raise SettingError(f'"{text}" has no name: write it in front, such as \'door={place}\'')
+        raise SettingError(f"\"{text}\" has no name: write it in front, such as 'door={place}'")
     return CheckWish(name, read_spot(place))
