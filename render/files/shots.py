@@ -1,11 +1,11 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
-import tomllib
 from pathlib import Path
 
 from render.errors import InputError
 from render.files.atomic import written_beside
+from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
 from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
@@ -25,12 +25,7 @@ def read_shot(path: Path) -> Shot:
     InputError, SettingError
         If it cannot be read, is not TOML, or has a key, type, value or format that is not known.
     """
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError(f"{path} cannot be read ({error.strerror}): check the name") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path} is not a readable TOML file: {error}") from None
+    content = read_toml(path, "shot file", replaceable=True)
     version = content.pop("format", None)
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")

@@ -9,9 +9,9 @@ from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.shots import write_shot
 from render.jobs.made import Made
-from render.jobs.solve_place import place_of
-from render.jobs.wishes import Site, Wish, parse_wish
 from render.load.progress import Progress
+from render.load.site import Site, Wish, parse_wish
+from render.load.standpoint import place_of
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
@@ -87,7 +87,7 @@ def find_answer(
     shot : Shot
         A picture with depth, or only a height and a lens.
     sharp : list of (kind, text)
-        What should be sharp, each of a kind in `render.jobs.wishes.KINDS`.
+        What should be sharp, each of a kind in `render.load.site.KINDS`.
     soft : list of str
         What should be soft; points and areas.
     only : bool

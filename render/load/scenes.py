@@ -29,7 +29,10 @@ from render.trace.exact import trace_exact
 from render.trace.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.placing import PLACING
 from render.world.scenefile import read_description
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS
 
 __all__ = [
     "SceneLine",
@@ -224,10 +227,6 @@ def describe_scene(source: str) -> tuple[str, ...]:
 
 def words(kind: str | None) -> tuple[str, ...]:
     """The words of a scene file: all kinds of things, or every key of one."""
-    from render.world.placing import PLACING
-    from render.world.things import load_kinds
-    from render.world.things.kind import KINDS
-
     load_kinds()
     if kind is None:
         every = [f"{name}: {KINDS[name].line}" for name in sorted(KINDS)]

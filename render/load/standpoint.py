@@ -3,11 +3,11 @@
 from dataclasses import dataclass, replace
 
 from render.errors import InputError
-from render.jobs.wishes import Site
 from render.load.compiled import keep_compiled_kernels
 from render.load.lens import limits_of
 from render.load.prepare import prepare
 from render.load.progress import Progress
+from render.load.site import Site
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.limits import LensLimits
