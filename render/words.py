@@ -4,14 +4,17 @@ Signs live inside the program; people meet words.  The convention the words
 stand for is stated once, in `render.optics.camera`.
 """
 
+import difflib
 import math
 import re
+from collections.abc import Iterable
 
 from render.errors import SettingError
 
 __all__ = [
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
+    "choices",
     "lateral_words",
     "marked_f_number",
     "metres",
@@ -369,3 +372,24 @@ def _three_digits(value: float) -> str:
         return "0"
     decimals = max(0, 2 - math.floor(math.log10(abs(value))))
     return f"{value:.{min(decimals, 4)}f}"
+
+
+def choices(names: Iterable[str], meant: str = "", where: str = "") -> str:
+    """Names to choose from, at most a dozen: those like what was meant first.
+
+    Parameters
+    ----------
+    where : str
+        What lists them all, if they are more.
+
+    Examples
+    --------
+    >>> choices(["grass", "brick", "glass"], "gras")
+    'grass, glass, brick'
+    """
+    every = list(names)
+    near = difflib.get_close_matches(meant[:60], every, 4, 0.5)
+    shown = [*near, *(name for name in every if name not in near)][:12]
+    left = len(every) - len(shown)
+    more = f" and {left} more" + (f" ({where})" if where else "") if left else ""
+    return ", ".join(shown) + more

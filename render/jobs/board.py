@@ -15,7 +15,7 @@ from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.load.named import focus_found
 from render.load.plan import planned_on
@@ -87,7 +87,7 @@ def board(
     others = [_alternative(text) for text in wishes.alternatives]
     if len(others) > 4:
         raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     as_it_is = prepare(shot, progress)
     base = lifted(as_it_is, MOCKUP_STOPS)
     settings = _settings(base, others)
@@ -138,7 +138,7 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage)
+    return client_sentences(verdict, judged.scene.vantage, near_unsaid=judged.unsaid.near)
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:

@@ -8,7 +8,7 @@ from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -62,7 +62,7 @@ def card(
         check_ending(pdf, "the card", ".pdf")
         check_destination(pdf, overwrite=overwrite, inputs=inputs)
     title = checked_text(wishes.title, "the title") if wishes.title else ""
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)

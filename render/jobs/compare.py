@@ -17,7 +17,7 @@ from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
@@ -115,7 +115,7 @@ def compare(
     out = out or Path(f"{stem}_{name}.png")
     inputs = input_files(shot)
     _check_places(out, page, singles, save_shot, overwrite, inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
     shown = shot
     if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):

@@ -13,7 +13,8 @@ from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.judge.near_question import ANSWER, KINDS
+from render.load.compiled import say_compiling
 from render.load.flat import opened_picture
 from render.load.progress import Progress
 from render.load.sources import picture_depth
@@ -30,6 +31,7 @@ from render.words import metres
 __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
+_NEAR_ASKED = f"Not said: does anything stand near the lens, {KINDS}: {ANSWER}"
 
 
 def make_depth(
@@ -65,7 +67,7 @@ def make_depth(
     pictures = (painted, before) if shot.depth.mend else (painted,)
     for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
@@ -112,6 +114,7 @@ def make_depth(
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
+        *([_NEAR_ASKED] if found.depth.unsaid.near else []),
     )
     return made(files, lines, plain(record))
 
@@ -140,7 +143,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     return made(
         [],
-        (*lines, f"Note: {how_taken}", f"If that looks right: {use}"),
+        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _NEAR_ASKED),
         {
             "proposals": [
                 {

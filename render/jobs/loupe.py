@@ -13,7 +13,7 @@ from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -75,7 +75,7 @@ def loupe(
     if len(at) > 12:
         raise SettingError(f"{len(at)} spots are too many for one sheet: at most 12")
     check_destination(out, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress)
     frame = prepared.scene.frame
     across_px = round(sensor_px * frame.width / max(frame.width, frame.height))

@@ -13,7 +13,7 @@ from render.files.painted import write_painted
 from render.files.pictures import write_picture
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -93,10 +93,10 @@ def render(
     inputs = input_files(shot)
     for path in (out, *shown, *([save_shot] if save_shot else [])):
         check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress)
 
-    # What follows imports compiled kernels, so only after their place is settled.
+    # What follows imports the compiler: not for a shot that is refused.
     from render.engine.develop import add_grain, fall_off
     from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph

@@ -17,6 +17,7 @@ from render.shot.shot import Shot
 from render.words import metres
 from render.world.description import Description, VantageWords
 from render.world.place.mapdata import MapData
+from render.world.sky import clear_light, sun_words
 from render.world.sun import sun_position
 
 if TYPE_CHECKING:
@@ -83,10 +84,10 @@ def map_description(shot: Shot) -> Description:
     latitude, longitude = place.frame.latitude_deg, place.frame.longitude_deg
     try:
         sun_heading, sun_height = sun_position(shot.place.when, latitude, longitude)
+        light = replace(description.light, sun_heading_deg=sun_heading, sun_height_deg=sun_height)
+        return replace(description, light=clear_light(light))
     except InputError as error:
         raise SettingError(f"--when: {error}") from None
-    light = replace(description.light, sun_heading_deg=sun_heading, sun_height_deg=sun_height)
-    return replace(description, light=light)
 
 
 def stands_words(shot: Shot, height_m: float) -> list[str]:
@@ -99,6 +100,8 @@ def stands_words(shot: Shot, height_m: float) -> list[str]:
         f"the camera stands at {latitude:.5f}, {longitude:.5f}, {metres(height_m)} above the "
         f"ground{above}"
     ]
+    if shot.place.when is not None:
+        words.append(sun_words(*sun_position(shot.place.when, latitude, longitude)))
     if shot.place.look_at_deg is None and shot.demo.heading_deg is None:
         words.append("no heading was given: it looks north")
     return [*words, *place.notes]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
+from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import known_thing, named_things
 from render.load.plan import plan
@@ -104,6 +105,7 @@ def prepare_scene(
     InputError, SettingError
         If the scene cannot be read, or the camera cannot stand there.
     """
+    say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
     description = scene_of(shot)
     limits = limits_of(shot)

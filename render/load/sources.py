@@ -30,6 +30,7 @@ from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
+from render.load.near import with_near
 from render.load.progress import Progress
 from render.load.standing import with_things
 from render.load.surveyed import from_survey
@@ -101,10 +102,11 @@ def picture_depth(
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
     if not keys.mend:
-        return replace(found, depth=depth)
+        return replace(found, depth=with_near(depth, keys, file.light, camera))
 
     progress("mending the depth", 0.2)
-    return PictureDepth(mend(depth, file.light, sky=sky), found.misfits, before=depth)
+    mended = with_near(mend(depth, file.light, sky=sky), keys, file.light, camera)
+    return PictureDepth(mended, found.misfits, before=depth)
 
 
 def _base(

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from render.errors import InputError
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.lens import limits_of
 from render.load.prepare import prepare
 from render.load.progress import Progress
@@ -93,7 +93,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         if value is None
     }
     if shot.scene:
-        keep_compiled_kernels(progress)
+        say_compiling(progress)
     prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
     notes = [f"depth: {prepared.depth_how}", *prepared.notes]
     if limits is None:

@@ -21,13 +21,10 @@ __all__ = [
     "GroundBand",
     "SharpRun",
     "Wedge",
-    "band_half_height_mm",
     "ground_band",
-    "ground_band_along",
     "level_ground_per_m",
     "plane_blur_gradient",
     "sharp_inverse_range",
-    "sharp_range_m",
     "sharp_runs",
     "sharp_runs_across",
     "wedge",
@@ -79,15 +76,6 @@ def wedge_half_width_m(lens: FocusedLens, coc_mm: float, depth_m: float) -> floa
     return share * lens.focal_mm / (lens.extension_mm * sine) * depth_m
 
 
-def band_half_height_mm(lens: FocusedLens, coc_mm: float) -> float:
-    """Half the sharp band at one depth, on the sensor along the tilt: ``c N / sin(tilt)``.
-
-    The same for every extension and depth; ``inf`` without tilt.
-    """
-    sine = math.hypot(lens.axis[0], lens.axis[1])
-    return _limit(lens, coc_mm) * lens.focal_mm / sine if sine else math.inf
-
-
 def sharp_inverse_range(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
     """Inverse depths (1/m) between which rays are sharp, ``1/lambda ± c N / (f v)``.
 
@@ -104,18 +92,6 @@ def sharp_inverse_range(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> 
     middle = lens.sharp_inverse_depth(slopes)
     half = 1000.0 * _limit(lens, coc_mm) / lens.extension_mm
     return np.stack([middle + half, middle - half], axis=-1)
-
-
-def sharp_range_m(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
-    """Depths between which rays are sharp, m, shape (..., 2), near first.
-
-    The far one may be ``inf``; both are NaN where nothing on the ray is sharp.
-    """
-    inverse = sharp_inverse_range(lens, slopes, coc_mm)
-    nothing = inverse[..., :1] < 0
-    with np.errstate(divide="ignore"):
-        depth = np.where(inverse > 0, 1.0 / np.where(inverse > 0, inverse, 1.0), np.inf)
-    return np.asarray(np.where(nothing, np.nan, depth))
 
 
 def plane_blur_gradient(lens: FocusedLens, plane_per_m: ArrayLike) -> tuple[float, float]:
@@ -177,17 +153,6 @@ def ground_band(
     """
     start = camera.slopes(x_px, camera.centre_y_px)
     return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
-
-
-def ground_band_along(
-    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float
-) -> GroundBand | None:
-    """Sharp band of level ground through the picture's middle, along the azimuth of the tilt."""
-    nx, ny, _ = lens.axis
-    sine = math.hypot(nx, ny)
-    across = np.array([nx, ny]) / sine if sine else np.array([0.0, 1.0])
-    start = camera.slopes(camera.width_px / 2, camera.height_px / 2)
-    return _ground_band(lens, camera, vantage, coc_mm, start, across)
 
 
 def _ground_band(

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from render.judge.case import Case
 from render.judge.measures import Band
+from render.judge.near_question import near_question
 from render.judge.samples import Samples
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
@@ -261,10 +262,13 @@ def setting_up(
         near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
+    asked = near_question(case, verdict)
+    unseen = f"Look along the frame's edges: {asked.words}." if asked else ""
     steps = [
         f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
         "stabilisation off.",
         f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
+        *filter(None, [unseen]),
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
         f"Focus at full aperture on {on}{100 * across / camera.width_px:.0f} % across and "

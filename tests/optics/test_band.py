@@ -10,13 +10,10 @@ from hypothesis import strategies as st
 
 from render.errors import SettingError
 from render.optics.band import (
-    band_half_height_mm,
     ground_band,
-    ground_band_along,
     level_ground_per_m,
     plane_blur_gradient,
     sharp_inverse_range,
-    sharp_range_m,
     sharp_runs,
     sharp_runs_across,
     wedge,
@@ -86,44 +83,20 @@ def test_wedge_reaches_the_hinge_distance_at_its_hyperfocal_depth(
     hinge_m = wedge(lens, coc).sharp.hinge_distance_m
 
     assert wedge_half_width_m(lens, coc, hyperfocal_m) == pytest.approx(hinge_m, rel=1e-9)
-    half_mm = wedge_half_width_m(lens, coc, depth) / depth * lens.extension_mm
-    assert band_half_height_mm(lens, coc) == pytest.approx(half_mm, rel=1e-9)
-
-
-@given(lenses(tilted=True), coc_mm)
-def test_band_at_one_depth_is_the_same_for_every_depth_and_focus(
-    lens: FocusedLens, coc: float
-) -> None:
-    """Across the band at any one depth the blur rises from 0 to c over c N / sin(tilt)."""
-    nx, ny, _ = lens.axis
-    across = np.array([nx, ny]) / math.hypot(nx, ny)
-    step = band_half_height_mm(lens, coc) / lens.extension_mm * across
-    for inverse in (0.0, 1 / 3.0):
-        change = defocus(lens, step, inverse) - defocus(lens, [0.0, 0.0], inverse)
-
-        np.testing.assert_allclose(-change * 2 * lens.aperture_radius_mm, coc, rtol=1e-7)
+    half = wedge_half_width_m(lens, coc, depth) / depth
+    assert half == pytest.approx(hinge_m / hyperfocal_m, rel=1e-9)
 
 
 def test_untilted_lens_has_planes_parallel_to_the_sensor() -> None:
-    """Without tilt the band is as high as the picture and its limits are two depths."""
+    """Without tilt the wedge has no edge and its limits are two depths."""
     lens = focus_lens(LensSetting(focal_mm=50, f_number=8, focus=FocusDistance(5)))
 
-    assert band_half_height_mm(lens, 0.03) == wedge_half_width_m(lens, 0.03, 5) == math.inf
+    assert wedge_half_width_m(lens, 0.03, 5) == math.inf
     np.testing.assert_allclose(
-        sharp_range_m(lens, [[0, 0], [0.3, 0.2]], 0.03), [[3.389370933, 9.527439024]] * 2, rtol=1e-6
+        [1 / sharp_inverse_range(lens, slopes, 0.03) for slopes in ([0, 0], [0.3, 0.2])],
+        [[3.389370933, 9.527439024]] * 2,
+        rtol=1e-6,
     )
-
-
-def test_beyond_infinity_nothing_on_the_ray_is_sharp() -> None:
-    """A ray whose sharp point lies behind the camera gets NaN; one that reaches the sky, inf."""
-    lens = focus_lens(LensSetting(focal_mm=90, f_number=2.8, focus=FocusDistance(60), tilt_deg=8))
-    nothing, sky = sharp_range_m(lens, [[0, -0.2], [0, -0.01]], 0.05)
-
-    assert np.isnan(nothing).all()
-    assert np.isfinite(sky[0])
-    assert sky[1] == math.inf
-    above = np.array([[0.0, -0.2]] * 50)
-    assert np.all(defocus(lens, above, np.linspace(0, 1, 50)) * 90 / 2.8 > 0.05)
 
 
 @given(lenses(), vantages, slope, slope)
@@ -207,9 +180,6 @@ def test_depth_map_and_vantage_agree_on_the_band() -> None:
 
     assert band is not None
     assert (run.top_px, run.bottom_px) == pytest.approx((band.far_px[1], band.near_px[1]), abs=1e-3)
-    along = ground_band_along(lens, camera, ROOF, 0.03)
-    assert along is not None
-    assert along.near_m == pytest.approx(band.near_m, abs=0.01)
 
 
 def test_across_is_down_of_the_turned_picture() -> None:

@@ -5,8 +5,10 @@ import math
 import numpy as np
 import pytest
 
-from render.engine import kernels
+from render.engine.kernels.figures import spread_ellipse, spread_polygon, spread_small
+from render.engine.kernels.tables import Optic
 from render.engine.layers import half_disc
+from tests.steps import opened
 
 SIZE = 24
 
@@ -34,7 +36,7 @@ def test_an_ellipse_is_spread_evenly(a, b, c):
     """Every cell gets the share of the ellipse that lies in it."""
     slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
     x, y = np.float32(11.3), np.float32(12.8)
-    kernels.spread_ellipse(
+    opened(spread_ellipse)(
         slab, 0, SIZE, x, y, np.float32(a), np.float32(b), np.float32(c), half_disc(), *_ones()
     )
     det = a * c - b * b
@@ -49,7 +51,7 @@ def test_an_ellipse_is_spread_evenly(a, b, c):
 def test_a_figure_over_the_border_keeps_what_lies_inside():
     """Cells inside the buffer get the same as in the open; nothing is written outside."""
     slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
-    kernels.spread_ellipse(
+    opened(spread_ellipse)(
         slab, 0, SIZE, np.float32(1.0), np.float32(22.5), np.float32(25.0), np.float32(3.0),
         np.float32(16.0), half_disc(), *_ones(),
     )  # fmt: skip
@@ -63,12 +65,13 @@ def test_a_polygon_is_spread_evenly():
     """A turned pentagon: every cell gets the share of it that lies in it."""
     angle = np.radians(17) + 2 * math.pi / 5 * np.arange(5)
     outline = np.stack([np.cos(angle), np.sin(angle)], -1).astype(np.float32)
-    optic = np.zeros(12, np.float32)
-    optic[3], optic[8], optic[9] = 7.0, 1.0, 1.0  # 7 px per unit of defocus; no tilt
+    one = np.float32(1.0)
+    optic = Optic(*np.zeros(16, np.float32))._replace(  # 7 px per unit of defocus; no tilt
+        radius=np.float32(7.0), tilt_y=one, axis_z=one
+    )
     slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
     x, y = np.float32(12.2), np.float32(11.6)
-    one = np.float32(1.0)
-    kernels.spread_polygon(
+    opened(spread_polygon)(
         slab, 0, SIZE, optic, outline, 5, -one, x, y, x, y, one, one,
         np.zeros((SIZE, 3), np.float32), *_ones(),
     )  # fmt: skip
@@ -86,7 +89,7 @@ def test_the_small_kernel_has_the_second_moments_of_the_ellipse():
     """3 x 3 weights: sum 1, centre kept, a/4, b/4 and c/4 as second moments."""
     slab = np.zeros(SIZE * (SIZE + 2) * 4, np.float32)
     a, b, c = 0.9, 0.2, 0.6
-    kernels.spread_small(
+    opened(spread_small)(
         slab,
         0,
         SIZE,
@@ -105,32 +108,3 @@ def test_the_small_kernel_has_the_second_moments_of_the_ellipse():
     ]
 
     np.testing.assert_allclose(moments, [1, a / 4, b / 4, c / 4], atol=1e-6)
-
-
-def test_gathered_cells_hold_all_the_light():
-    """Fragments and what is left to be spread one by one add up to the picture, bin by bin."""
-    rng = np.random.default_rng(6)
-    picture = rng.uniform(0, 0.2, (64, 96, 3)).astype(np.float32)
-    picture[7, 11] = 30.0
-    iz = np.repeat(rng.uniform(0.01, 0.5, (8, 12)), 8, 0).repeat(8, 1).astype(np.float32)
-    optic = np.zeros(12, np.float32)
-    optic[3] = 1.0
-    defocus = (iz - np.float32(0.2)) * np.float32(100.0)
-    index, record = np.full(iz.shape, -1, np.int32), np.zeros((0, 13), np.float32)
-    size = np.abs(np.arange(160) % 96 - 32)
-    cells = np.where(size >= 7, (size - 1) // 2 - 2, 0).astype(np.int64)
-    starts, reaches = np.zeros(7, np.int64), np.zeros(6, np.float32)
-    small, seen = np.zeros(6, np.uint8), np.zeros(160, np.uint8)
-    got = kernels.gather_blocks(
-        picture, defocus, iz, index, record, optic, cells, cells, 0, 0, 3, 0, 6,
-        starts, reaches, small, seen,
-    )  # fmt: skip
-
-    far = np.abs(defocus) >= 8
-    np.testing.assert_allclose(got[:, :3].sum(0), picture[far].sum(0), rtol=1e-4)
-    assert got[:, 3].sum() == pytest.approx(far.sum())
-    assert starts.sum() == got.shape[0]
-    np.testing.assert_allclose(reaches.max(), np.abs(defocus).max(), rtol=1e-6)
-    if far[7, 11]:
-        lamp = got[got[:, 7] >= 96]
-        np.testing.assert_allclose(lamp[:, [0, 3, 5, 6]], [[30, 0, 11.5, 7.5]], rtol=1e-6)

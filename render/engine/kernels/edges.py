@@ -5,27 +5,35 @@ Plain arrays in, plain arrays out. Common to all kernels here:
 ``gain`` f32, the radius that one unit of inverse depth adds; ``flags`` (H, W) u8, bits
 1 near side of an edge, 2 far side, 4 8 16 32 farther neighbour left right up down, 64 hides;
 ``index`` (H, W) i32, row of ``record`` or -1;
-``record`` (n, 13) f32: near r g b, share, iz | far r g b, iz | hidden r g b, share.
+``record`` (n, RECORD) f32, its columns named in `render.engine.kernels.tables`.
 """
 
 import math
 
 import numpy as np
-from numba import njit
+
+from render.compiled import loop, step
+from render.engine.kernels.tables import (
+    FAR,
+    FAR_IZ,
+    HIDDEN,
+    HIDDEN_SHARE,
+    NEAR,
+    NEAR_IZ,
+    NEAR_SHARE,
+)
 
 __all__ = [
     "assign_rows",
-    "fill_columns",
-    "fill_rows",
+    "fill_hidden",
     "find_edges",
-    "mark_columns",
-    "mark_rows",
+    "mark_hiding",
     "part_edges",
     "settle_records",
 ]
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@step(forceinline=True)
 def _edge(iz, r, i, j, di, dj):
     """+1 if (i, j) is near side of an edge towards (di, dj), -1 if far side, else 0."""
     h, w = iz.shape
@@ -46,7 +54,7 @@ def _edge(iz, r, i, j, di, dj):
     return 1 if here > there else -1
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@step()
 def _apart(r, i, above, below, apart):
     """Mark where row i's radius is over 0.3 px from one of 8 neighbours; plain, for SIMD."""
     w, limit = r.shape[1], np.float32(0.3)
@@ -73,7 +81,7 @@ def _apart(r, i, above, below, apart):
         )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def find_edges(iz, r, flags, row0, row1):
     """Set bits 1 to 32 of ``flags`` in rows row0 to row1."""
     h, w = iz.shape
@@ -97,7 +105,7 @@ def find_edges(iz, r, flags, row0, row1):
             flags[i, j] = flag
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@step(forceinline=True)
 def _walk(iz, r, flags, gain, i, j, di, dj, bit):
     """Count the pixels from (i, j) along (di, dj) that hide the surface beyond (i, j)'s edge."""
     h, w = iz.shape
@@ -117,33 +125,28 @@ def _walk(iz, r, flags, gain, i, j, di, dj, bit):
     return n
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def mark_rows(iz, r, flags, gain, row0, row1):
-    """Set bit 64 where a walk left or right from an edge finds something hidden."""
+@step(forceinline=True)
+def _sides(down):
+    """Bits of an edge whose farther neighbour lies before, and behind, along rows or down."""
+    return (16, 32) if down else (4, 8)
+
+
+@loop()
+def mark_hiding(iz, r, flags, gain, row0, row1, column0, column1, down):
+    """Set bit 64 where a walk from an edge finds something hidden: along rows, or down (1)."""
+    before, behind = _sides(down)
+    along = 1 - down
     for i in range(row0, row1):
-        for j in range(iz.shape[1]):
-            if flags[i, j] & 4:
-                for k in range(_walk(iz, r, flags, gain, i, j, 0, 1, 4)):
-                    flags[i, j + k] |= 64
-            if flags[i, j] & 8:
-                for k in range(_walk(iz, r, flags, gain, i, j, 0, -1, 8)):
-                    flags[i, j - k] |= 64
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def mark_columns(iz, r, flags, gain, column0, column1):
-    """Set bit 64 where a walk up or down from an edge finds something hidden."""
-    for i in range(iz.shape[0]):
         for j in range(column0, column1):
-            if flags[i, j] & 16:
-                for k in range(_walk(iz, r, flags, gain, i, j, 1, 0, 16)):
-                    flags[i + k, j] |= 64
-            if flags[i, j] & 32:
-                for k in range(_walk(iz, r, flags, gain, i, j, -1, 0, 32)):
-                    flags[i - k, j] |= 64
+            for bit in (before, behind):
+                if flags[i, j] & bit:
+                    way = 1 if bit == before else -1
+                    di, dj = way * down, way * along
+                    for k in range(_walk(iz, r, flags, gain, i, j, di, dj, bit)):
+                        flags[i + k * di, j + k * dj] |= 64
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def assign_rows(flags, index):
     """Number the pixels that need a record, row by row; returns how many there are."""
     n = 0
@@ -157,7 +160,7 @@ def assign_rows(flags, index):
     return n
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@step(forceinline=True)
 def _beyond(iz, r, i, j, di, dj):
     """The pixel one step on from (i, j), or (i, j) if that leaves it or crosses an edge."""
     h, w = iz.shape
@@ -168,7 +171,7 @@ def _beyond(iz, r, i, j, di, dj):
     return i + di, j + dj
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def part_edges(picture, iz, r, behind, behind_iz, flags, index, record, row0, row1):
     """Part each edge pixel into near and far share; ``behind`` holds known far light, if any."""
     known = behind_iz.shape[0] > 0
@@ -227,17 +230,27 @@ def part_edges(picture, iz, r, behind, behind_iz, flags, index, record, row0, ro
                 n0 = min(max(c0 - rest * b0, zero), c0)
                 n1 = min(max(c1 - rest * b1, zero), c1)
                 n2 = min(max(c2 - rest * b2, zero), c2)
-                record[at, 4], record[at, 8] = iz[i, j], other
+                record[at, NEAR_IZ], record[at, FAR_IZ] = iz[i, j], other
             else:
                 n0, n1, n2 = min(share * f0, c0), min(share * f1, c1), min(share * f2, c2)
                 b0, b1, b2 = (c0 - n0) / rest, (c1 - n1) / rest, (c2 - n2) / rest
-                record[at, 4], record[at, 8] = other, iz[i, j]
-            record[at, 0], record[at, 1], record[at, 2], record[at, 3] = n0, n1, n2, share
-            record[at, 5], record[at, 6], record[at, 7] = c0 - n0, c1 - n1, c2 - n2
-            record[at, 9], record[at, 10], record[at, 11], record[at, 12] = b0, b1, b2, share
+                record[at, NEAR_IZ], record[at, FAR_IZ] = other, iz[i, j]
+            record[at, NEAR], record[at, NEAR + 1], record[at, NEAR + 2], record[at, NEAR_SHARE] = (
+                n0,
+                n1,
+                n2,
+                share,
+            )
+            record[at, FAR], record[at, FAR + 1], record[at, FAR + 2] = c0 - n0, c1 - n1, c2 - n2
+            (
+                record[at, HIDDEN],
+                record[at, HIDDEN + 1],
+                record[at, HIDDEN + 2],
+                record[at, HIDDEN_SHARE],
+            ) = b0, b1, b2, share
 
 
-@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+@step(forceinline=True)
 def _fill(iz, r, flags, gain, index, record, i, j, di, dj, bit):
     """Add what lies beyond (i, j)'s edge to every pixel that hides it, weight 1/distance^1.5."""
     n = _walk(iz, r, flags, gain, i, j, di, dj, bit)
@@ -250,36 +263,28 @@ def _fill(iz, r, flags, gain, index, record, i, j, di, dj, bit):
         steps = np.float32(k + 1)
         weight = np.float32(1.0) / (steps * np.float32(math.sqrt(steps)))
         at = index[ii, jj]
-        record[at, 9] += weight * record[source, 9]
-        record[at, 10] += weight * record[source, 10]
-        record[at, 11] += weight * record[source, 11]
-        record[at, 8] += weight * far_iz
-        record[at, 12] += weight
+        record[at, HIDDEN] += weight * record[source, HIDDEN]
+        record[at, HIDDEN + 1] += weight * record[source, HIDDEN + 1]
+        record[at, HIDDEN + 2] += weight * record[source, HIDDEN + 2]
+        record[at, FAR_IZ] += weight * far_iz
+        record[at, HIDDEN_SHARE] += weight
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def fill_rows(iz, r, flags, gain, index, record, row0, row1):
-    """Gather hidden colour and depth (summed with weights) from left and right."""
+@loop()
+def fill_hidden(iz, r, flags, gain, index, record, row0, row1, column0, column1, down):
+    """Gather hidden colour and depth, summed with weights, from along rows or from down (1)."""
+    before, behind = _sides(down)
+    along = 1 - down
     for i in range(row0, row1):
-        for j in range(iz.shape[1]):
-            if flags[i, j] & 4:
-                _fill(iz, r, flags, gain, index, record, i, j, 0, 1, 4)
-            if flags[i, j] & 8:
-                _fill(iz, r, flags, gain, index, record, i, j, 0, -1, 8)
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def fill_columns(iz, r, flags, gain, index, record, column0, column1):
-    """Gather hidden colour and depth (summed with weights) from above and below."""
-    for i in range(iz.shape[0]):
         for j in range(column0, column1):
-            if flags[i, j] & 16:
-                _fill(iz, r, flags, gain, index, record, i, j, 1, 0, 16)
-            if flags[i, j] & 32:
-                _fill(iz, r, flags, gain, index, record, i, j, -1, 0, 32)
+            for bit in (before, behind):
+                if flags[i, j] & bit:
+                    way = 1 if bit == before else -1
+                    di, dj = way * down, way * along
+                    _fill(iz, r, flags, gain, index, record, i, j, di, dj, bit)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@loop()
 def settle_records(picture, iz, behind, behind_iz, flags, index, record, row0, row1):
     """Turn the sums of plain pixels into means, or take what is known to lie behind them."""
     known = behind_iz.shape[0] > 0
@@ -288,18 +293,18 @@ def settle_records(picture, iz, behind, behind_iz, flags, index, record, row0, r
             if flags[i, j] & 3 or not flags[i, j] & 64:
                 continue
             at = index[i, j]
-            record[at, 0], record[at, 1], record[at, 2] = (
+            record[at, NEAR], record[at, NEAR + 1], record[at, NEAR + 2] = (
                 picture[i, j, 0],
                 picture[i, j, 1],
                 picture[i, j, 2],
             )
-            record[at, 3], record[at, 4] = np.float32(1.0), iz[i, j]
+            record[at, NEAR_SHARE], record[at, NEAR_IZ] = np.float32(1.0), iz[i, j]
             if known and behind_iz[i, j] < iz[i, j]:
-                record[at, 8] = behind_iz[i, j]
+                record[at, FAR_IZ] = behind_iz[i, j]
                 for q in range(3):
-                    record[at, 9 + q] = behind[i, j, q]
+                    record[at, HIDDEN + q] = behind[i, j, q]
             else:
-                total = record[at, 12]
-                for q in range(8, 12):
+                total = record[at, HIDDEN_SHARE]
+                for q in range(FAR_IZ, HIDDEN_SHARE):
                     record[at, q] /= total
-            record[at, 12] = np.float32(1.0)
+            record[at, HIDDEN_SHARE] = np.float32(1.0)

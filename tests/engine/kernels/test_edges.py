@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from render.engine.edge_kernels import assign_rows, find_edges
+from render.engine.kernels.edges import assign_rows, find_edges
 
 RNG = np.random.default_rng(11)
 

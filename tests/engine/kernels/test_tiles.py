@@ -5,14 +5,24 @@ import math
 import numpy as np
 import pytest
 
-from render.engine import kernels
 from render.engine.holes import Parts, part_pixels
+from render.engine.kernels.bins import bin_of
+from render.engine.kernels.tables import (
+    FAR,
+    FAR_IZ,
+    HIDDEN,
+    HIDDEN_SHARE,
+    NEAR,
+    NEAR_IZ,
+    NEAR_SHARE,
+)
 from render.engine.photograph import photograph
 from render.optics.blur import BlurField, blur_field, spots
 from render.optics.camera import Camera
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
+from tests.steps import opened
 
 FINE = 12
 
@@ -36,9 +46,11 @@ def _pieces(scene: Scene, field: BlurField, parts: Parts) -> list[tuple]:
             found.append((scene.picture[i, j], 1.0, field.inverse_depth[i, j], i, j, False))
             continue
         record = parts.record[row].astype(float)
-        found.append((record[:3], record[3], record[4], i, j, False))
-        found.append((record[5:8], 1 - record[3], record[8], i, j, False))
-        found.append((record[9:12] * record[12], record[12], record[8], i, j, True))
+        share, hidden = record[NEAR_SHARE], record[HIDDEN_SHARE]
+        found.append((record[NEAR : NEAR + 3], share, record[NEAR_IZ], i, j, False))
+        found.append((record[FAR : FAR + 3], 1 - share, record[FAR_IZ], i, j, False))
+        light = record[HIDDEN : HIDDEN + 3] * hidden
+        found.append((light, hidden, record[FAR_IZ], i, j, True))
     return found
 
 
@@ -69,7 +81,7 @@ def _slow(scene: Scene, setting: LensSetting) -> np.ndarray:
         if share <= 0:
             continue
         sharp = float(lens.sharp_inverse_depth(field.camera.slopes(j + 0.5, i + 0.5)))
-        key = kernels._bin.py_func(np.float32(gain * (iz - sharp)), hidden)
+        key = opened(bin_of)(np.float32(gain * (iz - sharp)), hidden)
         figure = _figure(field, iz, i, j, shape)
         layer = bins.setdefault(key, np.zeros((*shape, 4)))
         layer += figure[..., None] * np.append(light, share)
