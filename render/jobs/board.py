@@ -47,6 +47,8 @@ from render.tell.summary import credit_words, title_of
 __all__ = ["board"]
 
 _DPI = 300.0
+#: Characters of a sentence, which wraps.
+_SENTENCE = 400
 
 
 def board(
@@ -96,7 +98,7 @@ def board(
         title=title,
         date=when,
         author=author,
-        sentences=tuple(checked_text(text, "the sentence") for text in sentences),
+        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
         credit=credit_words(base),

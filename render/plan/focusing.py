@@ -263,12 +263,13 @@ def setting_up(
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
     asked = near_question(case, verdict)
-    unseen = f"Look along the frame's edges: {asked.words}." if asked else ""
+    framing = ["Frame with all movements at zero"]
+    framing += [f"then {', '.join(shifts)}"] if shifts else []
+    framing += [asked.on_site] if asked else []
     steps = [
         f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
         "stabilisation off.",
-        f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
-        *filter(None, [unseen]),
+        f"{'; '.join(framing)}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
         f"Focus at full aperture on {on}{100 * across / camera.width_px:.0f} % across and "
