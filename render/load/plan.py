@@ -7,6 +7,7 @@ import numpy as np
 
 from render.errors import SettingError
 from render.load.lens import limits_of, through_its_lens
+from render.load.named import not_in_a_picture
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
@@ -16,6 +17,7 @@ from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 from render.shot.keys import PictureSpot
 from render.shot.shot import FocusWish, LensKeys, Shot
+from render.shot.things import ThingName
 from render.words import spell_f_number
 
 __all__ = ["USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
@@ -134,6 +136,8 @@ def _frame(camera: Camera, sensor: Sensor, setting: LensSetting) -> Window:
 
 
 def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus:
+    if isinstance(focus, ThingName):
+        raise not_in_a_picture(focus, "--focus")
     if not isinstance(focus, PictureSpot):
         return focus
     x, y = focus.at(camera.width_px, camera.height_px)

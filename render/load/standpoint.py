@@ -102,15 +102,13 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         vantage=scene.vantage,
     )
     if shot.scene:
-        from render.load.scenes import scene_things  # compiled kernels: only when wanted
-
         # its picture is the frame alone; the margin round it is nobody's to point at
         site = replace(
             site,
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
-            things=scene_things(prepared),
+            things=dict(prepared.things or {}),
         )
     return Place(site, limits, prepared.sensor, shot, tuple(notes))
 

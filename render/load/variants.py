@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
+from render.load.named import focus_found
 from render.load.plan import USUAL_F_NUMBER, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -106,7 +107,8 @@ def variants(
     of_the_plan = planned_on(base.shot, base.scene)[1].notes
     loaded = tuple(note for note in base.notes if note not in of_the_plan)
     for values, other in varied(base.shot, axes):
-        scene, planned = planned_on(other, base.scene)
+        found = focus_found(other, base.scene, base.things or {}) if base.things else other
+        scene, planned = planned_on(found, base.scene)
         yield (
             values,
             replace(
