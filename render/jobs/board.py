@@ -18,6 +18,7 @@ from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
@@ -47,6 +48,8 @@ from render.tell.summary import credit_words, title_of
 __all__ = ["board"]
 
 _DPI = 300.0
+#: Characters of a sentence, which wraps.
+_SENTENCE = 400
 
 
 @one_run()
@@ -97,7 +100,7 @@ def board(
         title=title,
         date=when,
         author=author,
-        sentences=tuple(checked_text(text, "the sentence") for text in sentences),
+        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
         credit=credit_words(base),
@@ -139,7 +142,7 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage)
+    return client_sentences(verdict, judged.scene.vantage, near_unsaid=judged.unsaid.near)
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:
@@ -208,6 +211,8 @@ def _settings(
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
+        if base.things is not None:
+            shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
         found.append((caption or alternative_words(base.setting, setting), scene, setting))

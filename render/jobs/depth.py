@@ -14,6 +14,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.judge.near_question import ANSWER, KINDS
 from render.load.compiled import say_compiling
 from render.load.flat import opened_picture
 from render.load.progress import Progress
@@ -31,6 +32,7 @@ from render.words import metres
 __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
+_NEAR_ASKED = f"Not said: does anything stand near the lens, {KINDS}: {ANSWER}"
 
 
 @one_run()
@@ -114,6 +116,7 @@ def make_depth(
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
+        *([_NEAR_ASKED] if found.depth.unsaid.near else []),
     )
     return made(files, lines, plain(record))
 
@@ -142,7 +145,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     return made(
         [],
-        (*lines, f"Note: {how_taken}", f"If that looks right: {use}"),
+        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _NEAR_ASKED),
         {
             "proposals": [
                 {

@@ -67,5 +67,6 @@ def _write_outlines(
     small = resized(prepared.scene, _LONG_SIDE_PX)
     frame = small.frame
     picture = screen_picture(small.picture[frame.rows, frame.columns], prepared.encoding)
-    drawing = telltale_sheet(picture, judged.verdict)
+    asked = judged.near_question
+    drawing = telltale_sheet(picture, judged.verdict, near=asked.box if asked else None)
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

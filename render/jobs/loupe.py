@@ -159,7 +159,7 @@ def _band_places(
     places: list[tuple[str, float, float]] = []
     run = centre.longest
     if run is not None:
-        middle = (run.top_px + run.bottom_px) / 2
+        middle = (run.first_px + run.last_px) / 2
         if not any(math.dist((width / 2, middle), place) < height / 50 for place in taken):
             places.append(("middle of the band", width / 2, middle))
     for name, column in (("upper", left), ("lower", right)):
@@ -167,9 +167,9 @@ def _band_places(
             run = one.longest
             if run is None:
                 continue
-            y = run.top_px if name == "upper" else run.bottom_px
+            y = run.first_px if name == "upper" else run.last_px
             if 1 < y < height - 1:
-                places.append((f"{name} edge of the band", one.column + 0.5, y))
+                places.append((f"{name} edge of the band", one.line + 0.5, y))
                 break
     if not any("edge" in name for name, *_ in places) and taken:
         places += _sides(prepared, field, *taken[0])

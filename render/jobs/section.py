@@ -39,7 +39,11 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(
-        prepared.scene, prepared.setting, coc_of(prepared), credit=credit_words(prepared)
+        prepared.scene,
+        prepared.setting,
+        coc_of(prepared),
+        credit=credit_words(prepared),
+        named=prepared.named,
     )
     title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":

@@ -12,6 +12,7 @@ from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
+from render.load.named import known_thing, named_things
 from render.load.plan import plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -22,6 +23,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
+from render.shot.things import ThingName
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.trace.build import Built, build
 from render.trace.exact import trace_exact
@@ -40,7 +42,6 @@ __all__ = [
     "load_scene",
     "prepare_scene",
     "scene_of",
-    "scene_things",
     "stance_of",
     "trace_through_lens",
     "words",
@@ -129,9 +130,12 @@ def prepare_scene(
     scene = trace_built(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
     )
+    things = _things(built, view)
+    scene = planned.laid_over(scene)
+    named, unseen = named_things(shot, scene, things)
     return Prepared(
         shot=shot,
-        scene=planned.laid_over(scene),
+        scene=scene,
         setting=planned.setting,
         sensor=planned.sensor,
         file=None,
@@ -139,7 +143,15 @@ def prepare_scene(
         + (", also behind edges" if behind else "")
         + " and outside the frame",
         limits=planned.limits,
-        notes=(*_stands(shot, description, view, built), *notes, *how_sharp, *planned.notes),
+        named=named,
+        things=things,
+        notes=(
+            *_stands(shot, description, view, built),
+            *notes,
+            *how_sharp,
+            *planned.notes,
+            *unseen,
+        ),
         credit=description.credit,
         description=description,
         view=view,
@@ -184,9 +196,8 @@ def stance_of(prepared: Prepared) -> tuple[float, float]:
     return view.heading_deg, away
 
 
-def scene_things(prepared: Prepared) -> dict[str, tuple[float, float, float]]:
-    """Named things of a prepared scene, in the camera's frame, metres."""
-    built, view = _walked(prepared)
+def _things(built: Built, view: View) -> dict[str, tuple[float, float, float]]:
+    """Everything that has a name in a scene, in the camera's frame, metres."""
     things = {}
     for name, point_m in built.spots.items():
         x, y, z = map(float, in_camera(view, point_m))
@@ -313,6 +324,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
                 f"{view.height_px} px: choose a spot inside"
             )
         return spot_at(built, view, x, y), []
+    if isinstance(wish, ThingName):
+        point = known_thing(wish, built.spots, "--focus")
+        return spot_shown(built, view, spot_on(view, point, wish.name)), []
     if wish is not None:
         return wish, []
     s = description.suggested
