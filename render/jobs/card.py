@@ -7,6 +7,7 @@ from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
@@ -37,6 +38,7 @@ __all__ = ["card"]
 _PHOTO_LONG_SIDE_PX = 900
 
 
+@one_run()
 def card(
     shot: Shot,
     wishes: DayWishes,

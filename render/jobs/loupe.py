@@ -12,6 +12,7 @@ from render.engine.quality import FINAL
 from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
@@ -42,6 +43,7 @@ from render.tell.summary import coc_of, credit_words, setting_words, summary_of
 __all__ = ["loupe"]
 
 
+@one_run()
 def loupe(
     shot: Shot,
     out: Path | None,
