@@ -54,6 +54,12 @@ class NearQuestion:
         return f"is anything {limit}: {KINDS}? It would hurt most {self.place}"
 
     @property
+    def on_site(self) -> str:
+        """What to keep out of the frame, short."""
+        limit = "near the lens" if np.isnan(self.limit_m) else f"within {metres(self.limit_m)}"
+        return f"no rail, post, branch or wire {limit}, least of all {self.place}"
+
+    @property
     def sentence(self) -> str:
         """The question and how it is answered on a command line."""
         return f"Not said: {self.words}. {ANSWER[0].upper()}{ANSWER[1:]}"
