@@ -11,7 +11,7 @@ from render.errors import InputError, OutputError
 from render.extras import needed
 from render.film.order import FilmOrder
 from render.film.segments import Segment
-from render.jobs.filming import make_segment
+from render.jobs.filming.segment import make_segment
 from render.shot.filmwishes import FilmWishes
 
 __all__ = ["Cluster", "Crew", "Processes", "crew_of"]

@@ -11,8 +11,8 @@ from render.files.clips.reading import open_clip
 from render.film.order import FilmOrder
 from render.film.segments import cut
 from render.film.timing import as_taken
-from render.jobs import filming
-from render.jobs.filming import make_segment, open_film, segment_path
+from render.jobs.filming import segment as filming
+from render.jobs.filming.segment import make_segment, open_film, segment_path
 from render.load.progress import silent
 from render.shot.filmwishes import FilmWishes
 from tests.clips import street, write_clip

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError
-from render.jobs.crew import Cluster, Processes, crew_of
 from render.jobs.film import film
+from render.jobs.filming.crew import Cluster, Processes, crew_of
 from render.load.progress import silent
 from render.shot.filmwishes import FilmWishes
 from tests.clips import street, write_clip
