@@ -62,7 +62,7 @@ def film(
     HingelineError
         In one sentence. What was finished before is kept: the same command goes on from there.
     """
-    source = picture_source(shot, wishes.frames)
+    source = picture_source(shot, wishes.footage)
     _refuse(shot, wishes, source)
     out = (out or _default_out(shot, source)).absolute()
     stills = _check_out(out, shot, source, overwrite=overwrite)
@@ -103,8 +103,6 @@ def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
     keyed = bool(moves)
     if wishes.reveal_s is not None and keyed:
         raise SettingError("--reveal sets its own key frames: leave it out, or the others")
-    if wishes.reveal_s == 0:
-        raise SettingError("--reveal takes more than 0 s")
     if wishes.follow and source is not None:
         raise SettingError("--follow is for scenes and maps, where things have names")
     if source is None and (wishes.even_light or wishes.movers):
@@ -152,8 +150,8 @@ def _check_out(out: Path, shot: Shot, source: str | None, *, overwrite: bool) ->
 def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
     """The same with whole paths: workers may stand in another folder."""
     picture = str(Path(shot.picture).absolute()) if shot.picture else None
-    frames = str(Path(wishes.frames).absolute()) if wishes.frames else None
-    return replace(shot, picture=picture), replace(wishes, frames=frames)
+    footage = str(Path(wishes.footage).absolute()) if wishes.footage else None
+    return replace(shot, picture=picture), replace(wishes, footage=footage)
 
 
 def _again(order: FilmOrder, filmed: Filmed) -> Filmed:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from render.errors import SettingError
 from render.shot.keys import flag, one_of, shot_key, whole
-from render.words import parse_seconds
+from render.words import parse_duration_s, parse_seconds
 
 __all__ = ["MODEL_PACE", "FilmWishes", "Pace", "ShutterWish", "read_pace", "read_rate"]
 
@@ -81,8 +81,8 @@ def read_shutter(text: str) -> ShutterWish:
 class FilmWishes:
     """What is asked of a film."""
 
-    frames: str | None = shot_key(
-        "--frames",
+    footage: str | None = shot_key(
+        "--footage",
         "A clip, folder or pattern of stills ('shots/%04d.jpg') in place of the shot's picture.",
         shown="SOURCE",
     )
@@ -97,13 +97,13 @@ class FilmWishes:
         "--fps", "Frames a second of the finished clip.", read_rate, shown="N"
     )
     clip_s: float | None = shot_key(
-        "--clip", "Seconds of finished clip.", parse_seconds, shown="SECONDS"
+        "--clip", "Length of the finished clip.", parse_duration_s, shown="TIME"
     )
     from_s: float | None = shot_key(
-        "--from", "Where in the source to begin, seconds.", parse_seconds, shown="SECONDS"
+        "--from", "Where in the source to begin, seconds.", parse_seconds, shown="TIME"
     )
     to_s: float | None = shot_key(
-        "--to", "Where in the source to end, seconds.", parse_seconds, shown="SECONDS"
+        "--to", "Where in the source to end, seconds.", parse_seconds, shown="TIME"
     )
     pace: Pace | None = shot_key(
         "--speed",
@@ -135,8 +135,8 @@ class FilmWishes:
         many=True,
     )
     reveal_s: float | None = shot_key(
-        "--reveal", "Begin with the lens straight and tilt it in so many seconds.",
-        parse_seconds, shown="SECONDS",
+        "--reveal", "Begin with the lens straight and tilt it in over this time.",
+        parse_duration_s, shown="TIME",
     )  # fmt: skip
     follow: str | None = shot_key(
         "--follow", "Scenes and maps: keep this named thing sharp.", shown="NAME"

@@ -22,7 +22,7 @@ def _run(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
 def test_a_clip_and_a_shot_file_make_a_film(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any
 ) -> None:
-    """A shot of a still serves the clip that --frames names; its key frames move the lens."""
+    """A shot of a still serves the clip that --footage names; its key frames move the lens."""
     write_clip(tmp_path / "pond.mp4", street(10))
     words = "\n".join(f'{name} = "{value}"' for name, value in PLACE.items())
     (tmp_path / "pond.toml").write_text(
@@ -30,7 +30,7 @@ def test_a_clip_and_a_shot_file_make_a_film(
         '[[key-frames]]\nat = "0.3 s"\ntilt = "up 8"\n'
     )
     monkeypatch.chdir(tmp_path)
-    code = _run(monkeypatch, "pond.toml", "--frames", "pond.mp4", "-o", "out.mp4", "--json")
+    code = _run(monkeypatch, "pond.toml", "--footage", "pond.mp4", "-o", "out.mp4", "--json")
     told = json.loads(capsys.readouterr().out)
 
     assert code == 0

@@ -184,7 +184,7 @@ def _gains(footage: Footage, found: Sequence[Moment], progress: Progress) -> tup
 
 def _sources(order: FilmOrder) -> list[tuple[str, int, int]]:
     """Files that a film is made from, with what tells whether they changed."""
-    source = picture_source(order.shot, order.wishes.frames)
+    source = picture_source(order.shot, order.wishes.footage)
     paths = input_files(order.shot)
     if source is not None:
         place = Path(source)

@@ -87,9 +87,9 @@ class Filmed:
     remarks: tuple[str, ...]
 
 
-def picture_source(order_shot: Shot, frames: str | None) -> str | None:
+def picture_source(shot: Shot, footage: str | None) -> str | None:
     """The footage that is named; None for a scene."""
-    return frames or order_shot.picture
+    return footage or shot.picture
 
 
 def open_film(order: FilmOrder, progress: Progress) -> Filmed:
@@ -101,7 +101,7 @@ def open_film(order: FilmOrder, progress: Progress) -> Filmed:
         In one sentence.
     """
     say_compiling(progress)
-    source = picture_source(order.shot, order.wishes.frames)
+    source = picture_source(order.shot, order.wishes.footage)
     if source is None:
         return _open_scene(order, progress)
     return _open_footage(order, source, progress)

@@ -26,8 +26,7 @@ def _plan(folder: Path, source: Path, out: str = "b.mp4", **wishes: str) -> tupl
 @pytest.fixture(scope="module")
 def plate(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A clip of 100 frames whose camera stands still."""
-    made = write_clip(tmp_path_factory.mktemp("plate") / "a.mp4", street(20).repeat(5, axis=0))
-    return made
+    return write_clip(tmp_path_factory.mktemp("plate") / "a.mp4", street(20).repeat(5, axis=0))
 
 
 def test_a_clip_is_cut_into_segments_of_two_seconds(plate: Path, tmp_path: Path) -> None:
