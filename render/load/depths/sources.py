@@ -46,8 +46,9 @@ if TYPE_CHECKING:
 
 __all__ = ["PictureDepth", "depth_of", "picture_depth"]
 
-#: Level ground is rarely level: a slope of 1 % at the distances of a roof-top view.
-_GROUND_UNCERTAINTY = 0.05
+#: Holds 68 % of the pixels of 27 scenes with exact depth, height said 10 % and horizon 1.5 % of the
+#: picture's height off, what stands on the ground included (median over scenes, measured).
+_GROUND_UNCERTAINTY = 0.16
 
 
 @dataclass(frozen=True, slots=True, eq=False)
