@@ -1,5 +1,7 @@
 """Pitch and roll proposed from parallel lines."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
