@@ -16,9 +16,9 @@ from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.near_question import ANSWER, KINDS
 from render.load.compiled import say_compiling
+from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.progress import Progress
-from render.load.sources import picture_depth
 from render.load.taken import taken_camera
 from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera

@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
+from render.load.depths.surveyed import relief
 from render.load.named import focus_found
 from render.load.plan import USUAL_F_NUMBER, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.surveyed import relief
 from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
@@ -70,7 +70,7 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.load.mapscene import (
+                from render.load.maps.mapscene import (
                     climbing_heights,
                 )  # compiled kernels: only when wanted
 
