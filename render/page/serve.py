@@ -21,7 +21,7 @@ __all__ = ["serve"]
 #: What a browser keeps belongs to an address, so the page comes back at the same port if it can.
 _USUAL_PORT = 8746
 #: More requests than this at once are told to come back later.
-_MOST_AT_ONCE = 3 * MOST_OPEN
+_MOST_AT_ONCE = 2 * MOST_OPEN
 
 
 def serve(
