@@ -9,9 +9,10 @@ from PIL import Image
 
 from render.engine.quality import FINAL
 from render.errors import HingelineError, InputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import check_ending, profiled, write_bytes, write_painted
 from render.files.pictures import read_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
@@ -60,6 +61,7 @@ _USUAL = 2
 _SENTENCE = 400
 
 
+@one_run()
 def board(
     shot: Shot,
     out: Path | None,
@@ -172,9 +174,8 @@ def _check_places(
     check_ending(out, "the board", ".pdf")
     if png:
         check_ending(png, "the board's picture", ".png")
-    for path in (out, png, save_shot):
-        if path:
-            check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [path for path in (out, png, save_shot) if path]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
 
 
 def _papers(wishes: BoardWishes) -> list[Paper]:

@@ -7,6 +7,7 @@ from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.score import Word
 from render.judge.verdict import Verdict
@@ -40,6 +41,7 @@ __all__ = ["card"]
 _PHOTO_LONG_SIDE_PX = 900
 
 
+@one_run()
 def card(
     shot: Shot,
     wishes: DayWishes,
@@ -154,18 +156,11 @@ def _sharp_words(prepared: Prepared) -> str:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
     summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
-    if summary.upright:
-        across = summary.across[1].longest
-        if across is None:
-            return ""
-        near, far = sorted((across.left_m, across.right_m))
-        return f"{metres(near)} to {metres(far)} along the axis"
-    column = summary.columns[1]
-    if column.ground is not None and not math.isnan(column.ground.near_m):
-        near, far = column.ground.near_m, column.ground.far_m
-        return f"{metres(near)} to {metres(far)} over the ground"
-    run = column.longest
+    band = (summary.across if summary.upright else summary.columns)[1]
+    if band.ground is not None and not math.isnan(band.ground.near_m):
+        return f"{metres(band.ground.near_m)} to {metres(band.ground.far_m)} over the ground"
+    run = band.longest
     if run is None:
         return ""
-    near, far = sorted((run.top_m, run.bottom_m))
+    near, far = sorted((run.first_m, run.last_m))
     return f"{metres(near)} to {metres(far)} along the axis"

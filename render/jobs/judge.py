@@ -4,6 +4,7 @@ from pathlib import Path
 
 from render.files.atomic import check_destination
 from render.files.painted import write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
@@ -22,6 +23,7 @@ __all__ = ["judge"]
 _LONG_SIDE_PX = 1600
 
 
+@one_run()
 def judge(
     shot: Shot,
     wishes: JudgeWishes,

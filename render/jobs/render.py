@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from PIL import Image
 
 from render.errors import SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import write_painted
 from render.files.pictures import write_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
@@ -51,6 +52,7 @@ _TRIPTYCH_LONG_SIDE_PX = 1000
 _PLAIN = Finish()
 
 
+@one_run()
 def render(
     shot: Shot,
     out: Path | None,
@@ -91,8 +93,8 @@ def render(
     out = out or _default_name(shot)
     shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
     inputs = input_files(shot)
-    for path in (out, *shown, *([save_shot] if save_shot else [])):
-        check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [out, *shown, *([save_shot] if save_shot else [])]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
     prepared = prepare(shot, progress)
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
 from render.load.progress import Progress
@@ -33,6 +34,7 @@ _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 _FOREGROUND_SHARE = 0.8
 
 
+@one_run()
 def solve(
     shot: Shot,
     sharp: list[tuple[str, str]],

@@ -20,12 +20,12 @@ from render.shot.shot import FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
 from render.words import spell_f_number
 
-__all__ = ["DepthAt", "Plan", "plan", "planned_on"]
+__all__ = ["USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
 
 #: Depth (m) of the pixel in a row and a column.
 DepthAt = Callable[[int, int], float]
 
-_USUAL_F_NUMBER = 2.8
+USUAL_F_NUMBER = 2.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
     f_number = keys.f_number
     if f_number is None:
-        f_number = _USUAL_F_NUMBER
+        f_number = USUAL_F_NUMBER
         notes.append(f"no f-number was given: {spell_f_number(f_number)}")
     shift = {"rise_mm": keys.rise_mm or 0.0, "lateral_mm": keys.lateral_mm or 0.0}
     setting = LensSetting(

@@ -8,12 +8,12 @@ import numpy as np
 from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
+from render.load.depths.sources import depth_of
 from render.load.flat import opened_picture
 from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.sources import depth_of
 from render.load.taken import taken_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera

@@ -73,7 +73,7 @@ def load_scene(source: str) -> Description:
 def scene_of(shot: Shot) -> Description:
     """The scene that a shot names, from a map file as its vantage asks."""
     if shot.on_map:
-        from render.load.mapscene import map_description
+        from render.load.maps.mapscene import map_description
 
         return map_description(shot)
     return load_scene(str(shot.scene))
@@ -163,8 +163,8 @@ def prepare_scene(
 def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:
     looks = f"looking {pitch_words(view.pitch_deg)}, heading {view.heading_deg:.0f}°"
     if shot.on_map:
-        from render.load.mapscene import stands_words
-        from render.load.ownroof import own_roof_words
+        from render.load.maps.mapscene import stands_words
+        from render.load.maps.ownroof import own_roof_words
 
         where, *more = stands_words(shot, view.height_m)
         return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
@@ -177,7 +177,7 @@ def _stands(shot: Shot, description: Description, view: View, built: Built) -> l
 def _map_record(shot: Shot) -> dict[str, Any]:
     if not shot.on_map:
         return {}
-    from render.load.mapscene import map_record
+    from render.load.maps.mapscene import map_record
 
     return map_record(shot)
 
@@ -341,7 +341,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     if shot.on_map:
-        from render.load.ownroof import focus_beyond
+        from render.load.maps.ownroof import focus_beyond
 
         spot, note = focus_beyond(shot, built, view)
         return spot, [note]

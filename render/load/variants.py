@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
+from render.load.depths.surveyed import relief
 from render.load.lens import limits_of
 from render.load.named import focus_found
-from render.load.plan import planned_on
+from render.load.plan import USUAL_F_NUMBER, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.surveyed import relief
 from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
@@ -36,7 +36,7 @@ _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
-_USUAL_F_NUMBER, _USUAL_TILT_DEG = 2.8, 8.0
+_USUAL_TILT_DEG = 8.0
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -74,7 +74,7 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.load.mapscene import (
+                from render.load.maps.mapscene import (
                     climbing_heights,
                 )  # compiled kernels: only when wanted
 
@@ -165,7 +165,7 @@ def _most_tilt(shot: Shot) -> float:
 def _stops(shot: Shot) -> tuple[str, ...]:
     """Whole stops from the shot's own f-number, or the lens's widest, to f/16 or its last."""
     limits = limits_of(shot)
-    start = shot.lens.f_number or (limits.widest_f_number if limits else _USUAL_F_NUMBER)
+    start = shot.lens.f_number or (limits.widest_f_number if limits else USUAL_F_NUMBER)
     last = limits.smallest_f_number if limits else 16.0
     after = tuple(n for n in _WHOLE_STOPS if 1.1 * start < float(n) <= 1.03 * last)
     return (f"{start:g}", *after)

@@ -17,7 +17,6 @@ from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
 
 __all__ = [
-    "AcrossRun",
     "GroundBand",
     "SharpRun",
     "Wedge",
@@ -26,7 +25,6 @@ __all__ = [
     "plane_blur_gradient",
     "sharp_inverse_range",
     "sharp_runs",
-    "sharp_runs_across",
     "wedge",
     "wedge_half_width_m",
 ]
@@ -208,62 +206,50 @@ def _ground_distance_m(slopes: NDArray[np.float64], vantage: Vantage) -> float:
 
 @dataclass(frozen=True, slots=True)
 class SharpRun:
-    """Rows of one picture column that are sharp without a break.
+    """Pixels of one column or row of a picture that are sharp without a break.
 
     Attributes
     ----------
-    top_px, bottom_px : float
-        Picture positions y of its ends.
-    top_m, bottom_m : float
+    first_px, last_px : float
+        Picture positions of its ends: top and bottom of a column's, left and right of a row's.
+    first_m, last_m : float
         Depths there; ``inf`` is the sky.
     """
 
-    top_px: float
-    bottom_px: float
-    top_m: float
-    bottom_m: float
+    first_px: float
+    last_px: float
+    first_m: float
+    last_m: float
 
 
-def sharp_runs(field: BlurField, column: int, coc_mm: float) -> tuple[SharpRun, ...]:
+def sharp_runs(
+    field: BlurField, line: int, coc_mm: float, *, across: bool = False
+) -> tuple[SharpRun, ...]:
     """Sharp stretches of a picture column from top to bottom, by the depth of its pixels.
 
     Ends between two pixels of one surface are interpolated; at a depth edge they lie on the
     pixel's border. A band too narrow to hold a pixel's centre is still found on a surface.
-    """
-    if not 0 <= column < field.camera.width_px:
-        raise SettingError(
-            f"column {column} lies outside the picture of {field.camera.width_px} columns"
-        )
-    share = _limit(field.lens, coc_mm)
-    runs = _sharp_between(field.defocus[:, column], field.inverse_depth[:, column], share)
-    return tuple(SharpRun(*run) for run in runs)
 
-
-@dataclass(frozen=True, slots=True)
-class AcrossRun:
-    """Columns of one picture row that are sharp without a break.
-
-    Attributes
+    Parameters
     ----------
-    left_px, right_px : float
-        Picture positions x of its ends.
-    left_m, right_m : float
-        Depths there; ``inf`` is the sky.
+    line : int
+        The column's number, or the row's.
+    across : bool
+        Of a row instead, from left to right.
+
+    Raises
+    ------
+    SettingError
+        If the picture has no such line.
     """
-
-    left_px: float
-    right_px: float
-    left_m: float
-    right_m: float
-
-
-def sharp_runs_across(field: BlurField, row: int, coc_mm: float) -> tuple[AcrossRun, ...]:
-    """Sharp stretches of a picture row from left to right, as `sharp_runs` finds them."""
-    if not 0 <= row < field.camera.height_px:
-        raise SettingError(f"row {row} lies outside the picture of {field.camera.height_px} rows")
+    camera = field.camera
+    size, kind = (camera.height_px, "row") if across else (camera.width_px, "column")
+    if not 0 <= line < size:
+        raise SettingError(f"{kind} {line} lies outside the picture of {size} {kind}s")
+    place = (line, slice(None)) if across else (slice(None), line)
     share = _limit(field.lens, coc_mm)
-    runs = _sharp_between(field.defocus[row], field.inverse_depth[row], share)
-    return tuple(AcrossRun(*run) for run in runs)
+    runs = _sharp_between(field.defocus[place], field.inverse_depth[place], share)
+    return tuple(SharpRun(*run) for run in runs)
 
 
 def _sharp_between(

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict
@@ -16,7 +15,7 @@ from render.optics.exposure import effective_f_number, magnification
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import ring_of
-from render.optics.solving.limits import LensLimits, RingReading
+from render.optics.solving.limits import LensLimits, RingReading, usual_limits
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.cautions import Place, cautions, place_for

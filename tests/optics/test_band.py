@@ -15,7 +15,6 @@ from render.optics.band import (
     plane_blur_gradient,
     sharp_inverse_range,
     sharp_runs,
-    sharp_runs_across,
     wedge,
     wedge_half_width_m,
 )
@@ -179,7 +178,7 @@ def test_depth_map_and_vantage_agree_on_the_band() -> None:
     band = ground_band(lens, camera, ROOF, 0.03, 300.5)
 
     assert band is not None
-    assert (run.top_px, run.bottom_px) == pytest.approx((band.far_px[1], band.near_px[1]), abs=1e-3)
+    assert (run.first_px, run.last_px) == pytest.approx((band.far_px[1], band.near_px[1]), abs=1e-3)
 
 
 def test_across_is_down_of_the_turned_picture() -> None:
@@ -190,15 +189,15 @@ def test_across_is_down_of_the_turned_picture() -> None:
     focus = FocusDistance(10)
     swung = LensSetting(focal_mm=50, f_number=2, focus=focus, swing_deg=4)
     tilted = LensSetting(focal_mm=50, f_number=2, focus=focus, tilt_deg=4)
-    across = sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 20, 0.03)
+    across = sharp_runs(blur_field(focus_lens(swung), camera, depth), 20, 0.03, across=True)
     down = sharp_runs(blur_field(focus_lens(tilted), camera, depth.T.copy()), 20, 0.03)
 
     assert across
-    found = [(run.left_px, run.right_px, run.left_m, run.right_m) for run in across]
-    expected = [(run.top_px, run.bottom_px, run.top_m, run.bottom_m) for run in down]
+    found = [(run.first_px, run.last_px, run.first_m, run.last_m) for run in across]
+    expected = [(run.first_px, run.last_px, run.first_m, run.last_m) for run in down]
     np.testing.assert_allclose(found, expected, rtol=1e-6)
     with pytest.raises(SettingError, match="row 60 lies outside the picture of 60 rows"):
-        sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 60, 0.03)
+        sharp_runs(blur_field(focus_lens(swung), camera, depth), 60, 0.03, across=True)
 
 
 def test_band_thinner_than_a_pixel_is_still_found() -> None:
@@ -212,7 +211,7 @@ def test_band_thinner_than_a_pixel_is_still_found() -> None:
 
     assert not np.any(np.abs(field.defocus[:, 30]) * 90 / 1.4 <= 0.02)
     assert len(runs) == 1
-    assert 0 < runs[0].bottom_px - runs[0].top_px < 1
+    assert 0 < runs[0].last_px - runs[0].first_px < 1
 
 
 def test_a_depth_edge_ends_the_band_on_the_border_of_the_pixel() -> None:
@@ -223,8 +222,8 @@ def test_a_depth_edge_ends_the_band_on_the_border_of_the_pixel() -> None:
     depth[:13] = np.inf
     runs = sharp_runs(blur_field(lens, camera, depth), 5, 0.03)
 
-    assert [(run.top_px, run.bottom_px) for run in runs] == [(13.0, 40.0)]
-    assert runs[0].top_m == pytest.approx(10, rel=1e-6)
+    assert [(run.first_px, run.last_px) for run in runs] == [(13.0, 40.0)]
+    assert runs[0].first_m == pytest.approx(10, rel=1e-6)
 
 
 def test_blur_at_the_edges_dwindles_and_the_band_widens_with_the_f_number() -> None:

@@ -5,9 +5,9 @@ import itertools
 
 import pytest
 
-from render.judge.advice import usual_limits
 from render.judge.case import look
 from render.judge.verdict import judge_case
+from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.plan.focusing import focus_checks, setting_up
 

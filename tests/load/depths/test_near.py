@@ -7,7 +7,7 @@ import pytest
 
 from render.depth.depthmap import DepthMap, Unsaid
 from render.errors import InputError
-from render.load.near import with_near
+from render.load.depths.near import with_near
 from render.optics.camera import Camera
 from render.shot.depthkeys import DepthKeys, read_near
 

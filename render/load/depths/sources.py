@@ -30,10 +30,10 @@ from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
-from render.load.near import with_near
+from render.load.depths.near import with_near
+from render.load.depths.standing import with_things
+from render.load.depths.surveyed import from_survey
 from render.load.progress import Progress
-from render.load.standing import with_things
-from render.load.surveyed import from_survey
 from render.load.vantages import marks_of
 from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB

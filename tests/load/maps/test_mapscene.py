@@ -16,7 +16,7 @@ from render.jobs.card import card
 from render.jobs.compare import compare
 from render.jobs.judge import judge
 from render.jobs.section import section
-from render.load.mapscene import map_description, place_of
+from render.load.maps.mapscene import map_description, place_of
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.load.variants import axes_of
@@ -228,7 +228,7 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
 
 def test_the_town_of_the_readme_is_seen_as_its_command_says() -> None:
     """The shipped example: its words are in the README, and its roof is 33 m up."""
-    root = Path(__file__).parent.parent.parent
+    root = Path(__file__).parents[3]
     readme = (root / "README.md").read_text()
     found = re.search(r"hingeline render (scenes/quillby\.osm) (.*) --show", readme)
     assert found is not None

@@ -6,7 +6,7 @@ import pytest
 from render.depth.depthmap import DepthMap
 from render.depth.ground import ground_depth
 from render.errors import InputError
-from render.load.standing import with_things
+from render.load.depths.standing import with_things
 from render.optics.camera import Camera, Vantage
 from render.shot.shot import Shot, merged
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from render.load.mapscene import place_of
+from render.load.maps.mapscene import place_of
 from render.optics.lens import FocusSpot
 from render.shot.shot import Shot
 from render.trace.aim import spot_at

@@ -12,8 +12,8 @@ from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
+from render.load.depths.sources import depth_of
 from render.load.progress import silent
-from render.load.sources import depth_of
 from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
 from render.shot.shot import Shot, merged

@@ -9,8 +9,8 @@ from PIL import Image
 from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.jobs.compare import compare
+from render.load.depths.surveyed import from_survey, relief
 from render.load.progress import silent
-from render.load.surveyed import from_survey, relief
 from render.optics.camera import Camera, Vantage
 from render.shot.shot import Shot, merged
 
