@@ -1,14 +1,14 @@
 """One place under several settings: what a sheet varies, and each of its cells loaded."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
 from render.load.depths.surveyed import relief
 from render.load.lens import limits_of
 from render.load.named import focus_found
-from render.load.plan import USUAL_F_NUMBER, planned_on
+from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -19,7 +19,7 @@ from render.shot.shot import Shot, shot_keys
 from render.shot.things import ThingName
 from render.words import spell_direction
 
-__all__ = ["KINDS", "axes_of", "variants"]
+__all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
 
 #: The ready-made sheets and their titles.
 KINDS = {
@@ -121,32 +121,49 @@ def variants(
     is traced again where its frame changes, a picture read again where its depth does.
     """
     names = {axis.name for axis in axes}
-    tables = {shot_keys()[name].table for name in names}
-    turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
-    if not turned:
-        for values, other in varied(shot, axes):
-            prepared = prepare(other, progress, for_render=for_render)
-            unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
-            yield values, _as_relief(prepared) if unseen else prepared
+    if turns_only(shot, names):
+        for values, other in varied(base.shot, axes):
+            yield values, turned(base, other)
         return
-    of_the_plan = planned_on(base.shot, base.scene)[1].notes
-    loaded = tuple(note for note in base.notes if note not in of_the_plan)
-    for values, other in varied(base.shot, axes):
-        if base.things is not None:
-            other = focus_found(other, base.scene, base.things)
-        scene, planned = planned_on(other, base.scene)
-        yield (
-            values,
-            replace(
-                base,
-                shot=other,
-                scene=scene,
-                setting=planned.setting,
-                sensor=planned.sensor,
-                limits=planned.limits,
-                notes=(*loaded, *planned.notes),
-            ),
-        )
+    for values, other in varied(shot, axes):
+        prepared = prepare(other, progress, for_render=for_render)
+        unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
+        yield values, _as_relief(prepared) if unseen else prepared
+
+
+def turns_only(shot: Shot, names: Collection[str]) -> bool:
+    """Whether values of these names turn the lens alone, so that nothing is loaded again."""
+    if shot.scene:
+        return set(names) <= _TURNED
+    return all(shot_keys()[name].table in ("lens", "camera") for name in names)
+
+
+def turned(base: Prepared, shot: Shot) -> Prepared:
+    """The same place as a shot with another lens or camera setting takes it.
+
+    Raises
+    ------
+    SettingError
+        If the setting cannot be, or its frame is not all in the picture.
+    """
+    _, before = _planned(base, base.shot)
+    scene, planned = _planned(base, shot)
+    loaded = tuple(note for note in base.notes if note not in before.notes)
+    return replace(
+        base,
+        shot=shot,
+        scene=scene,
+        setting=planned.setting,
+        sensor=planned.sensor,
+        limits=planned.limits,
+        notes=(*loaded, *planned.notes),
+    )
+
+
+def _planned(base: Prepared, shot: Shot) -> tuple[Scene, Plan]:
+    if base.things is not None:
+        shot = focus_found(shot, base.scene, base.things)
+    return planned_on(shot, base.scene)
 
 
 def _as_relief(prepared: Prepared) -> Prepared:
