@@ -7,46 +7,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import SettingError
-from render.judge import score as scoring
 from render.judge.cues import Colour, Picture, colour_of, picture_cues
 from render.judge.measures import Measures, measure
+from render.judge.rule import Evidence
 from render.judge.samples import Samples, sample
-from render.judge.score import Score
-from render.judge.viewpoint import Stance, known_vantage, stance
+from render.judge.score import Gates, Marks, Score, score_of
+from render.judge.viewpoint import Stance, known_vantage, looks_sharp, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
-from render.words import metres
 
-__all__ = ["Assessment", "Case", "Marks", "assess", "look"]
+__all__ = ["Assessment", "Case", "assess", "look"]
 
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The five parts, each 0 to 1."""
-
-    nearness: float
-    agreement: float
-    visibility: float
-    viewpoint: float
-    picture: float
-
-    def as_tuple(self) -> tuple[float, float, float, float, float]:
-        """In the order of `Rules.weights`."""
-        return self.nearness, self.agreement, self.visibility, self.viewpoint, self.picture
-
-    @property
-    def weakest(self) -> str:
-        """Name of the part that costs the score most: the largest weight times -ln(mark)."""
-        names = ("nearness", "agreement", "visibility", "viewpoint", "picture")
-        costs = [
-            -weight * math.log(max(mark, RULES.mark_floor))
-            for weight, mark in zip(RULES.weights, self.as_tuple(), strict=True)
-        ]
-        return names[int(np.argmax(costs))]
+_SCREEN = VIEWINGS["screen"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,6 +44,8 @@ class Case:
     visual_range_m : float or None
     small_things : int or None
     depth_error : float
+    viewing : Viewing
+        How large the picture is seen.
     """
 
     samples: Samples
@@ -78,6 +57,13 @@ class Case:
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float = 0.0
+    viewing: Viewing = _SCREEN
+
+    @property
+    def just_seen(self) -> float:
+        """Blur diameter that the picture's viewer just sees, fraction of picture height."""
+        camera = self.samples.camera
+        return self.viewing.just_seen(camera.width_px, camera.height_px)
 
     def __post_init__(self) -> None:
         for name, value in (
@@ -108,7 +94,9 @@ class Assessment:
     measures: Measures
     stance: Stance
     picture: Picture
+    evidence: Evidence
     marks: Marks
+    gates: Gates
     apparent_m: float
     score: Score
 
@@ -122,6 +110,7 @@ def look(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
+    viewing: Viewing = _SCREEN,
 ) -> Case:
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
@@ -136,59 +125,43 @@ def look(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
+        viewing=viewing,
     )
 
 
 def assess(case: Case, setting: LensSetting) -> Assessment:
     """Measure, mark and score a setting."""
-    measures = measure(case.samples, focus_lens(setting), case.coc_for(setting))
+    samples, lens = case.samples.thinned(), focus_lens(setting)
+    measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
     band = measures.band
     stood = stance(
-        case.samples,
+        samples,
         case.vantage,
         case.vantage_found,
         (band.centre_x, band.centre_y),
         measures.focus_inverse,
+        looks_sharp(samples, lens, case.just_seen),
     )
-    picture = picture_cues(case.samples, case.colour, band, case.visual_range_m, case.small_things)
+    picture = picture_cues(samples, case.colour, band, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
-    marks = Marks(
-        nearness=scoring.nearness_mark(apparent),
-        agreement=scoring.agreement_mark(measures.correlation),
-        visibility=scoring.visibility_mark(
-            measures.edge_blur, measures.coc_fraction, band.height_fraction
-        ),
-        viewpoint=scoring.viewpoint_mark(stood.depression_deg, stood.sky_share),
+    evidence = Evidence(
+        apparent_m=apparent,
+        correlation=measures.correlation,
+        seen=measures.following_blur / case.just_seen,
+        sharp_share=measures.looks_sharp,
+        scale=1000.0 * measures.pupil_m / RULES.pupil_mm,
+        depression_deg=stood.depression_deg,
+        above_share=stood.above_share,
+        height_m=case.vantage.height_m if case.vantage else math.nan,
+        standing_share=stood.standing_share,
         picture=picture.mark,
     )
-    total = scoring.score_of(
-        marks.as_tuple(), apparent, _overrides(apparent, measures), case.depth_error
-    )
-    return Assessment(measures, stood, picture, marks, apparent, total)
+    score, marks, gates = score_of(evidence, case.depth_error)
+    return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
 
 
 def _apparent_m(measures: Measures) -> float:
-    """D_p = z_f A_ref / A_eq.
-
-    Where blur does not follow depth the fitted slope says nothing of the blur's strength, so the
-    median of the single points' votes stands in for A_eq.
-    """
-    pupil = measures.pupil_m
-    if measures.correlation < RULES.single_scale_from and not math.isnan(measures.vote_pupil_m):
-        pupil = measures.vote_pupil_m
-    if not (pupil > 0 and measures.focus_inverse > 0):
+    """D_p = z_f A_ref / A_eq; ``inf`` where the fitted lens is focused beyond infinity."""
+    if not (measures.pupil_m > 0 and measures.focus_inverse > 0):
         return math.inf
-    return RULES.pupil_mm / 1000.0 / (pupil * measures.focus_inverse)
-
-
-def _overrides(apparent_m: float, measures: Measures) -> tuple[str, ...]:
-    reasons = []
-    if measures.edge_blur < measures.coc_fraction:
-        reasons.append("everything is sharp, no blur shows above the circle of confusion")
-    if apparent_m > RULES.far_m:
-        reasons.append(
-            f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
-            if math.isfinite(apparent_m)
-            else "the blur does not bring the scene near"
-        )
-    return tuple(reasons)
+    return RULES.pupil_mm / 1000.0 / (measures.pupil_m * measures.focus_inverse)
