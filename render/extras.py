@@ -1,6 +1,7 @@
 """Libraries that only some sources need: fetched when used, missed in one sentence."""
 
 import importlib
+import sys
 from typing import Any
 
 from render.errors import InputError
@@ -20,6 +21,11 @@ _EXTRAS = {
 }
 
 
+def _pip() -> str:
+    """The pip of the environment that runs, as one types it."""
+    return f'"{sys.executable}" -m pip' if " " in sys.executable else f"{sys.executable} -m pip"
+
+
 def needed(module: str, purpose: str) -> Any:
     """Import a library of an optional extra.
 
@@ -33,6 +39,6 @@ def needed(module: str, purpose: str) -> Any:
     except ImportError:
         extra, name = _EXTRAS[module]
         raise InputError(
-            f'{purpose} needs {name}, which is not installed: pip install "hingeline[{extra}]", '
-            f"or in the clone .venv/bin/pip install '.[{extra}]'"
+            f"{purpose} needs {name}, which is not installed: in the clone of Hingeline type "
+            f'{_pip()} install ".[{extra}]" (or ".[all]")'
         ) from None

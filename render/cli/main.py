@@ -1,17 +1,25 @@
 """The command `hingeline`: one file for each command, one place where errors become words."""
 
+import contextlib
+import platform
 import sys
 from functools import partial
 from importlib import import_module
-from typing import Any, NoReturn
+from importlib.metadata import PackageNotFoundError
+from importlib.metadata import version as library_version
+from typing import Annotated, Any, NoReturn
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 
+from render import __version__
 from render.cli.mistakes import Mistake, mistake_words
 from render.errors import HingelineError
 
-__all__ = ["COMMANDS", "app", "main"]
+__all__ = ["COMMANDS", "app", "main", "version_words"]
+
+#: Libraries that a report of a fault should name.
+_REPORTED = ("numpy", "scipy", "numba", "llvmlite", "pillow", "imagecodecs", "tifffile", "typer")
 
 #: Each command's module under `render.cli`, and the first line of its help.
 COMMANDS = {
@@ -53,9 +61,35 @@ app = typer.Typer(
 )
 
 
+def _say_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(version_words())
+        raise typer.Exit
+
+
 @app.callback()
-def _hingeline() -> None:
+def _hingeline(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version",
+            callback=_say_version,
+            is_eager=True,
+            help="Say the version, and what it runs on; add it to a report.",
+        ),
+    ] = False,
+) -> None:
     """See a place as a tilting lens would take it, before travelling there."""
+
+
+def version_words() -> str:
+    """Version of the program, of Python, of the system and of the libraries that do the work."""
+    found = []
+    for library in _REPORTED:
+        with contextlib.suppress(PackageNotFoundError):
+            found.append(f"{library} {library_version(library)}")
+    system = f"Python {platform.python_version()}, {platform.system()} {platform.machine()}"
+    return f"hingeline {__version__}\n{system}\n{', '.join(found)}"
 
 
 def load_command(name: str) -> Any:

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
-from render.files.shipped import is_scene_file
+from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot, Words, merged, shot_keys
@@ -114,6 +114,8 @@ def _text(value: str | bool) -> str:
 
 def _start(source: str) -> Shot:
     path = Path(source)
+    if source in shipped_maps():
+        return Shot(scene=str(shipped_maps()[source]))
     if path.suffix.lower() == ".toml":
         if is_scene_file(path):
             return Shot(scene=source)

@@ -8,7 +8,32 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.words import metres
 
-__all__ = ["DepthMap", "range_words"]
+__all__ = ["ALL_SAID", "DepthMap", "Unsaid", "range_words"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unsaid:
+    """What may stand in a picture without being in its depth, because nobody said so.
+
+    No uncertainty of the depth covers it: what is missing is wrong by a factor, not by a share.
+
+    Attributes
+    ----------
+    near : bool
+        A rail, post, branch, wire or parapet close to the lens may be missing.
+    standing : bool
+        What stands on the ground is taken as flat, but for what was named.
+    view : bool
+        Height and pitch are not known, so the ground itself is a guess.
+    """
+
+    near: bool = False
+    standing: bool = False
+    view: bool = False
+
+
+#: The depth was measured, or is known exactly: everything in the picture is in it.
+ALL_SAID = Unsaid()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,6 +51,8 @@ class DepthMap:
         sky it says nothing. NaN where nobody can tell.
     remarks : tuple of str
         What was assumed or could not be done, one sentence each.
+    unsaid : Unsaid
+        What may stand there without being in the depth.
 
     Raises
     ------
@@ -37,6 +64,7 @@ class DepthMap:
     how: str
     uncertainty: float | NDArray[np.float32]
     remarks: tuple[str, ...] = ()
+    unsaid: Unsaid = ALL_SAID
 
     def __post_init__(self) -> None:
         if self.depth_m.ndim != 2 or self.depth_m.size == 0:

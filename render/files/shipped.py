@@ -6,14 +6,21 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.shot.placekeys import plain_name
 
-__all__ = ["is_scene_file", "read_scene_table", "shipped_names", "shipped_text"]
+__all__ = ["is_scene_file", "read_scene_table", "shipped_maps", "shipped_names", "shipped_text"]
 
 
 def shipped_names() -> tuple[str, ...]:
     """Names of the shipped scenes, in alphabetical order."""
     found = (entry.name for entry in files("render.shipped").iterdir())
     return tuple(sorted(name.removesuffix(".toml") for name in found if name.endswith(".toml")))
+
+
+def shipped_maps() -> dict[str, Path]:
+    """The maps that come along, by name: where each lies as installed."""
+    folder = Path(str(files("render.shipped")))
+    return {plain_name(path.name): path for path in sorted(folder.glob("*.osm"))}
 
 
 def shipped_text(name: str) -> str:
@@ -26,7 +33,8 @@ def shipped_text(name: str) -> str:
     """
     if name not in shipped_names():
         raise InputError(
-            f'"{name}" is neither a file nor a demo scene; scenes: {", ".join(shipped_names())}'
+            f'"{name}" is neither a file nor a demo scene; scenes: {", ".join(shipped_names())}; '
+            f"maps: {', '.join(shipped_maps())}"
         )
     return (files("render.shipped") / f"{name}.toml").read_text(encoding="utf-8")
 

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from render.errors import InputError
 from render.files.atomic import written_beside
+from render.files.shipped import shipped_maps
+from render.shot.placekeys import plain_name
 from render.shot.shot import (
     FILE_NAMES,
     Shot,
@@ -55,7 +57,9 @@ def read_shot(path: Path) -> Shot:
     for name in FILE_NAMES & given.keys():
         given[name] = str(path.parent / str(given[name]))
     picture, scene = content.get("picture"), content.get("scene")
-    if scene and is_file_name(scene):
+    if scene in shipped_maps():
+        scene = str(shipped_maps()[scene])
+    elif scene and is_file_name(scene):
         scene = str(path.parent / scene)
     start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)
     return merged(start, given, f"{path}, {{name}}")
@@ -70,8 +74,7 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     if shot.picture:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
-        is_file = is_file_name(shot.scene)
-        document["scene"] = _relative(shot.scene, path.parent) if is_file else shot.scene
+        document["scene"] = _scene_name(shot.scene, path.parent)
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
@@ -81,6 +84,14 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")
+
+
+def _scene_name(scene: str, folder: Path) -> str:
+    """What comes along by its name, which holds on every machine; a file of one's own from here."""
+    name = plain_name(scene)
+    if shipped_maps().get(name) == Path(scene):
+        return name
+    return _relative(scene, folder) if is_file_name(scene) else scene
 
 
 def _as_words(path: Path, key: ShotKey, entry: object) -> Words:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.depthmap import ALL_SAID, Unsaid
 from render.errors import SettingError
 from render.judge.cues import Colour, Picture, colour_of, picture_cues
 from render.judge.measures import Measures, measure
-from render.judge.rule import Evidence
+from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, score_of
 from render.judge.viewpoint import Stance, known_vantage, looks_sharp, stance
@@ -44,8 +45,13 @@ class Case:
     visual_range_m : float or None
     small_things : int or None
     depth_error : float
+<<<<<<< HEAD
     viewing : Viewing
         How large the picture is seen.
+=======
+    unsaid : Unsaid
+        What may stand there without being in the depth.
+>>>>>>> main
     """
 
     samples: Samples
@@ -57,6 +63,7 @@ class Case:
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float = 0.0
+<<<<<<< HEAD
     viewing: Viewing = _SCREEN
 
     @property
@@ -64,6 +71,9 @@ class Case:
         """Blur diameter that the picture's viewer just sees, fraction of picture height."""
         camera = self.samples.camera
         return self.viewing.just_seen(camera.width_px, camera.height_px)
+=======
+    unsaid: Unsaid = ALL_SAID
+>>>>>>> main
 
     def __post_init__(self) -> None:
         for name, value in (
@@ -78,6 +88,20 @@ class Case:
             raise SettingError(f"small things must be 0 or more, not {self.small_things!r}")
         if not (math.isfinite(self.depth_error) and self.depth_error >= 0):
             raise SettingError(f"the depth's error must be 0 or more, not {self.depth_error!r}")
+
+    @property
+    def unsaid_shares(self) -> tuple[float, float]:
+        """How far the score may fall and rise by what was not said, as shares of it."""
+        parts = [
+            shares
+            for missing, shares in (
+                (self.unsaid.near, RULES.unsaid_near),
+                (self.unsaid.standing, RULES.unsaid_standing),
+                (self.unsaid.view, RULES.unsaid_view),
+            )
+            if missing
+        ]
+        return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
 
     def coc_for(self, setting: LensSetting) -> float:
         """Circle of confusion for the sensor behind this lens, mm."""
@@ -110,7 +134,11 @@ def look(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
+<<<<<<< HEAD
     viewing: Viewing = _SCREEN,
+=======
+    unsaid: Unsaid = ALL_SAID,
+>>>>>>> main
 ) -> Case:
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
@@ -125,7 +153,11 @@ def look(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
+<<<<<<< HEAD
         viewing=viewing,
+=======
+        unsaid=unsaid,
+>>>>>>> main
     )
 
 
@@ -156,8 +188,20 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         standing_share=stood.standing_share,
         picture=picture.mark,
     )
-    score, marks, gates = score_of(evidence, case.depth_error)
+<<<<<<< HEAD
+    doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
+    score, marks, gates = score_of(evidence, doubt)
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
+=======
+    total = scoring.score_of(
+        marks.as_tuple(),
+        apparent,
+        _overrides(apparent, measures),
+        case.depth_error,
+        case.unsaid_points,
+    )
+    return Assessment(measures, stood, picture, marks, apparent, total)
+>>>>>>> main
 
 
 def _apparent_m(measures: Measures) -> float:

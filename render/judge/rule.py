@@ -15,7 +15,17 @@ from numpy.typing import NDArray
 
 from render.judge.weights import RULES, Rules
 
-__all__ = ["GATES", "PARTS", "Evidence", "Ruling", "drawn_rules", "rule_on", "usual_rule"]
+__all__ = [
+    "EXACT",
+    "GATES",
+    "PARTS",
+    "Doubt",
+    "Evidence",
+    "Ruling",
+    "drawn_rules",
+    "rule_on",
+    "usual_rule",
+]
 
 Floats = NDArray[np.float64]
 
@@ -23,6 +33,7 @@ PARTS = ("nearness", "agreement", "visibility", "viewpoint", "picture")
 GATES = ("seen", "eye level", "close", "empty band")
 
 _SEED = 20251
+_DECILE = 1.2816  # of a normal distribution, in standard deviations
 _TRIED = 3  # draws made for each that is wanted; about half keep to the orders
 
 
@@ -64,6 +75,30 @@ class Evidence:
     height_m: float = math.nan
     standing_share: float = math.nan
     picture: float = RULES.picture_unknown
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """What is not known of the depth.
+
+    Attributes
+    ----------
+    depth_error : float
+        Relative error of the depth's scale, one sigma: it moves distance and scale.
+    falls, rises : float
+        Shares by which the score may fall or rise, in one case of ten, by what was not said.
+    standing : bool
+        Whether things may stand where the depth shows none.
+    """
+
+    depth_error: float = 0.0
+    falls: float = 0.0
+    rises: float = 0.0
+    standing: bool = False
+
+
+#: The depth is exact and everything is in it.
+EXACT = Doubt()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,6 +155,8 @@ class RuleSet:
     empty_band: Floats
     level: Floats
     depth_normal: Floats  # standard normal: times the depth's relative error
+    unsaid_normal: Floats  # standard normal: what was not said makes it fall or rise
+    standing_chance: Floats  # 0 to 1: how much of what stands there was not said
 
     def taken(self, which: NDArray[np.bool_]) -> "RuleSet":
         """Those of them."""
@@ -142,15 +179,9 @@ def drawn_rules() -> RuleSet:
     return kept.taken(first)
 
 
-def rule_on(evidence: Evidence, rules: RuleSet, depth_error: float = 0.0) -> Ruling:
-    """Marks, gates and scores of some rules.
-
-    Parameters
-    ----------
-    depth_error : float
-        Relative error of the depth's scale, one sigma: it moves distance and scale.
-    """
-    off = np.exp(depth_error * rules.depth_normal)
+def rule_on(evidence: Evidence, rules: RuleSet, doubt: Doubt = EXACT) -> Ruling:
+    """Marks, gates and scores of some rules."""
+    off = np.exp(doubt.depth_error * rules.depth_normal)
     apparent = evidence.apparent_m * rules.pupil_over_usual * off
     steep = _steepness(evidence, rules)
     above = np.clip(evidence.above_share / rules.above_full_loss, 0.0, 1.0)
@@ -171,13 +202,15 @@ def rule_on(evidence: Evidence, rules: RuleSet, depth_error: float = 0.0) -> Rul
             _rising(evidence.seen, rules.seen_none, rules.seen_gate),
             _eye_level(evidence, rules),
             _rising(evidence.scale * off, rules.close_scale, rules.lens_scale),
-            _occupied(evidence, rules),
+            _occupied(evidence, rules, doubt.standing),
         ],
         axis=-1,
     )
     logs = np.log(np.maximum(marks, rules.mark_floor[:, None]))
     mean = (logs * rules.weights).sum(-1) / rules.weights.sum(-1)
-    return Ruling(marks, gates, 100.0 * np.exp(mean) * gates.prod(-1))
+    share = np.where(rules.unsaid_normal < 0, doubt.falls, doubt.rises) * rules.unsaid_normal
+    score = 100.0 * np.exp(mean) * gates.prod(-1) * np.maximum(1.0 + share / _DECILE, 0.0)
+    return Ruling(marks, gates, np.minimum(score, 100.0))
 
 
 def _steepness(evidence: Evidence, rules: RuleSet) -> Floats:
@@ -218,11 +251,13 @@ def _eye_level(evidence: Evidence, rules: RuleSet) -> Floats:
     return np.asarray(gate * (1.0 - low * horizon))
 
 
-def _occupied(evidence: Evidence, rules: RuleSet) -> Floats:
+def _occupied(evidence: Evidence, rules: RuleSet, unsaid: bool) -> Floats:
     """What is left where nothing stands in the band; 1 where nobody knows what stands."""
     if math.isnan(evidence.standing_share):
         return np.ones(rules.level.shape)
-    share = min(1.0, evidence.standing_share / RULES.standing_full)
+    share = np.minimum(1.0, evidence.standing_share / RULES.standing_full)
+    if unsaid:
+        share = np.maximum(share, rules.standing_chance)
     return np.asarray(rules.empty_band + (1.0 - rules.empty_band) * share)
 
 
@@ -292,6 +327,8 @@ def _drawn(count: int, spread: float) -> RuleSet:
         empty_band=np.clip(moved("empty_band"), 0.3, 0.95),
         level=RULES.level + sds["level"] * spread * (2.0 * rng.random(count) - 1.0),
         depth_normal=normal(),
+        unsaid_normal=normal(),
+        standing_chance=rng.random(count),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.rule import GATES, PARTS, Evidence, drawn_rules, rule_on
+from render.judge.rule import EXACT, GATES, PARTS, Doubt, Evidence, drawn_rules, rule_on
 from render.judge.weights import RULES
 
 __all__ = ["Gates", "Marks", "Score", "Word", "score_of"]
@@ -108,17 +108,17 @@ class Score:
         return float(before)
 
 
-def score_of(evidence: Evidence, depth_error: float = 0.0) -> tuple[Score, Marks, Gates]:
+def score_of(evidence: Evidence, doubt: Doubt = EXACT) -> tuple[Score, Marks, Gates]:
     """Score one piece of evidence under every rule drawn.
 
     Parameters
     ----------
     evidence : Evidence
-    depth_error : float
-        Relative error of the depth's scale, one sigma.
+    doubt : Doubt
+        About the depth that the evidence rests on.
     """
     rules = drawn_rules()
-    ruling = rule_on(evidence, rules, depth_error)
+    ruling = rule_on(evidence, rules, doubt)
     low, value, high = (float(q) for q in np.quantile(ruling.score, (0.1, 0.5, 0.9)))
     reads = float(np.mean(ruling.score >= rules.level))
     marks = Marks(*(float(m) for m in np.median(ruling.marks, axis=0)))

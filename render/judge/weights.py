@@ -163,6 +163,19 @@ class Rules:
     place_high: float = _number(0.70, "practice", "full to here")
     things_full: int = _number(3, "practice", "small known things counted in the band: full")
     picture_unknown: float = _number(0.7, "ours", "where nothing of it can be measured")
+    # ---- what the depth does not know ----
+    unsaid_near: tuple[float, float] = _number(
+        (0.14, 0.035),
+        "derived",
+        "share by which the score falls or rises in one case of ten where something near the lens "
+        "was not said: measured on scenes with exact depth (render/depth/README.md)",
+    )
+    unsaid_standing: tuple[float, float] = _number(
+        (0.10, 0.10), "derived", "the same for what stands on the ground"
+    )
+    unsaid_view: tuple[float, float] = _number(
+        (0.10, 0.10), "derived", "the same where height and pitch are a guess"
+    )
     # ---- words --------------------------------------------------------------------------------
     level: float = _number(
         65.0,

@@ -18,7 +18,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.highlights import stops_of
 from render.load.plan import planned_on
-from render.load.prepare import lay_out
+from render.load.prepare import LaidOut, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import taken_camera
@@ -42,10 +42,8 @@ class _Place:
     """A picture of some size with its depth; no lens is planned yet."""
 
     file: PictureFile
-    scene: Scene
-    depth_how: str
     notes: tuple[str, ...]
-    depth_unsure: float
+    laid: LaidOut
 
 
 class Places:
@@ -89,16 +87,17 @@ class Places:
         place = self._place(
             replace(shot, camera=CameraKeys(), lens=LensKeys(), written=()), file, steps
         )
-        scene, planned = planned_on(shot, place.scene)
+        scene, planned = planned_on(shot, place.laid.scene)
         return Prepared(
             shot=shot,
             scene=scene,
             setting=planned.setting,
             sensor=planned.sensor,
             file=place.file,
-            depth_how=place.depth_how,
-            notes=(*place.notes, *planned.notes),
-            depth_unsure=place.depth_unsure,
+            depth_how=place.laid.depth_how,
+            notes=(*place.notes, *place.laid.notes, *planned.notes),
+            depth_unsure=place.laid.depth_unsure,
+            unsaid=place.laid.unsaid,
         )
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
@@ -114,12 +113,13 @@ class Places:
         height, width = _stepped(file.light, steps)
         if steps and _in_whole_pixels(shot):
             whole = self._place(shot, file, 0)
-            small = resized(whole.scene, max(height, width))
-            return replace(whole, file=replace(file, light=small.picture), scene=small)
+            small = resized(whole.laid.scene, max(height, width))
+            file = replace(file, light=small.picture)
+            return replace(whole, file=file, laid=replace(whole.laid, scene=small))
         camera, how_taken = taken_camera(file, shot.taken)
         smaller = self._smaller(file, height, width)
-        scene, how, unsure, notes = lay_out(shot, smaller, camera.resized(width, height), silent)
-        return _Place(smaller, scene, how, (*file.remarks, how_taken, *notes), unsure)
+        laid = lay_out(shot, smaller, camera.resized(width, height), silent)
+        return _Place(smaller, (*file.remarks, how_taken), laid)
 
     def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
         for place in self._places.values():

@@ -64,6 +64,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
         visual_range_m=wishes.visual_range_m or _air_of(prepared),
         small_things=wishes.small_things,
         depth_error=_depth_error(prepared, wishes),
+        unsaid=prepared.unsaid,
     )
 
 

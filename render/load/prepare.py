@@ -1,9 +1,11 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
+from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
@@ -17,7 +19,7 @@ from render.optics.camera import Camera
 from render.scene.scene import Scene
 from render.shot.shot import Shot, shot_keys
 
-__all__ = ["as_judged", "lay_out", "prepare", "prepare_file"]
+__all__ = ["LaidOut", "as_judged", "lay_out", "prepare", "prepare_file"]
 
 
 def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
@@ -75,23 +77,46 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     Errors as in `prepare`.
     """
     camera, how_taken = taken_camera(file, shot.taken)
-    scene, depth_how, unsure, how_held = lay_out(shot, file, camera, progress)
-    scene, planned = planned_on(shot, scene)
+    laid = lay_out(shot, file, camera, progress)
+    scene, planned = planned_on(shot, laid.scene)
     return Prepared(
         shot=shot,
         scene=scene,
         setting=planned.setting,
         sensor=planned.sensor,
         file=file,
-        depth_how=depth_how,
-        notes=(*file.remarks, how_taken, *how_held, *planned.notes),
-        depth_unsure=unsure,
+        depth_how=laid.depth_how,
+        notes=(*file.remarks, how_taken, *laid.notes, *planned.notes),
+        depth_unsure=laid.depth_unsure,
+        unsaid=laid.unsaid,
     )
 
 
-def lay_out(
-    shot: Shot, file: PictureFile, camera: Camera, progress: Progress
-) -> tuple[Scene, str, float, tuple[str, ...]]:
+@dataclass(frozen=True, slots=True, eq=False)
+class LaidOut:
+    """A picture with its depth; no lens is planned yet.
+
+    Attributes
+    ----------
+    scene : Scene
+    depth_how : str
+        How the depth was made, in words.
+    depth_unsure : float
+        Typical relative uncertainty, 0 where nobody can tell.
+    unsaid : Unsaid
+        What may stand there without being in the depth.
+    notes : tuple of str
+        What was assumed.
+    """
+
+    scene: Scene
+    depth_how: str
+    depth_unsure: float
+    unsaid: Unsaid
+    notes: tuple[str, ...]
+
+
+def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -> LaidOut:
     """Give a picture its depth; no lens is planned yet.
 
     Parameters
@@ -100,17 +125,16 @@ def lay_out(
         The picture, or a smaller one made of it.
     camera : Camera
         Of that size.
-
-    Returns
-    -------
-    scene, depth_how, unsure, notes
-        How the depth was made, its typical relative uncertainty (0 where nobody can tell), and
-        what was assumed, in words.
     """
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth = depth_of(shot, file, camera, vantage, progress)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty
-    unsure = unsure if np.isfinite(unsure) else 0.0
-    return scene, f"{depth.how} ({depth.words()})", unsure, (*how_held, *depth.remarks)
+    return LaidOut(
+        scene,
+        f"{depth.how} ({depth.words()})",
+        unsure if np.isfinite(unsure) else 0.0,
+        depth.unsaid,
+        (*how_held, *depth.remarks),
+    )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
@@ -35,6 +36,8 @@ class Prepared:
         How the depth was made, in words.
     depth_unsure : float
         Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
+    unsaid : Unsaid
+        What may stand there without being in the depth; no uncertainty of the depth covers it.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
@@ -57,6 +60,7 @@ class Prepared:
     depth_how: str
     notes: tuple[str, ...]
     depth_unsure: float = 0.0
+    unsaid: Unsaid = ALL_SAID
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
     description: Description | None = None

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import RELATIVE_KINDS
-from render.depth.depthmap import DepthMap
+from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
 from render.depth.relative import (
     by_distances,
@@ -134,7 +134,8 @@ def _base(
         spread = spread_marks(
             file.light, camera, marks, ground_m=ground_m, vantage=vantage, sky=sky
         )
-        return PictureDepth(spread.depth, spread.misfits)
+        unsaid = Unsaid(near=True, standing=ground_m is not None, view=vantage is None)
+        return PictureDepth(replace(spread.depth, unsaid=unsaid), spread.misfits)
     if vantage is None:
         return PictureDepth(_carried(file.path, camera))
     return PictureDepth(_ground(keys, camera, vantage))
@@ -147,9 +148,12 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
         f"{shape} ground seen from {metres(vantage.height_m)}, looking "
         f"{pitch_words(vantage.pitch_deg)}"
     )
-    flat = "things that stand on the ground are taken as flat"
-    remarks = () if keys.things or keys.walls else (flat,)
-    return DepthMap(ground_depth(camera, vantage, slope), how, _GROUND_UNCERTAINTY, remarks)
+    named = len(keys.things) + len(keys.walls)
+    besides = f" besides the {named} named" if named else ""
+    flat = f"things that stand on the ground{besides} are taken as flat"
+    unsaid = Unsaid(near=True, standing=True)
+    depth_m = ground_depth(camera, vantage, slope)
+    return DepthMap(depth_m, how, _GROUND_UNCERTAINTY, (flat,), unsaid)
 
 
 def _from_file(

@@ -1,10 +1,13 @@
 """The command as a whole."""
 
+import platform
 import subprocess
 import sys
+from importlib.metadata import version
 
 import pytest
 
+from render import __version__
 from render.cli.main import COMMANDS, load_command
 
 
@@ -20,6 +23,18 @@ def test_help_names_the_commands() -> None:
     assert done.returncode == 0
     assert "render" in done.stdout
     assert "Example" in done.stdout
+
+
+def test_the_version_names_what_a_report_needs() -> None:
+    """Program, Python, system and the libraries that do the work; nothing else is loaded."""
+    done = _run("--version")
+
+    assert done.returncode == 0
+    first, system, libraries = done.stdout.splitlines()
+    assert first == f"hingeline {__version__}"
+    assert platform.python_version() in system
+    for library in ("numpy", "numba", "pillow"):
+        assert f"{library} {version(library)}" in libraries
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -67,5 +67,5 @@ def test_a_missing_library_names_the_extra(monkeypatch: pytest.MonkeyPatch) -> N
 
     monkeypatch.setattr(extras.importlib, "import_module", missing)
 
-    with pytest.raises(InputError, match=r'shapely.*pip install "hingeline\[maps\]"'):
+    with pytest.raises(InputError, match=r'shapely.*pip install "\.\[maps\]"'):
         read_map(EXTRACT)

@@ -5,7 +5,13 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError
-from render.files.shipped import is_scene_file, read_scene_table, shipped_names, shipped_text
+from render.files.shipped import (
+    is_scene_file,
+    read_scene_table,
+    shipped_maps,
+    shipped_names,
+    shipped_text,
+)
 
 
 def test_names_and_texts_agree() -> None:
@@ -16,9 +22,15 @@ def test_names_and_texts_agree() -> None:
     assert shipped_text("market").startswith("line")
 
 
+def test_the_map_that_comes_along_is_found_by_its_name() -> None:
+    """It lies as a file, and is no name of a scene."""
+    assert shipped_maps()["quillby"].is_file()
+    assert "quillby" not in shipped_names()
+
+
 def test_an_unknown_name_lists_the_known_ones() -> None:
     """So does a file that is not there."""
-    with pytest.raises(InputError, match=r"scenes: .*market"):
+    with pytest.raises(InputError, match=r"scenes: .*market.*maps: quillby"):
         read_scene_table("moon")
     with pytest.raises(InputError, match="cannot be read"):
         read_scene_table("nowhere/moon.toml")

@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError, SettingError
+from render.files.shipped import shipped_maps
 from render.files.shots import read_shot, write_shot
 from render.shot.keys import PictureSpot
+from render.shot.shot import Shot
 
 ROOF = """
 format = 1
@@ -78,3 +80,13 @@ def test_a_missing_shot_is_one_sentence(tmp_path: Path) -> None:
     """The name is in it."""
     with pytest.raises(InputError, match=r"nothing\.toml cannot be read"):
         read_shot(tmp_path / "nothing.toml")
+
+
+def test_a_shipped_map_is_written_by_name(tmp_path: Path) -> None:
+    """So that the shot reads back on another machine, where it lies elsewhere."""
+    path = tmp_path / "quillby.toml"
+
+    write_shot(path, Shot(scene=str(shipped_maps()["quillby"])))
+
+    assert 'scene = "quillby"' in path.read_text(encoding="utf-8")
+    assert read_shot(path).scene == str(shipped_maps()["quillby"])

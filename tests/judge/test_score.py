@@ -90,3 +90,14 @@ def test_an_override_wins_over_any_score():
     assert found.word is Word.WONT
     assert found.agreement == 1.0
     assert word_of(found.value) is Word.READS
+
+
+def test_what_was_not_said_widens_the_range_by_its_points() -> None:
+    """Unsaid points lie beyond the range of the same marks, and the agreement never rises."""
+    marks = (0.9, 0.9, 0.9, 0.9, 0.7)
+    sure, open_ = score_of(marks, 0.4), score_of(marks, 0.4, unsaid_points=(15.0, 10.0))
+
+    assert open_.value == sure.value
+    assert open_.low < sure.low - 5
+    assert open_.high > sure.high
+    assert open_.agreement <= sure.agreement

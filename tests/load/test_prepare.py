@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -113,3 +114,24 @@ def test_what_is_missing_or_impossible_is_said(
     """One sentence that names the option to give."""
     with pytest.raises(error, match=sentence):
         _prepared(roof, **options)
+
+
+def test_ground_alone_leaves_near_and_standing_things_unsaid(roof: Path) -> None:
+    """Level ground says nothing of what stands on it or near the lens, and says that."""
+    made = _prepared(roof)
+
+    assert made.unsaid == Unsaid(near=True, standing=True)
+    assert made.depth_unsure == pytest.approx(0.05)
+
+
+def test_naming_one_thing_keeps_the_caveat_about_the_others(roof: Path) -> None:
+    """One named box leaves everything besides it flat, and the notes still say so."""
+    shot = merged(
+        Shot(picture=str(roof)),
+        {"view": "60", "height": "12", "pitch": "down 20", "thing": ("box 40%,40% 60%,70%",)},
+        "{name}",
+    )
+    made = prepare(shot, silent)
+
+    assert any("besides the 1 named" in note for note in made.notes)
+    assert made.unsaid.standing

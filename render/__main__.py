@@ -1,0 +1,6 @@
+"""`python -m render`: the same as the command `hingeline`."""
+
+from render.cli.main import main
+
+if __name__ == "__main__":
+    main()
