@@ -44,6 +44,13 @@ def judge(
             "It divides the scale."
         ),
     ] = "eye",
+    shown: Annotated[
+        str,
+        typer.Option(
+            help="How large the picture is seen: phone (10 cm from 30 cm), screen (30 cm from "
+            "60 cm) or A3 (42 cm from 50 cm). Blur that is not seen cannot sell a model."
+        ),
+    ] = "screen",
     coc: Annotated[str, typer.Option("--coc", help=COC_HELP, metavar="CIRCLE")] = USUAL_COC,
     rendered: Annotated[
         Path | None,
@@ -73,9 +80,12 @@ def judge(
     Nothing is rendered: blur is compared with what the same place would show as a model. Five
     parts make the score: how near the scene seems to stand (weight 0.30), whether blur follows
     depth (0.25), whether blur and band are seen (0.20), the viewpoint (0.15), the picture (0.10).
+    Four things can end the matter: blur too fine for the size it is seen at, much above eye
+    level, blur that an ordinary fast lens makes as well, nothing in the sharp band.
 
-    These weights, the curves and the thresholds are ours: judgement calls, not measured on
-    viewers. The range shows our own doubt about the rule, not the chance that a viewer agrees.
+    The order of settings is firm, the level is open: the rule is drawn over and over, as far as
+    published findings leave it open, and the word says what most draws say. That is our doubt
+    about the rule, not the chance that a viewer agrees.
 
     Example:  hingeline judge roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
     --tilt 'up 8' --focus '50%,60%' --show
@@ -86,6 +96,7 @@ def judge(
     wishes = JudgeWishes(
         coc=coc,
         seen_by=seen_by,
+        shown=shown,
         scale=scale,
         lens=lens_file,
         visual_range_m=visual_range,

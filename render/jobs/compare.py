@@ -365,20 +365,19 @@ def verdict_cell(
 ) -> Cell:
     """Return a cell whose caption says what a verdict found."""
     measures = verdict.measures
-    word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
     return Cell(
         picture=picture,
         setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
         scale=_scale_words(verdict),
         figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
         f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
-        verdict=word,
+        verdict=str(verdict.word),
         suggested=suggested,
     )
 
 
 def _scale_words(verdict: Verdict) -> str:
-    if verdict.word is Word.WONT:
+    if verdict.word in (Word.WONT, Word.CLOSE):
         return "no model scale"
     return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"
 

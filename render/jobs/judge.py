@@ -12,6 +12,7 @@ from render.files.lenses import read_lens
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Assessment, Case, assess
 from render.judge.notes import Note, trade_notes
+from render.judge.parts import part_words
 from render.judge.record import verdict_record
 from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
@@ -26,7 +27,7 @@ from render.scene.colour import SRGB
 from render.scene.scene import Scene
 from render.shot.shot import Shot, input_files
 from render.tell.summary import credit_words, setting_words
-from render.words import marked_f_number, metres, spell_f_number
+from render.words import marked_f_number, spell_f_number
 
 __all__ = ["Judged", "judge_prepared", "judge_shot", "verdict_lines"]
 
@@ -143,25 +144,11 @@ def verdict_lines(
 
 def part_lines(verdict: Verdict) -> list[str]:
     """The five parts with their own numbers and units, marks and weights."""
-    m, s, p = verdict.measures, verdict.stance, verdict.picture
-    band = m.band.height_fraction
-    band_words = "all of it is sharp" if band >= 1 else f"sharp band {100 * band:.2g} % of it"
-    phi = s.depression_deg
-    look_words = "steepness unknown" if phi != phi else f"band {phi:.0f}° below eye level"
-    cues = [f"band {100 * p.band_from_top:.0f} % from the top"]
-    if p.chroma == p.chroma:
-        cues.append(f"colour C* {p.chroma:.0f}, contrast {p.contrast_stops:.1f} stops")
-    shown = (
-        ("nearness", f"seems to stand at {metres(verdict.apparent_m)} ({verdict.strength})"),
-        ("agreement", f"blur follows depth: C = {m.correlation:.2f}"),
-        ("visibility", f"edges blurred by {100 * m.edge_blur:.2g} % of the height, {band_words}"),
-        ("viewpoint", f"{look_words}, sky {100 * s.sky_share:.0f} %"),
-        ("picture", ", ".join(cues)),
-    )
-    marks = verdict.marks.as_tuple()
     return [
         f"{name:<11}{mark:.2f} x {weight:.2f}  {text}"
-        for (name, text), mark, weight in zip(shown, marks, RULES.weights, strict=True)
+        for (name, text), mark, weight in zip(
+            part_words(verdict).items(), verdict.marks.as_tuple(), RULES.weights, strict=True
+        )
     ]
 
 

@@ -45,13 +45,10 @@ class Case:
     visual_range_m : float or None
     small_things : int or None
     depth_error : float
-<<<<<<< HEAD
     viewing : Viewing
         How large the picture is seen.
-=======
     unsaid : Unsaid
         What may stand there without being in the depth.
->>>>>>> main
     """
 
     samples: Samples
@@ -63,7 +60,7 @@ class Case:
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float = 0.0
-<<<<<<< HEAD
+    unsaid: Unsaid = ALL_SAID
     viewing: Viewing = _SCREEN
 
     @property
@@ -71,9 +68,6 @@ class Case:
         """Blur diameter that the picture's viewer just sees, fraction of picture height."""
         camera = self.samples.camera
         return self.viewing.just_seen(camera.width_px, camera.height_px)
-=======
-    unsaid: Unsaid = ALL_SAID
->>>>>>> main
 
     def __post_init__(self) -> None:
         for name, value in (
@@ -134,11 +128,8 @@ def look(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
-<<<<<<< HEAD
     viewing: Viewing = _SCREEN,
-=======
     unsaid: Unsaid = ALL_SAID,
->>>>>>> main
 ) -> Case:
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
@@ -153,11 +144,8 @@ def look(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
-<<<<<<< HEAD
         viewing=viewing,
-=======
         unsaid=unsaid,
->>>>>>> main
     )
 
 
@@ -188,20 +176,9 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         standing_share=stood.standing_share,
         picture=picture.mark,
     )
-<<<<<<< HEAD
     doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
     score, marks, gates = score_of(evidence, doubt)
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
-=======
-    total = scoring.score_of(
-        marks.as_tuple(),
-        apparent,
-        _overrides(apparent, measures),
-        case.depth_error,
-        case.unsaid_points,
-    )
-    return Assessment(measures, stood, picture, marks, apparent, total)
->>>>>>> main
 
 
 def _apparent_m(measures: Measures) -> float:

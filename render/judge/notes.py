@@ -11,7 +11,7 @@ from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
-from render.judge.viewpoint import LEAST_STANDING_M, height_above_ground, is_bare_ground
+from render.judge.viewpoint import height_above_ground, is_bare_ground, looks_sharp, stands
 from render.judge.weights import RULES
 from render.optics.band import ground_band
 from render.optics.camera import Vantage
@@ -23,7 +23,6 @@ __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
-_STANDING_SHARE = 0.01  # the ground may be so uneven, as a share of its distance
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -117,10 +116,9 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     """The thing at the focus spot, and what else stands in the sharp band."""
     samples = case.samples
     above = height_above_ground(samples, vantage)
-    with np.errstate(divide="ignore"):
-        least = np.maximum(LEAST_STANDING_M, _STANDING_SHARE / samples.inverse)
-    standing = (above > least).reshape(samples.shape)
-    sharp = _sharp(case, verdict).reshape(samples.shape)
+    standing = stands(samples, vantage).reshape(samples.shape)
+    lens = focus_lens(verdict.setting)
+    sharp = looks_sharp(samples, lens, verdict.just_seen).reshape(samples.shape)
     named, count = ndimage.label(_without_jumps(standing, samples.inverse.reshape(samples.shape)))
     labels = _down_to_the_foot(np.asarray(named, np.intp), above.reshape(samples.shape))
     notes = []
@@ -143,17 +141,6 @@ def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) ->
     lower = ndimage.maximum_filter1d(labels, 2 * reach + 1, axis=0, origin=reach)
     foot = (labels == 0) & (above_m > _ON_THE_GROUND_M)
     return np.where(foot, lower, labels)
-
-
-def _sharp(case: Case, verdict: Verdict) -> NDArray[np.bool_]:
-    samples, lens = case.samples, focus_lens(verdict.setting)
-    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    off = np.abs(samples.inverse - lens.sharp_inverse_depth(slopes))
-    return np.asarray(2.0 * lens.aperture_radius_mm / 1000.0 * off <= _coc_rad(case, verdict))
-
-
-def _coc_rad(case: Case, verdict: Verdict) -> float:
-    return verdict.measures.coc_fraction * case.samples.slope_height
 
 
 def _without_jumps(standing: NDArray[np.bool_], inverse: NDArray[np.float64]) -> NDArray[np.bool_]:

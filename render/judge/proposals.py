@@ -110,7 +110,7 @@ def _apertures(now: Situation) -> Iterator[Trial]:
         stop = max(stop, now.limits.widest_f_number)
         if stop < 0.95 * n:
             yield _with_stop(now, stop, "open to")
-    thin = now.found.measures.band.height_fraction / RULES.band_low
+    thin = now.found.measures.band.height_fraction / RULES.sharp_low
     if 0 < thin < 1:
         stop = min((s for s in _STOPS if s >= n / thin * 0.999), default=_STOPS[-1])
         if 1.05 * n < stop <= now.limits.smallest_f_number:
@@ -179,9 +179,13 @@ def _aims(now: Situation) -> Iterator[Trial]:
     if now.case.vantage is None:
         return
     telltales, _ = find_telltales(
-        now.case.samples, focus_lens(now.setting), now.found.measures, now.case.vantage
+        now.case.samples,
+        focus_lens(now.setting),
+        now.found.measures,
+        now.case.just_seen,
+        now.case.vantage,
     )
-    for thing in [tale for tale in telltales if tale.what == "the thing"][:1]:
+    for thing in telltales[:1]:
         x = (thing.box.left + thing.box.width / 2 - camera.centre_x_px) / camera.focal_px
         across, down, along = level_ground_per_m(now.case.vantage)
         y = (1.0 / thing.depth_m - along - across * x) / down

@@ -12,12 +12,13 @@ from render.words import metres
 __all__ = ["headline", "reasons", "sure_words", "top_line"]
 
 _NEARLY_ALL, _MOST = 0.95, 0.85
-_COSTS = 0.6  # a gate below this is a reason
-_STEEP_ENOUGH, _AGREES = 0.6, 0.45  # marks below these are
+_COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
+_FAR, _STEEP = 0.2, 0.6  # as is a mark below this
+_LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for the order
 
 
 def headline(word: Word, reads_as: ReadsAs | None) -> str:
-    """The word, and the scale where the picture reads as a model: "Reads as a model, about 1:240"."""
+    """The word, with the scale where it reads as a model: "Reads as a model, about 1:240"."""
     text = f"{word[0].upper()}{word[1:]}"
     named = reads_as is not None and word in (Word.READS, Word.MIGHT)
     return f"{text}, about {reads_as.ratio}" if named and reads_as else text
@@ -49,44 +50,38 @@ def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> st
 
 def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:
     """What stands against it, worst first; empty where nothing much does."""
-    m, stood, gates, marks = found.measures, found.stance, found.gates, found.marks
-    ranked: list[tuple[float, str]] = []
-    tilted = setting.tilt_deg != 0 or setting.swing_deg != 0
-    if m.correlation < _AGREES and m.edge_blur > case.just_seen:
-        ranked.append((0.3 * gates.seen, _across(m.correlation)))
-    if gates.seen < _COSTS and m.correlation >= RULES.single_scale_from:
-        ranked.append((gates.seen, _unseen(case, found)))
-    elif gates.seen < _COSTS and m.edge_blur <= case.just_seen * RULES.seen_none:
+    gates, marks, evidence = found.gates, found.marks, found.evidence
+    follows = evidence.correlation >= RULES.single_scale_from
+    blurred = found.measures.edge_blur > RULES.seen_none * case.just_seen
+    ranked: list[tuple[float, str]] = []  # what is left of the score, and why
+    if not follows and blurred:
+        share = max(0.0, evidence.correlation)
+        text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
+        ranked.append((_LEFT_ACROSS, text))
+    if gates.seen < _COSTS and (follows or not blurred):
         ranked.append((gates.seen, _unseen(case, found)))
     if gates.eye_level < _COSTS:
         ranked.append((gates.eye_level, _eye_level(case, found)))
-    if gates.close < _COSTS and m.edge_blur > case.just_seen:
-        lens = "its blur is that of an ordinary fast lens" if tilted else "its blur is a plain lens's"
-        ranked.append((gates.close, f"{lens} so near, so it shows a close photograph, not a model"))
-    if gates.empty_band < 0.9:
+    if gates.close < _COSTS and blurred and follows:
+        ranked.append((gates.close, _close(setting)))
+    if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
-    if found.evidence.sharp_share < RULES.sharp_none:
-        ranked.append((0.3, "nothing in the frame looks sharp"))
-    elif found.evidence.sharp_share > RULES.sharp_all:
-        ranked.append((0.3, "nearly all of it looks sharp"))
-    if marks.nearness < 0.2:
-        away = found.apparent_m
-        far = f"the blur puts the scene {metres(away)} away, too far to look small"
-        ranked.append((0.35, far if math.isfinite(away) else "the blur does not bring it near"))
-    if marks.viewpoint < _STEEP_ENOUGH and gates.eye_level >= _COSTS:
-        phi = stood.depression_deg
-        if phi == phi and phi < RULES.phi_low_deg:
-            ranked.append((0.5, f"it looks along, not down: the band lies {phi:.0f}° below eye level"))
+    if evidence.sharp_share < RULES.sharp_none:
+        ranked.append((_LEFT_PART, "nothing in the frame looks sharp"))
+    elif evidence.sharp_share > RULES.sharp_all and blurred:
+        ranked.append((_LEFT_PART, "nearly all of it looks sharp"))
+    if marks.nearness < _FAR and follows and blurred:
+        ranked.append((_LEFT_PART, _far(found.apparent_m)))
+    if marks.viewpoint < _STEEP and evidence.depression_deg < RULES.phi_low_deg:
+        phi = evidence.depression_deg
+        where = f"{phi:.0f}° below" if phi >= 0 else f"{-phi:.0f}° above"
+        ranked.append((0.5, f"one looks along, not down: the band lies {where} eye level"))
     return tuple(text for _, text in sorted(ranked, key=lambda pair: pair[0]))
-
-
-def _across(correlation: float) -> str:
-    return f"the blur does not follow the depth (correlation {max(0.0, correlation):.2f})"
 
 
 def _unseen(case: Case, found: Assessment) -> str:
     blur = found.measures.following_blur
-    if blur < 0.5 * case.just_seen:
+    if found.measures.edge_blur < 0.5 * case.just_seen:
         return "everything is sharp"
     return (
         f"the blur is hardly seen {case.viewing.words}: {100 * blur:.2g} % of the height at the "
@@ -96,11 +91,23 @@ def _unseen(case: Case, found: Assessment) -> str:
 
 def _eye_level(case: Case, found: Assessment) -> str:
     share, sky = found.stance.above_share, found.stance.sky_share
-    what = "sky" if sky > 0.7 * share else "sky and what hides it" if sky > 0.1 * share else "things"
+    what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.vantage and case.vantage.height_m < RULES.high_stand_m:
         text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
     return text
+
+
+def _close(setting: LensSetting) -> str:
+    turned = setting.tilt_deg != 0 or setting.swing_deg != 0
+    whose = "an ordinary fast lens's" if turned else "a plain lens's"
+    return f"its blur is {whose} at this distance"
+
+
+def _far(apparent_m: float) -> str:
+    if math.isinf(apparent_m):
+        return "the blur does not bring the scene near"
+    return f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
 
 
 def _capital(text: str) -> str:

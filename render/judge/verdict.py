@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 from render.judge.case import Assessment, Case, assess, look
 from render.judge.cues import Picture
 from render.judge.measures import Measures
-from render.judge.scale import ReadsAs, reads_as
 from render.judge.saying import headline, reasons, sure_words, top_line
+from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Gates, Marks, Score, Word
+from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
 from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
@@ -50,6 +51,8 @@ class Verdict:
         Depression of the band, what rises above eye level, vantage as given or found.
     picture : Picture
         Colour, contrast and the like.
+    stops : StopLimits
+        Where stopping down ends it.
     telltales : tuple of Telltale
         Worst first.
     telltale_map : TelltaleMap
@@ -76,6 +79,7 @@ class Verdict:
     measures: Measures
     stance: Stance
     picture: Picture
+    stops: StopLimits
     telltales: tuple[Telltale, ...]
     telltale_map: TelltaleMap
     coc_mm: float
@@ -178,7 +182,9 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
     """Judge a setting on a scene that was looked at before."""
     lens = focus_lens(setting)
     found = assess(case, setting)
-    telltales, telltale_map = find_telltales(case.samples, lens, found.measures, case.vantage)
+    telltales, telltale_map = find_telltales(
+        case.samples, lens, found.measures, case.just_seen, case.vantage
+    )
     stood = found.stance.vantage
     bare_ground = stood is not None and is_bare_ground(case.samples, stood)
     return Verdict(
@@ -192,6 +198,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
+        stops=stop_limits(case, setting, found),
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),

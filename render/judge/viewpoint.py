@@ -142,7 +142,9 @@ def stands(samples: Samples, vantage: Vantage) -> NDArray[np.bool_]:
 def looks_sharp(samples: Samples, lens: FocusedLens, most: float) -> NDArray[np.bool_]:
     """True where the blur is at most a fraction `most` of the picture's height, shape (N,)."""
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    blur = 2.0 * lens.aperture_radius_mm / lens.extension_mm * defocus(lens, slopes, samples.inverse)
+    blur = (
+        2.0 * lens.aperture_radius_mm / lens.extension_mm * defocus(lens, slopes, samples.inverse)
+    )
     return np.asarray(np.abs(blur) <= most * samples.slope_height) & samples.seen
 
 

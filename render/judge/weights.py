@@ -88,12 +88,16 @@ class Rules:
     single_scale_from: float = _number(0.4, "ours", "below this correlation no scale is named")
     # ---- visibility ---------------------------------------------------------------------------
     seen_none: float = _number(
-        1.5, "derived", "blur at the edges over the blur just seen: half of the picture shows less"
-        " than half of it", 0.15
+        1.5,
+        "derived",
+        "blur at the edges over the blur just seen: half of the picture shows less than half of it",
+        0.15,
     )
     seen_gate: float = _number(
-        3.5, "ours", "below this many times the blur just seen the effect goes, to nothing at "
-        "`seen_none`", 0.2
+        3.5,
+        "ours",
+        "below this many times the blur just seen the effect goes, to nothing at `seen_none`",
+        0.2,
     )
     seen_full: float = _number(
         8.0,
@@ -108,8 +112,11 @@ class Rules:
     # ---- viewpoint ----------------------------------------------------------------------------
     phi_none_deg: float = _number(5.0, "ours", "depression of the band: none. Drawn +- 2", 2.0)
     phi_low_deg: float = _number(
-        20.0, "derived", "from here to 55 degrees people look down at models on tables, by the "
-        "heights of bodies and tables. Drawn +- 3", 3.0
+        20.0,
+        "derived",
+        "from here to 55 degrees people look down at models on tables, by the "
+        "heights of bodies and tables. Drawn +- 3",
+        3.0,
     )
     phi_high_deg: float = _number(55.0, "derived", "see above. Drawn +- 3", 3.0)
     phi_plan_mark: float = _number(0.5, "ours", "mark of a plan view", 0.2)

@@ -12,6 +12,7 @@ from render.judge.case import Case, look
 from render.judge.scale import reference_pupil_mm
 from render.load.prepared import Prepared
 from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
 
 __all__ = ["JudgeWishes", "case_of"]
@@ -37,6 +38,8 @@ class JudgeWishes:
     small_things : int or None
     depth_error : float or None
         The depth's own uncertainty where None.
+    shown : str
+        How large the picture is seen: "phone", "screen" or "A3".
     rendered : Path or None
         A rendering of the same frame, whose colour and contrast are judged.
     """
@@ -48,6 +51,7 @@ class JudgeWishes:
     visual_range_m: float | None = None
     small_things: int | None = None
     depth_error: float | None = None
+    shown: str = "screen"
     rendered: Path | None = None
 
 
@@ -65,6 +69,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
         small_things=wishes.small_things,
         depth_error=_depth_error(prepared, wishes),
         unsaid=prepared.unsaid,
+        viewing=viewing_of(wishes.shown),
     )
 
 

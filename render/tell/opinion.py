@@ -5,6 +5,7 @@ from typing import Any
 
 from render.judge.advice import Advice, advise
 from render.judge.notes import trade_notes
+from render.judge.parts import part_words
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
@@ -33,7 +34,7 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     verdict = judge_case(case, prepared.setting)
     advice = advise(prepared.scene, case, prepared.setting)
     return {
-        "sentence": _headline(verdict),
+        "sentence": verdict.headline,
         "short": _short(verdict),
         "why": _why(verdict),
         "parts": _parts(verdict),
@@ -88,49 +89,35 @@ def _sided(value: float, positive: str, negative: str) -> str:
     return f"{positive if value > 0 else negative} {abs(value):.4g}" if value else "0"
 
 
-def _headline(verdict: Verdict) -> str:
-    word = f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
-    if verdict.score.overrides or verdict.reads_as is None:
-        return f"{word[0].upper()}{word[1:]}"
-    return f"{word[0].upper()}{word[1:]}, {verdict.reads_as.words.split(' (')[0]}"
-
-
 def _short(verdict: Verdict) -> str:
-    return f"{_headline(verdict)} · {verdict.score.value:.0f} of 100"
+    return f"{verdict.headline} · {verdict.score.value:.0f} of 100"
 
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    reasons = list(score.overrides[:1]) or [f"seems to stand {metres(verdict.apparent_m)} away"]
-    if verdict.reads_as:
-        reasons.append(verdict.reads_as.words.partition("(")[2].partition(")")[0])
+    reasons = list(verdict.reasons[:1])
+    if not reasons:
+        reasons = [
+            f"seems to stand {metres(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+        ]
+    reasons.append(verdict.sure)
     reasons.append(f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})")
     sentence = "; ".join(reasons)
     return f"{sentence[:1].upper()}{sentence[1:]}."
 
 
 def _parts(verdict: Verdict) -> list[dict[str, Any]]:
-    m, s, p = verdict.measures, verdict.stance, verdict.picture
-    band = m.band.height_fraction
-    steep = s.depression_deg
-    words = {
-        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
-        "agreement": f"blur follows depth: correlation {m.correlation:.2f}",
-        "visibility": f"edges blurred by {100 * m.edge_blur:.2g} % of the height, "
-        + ("all of it sharp" if band >= 1 else f"band {100 * band:.2g} % of it"),
-        "viewpoint": ("steepness not known" if math.isnan(steep) else f"looks down {steep:.0f}°")
-        + f", sky {100 * s.sky_share:.0f} %",
-        "picture": f"band {100 * p.band_from_top:.0f} % from the top",
-    }
     names = {"picture": "Colour and place"}
     return [
         {
             "name": names.get(name, name.capitalize()),
             "mark": mark,
-            "words": words[name],
+            "words": words,
             "weakest": name == verdict.marks.weakest,
         }
-        for name, mark in zip(words, verdict.marks.as_tuple(), strict=True)
+        for (name, words), mark in zip(
+            part_words(verdict).items(), verdict.marks.as_tuple(), strict=True
+        )
     ]
 
 
