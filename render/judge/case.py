@@ -13,7 +13,7 @@ from render.judge.measures import Measures, measure
 from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, score_of
-from render.judge.viewpoint import Stance, known_vantage, looks_sharp, stance
+from render.judge.viewpoint import Stance, known_vantage, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
@@ -153,16 +153,16 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
     """Measure, mark and score a setting."""
     samples, lens = case.samples.thinned(), focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
-    band = measures.band
     stood = stance(
         samples,
         case.vantage,
         case.vantage_found,
-        (band.centre_x, band.centre_y),
+        (measures.sharp_x, measures.sharp_y),
         measures.focus_inverse,
-        looks_sharp(samples, lens, case.just_seen),
+        measures.follows_sharp(samples, case.just_seen),
     )
-    picture = picture_cues(samples, case.colour, band, case.visual_range_m, case.small_things)
+    from_top = samples.from_top(measures.sharp_y)
+    picture = picture_cues(samples, case.colour, from_top, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
     evidence = Evidence(
         apparent_m=apparent,

@@ -95,6 +95,8 @@ class Measures:
         Share of the detailed samples blurred by less than the circle of confusion.
     looks_sharp : float
         Share of the detailed samples that the fitted plain lens blurs by less than is just seen.
+    sharp_x, sharp_y : float
+        Slopes of the middle of what the fitted plain lens leaves sharp.
     depth_gradient : tuple of 2 floats
         Change of 1/z per unit of slope, right and down (1/m).
     band : Band
@@ -112,8 +114,15 @@ class Measures:
     coc_fraction: float
     sharp_share: float
     looks_sharp: float
+    sharp_x: float
+    sharp_y: float
     depth_gradient: tuple[float, float]
     band: Band
+
+    def follows_sharp(self, samples: Samples, most: float) -> NDArray[np.bool_]:
+        """True where the fitted plain lens blurs by at most a fraction `most` of the height."""
+        blur = np.abs(self.slope * samples.inverse + self.intercept) / samples.slope_height
+        return np.asarray(blur <= most) & samples.seen
 
     @property
     def focus_m(self) -> float:
@@ -171,6 +180,9 @@ def measure(
     # Spearman's correction for attenuation, 1904 (from memory)
     kept = math.sqrt(reliability(from_focus, weight, noise))
     detailed = weight > _DETAILED
+    # soft on purpose: a cell that crosses the limit moves the middle by nothing
+    excess = (following - following.min()) / (2.0 * just_seen)
+    middle = np.maximum(weight, 1e-9) * np.exp(-0.5 * excess * excess)
     spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
     blur_plane, explained = plane_fit(x, y, blur, weight)
     depth_plane, _ = plane_fit(x, y, inverse, weight)
@@ -188,6 +200,8 @@ def measure(
         coc_fraction=coc,
         sharp_share=sharp_share,
         looks_sharp=float(np.average(following <= just_seen, weights=weight)),
+        sharp_x=float(np.average(x, weights=middle)),
+        sharp_y=float(np.average(y, weights=middle)),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )

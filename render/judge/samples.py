@@ -87,6 +87,11 @@ class Samples:
         """Share of the frame at infinity."""
         return float(1.0 - self.seen.mean())
 
+    def from_top(self, slope_y: float) -> float:
+        """Where a row of slopes lies, from the top of the frame, as a share of its height."""
+        camera = self.camera
+        return (slope_y * camera.focal_px + camera.centre_y_px) / camera.height_px
+
     def thinned(self) -> "Samples":
         """Every k-th row and column, at most 240 along the longer side: for sums."""
         step = math.ceil(max(self.shape) / _COARSE_CELLS)
