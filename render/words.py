@@ -24,6 +24,7 @@ __all__ = [
     "pitch_words",
     "rise_words",
     "scale_words",
+    "spell_direction",
     "spell_f_number",
     "swing_words",
     "tilt_words",
@@ -173,6 +174,17 @@ def parse_direction(kind: str, text: str) -> float:
             f'{name} "{text}": a lens turns by less than 90°; usual ones reach 8 to 12°'
         )
     return value if words[0] == positive else -value + 0.0
+
+
+def spell_direction(kind: str, value: float, digits: int = 4) -> str:
+    """Write a signed movement as `parse_direction` reads it, to so many decimals.
+
+    >>> spell_direction("tilt", -8.0), spell_direction("rise", 2.50004), spell_direction("swing", 0)
+    ('up 8', 'up 2.5', '0')
+    """
+    positive, negative = _DIRECTIONS[kind]
+    size = f"{abs(value):.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if size == "0" else f"{positive if value > 0 else negative} {size}"
 
 
 def parse_height_m(text: str) -> float:

@@ -5,9 +5,10 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
+from render.shot.wishes import BoardWishes
 
 __all__ = ["board"]
 
@@ -15,38 +16,14 @@ __all__ = ["board"]
 @takes_shot
 def board(
     shot: Shot,
+    wishes: BoardWishes,
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help="The PDF; NAME_board.pdf otherwise.")
     ] = None,
-    title: Annotated[str | None, typer.Option(help="Title of the page.")] = None,
-    by: Annotated[str | None, typer.Option(help="Your name, at the foot.")] = None,
-    logo: Annotated[Path | None, typer.Option(help="Your logo, a picture file.")] = None,
-    date: Annotated[str | None, typer.Option(help="Date in any words; today otherwise.")] = None,
-    paper: Annotated[str, typer.Option(help="a4, a3 or letter.")] = "a4",
-    orientation: Annotated[
-        str, typer.Option(help="landscape, upright, or auto: what shows the picture larger.")
-    ] = "auto",
-    alternative: Annotated[
-        list[str] | None,
-        typer.Option(
-            help="Another setting to show small: 'f=5.6' or 'Calmer: f=5.6; tilt=up 4'. "
-            "May be given up to four times.",
-            show_default=False,
-        ),
-    ] = None,
-    say: Annotated[
-        list[str] | None,
-        typer.Option(
-            help="Your own sentence, in place of the three; may be repeated.", show_default=False
-        ),
-    ] = None,
     png: Annotated[Path | None, typer.Option(help="Also write the page as a picture.")] = None,
-    save_shot: Annotated[
-        Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
-    ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace files that are already there.")
-    ] = False,
+    save_shot: SaveShot = None,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Make one page that a client understands.
 
@@ -55,19 +32,8 @@ def board(
 
     Example:  hingeline board roof.toml --title 'Harbour at noon' --by 'Mara Ellingsen'
     """
-    from render.jobs.board import BoardWishes
     from render.jobs.board import board as board_job
 
-    wishes = BoardWishes(
-        title=title,
-        author=by,
-        logo=logo,
-        date=date,
-        paper=paper,
-        orientation=orientation,
-        alternatives=tuple(alternative or ()),
-        says=tuple(say or ()),
-    )
     with shown_progress() as progress:
         made = board_job(
             shot,
@@ -78,4 +44,4 @@ def board(
             overwrite=overwrite,
             progress=progress,
         )
-    typer.echo("\n".join(made.lines))
+    say(made, as_json)

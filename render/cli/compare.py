@@ -1,12 +1,11 @@
 """`hingeline compare`: settings side by side."""
 
-import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 
@@ -45,15 +44,9 @@ def compare(
         Path | None, typer.Option(help="Also write each picture into this folder.")
     ] = None,
     title: Annotated[str | None, typer.Option(help="Heading of the sheet.")] = None,
-    save_shot: Annotated[
-        Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
-    ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace files that are already there.")
-    ] = False,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print what was found for a program to read.")
-    ] = False,
+    save_shot: SaveShot = None,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Show one place under several settings, side by side.
 
@@ -79,4 +72,4 @@ def compare(
             overwrite=overwrite,
             progress=progress,
         )
-    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))
+    say(made, as_json)

@@ -1,12 +1,11 @@
 """`hingeline depth`: make, mend or convert the depth of a picture."""
 
-import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_picture
+from render.cli.options import AsJson, Overwrite, say, takes_picture
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 
@@ -35,12 +34,8 @@ def depth(
             "--propose", help="Only say what pitch and roll the picture's own lines suggest."
         ),
     ] = False,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace files that are already there.")
-    ] = False,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the summary for a program to read.")
-    ] = False,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Make, mend or convert the depth of a picture.
 
@@ -60,4 +55,4 @@ def depth(
             made = make_depth(
                 shot, out, kind=kind, show=show, overwrite=overwrite, progress=progress
             )
-    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))
+    say(made, as_json)

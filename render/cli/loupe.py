@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import AsJson, Overwrite, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 
@@ -28,9 +28,8 @@ def loupe(
     sensor_px: Annotated[
         int, typer.Option(help="Pixels on the longer side of the planned sensor.")
     ] = 6000,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace files that are already there.")
-    ] = False,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Look at the focus spot and the edges of the sharp band, ten times magnified.
 
@@ -49,4 +48,4 @@ def loupe(
             overwrite=overwrite,
             progress=progress,
         )
-    typer.echo("\n".join(made.lines))
+    say(made, as_json)

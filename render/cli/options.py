@@ -2,7 +2,9 @@
 
 import functools
 import inspect
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import is_dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -11,17 +13,30 @@ import typer
 from render.errors import InputError
 from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
+from render.jobs.made import Made
+from render.shot.keys import Key, Words, keys_of, read_wishes
 from render.shot.placekeys import is_map_file
-from render.shot.shot import Shot, Words, merged, shot_keys
+from render.shot.shot import Shot, merged, shot_keys
 
-__all__ = ["COC_HELP", "USUAL_COC", "takes_picture", "takes_shot", "takes_shot_or_none"]
+__all__ = [
+    "AsJson",
+    "Overwrite",
+    "SaveShot",
+    "say",
+    "takes_picture",
+    "takes_shot",
+    "takes_shot_or_none",
+]
 
-#: What --coc says wherever it is an option.
-COC_HELP = (
-    "Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', '2 px' or "
-    "'0.03 mm'."
-)
-USUAL_COC = "diagonal/1500"
+#: How every command that writes asks whether it may replace a file.
+Overwrite = Annotated[
+    bool, typer.Option("--overwrite", help="Replace files that are already there.")
+]
+#: How every command is asked to speak to a program.
+AsJson = Annotated[bool, typer.Option("--json", help="Print what was found for a program to read.")]
+SaveShot = Annotated[
+    Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
+]
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
@@ -44,7 +59,8 @@ _SOURCE_HELP = (
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
     """Give `command` the source and every option that a shot can hold.
 
-    The command itself is written as ``def command(shot: Shot, ...its own options)``.
+    The command itself is written as ``def command(shot: Shot, wishes: Wishes, ...its own
+    options)``, where wishes are a class declared as in `render.shot.wishes`, if it has any.
     """
     return _taking(command, typer.Argument(help=_SOURCE_HELP), inspect.Parameter.empty)
 
@@ -60,41 +76,68 @@ def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
     return _taking(command, source, inspect.Parameter.empty, ("taken", "vantage", "depth"))
 
 
+def say(made: Made, as_json: bool) -> None:
+    """Print what a job has to say, for people or for a program."""
+    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))
+
+
 def _taking(
     command: Callable[..., None], source: Any, absent: Any, tables: tuple[str, ...] = tuple(_PANELS)
 ) -> Callable[..., None]:
+    """Put a source, every option of these tables, and those of the command's wishes before it."""
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
-    keys = {name.replace("-", "_"): key for name, key in shot_keys().items() if key.table in tables}
+    of_shot = [key for key in shot_keys().values() if key.table in tables]
+    wishes: dict[str, type[Any]] = {
+        each.name: each.annotation
+        for each in own
+        if isinstance(each.annotation, type) and is_dataclass(each.annotation)
+    }
+    of_wishes = {name: [*keys_of(kind, name).values()] for name, kind in wishes.items()}
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
         start = values.pop("source")
-        given: dict[str, Words] = {}
-        for name, key in keys.items():
-            value = values.pop(f"{key.table}_{name}")
-            if value == "":
-                raise InputError(f"{key.option} is empty: give a value, or leave it out")
-            if value:
-                given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
+        given = _given(of_shot, values)
+        for name, keys in of_wishes.items():
+            values[name] = read_wishes(wishes[name], _given(keys, values), "--{name}")
         command(merged(_start(start) if start else Shot(), given, "--{name}"), **values)
 
     kind: Any = str if absent is inspect.Parameter.empty else str | None
-    parameters = [_parameter("source", kind, source, absent)]
-    for name, key in keys.items():
-        kind = bool if key.shown == "flag" else list[str] if key.many else str
-        option = typer.Option(
-            key.option,
-            help=key.help,
-            rich_help_panel=_PANELS[key.table],
-            metavar=None if kind is bool else key.shown,
-            show_default=False,
-        )
-        default = False if kind is bool else None
-        parameters.append(_parameter(f"{key.table}_{name}", kind | None, option, default))
-    parameters += [p.replace(kind=inspect.Parameter.KEYWORD_ONLY) for p in own]
+    parameters = [_parameter("source", kind, source, absent), *map(_option, of_shot)]
+    for each in own:
+        if each.name in of_wishes:
+            parameters += map(_option, of_wishes[each.name])
+        else:
+            parameters.append(each.replace(kind=inspect.Parameter.KEYWORD_ONLY))
     wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     wrapper.__annotations__ = {p.name: p.annotation for p in parameters}
     return wrapper
+
+
+def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
+    """Take what was typed for these keys out of all that was typed."""
+    given: dict[str, Words] = {}
+    for key in keys:
+        value = values.pop(f"{key.table}_{key.attribute}")
+        if value == "":
+            raise InputError(f"{key.option} is empty: give a value, or leave it out")
+        if value:
+            given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
+    return given
+
+
+def _option(key: Key) -> inspect.Parameter:
+    kind = bool if key.is_flag else list[str] if key.many else str
+    usual = f"{key.usual:g}" if isinstance(key.usual, float) else str(key.usual or "")
+    details = typer.Option(
+        key.option,
+        help=key.help,
+        rich_help_panel=_PANELS.get(key.table),
+        metavar=None if key.is_flag else key.shown,
+        show_default=bool(usual) and not key.is_flag,
+    )
+    default = False if key.is_flag else usual or None
+    return _parameter(f"{key.table}_{key.attribute}", kind | None, details, default)
 
 
 def _parameter(

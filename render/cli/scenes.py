@@ -5,6 +5,9 @@ from typing import Annotated
 
 import typer
 
+from render.cli.options import AsJson, Overwrite, say
+from render.cli.progress import shown_progress
+
 __all__ = ["scenes"]
 
 scenes = typer.Typer(
@@ -56,14 +59,12 @@ def _gallery(
         "scenes.png"
     ),
     width: Annotated[int, typer.Option(help="Width of each picture, px.")] = 480,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace a file that is already there.")
-    ] = False,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Make one page of all demo scenes, as they are and as their lens takes them, with verdicts."""
-    from render.cli.progress import shown_progress
     from render.jobs.gallery import gallery
 
     with shown_progress() as progress:
-        lines = gallery(out, width_px=width, overwrite=overwrite, progress=progress)
-    typer.echo("\n".join(lines))
+        made = gallery(out, width_px=width, overwrite=overwrite, progress=progress)
+    say(made, as_json)

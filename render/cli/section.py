@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot
+from render.cli.options import AsJson, Overwrite, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 
@@ -19,9 +19,8 @@ def section(
         Path | None,
         typer.Option("--out", "-o", help=".svg, .pdf or .png; NAME_section.svg otherwise."),
     ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace files that are already there.")
-    ] = False,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Draw camera, plane of sharp focus and scene from the side, to scale.
 
@@ -32,5 +31,5 @@ def section(
     from render.jobs.section import section as section_job
 
     with shown_progress() as progress:
-        lines = section_job(shot, out, overwrite=overwrite, progress=progress)
-    typer.echo("\n".join(lines))
+        made = section_job(shot, out, overwrite=overwrite, progress=progress)
+    say(made, as_json)

@@ -1,18 +1,20 @@
 """`hingeline solve`: tilt, swing, focus and f-number for what should be sharp."""
 
-import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from render.cli.options import COC_HELP, USUAL_COC, takes_shot_or_none
+from render.cli.options import AsJson, Overwrite, say, takes_shot_or_none
 from render.cli.progress import shown_progress
+from render.shot.keys import keys_of
 from render.shot.shot import Shot
+from render.shot.wishes import JudgeWishes
 
 __all__ = ["solve"]
 
 _WISHES = "What should be sharp"
+_COC = keys_of(JudgeWishes)["coc"]
 
 
 @takes_shot_or_none
@@ -88,35 +90,22 @@ def solve(
         bool,
         typer.Option(
             "--band",
-            help="Show the sharp band laid on the centre and laid on the foreground.",
+            help="Instead: lay the narrow band of this tilt on the centre and on each --sharp "
+            "(or the foreground); the last is what --save-shot keeps.",
             rich_help_panel=_WISHES,
         ),
     ] = False,
-    lens_file: Annotated[
-        str | None,
-        typer.Option(
-            "--lens-file",
-            help="Limits of the lens: a lens file (.toml), or one that comes with the program, "
-            "such as 'long 90'.",
-            metavar="LENS",
-            rich_help_panel="The planned lens",
-        ),
-    ] = None,
     move: Annotated[
         str,
         typer.Option("--move", help="What may be turned: both, tilt or swing.", metavar="WHAT"),
     ] = "both",
-    coc: Annotated[str, typer.Option("--coc", help=COC_HELP, metavar="CIRCLE")] = USUAL_COC,
+    coc: Annotated[str, typer.Option("--coc", help=_COC.help, metavar=_COC.shown)] = _COC.usual,
     save_shot: Annotated[
         Path | None,
         typer.Option("--save-shot", help="Write the best position as a shot file, to render."),
     ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace the shot file if it is there.")
-    ] = False,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the answer for a program to read.")
-    ] = False,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
 ) -> None:
     """Find the tilt, focus and f-number that make these things sharp.
 
@@ -127,23 +116,19 @@ def solve(
     --sharp 'pond=8 m, 0 m' --sharp 'chapel=60 m, 3 m'
     """
     from render.jobs.solve import solve as solve_job
-    from render.tell.solve_lines import answer_lines
-    from render.tell.solve_record import answer_record
 
     kinds = {"point": sharp, "row": row, "ground": ground, "wall": wall, "face": face}
     with shown_progress() as progress:
-        answer = solve_job(
+        made = solve_job(
             shot,
             [(kind, text) for kind, texts in kinds.items() for text in texts or ()],
             soft or [],
             only=only,
             band=band,
-            lens_file=lens_file,
             move=move,
             coc=coc,
             save_shot=save_shot,
             overwrite=overwrite,
             progress=progress,
         )
-    shown = json.dumps(answer_record(answer), indent=1) if as_json else None
-    typer.echo(shown or "\n".join(answer_lines(answer)))
+    say(made, as_json)

@@ -2,6 +2,7 @@
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import binary_fill_holes, label
 
 from render.depth.kernels import enlarge_by_colour
 from render.depth.sampling import coded, reduced
@@ -44,8 +45,6 @@ def thing_at(
     InputError
         If OpenCV is not installed, the spot lies outside, or nothing stands out around it.
     """
-    from scipy.ndimage import binary_fill_holes, label
-
     height, width = picture.shape[:2]
     x, y = spot_px
     if not (0 <= x < width and 0 <= y < height):

@@ -4,7 +4,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import (
+    binary_dilation,
+    binary_fill_holes,
+    gaussian_gradient_magnitude,
+    label,
+)
+from scipy.spatial import cKDTree
 
+from render.depth.ground import ground_plane
 from render.depth.kernels import enlarge_by_colour
 from render.depth.sampling import coded, enlarged, reduced
 from render.optics.camera import Camera, Vantage
@@ -53,13 +61,6 @@ def guess_sky(
     camera, vantage : optional
         Where known, they cut the guess off at the horizon.
     """
-    from scipy.ndimage import (
-        binary_dilation,
-        binary_fill_holes,
-        gaussian_gradient_magnitude,
-        label,
-    )
-
     small = np.ascontiguousarray(reduced(picture, _GRID_PX))
     colours = coded(small)
     height, width = colours.shape[:2]
@@ -97,15 +98,11 @@ def _usual_colours(top: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def _distance_to(colours: NDArray[np.float32], some: NDArray[np.float32]) -> NDArray[np.float64]:
-    from scipy.spatial import cKDTree
-
     distance, _ = cKDTree(some).query(colours.reshape(-1, 3))
     return np.asarray(distance).reshape(colours.shape[:2])
 
 
 def _above_horizon(camera: Camera, vantage: Vantage) -> NDArray[np.bool_]:
-    from render.depth.ground import ground_plane
-
     down = ground_plane(vantage)
     columns, rows = camera.grid()
     return np.asarray((down[1] * rows + down[2])[:, None] + down[0] * columns < 0)

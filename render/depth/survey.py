@@ -10,10 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
+from scipy.optimize import least_squares
 
 from render.depth.depthmap import DepthMap
 from render.depth.ground import level_axes
 from render.depth.sampling import reduced_size
+from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 
@@ -97,8 +100,6 @@ def field_of_points(points_m: NDArray[np.float64], cell_m: float | None = None) 
     InputError
         If there are fewer than 100 points, or they are not numbers.
     """
-    from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
-
     if len(points_m) < 100 or not np.all(np.isfinite(points_m)):
         raise InputError("the point cloud needs at least 100 points with finite coordinates")
     least = points_m.min(axis=0)
@@ -144,8 +145,6 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     InputError
         If nothing of the survey is in view, or the lens lies below its surface.
     """
-    from render.depth.survey_kernels import march
-
     rows, columns = reduced_size(camera.height_px, camera.width_px, _LONG_SIDE_PX)
     slopes_x, slopes_y = camera.resized(columns, rows).grid()
     eye = np.array(
@@ -198,8 +197,6 @@ def view_from_pairs(
         If there are fewer than three pairs, or no direction explains them within 2 % of the
         picture's width.
     """
-    from scipy.optimize import least_squares
-
     if len(pairs) < 3:
         raise InputError("the direction of the camera needs three marked pairs or more")
     seen = np.array([place for place, _ in pairs], float)

@@ -20,6 +20,7 @@ from render.files.atomic import written_beside
 from render.files.formats.depthcodes import Coding, coding_for, whole_codes
 from render.files.formats.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
 from render.files.formats.embedded import embedded_depth
+from render.files.inputs import input_file
 from render.optics.camera import Camera
 
 __all__ = ["DepthFile", "metric_depth", "read_depth", "read_depth_file", "write_depth"]
@@ -148,8 +149,7 @@ def read_depth_file(
 
 def _inside(path: Path) -> DepthFile:
     """Read the depth that a phone stored in its picture."""
-    if not path.is_file():
-        raise InputError(f"{path} does not exist; check its name")
+    input_file(path, what="picture")
     found = embedded_depth(path)
     if found is None:
         raise InputError(f"{path} is a picture without depth inside: name a depth file")

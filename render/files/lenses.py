@@ -5,20 +5,22 @@ with dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so 
 """
 
 import difflib
-import tomllib
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
 from render.errors import InputError, SettingError
+from render.files.inputs import parsed_toml, read_toml
 from render.optics.solving.limits import LensLimits
 
 __all__ = ["read_lens", "shipped_lenses"]
 
 FORMAT = 1
 _NEEDED = ("name", "focal-mm", "f-numbers", "tilt-limit-deg", "closest-focus-m")
-_OPTIONAL = ("shift-limit-mm", "axis-turns", "marks-per-degree", "pivot-behind-mm")
+_OPTIONAL = (
+    *("shift-limit-mm", "axis-turns", "marks-per-degree", "pivot-behind-mm", "ring-turn-deg"),
+)
 
 
 def shipped_lenses() -> tuple[str, ...]:
@@ -37,13 +39,7 @@ def read_lens(name: str) -> LensLimits:
     """
     if not name.lower().endswith(".toml"):
         return _shipped_lens(name)
-    try:
-        text = Path(name).read_text(encoding="utf-8")
-    except OSError as error:
-        raise InputError(f"{name} cannot be read ({error.strerror}): check the name") from None
-    except UnicodeDecodeError as error:
-        raise InputError(f"{name} is not a readable TOML file: {error}") from None
-    return _parsed(text, name)
+    return _understood(read_toml(Path(name), "lens"), name)
 
 
 def _shipped() -> list[Traversable]:
@@ -63,10 +59,10 @@ def _shipped_lens(name: str) -> LensLimits:
 
 
 def _parsed(text: str, where: str) -> LensLimits:
-    try:
-        content = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{where} is not a readable TOML file: {error}") from None
+    return _understood(parsed_toml(text, where), where)
+
+
+def _understood(content: dict[str, Any], where: str) -> LensLimits:
     version = content.pop("format", None)
     if version != FORMAT:
         raise InputError(f"{where}: format = {version!r} is not known; write format = {FORMAT}")
@@ -104,4 +100,5 @@ def _value(key: str, found: object, where: str) -> Any:
 
 
 def _is_number(found: object) -> bool:
-    return isinstance(found, int | float) and not isinstance(found, bool)
+    plain = isinstance(found, int | float) and not isinstance(found, bool)
+    return plain and abs(found) < 1e12  # type: ignore[arg-type]

@@ -3,8 +3,9 @@
 import math
 from pathlib import Path
 
-from render.errors import InputError
 from render.extras import needed
+from render.files.inputs import input_file
+from render.limits import MAP_BYTES
 from render.shot.placekeys import plain_name
 from render.world.place.mapdata import MapData
 
@@ -32,8 +33,7 @@ def read_map(
         If it is missing, damaged, of another kind, in another coordinate system, or empty; or a
         library for it is not installed.
     """
-    if not path.is_file():
-        raise InputError(f"{path} is not there: check the name of the map file")
+    input_file(path, what="map file", most=MAP_BYTES)
     needed("shapely", "a map file")
     needed("pyproj", "a map file")
     box = _box(*near) if near else None

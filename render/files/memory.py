@@ -4,11 +4,10 @@ import os
 from pathlib import Path
 
 from render.errors import InputError
+from render.limits import PIXELS
 
-__all__ = ["check_size"]
+__all__ = ["check_memory", "check_size"]
 
-#: Beyond this a header is taken for damaged or hostile, whatever the machine.
-_MOST_PIXELS = 500_000_000
 #: Bytes per pixel of a whole render; 39 were measured between 3 and 12 Mpx, reading takes 15.
 _BYTES_PER_PIXEL = 45
 
@@ -26,13 +25,30 @@ def check_size(name: str, width_px: int, height_px: int) -> None:
     if min(width_px, height_px) < 1:
         raise InputError(f"{name} claims to be {width_px} x {height_px} px: it is damaged")
     size = f"{name} claims {width_px} x {height_px} px ({pixels / 1e6:.0f} Mpx)"
-    if pixels > _MOST_PIXELS:
-        raise InputError(f"{size}, more than 500 Mpx: make a smaller copy")
+    PIXELS.check(pixels, size, "make a smaller copy")
+    check_memory(f"{size} and", pixels * _BYTES_PER_PIXEL, "make a smaller copy")
+
+
+def check_memory(claim: str, needed_bytes: float, remedy: str) -> None:
+    """Refuse work that needs more memory than is free.
+
+    Parameters
+    ----------
+    claim : str
+        Begins the sentence; "needs 3.1 GB of memory" follows.
+    needed_bytes : float
+    remedy : str
+        What to do.
+
+    Raises
+    ------
+    InputError
+    """
     free = _free_bytes()
-    if free is not None and pixels * _BYTES_PER_PIXEL > free:
+    if free is not None and needed_bytes > free:
         raise InputError(
-            f"{size} and needs {pixels * _BYTES_PER_PIXEL / 1e9:.1f} GB of memory to be worked on, "
-            f"where {free / 1e9:.1f} GB are free: make a smaller copy or use a larger machine"
+            f"{claim} needs {needed_bytes / 1e9:.1f} GB of memory to be worked on, where "
+            f"{free / 1e9:.1f} GB are free: {remedy} or use a larger machine"
         )
 
 

@@ -1,10 +1,13 @@
 """What is said beside a depth network: NAME.toml next to NAME.onnx."""
 
-import tomllib
+import mmap
+import re
 from pathlib import Path
 
 from render.depth.network import NetworkUse
 from render.errors import InputError
+from render.files.inputs import input_file, read_toml
+from render.limits import NETWORK_BYTES
 
 __all__ = ["read_network_use"]
 
@@ -22,19 +25,16 @@ def read_network_use(model: Path) -> NetworkUse:
     InputError
         If one of the two files is not there, or a value is missing or cannot be.
     """
-    if not model.is_file():
-        raise InputError(f"{model} is not there: name the ONNX file of a depth network")
+    input_file(model, what="depth network (ONNX)", most=NETWORK_BYTES)
+    _refuse_other_files(model)
     beside = model.with_suffix(".toml")
-    try:
-        said = tomllib.loads(beside.read_text(encoding="utf-8"))
-    except OSError:
+    if not beside.exists():
         raise InputError(
             f'{beside} is not there: write width = 518, height = 392 and gives = "relative '
             'inverse" (or "relative", "metres") into it, with mean and std if the network wants '
             "them"
-        ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{beside} is not a readable TOML file: {error}") from None
+        )
+    said = read_toml(beside, "network's note")
     unknown = set(said) - _KEYS
     if unknown:
         raise InputError(f"{beside}: {sorted(unknown)[0]} is not known; it takes {sorted(_KEYS)}")
@@ -48,8 +48,23 @@ def read_network_use(model: Path) -> NetworkUse:
         )
     except KeyError as error:
         raise InputError(f"{beside} does not say {error.args[0]}") from None
-    except (TypeError, ValueError) as error:
+    except (TypeError, ValueError, OverflowError) as error:
         raise InputError(f"{beside}: {error}") from None
+
+
+def _refuse_other_files(model: Path) -> None:
+    """Refuse a network that keeps weights in other files: it would name which are read.
+
+    In ONNX's form each such file is an entry with the key "location" (its length before it).
+    """
+    if not model.stat().st_size:
+        raise InputError(f"{model} is empty: name the ONNX file of a depth network")
+    with model.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+        if re.search(rb"\n[\x08\x88][\x80\0]*location", data):
+            raise InputError(
+                f"{model} keeps its weights in other files, which are not followed: save the "
+                "network as one file"
+            )
 
 
 def _three(values: object) -> tuple[float, float, float]:

@@ -9,6 +9,7 @@ import osmium
 import shapely
 
 from render.errors import InputError
+from render.limits import FEATURES
 from render.world.place.mapdata import Feature, MapData
 
 __all__ = ["OSM_CREDIT", "read_osm"]
@@ -38,12 +39,16 @@ def read_osm(path: Path, name: str, box: Box | None) -> MapData:
         source = osmium.FileProcessor(str(path)).with_areas()
         for thing in source.with_filter(osmium.filter.KeyFilter(*_KEYS)):
             reading.take(thing)
-    except (RuntimeError, ValueError, OSError) as error:
+        features, bounds = reading.done()
+    except InputError as error:
+        raise InputError(f"{path}: {error}") from None
+    except MemoryError:
+        raise InputError(f"{path} does not fit into memory: cut out the part you see") from None
+    except Exception as error:  # osmium and shapely raise what they like on damaged files
         raise InputError(
             f"{path} cannot be read as OpenStreetMap data ({_short(error)}): it may be damaged or "
             "cut short; export it once more"
         ) from None
-    features, bounds = reading.done()
     if bounds is None:
         raise InputError(
             f"{path} holds nothing that can be drawn: no buildings, streets, water or trees"
@@ -97,6 +102,7 @@ class _Reading:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
 
     def _add(self, tags: dict[str, str], wkb: str) -> None:
+        FEATURES.check(len(self._tags), "the map holds too many things", "cut out the part you see")
         self._tags.append(tags)
         self._shapes.append(wkb)
 
@@ -109,6 +115,8 @@ class _Reading:
             return [], None
         shapes = shapely.from_wkb(np.array(self._shapes, dtype=object))
         bounds = shapely.bounds(shapes)
+        if not np.isfinite(bounds).all():
+            raise InputError("a place in it has no longitude and latitude")
         west, south = bounds[:, :2].min(axis=0).tolist()
         east, north = bounds[:, 2:].max(axis=0).tolist()
         inside = np.ones(len(shapes), bool)

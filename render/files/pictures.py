@@ -65,7 +65,7 @@ def read_picture(path: Path) -> PictureFile:
     bits = {1: 8, 2: 16}.get(raw.codes.dtype.itemsize, 32)
     converted = raw.space in ("cmyk", "lab") or kept.icc != raw.kept.icc or alpha is not None
     return PictureFile(
-        path, raw.kind, light, encoding, bits, grey, turn, kept, converted, tuple(remarks)
+        path, raw.kind, light, encoding, bits, grey, turn, kept, converted, remarks=tuple(remarks)
     )
 
 

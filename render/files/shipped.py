@@ -1,11 +1,11 @@
 """The demo scenes that come with the program, by name, and scene files of one's own."""
 
-import tomllib
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.files.inputs import parsed_toml, read_toml
 from render.shot.placekeys import plain_name
 
 __all__ = ["is_scene_file", "read_scene_table", "shipped_maps", "shipped_names", "shipped_text"]
@@ -54,27 +54,14 @@ def read_scene_table(source: str) -> tuple[str, dict[str, Any]]:
     """
     path = Path(source)
     if path.suffix.lower() == ".toml":
-        try:
-            text = path.read_text(encoding="utf-8")
-        except OSError as error:
-            raise InputError(
-                f"{source} cannot be read ({error.strerror}): check the name"
-            ) from None
-        except UnicodeDecodeError:
-            raise InputError(f"{source} is no text in UTF-8: write it as a TOML file") from None
-    else:
-        text = shipped_text(source)
-        path = Path(f"{source}.toml")
-    try:
-        return path.name, tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{path.name} is not a readable TOML file: {error}") from None
+        return path.name, read_toml(path, "scene file")
+    return f"{source}.toml", parsed_toml(shipped_text(source), f"{source}.toml")
 
 
 def is_scene_file(path: Path) -> bool:
     """Whether a TOML file describes a scene, rather than a shot."""
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError):
+        table = read_toml(path, "scene file", replaceable=True)  # it may yet be a shot
+    except InputError:
         return False
     return "things" in table or "ground" in table

@@ -1,23 +1,15 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
-import tomllib
 from pathlib import Path
 
 from render.errors import InputError
 from render.files.atomic import written_beside
+from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
+from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
-from render.shot.shot import (
-    FILE_NAMES,
-    Shot,
-    ShotKey,
-    Words,
-    input_files,
-    is_file_name,
-    merged,
-    shot_keys,
-)
+from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 
 __all__ = ["read_shot", "write_shot"]
 
@@ -33,19 +25,14 @@ def read_shot(path: Path) -> Shot:
     InputError, SettingError
         If it cannot be read, is not TOML, or has a key, type, value or format that is not known.
     """
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError(f"{path} cannot be read ({error.strerror}): check the name") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{path} is not a readable TOML file: {error}") from None
+    content = read_toml(path, "shot file", replaceable=True)
     version = content.pop("format", None)
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
         raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
     keys = shot_keys()
-    given = {}
+    given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
@@ -54,8 +41,9 @@ def read_shot(path: Path) -> Shot:
             given[name] = _as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
-    for name in FILE_NAMES & given.keys():
-        given[name] = str(path.parent / str(given[name]))
+    for name, words in given.items():
+        if keys[name].is_file(words):
+            given[name] = str(path.parent / words)
     picture, scene = content.get("picture"), content.get("scene")
     if scene in shipped_maps():
         scene = str(shipped_maps()[scene])
@@ -75,11 +63,13 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
         document["scene"] = _scene_name(shot.scene, path.parent)
+    keys = shot_keys()
     for name, text in shot.written:
         if isinstance(text, tuple):
             document[name] = list(text)
         else:
-            document[name] = _relative(text, path.parent) if name in FILE_NAMES else text
+            is_file = keys[name].is_file(text)
+            document[name] = _relative(text, path.parent) if is_file else text
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
@@ -94,7 +84,7 @@ def _scene_name(scene: str, folder: Path) -> str:
     return _relative(scene, folder) if is_file_name(scene) else scene
 
 
-def _as_words(path: Path, key: ShotKey, entry: object) -> Words:
+def _as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)

@@ -10,12 +10,14 @@ from numpy.typing import NDArray
 
 from render.depth.survey import HeightField, field_of_points
 from render.errors import InputError
-from render.extras import needed
+from render.files.formats.decoded import check_page, tifffile_quietly
+from render.files.inputs import input_file
+from render.files.pointcloud import read_points
+from render.limits import CELLS
 
 __all__ = ["SURVEY_ENDINGS", "Grid", "read_ascii_grid", "read_geotiff", "read_survey"]
 
 SURVEY_ENDINGS = (".las", ".laz", ".tif", ".tiff", ".asc")
-_MOST_CELLS = 100_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,30 +61,17 @@ def read_survey(path: Path, unit_m: float = 1.0) -> HeightField:
     ending = path.suffix.lower()
     if ending not in SURVEY_ENDINGS:
         raise InputError(f"{path}: a survey is one of {', '.join(SURVEY_ENDINGS)}")
-    if not path.is_file():
-        raise InputError(f"{path} is not there: check the name of the survey")
+    input_file(path, what="survey")
     try:
         if ending in (".las", ".laz"):
-            return field_of_points(_points(path) * unit_m)
+            return field_of_points(read_points(path) * unit_m)
         heights, east, north, cell = _tiff(path) if ending != ".asc" else read_ascii_grid(path)
     except InputError as error:
         raise InputError(f"{path}: {error}") from None
-    except (OSError, ValueError, KeyError, IndexError, RuntimeError) as error:
-        raise InputError(f"{path} cannot be read as a survey: {error}") from None
+    except MemoryError:
+        raise InputError(f"{path} does not fit into memory: cut out the part you see") from None
     in_metres = (heights * np.float32(unit_m)).astype(np.float32)
     return HeightField(in_metres, east * unit_m, north * unit_m, cell * unit_m)
-
-
-def _points(path: Path) -> NDArray[np.float64]:
-    laspy = needed("laspy", "reading a point cloud")
-    try:
-        cloud = laspy.read(path)
-    except laspy.errors.LaspyException as error:
-        raise InputError(f"cannot be read as a point cloud: {error}") from None
-    kept = np.ones(len(cloud.x), bool)
-    if "classification" in set(cloud.point_format.dimension_names):
-        kept = ~np.isin(np.asarray(cloud.classification), (7, 18))  # noise, by the LAS standard
-    return np.stack([np.asarray(axis)[kept] for axis in (cloud.x, cloud.y, cloud.z)], axis=1)
 
 
 def _tiff(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
@@ -100,16 +89,22 @@ def read_geotiff(path: Path) -> Grid:
     Raises
     ------
     InputError
-        If it is too large, holds colours, or does not say where it lies.
+        If it is damaged, too large, holds colours, or does not say where it lies.
     """
-    import tifffile
+    try:
+        return _geotiff(path)
+    except (InputError, MemoryError):
+        raise
+    except Exception as error:  # the library raises what it likes on damaged files
+        raise InputError(f"is damaged or no TIFF ({_short(error)}); copy it again") from None
 
-    with tifffile.TiffFile(path) as file:
+
+def _geotiff(path: Path) -> Grid:
+    with tifffile_quietly().TiffFile(path) as file:
         page: Any = file.pages[0]
-        if page.imagewidth * page.imagelength > _MOST_CELLS:
-            raise InputError(
-                f"claims {page.imagewidth} x {page.imagelength} cells: cut out the part you see"
-            )
+        check_page(path, page, file.filehandle.size)
+        width, length = page.imagewidth, page.imagelength
+        CELLS.check(width * length, f"claims {width} x {length} cells", "cut out the part you see")
         tags = {tag.code: tag.value for tag in page.tags}
         heights = np.asarray(page.asarray(), np.float32)
     if heights.ndim != 2:
@@ -119,6 +114,8 @@ def read_geotiff(path: Path) -> Grid:
     keys = _geo_keys(tags.get(34735, ()))
     scale_x, scale_y = (float(v) for v in tags[33550][:2])
     column, row, _, east, north = (float(v) for v in tags[33922][:5])
+    if not (scale_x > 0 and scale_y > 0 and np.isfinite([scale_x, scale_y, east, north]).all()):
+        raise InputError("says of its cells what cannot be: their size must be above 0")
     centre = 0.0 if keys.get(1025) == 2 else 0.5  # GTRasterType: point or area
     nothing = tags.get(42113)
     if nothing is not None:
@@ -141,9 +138,22 @@ def read_ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, floa
 
     Raises
     ------
-    ValueError, KeyError
-        If it is none.
+    InputError
+        If it is none, or too large.
     """
+    try:
+        return _ascii_grid(path)
+    except InputError:
+        raise
+    except UnicodeDecodeError:
+        raise InputError("is no ASCII grid: it holds more than letters and digits") from None
+    except KeyError as error:
+        raise InputError(f"is no whole ASCII grid: its line {error.args[0]} is missing") from None
+    except (OSError, ValueError, OverflowError) as error:
+        raise InputError(f"is no ASCII grid that can be read ({_short(error)})") from None
+
+
+def _ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, float]:
     head: dict[str, float] = {}
     with path.open(encoding="ascii") as lines:
         rows = []
@@ -153,9 +163,25 @@ def read_ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, floa
                 head[words[0].lower()] = float(words[1])
             elif words:
                 rows.append(np.array(words, np.float32))
-    heights = np.concatenate(rows).reshape(int(head["nrows"]), int(head["ncols"]))
+    shape = head["nrows"], head["ncols"]
+    if not all(1 <= n == n // 1 for n in shape):
+        raise InputError(f"claims {shape[1]:g} columns and {shape[0]:g} rows, which cannot be")
+    CELLS.check(shape[0] * shape[1], f"claims {shape[0] * shape[1]:,.0f} cells", "cut a part out")
+    found = sum(map(len, rows))
+    if found != shape[0] * shape[1]:
+        raise InputError(
+            f"is cut short or damaged: it claims {shape[1]:.0f} columns x {shape[0]:.0f} rows and "
+            f"holds {found:,} heights; copy it again"
+        )
+    heights = np.concatenate(rows).reshape(int(shape[0]), int(shape[1]))
     heights = np.where(heights == head.get("nodata_value", -9999.0), np.nan, heights)
     cell = head["cellsize"]
     west = head["xllcenter"] if "xllcenter" in head else head["xllcorner"] + cell / 2
     south = head["yllcenter"] if "yllcenter" in head else head["yllcorner"] + cell / 2
+    if not (cell > 0 and np.isfinite([cell, west, south]).all()):
+        raise InputError("says of its cells what cannot be: their size must be above 0")
     return np.ascontiguousarray(heights[::-1].astype(np.float32)), west, south, cell
+
+
+def _short(error: Exception) -> str:
+    return " ".join(str(error).split())[:100] or type(error).__name__

@@ -8,7 +8,9 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.extras import needed
+from render.files.inputs import input_file
 from render.files.surveys import Grid, read_ascii_grid, read_geotiff
+from render.limits import TEXT_BYTES
 
 __all__ = ["read_terrain"]
 
@@ -44,23 +46,22 @@ def read_terrain(path: Path, system: str | None = None) -> Callable[[Floats], Fl
     pyproj = needed("pyproj", "a terrain")
     if path.suffix.lower() not in _ENDINGS:
         raise InputError(f"{path}: a terrain is one of {', '.join(_ENDINGS)}")
-    if not path.is_file():
-        raise InputError(f"{path} is not there: check the name of the terrain")
+    input_file(path, what="terrain")
     try:
         grid = _grid(path)
     except InputError as error:
         raise InputError(f"{path}: {error}") from None
-    except (OSError, ValueError, KeyError, IndexError, RuntimeError) as error:
-        raise InputError(f"{path} cannot be read as a terrain: {error}") from None
-    if not np.isfinite(grid.heights).any():
-        raise InputError(f"{path} holds no heights")
+    except MemoryError:
+        raise InputError(f"{path} does not fit into memory: cut out the part you see") from None
+    if min(grid.heights.shape) < 2 or not np.isfinite(grid.heights).any():
+        raise InputError(f"{path} holds no heights, or fewer than two rows and columns of them")
     named = system or _system_of(path, grid)
     try:
         crs = pyproj.CRS.from_user_input(named)
         turn = pyproj.Transformer.from_crs("EPSG:4326", crs, always_xy=True)
     except pyproj.exceptions.ProjError:
         raise InputError(
-            f'the coordinate system "{named}" of {path.name} is not known: name one such as '
+            f'the coordinate system "{named[:60]}" of {path.name} is not known: name one such as '
             "EPSG:25832 with --terrain-system"
         ) from None
 
@@ -85,6 +86,7 @@ def _system_of(path: Path, grid: Grid) -> str:
             return f"EPSG:{code}"
     beside = path.with_suffix(".prj")
     if beside.is_file():
+        input_file(beside, what="coordinate system", most=TEXT_BYTES)
         return beside.read_text(encoding="utf-8", errors="replace")
     rows, columns = grid.heights.shape
     east, north = grid.west + columns * grid.step_x, grid.south + rows * grid.step_y

@@ -1,18 +1,18 @@
 """`hingeline board`: one page for a client."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date as day
 from pathlib import Path
 
 from PIL import Image
 
-from render.errors import HingelineError, InputError, OutputError, SettingError
-from render.files.atomic import check_destination, written_beside
-from render.files.formats.profiles import build_profile
+from render.engine.quality import FINAL
+from render.errors import HingelineError, InputError, SettingError
+from render.files.atomic import check_destination
+from render.files.painted import check_ending, profiled, write_bytes, write_painted
 from render.files.pictures import read_picture
 from render.files.shots import write_shot
-from render.jobs.axes import parse_axis
+from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import keep_compiled_kernels
@@ -22,7 +22,6 @@ from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.lens import LensSetting
-from render.scene.colour import SRGB
 from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.board import (
@@ -37,56 +36,16 @@ from render.sheets.board import (
 from render.sheets.client_words import alternative_words, client_sentences
 from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
 from render.sheets.drawing.vector import pdf_bytes
+from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
-from render.tell.summary import credit_words
+from render.shot.wishes import BoardWishes
+from render.tell.summary import credit_words, title_of
 
-__all__ = ["BoardWishes", "Boarded", "board"]
+__all__ = ["board"]
 
 _DPI = 300.0
-#: A page of 9 Mpx: seconds matter more than the last tenth of its bytes.
-_PNG_LEVEL = 1
-
-
-@dataclass(frozen=True, slots=True)
-class BoardWishes:
-    """What a person may say about a board.
-
-    Attributes
-    ----------
-    title : str or None
-        The picture's name where not given.
-    author : str or None
-    logo : Path or None
-        A picture file.
-    date : str or None
-        In any words; today where not given.
-    paper : str
-        a4, a3 or letter.
-    orientation : str
-        landscape, upright, or auto: whichever shows the picture larger.
-    alternatives : tuple of str
-        "f=5.6" or "Calmer: f=5.6; tilt=up 4"; two usual ones where none is given.
-    says : tuple of str
-        Own sentences in place of the three.
-    """
-
-    title: str | None = None
-    author: str | None = None
-    logo: Path | None = None
-    date: str | None = None
-    paper: str = "a4"
-    orientation: str = "auto"
-    alternatives: tuple[str, ...] = ()
-    says: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Boarded:
-    """What was written, and a few lines about it."""
-
-    files: tuple[Path, ...]
-    lines: tuple[str, ...]
 
 
 def board(
@@ -98,7 +57,7 @@ def board(
     save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
-) -> Boarded:
+) -> Made:
     """Render a shot, the place as it is and two alternatives, and lay them out on one page.
 
     Parameters
@@ -116,12 +75,11 @@ def board(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = shot.stem
-    out = out or Path(f"{stem}_board.pdf")
-    inputs = [*input_files(shot), *([wishes.logo] if wishes.logo else [])]
+    out = out or Path(f"{shot.stem}_board.pdf")
+    inputs = [*input_files(shot), *([Path(wishes.logo)] if wishes.logo else [])]
     _check_places(out, png, save_shot, overwrite, inputs)
     papers = _papers(wishes)
-    title = checked_text(wishes.title, "the title") if wishes.title else _title_of(stem)
+    title = checked_text(wishes.title, "the title") if wishes.title else title_of(shot)
     author = checked_text(wishes.author, "the name") if wishes.author else ""
     when = checked_text(wishes.date, "the date") if wishes.date else _today()
     logo = _logo(wishes.logo)
@@ -147,36 +105,33 @@ def board(
     main, small = _pictures(as_it_is.scene, base, planned, settings, progress)
     progress("drawing the board", 0.9)
     drawing = draw_board(planned, main, small, logo)
-    files = [out]
     content = pdf_bytes([drawing], title=title, author=author)
-    with written_beside(out, overwrite=overwrite, inputs=inputs) as beside:
-        beside.write_bytes(content)
+    write_bytes(out, content, overwrite=overwrite, inputs=inputs)
     if png:
         image = paint(drawing, planned.paper.unit_pt * _DPI / 72)
-        with written_beside(png, overwrite=overwrite, inputs=inputs) as beside:
-            profile = build_profile(SRGB)
-            image.save(beside, dpi=(_DPI, _DPI), icc_profile=profile, compress_level=_PNG_LEVEL)
-        files.append(png)
+        write_painted(png, image, overwrite=overwrite, inputs=inputs, dpi=_DPI)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
-        files.append(save_shot)
     dpi = _DPI * main.width / planned.px(planned.main, _DPI)[0]
-    return Boarded(
-        files=tuple(files),
-        lines=(
+    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is))
+    finer = _finer_words(base, planned) if dpi < 0.95 * _DPI else ""
+    return made(
+        [path for path in (out, png, save_shot) if path],
+        (
             *words.sentences,
             f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
-            + (_finer_words(base, planned) if dpi < 0.95 * _DPI else ""),
-            *(
-                f"Note: {note}"
-                for note in (
-                    *base.notes,
-                    *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is),
-                )
-            ),
+            + finer,
+            *(f"Note: {note}" for note in notes),
             *filter(None, [credit_words(base)]),
-            "Wrote: " + ", ".join(map(str, files)),
         ),
+        {
+            "sentences": list(words.sentences),
+            "captions": list(words.captions),
+            "picture_px": [main.width, main.height],
+            "dpi": dpi,
+            "notes": list(notes),
+            **({"credit": base.credit} if base.credit else {}),
+        },
     )
 
 
@@ -195,10 +150,9 @@ def _finer_words(base: Prepared, planned: BoardPlan) -> str:
 def _check_places(
     out: Path, png: Path | None, save_shot: Path | None, overwrite: bool, inputs: list[Path]
 ) -> None:
-    if out.suffix.lower() != ".pdf":
-        raise OutputError(f"{out}: the board is written as .pdf (and with --png as a picture too)")
-    if png and png.suffix.lower() != ".png":
-        raise OutputError(f"{png}: the board's picture is written as .png")
+    check_ending(out, "the board", ".pdf")
+    if png:
+        check_ending(png, "the board's picture", ".png")
     for path in (out, png, save_shot):
         if path:
             check_destination(path, overwrite=overwrite, inputs=inputs)
@@ -214,31 +168,19 @@ def _papers(wishes: BoardWishes) -> list[Paper]:
     return [paper(wishes.paper, upright=upright) for upright in choices[wishes.orientation]]
 
 
-def _title_of(stem: str) -> str:
-    plain = stem.replace("_", " ").replace("-", " ")
-    try:
-        return checked_text(plain[:1].upper() + plain[1:], "the name")
-    except InputError:
-        raise InputError(
-            f"the file's name {stem} cannot be printed as a title: give one with --title"
-        ) from None
-
-
 def _today() -> str:
     today = day.today()
     return f"{today.day} {today:%B %Y}"
 
 
-def _logo(path: Path | None) -> Image.Image | None:
-    if path is None:
+def _logo(name: str | None) -> Image.Image | None:
+    if name is None:
         return None
-    from render.sheets.drawing.screen import screen_picture
-
     try:
-        file = read_picture(path)
+        file = read_picture(Path(name))
     except HingelineError as error:
         raise InputError(f"the logo cannot be used: {error}") from None
-    return _profiled(screen_picture(file.light, file.encoding))
+    return profiled(screen_picture(file.light, file.encoding))
 
 
 def _alternative(text: str) -> tuple[str | None, dict[str, str]]:
@@ -280,32 +222,25 @@ def _pictures(
 ) -> tuple[Image.Image, list[Image.Image]]:
     """Render everything at the size it has in print, never larger than the picture is."""
     from render.engine.photograph import photograph
-    from render.engine.quality import FINAL
-    from render.sheets.drawing.screen import screen_picture
 
-    encoding = base.file.encoding if base.file else SRGB
+    encoding = base.encoding
 
     def sized(scene: Scene, box: Box) -> Scene:
         return resized(scene, max(planned.px(box, _DPI)))
 
     def taken(scene: Scene, setting: LensSetting, box: Box) -> Image.Image:
         light = photograph(sized(scene, box), setting, quality=FINAL).light
-        return _profiled(screen_picture(light, encoding))
+        return profiled(screen_picture(light, encoding))
 
     progress("rendering the main picture", 0.2)
     main = taken(base.scene, base.setting, planned.main)
     small_scene = sized(as_it_is, planned.small[0])
     frame = small_scene.frame
     before = screen_picture(small_scene.picture[frame.rows, frame.columns], encoding)
-    small = [_profiled(before)]
+    small = [profiled(before)]
     for number, ((_, scene, setting), box) in enumerate(
         zip(settings, planned.small[1:], strict=True)
     ):
         progress(f"rendering alternative {number + 1}", 0.6 + 0.1 * number)
         small.append(taken(scene, setting, box))
     return main, small
-
-
-def _profiled(image: Image.Image) -> Image.Image:
-    image.info["icc_profile"] = build_profile(SRGB)
-    return image

@@ -4,65 +4,55 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from PIL import Image
 
+from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
-from render.files.atomic import check_destination, written_beside
-from render.files.formats.profiles import build_profile
+from render.files.atomic import check_destination
+from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.shots import write_shot
-from render.jobs.axes import KINDS, Axis, axes_of, axis_words, parse_axis, varied
+from render.jobs.made import Made, made
 from render.judge.case import Case
-from render.judge.record import verdict_record
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.compiled import keep_compiled_kernels
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
-from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
+from render.load.variants import KINDS, axes_of, variants
 from render.optics.camera import Window
-from render.scene.colour import SRGB
 from render.scene.resize import resized
 from render.scene.scene import Scene
-from render.sheets.compare import MOST_CELLS, Cell, compare_sheet
+from render.sheets.compare import MOST_CELLS, compare_sheet
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
+from render.sheets.wipe import wipe_page
+from render.shot.axes import Axis, parse_axis, varied
 from render.shot.keys import PictureSpot
-from render.shot.shot import Shot, input_files, merged, shot_keys
+from render.shot.shot import Shot, input_files, merged
+from render.tell.axis_words import axis_words
+from render.tell.cells import verdict_cell
 from render.tell.summary import credit_words
+from render.tell.verdict_record import verdict_record
 from render.words import spell_f_number, swing_words, tilt_words
 
-__all__ = ["Compared", "compare", "verdict_cell", "write_sheet"]
+__all__ = ["compare"]
 
 #: Pictures of the page to wipe are shown larger than those of the sheet.
 _PAGE_LONG_SIDE_PX = 1280
-#: A quarter of the time of the usual 6 for a fifth more bytes.
-_PNG_LEVEL = 1
-#: What may be turned on a demo scene without tracing it anew.
-_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
-_ENDINGS = (".png", ".jpg", ".jpeg")
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
-    "Band: share of the picture's height that is sharp. Edges: blur of the softest twentieth of "
+    "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
     "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
-    """What was written, and the same for people and for programs."""
-
-    files: tuple[Path, ...]
-    lines: tuple[str, ...]
-    record: dict[str, Any]
-
-
 @dataclass(frozen=True, slots=True, eq=False)
-class _Made:
+class _Cell:
     """One cell at work."""
 
     prepared: Prepared
@@ -87,7 +77,7 @@ def compare(
     save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
-) -> Compared:
+) -> Made:
     """Render a shot under several settings and lay the pictures out on one sheet.
 
     Parameters
@@ -137,22 +127,22 @@ def compare(
         for number in range(math.prod(len(axis.values) for axis in axes)):
             place = _single_path(singles, number + 1, out)
             check_destination(place, overwrite=overwrite, inputs=inputs)
-    cells_of = _variants(shown, base, axes, progress, for_render=True)
+    cells_of = variants(shown, base, axes, progress, for_render=True)
     # what is judged is what `judge` looks at, so that both say the same of one setting
     judged_of = (
-        _variants(shot, as_judged(shot, base, progress), axes, progress, for_render=False)
+        variants(shot, as_judged(shot, base, progress), axes, progress, for_render=False)
         if shot.scene
         else None
     )
-    made = _render_all(cells_of, judged_of, axes, cell_px, page_px, progress)
-    best = _suggested(made)
+    taken = _render_all(cells_of, judged_of, axes, cell_px, page_px, progress)
+    best = _suggested(taken)
     cells = [
-        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in made
+        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in taken
     ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
-    subtitle = _shared_words(made[0], axes)
-    assumed = [n for n in made[0].prepared.notes if all(n in one.prepared.notes for one in made)]
-    assumed += lift_words(made[0].prepared, MOCKUP_STOPS, found=any(one.lifted for one in made))
+    subtitle = _shared_words(taken[0], axes)
+    assumed = [n for n in taken[0].prepared.notes if all(n in one.prepared.notes for one in taken)]
+    assumed += lift_words(taken[0].prepared, MOCKUP_STOPS, found=any(one.lifted for one in taken))
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
@@ -161,58 +151,41 @@ def compare(
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
-    write_sheet(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
     files = [out]
     if page:
-        from render.sheets.wipe import wipe_page
-
         large = [
-            replace(cell, picture=one.page_picture) for cell, one in zip(cells, made, strict=True)
+            replace(cell, picture=one.page_picture) for cell, one in zip(cells, taken, strict=True)
         ]
         text = wipe_page(large, title=heading, subtitle=subtitle, notes=notes)
-        with written_beside(page, overwrite=overwrite, inputs=inputs) as beside:
-            beside.write_text(text, encoding="utf-8")
+        write_bytes(page, text.encode(), overwrite=overwrite, inputs=inputs)
         files.append(page)
     if singles:
-        for number, one in enumerate(made, start=1):
+        for number, one in enumerate(taken, start=1):
             path = _single_path(singles, number, out)
-            write_sheet(path, one.picture, overwrite=overwrite, inputs=inputs)
+            write_painted(path, one.picture, overwrite=overwrite, inputs=inputs)
             files.append(path)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
         files.append(save_shot)
-    return Compared(
-        files=tuple(files),
-        lines=(
+    return made(
+        files,
+        (
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
             *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
             *(f"Note: {note}" for note in assumed),
             *filter(None, [credit_words(base)]),
-            "Wrote: " + ", ".join(map(str, files)),
         ),
-        record={
+        {
             "axes": {axis.name: list(axis.values) for axis in axes},
             "cells": [
                 {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
-                for one in made
+                for one in taken
             ],
             "notes": assumed,
             **({"credit": base.credit} if base.credit else {}),
-            "files": [str(path) for path in files],
         },
     )
-
-
-def write_sheet(path: Path, image: Image.Image, *, overwrite: bool, inputs: list[Path]) -> None:
-    """Write a painted sheet as PNG, JPEG or WebP with its sRGB profile."""
-    profile = build_profile(SRGB)
-    with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
-        if path.suffix.lower() == ".png":
-            image.save(beside, icc_profile=profile, compress_level=_PNG_LEVEL)
-        elif path.suffix.lower() == ".webp":
-            image.save(beside, quality=80, icc_profile=profile)
-        else:
-            image.save(beside, quality=92, subsampling=0, icc_profile=profile)
 
 
 def _check_places(
@@ -223,10 +196,9 @@ def _check_places(
     overwrite: bool,
     inputs: list[Path],
 ) -> None:
-    if out.suffix.lower() not in _ENDINGS:
-        raise OutputError(f"{out}: a sheet is written as .png or .jpg; give it such a name")
-    if page and page.suffix.lower() not in (".html", ".htm"):
-        raise OutputError(f"{page}: the page is written as .html; give it such a name")
+    check_ending(out, "a sheet", ".png", ".jpg")
+    if page:
+        check_ending(page, "the page", ".html")
     if singles and not singles.is_dir():
         raise OutputError(f"{singles} is no folder: make it first, the single pictures go there")
     for path in (out, page, save_shot):
@@ -249,14 +221,12 @@ def _render_all(
     cell_px: int,
     page_px: int | None,
     progress: Progress,
-) -> list[_Made]:
+) -> list[_Cell]:
     """Render and judge every cell; the scene is loaded once, and shrunk once for each frame.
 
     Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
     """
     from render.engine.photograph import photograph
-    from render.engine.quality import PREVIEW
-    from render.sheets.drawing.screen import screen_picture
 
     count = math.prod(len(axis.values) for axis in axes)
     if count > MOST_CELLS:
@@ -290,13 +260,14 @@ def _render_all(
     made = []
     for number, (values, prepared) in enumerate(cells_of):
         progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
-        encoding = prepared.file.encoding if prepared.file else SRGB
         judged = next(judged_of)[1] if judged_of else prepared
         scenes = [
             at_size(prepared, px) for px in ((cell_px,) if page_px is None else (cell_px, page_px))
         ]
         pictures = [
-            screen_picture(photograph(scene, prepared.setting, quality=PREVIEW).light, encoding)
+            screen_picture(
+                photograph(scene, prepared.setting, quality=PREVIEW).light, prepared.encoding
+            )
             for scene, _ in scenes
         ]
         words = " · ".join(
@@ -304,85 +275,18 @@ def _render_all(
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)
-        made.append(_Made(prepared, verdict, pictures[0], pictures[-1], words, scenes[0][1]))
+        made.append(_Cell(prepared, verdict, pictures[0], pictures[-1], words, scenes[0][1]))
     return made
 
 
-def _variants(
-    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress, *, for_render: bool
-) -> Iterator[tuple[tuple[str, ...], Prepared]]:
-    """Yield each cell's values and what it is rendered from, or judged by.
-
-    Where only the lens is turned, cells are planned on the scene that was loaded; a demo scene
-    is traced again where its frame changes, a picture read again where its depth does.
-    """
-    names = {axis.name for axis in axes}
-    tables = {shot_keys()[name].table for name in names}
-    turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
-    if not turned:
-        for values, other in varied(shot, axes):
-            prepared = prepare(other, progress, for_render=for_render)
-            unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
-            yield values, _as_relief(prepared) if unseen else prepared
-        return
-    of_the_plan = planned_on(base.shot, base.scene)[1].notes
-    loaded = tuple(note for note in base.notes if note not in of_the_plan)
-    for values, other in varied(base.shot, axes):
-        scene, planned = planned_on(other, base.scene)
-        yield (
-            values,
-            replace(
-                base,
-                shot=other,
-                scene=scene,
-                setting=planned.setting,
-                sensor=planned.sensor,
-                notes=(*loaded, *planned.notes),
-            ),
-        )
-
-
-def _as_relief(prepared: Prepared) -> Prepared:
-    """A survey seen from where no picture was taken: its shape alone."""
-    from render.load.surveyed import relief
-
-    scene = prepared.scene
-    seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
-    note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
-    return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
-
-
-def _suggested(made: list[_Made]) -> _Made | None:
+def _suggested(cells: list[_Cell]) -> _Cell | None:
     """Return the cell with the highest score, if any reads as a model and they differ."""
-    best = max(made, key=lambda one: one.verdict.score.value)
-    if len(made) < 2 or best.verdict.word is Word.WONT:
-        return None
-    return best
+    scores = [cell.verdict.score.value for cell in cells]
+    best = cells[scores.index(max(scores))]
+    return None if max(scores) == min(scores) or best.verdict.word is Word.WONT else best
 
 
-def verdict_cell(
-    picture: Image.Image, words: str, verdict: Verdict, *, suggested: bool = False
-) -> Cell:
-    """Return a cell whose caption says what a verdict found."""
-    measures = verdict.measures
-    return Cell(
-        picture=picture,
-        setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
-        scale=_scale_words(verdict),
-        figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
-        f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
-        verdict=str(verdict.word),
-        suggested=suggested,
-    )
-
-
-def _scale_words(verdict: Verdict) -> str:
-    if verdict.word in (Word.WONT, Word.CLOSE):
-        return "no model scale"
-    return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"
-
-
-def _shared_words(one: _Made, axes: tuple[Axis, ...]) -> str:
+def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:
     """What all cells have in common, in the order people turn it."""
     names = {axis.name for axis in axes}
     setting = one.prepared.setting
@@ -411,8 +315,3 @@ def _heading(kind: str, stem: str) -> str:
 
 def _single_path(folder: Path, number: int, out: Path) -> Path:
     return folder / f"{out.stem}_{number:02d}.jpg"
-
-
-def _percent(share: float) -> str:
-    value = 100 * share
-    return f"{value:.0f} %" if value >= 10 else f"{value:.2g} %"

@@ -1,36 +1,35 @@
 """`hingeline depth`: make the depth of a picture, write it, and say how sure it is."""
 
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from render.depth.depthmap import DepthMap
+from render.depth.sampling import reduced, reduced_size
+from render.depth.vanishing import propose_view
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
-from render.files.pictures import read_picture
+from render.files.painted import write_painted
+from render.jobs.made import Made, made
 from render.load.compiled import keep_compiled_kernels
+from render.load.flat import opened_picture
 from render.load.progress import Progress
+from render.load.sources import picture_depth
 from render.load.taken import taken_camera
 from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera
+from render.sheets.depths import depth_sheet
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, input_files
+from render.tell.plain import plain
+from render.words import metres
 
-__all__ = ["MadeDepth", "make_depth", "propose_pitch"]
+__all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
-
-
-@dataclass(frozen=True, slots=True)
-class MadeDepth:
-    """What was written, and what is said of it to people and to programs."""
-
-    lines: tuple[str, ...]
-    record: dict[str, Any]
-    files: tuple[Path, ...] = ()
 
 
 def make_depth(
@@ -41,7 +40,7 @@ def make_depth(
     show: bool = False,
     overwrite: bool = False,
     progress: Progress,
-) -> MadeDepth:
+) -> Made:
     """Make the depth of a shot's picture and write it.
 
     Parameters
@@ -67,10 +66,8 @@ def make_depth(
     for path in (out, *(pictures if show else ())):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
-    from render.load.sources import picture_depth
-
     progress(f"reading {picture.name}", 0.0)
-    file = read_picture(picture)
+    shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
     vantage, how_held = vantage_of(shot.vantage, camera)
     found = picture_depth(shot, file, camera, vantage, progress)
@@ -97,7 +94,7 @@ def make_depth(
     record = {
         "how": found.depth.how,
         "range": found.depth.words(),
-        "uncertainty": None if np.isnan(typical) else typical,
+        "uncertainty": typical,
         "sky_share": float(np.mean(np.isposinf(found.depth.depth_m))),
         "marks": [
             {
@@ -105,23 +102,21 @@ def make_depth(
                 "y_px": misfit.mark.y_px,
                 "depth_m": misfit.depth_m,
                 "map_m": misfit.spread_m,
-                "others_m": misfit.others_m if np.isfinite(misfit.others_m) else None,
+                "others_m": misfit.others_m,
             }
             for misfit in found.misfits
         ],
         "notes": list(notes),
-        "files": [str(path) for path in files],
     }
     lines = (
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
-        "Wrote: " + ", ".join(map(str, files)),
     )
-    return MadeDepth(lines, record, files)
+    return made(files, lines, plain(record))
 
 
-def propose_pitch(shot: Shot, progress: Progress) -> MadeDepth:
+def propose_pitch(shot: Shot, progress: Progress) -> Made:
     """Say what pitch and roll the picture's own lines suggest; nothing is written or taken.
 
     Raises
@@ -129,11 +124,9 @@ def propose_pitch(shot: Shot, progress: Progress) -> MadeDepth:
     InputError
         If there is no picture, or no lines agree.
     """
-    from render.depth.vanishing import propose_view
-
     picture = _picture_path(shot)
     progress(f"reading {picture.name}", 0.0)
-    file = read_picture(picture)
+    shot, file = opened_picture(shot)
     camera, how_taken = taken_camera(file, shot.taken)
     progress("looking for parallel lines", 0.3)
     proposals = propose_view(file.light, camera)
@@ -145,7 +138,8 @@ def propose_pitch(shot: Shot, progress: Progress) -> MadeDepth:
     way = "down" if best.pitch_deg >= 0 else "up"
     use = f"--pitch '{way} {abs(best.pitch_deg):.1f}' --roll {best.roll_deg:.1f}"
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
-    return MadeDepth(
+    return made(
+        [],
         (*lines, f"Note: {how_taken}", f"If that looks right: {use}"),
         {
             "proposals": [
@@ -181,13 +175,6 @@ def _paint(
     inputs: list[Path],
 ) -> None:
     """Paint the depth with its marks, at most 1600 px wide."""
-    from render.depth.sampling import reduced, reduced_size
-    from render.jobs.shown import write_image
-    from render.sheets.depths import depth_sheet
-    from render.sheets.drawing.raster import paint
-    from render.sheets.drawing.screen import screen_picture
-    from render.words import metres
-
     rows, columns = reduced_size(camera.height_px, camera.width_px, _SHOWN_PX)
     picture = screen_picture(reduced(file.light, _SHOWN_PX), file.encoding)
     row = ((np.arange(rows) + 0.5) * camera.height_px / rows).astype(np.intp)
@@ -200,4 +187,4 @@ def _paint(
     sheet = depth_sheet(
         picture, depth.depth_m[np.ix_(row, column)], spots, heading=f"Depth: {depth.words()}"
     )
-    write_image(path, paint(sheet), overwrite=overwrite, inputs=inputs)
+    write_painted(path, paint(sheet), overwrite=overwrite, inputs=inputs)

@@ -5,9 +5,9 @@ from pathlib import Path
 from PIL import Image
 
 from render.engine.quality import FINAL
-from render.errors import OutputError
 from render.files.atomic import check_destination
-from render.jobs.compare import verdict_cell, write_sheet
+from render.files.painted import check_ending, write_painted
+from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import keep_compiled_kernels
@@ -16,15 +16,16 @@ from render.load.scenes import list_scenes, load_scene, prepare_scene
 from render.scene.colour import SRGB
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, merged
+from render.tell.cells import verdict_cell
 from render.tell.summary import setting_words
+from render.tell.verdict_record import verdict_record
 
 __all__ = ["gallery"]
 
 
-def gallery(
-    out: Path, *, width_px: int = 480, overwrite: bool = False, progress: Progress
-) -> tuple[str, ...]:
+def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress: Progress) -> Made:
     """Trace and render every shipped scene and lay all out on one sheet, two scenes to a row.
 
     Parameters
@@ -34,25 +35,18 @@ def gallery(
     width_px : int
         Of each picture.
 
-    Returns
-    -------
-    tuple of str
-        A line for each scene and what was written.
-
     Raises
     ------
     HingelineError
         In one sentence; nothing has been written then.
     """
-    if out.suffix.lower() not in (".png", ".jpg", ".jpeg", ".webp"):
-        raise OutputError(f"{out}: the gallery is written as .png, .jpg or .webp")
+    check_ending(out, "the gallery", ".png", ".jpg", ".webp")
     check_destination(out, overwrite=overwrite)
     keep_compiled_kernels(progress)
     from render.engine.photograph import photograph
-    from render.sheets.drawing.screen import screen_picture
 
     scenes = list_scenes()
-    cells, lines = [], []
+    cells, lines, record = [], [], {}
     for number, scene in enumerate(scenes):
 
         def part(what: str, share: float, done: int = number) -> None:
@@ -73,6 +67,7 @@ def gallery(
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
         cells.append(verdict_cell(after, words, verdict))
         lines.append(f"{scene.name}: {cells[-1].scale}; {cells[-1].verdict}")
+        record[scene.name] = verdict_record(verdict)
     sheet = compare_sheet(
         cells,
         title="Demo scenes",
@@ -80,8 +75,8 @@ def gallery(
         notes=("Invented places. Computed previews, not photographs.",),
         columns=4 if len(scenes) > 1 else 2,
     )
-    write_sheet(out, paint(sheet), overwrite=overwrite, inputs=[])
-    return (*lines, f"Wrote: {out}")
+    write_painted(out, paint(sheet), overwrite=overwrite)
+    return made([out], lines, {"scenes": record})
 
 
 def _widened(picture: Image.Image, width_px: int) -> Image.Image:

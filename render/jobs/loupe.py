@@ -1,7 +1,7 @@
 """`hingeline loupe`: chosen spots, ten times magnified, at the planned sensor's pixels."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import numpy as np
@@ -9,22 +9,23 @@ from PIL import Image
 from scipy import ndimage
 
 from render.engine.quality import FINAL
-from render.errors import OutputError, SettingError
+from render.errors import SettingError
 from render.files.atomic import check_destination
-from render.jobs.compare import write_sheet
+from render.files.painted import check_ending, write_painted
+from render.jobs.made import Made, made
 from render.load.compiled import keep_compiled_kernels
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.blur import BlurField
-from render.optics.camera import Window
 from render.optics.lens import FocusSpot
-from render.scene.colour import SRGB
+from render.scene.crop import cut_out
 from render.scene.field import frame_field
 from render.scene.resize import resized
-from render.scene.scene import Behind, Scene
 from render.sheets.compare import Cell, compare_sheet
+from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
 from render.sheets.loupe import (
     MAGNIFICATION,
     LoupeSpot,
@@ -35,17 +36,10 @@ from render.sheets.loupe import (
 from render.sheets.overlay import draw_marks
 from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
+from render.tell.plain import plain
 from render.tell.summary import coc_of, credit_words, setting_words, summary_of
 
-__all__ = ["Louped", "loupe"]
-
-
-@dataclass(frozen=True, slots=True)
-class Louped:
-    """What was written, and a line for each spot."""
-
-    files: tuple[Path, ...]
-    lines: tuple[str, ...]
+__all__ = ["loupe"]
 
 
 def loupe(
@@ -56,7 +50,7 @@ def loupe(
     sensor_px: int = 6000,
     overwrite: bool = False,
     progress: Progress,
-) -> Louped:
+) -> Made:
     """Render small parts of a shot at the sensor's pixels and lay them out.
 
     Parameters
@@ -73,11 +67,9 @@ def loupe(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = shot.stem
-    out = out or Path(f"{stem}_loupe.png")
+    out = out or Path(f"{shot.stem}_loupe.png")
     inputs = input_files(shot)
-    if out.suffix.lower() not in (".png", ".jpg", ".jpeg"):
-        raise OutputError(f"{out}: the loupe is written as .png or .jpg; give it such a name")
+    check_ending(out, "the loupe", ".png", ".jpg")
     if not 500 <= sensor_px <= 20000:
         raise SettingError(f"a sensor has 500 to 20000 pixels on its longer side, not {sensor_px}")
     if len(at) > 12:
@@ -105,14 +97,21 @@ def loupe(
         subtitle=setting_words(prepared).replace(", ", " · "),
         notes=notes,
     )
-    write_sheet(out, paint(drawing), overwrite=overwrite, inputs=inputs)
-    return Louped(
-        files=(out,),
-        lines=(
+    write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    return made(
+        [out],
+        (
             *(f"{c.setting}: {c.scale}; {c.figures}; {c.verdict}" for c in cells[1:]),
             f"Note: {notes[0]}",
             *(f"Note: {note}" for note in prepared.notes),
-            f"Wrote: {out}",
+        ),
+        plain(
+            {
+                "setting": setting_words(prepared),
+                "spots": [asdict(spot) for spot in spots],
+                "notes": [notes[0], *prepared.notes],
+                **({"credit": prepared.credit} if prepared.credit else {}),
+            }
         ),
     )
 
@@ -134,9 +133,8 @@ def _spots(
         if not isinstance(wish, PictureSpot):
             raise SettingError(f'spot "{text}": write a place such as "50%,62%" or "812,640"')
         whole = prepared.scene.camera
-        x = (wish.x * whole.width_px if wish.x_is_share else wish.x) - frame.left
-        y = (wish.y * whole.height_px if wish.y_is_share else wish.y) - frame.top
-        places.append((f"at {text.replace(',', ', ')}", x, y))
+        x, y = wish.at(whole.width_px, whole.height_px)
+        places.append((f"at {text.replace(',', ', ')}", x - frame.left, y - frame.top))
     inside = []
     for name, x, y in places:
         if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
@@ -221,57 +219,30 @@ def _part(
 ) -> Cell:
     """Render one part with as much around it as its blur can reach."""
     from render.engine.photograph import photograph
-    from render.sheets.drawing.screen import screen_picture
 
     camera = field.camera
     window = loupe_window(spot, camera.width_px, camera.height_px)
-    scene = _around(prepared.scene, window, int(np.ceil(np.abs(field.radius_px()).max())) + 4)
+    scene, reach_px = prepared.scene, int(np.ceil(np.abs(field.radius_px()).max())) + 4
+    part = replace(window, left=scene.frame.left + window.left, top=scene.frame.top + window.top)
+    scene = cut_out(scene, part, reach_px)
     light = photograph(scene, prepared.setting, quality=FINAL).light
-    encoding = prepared.file.encoding if prepared.file else SRGB
     return loupe_cell(
         spot,
         number,
-        screen_picture(light, encoding),
+        screen_picture(light, prepared.encoding),
         window,
         (camera.width_px, camera.height_px),
         across_px,
     )
 
 
-def _around(scene: Scene, part: Window, reach_px: int) -> Scene:
-    """Cut a scene down to a part of its frame and what surrounds it; the part is its frame."""
-    left, top = scene.frame.left + part.left, scene.frame.top + part.top
-    outer_left, outer_top = max(0, left - reach_px), max(0, top - reach_px)
-    outer = Window(
-        outer_left,
-        outer_top,
-        min(scene.camera.width_px, left + part.width + reach_px) - outer_left,
-        min(scene.camera.height_px, top + part.height + reach_px) - outer_top,
-    )
-    behind = scene.behind and Behind(
-        scene.behind.picture[outer.rows, outer.columns],
-        scene.behind.depth_m[outer.rows, outer.columns],
-    )
-    return Scene(
-        picture=scene.picture[outer.rows, outer.columns],
-        depth_m=scene.depth_m[outer.rows, outer.columns],
-        camera=scene.camera.cropped(outer),
-        window=Window(left - outer_left, top - outer_top, part.width, part.height),
-        behind=behind,
-        vantage=scene.vantage,
-    )
-
-
 def _whole(prepared: Prepared, spots: list[LoupeSpot], long_px: int) -> Cell:
     """The whole frame, rendered small, with the spots numbered."""
     from render.engine.photograph import photograph
-    from render.sheets.drawing.canvas import Drawing
-    from render.sheets.drawing.screen import screen_picture
 
     frame = prepared.scene.frame
     scene = resized(prepared.scene, max(long_px, round(long_px * frame.height / frame.width)))
-    encoding = prepared.file.encoding if prepared.file else SRGB
-    picture = screen_picture(photograph(scene, prepared.setting).light, encoding)
+    picture = screen_picture(photograph(scene, prepared.setting).light, prepared.encoding)
     size = (long_px, round(long_px * frame.height / frame.width))
     drawing = Drawing(*size)
     drawing.picture(picture.resize(size, Image.Resampling.LANCZOS), 0, 0, *size)

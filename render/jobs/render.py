@@ -1,21 +1,34 @@
 """`hingeline render`: one planned photograph, written with what was said about it."""
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from PIL import Image
 
 from render.errors import SettingError
 from render.files.atomic import check_destination
+from render.files.painted import write_painted
 from render.files.pictures import write_picture
 from render.files.shots import write_shot
+from render.jobs.made import Made, made
 from render.load.compiled import keep_compiled_kernels
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
+from render.optics.blur import BlurField
+from render.optics.lens import FocusSpot
+from render.scene.field import frame_field
+from render.scene.resize import averaged, resized
+from render.sheets.drawing.raster import paint
+from render.sheets.drawing.screen import screen_picture
+from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
 from render.shot.shot import Shot, input_files
+from render.shot.wishes import Finish
 from render.tell.summary import (
+    coc_of,
     credit_words,
     setting_words,
     summary_lines,
@@ -26,42 +39,16 @@ from render.tell.summary import (
 if TYPE_CHECKING:
     from render.engine.photograph import Photograph
 
-__all__ = ["Finish", "Rendered", "render"]
+__all__ = ["render"]
 
 _WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
 _SHOWN = ("blur", "band", "compare")
-
-
-@dataclass(frozen=True, slots=True)
-class Finish:
-    """What is done to the light behind the lens; nothing unless asked for.
-
-    Attributes
-    ----------
-    diffraction : bool
-        Spread light over the Airy pattern of the iris.
-    fall_off : bool
-        Darken towards the corners.
-    grain : float
-        Noise where the light is 1; `seed` makes it repeatable.
-    """
-
-    diffraction: bool = False
-    fall_off: bool = False
-    grain: float = 0.0
-    seed: int = 1
+#: Longer side of the pictures that explain; the photograph itself keeps its size.
+_LONG_SIDE_PX = 1600
+_TRIPTYCH_LONG_SIDE_PX = 1000
 
 
 _PLAIN = Finish()
-
-
-@dataclass(frozen=True, slots=True)
-class Rendered:
-    """What was written, and the summary for people and for programs."""
-
-    files: tuple[Path, ...]
-    lines: tuple[str, ...]
-    record: dict[str, Any]
 
 
 def render(
@@ -74,7 +61,7 @@ def render(
     overwrite: bool = False,
     finish: Finish = _PLAIN,
     progress: Progress,
-) -> Rendered:
+) -> Made:
     """Render a shot and write the photograph.
 
     Parameters
@@ -102,9 +89,9 @@ def render(
             "--exact out"
         )
     out = out or _default_name(shot)
-    shown = {part: out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN} if show else {}
+    shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
     inputs = input_files(shot)
-    for path in (out, *shown.values(), *([save_shot] if save_shot else [])):
+    for path in (out, *shown, *([save_shot] if save_shot else [])):
         check_destination(path, overwrite=overwrite, inputs=inputs)
     keep_compiled_kernels(progress)
     prepared = prepare(shot, progress)
@@ -113,9 +100,6 @@ def render(
     from render.engine.develop import add_grain, fall_off
     from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph
-    from render.jobs.shown import show as paint_shown
-    from render.jobs.shown import write_image
-    from render.scene.field import frame_field
 
     progress("rendering", 0.3)
     to_take = lifted(prepared)
@@ -147,22 +131,59 @@ def render(
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
-        painted = paint_shown(prepared, photo)
-        for part, path in shown.items():
-            write_image(path, getattr(painted, part), overwrite=overwrite, inputs=inputs)
+        for path, image in zip(shown, _explained(prepared, photo), strict=True):
+            write_painted(path, image, overwrite=overwrite, inputs=inputs)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
-    files = (out, *shown.values(), *([save_shot] if save_shot else []))
+    files = (out, *shown, *([save_shot] if save_shot else []))
     summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
     record = summary_record(prepared, photo.lens, summary)
-    return Rendered(
-        files=files,
-        lines=(
+    return made(
+        files,
+        (
             *summary_lines(prepared, photo.lens, summary),
             *(f"Note: {remark}" for remark in remarks),
-            "Wrote: " + ", ".join(map(str, files)),
         ),
-        record={**record, "remarks": list(remarks), "files": [str(path) for path in files]},
+        {**record, "remarks": list(remarks)},
+    )
+
+
+def _explained(prepared: Prepared, photo: "Photograph") -> tuple[Image.Image, ...]:
+    """The blur map, the sharp band over the photograph, and before / blur map / after."""
+    before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
+    focus = prepared.setting.focus
+    spot = None
+    if isinstance(focus, FocusSpot):
+        x, y = field.camera.positions((focus.slope_x, focus.slope_y))
+        spot = (float(x), float(y))
+    marks = Marks(focus=spot, vantage=prepared.scene.vantage)
+    coc_mm = coc_of(prepared)
+    band = band_overlay(after, field, coc_mm, marks)
+    full_px = prepared.scene.frame.width
+    blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)
+    before, field, after = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
+    compare = triptych(
+        before,
+        field,
+        after,
+        coc_mm,
+        setting=setting_words(prepared),
+        full_scale=full_px / before.width,
+    )
+    return paint(blur), paint(band), paint(compare)
+
+
+def _sized(
+    prepared: Prepared, photo: "Photograph", long_side_px: int
+) -> tuple[Image.Image, BlurField, Image.Image]:
+    small = resized(prepared.scene, long_side_px)
+    frame = small.frame
+    before = small.picture[frame.rows, frame.columns]
+    after = averaged(photo.light, frame.height, frame.width)
+    return (
+        screen_picture(before, prepared.encoding),
+        frame_field(small, prepared.setting),
+        screen_picture(after, prepared.encoding),
     )
 
 

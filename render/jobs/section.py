@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from render.errors import OutputError
-from render.files.atomic import check_destination, written_beside
-from render.jobs.compare import write_sheet
+from render.files.atomic import check_destination
+from render.files.painted import check_ending, write_bytes, write_painted
+from render.jobs.made import Made, made
 from render.load.prepare import prepare
 from render.load.progress import Progress
 from render.sheets.drawing.raster import paint
@@ -18,9 +18,7 @@ __all__ = ["section"]
 _PX_PER_PT = 2.0
 
 
-def section(
-    shot: Shot, out: Path | None, *, overwrite: bool = False, progress: Progress
-) -> tuple[str, ...]:
+def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: Progress) -> Made:
     """Draw a shot's section and write it as SVG, PDF or PNG, by the name's ending.
 
     Parameters
@@ -28,36 +26,32 @@ def section(
     out : Path or None
         NAME_section.svg in the current folder when None.
 
-    Returns
-    -------
-    tuple of str
-        What was written and assumed, a line each.
-
     Raises
     ------
     HingelineError
         In one sentence; nothing has been written then.
     """
-    stem = shot.stem
-    out = out or Path(f"{stem}_section.svg")
-    ending = out.suffix.lower()
-    if ending not in (".svg", ".pdf", ".png"):
-        raise OutputError(f"{out}: a section is written as .svg, .pdf or .png")
+    out = out or Path(f"{shot.stem}_section.svg")
+    check_ending(out, "a section", ".svg", ".pdf", ".png")
     inputs = input_files(shot)
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(
         prepared.scene, prepared.setting, coc_of(prepared), credit=credit_words(prepared)
     )
-    title = f"Side section: {setting_words(prepared)}"
+    title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":
-        write_sheet(out, paint(drawing, _PX_PER_PT), overwrite=overwrite, inputs=inputs)
+        write_painted(out, paint(drawing, _PX_PER_PT), overwrite=overwrite, inputs=inputs)
     else:
-        content = (
-            svg_text(drawing, title=title).encode("utf-8")
-            if ending == ".svg"
-            else pdf_bytes([drawing], title=title)
-        )
-        with written_beside(out, overwrite=overwrite, inputs=inputs) as beside:
-            beside.write_bytes(content)
-    return (*(f"Note: {note}" for note in prepared.notes), f"Wrote: {out}")
+        pages = pdf_bytes([drawing], title=title) if ending == ".pdf" else None
+        content = pages or svg_text(drawing, title=title).encode()
+        write_bytes(out, content, overwrite=overwrite, inputs=inputs)
+    return made(
+        [out],
+        [f"Note: {note}" for note in prepared.notes],
+        {
+            "setting": setting_words(prepared),
+            "notes": list(prepared.notes),
+            **({"credit": prepared.credit} if prepared.credit else {}),
+        },
+    )

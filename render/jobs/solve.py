@@ -8,21 +8,25 @@ import numpy as np
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.shots import write_shot
-from render.jobs.solve_place import place_of
-from render.jobs.wishes import Site, Wish, parse_wish
+from render.jobs.made import Made
 from render.load.progress import Progress
+from render.load.site import Site, Wish, parse_wish
+from render.load.standpoint import place_of
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.holding import hold
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.tell.solve_answer import Answer, BandChoice, chosen_words
+from render.tell.solve_lines import answer_lines
+from render.tell.solve_record import answer_record
 
-__all__ = ["solve"]
+__all__ = ["find_answer", "solve"]
 
 _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 #: How far down the frame the subjects of a foreground usually stand.
@@ -36,7 +40,40 @@ def solve(
     *,
     only: bool = False,
     band: bool = False,
-    lens_file: str | None = None,
+    move: str = "both",
+    coc: str = "diagonal/1500",
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Made:
+    """Say which lens positions make things sharp, and what each of them costs.
+
+    Parameters and errors are those of `find_answer`.
+    """
+    answer = find_answer(
+        shot,
+        sharp,
+        soft,
+        only=only,
+        band=band,
+        move=move,
+        coc=coc,
+        save_shot=save_shot,
+        overwrite=overwrite,
+        progress=progress,
+    )
+    return Made(
+        (save_shot,) if save_shot else (), tuple(answer_lines(answer)), answer_record(answer)
+    )
+
+
+def find_answer(
+    shot: Shot,
+    sharp: list[tuple[str, str]],
+    soft: list[str],
+    *,
+    only: bool = False,
+    band: bool = False,
     move: str = "both",
     coc: str = "diagonal/1500",
     save_shot: Path | None = None,
@@ -50,15 +87,14 @@ def solve(
     shot : Shot
         A picture with depth, or only a height and a lens.
     sharp : list of (kind, text)
-        What should be sharp, each of a kind in `render.jobs.wishes.KINDS`.
+        What should be sharp, each of a kind in `render.load.site.KINDS`.
     soft : list of str
         What should be soft; points and areas.
     only : bool
         Nothing else should be sharp: with no `soft`, all the rest of the picture is soft.
     band : bool
-        Also show where the sharp band lies if it is laid on the centre or on the foreground.
-    lens_file : str or None
-        A lens file or the name of a shipped lens.
+        Instead lay the sharp band of the shot's tilt on the centre and on each of these things
+        (the foreground, where none is named); the last of them is what is saved.
     move : {"both", "tilt", "swing"}
         What may be turned.
     coc : str
@@ -87,7 +123,7 @@ def solve(
             raise InputError("--save-shot needs a picture or a scene to make a shot of")
         inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
-    place = place_of(shot, lens_file, progress)
+    place = place_of(shot, progress)
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
@@ -116,7 +152,7 @@ def solve(
             axis_turns=limits.axis_turns,
         )
         answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
-    elif wishes:
+    elif not band:
         found = {wish: site.targets(wish) for wish in wishes}
         targets = [target for group in found.values() for target in group]
         unseen = {wish.name: where for wish in wishes if (where := site.unseen(found[wish]))}
@@ -157,19 +193,19 @@ def _joined(site: Site, wishes: list[Wish]) -> Region:
 def _bands(
     shot: Shot, site: Site, limits: LensLimits, wishes: list[Wish], answer: Answer
 ) -> tuple[BandChoice, ...]:
-    """The sharp band with the lens as the shot has it, laid on the centre and on the foreground.
+    """The sharp band with the lens as the shot has it, laid on the centre and on each wish.
 
-    The foreground is the first thing wished sharp, or four fifths down the middle.
+    Without a wish it is laid on the foreground, four fifths down the middle.
     """
     if site.camera is None or site.depth_m is None:
         raise InputError("--band needs a picture with depth to lay the band in")
     spots = [("the centre", _frame_spot(site, "the centre", 0.5))]
     if wishes:
-        spots.append((wishes[0].name, _middle(site.region(wishes[0]))))
+        spots += [(wish.name, _middle(site.region(wish))) for wish in wishes]
     else:
         spots.append(("the foreground", _frame_spot(site, "the foreground", _FOREGROUND_SHARE)))
     tilt, swing = shot.lens.tilt_deg, shot.lens.swing_deg
-    if tilt is None and swing is None:
+    if not tilt and not swing:
         tilt = -limits.tilt_limit_deg
     choices = []
     for name, spot in spots:
@@ -180,6 +216,7 @@ def _bands(
             tilt_deg=tilt or 0.0,
             swing_deg=swing or 0.0,
         )
+        hold(limits, setting)
         field = blur_field(focus_lens(setting), site.camera, site.depth_m)
         summary = summarise_focus(field, answer.coc_mm, site.vantage)
         choices.append(BandChoice(name, setting, summary))

@@ -15,6 +15,7 @@ from render.judge.vantages import Rebuild, frame_proposals, unseen
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
+from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 
@@ -112,7 +113,7 @@ def advise(
     tested: list[Advice] = []
     seen: set[tuple[LensSetting, Vantage | None]] = set()
     for trial in (*lens_proposals(now), *frame_proposals(now, rebuild)):
-        if (trial.setting, trial.vantage) in seen:
+        if (trial.setting, trial.vantage) in seen or (limits and misfits(limits, trial.setting)):
             continue
         seen.add((trial.setting, trial.vantage))
         advice = _run(now, trial)

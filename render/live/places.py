@@ -16,20 +16,20 @@ from render.engine.develop import lift_highlights
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
+from render.load.flat import as_taken
 from render.load.highlights import stops_of
 from render.load.plan import planned_on
 from render.load.prepare import LaidOut, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import taken_camera
-from render.optics.camera import Window
 from render.scene.resize import averaged, resized
-from render.scene.scene import Behind, Scene
+from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys
 from render.shot.keys import PictureSpot
-from render.shot.shot import CameraKeys, LensKeys, Shot
+from render.shot.shot import CameraKeys, LensKeys, Shot, VantageKeys
 
-__all__ = ["Places", "cut_out"]
+__all__ = ["Places"]
 
 #: Sizes kept at once, and the largest of them; the picture itself is kept too.
 _MOST_PLACES = 4
@@ -50,7 +50,8 @@ class Places:
     """Keeps what the last shots needed. One task at a time: it is not for several threads."""
 
     def __init__(self) -> None:
-        self._file: PictureFile | None = None
+        self._whole: PictureFile | None = None
+        self._view: tuple[object, PictureFile, VantageKeys] | None = None
         self._middle: PictureFile | None = None
         self._stamp: tuple[str, int, int] = ("", 0, 0)
         self._places: OrderedDict[tuple[Shot, int], _Place] = OrderedDict()
@@ -58,7 +59,7 @@ class Places:
 
     def planned(self, shot: Shot, frame_px: int) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
-        file = self.opened(shot)
+        shot, file = self.opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
         prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
@@ -68,7 +69,7 @@ class Places:
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
-        file = self.opened(shot)
+        shot, file = self.opened(shot)
         return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
 
     def lifted(self, prepared: Prepared) -> Scene:
@@ -76,7 +77,7 @@ class Places:
         stops, scene = stops_of(prepared, 0.0), prepared.scene
         if not stops:
             return scene
-        file = self.opened(prepared.shot)
+        _, file = self.opened(prepared.shot)
         kept = self._lifted
         if kept is None or kept[0] != stops or kept[1].shape != scene.picture.shape:
             whole = lift_highlights(file.light, stops)
@@ -98,6 +99,7 @@ class Places:
             notes=(*place.notes, *place.laid.notes, *planned.notes),
             depth_unsure=place.laid.depth_unsure,
             unsaid=place.laid.unsaid,
+            limits=planned.limits,
         )
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
@@ -130,8 +132,11 @@ class Places:
             source = file
         return replace(file, light=averaged(source.light, height, width))
 
-    def opened(self, shot: Shot) -> PictureFile:
-        """Return the picture of a shot; it is read once, and anew where its file has changed."""
+    def opened(self, shot: Shot) -> tuple[Shot, PictureFile]:
+        """Return a shot and its picture; it is read once, and anew where its file has changed.
+
+        Of a panorama it is the view that the shot looks at.
+        """
         if not shot.picture:
             raise InputError("nothing to look at: name a picture")
         path = Path(shot.picture)
@@ -140,15 +145,31 @@ class Places:
         except OSError as error:
             raise InputError(f"{path.name} cannot be read ({error.strerror})") from None
         stamp = str(path), about.st_mtime_ns, about.st_size
-        if self._file is None or stamp != self._stamp:
-            self._file = self._middle = None  # let go of the old one first: both may be large
-            self._places.clear()
-            self._lifted = None
-            self._file, self._stamp = read_picture(path), stamp
-            full_px = self._file.light.shape[0] * self._file.light.shape[1]
-            size = _stepped(self._file.light, _steps(full_px, _MOST_WHOLE_PX))
-            self._middle = self._smaller(self._file, *size)
-        return self._file
+        if self._whole is None or stamp != self._stamp:
+            self._whole = self._view = None  # let go of the old one first: both may be large
+            self._forget()
+            self._whole, self._stamp = read_picture(path), stamp
+        if self._view is None or self._view[0] != _look(shot):
+            level, file = as_taken(shot, self._whole)
+            if self._view is None or file is not self._view[1]:
+                self._forget()
+                full_px = file.light.shape[0] * file.light.shape[1]
+                size = _stepped(file.light, _steps(full_px, _MOST_WHOLE_PX))
+                self._middle = self._smaller(file, *size)
+            self._view = _look(shot), file, level.vantage
+        _, file, vantage = self._view
+        return (shot if file is self._whole else replace(shot, vantage=vantage)), file
+
+    def _forget(self) -> None:
+        """Let go of everything that was made of the picture."""
+        self._middle = self._lifted = None
+        self._places.clear()
+
+
+def _look(shot: Shot) -> tuple[object, ...]:
+    """All that the view of a panorama depends on."""
+    lens, seen = shot.lens, (shot.demo.heading_deg, shot.taken.field_deg, shot.camera)
+    return shot.vantage, *seen, lens.focal_mm, lens.rise_mm, lens.lateral_mm
 
 
 def _in_whole_pixels(shot: Shot) -> bool:
@@ -197,25 +218,3 @@ def _shared(value: Any, width_px: int, height_px: int) -> Any:
         }
         return replace(value, **parts)
     return value
-
-
-def cut_out(scene: Scene, frame: Window, margin: int) -> Scene:
-    """Part of a scene: `frame` becomes its frame, with `margin` px round it where there are."""
-    height, width = scene.depth_m.shape
-    left, top = max(0, frame.left - margin), max(0, frame.top - margin)
-    outer = Window(
-        left,
-        top,
-        min(width, frame.left + frame.width + margin) - left,
-        min(height, frame.top + frame.height + margin) - top,
-    )
-    rows, columns = outer.rows, outer.columns
-    behind = scene.behind
-    return Scene(
-        scene.picture[rows, columns],
-        scene.depth_m[rows, columns],
-        scene.camera.cropped(outer),
-        window=Window(frame.left - left, frame.top - top, frame.width, frame.height),
-        behind=behind and Behind(behind.picture[rows, columns], behind.depth_m[rows, columns]),
-        vantage=scene.vantage,
-    )

@@ -16,14 +16,14 @@ from PIL import Image
 from render.engine.photograph import photograph
 from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
-from render.live.places import Places, cut_out
+from render.live.places import Places
 from render.live.stages import Stages
 from render.load.prepared import Prepared
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
 from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Freedom, Target
-from render.scene.colour import SRGB
+from render.scene.crop import cut_out
 from render.scene.field import frame_field
 from render.scene.scene import Scene
 from render.sheets.drawing.raster import paint
@@ -116,7 +116,7 @@ class Preview:
 
     def may_be_depth(self, shot: Shot) -> bool:
         """Tell whether the picture of a shot is of the kind that depth is kept in."""
-        file = self._places.opened(shot)
+        _, file = self._places.opened(shot)
         return file.grey and file.bits > 8
 
     def look(self, shot: Shot, wish: Look) -> Looked:
@@ -256,7 +256,7 @@ def _target(scene: Scene, point: tuple[float, float]) -> Target:
 
 
 def _screen(light: NDArray[np.float32], prepared: Prepared) -> Image.Image:
-    return screen_picture(light, prepared.file.encoding if prepared.file else SRGB)
+    return screen_picture(light, prepared.encoding)
 
 
 def _jpeg(image: Image.Image, quality: int) -> bytes:

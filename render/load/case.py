@@ -1,6 +1,5 @@
 """What the judgement looks at, the same for every command that says a verdict."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -14,45 +13,11 @@ from render.load.prepared import Prepared
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
+from render.shot.wishes import JudgeWishes
 
-__all__ = ["JudgeWishes", "case_of"]
+__all__ = ["case_of"]
 
 _MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
-
-
-@dataclass(frozen=True, slots=True)
-class JudgeWishes:
-    """What was asked of the judgement besides the shot.
-
-    Attributes
-    ----------
-    coc : str
-        Circle of confusion by a convention of `render.optics.depth_of_field`.
-    seen_by : str
-        Whose pupil looks at the model: "eye", "telephone", "close-up lens at f/8" or "/16".
-    scale : float or None
-        Also say the f-number at which it reads as 1:scale.
-    lens : str or None
-        Lens file or shipped lens whose limits the advice keeps to.
-    visual_range_m : float or None
-    small_things : int or None
-    depth_error : float or None
-        The depth's own uncertainty where None.
-    shown : str
-        How large the picture is seen: "phone", "screen" or "A3".
-    rendered : Path or None
-        A rendering of the same frame, whose colour and contrast are judged.
-    """
-
-    coc: str = "diagonal/1500"
-    seen_by: str = "eye"
-    scale: float | None = None
-    lens: str | None = None
-    visual_range_m: float | None = None
-    small_things: int | None = None
-    depth_error: float | None = None
-    shown: str = "screen"
-    rendered: Path | None = None
 
 
 _NO_WISHES = JudgeWishes()
@@ -80,14 +45,15 @@ def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:
     return min(prepared.depth_unsure, _MOST_UNSURE)
 
 
-def _colours(prepared: Prepared, rendered: Path | None) -> NDArray[np.float32] | None:
+def _colours(prepared: Prepared, rendered: str | None) -> NDArray[np.float32] | None:
     """Light in sRGB primaries to measure colour on: of a rendering, or of a wide-gamut picture."""
     if rendered is not None:
-        file = read_picture(rendered)
+        path = Path(rendered)
+        file = read_picture(path)
         frame = prepared.scene.frame
         if file.light.shape[:2] != (frame.height, frame.width):
             raise InputError(
-                f"{rendered.name} is {file.light.shape[1]} x {file.light.shape[0]} px, the planned "
+                f"{path.name} is {file.light.shape[1]} x {file.light.shape[0]} px, the planned "
                 f"frame {frame.width} x {frame.height}: give a rendering of this shot"
             )
         return _in_srgb(file.light, file.encoding)

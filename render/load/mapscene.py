@@ -17,6 +17,7 @@ from render.shot.shot import Shot
 from render.words import metres
 from render.world.description import Description, VantageWords
 from render.world.place.mapdata import MapData
+from render.world.sun import sun_position
 
 if TYPE_CHECKING:
     from render.world.place.place import Place
@@ -79,8 +80,6 @@ def map_description(shot: Shot) -> Description:
     )
     if shot.place.when is None:
         return description
-    from render.world.sun import sun_position
-
     latitude, longitude = place.frame.latitude_deg, place.frame.longitude_deg
     try:
         sun_heading, sun_height = sun_position(shot.place.when, latitude, longitude)

@@ -6,10 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from render.errors import SettingError
+from render.load.lens import limits_of, through_its_lens
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
-from render.optics.lens import CatsEye, Focus, FocusSpot, Iris, LensSetting
+from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.holding import hold, reach_words, ring_of
+from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 from render.shot.keys import PictureSpot
 from render.shot.shot import FocusWish, LensKeys, Shot
@@ -34,11 +37,14 @@ class Plan:
         Of the planned camera, as it is held.
     notes : tuple of str
         What was assumed, one sentence each.
+    limits : LensLimits or None
+        Of the lens that the shot names.
     """
 
     setting: LensSetting
     sensor: Sensor
     notes: tuple[str, ...]
+    limits: LensLimits | None = None
 
     def laid_over(self, scene: Scene) -> Scene:
         """The scene with the planned frame as its window, its own camera's margin heeded."""
@@ -61,9 +67,14 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
     Raises
     ------
     SettingError
-        If the setting cannot be, or the focus spot lies outside the picture.
+        If the setting cannot be, on the lens that is named or on any, or the focus spot lies
+        outside the picture.
     """
     notes = []
+    limits = limits_of(shot)
+    if limits is not None and shot.lens.f_number is None:
+        notes.append(f"no f-number was given: {spell_f_number(limits.widest_f_number)}, wide open")
+    shot = through_its_lens(shot, limits)
     sensor = Sensor(*(shot.camera.sensor_mm or (36.0, 24.0)))
     if shot.camera.portrait or (shot.camera.portrait is None and _upright(camera)):
         sensor = sensor.portrait
@@ -77,26 +88,31 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         f_number = _USUAL_F_NUMBER
         notes.append(f"no f-number was given: {spell_f_number(f_number)}")
     shift = {"rise_mm": keys.rise_mm or 0.0, "lateral_mm": keys.lateral_mm or 0.0}
-    focus = keys.focus
-    if focus is None:
-        middle = planned_window(camera, sensor, focal_mm, **shift)
-        x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
-        focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
-        notes.append("no focus was given: the middle of the frame")
     setting = LensSetting(
         focal_mm=focal_mm,
         f_number=f_number,
-        focus=_focus(focus, camera, depth_at),
+        focus=FocusDistance(np.inf),
         tilt_deg=keys.tilt_deg or 0.0,
         swing_deg=keys.swing_deg or 0.0,
         iris=_iris(keys),
         cats_eye=_cats_eye(keys, sensor),
         **shift,
     )
+    if limits is not None:
+        hold(limits, setting)
+    focus = keys.focus
+    if focus is None:
+        middle = planned_window(camera, sensor, focal_mm, **shift)
+        x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
+        focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
+        notes.append("no focus was given: the middle of the frame")
+    setting = replace(setting, focus=_focus(focus, camera, depth_at))
+    if limits is not None and (missing := reach_words(limits, ring_of(limits, setting))):
+        notes.append(missing)
     if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
         notes.append("the focus spot shows the sky: focused at infinity there")
     _frame(camera, sensor, setting)  # refused here, before anything is traced for it
-    return Plan(setting, sensor, tuple(notes))
+    return Plan(setting, sensor, tuple(notes), limits)
 
 
 def planned_on(shot: Shot, scene: Scene) -> tuple[Scene, Plan]:

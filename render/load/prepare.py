@@ -8,7 +8,7 @@ import numpy as np
 from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
-from render.files.pictures import read_picture
+from render.load.flat import opened_picture
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -46,9 +46,8 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
         return prepare_scene(shot, progress, samples=1, behind=False)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
-    path = Path(shot.picture)
-    progress(f"reading {path.name}", 0.0)
-    return prepare_file(shot, read_picture(path), progress)
+    progress(f"reading {Path(shot.picture).name}", 0.0)
+    return prepare_file(*opened_picture(shot), progress)
 
 
 def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
@@ -89,6 +88,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         notes=(*file.remarks, how_taken, *laid.notes, *planned.notes),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        limits=planned.limits,
     )
 
 

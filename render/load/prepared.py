@@ -8,6 +8,8 @@ from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
+from render.optics.solving.limits import LensLimits
+from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.world.description import Description
@@ -32,6 +34,8 @@ class Prepared:
         Of the planned camera.
     file : PictureFile or None
         The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
+    limits : LensLimits or None
+        What the lens that the shot names can do; None where it names none.
     depth_how : str
         How the depth was made, in words.
     depth_unsure : float
@@ -59,6 +63,7 @@ class Prepared:
     file: PictureFile | None
     depth_how: str
     notes: tuple[str, ...]
+    limits: LensLimits | None = None
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
     credit: str = ""
@@ -66,3 +71,8 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+
+    @property
+    def encoding(self) -> Encoding:
+        """How its light is written into a picture: as the file it came from, else sRGB."""
+        return self.file.encoding if self.file else SRGB

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.files.shipped import read_scene_table, shipped_names
+from render.load.lens import limits_of, suggestion_inside
 from render.load.plan import plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -17,6 +18,7 @@ from render.load.vantages import above_ground_m
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
@@ -25,7 +27,10 @@ from render.trace.exact import trace_exact
 from render.trace.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.placing import PLACING
 from render.world.scenefile import read_description
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS
 
 __all__ = [
     "SceneLine",
@@ -100,7 +105,8 @@ def prepare_scene(
     """
     progress(f"building {shot.scene}", 0.02)
     description = scene_of(shot)
-    keys, notes = _suggested(description, shot.lens)
+    limits = limits_of(shot)
+    keys, notes = _suggested(description, shot.lens, limits)
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
     view = _view(description, shot, keys)
     built = built or build(description, shot.demo.time_s or 0.0)
@@ -130,6 +136,7 @@ def prepare_scene(
         depth_how="known exactly"
         + (", also behind edges" if behind else "")
         + " and outside the frame",
+        limits=planned.limits,
         notes=(*_stands(shot, description, view, built), *notes, *how_sharp, *planned.notes),
         credit=description.credit,
         description=description,
@@ -209,10 +216,6 @@ def describe_scene(source: str) -> tuple[str, ...]:
 
 def words(kind: str | None) -> tuple[str, ...]:
     """The words of a scene file: all kinds of things, or every key of one."""
-    from render.world.placing import PLACING
-    from render.world.things import load_kinds
-    from render.world.things.kind import KINDS
-
     load_kinds()
     if kind is None:
         every = [f"{name}: {KINDS[name].line}" for name in sorted(KINDS)]
@@ -235,11 +238,13 @@ def _shown(value: Any) -> str:
     return str(list(value)) if isinstance(value, tuple) else str(value)
 
 
-def _suggested(description: Description, keys: LensKeys) -> tuple[LensKeys, list[str]]:
+def _suggested(
+    description: Description, keys: LensKeys, limits: LensLimits | None
+) -> tuple[LensKeys, list[str]]:
     """Fill what the shot leaves open with the scene's own suggestion, and say so."""
     s = description.suggested
     starts: dict[str, Callable[[], float]] = {
-        "focal_mm": lambda: description.vantage.focal_mm,
+        "focal_mm": lambda: limits.focal_mm if limits else description.vantage.focal_mm,
         "f_number": lambda: s.f_number,
         "tilt_deg": lambda: parse_direction("tilt", s.tilt),
         "swing_deg": lambda: parse_direction("swing", s.swing),
@@ -250,11 +255,18 @@ def _suggested(description: Description, keys: LensKeys) -> tuple[LensKeys, list
         filled = {name: start() for name, start in starts.items() if getattr(keys, name) is None}
     except SettingError as error:
         raise InputError(f"{description.name}, [setting]: {error}") from None
+    filled_keys = replace(keys, **filled)  # type: ignore[arg-type]
+    if limits is not None:
+        filled_keys = suggestion_inside(filled_keys, keys, limits)
     names = {"focal_mm": "lens", "f_number": "f-number", "tilt_deg": "tilt", "swing_deg": "swing"}
     names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
-    missed = [word for name, word in names.items() if filled.get(name)]  # 0 needs no word
+    if limits is not None:
+        del names["focal_mm"]
+    missed = [
+        word for name, word in names.items() if name in filled and getattr(filled_keys, name)
+    ]  # 0 needs no word
     note = f"not given, as the scene suggests: {', '.join(missed)}"
-    return replace(keys, **filled), [note] if missed else []  # type: ignore[arg-type]
+    return filled_keys, [note] if missed else []
 
 
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:

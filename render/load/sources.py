@@ -10,6 +10,10 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
+from render.depth.marks import spread_marks
+from render.depth.mending import mend
+from render.depth.network import predict
+from render.depth.outline import inside_outline
 from render.depth.relative import (
     by_distances,
     by_ground,
@@ -18,14 +22,20 @@ from render.depth.relative import (
     refuse_swapped,
 )
 from render.depth.sampling import enlarged
+from render.depth.sky import guess_sky
+from render.depth.stereo import by_features, by_rectified
 from render.errors import InputError
 from render.files.depths import DepthFile, metric_depth, read_depth_file
+from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
+from render.files.networks import read_network_use
 from render.files.pictures import read_picture
 from render.load.progress import Progress
 from render.load.standing import with_things
+from render.load.surveyed import from_survey
 from render.load.vantages import marks_of
 from render.optics.camera import Camera, Vantage
+from render.scene.colour import SRGB
 from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
 from render.words import metres, pitch_words
@@ -92,7 +102,6 @@ def picture_depth(
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
     if not keys.mend:
         return replace(found, depth=depth)
-    from render.depth.mending import mend
 
     progress("mending the depth", 0.2)
     return PictureDepth(mend(depth, file.light, sky=sky), found.misfits, before=depth)
@@ -119,13 +128,9 @@ def _base(
         progress("running the network", 0.15)
         return _from_network(Path(keys.network), keys, file, camera, vantage)
     if keys.survey:
-        from render.load.surveyed import from_survey
-
         progress("looking at the survey", 0.15)
         return PictureDepth(from_survey(keys, held, camera))
     if keys.marks:
-        from render.depth.marks import spread_marks
-
         progress("spreading the marked distances", 0.15)
         ground_m = None
         if vantage is not None and not keys.no_ground:
@@ -185,9 +190,6 @@ def _from_file(
 
 def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
     """Stereo leaves holes where one picture hides what the other sees; they are mended here."""
-    from render.depth.mending import mend
-    from render.depth.stereo import by_features, by_rectified
-
     if keys.step_m is None:
         raise InputError("a second picture needs the length of the step between them: --step")
     second = read_picture(Path(str(keys.second_picture))).light
@@ -202,10 +204,6 @@ def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
 def _from_network(
     path: Path, keys: DepthKeys, file: PictureFile, camera: Camera, vantage: Vantage | None
 ) -> PictureDepth:
-    from render.depth.network import predict
-    from render.files.networks import read_network_use
-    from render.scene.colour import SRGB
-
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
     given = predict(str(path), use, codes, file.light)
@@ -263,11 +261,8 @@ def _sky(
     if wish.rule == "none":
         return np.zeros(light.shape[:2], bool), ()
     if wish.rule == "outline":
-        from render.depth.outline import inside_outline
-
         corners = [spot.at(camera.width_px, camera.height_px) for spot in wish.outline]
         return inside_outline(camera.height_px, camera.width_px, corners), ()
-    from render.depth.sky import guess_sky
 
     guess = guess_sky(light, camera, vantage)
     return guess.region, (guess.remark,)
@@ -275,8 +270,6 @@ def _sky(
 
 def _carried(path: Path, camera: Camera) -> DepthMap:
     """Depth that a phone stored inside the picture, where nothing else was named."""
-    from render.files.formats.embedded import embedded_depth
-
     found = embedded_depth(path) if path.is_file() else None
     if found is None:
         raise InputError(

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.cutout import thing_at
 from render.depth.depthmap import DepthMap
 from render.depth.ground import LEVEL, ground_plane
 from render.depth.mark import plumb_line
@@ -63,8 +64,6 @@ def _thing(
     size = camera.width_px, camera.height_px
     places = [spot.at(*size) for spot in wish.spots]
     if wish.shape == "spot":
-        from render.depth.cutout import thing_at
-
         region = thing_at(light, places[0])
     else:
         corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places

@@ -1,5 +1,7 @@
 """The camera that took a picture, from options or EXIF."""
 
+import math
+
 import numpy as np
 
 from render.errors import InputError
@@ -20,6 +22,9 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
         If neither the options nor EXIF say enough.
     """
     height, width = file.light.shape[:2]
+    if file.focal_px is not None:
+        seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))
+        return Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across"
     if taken.field_deg is not None:
         focal_px = width / (2 * np.tan(np.radians(taken.field_deg / 2)))
         return Camera(

@@ -26,8 +26,6 @@ from render.page.saving import Saving
 from render.page.wishes import read_look, read_number, read_points, read_texts, read_view, read_wish
 from render.page.worker import StaleError, Worker
 from render.shot.placekeys import is_map_file, plain_name
-from render.tell.solve_answer import chosen_words
-from render.tell.solve_lines import answer_lines
 
 __all__ = ["Page", "most_bytes"]
 
@@ -209,12 +207,12 @@ class Page:
         sharp, soft = read_texts(wish, "sharp"), read_texts(wish, "soft")
 
         def work() -> dict[str, Any]:
-            answer = solve(
+            made = solve(
                 shot, [("point", text) for text in sharp], soft, only=only, progress=silent
             )
             # the page has turned the lens already: no command need be told
-            lines = [line for line in answer_lines(answer) if not line.startswith("To see it:")]
-            return {"values": chosen_words(answer), "lines": lines}
+            lines = [line for line in made.lines if not line.startswith("To see it:")]
+            return {"values": made.record["shot"], "lines": lines}
 
         return JSONResponse(await self._run(wish, "solve", 1, work))
 

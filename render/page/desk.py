@@ -17,7 +17,8 @@ from typing import Any
 from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
-from render.shot.shot import Shot, Words, merged, names_a_file, shot_keys
+from render.shot.keys import Words
+from render.shot.shot import Shot, merged, shot_keys
 
 __all__ = ["Desk", "Paper"]
 
@@ -137,14 +138,14 @@ class Desk:
             if name not in keys:
                 raise InputError(f'"{name}" is not known here: load the page again')
             words = _words(name, text, many=keys[name].many)
-            given[name] = self._path(words) if names_a_file(name) else words
+            given[name] = self._path(words) if keys[name].is_file(words) else words
         return merged(start, given, "{name}")
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
         """Write a shot as the page reads it; its files are laid on the desk."""
-        values: dict[str, Any] = {}
+        keys, values = shot_keys(), dict[str, Any]()
         for name, words in shot.written:
-            if names_a_file(name) and isinstance(words, str):
+            if keys[name].is_file(words):
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
@@ -162,10 +163,10 @@ class Desk:
         InputError, SettingError
             If it cannot be read, or names a file that is not on the desk.
         """
-        shot = read_shot(paper.path)
+        shot, keys = read_shot(paper.path), shot_keys()
         picture = str(self._by_name(shot.picture).path) if shot.picture else None
         written = tuple(
-            (name, str(self._by_name(str(words)).path) if names_a_file(name) else words)
+            (name, str(self._by_name(words).path) if keys[name].is_file(words) else words)
             for name, words in shot.written
         )
         return self.sheet(replace(shot, picture=picture, written=written))

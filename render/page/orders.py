@@ -1,35 +1,41 @@
 """What can be taken away from the page, and the job that makes each."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
 from render.files.shots import write_shot
 from render.load.progress import Progress
+from render.shot.keys import keys_of, read_wishes
 from render.shot.shot import Shot, shot_keys
+from render.shot.wishes import BoardWishes, DayWishes
 
 __all__ = ["KINDS", "Order", "fill", "read_order"]
 
 _ENDINGS = ("jpg", "tif", "png")
-_TEXTS = ("title", "by", "weather", "place")
 _LONGEST_TEXT = 80
 #: Rays a pixel through the exact lens.
 _RAYS = 256
 _MOST_ALTERNATIVES = 4
+#: What may be said of a thing besides its shot: the options of its command.
+_WISHES: dict[str, type] = {"board": BoardWishes, "card": DayWishes}
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What is wanted, as what kind of file where there is a choice, and words to put on it."""
+    """What is wanted, as what kind of file where there is a choice, and what was said of it.
+
+    Attributes
+    ----------
+    words : mapping of name to text
+        Options of the command that makes it, by their names.
+    """
 
     kind: str
     ending: str = "jpg"
-    title: str = ""
-    by: str = ""
-    weather: str = ""
-    place: str = ""
+    words: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_order(wish: dict[str, Any]) -> Order:
@@ -46,11 +52,15 @@ def read_order(wish: dict[str, Any]) -> Order:
     ending = options.get("ending", "jpg")
     if ending not in _ENDINGS:
         raise InputError("the page asked for a kind of file that is not made here: load it again")
-    texts = {name: options.get(name, "") for name in _TEXTS}
-    for name, text in texts.items():
+    words = {name: text for name, text in options.items() if name != "ending"}
+    known = keys_of(_WISHES[kind]) if kind in _WISHES else {}
+    for name, text in words.items():
+        if name not in known or known[name].names_file is not None or known[name].many:
+            raise InputError(f'"{name}" is not known here: load the page again')
         if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
             raise InputError(f'"{name}" may have up to {_LONGEST_TEXT} letters: shorten it')
-    return Order(kind, ending, **{name: text.strip() for name, text in texts.items()})
+    said = {name: text.strip() for name, text in words.items() if text.strip()}
+    return Order(kind, ending, said)
 
 
 def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
@@ -101,20 +111,18 @@ def _sheet(order: Order, shots: list[Shot], folder: Path, progress: Progress) ->
     from render.jobs.compare import compare
 
     out = folder / f"{shots[0].stem}_{order.kind}.png"
-    compare(shots[0], out, kind=order.kind, title=order.title or None, progress=progress)
+    compare(shots[0], out, kind=order.kind, progress=progress)
     return out
 
 
 def _board(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     """One page for a client; what was pinned besides becomes its alternatives."""
-    from render.jobs.board import BoardWishes, board
+    from render.jobs.board import board
 
     out = folder / f"{shots[0].stem}_board.pdf"
     others = [text for shot in shots[1:] if (text := _difference(shots[0], shot))]
-    wishes = BoardWishes(
-        title=order.title or None,
-        author=order.by or None,
-        alternatives=tuple(others[:_MOST_ALTERNATIVES]),
+    wishes = read_wishes(
+        BoardWishes, {**order.words, "alternative": tuple(others[:_MOST_ALTERNATIVES])}, "{name}"
     )
     board(shots[0], out, wishes, progress=progress)
     return out
@@ -129,13 +137,11 @@ def _section(order: Order, shots: list[Shot], folder: Path, progress: Progress) 
 
 
 def _card(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.card import DayWishes, card_shot
-    from render.jobs.card_page import write_card_page
+    from render.jobs.card import card
 
     out = folder / f"{shots[0].stem}_card.pdf"
-    wishes = DayWishes(weather=order.weather or None, place=order.place or None)
-    carded = card_shot(shots[0], wishes, progress=progress)
-    write_card_page(out, carded, inputs=[], progress=progress)
+    wishes = read_wishes(DayWishes, order.words, "{name}")
+    card(shots[0], wishes, out, progress=progress)
     return out
 
 

@@ -11,7 +11,7 @@ from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
 from render.optics.solving.limits import LensLimits
-from render.plan.cautions import Place, cautions
+from render.plan.cautions import cautions, place_for
 from render.plan.exposure import (
     METER_CAVEAT,
     Brightness,
@@ -32,42 +32,13 @@ from render.plan.timelapse import (
     plan_video,
 )
 from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
+from render.shot.wishes import DayWishes
 from render.words import marked_f_number, spell_f_number
 
-__all__ = ["CardWishes", "FieldCard", "plan_card"]
+__all__ = ["FieldCard", "plan_card"]
 
 _HISTOGRAM_PIXELS = 1_000_000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CardWishes:
-    """What the day is to be planned for.
-
-    Attributes
-    ----------
-    brightness : Brightness
-    iso : float
-    look : str
-        "model" (a model's own motion), or one of `render.plan.timelapse.LOOKS`.
-    interval_s : float or None
-        Between frames; overrides the look.
-    frames_per_s, clip_s : float
-        Of the finished clip.
-    megapixels : float
-        Of the camera, for the card's space.
-    place : Place
-    sun_in_frame : bool
-    """
-
-    brightness: Brightness
-    iso: float = 100.0
-    look: str = MODEL_LOOK
-    interval_s: float | None = None
-    frames_per_s: float = 25.0
-    clip_s: float = 10.0
-    megapixels: float = 24.0
-    place: Place = Place.ROOF
-    sun_in_frame: bool = False
+_NO_WISHES = DayWishes()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,7 +98,8 @@ def plan_card(
     case: Case,
     verdict: Verdict,
     light: NDArray[np.float32],
-    wishes: CardWishes,
+    brightness: Brightness,
+    wishes: DayWishes = _NO_WISHES,
     limits: LensLimits | None = None,
 ) -> FieldCard:
     """Plan the day for a verdict.
@@ -136,6 +108,8 @@ def plan_card(
     ----------
     light : ndarray, shape (h, w, 3)
         Linear light of the planned frame, sharp or rendered, for the histogram.
+    brightness : Brightness
+        Of the day.
 
     Raises
     ------
@@ -146,7 +120,7 @@ def plan_card(
     limits = limits or usual_limits(setting.focal_mm)
     timelapse = _timelapse(verdict, wishes)
     exposure = plan_exposure(
-        wishes.brightness,
+        brightness,
         setting.f_number,
         wishes.iso,
         wanted={
@@ -184,14 +158,18 @@ def plan_card(
         bring=_bring(exposure, timelapse),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
-            wishes.place,
+            place_for(wishes.place, None if case.vantage_found else _height_m(case)),
             sun_in_frame=wishes.sun_in_frame,
             on_site_s=timelapse.interval.on_site_s,
         ),
     )
 
 
-def _timelapse(verdict: Verdict, wishes: CardWishes) -> TimeLapse:
+def _height_m(case: Case) -> float | None:
+    return case.vantage.height_m if case.vantage else None
+
+
+def _timelapse(verdict: Verdict, wishes: DayWishes) -> TimeLapse:
     look, interval_s = wishes.look, wishes.interval_s
     scale = verdict.reads_as.denominator if verdict.reads_as else None
     if interval_s is None and look == MODEL_LOOK and scale is None:

@@ -11,11 +11,13 @@ from render.judge.case import Case
 from render.judge.samples import Samples
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
-from render.optics.lens import FocusSpot
+from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.holding import lean_words, ring_of, ring_words
 from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.exposure import METER_CAVEAT
-from render.words import lateral_words, metres, rise_words, spell_f_number, swing_words, tilt_words
+from render.words import lateral_words, metres, rise_words, spell_f_number
 
 __all__ = ["FocusCheck", "focus_checks", "setting_up", "spot_in_focus"]
 
@@ -24,7 +26,7 @@ _MAGNIFIED = 10  # common practice
 _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
 _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
-_JUMP_MM = 0.1  # smaller moves of the view are not worth a word
+_JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,37 +181,62 @@ def _check(case: Case, lens: FocusedLens, name: str, x: float, y: float) -> Focu
 def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
     """What to do in which order, with the numbers to dial in (common practice, no source)."""
     setting = verdict.setting
-    lens = focus_lens(setting)
     camera = case.samples.camera
     across, down = camera.positions(spot_in_focus(case, verdict))
-    marks = abs(setting.tilt_deg) * limits.marks_per_degree
-    scale = "" if limits.marks_per_degree == 1 else f" (mark {marks:.3g} of the scale)"
-    moves = [f"{tilt_words(setting.tilt_deg)}{scale}"]
-    if setting.swing_deg:
-        moves.append(swing_words(setting.swing_deg))
-    ring = limits.ring_reading(lens.extension_mm, setting.tilt_deg, setting.swing_deg)
-    near = f"near {metres(ring.distance_m)}" if math.isfinite(ring.distance_m) else "at infinity"
-    if ring.beyond_infinity_mm > 0 or ring.too_near_mm > 0:
+    ring = ring_of(limits, setting)
+    near = f"near {ring_words(ring)}"
+    if not ring.reached:
         past = max(ring.beyond_infinity_mm, ring.too_near_mm)
         near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
-    jump = limits.pivot.centre_moves_mm(setting.tilt_deg)
-    reframe = ""
-    if abs(jump) > _JUMP_MM:
-        way = "down" if jump > 0 else "up"
-        reframe = f" The lens moves {abs(jump):.1f} mm {way} and the view with it: frame again."
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
     steps = [
         "Tripod low and weighted, sensor level from side to side; stabilisation off.",
         f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
-        f"Tilt: {', '.join(moves)}. A start value: see the tolerance.{reframe}",
+        *_turning(setting, limits),
         f"Focus at full aperture on the spot {100 * across / camera.width_px:.0f} % across and "
         f"{100 * down / camera.height_px:.0f} % down, {_MAGNIFIED} times magnified; the ring "
         f"will stand {near}.",
-        "Look at the band's edges; turn tilt and focus in turns until both fade alike.",
+        *_balancing(setting),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
         "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "
         "to plan from next time.",
     ]
     return tuple(steps)
+
+
+def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
+    """How to lean the lens, on its scale and on a mount that turns, and what moves with it."""
+    if not _leans(setting):
+        return ()
+    total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    marks = "" if limits.marks_per_degree == 1 else f" (mark {total * limits.marks_per_degree:.3g})"
+    name = "Tilt" if setting.tilt_deg else "Swing"
+    text = f"{name}: {lean_words(setting.tilt_deg, setting.swing_deg)}{marks}"
+    if setting.swing_deg and limits.axis_turns:
+        turn, way = mount_turn(azimuth)
+        side = "clockwise" if turn > 0 else "anticlockwise"
+        text += (
+            f"; on a mount that turns: axis {abs(turn):.0f}° {side} seen from behind, then "
+            f"{way} {total:.3g}°"
+        )
+    aside, down = limits.pivot.view_moves_mm(focus_lens(setting))
+    moved = [
+        f"{abs(length):.1f} mm {words[length > 0]}"
+        for length, words in ((down, ("up", "down")), (aside, ("left", "right")))
+        if abs(length) > _JUMP_MM
+    ]
+    reframe = f" The view moves {' and '.join(moved)} with the lens: frame again." if moved else ""
+    return (f"{text}. A start value: see the tolerance.{reframe}",)
+
+
+def _balancing(setting: LensSetting) -> tuple[str, ...]:
+    if not _leans(setting):
+        return ()
+    name = "tilt" if setting.tilt_deg else "swing"
+    return (f"Look at the edges of what is sharp; turn {name} and focus in turns until all fits.",)
+
+
+def _leans(setting: LensSetting) -> bool:
+    return setting.tilt_deg != 0 or setting.swing_deg != 0

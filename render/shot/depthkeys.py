@@ -214,6 +214,7 @@ class DepthKeys:
         "Depth file: 16-bit PNG, float TIFF, NPY, NPZ, PFM or EXR, or a phone's JPEG or HEIC "
         "with depth inside.",
         shown="FILE",
+        names_file="",
     )
     kind: str | None = shot_key(
         "--depth-kind",
@@ -281,6 +282,7 @@ class DepthKeys:
         "--second-picture",
         "A second picture, taken a step to the side with the same lens; needs --step.",
         shown="FILE",
+        names_file="",
     )
     step_m: float | None = shot_key(
         "--step",
@@ -304,12 +306,14 @@ class DepthKeys:
         "--network",
         "A depth network of your own, an ONNX file with a TOML file of the same name beside it.",
         shown="FILE",
+        names_file="",
     )
     survey: str | None = shot_key(
         "--survey",
         "A survey of the place: LAS, LAZ, GeoTIFF or ASCII grid; needs --survey-from and "
         "--survey-heading (or three --survey-pair).",
         shown="FILE",
+        names_file="",
     )
     survey_from: tuple[float, ...] | None = shot_key(
         "--survey-from",

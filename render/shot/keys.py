@@ -1,13 +1,32 @@
-"""How one value of a shot is declared: its option, its help, and how its words are read."""
+"""How one value is declared: its option, its help, how its words are read, and where it lies."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
+from typing import Any, TypeGuard, TypeVar
 
 from render.errors import SettingError
 from render.words import parse_place
 
-__all__ = ["PictureSpot", "flag", "number", "one_of", "read_spot", "shot_key", "whole"]
+__all__ = [
+    "Key",
+    "PictureSpot",
+    "Words",
+    "any_number",
+    "flag",
+    "keys_of",
+    "number",
+    "one_of",
+    "read_spot",
+    "read_value",
+    "read_wishes",
+    "shot_key",
+    "whole",
+]
+
+#: A value as it was written: one text, or several.
+Words = str | tuple[str, ...]
+
+Wishes = TypeVar("Wishes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +44,42 @@ class PictureSpot:
         return x, self.y * height_px if self.y_is_share else self.y
 
 
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One declared value: its name in a file, its option, how it is read, and where it lies.
+
+    A value's name in a file is its option without the dashes in front.
+    """
+
+    table: str
+    attribute: str
+    option: str
+    help: str
+    shown: str
+    many: bool
+    names_file: str | None
+    usual: Any
+    read: Callable[[str], Any]
+
+    @property
+    def name(self) -> str:
+        """What it is called in a shot file and on the page."""
+        return self.option.removeprefix("--")
+
+    def is_file(self, words: Words) -> TypeGuard[str]:
+        """Whether what was written is the name of a file; some also name what comes along."""
+        return (
+            isinstance(words, str)
+            and self.names_file is not None
+            and words.lower().endswith(self.names_file)
+        )
+
+    @property
+    def is_flag(self) -> bool:
+        """Whether its option stands alone, without a value."""
+        return self.read is flag
+
+
 def shot_key(
     option: str,
     text: str,
@@ -32,10 +87,77 @@ def shot_key(
     *,
     shown: str = "TEXT",
     many: bool = False,
+    usual: Any = None,
+    names_file: str | None = None,
 ) -> Any:
-    """Declare one value of a shot: its option, its help and how it is read."""
-    about = {"option": option, "help": text, "read": read, "shown": shown, "many": many}
-    return field(default=() if many else None, metadata=about)
+    """Declare one value: its option, its help and how it is read.
+
+    Parameters
+    ----------
+    shown : str
+        What stands for the value in the help.
+    many : bool
+        It may be given several times.
+    usual : object
+        What it is where nothing is said.
+    names_file : str or None
+        It may name a file, taken from the shot file's own folder: what such a name ends with.
+    """
+    about = {"option": option, "help": text, "read": read, "shown": shown}
+    about |= {"many": many, "names_file": names_file}
+    return field(default=() if many else usual, metadata=about)
+
+
+def keys_of(kind: type, table: str = "") -> dict[str, Key]:
+    """Every value that a class declares with `shot_key`, by its name, in order."""
+    keys = (
+        Key(table=table, attribute=each.name, usual=each.default, **each.metadata)
+        for each in fields(kind)
+        if each.metadata
+    )
+    return {key.name: key for key in keys}
+
+
+def read_value(key: Key, text: Words, where: str) -> Any:
+    """Read one value from its words.
+
+    Parameters
+    ----------
+    where : str
+        Begins an error's sentence; ``{name}`` is filled in.
+
+    Raises
+    ------
+    SettingError
+        If it cannot be read.
+    """
+    try:
+        return tuple(map(key.read, text)) if isinstance(text, tuple) else key.read(text)
+    except SettingError as error:
+        raise SettingError(f"{where.format(name=key.name)}: {error}") from None
+
+
+def read_wishes(kind: type[Wishes], given: Mapping[str, Words], where: str) -> Wishes:
+    """Make a class that is declared with `shot_key` from words by name; errors as `read_value`."""
+    keys = keys_of(kind)
+    return kind(
+        **{
+            keys[name].attribute: read_value(keys[name], text, where)
+            for name, text in given.items()
+        }
+    )
+
+
+def any_number(example: str) -> Callable[[str], float]:
+    """Reader of a number; who uses it says within which bounds it makes sense."""
+
+    def read(text: str) -> float:
+        try:
+            return float(text)
+        except ValueError:
+            raise SettingError(f'"{text}": write a number, such as {example}') from None
+
+    return read
 
 
 def number(low: float, high: float, example: str) -> Callable[[str], float]:

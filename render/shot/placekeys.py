@@ -113,6 +113,7 @@ class PlaceKeys:
         "--terrain",
         "Map files: elevations of the ground, GeoTIFF or ASCII grid; level ground otherwise.",
         shown="FILE",
+        names_file="",
     )
     terrain_system: str | None = shot_key(
         "--terrain-system",

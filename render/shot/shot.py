@@ -6,15 +6,25 @@ None; `render.load.prepare` turns a shot into a scene and a lens setting, `rende
 writes it down and reads it back.
 """
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from render.errors import InputError, SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
-from render.shot.keys import PictureSpot, flag, number, read_spot, shot_key, whole
+from render.shot.keys import (
+    Key,
+    PictureSpot,
+    Words,
+    flag,
+    keys_of,
+    number,
+    read_spot,
+    read_value,
+    shot_key,
+    whole,
+)
 from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
 from render.words import (
     parse_direction,
@@ -27,7 +37,6 @@ from render.words import (
 )
 
 __all__ = [
-    "FILE_NAMES",
     "CameraKeys",
     "DemoKeys",
     "DepthKeys",
@@ -36,22 +45,14 @@ __all__ = [
     "PictureSpot",
     "PlaceKeys",
     "Shot",
-    "ShotKey",
     "TakenKeys",
     "VantageKeys",
     "Words",
     "input_files",
     "is_file_name",
     "merged",
-    "names_a_file",
     "shot_keys",
 ]
-
-#: Values that name a file, and so are taken from the shot file's own folder.
-FILE_NAMES = {"depth", "second-picture", "network", "survey", "terrain"}
-
-#: A value as it was written: one text, or several.
-Words = str | tuple[str, ...]
 
 
 def _read_focus(text: str) -> "FocusWish":
@@ -184,8 +185,9 @@ class DemoKeys:
 
     heading_deg: float | None = shot_key(
         "--heading",
-        "Scenes and maps: compass heading of the camera's look, 0 north, 90 east. In a scene "
-        "it moves round the subject, on a map it turns where it stands.",
+        "Scenes, maps and panoramas: compass heading of the camera's look, 0 north, 90 east. In a "
+        "scene it moves round the subject, elsewhere it turns where it stands; in a panorama "
+        "without a compass it counts from its middle.",
         number(-360, 360, "340"),
         shown="DEG",
     )
@@ -227,6 +229,13 @@ class LensKeys:
 
     focal_mm: float | None = shot_key(
         "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+    )
+    lens_file: str | None = shot_key(
+        "--lens-file",
+        "The lens: a lens file (.toml), or one that comes with the program, such as 'long 90'. Its "
+        "limits then hold: f-numbers, tilt, shift, focus.",
+        shown="LENS",
+        names_file=".toml",
     )
     f_number: float | None = shot_key(
         "--f", "f-number, any: 2.8, 3.2, 5.6.", parse_f_number, shown="N"
@@ -322,41 +331,21 @@ class Shot:
         return plain_name(self.scene) if self.on_map else Path(self.scene).stem
 
 
-@dataclass(frozen=True, slots=True)
-class ShotKey:
-    """One value that a shot can hold: its name in a file, its option, and where it lies."""
-
-    name: str
-    table: str
-    attribute: str
-    option: str
-    help: str
-    shown: str
-    many: bool
-    read: Callable[[str], Any]
-
-
-def shot_keys() -> dict[str, ShotKey]:
-    """Every value a shot can hold by its name, in the order people meet them.
-
-    A value's name in a file is its option without the dashes in front.
-    """
-    keys = {}
+def shot_keys() -> dict[str, Key]:
+    """Every value a shot can hold by its name, in the order people meet them."""
+    keys: dict[str, Key] = {}
     for table in fields(Shot):
-        if not (isinstance(table.type, type) and is_dataclass(table.type)):
-            continue
-        for key in fields(table.type):
-            name = key.metadata["option"].removeprefix("--")
-            keys[name] = ShotKey(name, table.name, key.name, **key.metadata)
+        if isinstance(table.type, type) and is_dataclass(table.type):
+            keys |= keys_of(table.type, table.name)
     return keys
 
 
-def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
+def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     """Return the shot with the values in `given` read and put in their places.
 
     Parameters
     ----------
-    given : dict of name to text
+    given : mapping of name to text
     where : str
         Begins an error's sentence; ``{name}`` is filled in.
 
@@ -368,23 +357,15 @@ def merged(shot: Shot, given: dict[str, Words], where: str) -> Shot:
     keys = shot_keys()
     for name, text in given.items():
         key = keys[name]
-        try:
-            value = tuple(map(key.read, text)) if isinstance(text, tuple) else key.read(text)
-        except SettingError as error:
-            raise SettingError(f"{where.format(name=name)}: {error}") from None
-        table = replace(getattr(shot, key.table), **{key.attribute: value})
+        table = replace(getattr(shot, key.table), **{key.attribute: read_value(key, text, where)})
         shot = replace(shot, **{key.table: table})
     return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
 
 
-def names_a_file(name: str) -> bool:
-    """Tell whether the value of this name is the name of a file."""
-    return name in FILE_NAMES
-
-
 def input_files(shot: Shot) -> list[Path]:
     """Every file that a shot is made from: nothing may be written over one of them."""
-    named = [text for name, text in shot.written if name in FILE_NAMES and isinstance(text, str)]
+    keys = shot_keys()
+    named = [text for name, text in shot.written if keys[name].is_file(text)]
     scene = shot.scene if shot.scene and is_file_name(shot.scene) else None
     every = dict.fromkeys((shot.picture, scene, shot.depth.file, *named))
     return [Path(text) for text in every if text]

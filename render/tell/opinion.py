@@ -3,21 +3,22 @@
 import math
 from typing import Any
 
-from render.judge.advice import Advice, advise
-from render.judge.notes import trade_notes
-from render.judge.parts import part_words
+from render.judge.advice import Advice
+from render.judge.score import Word
 from render.judge.telltales import Telltale
-from render.judge.verdict import Verdict, judge_case
-from render.load.case import case_of
+from render.judge.verdict import Verdict
 from render.load.prepared import Prepared
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.tell.judged import judge_prepared
 from render.tell.told import counted_in, spot_words
-from render.words import metres, spell_f_number
+from render.tell.verdict_lines import parts_of
+from render.words import metres, spell_direction, spell_f_number
 
 __all__ = ["opinion", "setting_values"]
 
 _SHOWN = 6
+_NAMES = {"picture": "Colour and place"}
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
 
@@ -30,20 +31,24 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     HingelineError
         As the judgement.
     """
-    case = case_of(prepared)
-    verdict = judge_case(case, prepared.setting)
-    advice = advise(prepared.scene, case, prepared.setting)
+    judged = judge_prepared(prepared, elsewhere=False)
+    verdict, advice = judged.verdict, judged.advice
     return {
         "sentence": verdict.headline,
         "short": _short(verdict),
         "why": _why(verdict),
-        "parts": _parts(verdict),
+        "parts": [
+            {
+                "name": _NAMES.get(part.name, part.name.capitalize()),
+                "mark": part.mark,
+                "words": part.words,
+                "weakest": part.name == verdict.marks.weakest,
+            }
+            for part in parts_of(verdict)
+        ],
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
-        "remarks": [
-            *verdict.remarks,
-            *(f"{n.text} ({n.source})" for n in trade_notes(case, verdict)),
-        ],
+        "remarks": [*verdict.remarks, *(f"{n.text} ({n.source})" for n in judged.notes)],
         "small_print": verdict.small_print,
     }
 
@@ -53,13 +58,13 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
     now = prepared.setting
     values: dict[str, str | None] = {}
     if wanted.tilt_deg != now.tilt_deg:
-        values["tilt"] = _sided(wanted.tilt_deg, "down", "up")
+        values["tilt"] = spell_direction("tilt", wanted.tilt_deg)
     if wanted.swing_deg != now.swing_deg:
-        values["swing"] = _sided(wanted.swing_deg, "right", "left")
+        values["swing"] = spell_direction("swing", wanted.swing_deg)
     if wanted.rise_mm != now.rise_mm:
-        values["rise"] = _sided(wanted.rise_mm, "up", "down")
+        values["rise"] = spell_direction("rise", wanted.rise_mm)
     if wanted.lateral_mm != now.lateral_mm:
-        values["shift"] = _sided(wanted.lateral_mm, "right", "left")
+        values["shift"] = spell_direction("lateral", wanted.lateral_mm)
     if wanted.f_number != now.f_number:
         values["f"] = spell_f_number(wanted.f_number).removeprefix("f/")
     if wanted.focal_mm != now.focal_mm:
@@ -85,40 +90,20 @@ def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
     return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
 
 
-def _sided(value: float, positive: str, negative: str) -> str:
-    return f"{positive if value > 0 else negative} {abs(value):.4g}" if value else "0"
-
-
 def _short(verdict: Verdict) -> str:
     return f"{verdict.headline} · {verdict.score.value:.0f} of 100"
 
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    reasons = list(verdict.reasons[:1])
-    if not reasons:
-        reasons = [
-            f"seems to stand {metres(verdict.apparent_m)} away, seen {verdict.viewing.words}"
-        ]
-    reasons.append(verdict.sure)
-    reasons.append(f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})")
-    sentence = "; ".join(reasons)
-    return f"{sentence[:1].upper()}{sentence[1:]}."
-
-
-def _parts(verdict: Verdict) -> list[dict[str, Any]]:
-    names = {"picture": "Colour and place"}
-    return [
-        {
-            "name": names.get(name, name.capitalize()),
-            "mark": mark,
-            "words": words,
-            "weakest": name == verdict.marks.weakest,
-        }
-        for (name, words), mark in zip(
-            part_words(verdict).items(), verdict.marks.as_tuple(), strict=True
-        )
+    near = f"seems to stand {metres(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+    parts = [
+        verdict.reasons[0] if verdict.reasons and verdict.word is not Word.READS else near,
+        verdict.sure,
+        f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})",
     ]
+    sentence = "; ".join(parts)
+    return f"{sentence[:1].upper()}{sentence[1:]}."
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:

@@ -9,7 +9,8 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.summary import FocusSummary
-from render.shot.shot import Words
+from render.shot.keys import Words
+from render.words import spell_direction
 
 __all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words"]
 
@@ -74,7 +75,7 @@ class Answer:
 def chosen_words(answer: Answer) -> dict[str, Words]:
     """The position that serves best, in the words of a shot: lens, f, tilt, swing, focus.
 
-    Of several bands it is the first, on the centre.
+    Of several bands it is the last, on the thing that was named.
     """
     if answer.leanings:
         best = answer.leanings[0]
@@ -82,13 +83,12 @@ def chosen_words(answer: Answer) -> dict[str, Words]:
             answer, best.tilt_deg, best.swing_deg, best.extension_mm, answer.f_number
         )
     if answer.serving:
-        serving = answer.serving
-        option = serving.tilted if serving.tilted and serving.tilt_pays else serving.straight
+        option = answer.serving.chosen
         solution = option.solution
         return _shot_words(
             answer, solution.tilt_deg, solution.swing_deg, solution.extension_mm, option.f_number
         )
-    setting = answer.bands[0].setting
+    setting = answer.bands[-1].setting
     extension = focus_lens(setting).extension_mm
     return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
 
@@ -100,12 +100,7 @@ def _shot_words(
     return {
         "lens": f"{answer.limits.focal_mm:g}",
         "f": f"{f_number:.4g}",
-        "tilt": _direction(tilt_deg, "down", "up"),
-        "swing": _direction(swing_deg, "right", "left"),
+        "tilt": spell_direction("tilt", tilt_deg),
+        "swing": spell_direction("swing", swing_deg),
         "focus": f"extension {extension_mm:.4f} mm",
     }
-
-
-def _direction(value: float, positive: str, negative: str) -> str:
-    size = f"{abs(value):.4f}".rstrip("0").rstrip(".")
-    return "0" if size == "0" else f"{positive if value > 0 else negative} {size}"

@@ -5,12 +5,14 @@ import math
 from render.optics.band import wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
 from render.optics.plane import focus_lens, sharp_plane
-from render.optics.solving.limits import LensLimits, RingReading
-from render.optics.solving.movements import total_and_azimuth
+from render.optics.solving.holding import lean_words, reach_words, ring_words
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.selective import SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
+from render.optics.solving.solve import Solution
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
-from render.words import metres, spell_f_number, swing_words, tilt_words
+from render.words import metres, spell_f_number
 
 __all__ = ["answer_lines"]
 
@@ -46,22 +48,28 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
     tilted, straight = serving.tilted, serving.straight
     if tilted is None:
         lines.append(f"Tilted: cannot be done: {serving.refusal}")
-    else:
+    elif _moved(tilted):
         lines += _option_lines(answer, "Tilted", tilted)
-        if tilted.solution.shortfall:
-            lines.append(f"  No plane holds them all: {tilted.solution.shortfall}")
+    if tilted is not None and tilted.exact.shortfall:
+        lines.append(f"  No plane holds them all: {tilted.exact.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    lines.append(_verdict(serving))
+    lines.append(_verdict(answer, serving))
     return lines
 
 
-def _verdict(serving: Serving) -> str:
+def _verdict(answer: Answer, serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
-    if tilted is None:
-        return f"So: leave the lens straight: {_stop_words(straight)}"
-    if _moved(tilted) and serving.tilt_pays:
-        return f"So: tilting pays: tilted, {_stop_words(tilted)}; straight, {_stop_words(straight)}"
-    return f"So: tilting gains nothing here; leave the lens straight: {_stop_words(straight)}"
+    if tilted is None or not _moved(tilted):
+        return f"So: leave the lens straight: {_left_words(answer, straight)}"
+    if not serving.tilt_pays:
+        return (
+            "So: tilting gains nothing here; leave the lens straight: "
+            f"{_left_words(answer, straight)}"
+        )
+    return (
+        f"So: tilting pays, by {_stops(serving.gain_stops)}: tilted, "
+        f"{_left_words(answer, tilted)}; straight, {_left_words(answer, straight)}"
+    )
 
 
 def _stop_words(option: Option) -> str:
@@ -70,18 +78,38 @@ def _stop_words(option: Option) -> str:
     return stop if option.enough else f"even {stop} is not enough"
 
 
+def _left_words(answer: Answer, option: Option) -> str:
+    """The f-number to set; where the lens has none small enough, what its last stop leaves."""
+    if option.enough:
+        return _stop_words(option)
+    times = option.worst_blur_mm / answer.coc_mm
+    return (
+        f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
+        f"{times:.1f} times what counts as sharp"
+    )
+
+
 def _needs_words(f_number: float, limits: LensLimits) -> str:
     if f_number <= limits.widest_f_number:
         return "wide open will do"
-    return f"needs f/{f_number:.2g}"
+    return f"needs f/{f_number:.2g}" if f_number < 99.5 else f"needs f/{f_number:.0f}"
+
+
+def _stops(stops: float) -> str:
+    """A gain in thirds of a stop, as they are spoken of."""
+    thirds = round(3 * stops)
+    whole, part = divmod(thirds, 3)
+    spoken = ("", "1/3", "2/3")[part]
+    number = f"{whole} {spoken}".strip() if whole else spoken
+    return f"{number} stop{'' if thirds <= 3 else 's'}"
 
 
 def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     solution = option.solution
     lens = focus_lens(solution.setting(option.f_number))
-    lean = f"{_lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
+    lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
-        f"{title}: {lean}{_ring_words(option.ring)}, {_stop_words(option)} "
+        f"{title}: {lean}focus ring at {ring_words(option.ring)}, {_stop_words(option)} "
         f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
@@ -94,7 +122,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     for name, (near, far, blur) in worst.items():
         where = metres(near) if near == far else f"{metres(near)} to {metres(far)}"
         words = _blur_words(answer, blur, solution.extension_mm)
-        lines.append(f"  {name:<{width}}  at {where}: {words}")
+        lines.append(f"  {name:<{width}}  {where} along the camera's axis: {words}")
     if _moved(option):
         lines += _moved_lines(answer, option)
         plane = sharp_plane(lens)
@@ -109,9 +137,9 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             answer.coc_mm,
             1.0 / solution.axis_inverse_depth,
         )
-        lines.append(f"  Sharp from {metres(near)} to {metres(far)}")
-    if not option.within_reach:
-        lines.append(f"  {_reach_words(option.ring)}")
+        lines.append(f"  Sharp from {metres(near)} to {metres(far)} along the camera's axis")
+    if missing := reach_words(answer.limits, option.ring):
+        lines.append(f"  {missing[:1].upper()}{missing[1:]}")
     if option.airy_mm > answer.coc_mm:
         lines.append(
             f"  Diffraction alone blurs by {_micrometres(option.airy_mm)} at "
@@ -136,19 +164,28 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
     solution = option.solution
     total, azimuth = total_and_azimuth(solution.tilt_deg, solution.swing_deg)
     lines = []
-    turn, way = _mount(azimuth)
+    turn, way = mount_turn(azimuth)
+    marks = answer.limits.marks_per_degree
+    scale = f" (mark {total * marks:.4g})" if marks != 1 else ""
     if abs(turn) >= 0.5:
         side = "clockwise" if turn > 0 else "anticlockwise"
         lines.append(
             f"  On a mount that turns: turn the tilt axis {abs(turn):.0f}° {side} seen from behind "
-            f"the camera, then tilt the lens {way} {total:.2f}°"
+            f"the camera, then tilt the lens {way} {total:.4g}°{scale}"
         )
-    marks = answer.limits.marks_per_degree
-    scale = f" ({total * marks:.1f} marks)" if marks != 1 else ""
-    lines.append(
-        f"  Tilt scale: {total:.2f}°{scale}; on the nearest mark, {option.mark_deg:g}°, "
-        f"{_needs_words(option.f_number_on_mark, answer.limits)}"
-    )
+    else:
+        lines.append(f"  Tilt scale: {total:.4g}°{scale}")
+    exact = option.exact
+    if lean_words(exact.tilt_deg, exact.swing_deg) != lean_words(*_turns(solution)):
+        widest = answer.limits.widest_f_number
+        cost = 2 * math.log2(
+            max(option.f_number_needed, widest) / max(option.exact_f_number_needed, widest)
+        )
+        costs = f"the marks cost {cost:.1f} stops" if cost >= 0.05 else "the marks cost nothing"
+        lines.append(
+            f"  Exactly it would be {lean_words(exact.tilt_deg, exact.swing_deg)}, "
+            f"{_needs_words(option.exact_f_number_needed, answer.limits)}: {costs}"
+        )
     moved = math.hypot(option.framing_mm, option.framing_aside_mm)
     share = 100 * moved / answer.sensor.height_mm
     if share >= 0.5:
@@ -176,8 +213,9 @@ def _leaning_lines(answer: Answer) -> list[str]:
     lines = [f"Only this sharp, at {spell_f_number(answer.f_number)}:"]
     for leaning in answer.leanings:
         ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
+        lean = lean_words(leaning.tilt_deg, leaning.swing_deg)
         lines.append(
-            f"  {_lean_words(leaning.tilt_deg, leaning.swing_deg):<17} {_ring_words(ring):<22} "
+            f"  {lean:<17} ring at {ring_words(ring):<32} "
             f"{100 * leaning.sharp_share:3.0f} % of it sharp; of the rest "
             f"{100 * leaning.soft_share:3.0f} % soft (half of it: "
             f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
@@ -187,7 +225,7 @@ def _leaning_lines(answer: Answer) -> list[str]:
     if best.way == "straight" or any(leaning.way == "straight" for leaning in near):
         lines.append("So: leave the lens straight: leaning it any way gains nothing here")
         return lines
-    words = [_lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
+    words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
         f"So: {words[0]} keeps the most sharp where wanted and the most soft elsewhere{nearly} "
@@ -214,52 +252,19 @@ def _band_lines(choice: BandChoice) -> list[str]:
         for row in summary.rows
     )
     return [
-        f"Band on {choice.on}: {_lean_words(setting.tilt_deg, setting.swing_deg)}, "
+        f"Band on {choice.on}: {lean_words(setting.tilt_deg, setting.swing_deg)}, "
         f"{spell_f_number(setting.f_number)}: {place}; {summary.sharp_percent:.0f} % of the frame "
         "is sharp",
         f"  Blur: {rows} of the height",
     ]
 
 
+def _turns(solution: Solution) -> tuple[float, float]:
+    return solution.tilt_deg, solution.swing_deg
+
+
 def _moved(option: Option) -> bool:
     return option.solution.total_tilt_deg > 0.005
-
-
-def _lean_words(tilt_deg: float, swing_deg: float) -> str:
-    parts = [
-        words(round(value, 2))
-        for words, value in ((tilt_words, tilt_deg), (swing_words, swing_deg))
-        if abs(value) >= 0.005
-    ]
-    return ", ".join(parts) or "lens straight"
-
-
-def _ring_words(ring: RingReading) -> str:
-    if ring.beyond_infinity_mm:
-        return "focus past infinity"
-    if math.isinf(ring.distance_m):
-        return "focus at infinity"
-    return f"focus ring at {metres(ring.distance_m)}"
-
-
-def _reach_words(ring: RingReading) -> str:
-    if ring.too_near_mm:
-        return (
-            f"The ring does not reach so near: {ring.too_near_mm:.1f} mm are missing; step back, "
-            "or add a thin extension ring"
-        )
-    return (
-        f"The ring would have to turn {ring.beyond_infinity_mm:.2f} mm past infinity, which not "
-        "every lens does"
-    )
-
-
-def _mount(azimuth_deg: float) -> tuple[float, str]:
-    """How far to turn the axis from upright, and which way to tilt then."""
-    down = (azimuth_deg - 90.0 + 180.0) % 360.0 - 180.0
-    if abs(down) <= 90:
-        return down, "down"
-    return (azimuth_deg + 90.0 + 180.0) % 360.0 - 180.0, "up"
 
 
 def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:

@@ -1,11 +1,11 @@
 """What `hingeline solve` says to programs: the same answer as plain JSON."""
 
-import math
 from typing import Any
 
 from render.optics.plane import focus_lens, sharp_plane
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Option
+from render.tell.plain import plain
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
 
 __all__ = ["answer_record"]
@@ -14,7 +14,7 @@ __all__ = ["answer_record"]
 def answer_record(answer: Answer) -> dict[str, Any]:
     """The same answer for a program; infinity and "there is none" are null."""
     serving = answer.serving
-    return {
+    record = {
         "lens": {
             "name": answer.limits.name,
             "focal_mm": answer.limits.focal_mm,
@@ -26,12 +26,14 @@ def answer_record(answer: Answer) -> dict[str, Any]:
         "tilted": _option_record(answer, serving.tilted) if serving and serving.tilted else None,
         "straight": _option_record(answer, serving.straight) if serving else None,
         "tilt_pays": serving.tilt_pays if serving else None,
+        "gain_stops": serving.gain_stops if serving else None,
         "refusal": serving.refusal if serving else "",
         "only_this_sharp": [_leaning_record(answer, leaning) for leaning in answer.leanings],
         "bands": [_band_record(choice) for choice in answer.bands],
         "shot": chosen_words(answer),
         "notes": [*answer.notes, START_VALUES],
     }
+    return plain(record)
 
 
 def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
@@ -43,25 +45,31 @@ def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
         "swing_deg": solution.swing_deg,
         "total_tilt_deg": solution.total_tilt_deg,
         "extension_mm": solution.extension_mm,
-        "focus_ring_m": _finite(option.ring.distance_m),
+        "focus_ring_m": option.ring.distance_m,
+        "focus_ring_turn_deg": option.ring.turn_deg,
         "past_infinity_mm": option.ring.beyond_infinity_mm,
         "too_near_mm": option.ring.too_near_mm,
-        "exact": solution.exact,
-        "shortfall": solution.shortfall,
+        "exact": {
+            "tilt_deg": option.exact.tilt_deg,
+            "swing_deg": option.exact.swing_deg,
+            "extension_mm": option.exact.extension_mm,
+            "through_every_point": option.exact.exact,
+            "f_number_needed": option.exact_f_number_needed,
+        },
+        "shortfall": option.exact.shortfall,
         "f_number_needed": option.f_number_needed,
         "f_number": option.f_number,
         "enough": option.enough,
-        "nearest_mark_deg": option.mark_deg,
-        "f_number_needed_on_mark": option.f_number_on_mark,
+        "worst_blur_mm": option.worst_blur_mm,
         "view_moves_down_mm": option.framing_mm,
         "view_moves_right_mm": option.framing_aside_mm,
         "diffraction_mm": option.airy_mm,
-        "hinge_distance_m": _finite(plane.hinge_distance_m),
+        "hinge_distance_m": plane.hinge_distance_m,
         "plane_angle_deg": plane.angle_deg,
         "points": [
             {
                 "name": target.name,
-                "depth_m": _finite(target.depth_m),
+                "depth_m": target.depth_m,
                 "blur_mm": blur,
                 "blur_px": _times(blur, answer.px_per_mm(solution.extension_mm)),
                 "blur_percent": answer.percent(blur, solution.extension_mm),
@@ -79,7 +87,7 @@ def _leaning_record(answer: Answer, leaning: Leaning) -> dict[str, Any]:
         "tilt_deg": leaning.tilt_deg,
         "swing_deg": leaning.swing_deg,
         "extension_mm": leaning.extension_mm,
-        "focus_ring_m": _finite(ring.distance_m),
+        "focus_ring_m": ring.distance_m,
         "f_number": answer.f_number,
         "sharp_percent": 100 * leaning.sharp_share,
         "sharp_blur_mm": leaning.sharp_blur_mm,
@@ -100,8 +108,8 @@ def _band_record(choice: BandChoice) -> dict[str, Any]:
         "f_number": choice.setting.f_number,
         "top_px": run.top_px if run else None,
         "bottom_px": run.bottom_px if run else None,
-        "ground_near_m": _finite(ground.near_m) if ground else None,
-        "ground_far_m": _finite(ground.far_m) if ground else None,
+        "ground_near_m": ground.near_m if ground else None,
+        "ground_far_m": ground.far_m if ground else None,
         "sharp_percent": choice.summary.sharp_percent,
         "blur_px": {row.name: row.diameter_px for row in choice.summary.rows},
         "blur_percent": {row.name: row.diameter_percent for row in choice.summary.rows},
@@ -110,7 +118,3 @@ def _band_record(choice: BandChoice) -> dict[str, Any]:
 
 def _times(value: float, factor: float | None) -> float | None:
     return None if factor is None else value * factor
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None

@@ -4,15 +4,16 @@ import math
 from dataclasses import astuple
 from typing import Any
 
-import numpy as np
-
+from render.errors import InputError
 from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.plane import FocusedLens
 from render.optics.summary import ColumnBand, FocusSummary, RowBand, summarise_focus
-from render.sheets.drawing.lettering import drawable_text
+from render.sheets.drawing.lettering import checked_text, drawable_text
+from render.shot.shot import Shot
+from render.tell.plain import plain
 from render.words import (
     lateral_words,
     metres,
@@ -29,6 +30,7 @@ __all__ = [
     "summary_lines",
     "summary_of",
     "summary_record",
+    "title_of",
 ]
 
 
@@ -64,6 +66,23 @@ def setting_words(prepared: Prepared) -> str:
     return ", ".join(parts)
 
 
+def title_of(shot: Shot) -> str:
+    """A heading for a page: what the shot's picture or scene is called.
+
+    Raises
+    ------
+    InputError
+        If our letters cannot print its name.
+    """
+    plain = shot.stem.replace("_", " ").replace("-", " ")
+    try:
+        return checked_text(plain[:1].upper() + plain[1:], "the name")
+    except InputError:
+        raise InputError(
+            f"the file's name {shot.stem} cannot be printed as a title: give one with --title"
+        ) from None
+
+
 def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
     """The summary for people, a line for each fact."""
     frame = prepared.scene.frame
@@ -90,7 +109,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
 def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
     """The same facts for a program; infinity and "there is none" are null."""
     setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
-    return {
+    record = {
         "setting": {
             "focal_mm": setting.focal_mm,
             "f_number": setting.f_number,
@@ -113,14 +132,15 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
             for row in summary.rows
         },
         "sharp_percent": summary.sharp_percent,
-        "hinge_distance_m": _finite(plane.hinge_distance_m),
-        "hinge_m": [_finite(part) for part in plane.hinge_m],
+        "hinge_distance_m": plane.hinge_distance_m,
+        "hinge_m": plane.hinge_m,
         "plane_angle_deg": plane.angle_deg,
-        "scheimpflug_distance_mm": _finite(plane.scheimpflug_distance_mm),
+        "scheimpflug_distance_mm": plane.scheimpflug_distance_mm,
         "notes": list(prepared.notes),
         **({"credit": prepared.credit} if prepared.credit else {}),
         **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }
+    return plain(record)
 
 
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
@@ -189,14 +209,14 @@ def _band_record(column: ColumnBand) -> dict[str, Any]:
             {
                 "top_px": run.top_px,
                 "bottom_px": run.bottom_px,
-                "top_depth_m": _finite(run.top_m),
-                "bottom_depth_m": _finite(run.bottom_m),
+                "top_depth_m": run.top_m,
+                "bottom_depth_m": run.bottom_m,
             }
             for run in column.runs
         ],
-        "ground_near_m": _finite(ground.near_m) if ground else None,
-        "ground_sharpest_m": _finite(ground.sharp_m) if ground else None,
-        "ground_far_m": _finite(ground.far_m) if ground else None,
+        "ground_near_m": ground.near_m if ground else None,
+        "ground_sharpest_m": ground.sharp_m if ground else None,
+        "ground_far_m": ground.far_m if ground else None,
     }
 
 
@@ -207,13 +227,9 @@ def _across_record(row: RowBand) -> dict[str, Any]:
             {
                 "left_px": run.left_px,
                 "right_px": run.right_px,
-                "left_depth_m": _finite(run.left_m),
-                "right_depth_m": _finite(run.right_m),
+                "left_depth_m": run.left_m,
+                "right_depth_m": run.right_m,
             }
             for run in row.runs
         ],
     }
-
-
-def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

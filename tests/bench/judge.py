@@ -21,7 +21,7 @@ from render.judge.case import look
 from render.judge.verdict import judge
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusSpot, LensSetting
-from render.plan.card import CardWishes, plan_card
+from render.plan.card import plan_card
 from render.plan.exposure import brightness_from_weather
 from render.scene.scene import Scene
 
@@ -72,14 +72,14 @@ def main() -> None:
     verdict, case = judge(scene, setting), look(scene)
     sigma = verdict.measures.edge_blur * scene.depth_m.shape[0] / 2 / 4
     gaussian_s = _least_s(lambda: ndimage.gaussian_filter(scene.picture, (sigma, sigma, 0)))
-    wishes = CardWishes(brightness=brightness_from_weather("sun"))
+    sun = brightness_from_weather("sun")
     figures = {
         "megapixels": scene.depth_m.size / 1e6,
         "sigma_px": sigma,
         "gaussian_s": gaussian_s,
         "judge_s": _least_s(lambda: judge(scene, setting)),
         "advise_s": _least_s(lambda: advise(scene, case, setting)),
-        "card_s": _least_s(lambda: plan_card(case, verdict, scene.picture, wishes)),
+        "card_s": _least_s(lambda: plan_card(case, verdict, scene.picture, sun)),
         "telltales": len(verdict.telltales),
     }
     for name in ("judge", "advise", "card"):

@@ -292,7 +292,8 @@ def sizes() -> dict[str, float]:
             depth_m=scene.depth_m[:, ::-1].copy(),
         )
         setting = stand.setting(stop, -8.0, 3.0, 0.6)
-        assert setting is not None and isinstance(setting.focus, FocusSpot)
+        assert setting is not None
+        assert isinstance(setting.focus, FocusSpot)
         turned = replace(
             setting,
             swing_deg=-3.0,

@@ -35,6 +35,7 @@ from render.scene.resize import resized
 from render.sheets.drawing.raster import paint
 from render.sheets.overlay import band_overlay, blur_map
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 WIDTH, HEIGHT = 4240, 2832
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
@@ -103,7 +104,7 @@ def _board(folder: Path, shot: Shot) -> dict[str, float]:
         board_job.board(
             shot,
             folder / "board.pdf",
-            board_job.BoardWishes(),
+            BoardWishes(),
             png=folder / "board.png",
             overwrite=True,
             progress=silent,

@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 from scipy import ndimage
 
-from render.jobs.wishes import Site, parse_wish
+from render.load.site import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import compare_leanings

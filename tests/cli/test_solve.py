@@ -56,7 +56,7 @@ def test_the_answer_for_programs_is_one_object(tmp_path: Path) -> None:
     """With --json standard output is one JSON object."""
     done = _hingeline("--lens-file", "long 90", *PAIR, "--json", cwd=tmp_path)
 
-    assert json.loads(done.stdout)["tilted"]["f_number"] == 2.8
+    assert json.loads(done.stdout)["tilted"]["f_number"] == pytest.approx(2 ** (10 / 6))
 
 
 @pytest.mark.parametrize(

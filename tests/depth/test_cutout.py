@@ -54,5 +54,5 @@ def test_without_opencv_the_extra_is_named(monkeypatch):
     """Where OpenCV is missing the sentence names what to install."""
     monkeypatch.setitem(__import__("sys").modules, "cv2", None)
 
-    with pytest.raises(InputError, match=r'pip install "hingeline\[vision\]"'):
+    with pytest.raises(InputError, match=r'pip install "\.\[vision\]"'):
         thing_at(_picture()[0], (160, 100))

@@ -163,7 +163,7 @@ def test_odd_files_are_refused(tmp_path: Path) -> None:
     np.savez(tmp_path / "c.npz", left=np.ones((2, 2)), right=np.ones((2, 2)))
     (tmp_path / "d.txt").write_text("4.1")
     for name, words in (
-        ("none.npy", "does not exist"),
+        ("none.npy", "is not there"),
         ("a.npy", "damaged"),
         ("b.pfm", "three colours"),
         ("c.npz", "2 planes"),

@@ -78,7 +78,7 @@ def test_mistakes_name_file_key_and_what_is_allowed(
 
 def test_a_missing_shot_is_one_sentence(tmp_path: Path) -> None:
     """The name is in it."""
-    with pytest.raises(InputError, match=r"nothing\.toml cannot be read"):
+    with pytest.raises(InputError, match=r"nothing\.toml is not there"):
         read_shot(tmp_path / "nothing.toml")
 
 

@@ -88,8 +88,8 @@ def test_surveys_that_cannot_be_used_are_refused(tmp_path: Path) -> None:
         (plain, "does not say where it lies"),
         (_geotiff(tmp_path / "deg.tif", model=2), "laid out in degrees"),
         (_geotiff(tmp_path / "long.tif", scale=(2.0, 3.0)), "not square"),
-        (broken, "cannot be read"),
-        (damaged, "cannot be read as a survey"),
+        (broken, "no LAS or LAZ"),
+        (damaged, "cut short or damaged"),
     ):
         with pytest.raises(InputError, match=sentence):
             read_survey(path)

@@ -75,7 +75,7 @@ def test_what_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
     for path, system, says in (
         (tmp_path / "no.asc", None, "is not there"),
         (tmp_path / "a.las", None, "a terrain is one of"),
-        (damaged, None, "cannot be read as a terrain"),
+        (damaged, None, "cut short or damaged"),
         (fine, "EPSG:nothing", "is not known"),
         (empty, None, "holds no heights"),
     ):

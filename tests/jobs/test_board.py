@@ -11,9 +11,10 @@ from PIL import Image
 
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.shots import read_shot
-from render.jobs.board import BoardWishes, board
+from render.jobs.board import board
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -83,8 +84,8 @@ def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
         (BoardWishes(title="x" * 400), InputError, "400 characters"),
         (BoardWishes(title="港の朝"), InputError, "bundled font cannot draw"),
         (BoardWishes(author="اسم"), InputError, "the name holds"),
-        (BoardWishes(logo=Path("words.txt")), InputError, "the logo cannot be used"),
-        (BoardWishes(logo=Path("gone.png")), InputError, "the logo cannot be used: gone.png"),
+        (BoardWishes(logo="words.txt"), InputError, "the logo cannot be used"),
+        (BoardWishes(logo="gone.png"), InputError, "the logo cannot be used: gone.png"),
         (BoardWishes(paper="a9"), InputError, "a4, a3, letter"),
         (BoardWishes(orientation="sideways"), SettingError, "landscape, upright, auto"),
         (BoardWishes(alternatives=("f",)), SettingError, "gives no values"),

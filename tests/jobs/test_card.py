@@ -4,13 +4,15 @@ import json
 from pathlib import Path
 
 import numpy as np
+import pypdf
 import pytest
 from PIL import Image
 
-from render.errors import InputError, SettingError
-from render.jobs.card import DayWishes, card_shot
+from render.errors import InputError, OutputError, SettingError
+from render.jobs.card import card
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
+from render.shot.wishes import DayWishes
 
 GIVEN = {"view": "24", "height": "20", "pitch": "20", "lens": "90", "f": "4", "tilt": "up 8"}
 
@@ -28,7 +30,7 @@ def _shot(folder: Path, exif: bool) -> Shot:
 
 def test_the_card_holds_every_part_in_words_and_as_a_record(tmp_path: Path) -> None:
     """Cautions before anything else; each sentence of the record is on the card."""
-    carded = card_shot(_shot(tmp_path, False), DayWishes(weather="sun"), progress=silent)
+    carded = card(_shot(tmp_path, False), DayWishes(weather="sun"), progress=silent)
     text = "\n".join(carded.lines)
 
     assert json.loads(json.dumps(carded.record, allow_nan=False)) == carded.record
@@ -37,24 +39,24 @@ def test_the_card_holds_every_part_in_words_and_as_a_record(tmp_path: Path) -> N
         assert all(line in text for line in carded.record[part])
     for part in ("checks", "tolerances"):
         assert all(entry["sentence"] in text for entry in carded.record[part])
-    assert carded.judged.verdict.sentence in text
+    assert carded.record["verdict"]["sentence"] in text
 
 
 def test_the_light_comes_from_the_picture_s_own_exposure(tmp_path: Path) -> None:
     """f/8, 1/500 s, ISO 200: EV 14; the weather overrides it."""
     shot = _shot(tmp_path, True)
-    own = card_shot(shot, DayWishes(), progress=silent).card.exposure
-    told = card_shot(shot, DayWishes(weather="overcast"), progress=silent).card.exposure
+    own = card(shot, DayWishes(), progress=silent).record["exposure"]
+    told = card(shot, DayWishes(weather="overcast"), progress=silent).record["exposure"]
 
-    assert own.brightness.ev100 == pytest.approx(13.97, abs=0.01)
-    assert own.brightness.source == "the picture's own exposure"
-    assert told.brightness.ev100 < own.brightness.ev100
+    assert own["brightness"]["ev100"] == pytest.approx(13.97, abs=0.01)
+    assert own["brightness"]["source"] == "the picture's own exposure"
+    assert told["brightness"]["ev100"] < own["brightness"]["ev100"]
 
 
 def test_unknown_light_asks_for_the_weather(tmp_path: Path) -> None:
     """Without EXIF and weather: one sentence with the conditions known."""
     with pytest.raises(InputError, match="--weather, one of snow or sand, sun"):
-        card_shot(_shot(tmp_path, False), DayWishes(), progress=silent)
+        card(_shot(tmp_path, False), DayWishes(), progress=silent)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +72,7 @@ def test_unknown_light_asks_for_the_weather(tmp_path: Path) -> None:
 def test_wishes_that_cannot_be_are_refused(tmp_path: Path, wrong, words: str) -> None:
     """One sentence each, naming the value."""
     with pytest.raises(SettingError, match=words):
-        card_shot(_shot(tmp_path, False), DayWishes(**{"weather": "sun", **wrong}), progress=silent)
+        card(_shot(tmp_path, False), DayWishes(**{"weather": "sun", **wrong}), progress=silent)
 
 
 def test_a_demo_scene_lies_in_the_sun(tmp_path: Path) -> None:
@@ -81,7 +83,46 @@ def test_a_demo_scene_lies_in_the_sun(tmp_path: Path) -> None:
         '[setting]\ntilt = "up 8"\n[[things]]\nkind = "box"\nsize_m = [4, 3, 2]\n'
     )
     shot = merged(Shot(scene=str(path)), {"width": "90"}, "{name}")
-    carded = card_shot(shot, DayWishes(), progress=silent)
+    carded = card(shot, DayWishes(), progress=silent)
 
-    assert carded.card.exposure.brightness.source == "sun, by sunny 16"
+    assert carded.record["exposure"]["brightness"]["source"] == "sun, by sunny 16"
     assert carded.record["timelapse"]["look"] == "model"
+
+
+@pytest.fixture
+def plain(tmp_path: Path) -> Shot:
+    """A grey plain seen from 11 m."""
+    path = tmp_path / "plain.png"
+    Image.new("RGB", (240, 160), (90, 120, 150)).save(path)
+    given = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8"}
+    return merged(Shot(picture=str(path)), given, "{name}")
+
+
+def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) -> None:
+    """Two pages whose words can be searched on a phone; the same plan gives the same bytes."""
+    wishes = DayWishes(weather="sun")
+    made = [card(plain, wishes, tmp_path / f"{n}.pdf", progress=silent) for n in "ab"]
+    pages = pypdf.PdfReader(tmp_path / "a.pdf").pages
+
+    assert made[0].files == (tmp_path / "a.pdf",)
+    assert made[0].lines[-1] == f"Wrote: {tmp_path / 'a.pdf'}"
+    assert len(pages) == 2
+    assert "lens up 8°" in pages[0].extract_text()
+    assert "Plain" in pages[0].extract_text()
+    assert "In this order" in pages[1].extract_text()
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
+    """Another ending, a file that is there, and letters the font lacks."""
+    (tmp_path / "mine.pdf").write_text("mine")
+    sun = DayWishes(weather="sun")
+    with pytest.raises(OutputError, match=r"written as \.pdf"):
+        card(plain, sun, tmp_path / "card.png", progress=silent)
+    with pytest.raises(OutputError, match="there already"):
+        card(plain, sun, tmp_path / "mine.pdf", progress=silent)
+    with pytest.raises(InputError, match="cannot draw"):
+        card(plain, DayWishes(weather="sun", title="港"), tmp_path / "c.pdf", progress=silent)
+
+    assert not (tmp_path / "c.pdf").exists()
+    assert (tmp_path / "mine.pdf").read_text() == "mine"

@@ -10,8 +10,7 @@ import render.jobs.compare as job
 from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import HingelineError, InputError, OutputError, SettingError
-from render.jobs.judge import judge_shot
-from render.load.case import JudgeWishes
+from render.jobs.judge import judge
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.camera import Camera
@@ -20,6 +19,7 @@ from render.scene.colour import SRGB
 from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
+from render.shot.wishes import JudgeWishes
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -84,7 +84,7 @@ def test_a_sheet_says_the_scale_that_judge_says(
     """Judge and sheet look at the same samples, so a scale near a rounding step reads alike."""
     monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
     asked = merged(shot if source == "picture" else Shot(scene="corner"), {"f": "4"}, "{name}")
-    alone = judge_shot(asked, JudgeWishes(), progress=silent).record
+    alone = judge(asked, JudgeWishes(), progress=silent).record
     made = job.compare(asked, tmp_path / "a.png", across="f=4,8", cell_px=160, progress=silent)
     cell = made.record["cells"][0]
     assert cell["reads_as"] == alone["reads_as"]
@@ -98,7 +98,7 @@ def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
     monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
     asked = merged(Shot(scene="corner"), {"focus": "400,200", "f": "4"}, "{name}")
     made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
-    alone = judge_shot(asked, JudgeWishes(), progress=silent).record
+    alone = judge(asked, JudgeWishes(), progress=silent).record
     assert made.record["cells"][0]["reads_as"] == alone["reads_as"]
 
 

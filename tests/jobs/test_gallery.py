@@ -18,7 +18,8 @@ def test_scenes_are_shown_with_their_verdicts(
     """One line a scene (one stands for all here); the sheet is a picture with a profile."""
     some = [scene for scene in list_scenes() if scene.name == "market"]
     monkeypatch.setattr(job, "list_scenes", lambda: some)
-    lines = gallery(tmp_path / "g.png", width_px=96, progress=silent)
+    made = gallery(tmp_path / "g.png", width_px=96, progress=silent)
+    lines = made.lines
 
     assert [line.split(":")[0] for line in lines[:-1]] == [s.name for s in some]
     assert all("model" in line for line in lines[:-1])

@@ -9,13 +9,14 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError, OutputError, SettingError
-from render.jobs.judge import judge_shot
+from render.jobs.judge import judge
 from render.judge.score import Word
-from render.judge.verdict import judge
-from render.load.case import JudgeWishes
+from render.judge.verdict import judge as verdict_on
+from render.load.prepare import prepare
 from render.load.progress import silent
 from render.load.scenes import load_scene, prepare_scene
 from render.shot.shot import Shot, merged
+from render.shot.wishes import JudgeWishes
 from render.trace.build import Built, build
 
 GIVEN = {
@@ -41,7 +42,7 @@ def picture(tmp_path: Path) -> Path:
 def _judge(picture: Path, wishes: JudgeWishes | None = None, **more):
     given = {**GIVEN, **more.pop("given", {})}
     shot = merged(Shot(picture=str(picture)), given, "{name}")
-    return judge_shot(shot, wishes or JudgeWishes(), progress=silent, **more)
+    return judge(shot, wishes or JudgeWishes(), progress=silent, **more)
 
 
 def test_lines_and_record_say_the_same(picture: Path) -> None:
@@ -50,9 +51,8 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
     text = "\n".join(judged.lines)
     record = json.loads(json.dumps(judged.record, allow_nan=False))
 
-    assert judged.verdict.word is Word.READS
-    assert record["sentence"] == judged.verdict.sentence
-    assert judged.verdict.sentence in text
+    assert record["word"] == Word.READS
+    assert record["sentence"] in text
     for part in ("seems to stand at 0.35", "C = 1.00", "sharp band", "below eye level", "C* "):
         assert part in text
     assert all(line["line"] in text for line in record["advice"])
@@ -65,9 +65,8 @@ def test_the_ranges_count_with_how_unsure_the_depth_is(picture: Path) -> None:
     ranges = {}
     for error in (0.0, None, 0.05, 0.4):
         judged = _judge(picture, JudgeWishes(depth_error=error))
-        scale = judged.verdict.reads_as
-        assert scale is not None
-        ranges[error] = scale.high / scale.low
+        scale = judged.record["reads_as"]
+        ranges[error] = scale["high"] / scale["low"]
         said = [line for line in judged.lines if line.startswith("The ranges count")]
         assert len(said) == (error != 0.0)
 
@@ -94,14 +93,17 @@ def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(
 ) -> None:
     """A grey rendering lowers the picture's part; one of another size is refused."""
     plain = _judge(picture)
-    frame = plain.verdict.telltale_map.numbers.shape
-    grey, small = tmp_path / "grey.png", tmp_path / "small.png"
+    shot = merged(Shot(picture=str(picture)), GIVEN, "{name}")
+    window = prepare(shot, silent, for_render=False).scene.frame
+    frame = window.height, window.width
+    grey, small = str(tmp_path / "grey.png"), str(tmp_path / "small.png")
     Image.new("RGB", frame[::-1], (90, 90, 90)).save(grey)
     Image.new("RGB", (9, 6)).save(small)
     greyed = _judge(picture, JudgeWishes(rendered=grey))
 
-    assert greyed.verdict.picture.chroma < 1 < plain.verdict.picture.chroma
-    assert greyed.verdict.score.value < plain.verdict.score.value
+    chroma = [made.record["parts"]["picture"]["chroma"] for made in (greyed, plain)]
+    assert chroma[0] < 1 < chroma[1]
+    assert greyed.record["score"]["value"] < plain.record["score"]["value"]
     with pytest.raises(InputError, match=r"small\.png is 9 x 6 px"):
         _judge(picture, JudgeWishes(rendered=small))
 
@@ -118,7 +120,6 @@ def test_wishes_reach_the_judgement(picture: Path) -> None:
     ("wishes", "error", "words"),
     [
         (JudgeWishes(seen_by="hawk"), SettingError, "hawk"),
-        (JudgeWishes(lens="no such lens"), InputError, "no such lens"),
         (JudgeWishes(scale=-3.0), SettingError, "no scale"),
         (JudgeWishes(coc="0 mm"), SettingError, "circle of confusion"),
     ],
@@ -169,7 +170,7 @@ def test_practice_from_one_to_four_storeys_on_a_demo_scene(
     shot = merged(Shot(scene="market"), given, "{name}")
     here = prepare_scene(shot, silent, samples=1, behind=False, built=market)
     found = {
-        stop: judge(here.scene, replace(here.setting, f_number=stop))
+        stop: verdict_on(here.scene, replace(here.setting, f_number=stop))
         for stop in (2.8, 4.0, 8.0, 11.0, 16.0)
     }
     scores = [verdict.score.value for verdict in found.values()]
@@ -183,20 +184,22 @@ def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) ->
     path = tmp_path / "square.toml"
     path.write_text(SQUARE)
     shot = merged(Shot(scene=str(path)), {"height": "4", "width": "120"}, "{name}")
-    judged = judge_shot(shot, JudgeWishes(), progress=silent)
-    there = [line for line in judged.advice if line.vantage is not None]
+    judged = judge(shot, JudgeWishes(), progress=silent)
+    there = [line for line in judged.record["advice"] if line["vantage"] is not None]
 
     assert there
-    assert all(line.tested == "run on the same place, seen from there" for line in there)
+    assert all(line["tested"] == "run on the same place, seen from there" for line in there)
     assert not any("cannot test" in line for line in judged.lines)
-    assert judged.verdict.picture.transmission > 0.9  # the scene says how far one sees
+    assert (
+        judged.record["parts"]["picture"]["transmission"] > 0.9
+    )  # the scene says how far one sees
 
 
 def test_a_room_without_ground_outside_is_judged() -> None:
     """A roof's height, from which its frame would be bare sky, is left out of the advice."""
     shot = merged(Shot(scene="portrait"), {"width": "96"}, "{name}")
-    judged = judge_shot(shot, JudgeWishes(), progress=silent)
-    there = [line.vantage for line in judged.advice if line.vantage is not None]
+    judged = judge(shot, JudgeWishes(), progress=silent)
+    there = [line["vantage"] for line in judged.record["advice"] if line["vantage"]]
 
-    assert all(vantage.height_m < 3 for vantage in there)
+    assert all(vantage["height_m"] < 3 for vantage in there)
     assert "of 100" in judged.lines[2]

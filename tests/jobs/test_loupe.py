@@ -6,12 +6,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from render.engine.photograph import photograph
 from render.errors import HingelineError, OutputError, SettingError
-from render.jobs.loupe import _around, loupe
-from render.load.prepare import prepare
+from render.jobs.loupe import loupe
 from render.load.progress import silent
-from render.optics.camera import Window
 from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
@@ -25,16 +22,6 @@ def shot(tmp_path: Path) -> Shot:
     path = tmp_path / "plain.png"
     Image.fromarray(pixels).resize((600, 400), Image.Resampling.BICUBIC).save(path)
     return merged(Shot(picture=str(path)), GIVEN, "{name}")
-
-
-def test_a_part_is_what_the_whole_photograph_shows_there(shot: Shot) -> None:
-    """Rendering a part with its surroundings gives the same light as the whole, to 1 in 1000."""
-    prepared = prepare(shot, silent)
-    whole = photograph(prepared.scene, prepared.setting).light
-    part = Window(100, 60, 60, 40)
-    light = photograph(_around(prepared.scene, part, 40), prepared.setting).light
-
-    np.testing.assert_allclose(light, whole[60:100, 100:160], atol=1e-3)
 
 
 def test_spots_are_the_focus_the_band_and_those_asked_for(shot: Shot, tmp_path: Path) -> None:

@@ -7,10 +7,11 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError
-from render.live.places import Places, cut_out
+from render.live.places import Places
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.camera import Window
+from render.scene.crop import cut_out
 from render.shot.shot import Shot, merged
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20"}
@@ -101,3 +102,21 @@ def test_marks_and_things_in_pixels_hold_at_every_size(roof: Path) -> None:
 
     assert small.depth_m[height // 2, width // 2] == pytest.approx(9, rel=0.02)
     assert small.depth_m[height // 2, width // 10] > 10
+
+
+def test_a_horizon_in_pixels_is_a_share_of_the_height(tmp_path: Path) -> None:
+    """Row 60 of a picture that is wider than high means the same at every size."""
+    path = tmp_path / "wide.png"
+    Image.new("RGB", (600, 200), (90, 120, 150)).save(path)
+    given = {"view": "60", "height": "12", "horizon": "60 px"}
+    shot = merged(Shot(picture=str(path)), given, "{name}")
+    places = Places()
+
+    small, full = places.planned(shot, 5_000).scene, places.full(shot).scene
+
+    assert small.vantage is not None
+    assert full.vantage is not None
+    assert small.depth_m.shape[1] < 300
+    assert small.vantage.pitch_deg == pytest.approx(full.vantage.pitch_deg, abs=0.02)
+    assert np.isinf(full.depth_m[58]).all()
+    assert np.isfinite(full.depth_m[62]).all()

@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
-from render.load.case import JudgeWishes, case_of
+from render.load.case import case_of
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
+from render.shot.wishes import JudgeWishes
 
 
 def test_the_depths_own_doubt_counts_unless_another_is_said() -> None:

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import tifffile
 from PIL import Image
 
-from render.jobs.board import BoardWishes, board
+from render.jobs.board import board
 from render.jobs.compare import compare
 from render.live.places import Places
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted, stops_of
@@ -15,6 +16,7 @@ from render.load.prepare import prepare
 from render.load.progress import silent
 from render.scene.resize import averaged
 from render.shot.shot import Shot, merged
+from render.shot.wishes import BoardWishes
 
 
 def _night(folder: Path, **given: str) -> Shot:
@@ -46,6 +48,20 @@ def test_mock_ups_lift_unless_told_otherwise(tmp_path: Path) -> None:
     assert (gain == 8.0).sum() == 27
     assert "3 stops more light" in lift_words(plain, MOCKUP_STOPS, found=True)[0]
     assert lift_words(never, MOCKUP_STOPS, found=False) == ()
+
+
+def test_a_floating_point_picture_is_left_alone(tmp_path: Path) -> None:
+    """Its lamps carry the light they have; 8 and 16 bits are clipped and are lifted."""
+    light = np.full((40, 60, 3), 0.05, np.float32)
+    light[20:23, 30:33] = 1.0
+    given = {"view": "60", "height": "12", "pitch": "down 20"}
+    stops = []
+    for name, codes in (("deep.tif", light), ("plain.tif", (light * 65535).astype(np.uint16))):
+        tifffile.imwrite(tmp_path / name, codes, photometric="rgb")
+        shot = merged(Shot(picture=str(tmp_path / name)), given, "{name}")
+        stops.append(stops_of(prepare(shot, silent), MOCKUP_STOPS))
+
+    assert stops == [0.0, MOCKUP_STOPS]
 
 
 def test_a_source_with_its_full_light_is_left_alone(tmp_path: Path) -> None:
@@ -90,7 +106,7 @@ def test_the_page_lifts_before_it_shrinks(tmp_path: Path, frame_px: int) -> None
     """A lamp of three pixels keeps all its light at any size it is looked at."""
     places = Places()
     prepared = places.planned(_night(tmp_path, lift_highlights="3"), frame_px)
-    file = places.opened(prepared.shot)
+    _, file = places.opened(prepared.shot)
 
     scene = places.lifted(prepared)
 

@@ -11,18 +11,18 @@ from pypdf import PdfReader
 
 from render.errors import HingelineError, OutputError, SettingError
 from render.files.shots import read_shot, write_shot
-from render.jobs.axes import axes_of, varied
-from render.jobs.board import BoardWishes, board
-from render.jobs.card import DayWishes, card_shot
-from render.jobs.card_page import write_card_page
+from render.jobs.board import board
+from render.jobs.card import card
 from render.jobs.compare import compare
-from render.jobs.judge import judge_shot
+from render.jobs.judge import judge
 from render.jobs.section import section
-from render.load.case import JudgeWishes
 from render.load.mapscene import map_description, place_of
 from render.load.prepare import prepare
 from render.load.progress import silent
+from render.load.variants import axes_of
+from render.shot.axes import varied
 from render.shot.shot import Shot, Words, merged
+from render.shot.wishes import BoardWishes, DayWishes, JudgeWishes
 from tests.townlet import AT, box, degrees, feature, write_geojson
 
 _HERE = f"{AT[0]}, {AT[1]}"
@@ -211,9 +211,8 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
         cell_px=120,
         progress=silent,
     )
-    carded = card_shot(shot, DayWishes(), progress=silent)
-    write_card_page(folder / "d.pdf", carded, inputs=[], progress=silent)
-    judged = judge_shot(shot, JudgeWishes(), progress=silent)
+    card(shot, DayWishes(), folder / "d.pdf", progress=silent)
+    judged = judge(shot, JudgeWishes(), progress=silent)
 
     for name in ("b.pdf", "d.pdf"):
         page = PdfReader(folder / name).pages[0]

@@ -337,7 +337,7 @@ GROUPS: dict[str, Callable[[Inputs], Values]] = {
 REASONS = {
     "no_solution_same_ray": "one ray",
     "no_solution_same_row": "a swing can",
-    "no_solution_too_steep": "reaches no nearer",
+    "no_solution_too_steep": "the hinge stays",
     "no_solution_impossible": "more than any lens can tilt",
     "no_solution_behind": "behind the camera",
 }

@@ -35,11 +35,13 @@ def test_an_order_is_read_with_its_kind_of_file() -> None:
         {"kind": "photograph", "options": "tif"},
         {"kind": "board", "options": {"title": 7}},
         {"kind": "board", "options": {"title": "x" * 500}},
+        {"kind": "board", "options": {"weather": "sun"}},
+        {"kind": "board", "options": {"logo": "/etc/passwd"}},
     ],
 )
 def test_an_unknown_order_is_refused(wish: dict[str, Any]) -> None:
     """Nothing but what is listed is made."""
-    with pytest.raises(InputError, match=r"not made here|up to 80 letters"):
+    with pytest.raises(InputError, match=r"not made here|up to 80 letters|not known here"):
         read_order(wish)
 
 
@@ -56,7 +58,11 @@ def test_the_photograph_is_as_large_as_the_picture_allows(street: Path, tmp_path
 def test_sheets_come_from_the_jobs_of_the_commands(street: Path, tmp_path: Path, kind: str) -> None:
     """Each is one file in the folder that was given; a board shows what else was pinned."""
     other = merged(_shot(street), {"f": "8", "tilt": "up 3", "focus": "50%,70%"}, "{name}")
-    order = Order(kind, title="Square at noon", by="Mara Ellingsen", weather="sun")
+    words = {
+        "board": {"title": "Square at noon", "by": "Mara Ellingsen"},
+        "card": {"weather": "sun", "title": "Square"},
+    }
+    order = read_order({"kind": kind, "options": words.get(kind, {})})
     made = fill(order, [_shot(street), other], tmp_path, silent)
 
     assert made.parent == tmp_path

@@ -8,9 +8,10 @@ import pytest
 from render.errors import SettingError
 from render.judge.case import look
 from render.judge.verdict import judge_case
-from render.plan.card import CardWishes, plan_card
+from render.plan.card import plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
+from render.shot.wishes import DayWishes
 
 SUN = brightness_from_weather("sun")
 
@@ -18,8 +19,7 @@ SUN = brightness_from_weather("sun")
 def _card(here, setting, **wishes):
     light = np.random.default_rng(2).random((160, 240, 3), dtype=np.float32) ** 8
     case = look(here.scene(picture=light))
-    asked = CardWishes(brightness=SUN, **wishes)
-    return plan_card(case, judge_case(case, setting), light, asked)
+    return plan_card(case, judge_case(case, setting), light, SUN, DayWishes(**wishes))
 
 
 def test_a_model_s_motion_sets_the_interval(roof):

@@ -11,13 +11,14 @@ from render.judge.case import look
 from render.judge.verdict import judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
-from render.plan.card import CardWishes, FieldCard, plan_card
+from render.plan.card import FieldCard, plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Picture
 from render.sheets.field_card import CardPictures, card_pages
 from render.sheets.slice import slice_scene
+from render.shot.wishes import DayWishes
 
 SETTING = LensSetting(focal_mm=45, f_number=2.8, tilt_deg=-8, focus=FocusSpot(0, 0.05, 28.0))
 
@@ -34,8 +35,8 @@ def _card(
     setting: LensSetting, size: tuple[int, int], place: Place
 ) -> tuple[FieldCard, CardPictures]:
     scene = _scene(*size)
-    wishes = CardWishes(brightness=brightness_from_weather("sun"), place=place, sun_in_frame=True)
-    card = plan_card(look(scene), judge(scene, setting), scene.picture, wishes)
+    sun, wishes = brightness_from_weather("sun"), DayWishes(place=place, sun_in_frame=True)
+    card = plan_card(look(scene), judge(scene, setting), scene.picture, sun, wishes)
     section = slice_scene(scene, setting, 0.03, "side")
     photo = Image.new("RGB", size, (120, 120, 120))
     return card, CardPictures(photo, section, (27.0, 29.1))

@@ -2,15 +2,15 @@
 
 import pytest
 
-from render.jobs.solve import solve
+from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.solve_answer import Answer, chosen_words
 
 
 def _answer(*sharp: tuple[str, str], soft: tuple[str, ...] = ()) -> Answer:
-    shot = merged(Shot(), {"height": "1.6"}, "{name}")
-    return solve(shot, list(sharp), list(soft), lens_file="long 90", progress=silent)
+    shot = merged(Shot(), {"height": "1.6", "lens-file": "long 90"}, "{name}")
+    return find_answer(shot, list(sharp), list(soft), progress=silent)
 
 
 def test_the_best_position_in_the_words_of_a_shot() -> None:
@@ -21,7 +21,7 @@ def test_the_best_position_in_the_words_of_a_shot() -> None:
 
     assert answer.serving is not None
     assert answer.serving.tilted is not None
-    assert words["tilt"] == "down 3.1621"  # asin(0.09 (1/3 - 1/60) / (1.6/3 - 1/60))
+    assert words["tilt"] == "down 3"  # the mark by asin(0.09 (1/3 - 1/60) / (1.6/3 - 1/60)), 3.16
     assert words["swing"] == "0"
     assert lens.tilt_deg == pytest.approx(answer.serving.tilted.solution.tilt_deg, abs=5e-5)
     assert lens.f_number == 2.8

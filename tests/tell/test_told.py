@@ -41,6 +41,19 @@ def test_the_focus_and_the_frame_are_shares(tmp_path: Path) -> None:
     assert top + said["focus"][1] * height == pytest.approx(0.55, abs=0.004)
 
 
+def test_the_frame_lies_where_the_shift_moves_it(tmp_path: Path) -> None:
+    """Up and left in shares of the picture, by shift over extension."""
+    plain = told(_prepared(tmp_path, focus="20 m"))["frame"]
+    moved = told(_prepared(tmp_path, focus="20 m", rise="up 3", shift="left 2"))["frame"]
+
+    per_mm = plain[2] / 36 * 50 / (1 / (1 / 50 - 1 / 20000))  # share of the width a millimetre
+    assert plain[0] == pytest.approx((1 - plain[2]) / 2, abs=0.004)
+    assert plain[1] == pytest.approx((1 - plain[3]) / 2, abs=0.004)
+    assert plain[0] - moved[0] == pytest.approx(2 * per_mm, abs=0.005)
+    assert plain[1] - moved[1] == pytest.approx(3 * per_mm * 300 / 200, abs=0.007)
+    assert plain[2:] == moved[2:]
+
+
 def test_the_handles_lie_in_the_band(tmp_path: Path) -> None:
     """Level ground and a tilt alone: one level line through the focus, inside the outline."""
     prepared = _prepared(tmp_path)

@@ -94,9 +94,13 @@ def check_page(path: Path, page: Any, file_size: int) -> None:
     if not all(isinstance(n, int) for n in numbers) or not 0 < page.samplesperpixel <= 16:
         raise InputError(f"{path} is damaged: its size makes no sense; copy it again")
     check_size(str(path), page.imagewidth, page.imagelength)
-    ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
-    whole = len(ends) >= math.prod(page.chunked) and all(page.databytecounts)
-    if not whole or max(ends) > file_size:
+    try:
+        ends = [a + n for a, n in zip(page.dataoffsets, page.databytecounts, strict=False)]
+        whole = len(ends) >= math.prod(page.chunked) and all(page.databytecounts)
+        beyond = max(ends, default=0) > file_size
+    except (TypeError, ValueError, ArithmeticError):
+        raise InputError(f"{path} is damaged: where its parts lie makes no sense") from None
+    if not whole or beyond:
         raise InputError(f"{path} is cut short or has parts missing; copy it again")
 
 

@@ -38,7 +38,9 @@ from render.files.formats.metadata import (
     xmp_of_png,
 )
 from render.files.formats.phonefiles import decode_avif, decode_heif
+from render.files.inputs import input_file
 from render.files.memory import check_size
+from render.files.quiet import libraries_silenced
 
 __all__ = ["decode", "kind_of"]
 
@@ -67,13 +69,10 @@ def kind_of(path: Path) -> str:
     InputError
         If the file is missing, a folder, unreadable, empty, or no picture that is read here.
     """
-    if path.is_dir():
-        raise InputError(f"{path} is a folder, not a picture")
+    input_file(path, what="picture")
     try:
         with path.open("rb") as file:
             head = file.read(32)
-    except FileNotFoundError:
-        raise InputError(f"{path} does not exist; check its name") from None
     except OSError as error:
         raise InputError(f"{path} cannot be opened ({error.strerror})") from error
     if not head:
@@ -129,7 +128,7 @@ def decode(path: Path) -> Decoded:
         "raw": decode_raw,
     }[kind]
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), libraries_silenced():
             warnings.simplefilter("ignore")
             return reader(path)
     except InputError:

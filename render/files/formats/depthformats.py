@@ -13,8 +13,13 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.extras import needed
 from render.files.formats.decoded import check_page, tifffile_quietly
+from render.files.formats.decoders import decode
 from render.files.formats.depthcodes import Coding, read_note
-from render.files.memory import check_size
+from render.files.formats.encoders import write_png
+from render.files.inputs import input_file
+from render.files.memory import check_memory, check_size
+from render.files.quiet import libraries_silenced
+from render.limits import ARCHIVE_BYTES
 
 __all__ = ["DEPTH_ENDINGS", "stored_depth", "write_stored"]
 
@@ -29,15 +34,15 @@ def stored_depth(path: Path) -> tuple[NDArray[Any], Coding | None]:
     InputError
         If the file is missing, of an unknown kind or damaged.
     """
-    if not path.is_file():
-        raise InputError(f"{path} does not exist; check its name")
+    input_file(path, what="depth file")
     reader = _READERS.get(path.suffix.lower())
     if reader is None:
         raise InputError(
             f"{path} is not a depth file that can be read here: give {', '.join(DEPTH_ENDINGS)}"
         )
     try:
-        return reader(path)
+        with libraries_silenced():
+            return reader(path)
     except InputError:
         raise
     except MemoryError:
@@ -57,8 +62,6 @@ def write_stored(path: Path, numbers: NDArray[Any], coding: Coding) -> None:
 
 
 def _read_png(path: Path) -> tuple[NDArray[Any], Coding | None]:
-    from render.files.formats.decoders import decode
-
     decoded = decode(path)
     texts = dict(c.split(b"\0", 1) for n, c in decoded.kept.png if n == b"tEXt" and b"\0" in c)
     note = texts.get(b"Depth")
@@ -111,10 +114,13 @@ def _check_array(path: Path, file: IO[bytes]) -> tuple[int, ...]:
     version = np.lib.format.read_magic(file)
     read = {(1, 0): np.lib.format.read_array_header_1_0}
     shape, _, dtype = read.get(version, np.lib.format.read_array_header_2_0)(file)
+    size = math.prod(shape) * dtype.itemsize
     if len(shape) == 2 and all(shape):
         check_size(str(path), shape[1], shape[0])
-    elif math.prod(shape) * dtype.itemsize > 1 << 30:
-        raise InputError(f"{path} holds an array of shape {shape}, which is no depth")
+        check_memory(f"{path} claims {shape[1]} x {shape[0]} numbers and", size, "make it smaller")
+    else:
+        said = " x ".join(map(str, shape[:8])) or "no"
+        ARCHIVE_BYTES.check(size, f"{path} claims an array of {said} numbers", "leave it out")
     return tuple(shape)
 
 
@@ -169,8 +175,6 @@ def _numbers(path: Path, array: NDArray[Any]) -> NDArray[Any]:
 
 
 def _write_png(path: Path, codes: NDArray[Any], coding: Coding) -> None:
-    from render.files.formats.encoders import write_png
-
     write_png(path, codes, [(b"tEXt", b"Depth\0" + coding.note.encode("latin-1"))])
 
 

@@ -17,7 +17,6 @@ from render.files.formats.metadata import (
     PNG_PHOTOSHOP_KEYS,
     XMP_KEY,
     finished_photoshop,
-    finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
     parted_photoshop,
@@ -26,6 +25,7 @@ from render.files.formats.metadata import (
 from render.files.formats.picturefile import PictureFile
 from render.files.formats.profiles import build_profile
 from render.files.formats.tags import Block
+from render.files.formats.xmp import finished_xmp
 from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
@@ -67,16 +67,17 @@ def save(
     height, width = light.shape[:2]
     exif = finished_exif(like.kept.exif, width, height, note)
     xmp = finished_xmp(like.kept.xmp, width, height)
+    lost = ["the XMP is damaged and was left out"] if like.kept.xmp and xmp is None else []
     codes = _codes(light, like, bits)
     if kind == "JPEG":
-        return _save_jpeg(path, codes, like, exif, xmp)
+        return lost + _save_jpeg(path, codes, like, exif, xmp)
     if kind == "PNG":
         _save_png(path, codes, like, exif, xmp, note)
-        return []
+        return lost
     if kind == "EXR":
         write_exr(path, codes, like.encoding, note)
-        return ["an EXR is written without EXIF and XMP"] if like.kept.exif else []
-    return _save_tiff(path, codes, like, exif, xmp)
+        return ["an EXR is written without EXIF and XMP"] if like.kept.exif or xmp else []
+    return lost + _save_tiff(path, codes, like, exif, xmp)
 
 
 def _codes(light: NDArray[np.float32], like: PictureFile, bits: int) -> NDArray[Any]:

@@ -1,6 +1,5 @@
 """What a picture file carries beside its pixels, and how it travels to the finished photograph."""
 
-import re
 import struct
 import zlib
 from collections.abc import Iterable, Iterator
@@ -12,7 +11,6 @@ __all__ = [
     "Kept",
     "captions_as_photoshop",
     "finished_photoshop",
-    "finished_xmp",
     "jpeg_app1",
     "jpeg_rewritten",
     "jpeg_segments",
@@ -30,17 +28,6 @@ _PHOTOSHOP = b"Photoshop 3.0\0"
 XMP_KEY = b"XML:com.adobe.xmp"
 PNG_PHOTOSHOP_KEYS = (b"Raw profile type 8bim", b"Raw profile type iptc")
 _PHOTOSHOP_PIECE = 65000
-#: Namespaces about parts of the old file that the finished photograph no longer has:
-#: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
-_GONE = (
-    b"http://ns.google.com/photos/",
-    b"http://ns.adobe.com/hdr-gain-map/",
-    b"http://ns.apple.com/HDRGainMap/",
-    b"http://ns.xiaomi.com/",
-)
-_TIFF = b"http://ns.adobe.com/tiff/1.0/"
-_EXIF = b"http://ns.adobe.com/exif/1.0/"
-_NOTE = b"http://ns.adobe.com/xmp/note/"
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,44 +193,6 @@ def photoshop_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
             return None
         return found if found.startswith(b"8BIM") else captions_as_photoshop(found)
     return None
-
-
-def finished_xmp(xmp: bytes | None, width_px: int, height_px: int) -> bytes | None:
-    """Return the XMP packet of the finished photograph.
-
-    Orientation and size are brought up to date, and what describes a depth map or gain map
-    that the new file doesn't hold is taken out. Everything else stays byte for byte.
-    """
-    if xmp is None:
-        return None
-    packet = xmp
-    for space, name, value in (
-        (_TIFF, rb"Orientation", 1),
-        (_TIFF, rb"ImageWidth", width_px),
-        (_TIFF, rb"ImageLength", height_px),
-        (_EXIF, rb"PixelXDimension", width_px),
-        (_EXIF, rb"PixelYDimension", height_px),
-    ):
-        for prefix in _prefixes(packet, (space,)):
-            before = rb"(" + prefix + b":" + name + rb"""\s*(?:=\s*["']|>)\s*)\d+"""
-            packet = re.sub(before, rb"\g<1>" + str(value).encode(), packet)
-    for prefix in _prefixes(packet, (_NOTE,)):
-        packet = _without_attributes(packet, prefix + b":HasExtendedXMP")
-    for prefix in _prefixes(packet, _GONE):
-        packet = _without_attributes(packet, prefix + rb":\w+")
-        element = rb"<(" + prefix + rb":\w+)(?=[\s>/])(?:[^<>]*/>|[^<>]*>.*?</\1\s*>)\s*"
-        packet = re.sub(element, b"", packet, flags=re.DOTALL)
-    return packet
-
-
-def _prefixes(packet: bytes, spaces: tuple[bytes, ...]) -> list[bytes]:
-    """Return the prefixes that a packet binds to namespaces that begin with one of `spaces`."""
-    bound = re.findall(rb"""xmlns:([\w.-]+)\s*=\s*["']([^"']*)["']""", packet)
-    return [re.escape(p) for p, space in dict.fromkeys(bound) if space.startswith(spaces)]
-
-
-def _without_attributes(packet: bytes, name: bytes) -> bytes:
-    return re.sub(rb"\s+" + name + rb"""\s*=\s*("[^"]*"|'[^']*')""", b"", packet)
 
 
 def finished_photoshop(resources: bytes | None) -> bytes | None:

@@ -36,6 +36,8 @@ class PictureFile:
         EXIF, XMP, profile, captions, resolution.
     converted : bool
         Whether the colours had to be converted, so that code values do not come back.
+    focal_px : float or None
+        Its focal length where the picture was made flat here; None: EXIF or its owner says.
     remarks : tuple of str
         What had to be assumed or will not come back, one sentence each.
     """
@@ -49,6 +51,7 @@ class PictureFile:
     orientation: int
     kept: Kept
     converted: bool = False
+    focal_px: float | None = None
     remarks: tuple[str, ...] = ()
 
     @property

@@ -1,18 +1,22 @@
-"""XMP packets read as XML with namespaces; long ones joined from the pieces that a JPEG holds."""
+"""XMP packets read as XML with namespaces, joined from a JPEG's pieces, and brought up to date."""
 
 import base64
 import binascii
+import re
 import struct
 import xml.etree.ElementTree as ET
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from xml.parsers import expat
 
 from render.errors import InputError
 from render.files.formats.metadata import jpeg_segments
+from render.limits import XMP_BYTES
 
 __all__ = [
     "Item",
     "container_items",
     "decoded_base64",
+    "finished_xmp",
     "joined_extension",
     "payload",
     "properties",
@@ -21,6 +25,21 @@ __all__ = [
 
 _MORE = b"http://ns.adobe.com/xmp/extension/\0"
 _MOST_BYTES = 200_000_000  # far above any depth map or original that a phone stores
+_BLANK = b"\0 \r\n\t"
+#: Namespaces about parts of the old file that the finished photograph no longer has:
+#: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
+_GONE = (
+    "http://ns.google.com/photos/",
+    "http://ns.adobe.com/hdr-gain-map/",
+    "http://ns.apple.com/HDRGainMap/",
+    "http://ns.xiaomi.com/",
+)
+_TIFF = "http://ns.adobe.com/tiff/1.0/"
+_EXIF = "http://ns.adobe.com/exif/1.0/"
+_EXTENDED = ("http://ns.adobe.com/xmp/note/", "HasExtendedXMP")
+#: One attribute with the blanks before it; nothing in it can be tried twice.
+_ATTRIBUTE = re.compile(rb"""\s*+([^\s=<>/"']++)\s*+=\s*+("[^"]*+"|'[^']*+')""")
+_NAME = re.compile(rb"<[^\s/>]++")
 
 
 def joined_extension(data: bytes, guid: str | None = None) -> bytes | None:
@@ -70,11 +89,11 @@ def tree_of(packet: bytes | None) -> ET.Element | None:
     Documents that define entities are refused unread, so that a small packet can't
     grow without end.
     """
-    if not packet or b"<!DOCTYPE" in packet.replace(b"\0", b""):  # 16-bit text too
+    if not packet or _defines_entities(packet):
         return None
     try:
-        return ET.fromstring(packet.strip(b"\0 \r\n\t"))
-    except ET.ParseError:
+        return ET.fromstring(packet.strip(_BLANK))
+    except (ET.ParseError, ValueError, LookupError):  # an encoding that is none, too
         return None
 
 
@@ -143,6 +162,107 @@ def decoded_base64(text: str) -> bytes:
         return base64.b64decode("".join(text.split()), validate=True)
     except (binascii.Error, ValueError):
         raise InputError("a file inside the XMP is damaged") from None
+
+
+def finished_xmp(xmp: bytes | None, width_px: int, height_px: int) -> bytes | None:
+    """Return the XMP packet of the finished photograph.
+
+    Orientation and size are brought up to date, and what describes a depth map or gain map
+    that the new file doesn't hold is taken out. Everything else stays byte for byte.
+
+    Returns
+    -------
+    bytes or None
+        None if there is none, or it is damaged or too large: what it says can't be put right.
+    """
+    if xmp is None or len(xmp) > XMP_BYTES.most or _defines_entities(xmp):
+        return None
+    text = xmp.startswith((b"\xff\xfe", b"\xfe\xff"))
+    core = (xmp.decode("utf-16", "replace").encode() if text else xmp).strip(b"\0")
+    inside = core.strip(_BLANK)
+    start = core.find(inside)
+    up_to_date = {
+        (_TIFF, "Orientation"): 1,
+        (_TIFF, "ImageWidth"): width_px,
+        (_TIFF, "ImageLength"): height_px,
+        (_EXIF, "PixelXDimension"): width_px,
+        (_EXIF, "PixelYDimension"): height_px,
+    }
+    editing = _Editing(inside, {name: str(n).encode() for name, n in up_to_date.items()})
+    try:
+        done = editing.run()
+    except (expat.ExpatError, ValueError, LookupError):
+        return None
+    return core[:start] + done + core[start + len(inside) :]
+
+
+@dataclass(slots=True)
+class _Editing:
+    """Goes through a packet once and notes what bytes are to be replaced."""
+
+    packet: bytes
+    values: dict[tuple[str, str], bytes]
+    _edits: list[tuple[int, int, bytes]] = field(default_factory=list)
+    _spaces: dict[str, list[str]] = field(default_factory=dict)
+    _open: list[tuple[tuple[str, str], int, int]] = field(default_factory=list)
+    _gone: int | None = None
+    _parser: expat.XMLParserType = field(
+        default_factory=lambda: expat.ParserCreate(namespace_separator="}")
+    )
+
+    def run(self) -> bytes:
+        parser = self._parser
+        parser.StartNamespaceDeclHandler = self._bound
+        parser.EndNamespaceDeclHandler = lambda prefix: self._spaces[prefix or ""].pop()
+        parser.StartElementHandler = self._begun
+        parser.EndElementHandler = self._ended
+        parser.Parse(self.packet, True)
+        done, at = [], 0
+        for start, end, new in sorted(self._edits):
+            done += [self.packet[at:start], new]
+            at = end
+        return b"".join((*done, self.packet[at:]))
+
+    def _bound(self, prefix: str | None, space: str) -> None:
+        self._spaces.setdefault(prefix or "", []).append(space or "")
+
+    def _begun(self, name: str, _: dict[str, str]) -> None:
+        at = self._parser.CurrentByteIndex
+        if self._gone is None and _split(name)[0].startswith(_GONE):
+            self._gone = len(self._open) + 1
+        self._open.append((_split(name), at, self._attributes(at)))
+
+    def _attributes(self, at: int) -> int:
+        """Go through a start tag; return where it ends."""
+        named = _NAME.match(self.packet, at)
+        at = named.end() if named else at + 1
+        while found := _ATTRIBUTE.match(self.packet, at):
+            at = found.end()
+            prefix, _, local = found[1].decode("utf-8", "replace").rpartition(":")
+            bound = self._spaces.get(prefix) if prefix else None
+            key = (bound[-1] if bound else "", local)
+            if self._gone is None and (key[0].startswith(_GONE) or key == _EXTENDED):
+                self._edits.append((found.start(), at, b""))
+            elif self._gone is None and key in self.values and found[2][1:-1].strip().isdigit():
+                self._edits.append((found.start(2) + 1, at - 1, self.values[key]))
+        return self.packet.index(b">", at) + 1
+
+    def _ended(self, _: str) -> None:
+        name, start, after = self._open.pop()
+        empty = self.packet[after - 2 : after] == b"/>"
+        at = after if empty else self._parser.CurrentByteIndex
+        if self._gone is not None and len(self._open) + 1 == self._gone:
+            self._gone = None
+            end = after if empty else self.packet.index(b">", at) + 1
+            while self.packet[end : end + 1].isspace():
+                end += 1
+            self._edits.append((start, end, b""))
+        elif self._gone is None and name in self.values and self.packet[after:at].strip().isdigit():
+            self._edits.append((after, at, self.values[name]))
+
+
+def _defines_entities(packet: bytes) -> bool:
+    return b"<!DOCTYPE" in packet.replace(b"\0", b"")  # 16-bit text too
 
 
 def _split(name: str) -> tuple[str, str]:

@@ -22,11 +22,20 @@ class RingReading:
         How far past the infinity mark the ring would have to turn; 0 if it need not.
     too_near_mm : float
         How far past its nearest mark; 0 if it need not.
+    turn_deg : float or None
+        How far it is turned from the infinity mark; None where the lens file does not tell how
+        far the ring turns in all.
     """
 
     distance_m: float
     beyond_infinity_mm: float
     too_near_mm: float
+    turn_deg: float | None = None
+
+    @property
+    def reached(self) -> bool:
+        """Whether the ring turns that far."""
+        return self.too_near_mm == 0 and self.beyond_infinity_mm == 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +60,9 @@ class LensLimits:
         From the lens centre back to the axis it tilts about; negative if the axis lies in front.
     closest_focus_m : float
         From subject to sensor, as engraved.
+    ring_turn_deg : float or None
+        How far the focus ring turns from infinity to the closest focus; a plain helicoid, whose
+        turn goes with the extension.
     """
 
     name: str
@@ -63,6 +75,7 @@ class LensLimits:
     marks_per_degree: float = 1.0
     pivot_behind_mm: float = 0.0
     closest_focus_m: float
+    ring_turn_deg: float | None = None
 
     def __post_init__(self) -> None:
         for field in ("focal_mm", "widest_f_number", "marks_per_degree", "closest_focus_m"):
@@ -83,6 +96,11 @@ class LensLimits:
             raise SettingError(f"shift_limit_mm must be 0 or more, not {self.shift_limit_mm!r}")
         if not math.isfinite(self.pivot_behind_mm):
             raise SettingError(f"pivot_behind_mm must be a number, not {self.pivot_behind_mm!r}")
+        if self.ring_turn_deg is not None and not 10 <= self.ring_turn_deg <= 720:
+            raise SettingError(
+                "ring_turn_deg is how far the focus ring turns from infinity to its nearest mark, "
+                f"from 10 to 720, not {self.ring_turn_deg!r}"
+            )
         if not self.closest_focus_m * 1000.0 >= 4.0 * self.focal_mm:
             raise SettingError(
                 f"a {self.focal_mm:g} mm lens focuses no nearer than four focal lengths from the "
@@ -131,6 +149,9 @@ class LensLimits:
             distance_m=distance,
             beyond_infinity_mm=max(0.0, -extended) if extended < -1e-9 * f else 0.0,
             too_near_mm=max(0.0, extended - longest * (1 + 1e-9)),
+            turn_deg=None
+            if self.ring_turn_deg is None
+            else self.ring_turn_deg * extended / longest,
         )
 
     def f_number_at_least(self, f_number: float) -> float:

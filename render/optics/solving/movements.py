@@ -3,9 +3,17 @@
 import math
 from dataclasses import dataclass
 
-from render.optics.plane import FocusedLens
+from render.optics.plane import FocusedLens, lens_axis
 
-__all__ = ["Pivot", "image_circle_centre_mm", "revolved", "total_and_azimuth", "vanishing_y_mm"]
+__all__ = [
+    "Carried",
+    "Pivot",
+    "image_circle_centre_mm",
+    "mount_turn",
+    "revolved",
+    "total_and_azimuth",
+    "vanishing_y_mm",
+]
 
 
 def revolved(total_deg: float, azimuth_deg: float) -> tuple[float, float]:
@@ -41,6 +49,21 @@ def total_and_azimuth(tilt_deg: float, swing_deg: float) -> tuple[float, float]:
     return math.degrees(math.atan2(math.hypot(nx, ny), nz)), math.degrees(math.atan2(ny, nx))
 
 
+def mount_turn(azimuth_deg: float) -> tuple[float, str]:
+    """How to reach a lean on a mount that turns.
+
+    Returns
+    -------
+    turn_deg, way : float, str
+        How far to turn the tilt axis clockwise, seen from behind the camera, from where it tilts
+        up and down; and whether to tilt "up" or "down" then.
+    """
+    down = (azimuth_deg - 90.0 + 180.0) % 360.0 - 180.0
+    if abs(down) <= 90:
+        return down, "down"
+    return (azimuth_deg + 90.0 + 180.0) % 360.0 - 180.0, "up"
+
+
 def image_circle_centre_mm(lens: FocusedLens) -> tuple[float, float]:
     """Where the lens axis meets the sensor, picture coordinates from the z axis, mm.
 
@@ -60,6 +83,22 @@ def vanishing_y_mm(extension_mm: float, pitch_deg: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
+class Carried:
+    """Where turning a lens about its tilt axis carries it, the focus ring left alone.
+
+    Attributes
+    ----------
+    extension_mm : float
+        Lens centre to sensor afterwards, along z.
+    moved_mm : tuple of 3 floats
+        How far the lens centre moved: right, down, forward. The view moves with the first two.
+    """
+
+    extension_mm: float
+    moved_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Pivot:
     """What tilting about an axis `behind_mm` behind the lens centre does besides tilting.
 
@@ -71,10 +110,23 @@ class Pivot:
 
     behind_mm: float
 
-    def centre_moves_mm(self, tilt_deg: float) -> float:
-        """How far the lens centre moves down (tilt > 0) and the framing with it: ``r sin t``."""
-        return self.behind_mm * math.sin(math.radians(tilt_deg))
+    def carried(self, lens: FocusedLens, tilt_deg: float, swing_deg: float) -> Carried:
+        """Where the centre of a focused lens comes to lie when it is turned to another angle.
 
-    def extension_shrinks_mm(self, tilt_deg: float) -> float:
-        """How much nearer the sensor the centre comes: ``r (1 - cos t)``."""
-        return self.behind_mm * (1.0 - math.cos(math.radians(tilt_deg)))
+        The centre stands ``r + e`` before the tilt axis along the lens's own axis n, e being how
+        far the ring has moved it out from v = f, and the tilt axis stands ``f - r`` before the
+        sensor: so ``v = f - r + (r + e) n_z``, and the centre moves by ``(r + e)`` times the
+        change of n.
+        """
+        before, after = lens.axis, lens_axis(tilt_deg, swing_deg)
+        out_mm = (lens.extension_mm - lens.focal_mm + self.behind_mm) / float(before[2])
+        x, y, z = (out_mm * (float(b) - float(a)) for a, b in zip(before, after, strict=True))
+        return Carried(lens.extension_mm + z, (x, y, z))
+
+    def view_moves_mm(self, lens: FocusedLens) -> tuple[float, float]:
+        """How far right and down leaning has moved a focused lens, and its view with it, mm.
+
+        ``(r + e) n_xy``: from where the straight lens would stand with the ring as it is.
+        """
+        x, y, _ = self.carried(lens, 0.0, 0.0).moved_mm
+        return -x + 0.0, -y + 0.0

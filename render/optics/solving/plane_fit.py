@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import linprog, minimize_scalar
 
 from render.errors import SettingError
 from render.optics.plane import lens_axis
@@ -126,8 +127,6 @@ def _fit(points: Points, held: Array, free: Array, goal: Goal, pixel_slope: floa
 
 def _minimax(rows: Array, right: Array) -> Array:
     """Parameters x that make the largest ``|right - rows x|`` smallest, by linear programme."""
-    from scipy.optimize import linprog
-
     count, width = rows.shape
     one = np.ones((count, 1))
     result = linprog(
@@ -142,8 +141,6 @@ def _minimax(rows: Array, right: Array) -> Array:
 
 def axis_on_limit(points: Points, freedom: Freedom, goal: Goal) -> Array:
     """Best n_xy at the tilt limit: the problem is convex, so the best lies on the rim."""
-    from scipy.optimize import minimize_scalar
-
     cosine, sine = (part(math.radians(freedom.limit_deg)) for part in (math.cos, math.sin))
     if not (freedom.tilt and freedom.swing):
         held = math.radians(freedom.swing_deg if freedom.tilt else freedom.tilt_deg)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.optics.diffraction import airy_diameter_mm
+from render.optics.plane import focus_lens
+from render.optics.solving.dialling import dialled, wanted_f_number
 from render.optics.solving.limits import LensLimits, RingReading
-from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.solve import Solution, best_plane, one_ray, straight_plane
 from render.optics.solving.targets import Freedom, Target
 
@@ -20,12 +21,20 @@ class Option:
 
     Attributes
     ----------
+    exact : Solution
+        The best position there is, marks or not.
     solution : Solution
+        The position on marks that serves: what to dial in.
     f_number_needed : float
-        At which every point blurs by the circle of confusion or less; below the lens's widest if
-        that is more than enough.
+        At which every point of `solution` blurs by the circle of confusion or less; below the
+        lens's widest if that is more than enough.
+    exact_f_number_needed : float
+        The same of `exact`.
+    f_number_wanted : float
+        The next third of a stop to what is needed, as if the lens stopped down for ever; no
+        wider than the lens or the wish.
     f_number : float
-        The next third of a stop on this lens: what to set.
+        The same on this lens: what to set.
     enough : bool
         Whether the lens's smallest opening is small enough.
     ring : RingReading
@@ -35,29 +44,31 @@ class Option:
         sideways, and for a straight lens.
     framing_aside_mm : float
         The same to the right.
-    mark_deg : float
-        The mark of the tilt scale nearest to the total tilt.
-    f_number_on_mark : float
-        F-number needed with the tilt on that mark and the focus set anew.
     airy_mm : float
         Diameter of the diffraction disc at `f_number`.
     """
 
+    exact: Solution
     solution: Solution
     f_number_needed: float
+    exact_f_number_needed: float
+    f_number_wanted: float
     f_number: float
     enough: bool
     ring: RingReading
     framing_mm: float
     framing_aside_mm: float
-    mark_deg: float
-    f_number_on_mark: float
     airy_mm: float
+
+    @property
+    def worst_blur_mm(self) -> float:
+        """The largest blur left at the f-number to set."""
+        return max(self.solution.blur_mm(self.f_number))
 
     @property
     def within_reach(self) -> bool:
         """Whether the focus ring reaches this position."""
-        return self.ring.too_near_mm == 0 and self.ring.beyond_infinity_mm == 0
+        return self.ring.reached
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +84,21 @@ class Serving:
     refusal: str = ""
 
     @property
-    def tilt_pays(self) -> bool:
-        """Whether tilting lets the lens be opened by a third of a stop or more."""
+    def gain_stops(self) -> float:
+        """How many stops tilting lets the lens be opened by, as if it stopped down for ever."""
         if self.tilted is None:
-            return False
-        return self.tilted.f_number * 2 ** (1 / 6) <= self.straight.f_number * (1 + 1e-9) or (
-            self.tilted.enough and not self.straight.enough
-        )
+            return 0.0
+        return 2.0 * math.log2(self.straight.f_number_wanted / self.tilted.f_number_wanted)
+
+    @property
+    def tilt_pays(self) -> bool:
+        """Whether tilting gains a third of a stop or more, before the lens's ends cut it off."""
+        return self.gain_stops > 0.3
+
+    @property
+    def chosen(self) -> Option:
+        """The position to take: the tilted one where tilting pays."""
+        return self.tilted if self.tilted is not None and self.tilt_pays else self.straight
 
 
 def serve(
@@ -108,39 +127,41 @@ def serve(
     """
     if conflict := one_ray(targets, limits.focal_mm, pixel_slope):
         raise SettingError(conflict)
-    straight = _option(straight_plane(targets, limits.focal_mm), limits, coc_mm, least_f_number)
+    straight = _option(
+        straight_plane(targets, limits.focal_mm), None, limits, coc_mm, least_f_number
+    )
     try:
         best = best_plane(targets, limits.focal_mm, freedom, pixel_slope=pixel_slope)
     except SettingError as error:
         return Serving(straight, None, str(error))
-    return Serving(straight, _option(best, limits, coc_mm, least_f_number))
+    return Serving(straight, _option(best, freedom, limits, coc_mm, least_f_number))
 
 
-def _option(solution: Solution, limits: LensLimits, coc_mm: float, least_f_number: float) -> Option:
+def _option(
+    exact: Solution,
+    freedom: Freedom | None,
+    limits: LensLimits,
+    coc_mm: float,
+    least_f_number: float,
+) -> Option:
+    solution = exact
+    if freedom is not None:
+        solution = dialled(exact, limits, freedom, coc_mm, least_f_number)
     needed = solution.f_number_needed(coc_mm)
-    f_number = limits.f_number_at_least(max(needed, least_f_number))
+    least = max(needed, least_f_number)
+    f_number = limits.f_number_at_least(least)
     scale = solution.extension_mm / limits.focal_mm
-    total, azimuth = total_and_azimuth(solution.tilt_deg, solution.swing_deg)
-    moved = limits.pivot.centre_moves_mm(total)
-    mark = min(
-        round(total * limits.marks_per_degree) / limits.marks_per_degree, limits.tilt_limit_deg
-    )
+    aside_mm, down_mm = limits.pivot.view_moves_mm(focus_lens(solution.setting(f_number)))
     return Option(
+        exact=exact,
         solution=solution,
         f_number_needed=needed,
+        exact_f_number_needed=exact.f_number_needed(coc_mm),
+        f_number_wanted=wanted_f_number(max(least, limits.widest_f_number)),
         f_number=f_number,
         enough=needed <= limits.smallest_f_number * (1 + 1e-9),
         ring=limits.ring_reading(solution.extension_mm, solution.tilt_deg, solution.swing_deg),
-        framing_mm=moved * math.sin(math.radians(azimuth)) if total else 0.0,
-        framing_aside_mm=moved * math.cos(math.radians(azimuth)) if total else 0.0,
-        mark_deg=mark,
-        f_number_on_mark=_refocused(solution, mark, azimuth).f_number_needed(coc_mm),
+        framing_mm=down_mm,
+        framing_aside_mm=aside_mm,
         airy_mm=airy_diameter_mm(f_number * scale),
     )
-
-
-def _refocused(solution: Solution, total_deg: float, azimuth_deg: float) -> Solution:
-    """The same lean set to another angle, with the best focus for it."""
-    tilt, swing = revolved(total_deg, azimuth_deg)
-    held = Freedom(tilt=False, swing=False, tilt_deg=tilt, swing_deg=swing)
-    return best_plane(solution.targets, solution.focal_mm, held)

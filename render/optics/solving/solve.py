@@ -233,9 +233,9 @@ def _too_steep(points: Points, freedom: Freedom, wanted: Array) -> str:
     shorter = points.focal_mm * limit / sine
     angle = f"{math.degrees(math.asin(sine)):.1f}°" if sine < 1 else "more than any lens can tilt"
     return (
-        f"the plane wanted passes {metres(needed_m)} from the lens (tilt {angle}), but at "
-        f"{freedom.limit_deg:g}° a {points.focal_mm:g} mm lens reaches no nearer than "
-        f"{metres(points.focal_mm / limit / 1000.0)}: move the camera away from that plane, or "
+        f"the plane wanted has its hinge {metres(needed_m)} from the lens (tilt {angle}), and with "
+        f"the {freedom.limit_deg:g}° that this {points.focal_mm:g} mm lens has, the hinge stays "
+        f"{metres(points.focal_mm / limit / 1000.0)} away: move the camera off that plane, or "
         f"take a lens of {shorter:.3g} mm or shorter"
     )
 

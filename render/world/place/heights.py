@@ -5,6 +5,7 @@ highest point, roof included; `building:levels` leaves the storeys of the roof o
 and `building:min_level` leave room below.
 """
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -192,8 +193,6 @@ def _rise(tags: Mapping[str, str], shape: str, half_width_m: float) -> float:
     slope = {"skillion": 0.18, "pyramidal": 0.75}.get(shape, 0.70)
     angle = parse_levels(tags.get("roof:angle", ""))
     if angle is not None and 1 <= angle <= 80:
-        import math
-
         slope = math.tan(math.radians(angle))
     span = 2 * half_width_m if shape == "skillion" else half_width_m
     return min(slope * span, 7.0)

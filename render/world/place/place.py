@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.ndimage import distance_transform_edt
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
@@ -246,8 +247,6 @@ def _relief(frame: LocalFrame, reach_m: float, terrain: Heights | None) -> Relie
         )
     unknown = ~np.isfinite(heights)
     if unknown.any():
-        from scipy.ndimage import distance_transform_edt
-
         nearest = distance_transform_edt(unknown, return_distances=False, return_indices=True)
         heights = heights[tuple(nearest)]
     return Relief(heights - heights[middle, middle])

@@ -6,6 +6,7 @@ import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
+from render.world.things.plants import leaves
 
 __all__: list[str] = []
 
@@ -352,8 +353,6 @@ def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
     height_m=number(0.5, "height of what grows in it", 0.05, 5),
 )
 def _planter(v: Values, rng: np.random.Generator) -> Mesh:
-    from render.world.things.plants import leaves
-
     x, y, z = v.size_m
     parts = [box((x, y, z), "side"), box((x - 0.08, y - 0.08, 0.02), "soil", (0, 0, z - 0.01))]
     n = int(500 * x * y) + 60

@@ -150,7 +150,7 @@ def test_what_is_no_picture_is_refused(tmp_path: Path, content: bytes, words: st
 
 def test_missing_files_and_folders(tmp_path: Path) -> None:
     """A name that isn't there and a folder are told apart."""
-    with pytest.raises(InputError, match="does not exist"):
+    with pytest.raises(InputError, match="is not there"):
         kind_of(tmp_path / "none.jpg")
     with pytest.raises(InputError, match="is a folder"):
         kind_of(tmp_path)

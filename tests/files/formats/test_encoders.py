@@ -149,3 +149,21 @@ def test_what_no_jpeg_can_hold_is_refused(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
     write_picture(tmp_path / "a.png", light)
     assert read_picture(tmp_path / "a.png").width_px == 65501
+
+
+@pytest.mark.parametrize(("row", "column"), [(0, 0), (1, 5), (60, 3), (79, 90)])
+def test_one_changed_pixel_makes_another_jpeg(tmp_path: Path, row: int, column: int) -> None:
+    """Only where every pixel comes back is the source's own coding kept, whichever row it is."""
+    rng = np.random.default_rng(7)
+    Image.fromarray(rng.integers(60, 200, (80, 91, 3), np.uint8)).save(tmp_path / "a.jpg")
+    picture = read_picture(tmp_path / "a.jpg")
+    changed = picture.light.copy()
+    changed[row, column] = 1.0
+
+    write_picture(tmp_path / "same.jpg", picture.light, like=picture)
+    write_picture(tmp_path / "other.jpg", changed, like=picture)
+
+    with Image.open(tmp_path / "a.jpg") as a, Image.open(tmp_path / "same.jpg") as same:
+        np.testing.assert_array_equal(np.asarray(a), np.asarray(same))
+    with Image.open(tmp_path / "other.jpg") as other:
+        assert np.asarray(other)[row, column].min() > 225

@@ -2,7 +2,6 @@
 
 import io
 import struct
-import xml.etree.ElementTree as ET
 import zlib
 
 import numpy as np
@@ -11,7 +10,6 @@ from PIL import Image
 
 from render.files.formats.metadata import (
     finished_photoshop,
-    finished_xmp,
     jpeg_app1,
     jpeg_rewritten,
     jpeg_segments,
@@ -22,41 +20,6 @@ from render.files.formats.metadata import (
     xmp_of_jpeg,
     xmp_of_png,
 )
-
-XMP = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
- xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about=""
- xmlns:t="http://ns.adobe.com/tiff/1.0/" xmlns:dc="http://purl.org/dc/elements/1.1/"
- xmlns:xmpNote="http://ns.adobe.com/xmp/note/" xmlns:hdrgm="http://ns.adobe.com/hdr-gain-map/1.0/"
- xmlns:D="http://ns.google.com/photos/1.0/depthmap/"
- xmlns:C="http://ns.google.com/photos/1.0/container/"
- xmlns:I="http://ns.google.com/photos/1.0/container/item/"
- t:Orientation="6" t:ImageWidth='40' D:Near="1.5" hdrgm:Version="1.0" xmpNote:HasExtendedXMP="AB">
- <C:Directory><rdf:Seq><rdf:li rdf:parseType="Resource"><C:Item I:Mime="image/jpeg"/></rdf:li>
- </rdf:Seq></C:Directory><D:Far>9</D:Far>
- <dc:title><rdf:Alt><rdf:li xml:lang="x-default">roofs</rdf:li></rdf:Alt></dc:title>
-</rdf:Description></rdf:RDF></x:xmpmeta>"""
-
-
-def test_xmp_is_brought_up_to_date() -> None:
-    """Upright, resized, without depth and gain map, whatever prefixes the file chose."""
-    done = finished_xmp(XMP, 70, 50)
-    assert done is not None
-    tree = ET.fromstring(done)
-    names = {e.tag for e in tree.iter()} | {a for e in tree.iter() for a in e.attrib}
-
-    assert b't:Orientation="1"' in done
-    assert b"t:ImageWidth='70'" in done
-    assert b"roofs" in done
-    assert not any(n.startswith(("{http://ns.google", "{http://ns.adobe.com/hdr")) for n in names)
-    assert "{http://ns.adobe.com/xmp/note/}HasExtendedXMP" not in names
-
-
-def test_xmp_that_needs_no_change_stays_byte_for_byte() -> None:
-    """A packet without size, orientation or parts is handed on as it is."""
-    plain = b'<x:xmpmeta xmlns:x="adobe:ns:meta/"><!-- odd  spacing --></x:xmpmeta>'
-
-    assert finished_xmp(plain, 1, 1) == plain
-    assert finished_xmp(None, 1, 1) is None
 
 
 def _resource(number: int, data: bytes) -> bytes:

@@ -1,6 +1,7 @@
 """XMP as XML: extended packets, properties, lists of appended files."""
 
 import base64
+import xml.etree.ElementTree as ET
 from collections.abc import Callable
 
 import pytest
@@ -10,6 +11,7 @@ from render.files.formats.xmp import (
     Item,
     container_items,
     decoded_base64,
+    finished_xmp,
     joined_extension,
     payload,
     properties,
@@ -90,3 +92,64 @@ def test_base64_with_line_breaks() -> None:
     assert decoded_base64(text[:5] + "\n " + text[5:]) == b"anything at all"
     with pytest.raises(InputError, match="damaged"):
         decoded_base64("!!!!")
+
+
+XMP = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
+ xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about=""
+ xmlns:t="http://ns.adobe.com/tiff/1.0/" xmlns:dc="http://purl.org/dc/elements/1.1/"
+ xmlns:xmpNote="http://ns.adobe.com/xmp/note/" xmlns:hdrgm="http://ns.adobe.com/hdr-gain-map/1.0/"
+ xmlns:D="http://ns.google.com/photos/1.0/depthmap/"
+ xmlns:C="http://ns.google.com/photos/1.0/container/"
+ xmlns:I="http://ns.google.com/photos/1.0/container/item/"
+ t:Orientation="6" t:ImageWidth='40' D:Near="1.5" hdrgm:Version="1.0" xmpNote:HasExtendedXMP="AB">
+ <C:Directory><rdf:Seq><rdf:li rdf:parseType="Resource"><C:Item I:Mime="image/jpeg"/></rdf:li>
+ </rdf:Seq></C:Directory><D:Far>9</D:Far>
+ <dc:title><rdf:Alt><rdf:li xml:lang="x-default">roofs</rdf:li></rdf:Alt></dc:title>
+</rdf:Description></rdf:RDF></x:xmpmeta>"""
+
+
+def test_xmp_is_brought_up_to_date() -> None:
+    """Upright, resized, without depth and gain map, whatever prefixes the file chose."""
+    done = finished_xmp(XMP, 70, 50)
+    assert done is not None
+    tree = ET.fromstring(done)
+    names = {e.tag for e in tree.iter()} | {a for e in tree.iter() for a in e.attrib}
+
+    assert b't:Orientation="1"' in done
+    assert b"t:ImageWidth='70'" in done
+    assert b"roofs" in done
+    assert not any(n.startswith(("{http://ns.google", "{http://ns.adobe.com/hdr")) for n in names)
+    assert "{http://ns.adobe.com/xmp/note/}HasExtendedXMP" not in names
+
+
+def test_xmp_that_needs_no_change_stays_byte_for_byte() -> None:
+    """A packet without size, orientation or parts is handed on as it is."""
+    plain = b'<x:xmpmeta xmlns:x="adobe:ns:meta/"><!-- odd  spacing --></x:xmpmeta>'
+
+    assert finished_xmp(plain, 1, 1) == plain
+    assert finished_xmp(None, 1, 1) is None
+
+
+def test_xmp_is_gone_through_once() -> None:
+    """Blanks, open tags and nested parts without end take their time, damage none."""
+    space = b'<x xmlns:d="http://ns.google.com/photos/1.0/" xmlns:n="http://ns.adobe.com/xmp/note/"'
+    blanks = space + b" " * 3_000_000 + b"/>"
+    nested = space + b">" + b"<d:a>" * 100_000 + b"</d:a>" * 100_000 + b"</x>"
+
+    assert finished_xmp(blanks, 1, 1) == blanks
+    assert finished_xmp(nested, 1, 1) == space + b"></x>"
+    assert finished_xmp(space + b">" + b"<d:a" * 100_000, 1, 1) is None
+    assert finished_xmp(b"<x>" + b" " * 17_000_000 + b"</x>", 1, 1) is None
+    assert finished_xmp(b'<!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>', 1, 1) is None
+
+
+def test_sizes_written_as_elements_and_in_16_bit_text() -> None:
+    """The other spelling of a property is put right as well; such text comes back as UTF-8."""
+    packet = (
+        '<?xpacket begin="\ufeff"?><x xmlns:t="http://ns.adobe.com/tiff/1.0/">'
+        "<t:Orientation>8</t:Orientation><t:Make>8</t:Make></x><?xpacket end='w'?>  "
+    )
+    wanted = packet.replace(">8</t:O", ">1</t:O").encode()
+
+    assert finished_xmp(packet.encode() + b"\0", 1, 1) == wanted
+    assert finished_xmp(packet.encode("utf-16"), 1, 1) == wanted

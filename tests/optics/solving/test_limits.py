@@ -34,7 +34,7 @@ def test_untilted_ring_shows_the_distance_to_the_sensor(distance: float) -> None
 
 def test_tilting_carries_the_focus_with_the_pivot() -> None:
     """Tilted about an axis behind it, a lens left at infinity stands nearer to the sensor."""
-    sunk = LONG.pivot.extension_shrinks_mm(8)
+    sunk = 40 * (1 - math.cos(math.radians(8)))
     ring = LONG.ring_reading(90 - sunk, 8, 0)
 
     assert ring.distance_m == math.inf

@@ -1,5 +1,6 @@
 """Tilted and straight, side by side, within one lens's limits."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -30,23 +31,47 @@ def test_tilting_pays_for_near_and_far() -> None:
     assert tilted is not None
     assert found.tilt_pays
     assert (tilted.f_number, tilted.enough) == (2.8, True)
-    assert tilted.solution.tilt_deg == pytest.approx(3.16, abs=0.01)
     assert (straight.f_number, straight.enough) == (22, False)
     assert straight.f_number_needed > 22
     assert max(straight.solution.blur_mm(22)) > 0.029
 
 
-def test_the_nearest_mark_costs_some_stopping_down() -> None:
-    """On the mark at 3° refocused, the points need an f-number, as solving with 3° held says."""
+def test_what_is_dialled_lies_on_a_mark() -> None:
+    """The position to set is on the tilt scale, refocused, and needs what solving there says."""
     tilted = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
     held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3))
 
     assert tilted is not None
-    assert tilted.mark_deg == 3
-    assert tilted.f_number_on_mark == pytest.approx(held.f_number_needed(0.029), rel=1e-6)
-    finer = serve([NEAR, FAR], replace(LONG, marks_per_degree=4), LONG.freedom(), 0.029, 1e-4)
-    assert finer.tilted is not None
-    assert finer.tilted.mark_deg == 3.25
+    assert tilted.exact.tilt_deg == pytest.approx(3.16, abs=0.01)
+    assert tilted.solution.tilt_deg == pytest.approx(3, abs=1e-9)
+    assert tilted.f_number_needed == pytest.approx(held.f_number_needed(0.029), rel=1e-6)
+    assert tilted.solution.extension_mm == pytest.approx(held.extension_mm)
+
+
+def test_tilting_pays_even_where_no_stop_is_small_enough() -> None:
+    """Ground at arm's length needs f/60 tilted, f/184 straight and has f/32: tilting gains."""
+    lens = replace(LONG, smallest_f_number=32, tilt_limit_deg=9)
+    ground = [
+        Target.at(side * part * ahead, *_seen(ahead))
+        for ahead in (0.25, 0.6)
+        for side, part in ((-1, 0.2), (1, 0.2))
+    ]
+    found = serve(ground, lens, lens.freedom(), 0.029, 1e-4)
+
+    assert found.tilted is not None
+    assert not found.tilted.enough
+    assert not found.straight.enough
+    assert found.tilted.f_number == found.straight.f_number == 32
+    assert found.tilt_pays
+    assert found.gain_stops > 3
+    assert found.chosen is found.tilted
+    assert found.tilted.worst_blur_mm < found.straight.worst_blur_mm / 3
+
+
+def _seen(ahead_m: float) -> tuple[float, float]:
+    """Down and forward of a camera 0.3 m up that looks down by 40 degrees."""
+    cosine, sine = math.cos(math.radians(40)), math.sin(math.radians(40))
+    return 0.3 * cosine - ahead_m * sine, 0.3 * sine + ahead_m * cosine
 
 
 def test_framing_follows_the_pivot() -> None:
@@ -58,7 +83,7 @@ def test_framing_follows_the_pivot() -> None:
 
     assert down is not None
     assert left is not None
-    assert down.framing_mm == pytest.approx(40 * 0.0551, abs=0.01)
+    assert down.framing_mm == pytest.approx(40 * math.sin(math.radians(3)), abs=0.03)
     assert down.framing_aside_mm == pytest.approx(0, abs=1e-9)
     assert left.framing_aside_mm < -1
     assert left.framing_mm == pytest.approx(0, abs=1e-9)

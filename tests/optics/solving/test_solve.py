@@ -156,7 +156,7 @@ def test_axis_focus_is_the_depth_sharp_on_the_axis() -> None:
         (
             [Target.at(0, 0.2, 1), Target.at(0, 0.25, 8)],
             Freedom(swing=False, limit_deg=10),
-            "passes 0.193 m from the lens .*27.8°.* no nearer than 0.518 m.* 33.5 mm or shorter",
+            "hinge 0.193 m from the lens .*27.8°.* stays 0.518 m.* 33.5 mm or shorter",
         ),
         (
             [Target.at(0, 0.2, 1), Target.at(0, 0.25, 8)],

@@ -5,8 +5,8 @@ import json
 from render.judge.advice import advise
 from render.judge.case import look
 from render.judge.notes import trade_notes
-from render.judge.record import verdict_record
 from render.judge.verdict import judge_case
+from render.tell.verdict_record import verdict_record
 
 
 def test_the_record_is_plain_json_and_says_what_is_ours(roof, front):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from render.errors import HingelineError
-from render.jobs.wishes import Site, parse_wish
+from render.load.site import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.solve import one_ray
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from render.judge.case import look
 from render.judge.verdict import judge_case
-from render.plan.card import CardWishes, plan_card
+from render.plan.card import plan_card
 from render.plan.exposure import brightness_from_weather
-from render.plan.record import card_record
+from render.tell.card_record import card_record
 
 
 def test_every_part_of_the_card_is_plain_json(roof):
@@ -16,8 +16,8 @@ def test_every_part_of_the_card_is_plain_json(roof):
     here = roof(height_m=3.0, pitch_deg=4.0, focal_mm=24.0)  # with sky and a band to the horizon
     light = np.full((160, 240, 3), 0.5, np.float32)
     case = look(here.scene(picture=light))
-    wishes = CardWishes(brightness=brightness_from_weather("overcast"))
-    card = plan_card(case, judge_case(case, here.setting(11, -1.0)), light, wishes)
+    sky = brightness_from_weather("overcast")
+    card = plan_card(case, judge_case(case, here.setting(11, -1.0)), light, sky)
     record = card_record(card)
 
     assert json.loads(json.dumps(record, allow_nan=False)) == record

@@ -1,7 +1,5 @@
 """A verdict as plain numbers and text, for JSON."""
 
-import enum
-import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -12,9 +10,10 @@ from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
+from render.tell.plain import plain
 from render.words import spell_f_number, swing_words, tilt_words
 
-__all__ = ["plain", "verdict_record"]
+__all__ = ["verdict_record"]
 
 
 def verdict_record(
@@ -22,7 +21,7 @@ def verdict_record(
 ) -> dict[str, Any]:
     """Everything a verdict says, as dicts, lists, text, numbers and None; no NaN, no infinity."""
     m, s = verdict.measures, verdict.stance
-    record = {
+    record: dict[str, Any] = {
         "word": str(verdict.word),
         "sentence": verdict.sentence,
         "on_the_border": verdict.word is Word.MIGHT,
@@ -94,8 +93,7 @@ def verdict_record(
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
     }
-    whole: dict[str, Any] = plain(record)
-    return whole
+    return plain(record)
 
 
 def _telltale(thing: Telltale) -> dict[str, Any]:
@@ -115,14 +113,3 @@ def _advice(advice: Advice) -> dict[str, Any]:
         "setting": asdict(advice.setting) if advice.setting else None,
         "vantage": asdict(advice.vantage) if advice.vantage else None,
     }
-
-
-def plain(value: Any) -> Any:
-    """Tuples to lists, numbers that JSON lacks to None."""
-    if isinstance(value, dict):
-        return {key: plain(part) for key, part in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(part) for part in value]
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    return str(value) if isinstance(value, enum.StrEnum) else value

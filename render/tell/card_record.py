@@ -3,9 +3,9 @@
 from dataclasses import asdict
 from typing import Any
 
-from render.judge.record import plain
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
+from render.tell.plain import plain
 
 __all__ = ["card_record"]
 
@@ -14,7 +14,7 @@ def card_record(card: FieldCard) -> dict[str, Any]:
     """Everything on the card but the verdict, as dicts, lists, text, numbers and None."""
     width, height = card.camera.width_px, card.camera.height_px
     exposure = card.exposure
-    record: dict[str, Any] = plain(
+    return plain(
         {
             "exposure": {
                 **asdict(exposure),
@@ -45,7 +45,6 @@ def card_record(card: FieldCard) -> dict[str, Any]:
             "lens": card.limits.name,
         }
     )
-    return record
 
 
 def _smear(smear: Smear) -> dict[str, Any]:

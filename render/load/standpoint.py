@@ -2,16 +2,17 @@
 
 from dataclasses import dataclass, replace
 
-from render.errors import InputError, SettingError
-from render.files.lenses import read_lens
-from render.jobs.wishes import Site
+from render.errors import InputError
 from render.load.compiled import keep_compiled_kernels
+from render.load.lens import limits_of
 from render.load.prepare import prepare
 from render.load.progress import Progress
+from render.load.site import Site
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.limits import LensLimits
-from render.shot.shot import Shot, Words, merged
+from render.shot.keys import Words
+from render.shot.shot import Shot, merged
 
 __all__ = ["Place", "place_of"]
 
@@ -41,7 +42,7 @@ class Place:
     notes: tuple[str, ...]
 
 
-def place_of(shot: Shot, lens_file: str | None, progress: Progress) -> Place:
+def place_of(shot: Shot, progress: Progress) -> Place:
     """Read the lens, and the picture with its depth or else only the spot to stand on.
 
     Raises
@@ -49,14 +50,9 @@ def place_of(shot: Shot, lens_file: str | None, progress: Progress) -> Place:
     HingelineError
         If the lens or the picture cannot be read, or there is no lens.
     """
-    limits = None if lens_file is None else read_lens(lens_file)
+    limits = limits_of(shot)
     wanted = shot.lens.focal_mm
     if limits is not None:
-        if wanted is not None and abs(wanted - limits.focal_mm) > 0.05:
-            raise SettingError(
-                f"--lens says {wanted:g} mm, but the lens {limits.name} has {limits.focal_mm:g} "
-                "mm: leave one of them out"
-            )
         shot = merged(shot, {"lens": f"{limits.focal_mm:g}"}, "--{name}")
     if shot.picture or shot.scene:
         return _seen_place(shot, limits, progress)

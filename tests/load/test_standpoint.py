@@ -7,9 +7,9 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
-from render.jobs.solve_place import place_of
-from render.jobs.wishes import parse_wish
 from render.load.progress import silent
+from render.load.site import parse_wish
+from render.load.standpoint import place_of
 from render.shot.shot import Shot, merged
 
 
@@ -19,8 +19,8 @@ def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:
     Image.fromarray(np.full((120, 180, 3), 99, np.uint8)).save(path)
     given = {"focal-35": "60", "height": "20", "pitch": "20"}
     shot = merged(Shot(picture=str(path)), given, "{name}")
-    named = place_of(shot, "long 90", silent)
-    unnamed = place_of(shot, None, silent)
+    named = place_of(_through(shot, "long 90"), silent)
+    unnamed = place_of(shot, silent)
 
     assert named.limits.name == "long 90"
     assert named.shot.lens.focal_mm == 90
@@ -38,7 +38,7 @@ def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:
 def test_without_a_picture_the_sensor_and_shift_give_the_view() -> None:
     """An upright sensor with rise sees a tall view, more of it above."""
     given = {"lens": "45", "portrait": "true", "rise": "up 9", "height": "1.6"}
-    site = place_of(merged(Shot(), given, "{name}"), None, silent).site
+    site = place_of(merged(Shot(), given, "{name}"), silent).site
 
     assert site.view == pytest.approx((-12 / 45, -27 / 45, 12 / 45, 9 / 45))
     assert site.camera is None
@@ -46,7 +46,7 @@ def test_without_a_picture_the_sensor_and_shift_give_the_view() -> None:
 
 def test_an_unnamed_lens_is_taken_to_be_usual_and_said_so() -> None:
     """With only a focal length the limits are assumed, in a note."""
-    place = place_of(merged(Shot(), {"lens": "85"}, "{name}"), None, silent)
+    place = place_of(merged(Shot(), {"lens": "85"}, "{name}"), silent)
 
     assert place.limits.tilt_limit_deg == 8
     assert "no lens file was given" in place.notes[0]
@@ -55,9 +55,13 @@ def test_an_unnamed_lens_is_taken_to_be_usual_and_said_so() -> None:
 def test_no_lens_and_two_lenses_are_refused() -> None:
     """Without a lens, or with two that differ, there is nothing to work with."""
     with pytest.raises(HingelineError, match="say which lens"):
-        place_of(Shot(), None, silent)
+        place_of(Shot(), silent)
     with pytest.raises(HingelineError, match="leave one of them out"):
-        place_of(merged(Shot(), {"lens": "45"}, "{name}"), "long 90", silent)
+        place_of(_through(merged(Shot(), {"lens": "45"}, "{name}"), "long 90"), silent)
+
+
+def _through(shot: Shot, lens: str) -> Shot:
+    return merged(shot, {"lens-file": lens}, "{name}")
 
 
 SCENE = """
@@ -85,7 +89,7 @@ def test_things_of_a_scene_are_found_by_name_and_its_frame_by_share(tmp_path: Pa
     path = tmp_path / "crates.toml"
     path.write_text(SCENE)
     shot = merged(Shot(scene=str(path)), {"width": "96"}, "{name}")
-    site = place_of(shot, "standard 45", silent).site
+    site = place_of(_through(shot, "standard 45"), silent).site
     near, far = (site.targets(parse_wish("point", name))[0] for name in ("near crate", "far crate"))
     (middle,) = site.targets(parse_wish("point", "50%,50%"))
 

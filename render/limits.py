@@ -1,0 +1,128 @@
+"""Every limit on what is taken in, in one place; one setting of the environment raises them all.
+
+A file from a stranger may claim anything. Each limit lies far above what a day's work needs and
+well below what would bring a laptop to a halt; what is refused is told with its own number.
+``HINGELINE_LIMITS=4`` lets four times as much through (times included).
+"""
+
+import math
+import os
+from dataclasses import dataclass
+
+from render.errors import InputError
+
+__all__ = [
+    "ARCHIVE_BYTES",
+    "CELLS",
+    "COPIES",
+    "CORNERS",
+    "FEATURES",
+    "FILE_BYTES",
+    "MAP_BYTES",
+    "NETWORK_BYTES",
+    "PIXELS",
+    "POINTS",
+    "RAYS",
+    "SECONDS_APART",
+    "SETTING",
+    "TEXT_BYTES",
+    "TRIANGLES",
+    "XMP_BYTES",
+    "Limit",
+]
+
+#: The variable of the environment that raises every limit: a factor, 1 to 1000.
+SETTING = "HINGELINE_LIMITS"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The most that is taken of something.
+
+    Attributes
+    ----------
+    usual : float
+        Before it is raised.
+    what : str
+        Its unit, in words.
+    """
+
+    usual: float
+    what: str
+
+    @property
+    def most(self) -> float:
+        """The limit as it stands, raised by the setting."""
+        return self.usual * _factor()
+
+    def words(self) -> str:
+        """What the limit is and how it is raised, as the rest of a sentence."""
+        return f"more than the {counted(self.most)} {self.what} taken here ({SETTING} raises it)"
+
+    def check(self, found: float, claim: str, remedy: str) -> None:
+        """Refuse what is above the limit.
+
+        Parameters
+        ----------
+        found : float
+        claim : str
+            Begins the sentence: "roof.las claims 960,000,000 points".
+        remedy : str
+            What to do: "cut out the part you see".
+
+        Raises
+        ------
+        InputError
+        """
+        if not found <= self.most:
+            raise InputError(f"{claim}, {self.words()}: {remedy}")
+
+
+def counted(number: float) -> str:
+    """A whole number as people read it: "12,060", "500 million"."""
+    if not math.isfinite(number):
+        return "endlessly many"
+    if number >= 1e6:
+        scaled, word = (number / 1e9, "billion") if number >= 1e9 else (number / 1e6, "million")
+        return f"{scaled:.3g} {word}" if scaled < 1000 else f"{scaled:.2g} {word}"
+    return f"{number:,.0f}"
+
+
+def _factor() -> float:
+    try:
+        factor = float(os.environ.get(SETTING, "1"))
+    except ValueError:
+        return 1.0
+    return factor if 1 <= factor <= 1000 else 1.0
+
+
+#: Of a picture; beyond it a header is taken for damaged or hostile, whatever the machine.
+PIXELS = Limit(500e6, "pixels")
+#: Of any one file that is read whole.
+FILE_BYTES = Limit(4e9, "bytes")
+#: Of a shot, lens, scene or network's note: text that a person writes.
+TEXT_BYTES = Limit(4e6, "bytes")
+#: Of GeoJSON, which unfolds to ten times its size in memory, and of OpenStreetMap's own files.
+MAP_BYTES = Limit(250e6, "bytes")
+#: Of what one array of an NPZ may unfold to beyond its depth plane.
+ARCHIVE_BYTES = Limit(64e6, "bytes")
+#: Of an XMP packet.
+XMP_BYTES = Limit(16e6, "bytes")
+#: Of a depth network: ONNX itself ends at 2 GB.
+NETWORK_BYTES = Limit(2e9, "bytes")
+#: Of a point cloud: 24 bytes each.
+POINTS = Limit(100e6, "points")
+#: Of a height model.
+CELLS = Limit(100e6, "cells")
+#: Of a map.
+FEATURES = Limit(2e6, "features")
+#: Of the things of a scene, copies counted singly.
+COPIES = Limit(300e3, "things")
+#: Of one outline or path in a scene file.
+CORNERS = Limit(4000, "corners")
+#: Of all shapes of a scene, each counted once however often it stands there.
+TRIANGLES = Limit(20e6, "triangles")
+#: A pixel, through the exact lens.
+RAYS = Limit(16384, "rays")
+#: That a reader in a process of its own may take.
+SECONDS_APART = Limit(120, "seconds")

@@ -1,0 +1,152 @@
+"""One place under several settings: what a sheet varies, and each of its cells loaded."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from render.errors import InputError, SettingError
+from render.load.plan import planned_on
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import Progress
+from render.load.surveyed import relief
+from render.optics.framing import widest_focal_mm
+from render.scene.scene import Scene
+from render.shot.axes import Axis, varied
+from render.shot.shot import Shot, shot_keys
+from render.words import spell_direction
+
+__all__ = ["KINDS", "axes_of", "variants"]
+
+#: The ready-made sheets and their titles.
+KINDS = {
+    "stops": "Stop sheet",
+    "grid": "Setting grid",
+    "focus": "Focus sheet",
+    "lenses": "Lens sheet",
+    "vantages": "Vantage strip",
+}
+_WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
+_LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
+#: A demo scene can be seen through any lens.
+_SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
+_STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+_FOCUS_ROWS = ("40%", "55%", "70%", "85%")
+_USUAL_F_NUMBER = 2.8
+#: What may be turned on a demo scene without tracing it anew.
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
+
+
+def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
+    """Return the usual axes of a ready-made sheet: one, or two for a grid (down, across).
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`.
+    scene : Scene
+        The picture with its depth; the lens sheet asks what fits in it.
+
+    Raises
+    ------
+    SettingError, InputError
+        If the kind is not known, or cannot be made of this shot.
+    """
+    match kind:
+        case "stops":
+            return (Axis("f", _stops(shot)),)
+        case "grid":
+            tilt = abs(shot.lens.tilt_deg or 8.0)
+            tilts = tuple(spell_direction("tilt", t) for t in (-tilt, -tilt / 2, 0, tilt / 2, tilt))
+            return Axis("tilt", tilts), Axis("f", _stops(shot)[:4])
+        case "focus":
+            return (Axis("focus", tuple(f"50%,{row}" for row in _FOCUS_ROWS)),)
+        case "lenses":
+            return (Axis("lens", _lenses(shot, scene)),)
+        case "vantages":
+            if not shot.scene and not _climbs(shot):
+                raise InputError(
+                    "a vantage strip needs a demo scene, or a --survey with --survey-from "
+                    "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
+                )
+            if shot.on_map:
+                from render.load.mapscene import (
+                    climbing_heights,
+                )  # compiled kernels: only when wanted
+
+                return (Axis("height", climbing_heights(shot, _STOREYS)),)
+            return (Axis("height", _STOREYS),)
+    raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _climbs(shot: Shot) -> bool:
+    """Whether a survey shows the place from other heights too."""
+    keys = shot.depth
+    return bool(
+        keys.survey and len(keys.survey_from or ()) == 2 and keys.survey_heading_deg is not None
+    )
+
+
+def variants(
+    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress, *, for_render: bool
+) -> Iterator[tuple[tuple[str, ...], Prepared]]:
+    """Yield each cell's values and what it is rendered from, or judged by.
+
+    Where only the lens is turned, cells are planned on the scene that was loaded; a demo scene
+    is traced again where its frame changes, a picture read again where its depth does.
+    """
+    names = {axis.name for axis in axes}
+    tables = {shot_keys()[name].table for name in names}
+    turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
+    if not turned:
+        for values, other in varied(shot, axes):
+            prepared = prepare(other, progress, for_render=for_render)
+            unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
+            yield values, _as_relief(prepared) if unseen else prepared
+        return
+    of_the_plan = planned_on(base.shot, base.scene)[1].notes
+    loaded = tuple(note for note in base.notes if note not in of_the_plan)
+    for values, other in varied(base.shot, axes):
+        scene, planned = planned_on(other, base.scene)
+        yield (
+            values,
+            replace(
+                base,
+                shot=other,
+                scene=scene,
+                setting=planned.setting,
+                sensor=planned.sensor,
+                limits=planned.limits,
+                notes=(*loaded, *planned.notes),
+            ),
+        )
+
+
+def _as_relief(prepared: Prepared) -> Prepared:
+    """A survey seen from where no picture was taken: its shape alone."""
+    scene = prepared.scene
+    seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
+    note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
+    return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
+
+
+def _stops(shot: Shot) -> tuple[str, ...]:
+    """Whole stops from the shot's own f-number, or f/2.8, to f/16."""
+    start = shot.lens.f_number or _USUAL_F_NUMBER
+    after = tuple(n for n in _WHOLE_STOPS if float(n) > 1.1 * start)
+    return (f"{start:g}", *after)
+
+
+def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
+    if shot.scene:
+        return _SCENE_LENSES_MM
+    sensor = planned_on(shot, scene)[1].sensor
+    widest = widest_focal_mm(scene.camera, sensor)
+    fitting = [f for f in _LENSES_MM if f >= widest]
+    if not fitting:
+        raise SettingError(
+            f"no usual lens is long enough for this picture (the widest is {widest:.0f} mm): "
+            "give focal lengths with --across lens=200,300"
+        )
+    step = max(1, math.ceil(len(fitting) / 6))
+    return tuple(f"{f}" for f in fitting[::step])

@@ -1,0 +1,96 @@
+"""From the exact answer to one that hands can dial: marks of the tilt scale, steps of the mount.
+
+The simplest marks that still serve are taken: whole marks with the axis upright or level first,
+then parts of them, then a turned axis, until the f-number needed is within a third of a stop of the
+exact answer's.
+"""
+
+import math
+from collections.abc import Iterator
+
+from render.errors import SettingError
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import revolved, total_and_azimuth
+from render.optics.solving.solve import Solution, best_plane
+from render.optics.solving.targets import Freedom
+
+__all__ = ["dialled", "wanted_f_number"]
+
+#: Parts of a mark, and steps of the turning axis in degrees: simplest first (ours).
+_LEVELS = (
+    *((1.0, 90.0), (0.5, 90.0), (0.25, 90.0)),
+    *((1.0, 30.0), (0.5, 30.0), (0.5, 10.0), (0.25, 5.0)),
+)
+_THIRD = 2.0 ** (1 / 6)
+
+
+def dialled(
+    solution: Solution,
+    limits: LensLimits,
+    freedom: Freedom,
+    coc_mm: float,
+    least_f_number: float = 0.0,
+) -> Solution:
+    """The lens position on marks that serves the targets of an exact solution.
+
+    Parameters
+    ----------
+    solution : Solution
+    freedom : Freedom
+        What may be turned: a movement that may not is not dialled either.
+    least_f_number : float
+        It is not opened wider than this anyway.
+
+    Returns
+    -------
+    Solution
+        Focused anew for these marks.
+    """
+    total, azimuth = total_and_azimuth(solution.tilt_deg, solution.swing_deg)
+    if total < 1e-3:
+        return solution
+    least = max(least_f_number, limits.widest_f_number)
+    enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least)) * _THIRD
+    best = solution
+    for parts, step_deg in _LEVELS:
+        tried = [
+            found
+            for at in _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
+            if _may(at, freedom) and (found := _refocused(solution, *at)) is not None
+        ]
+        if not tried:
+            continue
+        best = min(tried, key=lambda found: found.f_number_needed(coc_mm))
+        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= enough * (1 + 1e-6):
+            break
+    return best
+
+
+def wanted_f_number(f_number: float) -> float:
+    """The next third of a stop, whatever a lens allows: what two positions are compared by."""
+    return math.pow(2.0, math.ceil(6 * math.log2(f_number) - 1e-6) / 6)
+
+
+def _around(
+    total: float, azimuth: float, mark_deg: float, step_deg: float, limits: LensLimits
+) -> Iterator[tuple[float, float]]:
+    """Tilt and swing of the marks to either side of what is wanted, inside the limit."""
+    low, turn = math.floor(total / mark_deg), math.floor(azimuth / step_deg)
+    for marks in (low, low + 1):
+        angle = min(marks * mark_deg, limits.tilt_limit_deg)
+        for steps in (turn, turn + 1):
+            tilt, swing = revolved(angle, steps * step_deg)
+            yield round(tilt, 9) + 0.0, round(swing, 9) + 0.0
+
+
+def _may(at: tuple[float, float], freedom: Freedom) -> bool:
+    return (freedom.tilt or abs(at[0]) < 1e-6) and (freedom.swing or abs(at[1]) < 1e-6)
+
+
+def _refocused(solution: Solution, tilt_deg: float, swing_deg: float) -> Solution | None:
+    """The best focus for these angles; None where none can be focused on the targets."""
+    held = Freedom(tilt=False, swing=False, tilt_deg=tilt_deg, swing_deg=swing_deg)
+    try:
+        return best_plane(solution.targets, solution.focal_mm, held)
+    except SettingError:
+        return None

@@ -1,0 +1,87 @@
+"""Settings that are varied on a sheet, in the same words as the options of a shot."""
+
+import difflib
+from dataclasses import dataclass
+
+from render.errors import SettingError
+from render.shot.shot import Shot, merged, shot_keys
+
+__all__ = ["Axis", "parse_axis", "varied"]
+
+#: What is usually varied, for those who ask for something else; any option of a shot may be.
+_TURNED_ON_SITE = {
+    "f": "f-number",
+    "tilt": "lens up or down",
+    "swing": "lens left or right",
+    "focus": "what is sharp",
+    "lens": "focal length, mm",
+    "rise": "shift up or down, mm",
+    "shift": "shift left or right, mm",
+    "height": "of the camera above the ground",
+    "pitch": "how far the camera looks down",
+    "horizon": "its row in the picture",
+    "blades": "of the iris",
+    "format": "size of the planned sensor, mm",
+}
+
+_ALSO_CALLED = {"aperture": "f", "stop": "f", "f-number": "f", "focal": "lens", "sensor": "format"}
+#: What took a picture is a fact: to vary it would compare guesses, not settings.
+_FACTS = {"focal", "sensor", "focal-35", "view"}
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One setting that is varied: its name as an option (without dashes) and its values."""
+
+    name: str
+    values: tuple[str, ...]
+
+
+def parse_axis(text: str) -> Axis:
+    """Read "f=2.8,4,5.6" or "focus=50%,40%; 50%,60%".
+
+    Raises
+    ------
+    SettingError
+        If the name is not an option of a shot, or no value is given.
+    """
+    name, equals, rest = text.partition("=")
+    name = name.strip().removeprefix("--")
+    keys = shot_keys()
+    if name not in keys or keys[name].many or name in _FACTS:
+        near = [_ALSO_CALLED[name]] if name in _ALSO_CALLED else []
+        near = near or difflib.get_close_matches(name, _TURNED_ON_SITE, n=1, cutoff=0.6)
+        raise SettingError(
+            f'"{name}" is nothing that can be varied'
+            + (f" (did you mean {near[0]}?)" if near else "")
+            + ": write a setting and its values, such as f=2.8,4,5.6; settings are "
+            + ", ".join(f"{known} ({words})" for known, words in _TURNED_ON_SITE.items())
+        )
+    if not equals:
+        raise SettingError(
+            f'"{text}" gives no values: write them after an equals sign, {name}='
+            + {"f": "2.8,4,5.6", "tilt": "up 4,up 8"}.get(name, "...,...")
+        )
+    values = tuple(part.strip() for part in rest.split(";" if ";" in rest else ","))
+    values = tuple(value for value in values if value)
+    if not values:
+        raise SettingError(f'"{text}" gives no values: write them after the sign, {name}=2.8,4')
+    return Axis(name, values)
+
+
+def varied(shot: Shot, axes: tuple[Axis, ...]) -> list[tuple[tuple[str, ...], Shot]]:
+    """Return every combination of the axes' values with the shot that has them, last axis fastest.
+
+    Raises
+    ------
+    SettingError
+        If a value cannot be read, naming its axis.
+    """
+    found: list[tuple[tuple[str, ...], Shot]] = [((), shot)]
+    for axis in axes:
+        found = [
+            ((*values, value), merged(made, {axis.name: value}, "axis {name}"))
+            for values, made in found
+            for value in axis.values
+        ]
+    return found

@@ -1,0 +1,161 @@
+"""What is asked for besides the shot: of the judgement, the day, a client's page, the finish.
+
+Declared once, as a shot is; the command line, the page and the jobs all read it from here.
+"""
+
+from dataclasses import dataclass
+
+from render.shot.keys import any_number, flag, shot_key, whole
+
+__all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgeWishes:
+    """What is asked of the judgement."""
+
+    scale: float | None = shot_key(
+        "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
+    )
+    seen_by: str = shot_key(
+        "--seen-by",
+        "Who looks at the model: eye, telephone, 'close-up lens at f/8' or 'at f/16'. "
+        "It divides the scale.",
+        usual="eye",
+    )
+    shown: str = shot_key(
+        "--shown",
+        "How large the picture is seen: phone (10 cm from 30 cm), screen (30 cm from 60 cm) or "
+        "A3 (42 cm from 50 cm). Blur that is not seen makes no model.",
+        usual="screen",
+    )
+    coc: str = shot_key(
+        "--coc",
+        "Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', '2 px' or "
+        "'0.03 mm'.",
+        shown="CIRCLE",
+        usual="diagonal/1500",
+    )
+    rendered: str | None = shot_key(
+        "--rendered",
+        "A rendering of this shot, to judge its colour and contrast.",
+        shown="FILE",
+        names_file="",
+    )
+    visual_range_m: float | None = shot_key(
+        "--visual-range",
+        "How far one sees on the day, m; haze is judged by it.",
+        any_number("20000"),
+        shown="METRES",
+    )
+    small_things: int | None = shot_key(
+        "--small-things",
+        "People, cars and the like you count in the sharp band.",
+        whole(0, 1_000_000),
+        shown="N",
+    )
+    depth_error: float | None = shot_key(
+        "--depth-error",
+        "How far the depth's scale may be off: 0.2 is 20 %; as unsure as it is otherwise.",
+        any_number("0.2"),
+        shown="SHARE",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayWishes:
+    """What is asked of the plan for the day."""
+
+    weather: str | None = shot_key(
+        "--weather",
+        "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade' "
+        "or 'snow or sand'. The picture's own exposure otherwise.",
+    )
+    iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
+    place: str | None = shot_key(
+        "--place", "Where you stand: ground, window, roof or drone; it picks cautions."
+    )
+    sun_in_frame: bool = shot_key(
+        "--sun-in-frame",
+        "The sun will be in or near the frame.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    look: str = shot_key(
+        "--look",
+        "How the clip should move: model (as fast as a model of that scale), "
+        "'toy traffic', 'toy walkers', clouds or shadows.",
+        usual="model",
+    )
+    interval_s: float | None = shot_key(
+        "--interval",
+        "Seconds between frames, in place of a look.",
+        any_number("2"),
+        shown="SECONDS",
+    )
+    frames_per_s: float = shot_key(
+        "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
+    )
+    clip_s: float = shot_key(
+        "--clip", "Seconds of finished clip.", any_number("10"), shown="SECONDS", usual=10.0
+    )
+    megapixels: float = shot_key(
+        "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0
+    )
+    title: str | None = shot_key("--title", "Name of the place, on the pages.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardWishes:
+    """What is asked of a client's page."""
+
+    title: str | None = shot_key("--title", "Title of the page.")
+    author: str | None = shot_key("--by", "Your name, at the foot.")
+    logo: str | None = shot_key("--logo", "Your logo, a picture file.", shown="FILE", names_file="")
+    date: str | None = shot_key("--date", "Date in any words; today otherwise.")
+    paper: str = shot_key("--paper", "a4, a3 or letter.", usual="a4")
+    orientation: str = shot_key(
+        "--orientation",
+        "landscape, upright, or auto: what shows the picture larger.",
+        usual="auto",
+    )
+    alternatives: tuple[str, ...] = shot_key(
+        "--alternative",
+        "Another setting to show small: 'f=5.6' or 'Calmer: f=5.6; tilt=up 4'. "
+        "May be given up to four times.",
+        many=True,
+    )
+    says: tuple[str, ...] = shot_key(
+        "--say", "Your own sentence, in place of the three; may be repeated.", many=True
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finish:
+    """What is done to the light behind the lens; nothing unless asked for."""
+
+    diffraction: bool = shot_key(
+        "--diffraction",
+        "Soften as small stops do on a sensor of these pixels.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    fall_off: bool = shot_key(
+        "--fall-off",
+        "Darken towards the corners, as lenses do.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    grain: float = shot_key(
+        "--grain",
+        "Add grain: its size where the light is full, as 0.02.",
+        any_number("0.02"),
+        shown="SIZE",
+        usual=0.0,
+    )
+    seed: int = shot_key(
+        "--seed", "Another number, another grain.", whole(0, 2**32 - 1), shown="N", usual=1
+    )

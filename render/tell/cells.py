@@ -1,0 +1,32 @@
+"""A picture on a sheet, with what a verdict found of it underneath."""
+
+from PIL import Image
+
+from render.judge.score import Word
+from render.judge.verdict import Verdict
+from render.sheets.compare import Cell
+from render.tell.verdict_lines import percent
+
+__all__ = ["verdict_cell"]
+
+
+def verdict_cell(
+    picture: Image.Image, words: str, verdict: Verdict, *, suggested: bool = False
+) -> Cell:
+    """Return a cell whose caption says what a verdict found."""
+    measures = verdict.measures
+    return Cell(
+        picture=picture,
+        setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
+        scale=_scale_words(verdict),
+        figures=f"band {percent(min(measures.band.height_fraction, 1.0))} · "
+        f"softest {percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
+        verdict=str(verdict.word),
+        suggested=suggested,
+    )
+
+
+def _scale_words(verdict: Verdict) -> str:
+    if verdict.word in (Word.WONT, Word.CLOSE):
+        return "no model scale"
+    return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"

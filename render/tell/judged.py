@@ -1,0 +1,132 @@
+"""A planned photograph judged, with advice and notes: the same for every command and the page."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from render.errors import SettingError
+from render.judge.advice import Advice, advise, f_number_for_scale
+from render.judge.case import Case, assess
+from render.judge.notes import Note, trade_notes
+from render.judge.vantages import Rebuild
+from render.judge.verdict import Verdict, judge_case
+from render.load.case import case_of
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.optics.camera import Vantage
+from render.scene.scene import Scene
+from render.shot.wishes import JudgeWishes
+from render.tell.summary import credit_words, setting_words
+from render.tell.verdict_lines import verdict_lines
+from render.tell.verdict_record import verdict_record
+from render.words import marked_f_number, spell_f_number
+
+__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record"]
+
+_QUICK_WIDTH_PX = 640  # of the looks that only test advice
+_NO_WISHES = JudgeWishes()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """A verdict and what goes with it.
+
+    Attributes
+    ----------
+    wanted_f_number : float or None
+        At which it would read as the scale that was asked about.
+    """
+
+    prepared: Prepared
+    wishes: JudgeWishes
+    case: Case
+    verdict: Verdict
+    advice: tuple[Advice, ...]
+    notes: tuple[Note, ...]
+    wanted_f_number: float | None
+
+
+def judge_prepared(
+    prepared: Prepared, wishes: JudgeWishes = _NO_WISHES, *, elsewhere: bool = True
+) -> Judged:
+    """Judge what `prepare` made.
+
+    Parameters
+    ----------
+    elsewhere : bool
+        Try other places to stand by tracing a demo scene from there, which takes seconds.
+
+    Raises
+    ------
+    HingelineError
+        If a wish cannot be.
+    """
+    case = case_of(prepared, wishes)
+    verdict = judge_case(case, prepared.setting)
+    rebuild = _rebuilder(prepared) if elsewhere else None
+    wanted = None
+    if wishes.scale is not None:
+        wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
+    return Judged(
+        prepared=prepared,
+        wishes=wishes,
+        case=case,
+        verdict=verdict,
+        advice=tuple(
+            advise(prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild)
+        ),
+        notes=trade_notes(case, verdict),
+        wanted_f_number=wanted,
+    )
+
+
+def judged_lines(judged: Judged) -> list[str]:
+    """Everything that is said of it to people, small print last."""
+    prepared, unsure = judged.prepared, judged.case.depth_error
+    lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
+    lines += verdict_lines(judged.verdict, judged.advice, judged.notes)
+    if unsure > 0:
+        lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
+    if (wanted := judged.wanted_f_number) is not None:
+        marked = spell_f_number(marked_f_number(wanted))
+        lines.append(f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
+    lines += [f"Assumed: {note}" for note in prepared.notes]
+    lines += filter(None, [credit_words(prepared)])
+    return [*lines, judged.verdict.small_print]
+
+
+def judged_record(judged: Judged) -> dict[str, Any]:
+    """The same for programs."""
+    prepared = judged.prepared
+    record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
+        "depth": prepared.depth_how,
+        "assumed": list(prepared.notes),
+        "f_number_for_scale": judged.wanted_f_number,
+    }
+    if prepared.credit:
+        record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
+    return record
+
+
+def _rebuilder(prepared: Prepared) -> Rebuild | None:
+    """How to see the same demo scene from another height and pitch; a photo cannot."""
+    shot, built = prepared.shot, prepared.built
+    if not shot.scene:
+        return None
+    from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
+
+    def rebuild(vantage: Vantage) -> Scene | None:
+        there = replace(
+            shot,
+            vantage=replace(shot.vantage, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg),
+            demo=replace(shot.demo, width_px=_QUICK_WIDTH_PX),
+        )
+        try:
+            scene = prepare_scene(there, silent, samples=1, behind=False, built=built).scene
+        except SettingError:  # a camera inside a wall: that is no place to propose
+            return None
+        shown = scene.depth_m[scene.frame.rows, scene.frame.columns]
+        return scene if np.isfinite(shown).any() else None  # nor is one above a room's ceiling
+
+    return rebuild

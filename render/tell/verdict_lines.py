@@ -1,0 +1,104 @@
+"""What a verdict says to people: headline, parts, telltales, advice, notes."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from render.judge.advice import Advice
+from render.judge.cues import Picture
+from render.judge.notes import Note
+from render.judge.verdict import Verdict
+from render.judge.viewpoint import Stance
+from render.judge.weights import RULES
+from render.words import metres
+
+__all__ = ["Part", "parts_of", "percent", "verdict_lines"]
+
+_LISTED = 5  # telltales said in words; the record holds all
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One of the five parts of a score.
+
+    Attributes
+    ----------
+    mark : float
+        0 to 1.
+    weight : float
+    words : str
+        What was found, with its unit.
+    """
+
+    name: str
+    mark: float
+    weight: float
+    words: str
+
+
+def verdict_lines(
+    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+) -> list[str]:
+    """The verdict for people."""
+    lines = [verdict.sentence]
+    lines += [
+        f"  {part.name:<11}{part.mark:.2f} x {part.weight:.2f}  {part.words}"
+        for part in parts_of(verdict)
+    ]
+    lines.append(verdict.stops.sentence)
+    lines += [f"Also: {remark}" for remark in verdict.remarks]
+    if verdict.telltales:
+        lines.append("What betrays it, worst first:")
+        lines += [f"  {t.number}. {t.sentence}" for t in verdict.telltales[:_LISTED]]
+    if advice:
+        lines.append("What would help, each judged anew:")
+        lines += [f"  {line.line}" for line in advice]
+    else:
+        lines.append("What would help: nothing that can be tried from here gains a point")
+    if notes:
+        lines.append("Notes of the trade, not scored:")
+        lines += [f"  {note.text} ({note.source})" for note in notes]
+    return lines
+
+
+def parts_of(verdict: Verdict) -> list[Part]:
+    """The five parts with their own numbers and units, in the order of their weights."""
+    m, s, p = verdict.measures, verdict.stance, verdict.picture
+    sharp = "all of it" if m.looks_sharp > 0.995 else f"{percent(m.looks_sharp)} of it"
+    phi = s.depression_deg
+    look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
+    above = "nothing" if s.above_share < 0.005 else percent(s.above_share)
+    words = {
+        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
+        "agreement": f"blur follows depth: correlation {max(0.0, m.correlation):.2f}",
+        "visibility": f"softest twentieth of the detail blurred by {percent(m.edge_blur)} of the "
+        f"height; {sharp} looks sharp on {verdict.viewing.named}",
+        "viewpoint": f"{look_words}; {above} of the picture above that level",
+        "picture": ", ".join(_cues(p, s)),
+    }
+    return [
+        Part(name, mark, weight, text)
+        for (name, text), mark, weight in zip(
+            words.items(), verdict.marks.as_tuple(), RULES.weights, strict=True
+        )
+    ]
+
+
+def percent(share: float) -> str:
+    """A share as people read it: "7.2 %", "18 %"."""
+    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %"
+
+
+def _below(phi_deg: float) -> str:
+    return f"{abs(phi_deg):.0f}° {'below' if phi_deg >= 0 else 'above'} eye level"
+
+
+def _cues(picture: Picture, stance: Stance) -> list[str]:
+    cues = [f"sharp {100 * picture.band_from_top:.0f} % from the top"]
+    if not math.isnan(picture.chroma):
+        cues.append(f"colour C* {picture.chroma:.0f}, contrast {picture.contrast_stops:.1f} stops")
+    if not math.isnan(stance.standing_share):
+        shown = stance.standing_share >= 0.0005
+        what = f"{percent(stance.standing_share)} of it" if shown else "nothing"
+        cues.append(f"{what} stands in the sharp band")
+    return cues

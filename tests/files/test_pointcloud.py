@@ -1,0 +1,81 @@
+"""Point clouds read apart: counts against the file's size, limits of time and memory."""
+
+import struct
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from render.errors import InputError
+from render.files import pointcloud
+from render.files.pointcloud import read_points
+from render.limits import Limit
+
+laspy = pytest.importorskip("laspy")
+
+
+@pytest.fixture
+def cloud(tmp_path: Path) -> Path:
+    """Twenty points, two of them noise."""
+    data = laspy.create(point_format=3, file_version="1.2")
+    data.x, data.y, data.z = np.arange(20.0), np.arange(20.0) * 2, np.full(20, 7.0)
+    data.classification = np.where(np.arange(20) < 2, 7, 2).astype(np.uint8)
+    data.write(tmp_path / "a.las")
+    data.write(tmp_path / "a.laz")
+    return tmp_path / "a.las"
+
+
+def test_points_come_back_without_noise(cloud: Path) -> None:
+    """The same from LAS and LAZ."""
+    points = read_points(cloud)
+
+    np.testing.assert_allclose(points[:, 0], np.arange(2, 20))
+    np.testing.assert_array_equal(points, read_points(cloud.with_suffix(".laz")))
+
+
+def _patched(path: Path, at: int, form: str, value: int) -> Path:
+    data = bytearray(path.read_bytes())
+    struct.pack_into(form, data, at, value)
+    path.write_bytes(data)
+    return path
+
+
+def test_claims_are_held_against_the_file(cloud: Path) -> None:
+    """Too many points for its bytes, a cut at a record's border, a head that is none."""
+    packed = cloud.with_suffix(".laz")
+    with pytest.raises(InputError, match=r"claims 960,000,000 points"):
+        read_points(_patched(packed, 107, "<I", 960_000_000))
+    whole = cloud.read_bytes()
+    cloud.write_bytes(whole[:-34])  # one record of format 3
+    with pytest.raises(InputError, match=r"claims 20 points.*hold 19 at most.*cut short"):
+        read_points(cloud)
+    cloud.write_bytes(whole[:100])
+    with pytest.raises(InputError, match="no LAS or LAZ"):
+        read_points(cloud)
+
+
+def test_a_reader_that_dies_or_hangs_is_one_sentence(
+    cloud: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A crash, an endless loop and too large an allocation in the reader end there alone."""
+
+    def reader(body: str) -> None:
+        script = cloud.with_name("python")
+        script.write_text(f"#!{real} -S\n{body}\n")
+        script.chmod(0o755)
+        monkeypatch.setattr(sys, "executable", str(script))
+
+    real = sys.executable
+    reader("import os; os.abort()")
+    with pytest.raises(InputError, match="its reader ended over it"):
+        read_points(cloud)
+    monkeypatch.setattr(pointcloud, "SECONDS_APART", Limit(0.2, "seconds"))
+    reader("while True: pass")
+    with pytest.raises(InputError, match="ended after 0 seconds"):
+        read_points(cloud)
+    monkeypatch.setattr(sys, "executable", real)
+    monkeypatch.setattr(pointcloud, "SECONDS_APART", Limit(60, "seconds"))
+    monkeypatch.setattr(pointcloud, "_BASE_BYTES", 60_000_000)
+    with pytest.raises(InputError):
+        read_points(cloud)

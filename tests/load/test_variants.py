@@ -1,0 +1,58 @@
+"""Ready-made sheets, and each of their cells loaded."""
+
+import numpy as np
+import pytest
+
+from render.errors import InputError, SettingError
+from render.load.variants import KINDS, axes_of
+from render.optics.camera import Camera
+from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
+
+SCENE = Scene(
+    np.full((40, 60, 3), 0.2, np.float32), np.full((40, 60), 20.0, np.float32), Camera(60, 40, 60.0)
+)
+
+
+def test_the_stop_sheet_goes_from_wide_open_to_f16() -> None:
+    """Whole stops from the shot's own f-number, f/2.8 where none is given."""
+    wide = merged(Shot(picture="a.jpg"), {"f": "3.5"}, "{name}")
+
+    assert axes_of("stops", Shot(picture="a.jpg"), SCENE)[0].values == (
+        *("2.8", "4", "5.6"),
+        *("8", "11", "16"),
+    )
+    assert axes_of("stops", wide, SCENE)[0].values == ("3.5", "4", "5.6", "8", "11", "16")
+
+
+def test_the_grid_tilts_both_ways() -> None:
+    """Up and down by the shot's tilt and half of it, and none."""
+    down, across = axes_of("grid", merged(Shot(picture="a.jpg"), {"tilt": "up 6"}, "{name}"), SCENE)
+
+    assert down.values == ("up 6", "up 3", "0", "down 3", "down 6")
+    assert across.name == "f"
+
+
+def test_the_lens_sheet_holds_only_lenses_that_fit() -> None:
+    """The widest lens of the picture is 36 mm; nothing shorter is tried."""
+    values = axes_of("lenses", Shot(picture="a.jpg"), SCENE)[0].values
+
+    assert values[0] == "45"
+    assert all(float(value) >= 36 for value in values)
+
+
+def test_a_picture_has_one_vantage() -> None:
+    """A vantage strip of a picture is refused, of a scene it is heights in storeys."""
+    with pytest.raises(InputError, match="one place only"):
+        axes_of("vantages", Shot(picture="a.jpg"), SCENE)
+
+    assert axes_of("vantages", Shot(scene="market"), SCENE)[0].values[:4] == (
+        *("1 storey", "2 storeys"),
+        *("3 storeys", "4 storeys"),
+    )
+
+
+def test_an_unknown_sheet_is_refused_with_the_known_ones() -> None:
+    """The sentence lists every kind."""
+    with pytest.raises(SettingError, match=", ".join(KINDS)):
+        axes_of("stripes", Shot(picture="a.jpg"), SCENE)

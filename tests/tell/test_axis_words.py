@@ -1,0 +1,25 @@
+"""What is varied, as people read it."""
+
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.tell.axis_words import axis_words
+
+SETTING = LensSetting(
+    focal_mm=45, f_number=5.6, tilt_deg=-8, swing_deg=3, rise_mm=6, focus=FocusDistance(20)
+)
+
+
+def test_values_are_said_in_words() -> None:
+    """Each axis in the trade's words with its unit."""
+    spot = LensSetting(focal_mm=45, f_number=4, focus=FocusSpot(0, 0, 29.0))
+
+    assert [axis_words(n, "x", SETTING) for n in ("f", "lens", "tilt", "swing", "rise")] == [
+        "f/5.6",
+        "45 mm",
+        "lens up 8°",
+        "lens right 3°",
+        "rise 6 mm",
+    ]
+    assert axis_words("focus", "50%,60%", spot) == "focus at 29.0 m (50%, 60%)"
+    assert axis_words("focus", "20 m", SETTING) == "focus 20 m"
+    assert axis_words("height", "4 storeys", SETTING) == "from 4 storeys"
+    assert axis_words("blades", "7", SETTING) == "blades 7"

@@ -1,0 +1,36 @@
+"""A verdict in words."""
+
+import pytest
+
+from render.judge.verdict import judge
+from render.judge.weights import RULES
+from render.tell.verdict_lines import parts_of, verdict_lines, word_of
+
+
+def test_the_parts_are_those_of_the_score(roof) -> None:
+    """Five names in the order of their weights; marks times weights give the score."""
+    here = roof()
+    verdict = judge(here.scene(), here.setting(11, -1.0))
+    parts = parts_of(verdict)
+
+    assert [p.name for p in parts] == [
+        "nearness",
+        "agreement",
+        "visibility",
+        "viewpoint",
+        "picture",
+    ]
+    assert [p.weight for p in parts] == list(RULES.weights)
+    assert [p.mark for p in parts] == list(verdict.marks.as_tuple())
+    assert all(f"{p.mark:.2f} x {p.weight:.2f}" in "\n".join(verdict_lines(verdict)) for p in parts)
+
+
+@pytest.mark.parametrize("f_number", [2.8, 16.0])
+def test_without_advice_it_says_so(roof, f_number: float) -> None:
+    """The line is there whether the verdict is good or bad."""
+    here = roof()
+    verdict = judge(here.scene(), here.setting(f_number, -8.0))
+
+    assert verdict_lines(verdict)[0] == verdict.sentence
+    assert any(line.startswith("What would help: nothing") for line in verdict_lines(verdict))
+    assert str(verdict.word) in word_of(verdict)
