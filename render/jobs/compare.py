@@ -13,6 +13,7 @@ from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.judge.best import preferred
 from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
@@ -280,10 +281,11 @@ def _render_all(
 
 
 def _suggested(cells: list[_Cell]) -> _Cell | None:
-    """Return the cell with the highest score, if any reads as a model and they differ."""
+    """Return the cell that the judgement would suggest, if any reads as a model and they differ."""
     scores = [cell.verdict.score.value for cell in cells]
-    best = cells[scores.index(max(scores))]
-    return None if max(scores) == min(scores) or best.verdict.word is Word.WONT else best
+    best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
+    nothing = max(scores) == min(scores) or best.verdict.word in (Word.WONT, Word.CLOSE)
+    return None if nothing else best
 
 
 def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:

@@ -97,6 +97,19 @@ class Case:
         ]
         return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
 
+    def at(self, scene: Scene) -> "Case":
+        """Look at another scene with the same wishes and doubts."""
+        return look(
+            scene,
+            coc_mm=self.coc_mm,
+            reference_pupil_mm=self.reference_pupil_mm,
+            visual_range_m=self.visual_range_m,
+            small_things=self.small_things,
+            depth_error=self.depth_error,
+            unsaid=self.unsaid,
+            viewing=self.viewing,
+        )
+
     def coc_for(self, setting: LensSetting) -> float:
         """Circle of confusion for the sensor behind this lens, mm."""
         if self.coc_mm is not None:

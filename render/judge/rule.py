@@ -33,6 +33,7 @@ PARTS = ("nearness", "agreement", "visibility", "viewpoint", "picture")
 GATES = ("seen", "eye level", "close", "empty band")
 
 _SEED = 20251
+_TINY = 1e-30  # stands for 0 in a logarithm
 _DECILE = 1.2816  # of a normal distribution, in standard deviations
 _TRIED = 3  # draws made for each that is wanted; about half keep to the orders
 
@@ -263,13 +264,14 @@ def _occupied(evidence: Evidence, rules: RuleSet, unsaid: bool) -> Floats:
 
 def _rising(value: float | Floats, none: Floats, full: Floats) -> Floats:
     """0 at `none`, 1 at `full`, even in the logarithm between."""
-    with np.errstate(divide="ignore"):
-        return np.clip(np.log(np.asarray(value) / none) / np.log(full / none), 0.0, 1.0)
+    share = (np.log(np.maximum(value, _TINY)) - np.log(none)) / np.log(full / none)
+    return np.clip(share, 0.0, 1.0)
 
 
 def _falling(value: Floats, full: Floats, none: Floats) -> Floats:
-    with np.errstate(divide="ignore"):
-        return np.clip(np.log(none / value) / np.log(none / full), 0.0, 1.0)
+    """1 at `full`, 0 at `none`, even in the logarithm between."""
+    share = (np.log(none) - np.log(np.maximum(value, _TINY))) / np.log(none / full)
+    return np.clip(share, 0.0, 1.0)
 
 
 def _drawn(count: int, spread: float) -> RuleSet:

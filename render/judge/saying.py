@@ -62,8 +62,8 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         ranked.append((gates.seen, _unseen(case, found)))
     if gates.eye_level < _COSTS:
         ranked.append((gates.eye_level, _eye_level(case, found)))
-    if gates.close < _COSTS and blurred and follows:
-        ranked.append((gates.close, _close(setting)))
+    if (gates.close < _COSTS and blurred and follows) or found.score.word is Word.CLOSE:
+        ranked.append((0.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if evidence.sharp_share < RULES.sharp_none:
@@ -76,7 +76,21 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         phi = evidence.depression_deg
         where = f"{phi:.0f}° below" if phi >= 0 else f"{-phi:.0f}° above"
         ranked.append((0.5, f"one looks along, not down: the band lies {where} eye level"))
+    if not ranked and found.score.word is not Word.READS:
+        ranked.append((0.5, _weak(found)))
     return tuple(text for _, text in sorted(ranked, key=lambda pair: pair[0]))
+
+
+def _weak(found: Assessment) -> str:
+    """No single thing ends it: what costs most."""
+    texts = {
+        "nearness": f"the blur is weak: the scene seems to stand {metres(found.apparent_m)} away",
+        "agreement": "what stands up does not blur as a model's would",
+        "visibility": "too little of it is plainly soft",
+        "viewpoint": "one does not look down on it as on a table",
+        "picture": "colour, light and place of the band do little for it",
+    }
+    return texts[found.marks.weakest]
 
 
 def _unseen(case: Case, found: Assessment) -> str:

@@ -29,6 +29,7 @@ __all__ = [
 
 #: Higher above level ground than this is a thing, not the ground.
 LEAST_STANDING_M = 0.3
+_SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
@@ -135,7 +136,7 @@ def stands(samples: Samples, vantage: Vantage) -> NDArray[np.bool_]:
     """
     with np.errstate(divide="ignore"):
         least = np.maximum(LEAST_STANDING_M, _UNEVEN / samples.inverse)
-    least = np.maximum(least, 3.0 * samples.noise * vantage.height_m)
+    least = np.maximum(least, _SIGMAS * samples.noise * vantage.height_m)
     return np.asarray(height_above_ground(samples, vantage) > least)
 
 

@@ -158,7 +158,10 @@ class Rules:
         0.12,
     )
     standing_full: float = _number(
-        0.01, "ours", "share of the picture that stands in the band and counts as something", 0.3
+        0.001,
+        "ours",
+        "share of the picture that stands in the band and is enough: a person a twentieth of its "
+        "height tall",
     )
     haze_none: float = _number(0.5, "ours", "transmission to the far tenth: none")
     haze_full: float = _number(0.9, "ours", "transmission to the far tenth: full")

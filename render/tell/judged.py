@@ -84,8 +84,9 @@ def judge_prepared(
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
-    lines += verdict_lines(judged.verdict, judged.advice, judged.notes)
+    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+    lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
+    lines += [f"Depth: {prepared.depth_how}", *rest]
     if unsure > 0:
         lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
     if (wanted := judged.wanted_f_number) is not None:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from render.judge.advice import Advice
 from render.judge.cues import Picture
 from render.judge.notes import Note
+from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import metres
 
-__all__ = ["Part", "parts_of", "percent", "verdict_lines"]
+__all__ = ["Part", "do_line", "parts_of", "percent", "verdict_lines"]
 
 _LISTED = 5  # telltales said in words; the record holds all
 
@@ -40,7 +41,7 @@ def verdict_lines(
     verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
 ) -> list[str]:
     """The verdict for people."""
-    lines = [verdict.sentence]
+    lines = [verdict.sentence, do_line(verdict, advice)]
     lines += [
         f"  {part.name:<11}{part.mark:.2f} x {part.weight:.2f}  {part.words}"
         for part in parts_of(verdict)
@@ -50,15 +51,24 @@ def verdict_lines(
     if verdict.telltales:
         lines.append("What betrays it, worst first:")
         lines += [f"  {t.number}. {t.sentence}" for t in verdict.telltales[:_LISTED]]
-    if advice:
-        lines.append("What would help, each judged anew:")
-        lines += [f"  {line.line}" for line in advice]
-    else:
-        lines.append("What would help: nothing that can be tried from here gains a point")
+    if len(advice) > 1:
+        lines.append("What else would help, each judged anew:")
+        lines += [f"  {line.line}" for line in advice[1:]]
     if notes:
         lines.append("Notes of the trade, not scored:")
         lines += [f"  {note.text} ({note.source})" for note in notes]
     return lines
+
+
+def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
+    """One line of what to do."""
+    if advice:
+        return f"To do: {advice[0].line}"
+    if verdict.word is Word.READS:
+        return "To do: nothing; no other setting that can be tried from here is plainly better"
+    if verdict.word is Word.CLOSE:
+        return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
+    return "To do: nothing that can be tried from here makes a model of it"
 
 
 def parts_of(verdict: Verdict) -> list[Part]:

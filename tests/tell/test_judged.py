@@ -35,12 +35,13 @@ def prepared() -> Prepared:
 
 
 def test_lines_and_record_hold_the_same_verdict(prepared: Prepared) -> None:
-    """Setting first, small print last, what was assumed in between; a scale only if asked for."""
+    """Verdict first, small print last, what was assumed in between; a scale only if asked for."""
     judged = judge_prepared(prepared, JudgeWishes(scale=87.0))
     lines, record = judged_lines(judged), judged_record(judged)
 
-    assert lines[0].startswith("Setting: 45 mm, f/2.8, lens up 8°")
-    assert record["sentence"] in lines
+    assert lines[0] == record["sentence"]
+    assert lines[1].startswith("To do: ")
+    assert lines[2].startswith("Setting: 45 mm, f/2.8, lens up 8°")
     assert "Assumed: nothing was assumed" in lines
     assert "The ranges count with the depth being off by about 10 %" in lines
     assert any(line.startswith("To read as 1:87: f/") for line in lines)
