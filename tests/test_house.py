@@ -57,6 +57,20 @@ def test_tests_mirror_the_package() -> None:
     assert missing == []
 
 
+def test_every_folder_can_be_taken_in_at_a_glance() -> None:
+    """No room holds more than twenty files of code, and no file many more than 450 lines."""
+    rooms = {folder: [*folder.glob("*.py")] for folder in (ROOT / "render").rglob("*/")}
+    full = [str(room) for room, modules in rooms.items() if len(modules) > 20]
+    long = [
+        str(module)
+        for modules in rooms.values()
+        for module in modules
+        if module.read_text(encoding="utf-8").count("\n") > 480
+    ]
+
+    assert full + long == []
+
+
 def test_help_does_not_load_the_heavy_libraries() -> None:
     """`hingeline --help` imports neither the compiler nor scipy nor picture libraries."""
     script = (

@@ -26,9 +26,9 @@ def page(
 
     Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
     """
-    from render.load.compiled import keep_compiled_kernels
+    from render.load.compiled import say_compiling
 
-    keep_compiled_kernels(lambda what, _: typer.echo(what))
+    say_compiling(lambda what, _: typer.echo(what))
 
     from render.page.serve import serve
 

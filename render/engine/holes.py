@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.engine import edge_kernels as kernels
+from render.engine.kernels import edges as kernels
+from render.engine.kernels.tables import RECORD
 from render.engine.threads import each_share
 from render.optics.blur import BlurField
 from render.scene.scene import Scene
@@ -20,7 +21,7 @@ class Edges:
     Attributes
     ----------
     flags : ndarray, shape (H, W), uint8
-        Sides and neighbours (`render.engine.edge_kernels`).
+        Sides and neighbours (`render.engine.kernels.edges`).
     index : ndarray, shape (H, W), int32
         Row of the record for a pixel that is parted or hides something, -1 for all others.
     count : int
@@ -40,8 +41,8 @@ class Parts:
     ----------
     index : ndarray, shape (H, W), int32
         Row of `record` for such a pixel, -1 for all others.
-    record : ndarray, shape (n, 13), float32
-        Near r g b, share, iz; far r g b, iz; hidden r g b, share (`render.engine.edge_kernels`).
+    record : ndarray, shape (n, RECORD), float32
+        Columns as in `render.engine.kernels.tables`.
     """
 
     index: NDArray[np.int32]
@@ -54,8 +55,9 @@ def find_parts(field: BlurField) -> Edges:
     iz, radius, gain = field.inverse_depth, field.radius_px(), _gain(field)
     flags = np.empty((height, width), np.uint8)
     each_share(height, lambda a, b: kernels.find_edges(iz, radius, flags, a, b))
-    each_share(height, lambda a, b: kernels.mark_rows(iz, radius, flags, gain, a, b))
-    each_share(width, lambda a, b: kernels.mark_columns(iz, radius, flags, gain, a, b))
+    found = (iz, radius, flags, gain)
+    each_share(height, lambda a, b: kernels.mark_hiding(*found, a, b, 0, width, 0))
+    each_share(width, lambda a, b: kernels.mark_hiding(*found, 0, height, a, b, 1))
     index = np.empty((height, width), np.int32)
     return Edges(flags, index, kernels.assign_rows(flags, index))
 
@@ -72,7 +74,7 @@ def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> P
     height, width = scene.depth_m.shape
     iz, radius, gain = field.inverse_depth, field.radius_px(), _gain(field)
     flags, index = edges.flags, edges.index
-    record = np.zeros((edges.count, 13), np.float32)
+    record = np.zeros((edges.count, RECORD), np.float32)
     if edges.count == 0:
         return Parts(index, record)
     picture, behind, behind_iz = scene.picture, *_known(scene)
@@ -81,8 +83,8 @@ def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> P
         (behind, behind_iz, flags, index, record),
     )
     each_share(height, lambda a, b: kernels.part_edges(picture, iz, radius, *hidden, a, b))
-    each_share(height, lambda a, b: kernels.fill_rows(*fills, a, b))
-    each_share(width, lambda a, b: kernels.fill_columns(*fills, a, b))
+    each_share(height, lambda a, b: kernels.fill_hidden(*fills, a, b, 0, width, 0))
+    each_share(width, lambda a, b: kernels.fill_hidden(*fills, 0, height, a, b, 1))
     each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
 

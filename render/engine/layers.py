@@ -7,9 +7,21 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 from numpy.typing import NDArray
 
-from render.engine import kernels
 from render.engine.holes import Parts
 from render.engine.iris import outline, outline_moment, rimmed_outline
+from render.engine.kernels.cells import gather_blocks
+from render.engine.kernels.tables import (
+    BINS,
+    BLOCK,
+    LAMPS,
+    Bins,
+    Blocks,
+    Buffers,
+    Figure,
+    Optic,
+    Pixels,
+)
+from render.engine.kernels.tiles import render_tile
 from render.engine.quality import Quality
 from render.engine.threads import shares, thread_count
 from render.optics.blur import BlurField, spots
@@ -25,39 +37,43 @@ _TILE_PX = 256
 _LAMP_SHARE = 0.005
 
 
-def optic_numbers(field: BlurField) -> NDArray[np.float32]:
-    """Everything the kernels need to know of lens and camera, shape (16,).
-
-    Defocus per px right and down, per unit of inverse depth; px of radius per unit of defocus;
-    principal point x, y; 1/focal px; tilt direction hx, hy; n_z; sine of the tilt; k per unit.
-    The rim's way before the iris and its radius, both in iris radii (0: none); its way / v; v / f.
-    """
+def optic_numbers(field: BlurField) -> Optic:
+    """Everything the loops need to know of lens and camera."""
     lens, camera = field.lens, field.camera
     nx, ny, nz = lens.axis
     sine = math.hypot(nx, ny)
     hx, hy = (nx / sine, ny / sine) if sine > 0 else (0.0, 1.0)
     before_mm, rim_mm = (lens.rim.before_mm, lens.rim.radius_mm) if lens.rim else (0.0, 0.0)
     per_px = -lens.extension_mm / lens.focal_mm / camera.focal_px
-    return np.array(
-        [
-            *(nx * per_px, ny * per_px, lens.extension_mm / 1000.0),
-            lens.aperture_radius_mm * field.px_per_mm,
-            *(camera.centre_x_px, camera.centre_y_px, 1.0 / camera.focal_px),
-            *(hx, hy, nz, sine, lens.aperture_radius_mm * sine / lens.extension_mm),
-            *(before_mm / lens.aperture_radius_mm, rim_mm / lens.aperture_radius_mm),
-            *(before_mm / lens.extension_mm, lens.extension_mm / lens.focal_mm),
-        ],
-        np.float32,
-    )
+    radius_mm = lens.aperture_radius_mm
+    numbers = {
+        "right": nx * per_px,
+        "down": ny * per_px,
+        "per_iz": lens.extension_mm / 1000.0,
+        "radius": radius_mm * field.px_per_mm,
+        "centre_x": camera.centre_x_px,
+        "centre_y": camera.centre_y_px,
+        "slope": 1.0 / camera.focal_px,
+        "tilt_x": hx,
+        "tilt_y": hy,
+        "axis_z": nz,
+        "sine": sine,
+        "keystone": radius_mm * sine / lens.extension_mm,
+        "rim_before": before_mm / radius_mm,
+        "rim_radius": rim_mm / radius_mm,
+        "rim_near": before_mm / lens.extension_mm,
+        "longer": lens.extension_mm / lens.focal_mm,
+    }
+    return Optic(**{name: np.float32(number) for name, number in numbers.items()})
 
 
 def bin_cells(quality: Quality) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Cell sizes (as powers of 2) in which each bin is gathered first, and then spread."""
-    octave = np.zeros(160, np.int64)
+    octave = np.zeros(BINS, np.int64)
     size = np.abs(np.arange(64) - 32)
     octave[:64] = np.where(size > 3, (size - 1) // 2, 0)  # class 4 is 2 to 4 px
-    octave[64:96] = np.abs(np.arange(32) - 16)
-    octave[96:] = octave[:64]
+    octave[64:LAMPS] = np.abs(np.arange(32) - 16)
+    octave[LAMPS:] = octave[:64]
     gathered, spread = (
         np.clip(octave + 1 - round(math.log2(border)), 0, 5)
         for border in (quality.gather_px, quality.spread_px)
@@ -71,51 +87,52 @@ def lay_layers(
     """Light of the scene's frame, shape (h, w, 3)."""
     frame, optic = scene.frame, optic_numbers(field)
     stretch, reach = _reach(field, frame)
-    grow = 32 * math.ceil(min(reach, 2.0 * max(frame.width, frame.height)) / 32)
-    top, left = frame.top - grow, frame.left - grow
-    across = math.ceil((frame.width + 2 * grow) / 32)
-    blocks = across * math.ceil((frame.height + 2 * grow) / 32)
-    sources, levels = bin_cells(quality)
-    pixels = (scene.picture, field.defocus, field.inverse_depth, parts.index, parts.record, optic)
-
-    starts = np.zeros(blocks + 1, np.int64)
-    reaches = np.zeros(blocks, np.float32)
-    small = np.zeros(blocks, np.uint8)
-    runs = shares(blocks, 8 * thread_count())
-    seen = np.zeros((len(runs), 160), np.uint8)
+    pixels = Pixels(scene.picture, field.defocus, field.inverse_depth, parts.index, parts.record)
+    bins = Bins(*bin_cells(quality))
+    blocks = _blocks(frame, reach)
+    runs = shares(len(blocks.small), 8 * thread_count())
+    seen = np.zeros((len(runs), BINS), np.uint8)
+    corners = outline(iris, field.lens)
+    whole, moment = rimmed_outline(iris, field.lens), np.float32(outline_moment(corners))
+    figure = Figure(corners, whole, moment, half_disc(), np.float32(stretch))
     light = np.empty((frame.height, frame.width, 3), np.float32)
-    corners, whole = outline(iris, field.lens), rimmed_outline(iris, field.lens)
-    threads = thread_count()
 
     def gather(run: int) -> NDArray[np.float32]:
-        gathered: NDArray[np.float32] = kernels.gather_blocks(
-            *pixels, sources, levels, top, left, across, *runs[run],
-            starts, reaches, small, seen[run],
-        )  # fmt: skip
+        gathered: NDArray[np.float32] = gather_blocks(
+            pixels, optic, bins, blocks, *runs[run], seen[run]
+        )
         return gathered
 
-    with ThreadPoolExecutor(threads) as pool:
+    with ThreadPoolExecutor(thread_count()) as pool:
         fragments = np.concatenate(list(pool.map(gather, range(len(runs)))))
-        np.cumsum(starts, out=starts)
-        bases, size = _buffers(seen.max(axis=0), levels)
-
+        np.cumsum(blocks.starts, out=blocks.starts)
+        bases, size = _buffers(seen.max(axis=0), bins.levels)
+        small_reach = math.ceil(quality.gather_px * stretch + 3)
         own = threading.local()
         tiles = math.ceil(frame.width / _TILE_PX) * math.ceil(frame.height / _TILE_PX)
 
         def make(tile: int) -> None:
-            if not hasattr(own, "slab"):
-                own.slab = np.zeros(size, np.float32)  # every tile leaves it empty
-            kernels.render_tile(
-                *pixels, sources, levels, corners, whole,
-                np.float32(outline_moment(corners)), half_disc(), top, left, across, starts,
-                reaches, small, fragments,
-                np.float32(stretch), math.ceil(quality.gather_px * stretch + 3), frame.top,
-                frame.left, _TILE_PX, tile, own.slab, bases,
-                np.empty((_TILE_PX + 3, 3), np.float32), light,
-            )  # fmt: skip
+            if not hasattr(own, "buffers"):
+                slab = np.zeros(size, np.float32)  # every tile leaves it empty
+                cut = np.empty((whole.shape[0] + 128, 2), np.float32)
+                own.buffers = Buffers(slab, bases, cut, np.empty((_TILE_PX + 3, 3), np.float32))
+            render_tile(
+                *(pixels, optic, bins, figure, blocks, fragments, small_reach),
+                *(frame.top, frame.left, _TILE_PX, tile, own.buffers, light),
+            )
 
         list(pool.map(make, range(tiles)))
     return light
+
+
+def _blocks(frame: Window, reach: float) -> Blocks:
+    """The blocks whose light may reach the frame; nothing is gathered yet."""
+    grow = BLOCK * math.ceil(min(reach, 2.0 * max(frame.width, frame.height)) / BLOCK)
+    across = math.ceil((frame.width + 2 * grow) / BLOCK)
+    count = across * math.ceil((frame.height + 2 * grow) / BLOCK)
+    starts, reaches = np.zeros(count + 1, np.int64), np.zeros(count, np.float32)
+    small = np.zeros(count, np.uint8)
+    return Blocks(frame.top - grow, frame.left - grow, across, starts, reaches, small)
 
 
 def _reach(field: BlurField, frame: Window) -> tuple[float, float]:
@@ -139,10 +156,10 @@ def _reach(field: BlurField, frame: Window) -> tuple[float, float]:
 
 def _buffers(seen: NDArray[np.uint8], levels: NDArray[np.int64]) -> tuple[NDArray[np.int64], int]:
     """Where each bin that occurs has its buffer in a thread's slab, and the slab's size."""
-    bases = np.full(160, -1, np.int64)
+    bases = np.full(BINS, -1, np.int64)
     size = 0
     for key in np.flatnonzero(seen):
-        level = int(levels[key]) if key < 96 else 0
+        level = int(levels[key]) if key < LAMPS else 0
         side = _TILE_PX if level == 0 else (_TILE_PX >> level) + 3
         bases[key] = size
         size += side * (side + 2) * 4

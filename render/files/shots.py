@@ -1,6 +1,7 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
+import reprlib
 from pathlib import Path
 
 from render.errors import InputError
@@ -10,6 +11,7 @@ from render.files.shipped import shipped_maps
 from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
+from render.words import choices
 
 __all__ = ["read_shot", "write_shot"]
 
@@ -30,13 +32,15 @@ def read_shot(path: Path) -> Shot:
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
-        raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
+        raise InputError(
+            f"{path}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}"
+        )
     keys = shot_keys()
     given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
-                raise InputError(f"{path}: {name} = {entry!r}: give its name in quotes")
+                raise InputError(f"{path}: {name} = {reprlib.repr(entry)}: give its name in quotes")
         elif name in keys:
             given[name] = _as_words(path, keys[name], entry)
         else:
@@ -88,18 +92,20 @@ def _as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)
-        raise InputError(f"{path}: {key.name} = {entry!r}: give a list in brackets")
+        raise InputError(f"{path}: {key.name} = {reprlib.repr(entry)}: give a list in brackets")
     if isinstance(entry, bool):
         return "true" if entry else "false"
     if isinstance(entry, str | int | float):
         return str(entry)
-    raise InputError(f"{path}: {key.name} = {entry!r}: give a number, or text in quotes")
+    raise InputError(
+        f"{path}: {key.name} = {reprlib.repr(entry)}: give a number, or text in quotes"
+    )
 
 
 def _unknown(name: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(name, known, 1)
+    near = difflib.get_close_matches(name[:60], known, 1)
     meant = f" (is {near[0]} meant?)" if near else ""
-    return f"{name} is not known{meant}; known are {', '.join(known)}"
+    return f"{name} is not known{meant}; known are {choices(known, name)}"
 
 
 def _relative(name: str, folder: Path) -> str:

@@ -8,15 +8,17 @@ from PIL import Image
 
 from render.engine.quality import FINAL
 from render.errors import HingelineError, InputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import check_ending, profiled, write_bytes, write_painted
 from render.files.pictures import read_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
@@ -46,8 +48,11 @@ from render.tell.summary import credit_words, title_of
 __all__ = ["board"]
 
 _DPI = 300.0
+#: Characters of a sentence, which wraps.
+_SENTENCE = 400
 
 
+@one_run()
 def board(
     shot: Shot,
     out: Path | None,
@@ -86,7 +91,7 @@ def board(
     others = [_alternative(text) for text in wishes.alternatives]
     if len(others) > 4:
         raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     as_it_is = prepare(shot, progress)
     base = lifted(as_it_is, MOCKUP_STOPS)
     settings = _settings(base, others)
@@ -95,7 +100,7 @@ def board(
         title=title,
         date=when,
         author=author,
-        sentences=tuple(checked_text(text, "the sentence") for text in sentences),
+        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
         credit=credit_words(base),
@@ -137,7 +142,7 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage)
+    return client_sentences(verdict, judged.scene.vantage, near_unsaid=judged.unsaid.near)
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:
@@ -153,9 +158,8 @@ def _check_places(
     check_ending(out, "the board", ".pdf")
     if png:
         check_ending(png, "the board's picture", ".png")
-    for path in (out, png, save_shot):
-        if path:
-            check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [path for path in (out, png, save_shot) if path]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
 
 
 def _papers(wishes: BoardWishes) -> list[Paper]:
@@ -207,6 +211,8 @@ def _settings(
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
+        if base.things is not None:
+            shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
         found.append((caption or alternative_words(base.setting, setting), scene, setting))

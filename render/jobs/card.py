@@ -7,8 +7,9 @@ from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
+from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -22,19 +23,22 @@ from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.field_card import CardPictures, card_pages
-from render.sheets.slice import slice_scene
+from render.sheets.slice import Kind, slice_scene
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record
+from render.tell.stand import stand_of
 from render.tell.summary import coc_of, credit_words, setting_words, title_of
+from render.words import metres
 
 __all__ = ["card"]
 
 _PHOTO_LONG_SIDE_PX = 900
 
 
+@one_run()
 def card(
     shot: Shot,
     wishes: DayWishes,
@@ -60,7 +64,7 @@ def card(
         check_ending(pdf, "the card", ".pdf")
         check_destination(pdf, overwrite=overwrite, inputs=inputs)
     title = checked_text(wishes.title, "the title") if wishes.title else ""
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
@@ -73,6 +77,8 @@ def card(
         brightness,
         wishes,
         prepared.limits,
+        named=prepared.named,
+        stand=stand_of(prepared),
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)
@@ -119,27 +125,24 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
 
     scene = resized(prepared.scene, _PHOTO_LONG_SIDE_PX)
     photo = profiled(screen_picture(photograph(scene, prepared.setting).light, prepared.encoding))
-    section = slice_scene(prepared.scene, prepared.setting, coc_of(prepared), "side")
-    pictures = CardPictures(photo, section, _band_m(prepared))
+    setting = prepared.setting
+    kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
+    through = prepared.named[0] if prepared.named else None
+    section = slice_scene(prepared.scene, setting, coc_of(prepared), kind, through)
+    pictures = CardPictures(photo, section, _sharp_words(prepared))
     pages = card_pages(planned, pictures, title, credit_words(prepared))
     return pdf_bytes(pages, title=f"Field card: {title}")
 
 
-def _band_m(prepared: Prepared) -> tuple[float, float] | None:
+def _sharp_words(prepared: Prepared) -> str:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
     summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
-    if summary.upright:
-        across = summary.across[1].longest
-        if across is None:
-            return None
-        near, far = sorted((across.left_m, across.right_m))
-        return near, far
-    column = summary.columns[1]
-    if column.ground is not None and not math.isnan(column.ground.near_m):
-        return column.ground.near_m, column.ground.far_m
-    run = column.longest
+    band = (summary.across if summary.upright else summary.columns)[1]
+    if band.ground is not None and not math.isnan(band.ground.near_m):
+        return f"{metres(band.ground.near_m)} to {metres(band.ground.far_m)} over the ground"
+    run = band.longest
     if run is None:
-        return None
-    near, far = sorted((run.top_m, run.bottom_m))
-    return near, far
+        return ""
+    near, far = sorted((run.first_m, run.last_m))
+    return f"{metres(near)} to {metres(far)} along the axis"

@@ -9,8 +9,9 @@ from PIL import Image
 
 from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import check_ending, write_bytes, write_painted
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.best import preferred
@@ -18,7 +19,7 @@ from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
@@ -64,6 +65,7 @@ class _Cell:
     lifted: bool
 
 
+@one_run()
 def compare(
     shot: Shot,
     out: Path | None,
@@ -116,7 +118,7 @@ def compare(
     out = out or Path(f"{stem}_{name}.png")
     inputs = input_files(shot)
     _check_places(out, page, singles, save_shot, overwrite, inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
     shown = shot
     if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):
@@ -125,9 +127,9 @@ def compare(
     base = prepare(shown, progress)
     axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
-        for number in range(math.prod(len(axis.values) for axis in axes)):
-            place = _single_path(singles, number + 1, out)
-            check_destination(place, overwrite=overwrite, inputs=inputs)
+        count = math.prod(len(axis.values) for axis in axes)
+        places = [_single_path(singles, number + 1, out) for number in range(count)]
+        check_destinations([out, *places], overwrite=overwrite, inputs=inputs)
     cells_of = variants(shown, base, axes, progress, for_render=True)
     # what is judged is what `judge` looks at, so that both say the same of one setting
     judged_of = (
@@ -202,9 +204,8 @@ def _check_places(
         check_ending(page, "the page", ".html")
     if singles and not singles.is_dir():
         raise OutputError(f"{singles} is no folder: make it first, the single pictures go there")
-    for path in (out, page, save_shot):
-        if path:
-            check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [path for path in (out, page, save_shot) if path]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
 
 
 def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:

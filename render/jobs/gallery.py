@@ -7,10 +7,11 @@ from PIL import Image
 from render.engine.quality import FINAL
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.progress import Progress
 from render.load.scenes import list_scenes, load_scene, prepare_scene
 from render.scene.colour import SRGB
@@ -25,6 +26,7 @@ from render.tell.verdict_record import verdict_record
 __all__ = ["gallery"]
 
 
+@one_run()
 def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress: Progress) -> Made:
     """Trace and render every shipped scene and lay all out on one sheet, two scenes to a row.
 
@@ -42,7 +44,7 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
     """
     check_ending(out, "the gallery", ".png", ".jpg", ".webp")
     check_destination(out, overwrite=overwrite)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     from render.engine.photograph import photograph
 
     scenes = list_scenes()

@@ -4,8 +4,9 @@ from pathlib import Path
 
 from render.files.atomic import check_destination
 from render.files.painted import write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -22,6 +23,7 @@ __all__ = ["judge"]
 _LONG_SIDE_PX = 1600
 
 
+@one_run()
 def judge(
     shot: Shot,
     wishes: JudgeWishes,
@@ -49,7 +51,7 @@ def judge(
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, wishes)
@@ -65,5 +67,6 @@ def _write_outlines(
     small = resized(prepared.scene, _LONG_SIDE_PX)
     frame = small.frame
     picture = screen_picture(small.picture[frame.rows, frame.columns], prepared.encoding)
-    drawing = telltale_sheet(picture, judged.verdict)
+    asked = judged.near_question
+    drawing = telltale_sheet(picture, judged.verdict, near=asked.box if asked else None)
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

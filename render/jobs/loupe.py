@@ -12,8 +12,9 @@ from render.engine.quality import FINAL
 from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -42,6 +43,7 @@ from render.tell.summary import coc_of, credit_words, setting_words, summary_of
 __all__ = ["loupe"]
 
 
+@one_run()
 def loupe(
     shot: Shot,
     out: Path | None,
@@ -75,7 +77,7 @@ def loupe(
     if len(at) > 12:
         raise SettingError(f"{len(at)} spots are too many for one sheet: at most 12")
     check_destination(out, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    say_compiling(progress)
     prepared = prepare(shot, progress)
     frame = prepared.scene.frame
     across_px = round(sensor_px * frame.width / max(frame.width, frame.height))
@@ -157,7 +159,7 @@ def _band_places(
     places: list[tuple[str, float, float]] = []
     run = centre.longest
     if run is not None:
-        middle = (run.top_px + run.bottom_px) / 2
+        middle = (run.first_px + run.last_px) / 2
         if not any(math.dist((width / 2, middle), place) < height / 50 for place in taken):
             places.append(("middle of the band", width / 2, middle))
     for name, column in (("upper", left), ("lower", right)):
@@ -165,9 +167,9 @@ def _band_places(
             run = one.longest
             if run is None:
                 continue
-            y = run.top_px if name == "upper" else run.bottom_px
+            y = run.first_px if name == "upper" else run.last_px
             if 1 < y < height - 1:
-                places.append((f"{name} edge of the band", one.column + 0.5, y))
+                places.append((f"{name} edge of the band", one.line + 0.5, y))
                 break
     if not any("edge" in name for name, *_ in places) and taken:
         places += _sides(prepared, field, *taken[0])

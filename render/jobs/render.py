@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from PIL import Image
 
 from render.errors import SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import write_painted
 from render.files.pictures import write_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
-from render.load.compiled import keep_compiled_kernels
+from render.load.compiled import say_compiling
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -51,6 +52,7 @@ _TRIPTYCH_LONG_SIDE_PX = 1000
 _PLAIN = Finish()
 
 
+@one_run()
 def render(
     shot: Shot,
     out: Path | None,
@@ -91,12 +93,12 @@ def render(
     out = out or _default_name(shot)
     shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
     inputs = input_files(shot)
-    for path in (out, *shown, *([save_shot] if save_shot else [])):
-        check_destination(path, overwrite=overwrite, inputs=inputs)
-    keep_compiled_kernels(progress)
+    outputs = [out, *shown, *([save_shot] if save_shot else [])]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
+    say_compiling(progress)
     prepared = prepare(shot, progress)
 
-    # What follows imports compiled kernels, so only after their place is settled.
+    # What follows imports the compiler: not for a shot that is refused.
     from render.engine.develop import add_grain, fall_off
     from render.engine.diffract import diffract, spread_px
     from render.engine.photograph import photograph

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_bytes, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.prepare import prepare
 from render.load.progress import Progress
@@ -18,6 +19,7 @@ __all__ = ["section"]
 _PX_PER_PT = 2.0
 
 
+@one_run()
 def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: Progress) -> Made:
     """Draw a shot's section and write it as SVG, PDF or PNG, by the name's ending.
 
@@ -37,7 +39,11 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(
-        prepared.scene, prepared.setting, coc_of(prepared), credit=credit_words(prepared)
+        prepared.scene,
+        prepared.setting,
+        coc_of(prepared),
+        credit=credit_words(prepared),
+        named=prepared.named,
     )
     title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":

@@ -7,6 +7,7 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
 from render.load.progress import Progress
@@ -33,6 +34,7 @@ _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 _FOREGROUND_SHARE = 0.8
 
 
+@one_run()
 def solve(
     shot: Shot,
     sharp: list[tuple[str, str]],
@@ -167,8 +169,28 @@ def find_answer(
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     if save_shot is not None:
-        write_shot(save_shot, merged(shot, chosen_words(answer), "{name}"), overwrite=overwrite)
+        words = chosen_words(answer)
+        if checks := _checks(site, wishes, shot):
+            words["check"] = checks
+        write_shot(save_shot, merged(shot, words, "{name}"), overwrite=overwrite)
     return answer
+
+
+def _checks(site: Site, wishes: list[Wish], shot: Shot) -> tuple[str, ...]:
+    """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
+    found = list(_written_checks(shot))
+    for wish in wishes:
+        if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
+            found.append(f"{wish.name}={wish.text.strip()}")
+            continue
+        found += [f"{name}={spot}" for name, spot in site.spots(wish)]
+    return tuple(dict.fromkeys(found))
+
+
+def _written_checks(shot: Shot) -> tuple[str, ...]:
+    """What the shot names already, as it was written."""
+    words = dict(shot.written).get("check", ())
+    return words if isinstance(words, tuple) else (words,)
 
 
 def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:

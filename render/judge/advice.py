@@ -24,10 +24,10 @@ from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.solving.holding import misfits
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.scene.scene import Scene
 
-__all__ = ["Advice", "advise", "f_number_for_scale", "usual_limits"]
+__all__ = ["Advice", "advise", "f_number_for_scale"]
 
 _UNTESTED = "a photo cannot test this: take one from there, or try a demo scene"
 _LEAST_GAIN = 3.0  # points of score a proposal must bring
@@ -78,19 +78,6 @@ class Advice:
         how = "" if self.tested == ON_PICTURE else f" ({self.tested})"
         cost = f"; {self.cost}" if self.cost else ""
         return f"{self.text}: {self.before:.0f} → {self.after:.0f}{how}{cost}"
-
-
-def usual_limits(focal_mm: float) -> LensLimits:
-    """What such lenses usually allow (common practice, no source), where no lens is named."""
-    return LensLimits(
-        name="a usual tilting lens",
-        focal_mm=focal_mm,
-        widest_f_number=2.8,
-        smallest_f_number=22.0,
-        tilt_limit_deg=8.0,
-        shift_limit_mm=12.0,
-        closest_focus_m=max(0.3, 0.0045 * focal_mm),
-    )
 
 
 def advise(

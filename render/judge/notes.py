@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.verdict import Verdict
@@ -17,6 +16,7 @@ from render.optics.band import ground_band
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
 from render.words import metres
 
 __all__ = ["Note", "trade_notes"]

@@ -1,35 +1,18 @@
-"""Where compiled kernels are kept, so that only the first run ever has to compile them."""
+"""Say that inner loops will be compiled, which happens once."""
 
-import os
-import sys
-from pathlib import Path
-
-import render.engine
+from render.compiled import is_compiled
 from render.load.progress import Progress
 
-__all__ = ["keep_compiled_kernels"]
+__all__ = ["say_compiling"]
+
+#: What a room's loops do, in words, and about how long compiling takes.
+_WORDS = {
+    "engine": "compiling the engine, once on this machine (some ten seconds)",
+    "trace": "compiling the way of light through scenes, once on this machine (some ten seconds)",
+}
 
 
-def keep_compiled_kernels(progress: Progress) -> None:
-    """Point the compiler's cache at a place that can be written, and say when it is empty.
-
-    Kernels are kept beside their source where that can be written, else in the user's own
-    cache folder; must be called before an engine module is imported.
-    """
-    beside = Path(render.engine.__file__).parent
-    if os.access(beside, os.W_OK):
-        cache = beside / "__pycache__"
-    else:
-        cache = Path(os.environ.setdefault("NUMBA_CACHE_DIR", str(_user_cache() / "kernels")))
-    if not any(cache.rglob("*.nbc")):
-        progress("compiling the engine, once on this machine (about a minute)", 0.0)
-
-
-def _user_cache() -> Path:
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Local") / "hingeline"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "hingeline"
-    base = os.environ.get("XDG_CACHE_HOME")
-    return (Path(base) if base else Path.home() / ".cache") / "hingeline"
+def say_compiling(progress: Progress, room: str = "engine") -> None:
+    """Report that a room's loops are going to be compiled, where they were not yet."""
+    if not is_compiled(room):
+        progress(_WORDS[room], 0.0)

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
-from render.load.plan import planned_on
+from render.load.depths.surveyed import relief
+from render.load.named import focus_found
+from render.load.plan import USUAL_F_NUMBER, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.surveyed import relief
 from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
@@ -32,7 +33,6 @@ _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 18
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
 _FOCUS_ROWS = ("40%", "55%", "70%", "85%")
-_USUAL_F_NUMBER = 2.8
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -70,7 +70,7 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.load.mapscene import (
+                from render.load.maps.mapscene import (
                     climbing_heights,
                 )  # compiled kernels: only when wanted
 
@@ -107,7 +107,8 @@ def variants(
     of_the_plan = planned_on(base.shot, base.scene)[1].notes
     loaded = tuple(note for note in base.notes if note not in of_the_plan)
     for values, other in varied(base.shot, axes):
-        scene, planned = planned_on(other, base.scene)
+        found = focus_found(other, base.scene, base.things or {}) if base.things else other
+        scene, planned = planned_on(found, base.scene)
         yield (
             values,
             replace(
@@ -132,7 +133,7 @@ def _as_relief(prepared: Prepared) -> Prepared:
 
 def _stops(shot: Shot) -> tuple[str, ...]:
     """Whole stops from the shot's own f-number, or f/2.8, to f/16."""
-    start = shot.lens.f_number or _USUAL_F_NUMBER
+    start = shot.lens.f_number or USUAL_F_NUMBER
     after = tuple(n for n in _WHOLE_STOPS if float(n) > 1.1 * start)
     return (f"{start:g}", *after)
 

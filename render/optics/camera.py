@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.errors import SettingError
 
-__all__ = ["Camera", "Sensor", "Vantage", "Window", "depth_from_ray_length"]
+__all__ = ["Camera", "Sensor", "Vantage", "Window"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,15 +197,3 @@ class Camera:
         """Return the sensor that this picture fills behind a lens of `focal_mm`."""
         mm_per_px = focal_mm / self.focal_px
         return Sensor(self.width_px * mm_per_px, self.height_px * mm_per_px)
-
-
-def depth_from_ray_length(slopes: ArrayLike, ray_length_m: ArrayLike) -> NDArray[np.float64]:
-    """Depth z of points whose distance along the ray is known: ``length / |D|``.
-
-    Parameters
-    ----------
-    slopes : array_like, shape (..., 2)
-    ray_length_m : array_like, shape (...)
-    """
-    q = np.asarray(slopes, float)
-    return np.asarray(np.asarray(ray_length_m, float) / np.sqrt(1.0 + np.sum(q * q, axis=-1)))

@@ -18,11 +18,9 @@ from render.optics.rim import Rim, rim_for
 __all__ = [
     "FocusedLens",
     "SharpPlane",
-    "extension_at_mm",
     "extension_for",
     "focus_lens",
     "hinge_distance_mm",
-    "image_point_mm",
     "lens_axis",
     "sharp_plane",
 ]
@@ -107,37 +105,6 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
             f"{focal_mm:g} mm, or behind the tilted lens; choose a spot farther away or less tilt"
         )
     return focal_mm / reach
-
-
-def extension_at_mm(
-    focal_mm: float, axis: NDArray[np.float64], position_mm: tuple[float, float], depth_m: float
-) -> float:
-    """Extension (mm) that is sharp at `depth_m` for a fixed place of the sensor.
-
-    Where the angles of a picture are fixed, use `extension_for`. On the camera the focus mark
-    stays at one place of the sensor while the angles breathe, and
-    ``v = (f - n_xy.X) / (n_z - f/z)``.
-
-    Parameters
-    ----------
-    position_mm : tuple of 2 floats
-        Right and down of the z axis, on the upright picture.
-    depth_m : float
-        May be ``inf``.
-
-    Raises
-    ------
-    SettingError
-        If no extension in front of the sensor does it.
-    """
-    offset = float(axis[0]) * position_mm[0] + float(axis[1]) * position_mm[1]
-    reach = float(axis[2]) - focal_mm / (1000.0 * depth_m)
-    if not (reach > 1e-9 and focal_mm - offset > 0):
-        raise SettingError(
-            f"the lens cannot focus at {depth_m:.3g} m at this place of the sensor: nearer than "
-            f"its focal length of {focal_mm:g} mm, or behind the tilted lens"
-        )
-    return (focal_mm - offset) / reach
 
 
 def focus_lens(setting: LensSetting) -> FocusedLens:
@@ -242,21 +209,3 @@ def hinge_distance_mm(focal_mm: float, tilt_deg: ArrayLike) -> NDArray[np.float6
     distance = np.full(sine.shape, np.inf)
     np.divide(focal_mm, sine, out=distance, where=sine != 0)
     return distance
-
-
-def image_point_mm(lens: FocusedLens, points_m: ArrayLike) -> NDArray[np.float64]:
-    """Conjugate image point ``Q = -P f / (P.n - f)`` of scene points, mm, in the frame.
-
-    Parameters
-    ----------
-    points_m : array_like, shape (..., 3)
-
-    Returns
-    -------
-    ndarray, shape (..., 3), float64
-        Behind the lens (z < 0) for real images; infinite for points in the front focal plane.
-    """
-    p = 1000.0 * np.asarray(points_m, float)
-    along = p @ np.asarray(lens.axis)
-    with np.errstate(divide="ignore"):
-        return np.asarray(-p * (lens.focal_mm / (along - lens.focal_mm))[..., None])

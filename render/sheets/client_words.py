@@ -12,7 +12,15 @@ __all__ = ["alternative_words", "client_sentences"]
 _STOREY_M = 3.0
 
 
-def client_sentences(verdict: Verdict, vantage: Vantage | None) -> tuple[str, str, str]:
+_NEAR = (
+    " Anything close to the camera, such as a railing, a wire or a branch, is not in this preview "
+    "yet and would show."
+)
+
+
+def client_sentences(
+    verdict: Verdict, vantage: Vantage | None, *, near_unsaid: bool = False
+) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
     Parameters
@@ -21,8 +29,11 @@ def client_sentences(verdict: Verdict, vantage: Vantage | None) -> tuple[str, st
         Of the setting that is proposed.
     vantage : Vantage or None
         Where the camera stands, if it is known.
+    near_unsaid : bool
+        Nobody said whether something stands near the lens.
     """
-    return _get(verdict), _need(verdict.setting, vantage), _risk(verdict)
+    risk = _risk(verdict) + (_NEAR if near_unsaid else "")
+    return _get(verdict), _need(verdict.setting, vantage), risk
 
 
 def alternative_words(proposed: LensSetting, other: LensSetting) -> str:

@@ -14,12 +14,14 @@ from render.words import parse_height_m
 __all__ = [
     "DepthKeys",
     "MarkWish",
+    "NearWish",
     "PairWish",
     "SkyWish",
     "ThingWish",
     "UprightWish",
     "WallWish",
     "read_mark",
+    "read_near",
     "read_pair",
     "read_place_on_map",
     "read_sky",
@@ -63,6 +65,18 @@ class ThingWish:
     foot: PictureSpot | None
     distance_m: float | None
     flat: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NearWish:
+    """A thing near the lens: a stroke along it, a spot inside, a box or an outline, and how far.
+
+    The shape "none" says that nothing stands near.
+    """
+
+    shape: str
+    spots: tuple[PictureSpot, ...] = ()
+    distance_m: float = math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +149,36 @@ def read_thing(text: str) -> ThingWish:
     foot = read_spot(match[3]) if match[3] else None
     distance = parse_height_m(match[4]) if match[4] else None
     return ThingWish(match[1], spots, foot, distance, bool(match[5]))
+
+
+def read_near(text: str) -> NearWish:
+    """Read "12%,80% 60%,82% 3 m", a stroke and its distance, or "none".
+
+    In front may stand "spot", "box" or "outline"; one place alone is a spot.
+
+    >>> read_near("12%,80% 60%,82% 3 m").shape
+    'stroke'
+    """
+    plain = _plain(text)
+    if plain == "none":
+        return NearWish("none")
+    match = re.fullmatch(
+        rf"(?:(stroke|spot|box|outline)\s+)?({_SPOT}(?:\s+{_SPOT})*)\s+(?:at\s+)?([^,]+)", plain
+    )
+    if not match:
+        raise SettingError(
+            f'"{text}": write a stroke along the thing and how far it is, such as '
+            '"12%,80% 60%,82% 3 m", or "none" if nothing stands near'
+        )
+    spots = tuple(map(read_spot, match[2].split()))
+    shape = match[1] or ("stroke" if len(spots) > 1 else "spot")
+    least = {"stroke": 2, "spot": 1, "box": 2, "outline": 3}[shape]
+    if len(spots) < least or (shape in ("spot", "box") and len(spots) > least):
+        many = {"stroke": "two places or more", "spot": "one place", "box": "two corners"}
+        raise SettingError(
+            f'"{text}": a {shape} needs {many.get(shape, "three corners or more")}, then how far'
+        )
+    return NearWish(shape, spots, parse_height_m(match[3]))
 
 
 def read_wall(text: str) -> WallWish:
@@ -270,6 +314,21 @@ class DepthKeys:
         read_wall,
         shown="'SPOT SPOT'",
         many=True,
+    )
+    near: tuple[NearWish, ...] = shot_key(
+        "--near",
+        "A thing near the lens (rail, post, branch, wire, parapet): a stroke along it and a rough "
+        "distance, '12%,80% 60%,82% 3 m'; 'spot', 'box' or 'outline' in front for another shape; "
+        "'none' if nothing stands near. Repeat it.",
+        read_near,
+        shown="'SPOT SPOT LENGTH'",
+        many=True,
+    )
+    go_on: bool | None = shot_key(
+        "--go-on",
+        "Go on without a thing that cannot be cut out or placed, and say so.",
+        flag,
+        shown="flag",
     )
     sky: SkyWish | None = shot_key(
         "--sky",

@@ -6,6 +6,7 @@ Declared once, as a shot is; the command line, the page and the jobs all read it
 from dataclasses import dataclass
 
 from render.shot.keys import any_number, flag, shot_key, whole
+from render.words import parse_duration_s
 
 __all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]
 
@@ -90,15 +91,22 @@ class DayWishes:
     )
     interval_s: float | None = shot_key(
         "--interval",
-        "Seconds between frames, in place of a look.",
-        any_number("2"),
-        shown="SECONDS",
+        "Seconds between frames, in place of a look. Any two of interval, frames (or clip) and "
+        "time on site give the third.",
+        parse_duration_s,
+        shown="TIME",
+    )
+    frames: int | None = shot_key(
+        "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
+    )
+    on_site_s: float | None = shot_key(
+        "--on-site", "How long there is for it: '10 min'.", parse_duration_s, shown="TIME"
     )
     frames_per_s: float = shot_key(
         "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
     )
-    clip_s: float = shot_key(
-        "--clip", "Seconds of finished clip.", any_number("10"), shown="SECONDS", usual=10.0
+    clip_s: float | None = shot_key(
+        "--clip", "Length of the finished clip; 10 s usually.", parse_duration_s, shown="TIME"
     )
     megapixels: float = shot_key(
         "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0

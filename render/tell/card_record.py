@@ -3,6 +3,7 @@
 from dataclasses import asdict
 from typing import Any
 
+from render.optics.solving.holding import ring_words
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
 from render.tell.plain import plain
@@ -16,6 +17,18 @@ def card_record(card: FieldCard) -> dict[str, Any]:
     exposure = card.exposure
     return plain(
         {
+            "lens": card.limits.name if card.lens_named else None,
+            "stand": asdict(card.stand) | {"words": card.stand.looks},
+            "focus_ring": asdict(card.ring) | {"words": ring_words(card.ring)},
+            "named": [
+                {
+                    "name": thing.name,
+                    "slope_x": thing.slope_x,
+                    "slope_y": thing.slope_y,
+                    "depth_m": thing.depth_m,
+                }
+                for thing in card.named
+            ],
             "exposure": {
                 **asdict(exposure),
                 "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},
@@ -29,9 +42,9 @@ def card_record(card: FieldCard) -> dict[str, Any]:
                 for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
             ],
             "smears": [_smear(smear) for smear in card.smears],
-            "timelapse": asdict(card.timelapse),
+            "timelapse": asdict(card.timelapse) if card.timelapse else None,
             "steps": [asdict(step) for step in card.steps],
-            "video": asdict(card.video),
+            "video": asdict(card.video) if card.video else None,
             "setting_up": list(card.setting_up),
             "checks": [
                 asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
@@ -42,7 +55,6 @@ def card_record(card: FieldCard) -> dict[str, Any]:
             "bring": list(card.bring),
             "caveats": list(card.caveats),
             "cautions": list(card.cautions),
-            "lens": card.limits.name,
         }
     )
 

@@ -8,6 +8,7 @@ import numpy as np
 from render.errors import SettingError
 from render.judge.advice import Advice, advise, f_number_for_scale
 from render.judge.case import Case, assess
+from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
 from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
@@ -22,7 +23,7 @@ from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_record
 from render.words import marked_f_number, spell_f_number
 
-__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record"]
+__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _NO_WISHES = JudgeWishes()
@@ -45,6 +46,11 @@ class Judged:
     advice: tuple[Advice, ...]
     notes: tuple[Note, ...]
     wanted_f_number: float | None
+
+    @property
+    def near_question(self) -> NearQuestion | None:
+        """What is asked about things near the lens, unless that is known."""
+        return near_question(self.case, self.verdict)
 
 
 def judge_prepared(
@@ -87,6 +93,8 @@ def judged_lines(judged: Judged) -> list[str]:
     headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
+    if (asked := judged.near_question) is not None:
+        lines.append(asked.sentence)
     if unsure > 0:
         lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
     if (wanted := judged.wanted_f_number) is not None:
@@ -104,10 +112,19 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
         "f_number_for_scale": judged.wanted_f_number,
+        "near_question": near_record(judged.near_question),
     }
     if prepared.credit:
         record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
     return record
+
+
+def near_record(asked: NearQuestion | None) -> dict[str, Any] | None:
+    """The question about near things, for programs and the page; None where it is answered."""
+    if asked is None:
+        return None
+    limit_m = None if np.isnan(asked.limit_m) else asked.limit_m
+    return {"words": asked.words, "limit_m": limit_m, "place": asked.place, "box": list(asked.box)}
 
 
 def _rebuilder(prepared: Prepared) -> Rebuild | None:

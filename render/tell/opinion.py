@@ -10,7 +10,7 @@ from render.judge.verdict import Verdict
 from render.load.prepared import Prepared
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
-from render.tell.judged import judge_prepared
+from render.tell.judged import judge_prepared, near_record
 from render.tell.told import counted_in, spot_words
 from render.tell.verdict_lines import parts_of
 from render.words import metres, spell_direction, spell_f_number
@@ -49,6 +49,7 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
         "remarks": [*verdict.remarks, *(f"{n.text} ({n.source})" for n in judged.notes)],
+        "near": near_record(judged.near_question),
         "small_print": verdict.small_print,
     }
 

@@ -242,8 +242,8 @@ def _band_lines(choice: BandChoice) -> list[str]:
     if run:
         height = summary.rows[-1].row + 1
         place = (
-            f"down the middle it takes {100 * run.top_px / height:.0f} to "
-            f"{100 * run.bottom_px / height:.0f} % of the height"
+            f"down the middle it takes {100 * run.first_px / height:.0f} to "
+            f"{100 * run.last_px / height:.0f} % of the height"
         )
     if ground:
         place += f", on level ground {metres(ground.near_m)} to {metres(ground.far_m)} away"

@@ -10,7 +10,7 @@ from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.plane import FocusedLens
-from render.optics.summary import ColumnBand, FocusSummary, RowBand, summarise_focus
+from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
 from render.tell.plain import plain
@@ -126,7 +126,10 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "coc_mm": summary.coc_mm,
         "coc_px": summary.coc_px,
         "band": {column.name: _band_record(column) for column in summary.columns},
-        "band_across": {row.name: _across_record(row) for row in summary.across},
+        "band_across": {
+            row.name: {"row_px": row.line, "runs": _runs_record(row, "left", "right")}
+            for row in summary.across
+        },
         "blur": {
             row.name: {"diameter_px": row.diameter_px, "percent_of_height": row.diameter_percent}
             for row in summary.rows
@@ -153,7 +156,7 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
     ]
 
 
-def _run_line(band: ColumnBand | RowBand, size_px: int, way: str, on_ground: str = "") -> str:
+def _run_line(band: LineBand, size_px: int, way: str, on_ground: str = "") -> str:
     start = f"Sharp at the {band.name}: "
     if band.longest is None:
         return start + "nothing"
@@ -201,35 +204,24 @@ def _percent(place_px: float, size_px: int) -> str:
     return f"{100 * place_px / size_px:.0f}"
 
 
-def _band_record(column: ColumnBand) -> dict[str, Any]:
+def _band_record(column: LineBand) -> dict[str, Any]:
     ground = column.ground
     return {
-        "column_px": column.column,
-        "runs": [
-            {
-                "top_px": run.top_px,
-                "bottom_px": run.bottom_px,
-                "top_depth_m": run.top_m,
-                "bottom_depth_m": run.bottom_m,
-            }
-            for run in column.runs
-        ],
+        "column_px": column.line,
+        "runs": _runs_record(column, "top", "bottom"),
         "ground_near_m": ground.near_m if ground else None,
         "ground_sharpest_m": ground.sharp_m if ground else None,
         "ground_far_m": ground.far_m if ground else None,
     }
 
 
-def _across_record(row: RowBand) -> dict[str, Any]:
-    return {
-        "row_px": row.row,
-        "runs": [
-            {
-                "left_px": run.left_px,
-                "right_px": run.right_px,
-                "left_depth_m": run.left_m,
-                "right_depth_m": run.right_m,
-            }
-            for run in row.runs
-        ],
-    }
+def _runs_record(band: LineBand, first: str, last: str) -> list[dict[str, float]]:
+    return [
+        {
+            f"{first}_px": run.first_px,
+            f"{last}_px": run.last_px,
+            f"{first}_depth_m": run.first_m,
+            f"{last}_depth_m": run.last_m,
+        }
+        for run in band.runs
+    ]

@@ -17,6 +17,7 @@ from render.world.drape import draped
 from render.world.ground import ground_height, ground_mesh, is_flat
 from render.world.mesh import Mesh, moved
 from render.world.motion import along_path
+from render.world.sky import sun_colour
 from render.world.surfaces.material import Material, linear_rgb, material_row
 
 __all__ = ["Built", "build"]
@@ -347,7 +348,7 @@ def light_numbers(words: LightWords) -> Light:
     to = np.array([math.sin(a) * math.cos(e), math.cos(a) * math.cos(e), math.sin(e)])
     gain = 2.0**words.exposure_ev
     sun = np.array(
-        linear_rgb(words.sun_colour) if words.sun_colour else _sunlight(words.sun_height_deg)
+        linear_rgb(words.sun_colour) if words.sun_colour else sun_colour(words.sun_height_deg)
     )
     sun = sun * words.sun_level * gain if words.sun_height_deg > -0.5 else np.zeros(3)
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
@@ -384,15 +385,3 @@ def light_numbers(words: LightWords) -> Light:
         lamp,
         len(lamp),
     )
-
-
-def _sunlight(height_deg: float) -> tuple[float, float, float]:
-    """Colour of direct sun: air takes blue away first, the more the lower the sun stands.
-
-    Air mass after Kasten and Young 1989; extinction per air mass by colour is ours, chosen so
-    that a sun of 40 degrees is slightly warm.
-    """
-    h = max(height_deg, 0.1)
-    mass = 1.0 / (math.sin(math.radians(h)) + 0.50572 * (h + 6.07995) ** -1.6364)
-    r, g, b = (math.exp(-k * mass) for k in (0.055, 0.115, 0.215))
-    return 1.22 * r, 1.22 * g, 1.22 * b

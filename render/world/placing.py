@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.words import choices
 from render.world.description import Motion, Thing
 from render.world.surfaces.material import Material
 from render.world.table import Table
@@ -15,6 +16,9 @@ from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 
 __all__ = ["PLACING", "read_things"]
+
+#: What lists every word of a scene file.
+_ALL = "hingeline scenes words lists them"
 
 Place = tuple[float, float, float, float, float]
 
@@ -44,7 +48,7 @@ def read_things(tables: list[Table], materials: Mapping[str, Material]) -> list[
 def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
     name = t.text("kind", "")
     if name not in KINDS:
-        raise t.error("kind", f"choose one of {', '.join(sorted(KINDS))}")
+        raise t.error("kind", f"choose one of {choices(sorted(KINDS), name, _ALL)}")
     kind = KINDS[name]
     seed = int(t.number("seed", 1))
     places = _places(t, seed)
@@ -61,7 +65,9 @@ def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
         values = kind.read(own)
     except InputError as error:
         extra = (
-            f"; every thing also knows {', '.join(PLACING)}" if "is not a key" in str(error) else ""
+            f"; every thing also knows {choices(PLACING, where=_ALL)}"
+            if "is not a key" in str(error)
+            else ""
         )
         raise InputError(f"{t.where}, {error}{extra}") from None
     return Thing(kind, values, stuff, colours, places, called, seed, motion)
@@ -75,7 +81,9 @@ def _material(t: Table, key: str, value: Any, materials: Mapping[str, Material])
             except InputError as error:
                 raise t.error(key, str(error)) from None
         return value
-    raise t.error(key, f'a material\'s name or a colour "#rrggbb"; known: {", ".join(materials)}')
+    raise t.error(
+        key, f'a material\'s name or a colour "#rrggbb"; {choices(materials, str(value), _ALL)}'
+    )
 
 
 def _colours(
@@ -85,7 +93,7 @@ def _colours(
     for slot in t.keys_found():
         values = t.raw(slot)
         if slot not in stuff:
-            raise t.error(slot, f"choose one of {', '.join(stuff)}")
+            raise t.error(slot, f"choose one of {choices(stuff, slot)}")
         if not isinstance(values, list) or not values:
             raise t.error(slot, 'a list of materials or colours, ["#d0c0a0", "brick"]')
         chosen[slot] = tuple(_material(t, slot, value, materials) for value in values)

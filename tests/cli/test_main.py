@@ -4,11 +4,13 @@ import platform
 import subprocess
 import sys
 from importlib.metadata import version
+from pathlib import Path
 
 import pytest
 
 from render import __version__
 from render.cli.main import COMMANDS, load_command
+from tests.cli.run import hingeline
 
 
 def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -40,7 +42,7 @@ def test_the_version_names_what_a_report_needs() -> None:
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_explains_itself_with_an_example(name: str) -> None:
     """Its own help begins with the line in the list, and holds an example."""
-    text = _run(name, "--help").stdout
+    text = hingeline(name, "--help", cwd=Path.cwd()).stdout
 
     assert COMMANDS[name] in " ".join(text.split())
     assert "Example" in text

@@ -20,16 +20,17 @@ CAMERA = Camera(90, 60, 110.0, 41.0, 33.0)
 
 
 def test_the_numbers_give_the_optics_own_defocus() -> None:
-    """Defocus grows by the first two per px right and down, and by the third per 1/m."""
+    """Defocus grows by so much per px right and down, and per 1/m."""
     lens = focus_lens(SETTING)
     field = blur_field(lens, CAMERA, np.full((60, 90), 12.0, np.float32))
-    numbers = optic_numbers(field).astype(float)
+    numbers = optic_numbers(field)
 
     x, y, iz = np.array([3.5, 60.5]), np.array([50.5, 10.5]), np.array([0.0, 0.3])
     at_axis = 1 - lens.extension_mm / lens.focal_mm * lens.axis[2]
-    told = at_axis + numbers[0] * (x - numbers[4]) + numbers[1] * (y - numbers[5]) + numbers[2] * iz
+    told = at_axis + numbers.right * (x - numbers.centre_x) + numbers.down * (y - numbers.centre_y)
+    told += numbers.per_iz * iz
     np.testing.assert_allclose(told, defocus(lens, CAMERA.slopes(x, y), iz), rtol=1e-5, atol=1e-7)
-    assert numbers[3] == pytest.approx(lens.aperture_radius_mm * field.px_per_mm, rel=1e-6)
+    assert numbers.radius == pytest.approx(lens.aperture_radius_mm * field.px_per_mm, rel=1e-6)
 
 
 @pytest.mark.parametrize("quality", [FINAL, PREVIEW])

@@ -2,10 +2,10 @@
 
 import dataclasses
 
-from render.judge.advice import usual_limits
 from render.judge.best import best_setting, preferred, slanted
 from render.judge.case import assess, look
 from render.judge.score import Word
+from render.optics.solving.limits import usual_limits
 
 
 def _options(here, scene, settings):

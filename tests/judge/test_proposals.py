@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from render.judge.advice import usual_limits
 from render.judge.case import assess, look
 from render.judge.proposals import Situation, lens_proposals
+from render.optics.solving.limits import usual_limits
 
 
 def _now(here, setting):

@@ -1,42 +1,20 @@
-"""Compiled kernels are kept where they can be written."""
-
-import os
-from pathlib import Path
+"""That loops will be compiled is said once, for the room that needs it."""
 
 import pytest
 
-import render.engine
-from render.load.compiled import keep_compiled_kernels
+from render.load import compiled
 
 
-def test_a_read_only_package_uses_the_users_cache(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+@pytest.mark.parametrize("room", ["engine", "trace"])
+def test_it_is_said_where_nothing_was_compiled_yet(
+    monkeypatch: pytest.MonkeyPatch, room: str
 ) -> None:
-    """Where the package cannot be written, kernels go to the user's folder, and that is said."""
-    said = []
-    monkeypatch.setattr(os, "access", lambda path, mode: False)
-    monkeypatch.setattr("sys.platform", "linux")
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    monkeypatch.delenv("NUMBA_CACHE_DIR", raising=False)
+    """One line for that room, none for one that is ready."""
+    said: list[str] = []
+    monkeypatch.setattr(compiled, "is_compiled", lambda other: other != room)
 
-    keep_compiled_kernels(lambda what, share: said.append(what))
+    for each in ("engine", "trace"):
+        compiled.say_compiling(lambda what, share: said.append(what), each)
 
-    assert os.environ["NUMBA_CACHE_DIR"] == str(tmp_path / "hingeline" / "kernels")
+    assert len(said) == 1
     assert "once on this machine" in said[0]
-    monkeypatch.delenv("NUMBA_CACHE_DIR")
-
-
-def test_kernels_that_are_there_are_not_announced(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    """With kernels beside the source nothing is said and no folder is changed."""
-    (tmp_path / "__pycache__").mkdir()
-    (tmp_path / "__pycache__" / "kernel.nbc").write_bytes(b"")
-    monkeypatch.setattr(render.engine, "__file__", str(tmp_path / "__init__.py"))
-    monkeypatch.delenv("NUMBA_CACHE_DIR", raising=False)
-    said = []
-
-    keep_compiled_kernels(lambda what, share: said.append(what))
-
-    assert said == []
-    assert "NUMBA_CACHE_DIR" not in os.environ

@@ -85,3 +85,13 @@ def test_alternatives_are_told_by_what_one_sees(change: dict[str, object], words
 
     assert words in told
     assert not JARGON.search(told)
+
+
+def test_a_client_hears_that_near_things_were_not_counted() -> None:
+    """In plain words, and only while nobody answered."""
+    verdict = _verdict(PROPOSED)
+
+    asked = client_sentences(verdict, None, near_unsaid=True)[2]
+
+    assert "railing" in asked
+    assert "railing" not in client_sentences(verdict, None)[2]

@@ -1,6 +1,7 @@
 """Kinds of things: the words a scene file may use for each, and the maker of its shape."""
 
 import math
+import reprlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -8,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from render.errors import InputError
+from render.words import choices
 from render.world.mesh import Mesh
 
 __all__ = ["KINDS", "Kind", "Maker", "Word", "kind", "number", "outline", "pick", "vector", "yes"]
@@ -87,12 +89,12 @@ class Kind:
         values = Values({name: word.start for name, word in self.words.items()})
         for name, found in table.items():
             if name not in self.words:
-                allowed = ", ".join([*self.words, *self.stuff])
+                allowed = choices([*self.words, *self.stuff], name)
                 raise InputError(f'"{name}" is not a key of a {self.name}: {allowed}')
             word = self.words[name]
             value = word.check(found)
             if value is None:
-                raise InputError(f"{name} = {found!r}: {word.allowed}")
+                raise InputError(f"{name} = {reprlib.repr(found)}: {word.allowed}")
             values[name] = value
         return values
 

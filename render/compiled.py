@@ -1,0 +1,100 @@
+"""How inner loops are compiled, and where the outcome is kept.
+
+`loop` is for what Python calls, `step` for what only other compiled code calls: it gets no door
+to Python and no file of its own, which halves its compiling. Both keep IEEE arithmetic, so the
+same input gives the same bytes however they are compiled.
+
+What is kept lies in a folder named after the sources of all loops that are linked together:
+an edit of any of them, in whichever file, compiles them anew.
+"""
+
+import functools
+import hashlib
+import importlib
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+__all__ = ["is_compiled", "kept_in", "loop", "step"]
+
+_PACKAGE = Path(__file__).parent
+#: Rooms whose loops are linked together, and the folders that hold them.
+_LINKED = {
+    "engine": ("engine",),
+    "trace": ("trace", "world/surfaces"),
+    "depth": ("depth",),
+}
+
+
+def loop(**options: Any) -> Callable[[Callable[..., Any]], Any]:
+    """Compile a loop that Python calls; it runs without Python's lock."""
+    numba: Any = importlib.import_module("numba")
+
+    def compiled(function: Callable[..., Any]) -> Any:
+        with _kept_with(function.__module__):
+            return numba.njit(cache=True, nogil=True, error_model="numpy", **options)(function)
+
+    return compiled
+
+
+def step(**options: Any) -> Any:
+    """Compile a part of loops that only they call."""
+    numba: Any = importlib.import_module("numba")
+    doorless = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    return numba.njit(nogil=True, error_model="numpy", **doorless, **options)
+
+
+@functools.cache
+def kept_in(room: str) -> Path:
+    """Folder of a room's compiled loops: beside the source, else in the user's own cache.
+
+    NUMBA_CACHE_DIR, where set, goes before both.
+    """
+    key = hashlib.sha256()
+    for folder in _LINKED[room]:
+        for source in sorted((_PACKAGE / folder).rglob("*.py")):
+            text = source.read_bytes()
+            if b"numba" in text or b"render.compiled" in text:
+                key.update(str(source.relative_to(_PACKAGE)).encode() + b"\0" + text)
+    return _root() / f"{room}-{key.hexdigest()[:12]}"
+
+
+def is_compiled(room: str) -> bool:
+    """Whether a room's loops were compiled before."""
+    return any(kept_in(room).rglob("*.nbc"))
+
+
+@contextmanager
+def _kept_with(module: str) -> Iterator[None]:
+    """Let numba keep what is declared now in our folder, and what others declare in theirs."""
+    config: Any = importlib.import_module("numba.core.config")
+    room = module.split(".")[1]
+    others = config.CACHE_DIR
+    config.CACHE_DIR = str(kept_in("trace" if room == "world" else room))
+    try:
+        yield
+    finally:
+        config.CACHE_DIR = others
+
+
+def _root() -> Path:
+    given = os.environ.get("NUMBA_CACHE_DIR")
+    if given:
+        return Path(given)
+    beside = _PACKAGE / "__pycache__"
+    if os.access(_PACKAGE, os.W_OK):
+        return beside
+    return _user_cache() / "kernels"
+
+
+def _user_cache() -> Path:
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA")
+        return (Path(base) if base else Path.home() / "AppData" / "Local") / "hingeline"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "hingeline"
+    base = os.environ.get("XDG_CACHE_HOME")
+    return (Path(base) if base else Path.home() / ".cache") / "hingeline"
