@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import AsJson, Overwrite, say, takes_shot
+from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
@@ -28,6 +28,7 @@ def judge(
         Path | None,
         typer.Option("--out", "-o", help="Where --show writes; NAME_telltales.png otherwise."),
     ] = None,
+    save_shot: SaveShot = None,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
@@ -49,5 +50,13 @@ def judge(
     from render.jobs.judge import judge as judge_job
 
     with shown_progress() as progress:
-        made = judge_job(shot, wishes, out, show=show, overwrite=overwrite, progress=progress)
+        made = judge_job(
+            shot,
+            wishes,
+            out,
+            show=show,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
     say(made, as_json)

@@ -273,7 +273,7 @@ def _render_all(
             for scene, _ in scenes
         ]
         words = " · ".join(
-            axis_words(axis.name, value, prepared.setting)
+            axis_words(axis.name, value, prepared.setting, prepared.scene.vantage)
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)

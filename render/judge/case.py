@@ -172,17 +172,18 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         case.vantage_found,
         (measures.sharp_x, measures.sharp_y),
         measures.focus_inverse,
-        measures.follows_sharp(samples, case.just_seen),
+        measures.sharpness(samples, case.just_seen),
     )
     from_top = samples.from_top(measures.sharp_y)
     picture = picture_cues(samples, case.colour, from_top, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
+    vouched = math.sqrt(max(0.0, measures.correlation))  # of the blur that seems to follow depth
     evidence = Evidence(
         apparent_m=apparent,
         correlation=measures.correlation,
-        seen=measures.following_blur / case.just_seen,
+        seen=vouched * measures.following_blur / case.just_seen,
         sharp_share=measures.looks_sharp,
-        scale=1000.0 * measures.pupil_m / RULES.pupil_mm,
+        scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
         depression_deg=stood.depression_deg,
         above_share=stood.above_share,
         height_m=case.vantage.height_m if case.vantage else math.nan,

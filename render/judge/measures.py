@@ -119,10 +119,13 @@ class Measures:
     depth_gradient: tuple[float, float]
     band: Band
 
-    def follows_sharp(self, samples: Samples, most: float) -> NDArray[np.bool_]:
-        """True where the fitted plain lens blurs by at most a fraction `most` of the height."""
+    def sharpness(self, samples: Samples, just_seen: float) -> Floats:
+        """How sharp the fitted plain lens shows each sample, 0 to 1, shape (N,); 0 for the sky.
+
+        Soft on purpose: a cell that crosses a limit moves nothing.
+        """
         blur = np.abs(self.slope * samples.inverse + self.intercept) / samples.slope_height
-        return np.asarray(blur <= most) & samples.seen
+        return np.exp(-0.5 * (blur / (2.0 * just_seen)) ** 2) * samples.seen
 
     @property
     def focus_m(self) -> float:

@@ -49,11 +49,12 @@ class Evidence:
     correlation : float
         C: of blur with depth.
     seen : float
-        Blur at the edges over the blur that is just seen, as far as it follows depth.
+        Blur at the edges over the blur that is just seen: as much as follows depth, times the
+        root of C, so that a chance slope through a cloud of points is no strength.
     sharp_share : float
         Share of the detail that looks sharp at the viewing size, by the blur that follows depth.
     scale : float
-        S of 1:S, seen by the eye.
+        S of 1:S, seen by the eye, times the root of C likewise.
     depression_deg : float
         The band below eye level.
     above_share : float

@@ -72,18 +72,18 @@ def stance(
     found: bool,
     centre: tuple[float, float],
     focus_inverse: float,
-    sharp: NDArray[np.bool_],
+    sharp: NDArray[np.float64],
 ) -> Stance:
     """Gather the stance for a band whose middle has the slopes `centre`.
 
     Parameters
     ----------
     sharp : ndarray, shape (N,)
-        True where a sample looks sharp.
+        How sharp each sample looks, 0 to 1.
     """
     standing = math.nan
     if vantage is not None:
-        standing = float(np.mean(sharp & stands(samples, vantage)))
+        standing = float(np.mean(sharp * stands(samples, vantage)))
     near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
     return Stance(
         depression_deg=depression_deg(vantage, centre) if vantage else math.nan,

@@ -18,6 +18,14 @@ class JudgeWishes:
     scale: float | None = shot_key(
         "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
+    best: bool = shot_key(
+        "--best",
+        "Also search for the best setting of this lens from here: tilt, swing, f-number and focus "
+        "within its limits.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
     seen_by: str = shot_key(
         "--seen-by",
         "Who looks at the model: eye, telephone, 'close-up lens at f/8' or 'at f/16'. "

@@ -7,17 +7,21 @@ import numpy as np
 
 from render.errors import SettingError
 from render.judge.advice import Advice, advise, f_number_for_scale
+from render.judge.best import Found, best_setting
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
+from render.judge.proposals import change_words
 from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
+from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
+from render.tell.setting_values import option_words, setting_values
 from render.tell.summary import credit_words, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_record
@@ -37,6 +41,8 @@ class Judged:
     ----------
     wanted_f_number : float or None
         At which it would read as the scale that was asked about.
+    best : Found or None
+        The best setting of this lens from here, if that was asked for.
     """
 
     prepared: Prepared
@@ -46,6 +52,7 @@ class Judged:
     advice: tuple[Advice, ...]
     notes: tuple[Note, ...]
     wanted_f_number: float | None
+    best: Found | None = None
 
     @property
     def near_question(self) -> NearQuestion | None:
@@ -84,7 +91,41 @@ def judge_prepared(
         ),
         notes=trade_notes(case, verdict),
         wanted_f_number=wanted,
+        best=_best(prepared, case) if wishes.best else None,
     )
+
+
+def _best(prepared: Prepared, case: Case) -> Found:
+    limits = prepared.limits or usual_limits(prepared.setting.focal_mm)
+    return best_setting(case, prepared.setting, limits, thorough=True)
+
+
+def _best_lines(judged: Judged) -> list[str]:
+    """What the search found, what it gained, and how to ask for it."""
+    found, before = judged.best, judged.verdict.score
+    if found is None:
+        return []
+    words = change_words(judged.case, judged.prepared.setting, found.setting)
+    if not words or found.score.value < before.value + 0.5:
+        return ["Best setting of this lens from here: the one it has"]
+    values = setting_values(found.setting, judged.prepared)
+    return [
+        f"Best setting of this lens from here: {', '.join(words)}: "
+        f"{before.value:.0f} → {found.score.value:.0f}, {found.score.word}",
+        f"As options: {option_words(values)}",
+    ]
+
+
+def _best_record(judged: Judged) -> dict[str, Any] | None:
+    found = judged.best
+    if found is None:
+        return None
+    return {
+        "values": setting_values(found.setting, judged.prepared),
+        "before": judged.verdict.score.value,
+        "after": found.score.value,
+        "word": str(found.score.word),
+    }
 
 
 def judged_lines(judged: Judged) -> list[str]:
@@ -92,7 +133,7 @@ def judged_lines(judged: Judged) -> list[str]:
     prepared, unsure = judged.prepared, judged.case.depth_error
     headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
-    lines += [f"Depth: {prepared.depth_how}", *rest]
+    lines += [f"Depth: {prepared.depth_how}", *_best_lines(judged), *rest]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
     if unsure > 0:
@@ -113,6 +154,7 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "assumed": list(prepared.notes),
         "f_number_for_scale": judged.wanted_f_number,
         "near_question": near_record(judged.near_question),
+        "best": _best_record(judged),
     }
     if prepared.credit:
         record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
