@@ -26,6 +26,7 @@ _LINKED = {
     "engine": ("engine",),
     "trace": ("trace", "world/surfaces"),
     "depth": ("depth",),
+    "files": ("files/clips",),
 }
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "parse_millimetres",
     "parse_pitch",
     "parse_place",
+    "parse_seconds",
     "parse_size_mm",
     "pitch_words",
     "rise_words",
@@ -233,19 +234,32 @@ def parse_height_m(text: str) -> float:
     return value * _METRES_IN.get(unit, 1.0)
 
 
+def parse_seconds(text: str) -> float:
+    """Read a time in seconds, 0 or more: "4", "4 s", "250 ms", "1/50 s", "2 min", "1.5 h".
+
+    >>> parse_seconds("1/50 s"), parse_seconds("2 min")
+    (0.02, 120.0)
+    """
+    units = "ms|s|sec|seconds?|min|minutes?|h|hours?"
+    match = re.fullmatch(rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({units})?\s*", text.lower())
+    below = float(match.group(2) or 1) if match else 0.0
+    if not match or not below > 0:
+        raise SettingError(f'"{text}" is not a time: write seconds, such as 4, "1/50 s" or "2 min"')
+    unit = match.group(3) or "s"
+    value = float(match.group(1)) / below
+    return value / 1000 if unit == "ms" else value * {"m": 60.0, "h": 3600.0}.get(unit[0], 1.0)
+
+
 def parse_duration_s(text: str) -> float:
-    """Read a time span in seconds: "2", "90 s", "10 min", "1.5 h".
+    """Read a time span in seconds, above 0: "2", "90 s", "10 min", "1.5 h".
 
     >>> parse_duration_s("10 min"), parse_duration_s("2")
     (600.0, 2.0)
     """
-    match = re.fullmatch(
-        rf"\s*{_NUMBER}\s*(s|sec|second|seconds|min|minute|minutes|h|hour|hours)?\s*", text.lower()
-    )
-    value = float(match.group(1)) if match else 0.0
-    if not match or not value > 0:
+    value = parse_seconds(text)
+    if not value > 0:
         raise SettingError(f'"{text}" is no time span: write seconds or minutes, "2 s", "10 min"')
-    return value * {"m": 60.0, "h": 3600.0}.get((match.group(2) or "s")[0], 1.0)
+    return value
 
 
 def parse_millimetres(text: str) -> float:

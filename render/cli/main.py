@@ -32,6 +32,7 @@ COMMANDS = {
     "section": "Draw camera, plane of sharp focus and scene from the side, to scale.",
     "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
+    "film": "Film through this lens: clips, stills, scenes that move, one still animated.",
     "page": "Do the whole job by hand, in the browser.",
     "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
 }

@@ -13,6 +13,7 @@ from pathlib import Path
 from render.errors import InputError, SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.keyframes import KeyFrame
 from render.shot.keys import (
     Key,
     PictureSpot,
@@ -318,6 +319,8 @@ class Shot:
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()
+    #: How it moves in a film; `render`, `judge` and the like take it as it stands.
+    key_frames: tuple[KeyFrame, ...] = ()
     #: The given values by name, in their owner's own words, so that a shot can be written back.
     written: tuple[tuple[str, Words], ...] = ()
 

@@ -114,7 +114,7 @@ class DayWishes:
         "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
     )
     clip_s: float | None = shot_key(
-        "--clip", "Length of the finished clip; 10 s usually.", parse_duration_s, shown="TIME"
+        "--clip", "Length of the finished clip.", parse_duration_s, shown="TIME"
     )
     megapixels: float = shot_key(
         "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0

@@ -3,8 +3,8 @@
 import math
 import zlib
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,7 +20,7 @@ from render.world.motion import along_path
 from render.world.sky import sun_colour
 from render.world.surfaces.material import Material, linear_rgb, material_row
 
-__all__ = ["Built", "build"]
+__all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
@@ -40,6 +40,8 @@ class Built:
         Of every placement, whether a camera may not be inside each thing in it.
     names : tuple of tuples of str
         What errors call them.
+    placed : tuple
+        Where every shape stands, for `at_moment`.
     """
 
     world: World
@@ -48,6 +50,7 @@ class Built:
     spots: Mapping[str, tuple[float, float, float]]
     solid: tuple[tuple[bool, ...], ...]
     names: tuple[tuple[str, ...], ...]
+    placed: "tuple[_Placed, ...]" = ()
 
 
 class _Materials:
@@ -136,7 +139,8 @@ def build(description: Description, time_s: float = 0.0) -> Built:
     if description.ground is not None:
         ground = [materials.index(description.ground.material, "")]
         alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
-    for thing in description.things:
+    of_mover: dict[str | tuple[str, str], _Placed] = {}
+    for at, thing in enumerate(description.things):
         for copy, place in enumerate(thing.places):
             rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
             mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)))
@@ -153,7 +157,12 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             if id(mesh) not in roots:
                 roots[id(mesh)] = shapes.add(mesh)
             root, bounds = roots[id(mesh)]
-            rows.append(_Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named]))
+            moves = (at, copy) if thing.motion is not None else None
+            row = _Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named], moves)
+            rows.append(row)
+            if moves and thing.name and copy == 0:
+                of_mover[thing.name] = row
+                of_mover.update({(thing.name, part): row for part, _ in mesh.spots})
             pick += stuff
     if alone.meshes:
         root, bounds = shapes.add(*alone.joined())
@@ -161,7 +170,12 @@ def build(description: Description, time_s: float = 0.0) -> Built:
         pick += alone.stuff
     if not rows:
         raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
-    spots = {**_called(parts), **spots}
+    called = _called(parts)
+    spots = {**{name: parts[part] for name, part in called.items()}, **spots}
+    for name in spots:
+        owner = of_mover.get(called.get(name, name))
+        if owner is not None:
+            owner.spots.append(name)
     return _assemble(shapes, materials, rows, pick, spots, description.light)
 
 
@@ -170,14 +184,31 @@ def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float,
     return float(x), float(y), float(z)
 
 
-def _called(
-    parts: Mapping[tuple[str, str], tuple[float, float, float]],
-) -> dict[str, tuple[float, float, float]]:
+def _called(parts: Iterable[tuple[str, str]]) -> dict[str, tuple[str, str]]:
     """Names of parts: "left eye" where one thing has such a part, else "ann left eye"."""
-    owners = Counter(part for _thing, part in parts)
+    every = list(parts)
+    owners = Counter(part for _thing, part in every)
     return {
-        part if owners[part] == 1 else f"{thing} {part}": p for (thing, part), p in parts.items()
+        part if owners[part] == 1 else f"{thing} {part}": (thing, part) for thing, part in every
     }
+
+
+def at_moment(built: Built, description: Description, time_s: float) -> Built:
+    """The same scene at another moment: what `build` makes of it, without making shapes anew."""
+    spots = dict(built.spots)
+    rows = []
+    for row in built.placed:
+        if row.moves is None:
+            rows.append(row)
+            continue
+        thing, copy = description.things[row.moves[0]], row.moves[1]
+        matrix = _matrix(description, thing, copy, thing.places[copy], time_s)
+        for name in row.spots:
+            spots[name] = _there(matrix @ np.linalg.inv(row.matrix), spots[name])
+        rows.append(replace(row, matrix=matrix))
+    top, inverse = _top(rows)
+    world = built.world._replace(top=top, inverse=inverse)
+    return replace(built, world=world, spots=spots, placed=tuple(rows))
 
 
 class _Alone:
@@ -221,6 +252,10 @@ class _Placed:
     first: int
     solid: list[bool]
     names: list[str]
+    #: Which thing and which copy of it moves; None for what stands.
+    moves: tuple[int, int] | None = None
+    #: Spots that move with it.
+    spots: list[str] = field(default_factory=list)
 
 
 class _Meshes:
@@ -300,23 +335,10 @@ def _assemble(
     spots: dict[str, tuple[float, float, float]],
     words: LightWords,
 ) -> Built:
-    low, high, inverse = [], [], []
-    for row in rows:
-        b = row.bounds
-        corners = np.array(
-            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-        )
-        there = corners @ row.matrix.T
-        low.append(there[:, :3].min(axis=0) - 1e-4)
-        high.append(there[:, :3].max(axis=0) + 1e-4)
-        inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
-    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
-    top, leaves = widened(box, kid)
-    links = top.view(np.int32)[:, 48:56]
-    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
+    top, inverse = _top(rows)
     world = World(
-        aligned(top),
-        np.ascontiguousarray(inverse, np.float32),
+        top,
+        inverse,
         np.array([row.root for row in rows], np.int32),
         aligned(np.concatenate(shapes.wide)),
         aligned(np.concatenate(shapes.blocks)),
@@ -339,7 +361,27 @@ def _assemble(
         spots,
         tuple(tuple(row.solid) for row in rows),
         tuple(tuple(row.names) for row in rows),
+        tuple(rows),
     )
+
+
+def _top(rows: Sequence[_Placed]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """The tree over all placements, and the way from the world into each."""
+    low, high, inverse = [], [], []
+    for row in rows:
+        b = row.bounds
+        corners = np.array(
+            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        )
+        there = corners @ row.matrix.T
+        low.append(there[:, :3].min(axis=0) - 1e-4)
+        high.append(there[:, :3].max(axis=0) + 1e-4)
+        inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
+    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
+    top, leaves = widened(box, kid)
+    links = top.view(np.int32)[:, 48:56]
+    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
+    return aligned(top), np.ascontiguousarray(inverse, np.float32)
 
 
 def light_numbers(words: LightWords) -> Light:
