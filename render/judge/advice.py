@@ -32,7 +32,7 @@ __all__ = ["Advice", "advise", "f_number_for_scale"]
 _UNTESTED = "a photo cannot test this: take one from there, or try a demo scene"
 _LEAST_GAIN = 3.0  # points of score a proposal must bring
 _MORE_THAN_ONE = 3.0  # points that several changes must bring over the best single one
-_MOST = 6  # lines that are said
+_MOST, _STILL = 6, 2  # lines that are said; where none makes a model of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +77,8 @@ class Advice:
             return f"{self.text} ({self.tested})"
         how = "" if self.tested == ON_PICTURE else f" ({self.tested})"
         cost = f"; {self.cost}" if self.cost else ""
+        if self.word in (Word.WONT, Word.CLOSE):
+            cost += "; it still won't read"
         return f"{self.text}: {self.before:.0f} → {self.after:.0f}{how}{cost}"
 
 
@@ -103,8 +105,8 @@ def advise(
     Returns
     -------
     tuple of Advice
-        Proposals that gain at least three points and might read then; where none reads, those
-        that a picture cannot test.
+        Proposals that gain at least three points and might read then, or else the two best;
+        where none reads, also those that a picture cannot test.
     """
     now = Situation(
         scene, case, setting, assess(case, setting), limits or usual_limits(setting.focal_mm)
@@ -119,8 +121,9 @@ def advise(
         if advice is not None:
             tested.append(advice)
     tested.sort(key=lambda advice: -(advice.after or 0.0))
-    together = _together(now, tested)
-    lines = _best_of_each([*together, *tested])[:_MOST]
+    lines = _best_of_each([*_together(now, tested), *tested])
+    helping = [line for line in lines if line.word in (Word.READS, Word.MIGHT)]
+    lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere
     enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
     hopeless = now.found.score.word is Word.CLOSE
     untested = () if rebuild is not None or enough or hopeless else unseen(now)
@@ -161,8 +164,8 @@ def _run(now: Situation, trial: Trial) -> Advice | None:
     except SettingError:  # a proposal that no extension focuses is no advice
         return None
     before, after = now.found.score.value, found.score
-    if after.value < before + _LEAST_GAIN or after.word in (Word.WONT, Word.CLOSE):
-        return None  # a better score that still won't read is no help
+    if after.value < before + _LEAST_GAIN:
+        return None
     text = trial.text
     if trial.refocused:
         text += f", focused {spot_words(trial.case, trial.setting)}"

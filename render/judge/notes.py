@@ -9,6 +9,7 @@ from scipy import ndimage
 
 from render.judge.case import Case
 from render.judge.measures import Measures
+from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.viewpoint import height_above_ground, is_bare_ground, looks_sharp, stands
 from render.judge.weights import RULES
@@ -23,6 +24,7 @@ __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
+_CAR_M = 4.5  # common practice
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -57,7 +59,7 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
             notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
     notes += _viewing(case, verdict.setting)
-    if verdict.marks.weakest == "viewpoint":
+    if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
         notes.append(
             Note(
                 "viewpoint",
@@ -76,9 +78,14 @@ def _sense_of_place(case: Case, verdict: Verdict) -> Note:
     width = camera.width_px / camera.focal_px * depth
     return Note(
         "place",
-        f"the frame is {metres(width)} wide at the band ({width / 4.5:.0f} lengths of a car): "
-        "wide enough to show where this is?",
+        f"the frame is {metres(width)} wide at the band{_cars(width)}: wide enough to show where "
+        "this is?",
     )
+
+
+def _cars(width_m: float) -> str:
+    cars = round(width_m / _CAR_M)
+    return f" ({cars} lengths of a car)" if cars > 1 else ""
 
 
 def _table_top(case: Case, verdict: Verdict) -> list[Note]:
@@ -103,7 +110,7 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     middle = camera.width_px / 2
     lens = focus_lens(verdict.setting)
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
-    if ground is None or not (math.isfinite(ground.near_m) and ground.near_m > 0):
+    if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
     text = f"on level ground the band runs from {metres(ground.near_m)} to "
     text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "

@@ -63,7 +63,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
     if gates.eye_level < _COSTS:
         ranked.append((gates.eye_level, _eye_level(case, found)))
     if (gates.close < _COSTS and blurred and follows) or found.score.word is Word.CLOSE:
-        ranked.append((0.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+        ranked.append((-1.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if evidence.sharp_share < RULES.sharp_none:

@@ -1,6 +1,6 @@
 """A planned photograph judged, with advice and notes: the same for every command and the page."""
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
 from render.judge.proposals import change_words
+from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
 from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
@@ -43,6 +44,8 @@ class Judged:
         At which it would read as the scale that was asked about.
     best : Found or None
         The best setting of this lens from here, if that was asked for.
+    sharpness : Sharpness or None
+        Where the shot asks for no miniature: whether what it asks for is sharp.
     """
 
     prepared: Prepared
@@ -53,6 +56,7 @@ class Judged:
     notes: tuple[Note, ...]
     wanted_f_number: float | None
     best: Found | None = None
+    sharpness: Sharpness | None = None
 
     @property
     def near_question(self) -> NearQuestion | None:
@@ -78,6 +82,9 @@ def judge_prepared(
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     rebuild = _rebuilder(prepared) if elsewhere else None
+    sharp = None
+    if is_no_miniature(case, verdict):
+        sharp = sharpness(case, prepared.setting, prepared.named)
     wanted = None
     if wishes.scale is not None:
         wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
@@ -86,12 +93,15 @@ def judge_prepared(
         wishes=wishes,
         case=case,
         verdict=verdict,
-        advice=tuple(
-            advise(prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild)
+        advice=()
+        if sharp
+        else advise(
+            prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild
         ),
-        notes=trade_notes(case, verdict),
+        notes=() if sharp else trade_notes(case, verdict),
         wanted_f_number=wanted,
         best=_best(prepared, case) if wishes.best else None,
+        sharpness=sharp,
     )
 
 
@@ -132,6 +142,9 @@ def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
     headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+    if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
+        to_do = f"To do: {asked_for.to_do(prepared.setting)}"
+        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
     lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *_best_lines(judged), *rest]
     if (asked := judged.near_question) is not None:
@@ -155,10 +168,19 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "f_number_for_scale": judged.wanted_f_number,
         "near_question": near_record(judged.near_question),
         "best": _best_record(judged),
+        "sharpness": _sharpness_record(judged),
     }
     if prepared.credit:
         record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
     return record
+
+
+def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
+    found = judged.sharpness
+    if found is None:
+        return None
+    said = {"sentence": found.sentence, "to_do": found.to_do(judged.prepared.setting)}
+    return asdict(found) | said
 
 
 def near_record(asked: NearQuestion | None) -> dict[str, Any] | None:

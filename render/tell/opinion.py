@@ -31,7 +31,7 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     return {
         "sentence": verdict.headline,
         "short": _short(verdict),
-        "why": _why(verdict),
+        "why": judged.sharpness.sentence + "." if judged.sharpness else _why(verdict),
         "parts": [
             {
                 "name": _NAMES.get(part.name, part.name.capitalize()),
