@@ -26,7 +26,7 @@ from render.words import metres
 __all__ = ["Verdict", "judge", "judge_case"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Verdict:
     """The judgement of one lens setting on one scene.
 
@@ -87,6 +87,10 @@ class Verdict:
     just_seen: float
     bare_ground: bool
     remarks: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        """The verdict in one sentence."""
+        return f"Verdict({self.sentence!r})"
 
     @property
     def word(self) -> Word:

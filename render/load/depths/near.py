@@ -40,7 +40,7 @@ def with_near(
         except InputError as error:
             said = f"near thing {number}: {error}"
             if not keys.go_on:
-                raise InputError(said) from None
+                raise InputError(f"{said} (or go on without it: --go-on)") from None
             remarks.append(f"left out: {said}")
             continue
         nearest[region] = np.minimum(nearest[region], np.float32(wish.distance_m))
