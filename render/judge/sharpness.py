@@ -108,7 +108,12 @@ def is_no_miniature(case: Case, verdict: Verdict) -> bool:
     return near or level
 
 
-def sharpness(case: Case, setting: LensSetting, named: Sequence[Target]) -> Sharpness:
+def sharpness(
+    case: Case,
+    setting: LensSetting,
+    named: Sequence[Target],
+    focused_on: str = "what is focused on",
+) -> Sharpness:
     """Look at the things a shot names, or else at what it is focused on.
 
     Parameters
@@ -120,7 +125,7 @@ def sharpness(case: Case, setting: LensSetting, named: Sequence[Target]) -> Shar
     places = [(target.name, target.slope_x, target.slope_y, target.depth_m) for target in named]
     if not places and isinstance(setting.focus, FocusSpot):
         spot = setting.focus
-        places = [("what is focused on", spot.slope_x, spot.slope_y, spot.depth_m)]
+        places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
     height, limit = case.samples.slope_height, case.just_seen
     things = []
     for name, x, y, depth in places:

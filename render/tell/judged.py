@@ -22,6 +22,7 @@ from render.optics.camera import Vantage
 from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
+from render.tell.seen import sharp_names
 from render.tell.setting_values import option_words, setting_values
 from render.tell.summary import credit_words, setting_words
 from render.tell.verdict_lines import verdict_lines
@@ -84,7 +85,8 @@ def judge_prepared(
     rebuild = _rebuilder(prepared) if elsewhere else None
     sharp = None
     if is_no_miniature(case, verdict):
-        sharp = sharpness(case, prepared.setting, prepared.named)
+        called = sharp_names(prepared)[:1]
+        sharp = sharpness(case, prepared.setting, prepared.named, *called)
     wanted = None
     if wishes.scale is not None:
         wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
