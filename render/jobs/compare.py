@@ -15,7 +15,7 @@ from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
-from render.judge.best import preferred
+from render.judge.advising.best import preferred
 from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case

@@ -6,14 +6,14 @@ from typing import Any
 import numpy as np
 
 from render.errors import SettingError
-from render.judge.advice import Advice, advise, f_number_for_scale
-from render.judge.best import Found, best_setting
+from render.judge.advising.advice import Advice, advise, f_number_for_scale
+from render.judge.advising.best import Found, best_setting
+from render.judge.advising.proposals import change_words
+from render.judge.advising.vantages import Rebuild
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
-from render.judge.proposals import change_words
 from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
-from render.judge.vantages import Rebuild
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.prepared import Prepared

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from render.judge.advice import Advice
+from render.judge.advising.advice import Advice
 from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict

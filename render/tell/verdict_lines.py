@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from render.judge.advice import Advice
+from render.judge.advising.advice import Advice
 from render.judge.cues import Picture
 from render.judge.notes import Note
 from render.judge.score import Word

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from render.judge.advice import Advice
+from render.judge.advising.advice import Advice
 from render.judge.notes import Note
 from render.judge.score import Word
 from render.judge.telltales import Telltale

@@ -2,7 +2,7 @@
 
 import json
 
-from render.judge.advice import advise
+from render.judge.advising.advice import advise
 from render.judge.case import look
 from render.judge.notes import trade_notes
 from render.judge.verdict import judge_case

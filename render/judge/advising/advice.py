@@ -1,6 +1,6 @@
 """Advice: what would help, worked out backwards and then re-judged by running it.
 
-Closed forms propose (`render.judge.proposals`, `render.judge.vantages`); the score beside each
+Closed forms propose (`render.judge.advising.proposals`, `render.judge.advising.vantages`); the score beside each
 line is that of the whole judgement run anew, never a promise.
 """
 
@@ -8,9 +8,8 @@ import math
 from dataclasses import dataclass
 
 from render.errors import SettingError
-from render.judge.best import best_setting
-from render.judge.case import Assessment, Case, assess
-from render.judge.proposals import (
+from render.judge.advising.best import best_setting
+from render.judge.advising.proposals import (
     ON_PICTURE,
     Situation,
     Trial,
@@ -18,8 +17,9 @@ from render.judge.proposals import (
     lens_proposals,
     spot_words,
 )
+from render.judge.advising.vantages import Rebuild, frame_proposals, unseen
+from render.judge.case import Assessment, Case, assess
 from render.judge.score import Word
-from render.judge.vantages import Rebuild, frame_proposals, unseen
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from render.judge.proposals import Situation, Trial
+from render.judge.advising.proposals import Situation, Trial
 from render.judge.samples import Samples, sample
 from render.judge.weights import RULES
 from render.optics.camera import Vantage

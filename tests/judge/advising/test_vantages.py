@@ -6,10 +6,10 @@ import math
 import numpy as np
 import pytest
 
-from render.judge.advice import advise
+from render.judge.advising.advice import advise
+from render.judge.advising.proposals import Situation
+from render.judge.advising.vantages import frame_proposals, unseen
 from render.judge.case import assess, look
-from render.judge.proposals import Situation
-from render.judge.vantages import frame_proposals, unseen
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.solving.limits import usual_limits

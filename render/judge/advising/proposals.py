@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from render.judge.best import slanted
+from render.judge.advising.best import slanted
 from render.judge.case import Assessment, Case
 from render.judge.telltales import find_telltales
 from render.judge.weights import RULES

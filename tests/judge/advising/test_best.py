@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from render.judge.best import best_setting, preferred, slanted
+from render.judge.advising.best import best_setting, preferred, slanted
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.optics.solving.limits import usual_limits

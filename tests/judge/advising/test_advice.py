@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 
 from render.errors import SettingError
-from render.judge.advice import advise, f_number_for_scale
-from render.judge.best import best_setting
+from render.judge.advising.advice import advise, f_number_for_scale
+from render.judge.advising.best import best_setting
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.judge.verdict import judge
 from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 
-CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
+CHECKS = json.loads((Path(__file__).parents[2] / "data" / "miniature_checks.json").read_text())
 
 
 def _advice(here, setting, fronts=(), **more):
