@@ -24,7 +24,7 @@ from render.words import metres
 __all__ = ["Verdict", "judge", "judge_case"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Verdict:
     """The judgement of one lens setting on one scene.
 
@@ -70,6 +70,10 @@ class Verdict:
     coc_mm: float
     bare_ground: bool
     remarks: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        """The verdict in one sentence."""
+        return f"Verdict({self.sentence!r})"
 
     @property
     def word(self) -> Word:

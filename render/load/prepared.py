@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Prepared"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Prepared:
     """One planned photograph, ready to be rendered or judged.
 
@@ -79,6 +79,11 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+
+    def __repr__(self) -> str:
+        """What is looked at, and how, without the pixels."""
+        of = self.shot.picture or self.shot.scene
+        return f"Prepared({of!r}, {self.scene!r}, {self.setting!r})"
 
     @property
     def encoding(self) -> Encoding:

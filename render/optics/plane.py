@@ -108,7 +108,18 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
 
 
 def focus_lens(setting: LensSetting) -> FocusedLens:
-    """Work out the extension of a setting and gather what blur depends on."""
+    """Work out the extension of a setting and gather what blur depends on.
+
+    Raises
+    ------
+    SettingError
+        If it is no setting, or cannot be focused so.
+    """
+    if not isinstance(setting, LensSetting):
+        raise SettingError(
+            f"a lens is set by a LensSetting, not by {type(setting).__name__}: such as "
+            "LensSetting(focal_mm=45, f_number=2.8, focus=FocusDistance(18))"
+        )
     axis = lens_axis(setting.tilt_deg, setting.swing_deg)
     return FocusedLens(
         focal_mm=setting.focal_mm,

@@ -57,7 +57,8 @@ class ThingWish:
     """A standing thing: by a spot inside, a box or an outline.
 
     It stands on the ground at its foot (else its lowest place) and faces the camera, unless
-    its distance is given; `flat` keeps one depth all over it.
+    its distance is given; `flat` keeps one depth all over it. A spot may be helped by further
+    places that belong to the thing (`more`) and by places that do not (`less`).
     """
 
     shape: str
@@ -65,6 +66,8 @@ class ThingWish:
     foot: PictureSpot | None
     distance_m: float | None
     flat: bool
+    more: tuple[PictureSpot, ...] = ()
+    less: tuple[PictureSpot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,10 +133,13 @@ def read_upright(text: str) -> UprightWish:
 def read_thing(text: str) -> ThingWish:
     """Read "spot 40%,50%", "box 10%,20% 30%,60%" or "outline 1,1 9,1 9,9", and what follows.
 
-    What may follow, in this order: "foot 20%,61%", "at 18 m", "flat".
+    What may follow, in this order: after a spot "with 42%,60%" and "without 45%,70%", each one
+    place or more; then "foot 20%,61%", "at 18 m", "flat".
     """
     match = re.fullmatch(
-        rf"(spot|box|outline)((?:\s+{_SPOT})+)(?:\s+foot\s+({_SPOT}))?(?:\s+at\s+(.+?))?(\s+flat)?",
+        rf"(spot|box|outline)((?:\s+{_SPOT})+)(?:\s+with((?:\s+{_SPOT})+))?"
+        rf"(?:\s+without((?:\s+{_SPOT})+))?"
+        rf"(?:\s+foot\s+({_SPOT}))?(?:\s+at\s+(.+?))?(\s+flat)?",
         _plain(text),
     )
     if not match:
@@ -146,9 +152,12 @@ def read_thing(text: str) -> ThingWish:
     if len(spots) < least or (match[1] != "outline" and len(spots) > least):
         many = {1: "one spot", 2: "two corners", 3: "three corners or more"}[least]
         raise SettingError(f'"{text}": a {match[1]} needs {many}: write "box 10%,20% 30%,60%"')
-    foot = read_spot(match[3]) if match[3] else None
-    distance = parse_height_m(match[4]) if match[4] else None
-    return ThingWish(match[1], spots, foot, distance, bool(match[5]))
+    more, less = (tuple(map(read_spot, (match[k] or "").split())) for k in (3, 4))
+    if (more or less) and match[1] != "spot":
+        raise SettingError(f'"{text}": "with" and "without" help a spot, not a {match[1]}')
+    foot = read_spot(match[5]) if match[5] else None
+    distance = parse_height_m(match[6]) if match[6] else None
+    return ThingWish(match[1], spots, foot, distance, bool(match[7]), more, less)
 
 
 def read_near(text: str) -> NearWish:
@@ -302,8 +311,9 @@ class DepthKeys:
     )
     things: tuple[ThingWish, ...] = shot_key(
         "--thing",
-        "A thing standing on the ground: 'spot 40%,50%' finds its outline, 'box 10%,20% 30%,60%', "
-        "or 'outline' with corners; then 'foot SPOT', 'at 18 m', 'flat'. Repeat it.",
+        "A thing standing on the ground: 'box 10%,20% 30%,60%', 'outline' with corners, or 'spot "
+        "40%,50%', which finds its outline ('with SPOT', 'without SPOT' mend it); then 'foot "
+        "SPOT', 'at 18 m', 'flat'. Repeat it.",
         read_thing,
         shown="'spot SPOT'",
         many=True,

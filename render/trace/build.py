@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
+from render.limits import TRIANGLES
 from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.trace.light import Light, Surfaces
 from render.world.description import Description, LightWords, Thing
@@ -264,6 +265,7 @@ class _Meshes:
     def __init__(self, description: Description) -> None:
         self._description = description
         self._known: dict[tuple[object, ...], Mesh] = {}
+        self._count = 0
 
     def of(self, thing: Thing, variant: int) -> Mesh:
         """The shape of a thing, in one of its variants."""
@@ -279,6 +281,12 @@ class _Meshes:
                 mesh = _draped(mesh, thing, self._description)
             if not len(mesh.xyz):
                 raise InputError(f"{self._description.name}, {kind.name}: nothing to draw")
+            self._count += len(mesh.xyz)
+            TRIANGLES.check(
+                self._count,
+                f"{self._description.name}: its shapes have {self._count:,} triangles",
+                "make fewer different things, or copies of one",
+            )
             self._known[key] = mesh
         return self._known[key]
 

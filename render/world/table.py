@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from render.errors import InputError
+from render.limits import CORNERS
 from render.words import choices
 
 __all__ = ["Table"]
@@ -82,6 +83,9 @@ class Table:
     def points(self, key: str) -> tuple[Any, ...]:
         """A list of numbers, or a list of points."""
         value = self.raw(key, [])
+        if isinstance(value, list):
+            many = len(value)
+            CORNERS.check(many, f"{self.where}, {key} has {many:,} corners", "simplify it")
         if _numbers(value):
             return tuple(float(x) for x in value)
         if isinstance(value, list) and all(_numbers(p) for p in value):

@@ -30,7 +30,7 @@ MOST_GROWN_MB = 300.0
 _BATCH = 400
 _MOST_GB = 6
 #: Tries at making a failing file smaller.
-_SHRINK_TRIES = 120
+_SHRINK_TRIES, _SHRINK_S = 120, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,12 +160,16 @@ def _batch(
         try:
             if not hears.poll(HANG_S + 20):
                 process.kill()
-                yield (*(at or (seed, "?")), "hang that no signal ends", HANG_S + 20, 0.0)
+                if at is None:
+                    raise RuntimeError("the campaign itself hangs before its first blow")
+                yield (*at, "hang that no signal ends", HANG_S + 20, 0.0)
                 break
             found = hears.recv()
         except EOFError:
             process.join()
-            if process.exitcode and at is not None:
+            if process.exitcode and at is None:
+                raise RuntimeError("the campaign itself failed between two blows") from None
+            if process.exitcode:
                 yield (*at, f"the process died ({process.exitcode})", 0.0, 0.0)
             break
         if len(found) == 2:
@@ -220,10 +224,10 @@ def _shrunk(failure: Failure, folder: Path) -> Failure:
         return failure
     folder.mkdir(parents=True, exist_ok=True)
     wanted, data, tries = _short(failure.what), failure.data, 0
-    piece = max(1, len(data) // 2)
-    while piece >= 1 and tries < _SHRINK_TRIES:
+    piece, end = max(1, len(data) // 2), time.perf_counter() + _SHRINK_S
+    while piece >= 1 and tries < _SHRINK_TRIES and time.perf_counter() < end:
         at = 0
-        while at < len(data) and tries < _SHRINK_TRIES:
+        while at < len(data) and tries < _SHRINK_TRIES and time.perf_counter() < end:
             tries += 1
             less = data[:at] + data[at + piece :]
             path = folder / failure.name

@@ -46,7 +46,7 @@ def mutated(name: str, data: bytes, seed: int) -> bytes:
     for _ in range(rng.choice((1, 1, 1, 2, 3, 6))):
         try:
             data = (change or _bytewise)(data, rng)
-        except (struct.error, IndexError, ValueError, KeyError, zipfile.BadZipFile):
+        except (struct.error, LookupError, ValueError, RecursionError, zipfile.BadZipFile):
             data = _bytewise(data, rng)  # an earlier change left nothing of the grammar
     return data
 

@@ -87,3 +87,13 @@ def test_a_near_thing_without_place_or_distance_is_refused(text: str) -> None:
     """With what to write instead."""
     with pytest.raises(SettingError, match=r"how far|write"):
         read_near(text)
+
+
+def test_a_spot_is_mended_by_further_places() -> None:
+    """Places that belong to the thing and places that do not."""
+    wish = read_thing("spot 40%,50% with 42%,60% 44%,60% without 45%,70% foot 40%,90% flat")
+
+    assert (len(wish.more), len(wish.less), wish.flat) == (2, 1, True)
+    assert wish.foot is not None
+    with pytest.raises(SettingError, match="help a spot"):
+        read_thing("box 1%,1% 9%,9% with 5%,5%")

@@ -1,5 +1,7 @@
 """Things and walls of a shot, put into the depth of its picture."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 
 import numpy as np
@@ -35,14 +37,14 @@ def with_things(
     if not (keys.things or keys.walls):
         return depth
     ground = None if vantage is None else ground_plane(vantage, keys.slope or LEVEL)
-    walls = [
-        _wall(wish, f"wall {number}", camera, vantage, ground)
-        for number, wish in enumerate(keys.walls, 1)
-    ]
-    things = [
-        _thing(wish, f"thing {number}", light, camera, vantage, ground)
-        for number, wish in enumerate(keys.things, 1)
-    ]
+    walls, things = [], []
+    left_out: list[str] = []
+    for number, wall_wish in enumerate(keys.walls, 1):
+        with _named(f"wall {number}", left_out if keys.go_on else None) as name:
+            walls.append(_wall(wall_wish, name, camera, vantage, ground))
+    for number, wish in enumerate(keys.things, 1):
+        with _named(f"thing {number}", left_out if keys.go_on else None) as name:
+            things.append(_thing(wish, name, light, camera, vantage, ground))
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
     depth_m = stand(depth_m, camera, things)
     counted = [
@@ -50,7 +52,20 @@ def with_things(
         for group, name in ((things, "thing"), (walls, "wall"))
         if group
     ]
-    return replace(depth, depth_m=depth_m, how=f"{depth.how}, with {' and '.join(counted)}")
+    how = f"{depth.how}, with {' and '.join(counted)}" if counted else depth.how
+    return replace(depth, depth_m=depth_m, how=how, remarks=(*depth.remarks, *left_out))
+
+
+@contextmanager
+def _named(name: str, left_out: list[str] | None) -> Iterator[str]:
+    """Have a refusal name its thing; where there is a list, go on and put the refusal there."""
+    try:
+        yield name
+    except InputError as error:
+        said = str(error) if name in str(error) else f"{name}: {error}"
+        if left_out is None:
+            raise InputError(f"{said} (or go on without it: --go-on)") from None
+        left_out.append(f"left out: {said}")
 
 
 def _thing(
@@ -64,7 +79,8 @@ def _thing(
     size = camera.width_px, camera.height_px
     places = [spot.at(*size) for spot in wish.spots]
     if wish.shape == "spot":
-        region = thing_at(light, places[0])
+        more, less = ([spot.at(*size) for spot in part] for part in (wish.more, wish.less))
+        region = thing_at(light, places[0], more_px=more, less_px=less)
     else:
         corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places
         region = inside_outline(camera.height_px, camera.width_px, corners)

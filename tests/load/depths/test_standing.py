@@ -1,5 +1,7 @@
 """Things and walls of a shot."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,6 +10,7 @@ from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.load.depths.standing import with_things
 from render.optics.camera import Camera, Vantage
+from render.shot.depthkeys import DepthKeys, read_thing
 from render.shot.shot import Shot, merged
 
 CAMERA = Camera(120, 80, 100.0)
@@ -44,3 +47,19 @@ def test_without_a_vantage_nothing_can_stand() -> None:
 
     with pytest.raises(InputError, match='give --height and --pitch, or say "at"'):
         with_things(plain, shot.depth, LIGHT, CAMERA, None)
+
+
+def test_a_refusal_names_its_thing_and_can_be_passed_over() -> None:
+    """The second thing has no foot on the ground; told to go on, the first still stands."""
+    camera = Camera(100, 80, 100.0)
+    depth = DepthMap(np.full((80, 100), 50, np.float32), "ground", 0.05)
+    light = np.full((80, 100, 3), 0.3, np.float32)
+    keys = DepthKeys(things=(read_thing("box 10%,40% 30%,80%"), read_thing("box 50%,2% 70%,10%")))
+    vantage = Vantage(10, 10)
+
+    with pytest.raises(InputError, match=r"thing 2.*--go-on"):
+        with_things(depth, keys, light, camera, vantage)
+    made = with_things(depth, replace(keys, go_on=True), light, camera, vantage)
+
+    assert made.depth_m[50, 20] < 50
+    assert any(remark.startswith("left out") and "thing 2" in remark for remark in made.remarks)
