@@ -1,7 +1,7 @@
 """Advice: what would help, worked out backwards and then re-judged by running it.
 
-Closed forms propose (`render.judge.advising.proposals`, `render.judge.advising.vantages`); the score beside each
-line is that of the whole judgement run anew, never a promise.
+Closed forms propose (`proposals` and `vantages` of this room); the score beside each line is
+that of the whole judgement run anew, never a promise.
 """
 
 import math
