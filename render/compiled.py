@@ -14,9 +14,11 @@ import importlib
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
+
+from render.kept import kept_safely, writable_folder
 
 __all__ = ["is_compiled", "kept_in", "loop", "step"]
 
@@ -52,7 +54,8 @@ def step(**options: Any) -> Any:
 def kept_in(room: str) -> Path:
     """Folder of a room's compiled loops: beside the source, else in the user's own cache.
 
-    NUMBA_CACHE_DIR, where set, goes before both.
+    NUMBA_CACHE_DIR, where set, goes before both; where none of them can be written, they lie
+    among the temporary files.
     """
     key = hashlib.sha256()
     for folder in _LINKED[room]:
@@ -71,24 +74,19 @@ def is_compiled(room: str) -> bool:
 @contextmanager
 def _kept_with(module: str) -> Iterator[None]:
     """Let numba keep what is declared now in our folder, and what others declare in theirs."""
-    config: Any = importlib.import_module("numba.core.config")
     room = module.split(".")[1]
-    others = config.CACHE_DIR
-    config.CACHE_DIR = str(kept_in("trace" if room == "world" else room))
-    try:
+    with kept_safely(kept_in("trace" if room == "world" else room)):
         yield
-    finally:
-        config.CACHE_DIR = others
 
 
 def _root() -> Path:
     given = os.environ.get("NUMBA_CACHE_DIR")
-    if given:
-        return Path(given)
-    beside = _PACKAGE / "__pycache__"
+    wishes = [Path(given)] if given else []
     if os.access(_PACKAGE, os.W_OK):
-        return beside
-    return _user_cache() / "kernels"
+        wishes.append(_PACKAGE / "__pycache__")
+    with suppress(RuntimeError):  # nobody's home is known
+        wishes.append(_user_cache() / "kernels")
+    return writable_folder(wishes)
 
 
 def _user_cache() -> Path:
