@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date as day
 from pathlib import Path
 
+import numpy as np
 from PIL import Image
 
 from render.engine.quality import FINAL
@@ -24,6 +25,8 @@ from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.board import (
@@ -43,11 +46,17 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
-from render.tell.summary import credit_words, title_of
+from render.tell.seen import name_of, sharp_names
+from render.tell.summary import coc_of, credit_words, title_of
+from render.words import spell_direction
 
 __all__ = ["board"]
 
 _DPI = 300.0
+#: A look whether anything blurs, and the share of the picture that must not.
+_LOOKED_AT_PX, _NEARLY_ALL = 320, 0.98
+#: So many alternatives where nobody asks for others.
+_USUAL = 2
 #: Characters of a sentence, which wraps.
 _SENTENCE = 400
 
@@ -142,7 +151,14 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage, near_unsaid=judged.unsaid.near)
+    return client_sentences(
+        verdict,
+        judged.scene.vantage,
+        near_unsaid=judged.unsaid.near,
+        sharp=sharp_names(judged),
+        named=bool(judged.named),
+        betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
+    )
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:
@@ -205,9 +221,9 @@ def _settings(
     base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
 ) -> list[tuple[str, Scene, LensSetting]]:
     """Return caption, scene and setting of every alternative."""
-    if not others:
-        calm = f"{2 * base.setting.f_number:g}"
-        others = [(None, {"f": calm}), (None, {"tilt": "0", "swing": "0"})]
+    usual = not others
+    others = others or _usual_others(base)
+    seen = [base.setting]
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
@@ -215,8 +231,39 @@ def _settings(
             shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
+        if setting in seen or (usual and _all_sharp(base, scene, setting)):
+            continue  # the same picture twice tells nothing
+        if usual and len(seen) > _USUAL:
+            break
+        seen.append(setting)
         found.append((caption or alternative_words(base.setting, setting), scene, setting))
     return found
+
+
+def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
+    """Two stops down, the lens straight, half its lean: the first two that show something new."""
+    setting, limits = base.setting, base.limits
+    calm, strong = 2 * setting.f_number, setting.f_number / 2
+    if limits is not None:
+        calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
+    half = {
+        "tilt": spell_direction("tilt", setting.tilt_deg / 2),
+        "swing": spell_direction("swing", setting.swing_deg / 2),
+    }
+    return [
+        (None, {"f": f"{calm:g}"}),
+        (None, {"tilt": "0", "swing": "0"}),
+        (None, half),
+        (None, {"f": f"{strong:g}"}),
+    ]
+
+
+def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
+    """Whether a setting blurs nothing: that is the place as it is, which stands there already."""
+    small = resized(scene, _LOOKED_AT_PX)
+    field = frame_field(small, setting)
+    blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
+    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= coc_of(base))
 
 
 def _pictures(

@@ -9,6 +9,8 @@ from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.judge.score import Word
+from render.judge.verdict import Verdict
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -32,6 +34,7 @@ from render.tell.judged import judge_prepared, judged_record
 from render.tell.stand import stand_of
 from render.tell.summary import coc_of, credit_words, setting_words, title_of
 from render.words import metres
+from render.world.description import Description
 
 __all__ = ["card"]
 
@@ -88,7 +91,7 @@ def card(
         [pdf] if pdf else [],
         (
             f"Setting: {setting_words(prepared)}",
-            judged.verdict.sentence,
+            *_opinion(prepared, judged.verdict),
             *card_lines(planned),
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
@@ -97,11 +100,18 @@ def card(
     )
 
 
+def _opinion(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
+    """What it looks like; who wants named things sharp is not asked to hear of scale models."""
+    wanted = not prepared.named or verdict.word is Word.READS
+    return (verdict.sentence,) if wanted else ()
+
+
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
-    if prepared.file is None:  # a demo scene lies in the sun
-        return brightness_from_weather("sun")
+    if prepared.description is not None:
+        return brightness_from_weather(_light_of(prepared.description))
+    assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
@@ -129,9 +139,17 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
     kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
     through = prepared.named[0] if prepared.named else None
     section = slice_scene(prepared.scene, setting, coc_of(prepared), kind, through)
-    pictures = CardPictures(photo, section, _sharp_words(prepared))
+    sharp = "" if prepared.named else _sharp_words(prepared)
+    pictures = CardPictures(photo, section, sharp)
     pages = card_pages(planned, pictures, title, credit_words(prepared))
     return pdf_bytes(pages, title=f"Field card: {title}")
+
+
+def _light_of(scene: Description) -> str:
+    """The light that a scene lies in: of the sun, or of windows or lamps under a roof."""
+    if scene.light.sun_height_deg <= 0:
+        return "lamplight"
+    return "window light" if scene.ground is None else "sun"
 
 
 def _sharp_words(prepared: Prepared) -> str:

@@ -19,7 +19,7 @@ from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold
 from render.optics.solving.limits import LensLimits
-from render.optics.solving.selective import Region, compare_leanings
+from render.optics.solving.selective import Leaning, Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
@@ -153,6 +153,8 @@ def find_answer(
             limit_deg=limits.tilt_limit_deg,
             axis_turns=limits.axis_turns,
         )
+        # what the ring does not reach is told, but never chosen before what it does
+        leanings = tuple(sorted(leanings, key=lambda leaning: not _reached(leaning, limits)))
         answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
     elif not band:
         found = {wish: site.targets(wish) for wish in wishes}
@@ -191,6 +193,11 @@ def _written_checks(shot: Shot) -> tuple[str, ...]:
     """What the shot names already, as it was written."""
     words = dict(shot.written).get("check", ())
     return words if isinstance(words, tuple) else (words,)
+
+
+def _reached(leaning: Leaning, limits: LensLimits) -> bool:
+    at = leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg
+    return limits.ring_reading(*at).reached
 
 
 def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from render.errors import HingelineError, InputError
-from render.load.named import focus_found, named_things
+from render.load.named import named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import prepare_scene, scene_of, stance_of
@@ -219,7 +219,7 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
         given["focus"] = _in_whole(keys.focus, traced.scene.frame, traced)
     things = traced.things or {}
     whole = replace(start, lens=replace(start.lens, **given))
-    scene, planned = planned_on(focus_found(whole, traced.scene, things), traced.scene)
+    scene, planned = planned_on(thing_found(whole, traced.scene, things), traced.scene)
     named, unseen = named_things(whole, scene, things)
     return replace(
         traced,

@@ -16,7 +16,7 @@ from render.shot.shot import Shot
 from render.shot.things import ThingName
 from render.words import metres
 
-__all__ = ["focus_found", "known_thing", "named_things", "not_in_a_picture"]
+__all__ = ["focus_found", "known_thing", "named_things", "not_in_a_picture", "thing_found"]
 
 Things = Mapping[str, tuple[float, float, float]]
 
@@ -51,7 +51,9 @@ def named_things(
     found, notes = [], []
     for wish in shot.lens.checks:
         if isinstance(wish.where, PictureSpot):
-            spot = _spot_in(scene, counted, wish.where, wish.name)
+            spot = _spot_in(scene, counted, wish.where, f"--check {wish.name}")
+            if math.isinf(spot.depth_m):
+                raise InputError(f"--check {wish.name} lies on the sky, where nothing can be sharp")
         else:
             if things is None:
                 raise not_in_a_picture(wish.where, "--check")
@@ -65,7 +67,7 @@ def named_things(
     return tuple(found), tuple(notes)
 
 
-def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
+def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:
     """The shot with a focus that was called by name turned into a ray and a depth.
 
     Raises
@@ -77,6 +79,18 @@ def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
     if not isinstance(wish, ThingName):
         return shot
     spot = _shown(scene, known_thing(wish, things, "--focus"), wish.name)
+    return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
+
+
+def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
+    """The same, and a spot of a traced scene's frame too, which lies inside its margin.
+
+    Errors as in `thing_found`; a spot outside the frame is a SettingError.
+    """
+    wish = shot.lens.focus
+    if not isinstance(wish, PictureSpot):
+        return thing_found(shot, scene, things)
+    spot = _spot_in(scene, scene.frame, wish, "--focus")
     return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
 
 
@@ -105,14 +119,11 @@ def known_thing(thing: ThingName, things: Things, option: str) -> tuple[float, f
 def _spot_in(scene: Scene, counted: Window, spot: PictureSpot, name: str) -> FocusSpot:
     x, y = spot.at(counted.width, counted.height)
     if not (0 <= x <= counted.width and 0 <= y <= counted.height):
-        raise SettingError(f"--check {name} lies outside the picture: choose a spot inside")
+        raise SettingError(f"{name} lies outside the picture: choose a spot inside")
     column = counted.left + min(int(x), counted.width - 1)
     row = counted.top + min(int(y), counted.height - 1)
     slope_x, slope_y = scene.camera.slopes(column + 0.5, row + 0.5)
-    depth_m = float(scene.depth_m[row, column])
-    if math.isinf(depth_m):
-        raise InputError(f"--check {name} lies on the sky, where nothing can be sharp")
-    return FocusSpot(float(slope_x), float(slope_y), depth_m)
+    return FocusSpot(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
 
 
 def _shown(scene: Scene, point: tuple[float, float, float], name: str) -> FocusSpot:

@@ -6,10 +6,12 @@ from render.errors import InputError
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of
 from render.load.prepare import prepare
+from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.site import Site
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
+from render.optics.solving.holding import reach_words, ring_of
 from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.keys import Words
 from render.shot.shot import Shot, merged
@@ -65,6 +67,14 @@ def place_of(shot: Shot, progress: Progress) -> Place:
     return _bare_place(shot, limits)
 
 
+def _of_the_place(prepared: Prepared) -> list[str]:
+    """What was assumed, but for the reach of a focus that nobody asked for."""
+    if prepared.limits is None:
+        return list(prepared.notes)
+    reach = reach_words(prepared.limits, ring_of(prepared.limits, prepared.setting))
+    return [note for note in prepared.notes if note != reach]
+
+
 def _assumed(focal_mm: float) -> tuple[LensLimits, str]:
     limits = usual_limits(focal_mm)
     return limits, (
@@ -86,7 +96,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
     if shot.scene:
         say_compiling(progress)
     prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
-    notes = [f"depth: {prepared.depth_how}", *prepared.notes]
+    notes = [f"depth: {prepared.depth_how}", *_of_the_place(prepared)]
     if limits is None:
         limits, assumed = _assumed(prepared.setting.focal_mm)
         notes.insert(0, assumed)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from render.errors import InputError, SettingError
 from render.load.depths.surveyed import relief
+from render.load.lens import limits_of
 from render.load.named import focus_found
 from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
 from render.load.prepare import prepare
@@ -15,6 +16,7 @@ from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
+from render.shot.things import ThingName
 from render.words import spell_direction
 
 __all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
@@ -32,7 +34,9 @@ _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 18
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
-_FOCUS_ROWS = ("40%", "55%", "70%", "85%")
+#: Where a focus sheet aims down the middle of the planned frame, beside what is named.
+_FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
+_USUAL_TILT_DEG = 8.0
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -56,11 +60,11 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
         case "stops":
             return (Axis("f", _stops(shot)),)
         case "grid":
-            tilt = abs(shot.lens.tilt_deg or 8.0)
+            tilt = abs(shot.lens.tilt_deg or _most_tilt(shot))
             tilts = tuple(spell_direction("tilt", t) for t in (-tilt, -tilt / 2, 0, tilt / 2, tilt))
             return Axis("tilt", tilts), Axis("f", _stops(shot)[:4])
         case "focus":
-            return (Axis("focus", tuple(f"50%,{row}" for row in _FOCUS_ROWS)),)
+            return (Axis("focus", _aims(shot, scene)),)
         case "lenses":
             return (Axis("lens", _lenses(shot, scene)),)
         case "vantages":
@@ -77,6 +81,27 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
             return (Axis("height", _STOREYS),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _aims(shot: Shot, scene: Scene) -> tuple[str, ...]:
+    """What a focus sheet is sharp on: the things named, then rows of the planned frame.
+
+    As a focus is written: in shares of the whole picture, of a demo scene's frame.
+    """
+    named = [
+        wish.where.name if isinstance(wish.where, ThingName) else wish.where.words
+        for wish in shot.lens.checks
+    ]
+    frame, camera = scene.frame, scene.camera
+    if shot.scene:
+        rows = [f"50%,{100 * row:.0f}%" for row in _FOCUS_ROWS]
+    else:
+        across = 100 * (frame.left + frame.width / 2) / camera.width_px
+        rows = [
+            f"{across:.3g}%,{100 * (frame.top + row * frame.height) / camera.height_px:.3g}%"
+            for row in _FOCUS_ROWS
+        ]
+    return tuple(dict.fromkeys([*named, *rows[: max(1, _AIMS - len(named))]]))
 
 
 def _climbs(shot: Shot) -> bool:
@@ -136,7 +161,9 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
 
 
 def _planned(base: Prepared, shot: Shot) -> tuple[Scene, Plan]:
-    return planned_on(focus_found(shot, base.scene, base.things or {}), base.scene)
+    if base.things is not None:
+        shot = focus_found(shot, base.scene, base.things)
+    return planned_on(shot, base.scene)
 
 
 def _as_relief(prepared: Prepared) -> Prepared:
@@ -147,14 +174,23 @@ def _as_relief(prepared: Prepared) -> Prepared:
     return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
 
 
+def _most_tilt(shot: Shot) -> float:
+    limits = limits_of(shot)
+    return _USUAL_TILT_DEG if limits is None else min(_USUAL_TILT_DEG, limits.tilt_limit_deg)
+
+
 def _stops(shot: Shot) -> tuple[str, ...]:
-    """Whole stops from the shot's own f-number, or f/2.8, to f/16."""
-    start = shot.lens.f_number or USUAL_F_NUMBER
-    after = tuple(n for n in _WHOLE_STOPS if float(n) > 1.1 * start)
+    """Whole stops from the shot's own f-number, or the lens's widest, to f/16 or its last."""
+    limits = limits_of(shot)
+    start = shot.lens.f_number or (limits.widest_f_number if limits else USUAL_F_NUMBER)
+    last = limits.smallest_f_number if limits else 16.0
+    after = tuple(n for n in _WHOLE_STOPS if 1.1 * start < float(n) <= 1.03 * last)
     return (f"{start:g}", *after)
 
 
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
+    if shot.lens.lens_file:
+        raise SettingError("a lens sheet compares focal lengths: leave --lens-file out")
     if shot.scene:
         return _SCENE_LENSES_MM
     sensor = planned_on(shot, scene)[1].sensor

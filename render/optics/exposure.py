@@ -32,7 +32,8 @@ __all__ = [
 
 #: Reflected-light meter constant; ISO 2720 allows 10.6 to 13.4 (read in secondary pages).
 REFLECTED_K = 12.5
-#: F-number at a shutter time of 1/ISO for conditions of daylight: common practice, no source.
+#: F-number at a shutter time of 1/ISO for conditions of daylight, and what that rule would make
+#: of a room by day (about EV 8) and by lamps (about EV 6): common practice, no source.
 SUNNY_F_NUMBER = {
     "snow or sand": 22.0,
     "sun": 16.0,
@@ -40,6 +41,8 @@ SUNNY_F_NUMBER = {
     "bright cloud": 8.0,
     "overcast": 5.6,
     "open shade": 4.0,
+    "window light": 1.4,
+    "lamplight": 0.7,
 }
 #: Shutter times in thirds of a stop by the name on the camera, seconds: common practice, no source.
 MARKED_SHUTTER: dict[str, float] = {

@@ -34,7 +34,10 @@ _DRONE = (
     "Registration, licence, height, distance from people, crowds, roads and airports, night and "
     "privacy: check today's rules; keep it in sight with a spotter; never over people.",
 )
-_GROUND = ("Keep off roads and tracks; a tripod on a pavement needs room, and often permission.",)
+_GROUND = (
+    "Mind who walks by and what can be tripped over: bag, cable, tripod legs. Outdoors keep off "
+    "roads and tracks; a tripod on a pavement needs room, and often permission.",
+)
 _SUN = (
     "Never look at the sun through the lens; with the sun in the frame a tilted lens can burn "
     "shutter and sensor: cover it between takes.",

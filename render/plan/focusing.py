@@ -317,7 +317,7 @@ def _balancing(setting: LensSetting, named: Sequence[Target]) -> tuple[str, ...]
         things = ", then ".join(thing.name for thing in named[1:])
         how = f"turn {name} and focus in turns until all are crisp" if _leans(setting) else "check"
         return (f"Look at {things}; {how}.",)
-    if not _leans(setting):
+    if not _leans(setting) or named:
         return ()
     return (f"Look at the band's edges; turn {name} and focus in turns until both fade alike.",)
 

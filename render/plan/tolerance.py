@@ -135,7 +135,7 @@ class Slack:
     @property
     def ring_words(self) -> str:
         """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
-        turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.1g}°)"
+        turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
         return f"ring {metres(self.ring_near_m)} to {metres(self.ring_far_m)}{turned}"
 
     @property

