@@ -13,6 +13,7 @@ import hashlib
 import importlib
 import os
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -20,7 +21,7 @@ from typing import Any
 
 from render.kept import kept_safely, writable_folder
 
-__all__ = ["is_compiled", "kept_in", "loop", "step"]
+__all__ = ["is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
 _PACKAGE = Path(__file__).parent
 #: Rooms whose loops are linked together, and the folders that hold them.
@@ -69,6 +70,11 @@ def kept_in(room: str) -> Path:
 def is_compiled(room: str) -> bool:
     """Whether a room's loops were compiled before."""
     return any(kept_in(room).rglob("*.nbc"))
+
+
+def is_lasting(room: str) -> bool:
+    """Whether what is compiled lies where the system leaves it, not among temporary files."""
+    return not kept_in(room).is_relative_to(tempfile.gettempdir())
 
 
 @contextmanager
