@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destinations
@@ -227,8 +228,6 @@ def _render_all(
 
     Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
     """
-    from render.engine.photograph import photograph
-
     count = math.prod(len(axis.values) for axis in axes)
     if count > MOST_CELLS:
         raise InputError(

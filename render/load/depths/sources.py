@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +9,7 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
-from render.depth.marks import spread_marks
+from render.depth.marks import Misfit, spread_marks
 from render.depth.mending import mend
 from render.depth.network import predict
 from render.depth.outline import inside_outline
@@ -42,13 +41,11 @@ from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
 from render.words import metres, pitch_words
 
-if TYPE_CHECKING:
-    from render.depth.marks import Misfit
-
 __all__ = ["PictureDepth", "depth_of", "picture_depth"]
 
-#: Level ground is rarely level: a slope of 1 % at the distances of a roof-top view.
-_GROUND_UNCERTAINTY = 0.05
+#: Holds 68 % of the pixels of 27 scenes with exact depth, height said 10 % and horizon 1.5 % of the
+#: picture's height off, what stands on the ground included (median over scenes, measured).
+_GROUND_UNCERTAINTY = 0.16
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +62,7 @@ class PictureDepth:
     """
 
     depth: DepthMap
-    misfits: "tuple[Misfit, ...]" = ()
+    misfits: tuple[Misfit, ...] = ()
     before: DepthMap | None = None
 
 
