@@ -29,6 +29,7 @@ from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
+from render.files.quiet import libraries_silenced
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
@@ -212,7 +213,8 @@ def _from_network(
 ) -> PictureDepth:
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
-    given = predict(str(path), use, codes, file.light)
+    with libraries_silenced():
+        given = predict(str(path), use, codes, file.light)
     if use.gives == "metres":
         return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
     nearness = nearness_of(given, use.gives)
