@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from render.depth.depthmap import DepthMap
 from render.depth.survey import View, eye_height, seen_from, view_from_pairs
 from render.errors import InputError
-from render.files.survey_units import recorded_unit_m
+from render.files.formats.surveyunits import recorded_unit_m
 from render.files.surveys import read_survey
 from render.load.vantages import above_ground_m, pitch_of
 from render.optics.camera import Camera

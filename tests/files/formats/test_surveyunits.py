@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 import tifffile
 
-from render.files.survey_units import recorded_unit_m
+from render.files.formats.surveyunits import recorded_unit_m
 
 FEET, US_FEET = 0.3048, 1200 / 3937
 
