@@ -1,6 +1,7 @@
 """What is varied on a sheet, as people read it."""
 
 from collections.abc import Callable
+from datetime import datetime
 
 from render.optics.lens import FocusSpot, LensSetting
 from render.words import (
@@ -25,6 +26,7 @@ def axis_words(name: str, value: str, setting: LensSetting) -> str:
         "rise": lambda: rise_words(setting.rise_mm),
         "shift": lambda: lateral_words(setting.lateral_mm),
         "focus": lambda: _focus_words(value, setting),
+        "when": lambda: f"at {datetime.fromisoformat(value):%H:%M}",
         "height": lambda: f"from {'the ' if value.startswith('roof') else ''}{value}",
     }
     return written[name]() if name in written else f"{name} {value}"
