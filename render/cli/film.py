@@ -33,7 +33,7 @@ def film(
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
-    """Film through this lens: a clip, stills, a scene that moves, or one still as the lens moves.
+    """Film through this lens: clips, stills, scenes that move, one still animated.
 
     The camera stands still: one depth holds for all frames. Stopped, the same command goes on.
 

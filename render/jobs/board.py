@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.errors import HingelineError, InputError, SettingError
 from render.files.atomic import check_destinations
@@ -274,8 +275,6 @@ def _pictures(
     progress: Progress,
 ) -> tuple[Image.Image, list[Image.Image]]:
     """Render everything at the size it has in print, never larger than the picture is."""
-    from render.engine.photograph import photograph
-
     encoding = base.encoding
 
     def sized(scene: Scene, box: Box) -> Scene:

@@ -3,6 +3,7 @@
 import math
 from pathlib import Path
 
+from render.engine.photograph import photograph
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
@@ -134,8 +135,6 @@ def _name(shot: Shot) -> str:
 
 def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
     """The card as a small PDF, with a thumbnail and the side section."""
-    from render.engine.photograph import photograph
-
     scene = resized(prepared.scene, _PHOTO_LONG_SIDE_PX)
     photo = profiled(screen_picture(photograph(scene, prepared.setting).light, prepared.encoding))
     setting = prepared.setting

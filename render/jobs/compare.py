@@ -7,6 +7,7 @@ from pathlib import Path
 
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destinations
@@ -14,6 +15,7 @@ from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.judge.advising.best import preferred
 from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
@@ -47,7 +49,7 @@ __all__ = ["compare"]
 _PAGE_LONG_SIDE_PX = 1280
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
-    "Band: share of the picture's height that is sharp. Edges: blur of the softest twentieth of "
+    "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
     "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
 )
 
@@ -227,8 +229,6 @@ def _render_all(
 
     Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
     """
-    from render.engine.photograph import photograph
-
     count = math.prod(len(axis.values) for axis in axes)
     if count > MOST_CELLS:
         raise InputError(
@@ -272,7 +272,7 @@ def _render_all(
             for scene, _ in scenes
         ]
         words = " · ".join(
-            axis_words(axis.name, value, prepared.setting)
+            axis_words(axis.name, value, prepared.setting, prepared.scene.vantage)
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)
@@ -281,10 +281,11 @@ def _render_all(
 
 
 def _suggested(cells: list[_Cell]) -> _Cell | None:
-    """Return the cell with the highest score, if any reads as a model and they differ."""
+    """Return the cell that the judgement would suggest, if any reads as a model and they differ."""
     scores = [cell.verdict.score.value for cell in cells]
-    best = cells[scores.index(max(scores))]
-    return None if max(scores) == min(scores) or best.verdict.word is Word.WONT else best
+    best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
+    nothing = max(scores) == min(scores) or best.verdict.word in (Word.WONT, Word.CLOSE)
+    return None if nothing else best
 
 
 def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
@@ -45,8 +46,6 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
     check_ending(out, "the gallery", ".png", ".jpg", ".webp")
     check_destination(out, overwrite=overwrite)
     say_compiling(progress)
-    from render.engine.photograph import photograph
-
     scenes = list_scenes()
     cells, lines, record = [], [], {}
     for number, scene in enumerate(scenes):

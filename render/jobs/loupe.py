@@ -8,6 +8,7 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.errors import SettingError
 from render.files.atomic import check_destination
@@ -220,8 +221,6 @@ def _part(
     prepared: Prepared, field: BlurField, spot: LoupeSpot, number: int, across_px: int
 ) -> Cell:
     """Render one part with as much around it as its blur can reach."""
-    from render.engine.photograph import photograph
-
     camera = field.camera
     window = loupe_window(spot, camera.width_px, camera.height_px)
     scene, reach_px = prepared.scene, int(np.ceil(np.abs(field.radius_px()).max())) + 4
@@ -240,8 +239,6 @@ def _part(
 
 def _whole(prepared: Prepared, spots: list[LoupeSpot], long_px: int) -> Cell:
     """The whole frame, rendered small, with the spots numbered."""
-    from render.engine.photograph import photograph
-
     frame = prepared.scene.frame
     scene = resized(prepared.scene, max(long_px, round(long_px * frame.height / frame.width)))
     picture = screen_picture(photograph(scene, prepared.setting).light, prepared.encoding)

@@ -17,7 +17,7 @@ from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
 from render.shot.things import ThingName
-from render.words import spell_direction
+from render.words import parse_height_m, spell_direction
 from render.world.day import moments
 
 __all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
@@ -36,6 +36,7 @@ _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 18
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+_LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
 _USUAL_TILT_DEG, _MOMENTS = 8.0, 6
@@ -81,10 +82,30 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                 )  # compiled kernels: only when wanted
 
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
-            return (Axis("height", _STOREYS),)
+            return (Axis("height", _STOREYS, _held_on_subject(shot, scene)),)
         case "day":
             return (Axis("when", _hours(shot)),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
+    """What a person does who climbs: keep the subject in the frame, and stand near if low.
+
+    In a demo scene he stands where the subject lies 20 degrees below eye level, at most as far
+    off as the scene has him, and the camera is aimed at it; over a survey he cannot move, so he
+    pitches. Nothing where the shot says its own distance or pitch, or where nobody knows.
+    """
+    vantage = scene.vantage
+    said = {name for name, _ in shot.written} & {"distance", "pitch", "horizon"}
+    if vantage is None or vantage.pitch_deg <= 0 or (shot.scene and said):
+        return ()
+    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
+    heights = [parse_height_m(storeys) for storeys in _STOREYS]
+    if shot.scene:
+        nearest = [min(away_m, height / math.tan(math.radians(_LOOK_DEG))) for height in heights]
+        return tuple({"distance": f"{near:.3g}"} for near in nearest)
+    down = [math.degrees(math.atan2(height, away_m)) for height in heights]
+    return tuple({"pitch": f"{pitch:.2f}"} for pitch in down)
 
 
 def _aims(shot: Shot, scene: Scene) -> tuple[str, ...]:

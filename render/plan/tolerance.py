@@ -302,7 +302,7 @@ def tolerances(
 
 
 def _anew(case: Case, setting: LensSetting, named: Sequence[Target]) -> Focus:
-    """What focus is set on again: the first thing named, the spot, or where the band's middle is."""
+    """What focus is set on again: the first thing named, the spot, or the band's middle."""
     if named:
         return FocusSpot(named[0].slope_x, named[0].slope_y, named[0].depth_m)
     if not isinstance(setting.focus, FocusExtension):

@@ -32,5 +32,5 @@ def test_a_negative_interval_is_one_sentence(tmp_path: Path) -> None:
     done = hingeline("card", "square.png", *SHOT, *day, cwd=tmp_path)
 
     assert done.returncode == 2
-    assert '--interval: "-1" is no time span' in done.stderr
+    assert '--interval: "-1" is not a time: write seconds' in done.stderr
     assert "Traceback" not in done.stderr

@@ -27,6 +27,8 @@ def ended(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -
         monkeypatch.setattr(sys, "argv", ["hingeline", *arguments])
         monkeypatch.setattr(door, "_run", happens)
         monkeypatch.setattr("render.files.run._placed", [])
+        for number in kept:  # a command that ran in this process before may have shut its ears
+            signal.signal(number, signal.SIG_DFL)
         with pytest.raises(SystemExit) as exit_:
             door.main()
         for number, handler in kept.items():

@@ -278,3 +278,18 @@ def test_progress_is_told_with_frames_and_time_left(plate: Path, tmp_path: Path)
     assert any(what.startswith("frame 7 of 20, ") and what.endswith(" left") for what, _ in told)
     assert shares == sorted(shares)
     assert Fraction(1) >= shares[-1]
+
+
+def test_what_crosses_gets_its_own_depth(tmp_path: Path) -> None:
+    """With --movers the square that crosses is filmed as one that stands: another picture there."""
+    source = write_clip(tmp_path / "a.mkv", street(12), codec="ffv1", pixels="bgr0")
+    for name, wishes in (("flat", _wishes()), ("standing", _wishes(movers="true"))):
+        shot = _shot(source, f="1", tilt="0", focus="8 m")
+        film(shot, wishes, tmp_path / f"{name}.mkv", progress=silent)
+    flat, standing = (_lights(tmp_path / f"{name}.mkv")[6] for name in ("flat", "standing"))
+
+    assert np.abs(flat - standing).max() > 1e-3  # blur of half a pixel on so small a picture
+    np.testing.assert_array_equal(flat[:15], standing[:15])
+    short = write_clip(tmp_path / "short.mkv", street(3), codec="ffv1", pixels="bgr0")
+    with pytest.raises(SettingError, match="five frames"):
+        film(_shot(short), _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)

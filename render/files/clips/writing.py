@@ -18,6 +18,9 @@ from render.files.clips.tags import ColourTags, clip_encoding, matrix_weights
 
 __all__ = ["ClipShape", "SegmentWriter", "Sound", "join_segments"]
 
+#: Codecs whose packets lie in a segment as their container has them, and not as they were coded.
+_PREFIXED = ("h264", "hevc")
+
 
 @dataclass(frozen=True, slots=True)
 class ClipShape:
@@ -70,17 +73,9 @@ class SegmentWriter:
         self._av = needed("av", "a clip")
         self._kind, self._shape = kind, shape
         self._container = self._av.open(str(path), "w")
-        stream = self._container.add_stream(kind.encoder, rate=shape.rate)
-        stream.width, stream.height, stream.pix_fmt = shape.width_px, shape.height_px, kind.pixels
-        context, tags = stream.codec_context, shape.tags
-        context.time_base, context.framerate = shape.tick, shape.rate
-        context.color_primaries, context.color_trc = tags.primaries, tags.transfer
-        context.colorspace, context.color_range = tags.matrix, 2 if tags.full_range else 1
-        context.thread_count = 2  # fixed: how many decides on the bytes
-        context.options = dict(kind.options)
-        self._stream, self._count = stream, 0
-        self._numbers = _numbers(tags, kind.bits)
-        self._table, self._first = encode_table(clip_encoding(tags).curves[0])
+        self._stream, self._count = _add_stream(self._container, kind, shape), 0
+        self._numbers = _numbers(shape.tags, kind.bits)
+        self._table, self._first = encode_table(clip_encoding(shape.tags).curves[0])
 
     def add(self, light: NDArray[np.float32], stamp: int | None = None) -> None:
         """Code one more frame; `light` is (H, W, 3) float32, >= 0, and may be a row larger.
@@ -133,8 +128,22 @@ def _numbers(tags: ColourTags, bits: int) -> NDArray[np.float32]:
     return np.array([*held, kr, kb], np.float32)
 
 
+def _add_stream(container: Any, kind: ClipKind, shape: ClipShape) -> Any:
+    """A stream coded so."""
+    stream = container.add_stream(kind.encoder, rate=shape.rate)
+    stream.width, stream.height, stream.pix_fmt = shape.width_px, shape.height_px, kind.pixels
+    context, tags = stream.codec_context, shape.tags
+    context.time_base, context.framerate = shape.tick, shape.rate
+    context.color_primaries, context.color_trc = tags.primaries, tags.transfer
+    context.colorspace, context.color_range = tags.matrix, 2 if tags.full_range else 1
+    context.thread_count = 2  # fixed: how many decides on the bytes
+    context.options = dict(kind.options)
+    return stream
+
+
 def join_segments(
     path: Path,
+    kind: ClipKind,
     segments: Sequence[Path],
     starts: Sequence[int],
     shape: ClipShape,
@@ -165,15 +174,20 @@ def join_segments(
     with ExitStack() as stack:
         options = {"movflags": "+faststart+write_colr"} if path.suffix != ".mkv" else {}
         out = stack.enter_context(av.open(str(path), "w", options=options))
-        first = stack.enter_context(av.open(str(segments[0])))
-        stream = out.add_stream_from_template(first.streams.video[0])
-        stream.time_base = shape.tick
+        if kind.name in _PREFIXED:
+            first = stack.enter_context(av.open(str(segments[0])))
+            stream = out.add_stream_from_template(first.streams.video[0])
+            stream.time_base = shape.tick
+        else:  # its head is the same, and the container is told the rate
+            stream = _add_stream(out, kind, shape)
         if note:
             out.metadata["comment"] = note
-        if timecode and path.suffix == ".mov":
+        if timecode and path.suffix == ".mov" and kind.name not in _PREFIXED:
             stream.metadata["timecode"] = timecode
         elif timecode:
-            lost.append("its time code was left out: only .mov holds one here")
+            lost.append(
+                f"its time code {timecode} was left out: .mov in ProRes or DNxHR holds one here"
+            )
         heard: Iterator[tuple[float, Any]] = iter(())
         if sound is not None:
             source = stack.enter_context(av.open(str(sound.path)))

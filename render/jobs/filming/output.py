@@ -23,7 +23,7 @@ from render.scene.resize import averaged
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.strip import StripMoment, contact_strip
-from render.tell.summary import setting_words
+from render.tell.summary import credit_words, setting_words
 
 __all__ = ["STILL_BYTES", "begin", "join", "write_strip"]
 
@@ -97,8 +97,19 @@ def join(
             assert filmed.shape is not None, "a clip has a shape"
             paths = [segment_path(order, each) for each in order.segments]
             starts = [order.stamp(each.start) for each in order.segments]
-            sound = _sound(order, filmed, told)
-            told += join_segments(beside, paths, starts, filmed.shape, sound=sound)
+            sound, timecode = _sound(order, filmed, told), _timecode(order, filmed, told)
+            words = (setting_words(filmed.prepared), credit_words(filmed.prepared))
+            note = "; ".join(filter(None, words))
+            told += join_segments(
+                beside,
+                filmed.kind,
+                paths,
+                starts,
+                filmed.shape,
+                sound=sound,
+                timecode=timecode,
+                note=note,
+            )
     return [order.out]
 
 
@@ -107,8 +118,6 @@ def _sound(order: FilmOrder, filmed: Filmed, told: list[str]) -> Sound | None:
     if not isinstance(filmed.footage, ClipFootage):
         return None
     clip = filmed.footage.clip
-    if clip.timecode:
-        told.append(f"its time code {clip.timecode} is not written: lay it on again from there")
     if not clip.sound:
         return None
     if order.wishes.pace is not None:
@@ -117,6 +126,17 @@ def _sound(order: FilmOrder, filmed: Filmed, told: list[str]) -> Sound | None:
     first, last = order.moments[0], order.moments[-1]
     stop = float(first.source_s + last.at_s + 1 / order.rate)
     return Sound(clip.path, float(first.source_s), stop)
+
+
+def _timecode(order: FilmOrder, filmed: Filmed, told: list[str]) -> str:
+    """The source's time code, where the film begins and runs as the source does."""
+    if not isinstance(filmed.footage, ClipFootage) or not filmed.footage.clip.timecode:
+        return ""
+    code = filmed.footage.clip.timecode
+    if order.moments[0].source_s > 0 or order.wishes.pace is not None:
+        told.append(f"its time code {code} was left out: the film does not run along with it")
+        return ""
+    return code
 
 
 def _write_animation(order: FilmOrder, path: Path) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import OutputError
+from render.errors import OutputError, SettingError
 from render.files.clips.kinds import CLIP_ENDINGS, ClipKind, clip_kind
 from render.files.clips.tags import ColourTags, as_written
 from render.files.clips.writing import ClipShape, SegmentWriter
@@ -33,6 +33,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
+from render.scene.scene import Scene
 from render.shot.keyframes import KeyFrame, read_key_frame
 from render.shot.keys import PictureSpot
 from render.shot.shot import FocusWish, Shot, shot_keys
@@ -52,6 +53,8 @@ __all__ = [
 #: Endings of animations small enough for a mail, and their longest side.
 ANIMATIONS = (".webp", ".gif")
 _MAIL_SIDE_PX = 640
+#: Frames of which the clean plate is the median.
+_PLATES = 11
 
 Light = NDArray[np.float32]
 
@@ -128,11 +131,24 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
         lights=footage.frames,
         gains=order.gains,
         lift=partial(lift_highlights, stops=stops) if stops else None,
+        parted=_parted(footage, scene) if wishes.movers else None,
         side_by_side=wishes.side_by_side,
     )
     tags = footage.clip.tags if isinstance(footage, ClipFootage) else None
     encoding = prepared.file.encoding if prepared.file else SRGB
     return _with_output(order, stage, prepared, footage, tags, encoding)
+
+
+def _parted(footage: Footage, scene: Scene) -> Callable[[Light], Scene]:
+    """What gives a frame's movers their depth, from a clean plate of the whole footage."""
+    from render.film.movers import clean_plate, with_movers
+
+    last = len(footage.times) - 1
+    numbers = sorted({round(last * k / (_PLATES - 1)) for k in range(_PLATES)})
+    if len(numbers) < 5:
+        raise SettingError("--movers needs five frames or more to know the place without them")
+    plate = clean_plate([next(footage.frames(each, each + 1)) for each in numbers])
+    return partial(with_movers, scene, plate)
 
 
 def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:

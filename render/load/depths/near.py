@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.cutout import thing_at
 from render.depth.depthmap import DepthMap
+from render.depth.near.along import thing_along
 from render.depth.outline import box_outline, inside_outline
 from render.errors import InputError
 from render.optics.camera import Camera
@@ -68,12 +70,8 @@ def near_region(wish: NearWish, light: NDArray[np.float32], camera: Camera) -> N
     """Pixels of a near thing, shape (H, W)."""
     places = [spot.at(camera.width_px, camera.height_px) for spot in wish.spots]
     if wish.shape == "stroke":
-        from render.depth.near.along import thing_along
-
         return thing_along(light, places)
     if wish.shape == "spot":
-        from render.depth.cutout import thing_at
-
         return thing_at(light, places[0])
     corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places
     return inside_outline(camera.height_px, camera.width_px, corners)

@@ -31,7 +31,7 @@ def _written(
             writer.add(light)
         writer.close()
         segments.append(segment)
-    return join_segments(path, segments, starts, shape, **more)  # type: ignore[arg-type]
+    return join_segments(path, kind, segments, starts, shape, **more)  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="module")
@@ -114,6 +114,16 @@ def test_frames_may_keep_their_own_times(tmp_path: Path, lights: list[np.ndarray
         for stamp, light in zip(part, lights, strict=False):
             writer.add(light, stamp - part[0])
         writer.close()
-    join_segments(path, segments, [0, 20], shape)
+    join_segments(path, kind, segments, [0, 20], shape)
 
     assert [float(t) * 100 for t in open_clip(path).times] == pytest.approx(stamps)
+
+
+def test_a_time_code_is_kept(tmp_path: Path, lights: list[np.ndarray]) -> None:
+    """In .mov, where it has a track of its own; elsewhere its loss is said."""
+    lost = _written(tmp_path / "a.mov", lights, [4], "prores", timecode="01:02:03:04")
+    said = _written(tmp_path / "a.mkv", lights, [4], "ffv1", timecode="01:02:03:04")
+
+    assert open_clip(tmp_path / "a.mov").timecode == "01:02:03:04"
+    assert lost == ()
+    assert "time code" in said[0]
