@@ -23,7 +23,8 @@ def compare(
         str,
         typer.Option(
             "--sheet",
-            help="stops, grid (tilt by f-number), focus, lenses or vantages (scenes, surveys).",
+            help="stops, grid (tilt by f-number), focus, lenses, vantages (scenes, surveys) or "
+            "day (maps).",
         ),
     ] = "stops",
     across: Annotated[

@@ -32,6 +32,7 @@ from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record
+from render.tell.light import light_of, sun_seen
 from render.tell.stand import stand_of
 from render.tell.summary import coc_of, credit_words, setting_words, title_of
 from render.words import metres
@@ -83,6 +84,8 @@ def card(
         prepared.limits,
         named=prepared.named,
         stand=stand_of(prepared),
+        sunlight=light_of(prepared),
+        sun_seen=sun_seen(prepared),
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)

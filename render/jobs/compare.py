@@ -89,7 +89,7 @@ def compare(
     out : Path or None
         The sheet, PNG or JPEG; NAME_KIND.png in the current folder when None.
     kind : str
-        A ready-made sheet: stops, grid, focus, lenses, vantages.
+        A ready-made sheet: stops, grid, focus, lenses, vantages, day.
     across, down : str or None
         Own axes instead, such as "f=2.8,4,5.6" and "tilt=up 4,up 8".
     cell_px : int

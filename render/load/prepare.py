@@ -61,9 +61,11 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
 
 
 def _refuse_place(shot: Shot) -> None:
-    """Refuse words that only a map understands."""
+    """Refuse words that only a map understands; a picture may say where and when for the sun."""
     keys = shot_keys()
     given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if shot.picture:
+        given = [name for name in given if name not in ("at", "when")]
     if given:
         raise SettingError(
             f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "

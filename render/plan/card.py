@@ -30,6 +30,7 @@ from render.plan.exposure import (
 )
 from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
 from render.plan.kit import bring, vary
+from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.stand import Stand
 from render.plan.timelapse import (
@@ -69,6 +70,8 @@ class FieldCard:
         Where the tripod stands and where the camera looks.
     named : tuple of Target
         What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
     ring : RingReading
         Where the focus ring stands.
     exposure : ExposurePlan
@@ -101,6 +104,7 @@ class FieldCard:
     lens_named: bool
     stand: Stand
     named: tuple[Target, ...]
+    sunlight: LightPlan | None
     ring: RingReading
     exposure: ExposurePlan
     histogram: Histogram
@@ -134,6 +138,8 @@ def plan_card(
     *,
     named: Sequence[Target] = (),
     stand: Stand = _NOWHERE,
+    sunlight: LightPlan | None = None,
+    sun_seen: bool = False,
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -147,6 +153,10 @@ def plan_card(
         Of the lens; a usual one is assumed where None.
     named : sequence of Target
         What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
+    sun_seen : bool
+        Whether the sun stands in the frame of the scene, whatever was wished.
 
     Raises
     ------
@@ -176,6 +186,7 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
+        sunlight=sunlight,
         ring=ring_of(limits, setting),
         exposure=exposure,
         histogram=_histogram(
@@ -202,7 +213,7 @@ def plan_card(
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
             place,
-            sun_in_frame=wishes.sun_in_frame,
+            sun_in_frame=wishes.sun_in_frame or sun_seen or bool(sunlight and sunlight.in_frame),
             on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
         ),
     )

@@ -29,6 +29,7 @@ def card_record(card: FieldCard) -> dict[str, Any]:
                 }
                 for thing in card.named
             ],
+            "light": list(card.sunlight.lines) if card.sunlight else None,
             "exposure": {
                 **asdict(exposure),
                 "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},

@@ -149,10 +149,13 @@ def test_what_does_not_fit_is_one_sentence(town: Path, given: dict[str, str], sa
 
 
 def test_places_are_for_maps_alone(tmp_path: Path) -> None:
-    """A demo scene has no latitude, and no roof that could be counted from."""
-    for start in (Shot(scene="market"), Shot(picture="roof.jpg")):
-        with pytest.raises(SettingError, match=r"--at is for map files, and .* is none"):
-            prepare(merged(start, {"at": _HERE}, "--{name}"), silent)
+    """A demo scene has no latitude, a picture no reach, and neither a roof to count from."""
+    for start, given in (
+        (Shot(scene="market"), {"at": _HERE}),
+        (Shot(picture="roof.jpg"), {"reach": "800 m"}),
+    ):
+        with pytest.raises(SettingError, match=r"--\w+ is for map files, and .* is none"):
+            prepare(merged(start, given, "--{name}"), silent)
     with pytest.raises(SettingError, match="--height roof needs a map file"):
         prepare(merged(Shot(scene="market"), {"height": "roof"}, "--{name}"), silent)
 
