@@ -79,6 +79,12 @@ def _hingeline(
             help="Say the version, and what it runs on; add it to a report.",
         ),
     ] = False,
+    quiet: Annotated[
+        bool,
+        typer.Option(
+            "--quiet", help="Say nothing but what goes wrong and what --json asks; at any place."
+        ),
+    ] = False,
     trace: Annotated[
         bool,
         typer.Option(
