@@ -55,7 +55,7 @@ class _Commands(TyperGroup):
 app = typer.Typer(
     cls=_Commands,
     no_args_is_help=True,
-    add_completion=False,
+    add_completion=True,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog='Example:  hingeline render market --tilt "up 8" --f 2.8 --show',
