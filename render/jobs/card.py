@@ -34,7 +34,7 @@ from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
 from render.tell.stand import stand_of
-from render.tell.summary import coc_of, credit_words, setting_words, title_of
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words, title_of
 from render.words import metres
 from render.world.description import Description
 
@@ -100,7 +100,11 @@ def card(
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {"verdict": judged_record(judged), **card_record(planned)},
+        {
+            "setting": setting_record(prepared),
+            "verdict": judged_record(judged),
+            **card_record(planned),
+        },
     )
 
 
