@@ -16,6 +16,7 @@ from render.files.pictures import write_picture
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.limits import RAYS
 from render.load.compiled import say_compiling
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
@@ -89,6 +90,8 @@ def render(
             "the exact lens needs a demo scene: a picture holds only what its own lens saw; leave "
             "--exact out"
         )
+    if exact is not None:
+        RAYS.check(exact, f"--exact asks for {exact:,} rays a pixel", "256 show little noise")
     out = out or _default_name(shot)
     shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
     inputs = input_files(shot)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
+from render.files.memory import check_memory
 from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
@@ -48,6 +49,8 @@ __all__ = [
 ]
 
 _WIDTH_PX = 1280
+#: Memory of tracing and rendering per pixel, margin included.
+_BYTES_PER_PIXEL = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,12 @@ def prepare_scene(
     planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
+    width, height = view.width_px + 2 * view.margin_px, view.height_px + 2 * view.margin_px
+    check_memory(
+        f"a picture of {view.width_px} x {view.height_px} px with its margin",
+        width * height * _BYTES_PER_PIXEL,
+        "make it smaller with --width",
+    )
     progress("tracing the scene", 0.08)
     scene = trace_built(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
@@ -284,7 +293,8 @@ def _suggested(
 
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
     """What of the lens nobody gave; a map suggests nothing."""
-    words = [f"no lens was named: {used.focal_mm:g} mm"] if given.focal_mm is None else []
+    named = given.focal_mm is not None or given.lens_file is not None
+    words = [] if named else [f"no lens was named: {used.focal_mm:g} mm"]
     if given.f_number is None and used.f_number is not None:
         words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
     if given.tilt_deg is None and used.tilt_deg:

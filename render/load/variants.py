@@ -17,7 +17,8 @@ from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
 from render.shot.things import ThingName
-from render.words import spell_direction
+from render.words import parse_height_m, spell_direction
+from render.world.day import moments
 
 __all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
 
@@ -28,15 +29,17 @@ KINDS = {
     "focus": "Focus sheet",
     "lenses": "Lens sheet",
     "vantages": "Vantage strip",
+    "day": "Day strip",
 }
 _WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+_LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
-_USUAL_TILT_DEG = 8.0
+_USUAL_TILT_DEG, _MOMENTS = 8.0, 6
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -79,8 +82,30 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                 )  # compiled kernels: only when wanted
 
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
-            return (Axis("height", _STOREYS),)
+            return (Axis("height", _STOREYS, _held_on_subject(shot, scene)),)
+        case "day":
+            return (Axis("when", _hours(shot)),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
+    """What a person does who climbs: keep the subject in the frame, and stand near if low.
+
+    In a demo scene he stands where the subject lies 20 degrees below eye level, at most as far
+    off as the scene has him, and the camera is aimed at it; over a survey he cannot move, so he
+    pitches. Nothing where the shot says its own distance or pitch, or where nobody knows.
+    """
+    vantage = scene.vantage
+    said = {name for name, _ in shot.written} & {"distance", "pitch", "horizon"}
+    if vantage is None or vantage.pitch_deg <= 0 or (shot.scene and said):
+        return ()
+    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
+    heights = [parse_height_m(storeys) for storeys in _STOREYS]
+    if shot.scene:
+        nearest = [min(away_m, height / math.tan(math.radians(_LOOK_DEG))) for height in heights]
+        return tuple({"distance": f"{near:.3g}"} for near in nearest)
+    down = [math.degrees(math.atan2(height, away_m)) for height in heights]
+    return tuple({"pitch": f"{pitch:.2f}"} for pitch in down)
 
 
 def _aims(shot: Shot, scene: Scene) -> tuple[str, ...]:
@@ -172,6 +197,21 @@ def _as_relief(prepared: Prepared) -> Prepared:
     seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
     note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
     return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
+
+
+def _hours(shot: Shot) -> tuple[str, ...]:
+    """Six moments of the light day at a map's place."""
+    keys = shot.place
+    if not shot.on_map or keys.at_deg is None or keys.when is None:
+        raise InputError(
+            "a day strip needs a map file with --at, and the day with --when "
+            "'2026-06-21T12:00+02:00': only a map knows where the shadows fall"
+        )
+    try:
+        found = moments(keys.when, *keys.at_deg, _MOMENTS)
+    except InputError as error:
+        raise SettingError(f"--when: {error}") from None
+    return tuple(moment.isoformat(timespec="minutes") for moment in found)
 
 
 def _most_tilt(shot: Shot) -> float:

@@ -18,11 +18,25 @@ class JudgeWishes:
     scale: float | None = shot_key(
         "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
+    best: bool = shot_key(
+        "--best",
+        "Also search for the best setting of this lens from here: tilt, swing, f-number and focus "
+        "within its limits.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
     seen_by: str = shot_key(
         "--seen-by",
         "Who looks at the model: eye, telephone, 'close-up lens at f/8' or 'at f/16'. "
         "It divides the scale.",
         usual="eye",
+    )
+    shown: str = shot_key(
+        "--shown",
+        "How large the picture is seen: phone (10 cm from 30 cm), screen (30 cm from 60 cm) or "
+        "A3 (42 cm from 50 cm). Blur that is not seen makes no model.",
+        usual="screen",
     )
     coc: str = shot_key(
         "--coc",

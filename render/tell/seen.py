@@ -48,8 +48,7 @@ def name_of(telltale: Telltale, prepared: Prepared) -> str:
             inside.append((math.dist((px, py), middle), name))
     if inside:
         return f"the {min(inside)[1]}"
-    what = "the ground" if telltale.what == "the ground" else "what stands"
-    return f"{what} {_place(telltale.place.split(', '))}"
+    return f"what stands {_place(telltale.place.split(', '))}"
 
 
 def _place(parts: Sequence[str]) -> str:

@@ -45,8 +45,11 @@ def test_a_model_s_motion_sets_the_interval(roof):
 
 
 def test_without_a_scale_traffic_s_usual_second_is_taken(roof):
-    """Blur sideways names no scale, so the interval is that of practice."""
-    card = _card(roof(), roof().setting(4, 0.0, 8.0))
+    """Where blur and depth name no single scale, the interval is that of practice."""
+    case = look(roof().scene())
+    verdict = dataclasses.replace(judge_case(case, roof().setting(4)), reads_as=None)
+    light = np.full((160, 240, 3), 0.2, np.float32)
+    card = plan_card(case, verdict, light, SUN, DayWishes(), LENS)
 
     assert card.timelapse.interval_s == 1.0
     assert card.timelapse.look == "toy traffic"

@@ -42,8 +42,8 @@ def test_sentences_are_plain_and_short(setting: LensSetting, vantage: Vantage | 
 
 
 def test_what_you_get_follows_the_verdict() -> None:
-    """A tilted lens wide open looks like a model; an ordinary one is said not to."""
-    assert "will look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
+    """A tilted lens wide open may look like a model on bare ground; an ordinary one does not."""
+    assert "may look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
     flat = client_sentences(_verdict(replace(PROPOSED, tilt_deg=0)), None)
     assert "will not look like a scale model" in flat[0]
     assert "an ordinary lens" in flat[1]

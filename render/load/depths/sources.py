@@ -29,6 +29,7 @@ from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
+from render.files.quiet import libraries_silenced
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
@@ -45,6 +46,11 @@ __all__ = ["PictureDepth", "depth_of", "picture_depth"]
 #: Holds 68 % of the pixels of 27 scenes with exact depth, height said 10 % and horizon 1.5 % of the
 #: picture's height off, what stands on the ground included (median over scenes, measured).
 _GROUND_UNCERTAINTY = 0.16
+
+_NO_OFFSET = (
+    "no --disparity-offset was given: both pictures are taken to have one principal point; where a "
+    "calibration says otherwise, every distance is off"
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -195,6 +201,8 @@ def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
     if keys.rectified:
         offset = keys.disparity_offset_px or 0.0
         found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
+        if keys.disparity_offset_px is None:
+            found = replace(found, remarks=(*found.remarks, _NO_OFFSET))
     else:
         found = by_features(file.light, second, camera, keys.step_m)
     return found if keys.mend else mend(found, file.light)
@@ -205,7 +213,8 @@ def _from_network(
 ) -> PictureDepth:
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
-    given = predict(str(path), use, codes, file.light)
+    with libraries_silenced():
+        given = predict(str(path), use, codes, file.light)
     if use.gives == "metres":
         return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
     nearness = nearness_of(given, use.gives)

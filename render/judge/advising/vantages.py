@@ -8,8 +8,9 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from render.judge.case import look
-from render.judge.proposals import Situation, Trial
+import numpy as np
+
+from render.judge.advising.proposals import Situation, Trial
 from render.judge.samples import Samples, sample
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
@@ -27,21 +28,24 @@ Rebuild = Callable[[Vantage], Scene | None]
 _ON_SCENE = "run on the same place, seen from there"
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
-_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 30.0  # times the height now, or up to this height
+_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 12.0  # times the height now, or up to this height
+_MOST_PITCH_DEG = 30.0  # more shows another subject
+_HORIZON = 0.01  # share above eye level from which a horizon is in the picture
+_ROOM_M = 25.0  # nothing farther than this, and no sky: indoors
 
 
 def frame_proposals(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
     """All that can be tested, unjudged."""
     yield from _falls(now)
     yield from _steeper(now, rebuild)
-    if rebuild is not None:
+    if rebuild is not None and not _indoors(now):
         yield from _climbs(now, rebuild)
 
 
 def unseen(now: Situation) -> Iterator[tuple[str, Vantage | None]]:
     """What a picture from here cannot test: a pitch it does not show, a height, a distance."""
     vantage = now.case.vantage
-    if vantage is None:
+    if vantage is None or _indoors(now):
         return
     more = max(_pitch_changes(now), default=0)
     pitched = vantage.pitch_deg + more
@@ -58,28 +62,29 @@ def unseen(now: Situation) -> Iterator[tuple[str, Vantage | None]]:
 
 
 def _falls(now: Situation) -> Iterator[Trial]:
-    """Shift the view down until the horizon is out of it, if the picture's margin shows that."""
-    if not (now.found.stance.sky_share > 0.01 and now.case.vantage):
+    """Shift the view down until the horizon is out of it, if the picture shows all of that."""
+    if not (now.found.stance.above_share > _HORIZON and now.case.vantage):
         return
-    camera = now.case.samples.camera
+    camera, scene = now.case.samples.camera, now.scene
     extension = focus_lens(now.setting).extension_mm
     shift = camera.centre_y_px / camera.focal_px - math.tan(now.pitch_rad) + 0.01
     fall_mm = math.ceil(shift * extension)
     if not 0 < fall_mm <= now.limits.shift_limit_mm + min(0.0, now.setting.rise_mm):
         return
-    moved = replace(camera, centre_y_px=camera.centre_y_px - fall_mm / extension * camera.focal_px)
-    samples, shown = sample(now.scene, margin=True).reframed(0.0, moved)
-    if shown < _LEAST_SHOWN:
-        return
+    top = scene.frame.top + round(fall_mm / extension * camera.focal_px)
+    if top + scene.frame.height > scene.depth_m.shape[0]:
+        return  # the picture ends above that: nobody can say what is there
+    moved = replace(scene, window=replace(scene.frame, top=top))
     setting = replace(now.setting, rise_mm=now.setting.rise_mm - fall_mm)
     text = f"{rise_words(setting.rise_mm)}, so that the horizon leaves the picture"
-    case = replace(now.case, samples=samples)
-    yield Trial(text, "viewpoint", setting, case, tested=_shown(shown))
+    case = now.case.at(moved)
+    setting = _same_place(now, setting, case.samples)
+    yield Trial(text, "viewpoint", setting, case, tested=_shown(1.0), refocused=True)
 
 
 def _steeper(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
     """Pitch down: as much as nearness asks, as the viewpoint asks, or until the sky is gone."""
-    if now.case.vantage is None:
+    if now.case.vantage is None or _indoors(now):
         return
     for more in sorted(set(_pitch_changes(now))):
         pitch = now.case.vantage.pitch_deg + more
@@ -92,9 +97,9 @@ def _steeper(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
         samples, shown = _pitched(now, more)
         if shown >= _LEAST_SHOWN:
             case = replace(now.case, samples=samples, vantage=vantage)
-            setting = _same_place(now, samples)
+            setting = _same_place(now, now.setting, samples)
             text = f"pitch down {more:.0f}° more"
-            yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown))
+            yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown), refocused=True)
 
 
 def _pitched(now: Situation, more_deg: float) -> tuple[Samples, float]:
@@ -106,6 +111,7 @@ def _pitch_changes(now: Situation) -> Iterator[int]:
     """Whole degrees, at most as many as leave a part of the present view in the frame."""
     camera = now.case.samples.camera
     field = math.degrees(2 * math.atan(camera.height_px / (2 * camera.focal_px)))
+    field = min(field, _MOST_PITCH_DEG)
     phi = now.found.stance.depression_deg
     wanted = max(_wanted_phi(now), RULES.phi_low_deg)
     if not math.isnan(phi) and wanted > phi:
@@ -164,23 +170,35 @@ def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -
     scene = rebuild(vantage)
     if scene is None:
         return
-    case = look(
-        scene,
-        coc_mm=now.case.coc_mm,
-        reference_pupil_mm=now.case.reference_pupil_mm,
-        visual_range_m=now.case.visual_range_m,
-        small_things=now.case.small_things,
-        depth_error=now.case.depth_error,
+    case = now.case.at(scene)
+    setting = _same_place(now, now.setting, case.samples)
+    yield Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE, refocused=True)
+
+
+def _indoors(now: Situation) -> bool:
+    """Nothing but near things above eye level: a room, or a yard that nobody can climb out of."""
+    samples, vantage = now.case.samples, now.case.vantage
+    if vantage is None or samples.sky_share > 0 or now.found.stance.above_share < _HORIZON:
+        return False
+    return bool(np.quantile(1.0 / samples.inverse[samples.seen], 0.98) < _ROOM_M)
+
+
+def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:
+    """Focus on what now lies where the focus, or else the band, lay in the picture."""
+    camera, band = now.case.samples.camera, now.found.measures.band
+    place = (band.centre_x, band.centre_y)
+    if isinstance(setting.focus, FocusSpot):
+        place = (setting.focus.slope_x, setting.focus.slope_y)
+    share = camera.positions(place) / (camera.width_px, camera.height_px)
+    share = np.clip(share, 0.02, 0.98)
+    x, y = (
+        float(part)
+        for part in samples.camera.slopes(
+            share[0] * samples.camera.width_px, share[1] * samples.camera.height_px
+        )
     )
-    setting = _same_place(now, case.samples)
-    yield Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE)
-
-
-def _same_place(now: Situation, samples: Samples) -> LensSetting:
-    """Focus on what now lies where the band lay in the picture."""
-    band = now.found.measures.band
-    depth = samples.depth_towards(band.centre_x, band.centre_y)
-    return replace(now.setting, focus=FocusSpot(band.centre_x, band.centre_y, depth))
+    depth = samples.depth_towards(x, y)
+    return replace(setting, focus=FocusSpot(x, y, depth))
 
 
 def _shown(share: float) -> str:

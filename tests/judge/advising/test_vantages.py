@@ -6,10 +6,10 @@ import math
 import numpy as np
 import pytest
 
-from render.judge.advice import advise
+from render.judge.advising.advice import advise
+from render.judge.advising.proposals import Situation
+from render.judge.advising.vantages import frame_proposals, unseen
 from render.judge.case import assess, look
-from render.judge.proposals import Situation
-from render.judge.vantages import frame_proposals, unseen
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.solving.limits import usual_limits
@@ -89,10 +89,13 @@ def test_pitching_down_is_what_a_camera_so_pitched_sees(roof):
 
 def test_what_a_photo_cannot_show_is_listed_apart(roof):
     """A far steeper pitch, another height and another distance."""
-    here = roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0)
-    texts = [text for text, _ in unseen(_now(here.scene(), here.setting(2.8)))]
+    firsts = []
+    for pitch_deg in (5.0, 14.0):
+        here = roof(height_m=4.0, pitch_deg=pitch_deg, focal_mm=45.0)
+        lines = unseen(_now(here.scene(), here.setting(2.8)))
+        firsts.append([text.split()[0] for text, _ in lines])
 
-    assert [text.split()[0] for text in texts] == ["pitch", "climb", "stand"]
+    assert firsts == [["pitch"], ["climb", "stand"]]
 
 
 def test_a_steep_and_strong_view_asks_for_no_other(roof):

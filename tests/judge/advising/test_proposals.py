@@ -4,8 +4,8 @@ import math
 
 import pytest
 
+from render.judge.advising.proposals import Situation, lens_proposals
 from render.judge.case import assess, look
-from render.judge.proposals import Situation, lens_proposals
 from render.optics.solving.limits import usual_limits
 
 

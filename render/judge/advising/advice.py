@@ -1,17 +1,25 @@
 """Advice: what would help, worked out backwards and then re-judged by running it.
 
-Closed forms propose (`render.judge.proposals`, `render.judge.vantages`); the score beside each
-line is that of the whole judgement run anew, never a promise.
+Closed forms propose (`proposals` and `vantages` of this room); the score beside each line is
+that of the whole judgement run anew, never a promise.
 """
 
 import math
 from dataclasses import dataclass
 
 from render.errors import SettingError
+from render.judge.advising.best import best_setting
+from render.judge.advising.proposals import (
+    ON_PICTURE,
+    Situation,
+    Trial,
+    change_words,
+    lens_proposals,
+    spot_words,
+)
+from render.judge.advising.vantages import Rebuild, frame_proposals, unseen
 from render.judge.case import Assessment, Case, assess
-from render.judge.proposals import ON_PICTURE, Situation, Trial, lens_proposals
 from render.judge.score import Word
-from render.judge.vantages import Rebuild, frame_proposals, unseen
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
@@ -22,7 +30,9 @@ from render.scene.scene import Scene
 __all__ = ["Advice", "advise", "f_number_for_scale"]
 
 _UNTESTED = "a photo cannot test this: take one from there, or try a demo scene"
-_LEAST_GAIN = 1.0  # points of score a proposal must bring
+_LEAST_GAIN = 3.0  # points of score a proposal must bring
+_MORE_THAN_ONE = 3.0  # points that several changes must bring over the best single one
+_MOST, _STILL = 6, 2  # lines that are said; where none makes a model of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +44,8 @@ class Advice:
     text : str
         What to do: "open to f/2.8".
     part : str
-        The part it is meant to mend: "nearness", "agreement", "visibility" or "viewpoint".
+        The part it is meant to mend: "nearness", "agreement", "visibility", "viewpoint", or
+        "together" where several are.
     setting : LensSetting or None
         The changed setting; None where only the vantage changes and could not be tested.
     vantage : Vantage or None
@@ -66,6 +77,8 @@ class Advice:
             return f"{self.text} ({self.tested})"
         how = "" if self.tested == ON_PICTURE else f" ({self.tested})"
         cost = f"; {self.cost}" if self.cost else ""
+        if self.word in (Word.WONT, Word.CLOSE):
+            cost += "; it still won't read"
         return f"{self.text}: {self.before:.0f} → {self.after:.0f}{how}{cost}"
 
 
@@ -92,7 +105,8 @@ def advise(
     Returns
     -------
     tuple of Advice
-        Proposals that gain at least a point, then those a picture cannot test.
+        Proposals that gain at least three points and might read then, or else the two best;
+        where none reads, also those that a picture cannot test.
     """
     now = Situation(
         scene, case, setting, assess(case, setting), limits or usual_limits(setting.focal_mm)
@@ -107,8 +121,13 @@ def advise(
         if advice is not None:
             tested.append(advice)
     tested.sort(key=lambda advice: -(advice.after or 0.0))
-    untested = unseen(now) if rebuild is None else ()
-    return (*_best_of_each(tested), *(_untested(now, *proposal) for proposal in untested))
+    lines = _best_of_each([*_together(now, tested), *tested])
+    helping = [line for line in lines if line.word in (Word.READS, Word.MIGHT)]
+    lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere
+    enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
+    hopeless = now.found.score.word is Word.CLOSE
+    untested = () if rebuild is not None or enough or hopeless else unseen(now)
+    return (*lines, *(_untested(now, *proposal) for proposal in untested))
 
 
 def f_number_for_scale(found: Assessment, setting: LensSetting, scale: float) -> float:
@@ -127,6 +146,18 @@ def f_number_for_scale(found: Assessment, setting: LensSetting, scale: float) ->
     return setting.f_number * now / scale
 
 
+def _together(now: Situation, tested: list[Advice]) -> list[Advice]:
+    """Several changes at once, where they bring more than the best single one."""
+    found = best_setting(now.case, now.setting, now.limits)
+    single = max((line.after or 0.0 for line in tested), default=now.found.score.value)
+    words = change_words(now.case, now.setting, found.setting)
+    if found.score.value < single + _MORE_THAN_ONE or len(words) < 2:
+        return []
+    trial = Trial(", ".join(words), "together", found.setting, now.case)
+    line = _run(now, trial)
+    return [line] if line else []
+
+
 def _run(now: Situation, trial: Trial) -> Advice | None:
     try:
         found = assess(trial.case, trial.setting)
@@ -135,8 +166,11 @@ def _run(now: Situation, trial: Trial) -> Advice | None:
     before, after = now.found.score.value, found.score
     if after.value < before + _LEAST_GAIN:
         return None
+    text = trial.text
+    if trial.refocused:
+        text += f", focused {spot_words(trial.case, trial.setting)}"
     return Advice(
-        trial.text,
+        text,
         trial.part,
         trial.setting,
         trial.vantage,
@@ -152,7 +186,7 @@ def _cost(now: Situation, trial: Trial, found: Assessment) -> str:
     """A thinner band is the price of a wider stop or more tilt."""
     band, before = found.measures.band.height_fraction, now.found.measures.band.height_fraction
     thinner = trial.case is now.case and band < min(RULES.band_high, 0.8 * before)
-    return f"the sharp band is then {100 * band:.2g} % high" if thinner else ""
+    return f"the sharp band is then {100 * band:.2g} % of the height" if thinner else ""
 
 
 def _best_of_each(tested: list[Advice]) -> list[Advice]:

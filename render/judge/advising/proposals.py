@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from render.judge.advising.best import slanted
 from render.judge.case import Assessment, Case
 from render.judge.telltales import find_telltales
 from render.judge.weights import RULES
@@ -16,11 +17,17 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
-from render.optics.solving.movements import total_and_azimuth
 from render.scene.scene import Scene
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
-__all__ = ["ON_PICTURE", "Situation", "Trial", "lens_proposals"]
+__all__ = [
+    "ON_PICTURE",
+    "Situation",
+    "Trial",
+    "change_words",
+    "lens_proposals",
+    "spot_words",
+]
 
 #: What a proposal for the lens is tested on.
 ON_PICTURE = "run on this picture"
@@ -84,6 +91,8 @@ class Trial:
         The changed vantage, if it changes.
     tested : str
         What it is run on, in words.
+    refocused : bool
+        Whether the focus has to be set anew for it, elsewhere than it was.
     """
 
     text: str
@@ -92,6 +101,7 @@ class Trial:
     case: Case
     vantage: Vantage | None = None
     tested: str = ON_PICTURE
+    refocused: bool = False
 
 
 def lens_proposals(now: Situation) -> Iterator[Trial]:
@@ -110,7 +120,7 @@ def _apertures(now: Situation) -> Iterator[Trial]:
         stop = max(stop, now.limits.widest_f_number)
         if stop < 0.95 * n:
             yield _with_stop(now, stop, "open to")
-    thin = now.found.measures.band.height_fraction / RULES.band_low
+    thin = now.found.measures.band.height_fraction / RULES.sharp_low
     if 0 < thin < 1:
         stop = min((s for s in _STOPS if s >= n / thin * 0.999), default=_STOPS[-1])
         if 1.05 * n < stop <= now.limits.smallest_f_number:
@@ -139,8 +149,6 @@ def _tilts(now: Situation) -> Iterator[Trial]:
     text = _instead(new, tilt)
     if tilt > 0 and now.found.apparent_m > RULES.far_m:
         text = f"the ground is all sharp; turn the lens the other way: {text}"
-    if wanted > now.limits.tilt_limit_deg:
-        text += f" (not enough by tilt alone: the full effect would ask for {wanted:.0f}°)"
     yield Trial(text, "nearness", replace(now.setting, tilt_deg=new), now.case)
 
 
@@ -152,18 +160,36 @@ def _instead(new_deg: float, old_deg: float) -> str:
 
 def _turned_axis(now: Situation) -> Iterator[Trial]:
     """Tilt and swing shared so that blur runs along the slant of the scene."""
-    psi = now.found.measures.orientation_deg
-    right, down = now.found.measures.depth_gradient
-    length = math.hypot(right, down)
-    if not (psi > 15 and length > 0):
+    turned = slanted(now.case, now.setting, now.limits)
+    if turned is None:
         return
-    total = math.radians(total_and_azimuth(now.setting.tilt_deg, now.setting.swing_deg)[0])
-    nx, ny = -math.sin(total) * right / length, -math.sin(total) * down / length
-    tilt = round(2 * math.degrees(math.asin(ny))) / 2
-    swing = round(2 * math.degrees(math.atan2(nx, math.cos(total)))) / 2
-    setting = replace(now.setting, tilt_deg=tilt, swing_deg=swing)
-    text = f"{tilt_words(tilt)}, {swing_words(swing)}, so that blur follows the slant of the scene"
-    yield Trial(text, "agreement", setting, now.case)
+    setting = replace(now.setting, tilt_deg=turned[0], swing_deg=turned[1])
+    text = f"{tilt_words(turned[0])}, {swing_words(turned[1])}, so that blur follows the slant"
+    yield Trial(f"{text} of the scene", "agreement", setting, now.case)
+
+
+def change_words(case: Case, old: LensSetting, new: LensSetting) -> list[str]:
+    """What has to be turned for another setting, one phrase each."""
+    words = []
+    if new.tilt_deg != old.tilt_deg:
+        words.append(tilt_words(new.tilt_deg))
+    if new.swing_deg != old.swing_deg:
+        words.append(swing_words(new.swing_deg))
+    if new.f_number != old.f_number:
+        words.append(spell_f_number(new.f_number))
+    if new.focus != old.focus:
+        words.append(f"focused {spot_words(case, new)}")
+    return words
+
+
+def spot_words(case: Case, setting: LensSetting) -> str:
+    """Where the focus lies: "46 % from the top, 52 % from the left, on what is 29 m away"."""
+    if not isinstance(setting.focus, FocusSpot):
+        return "as it is"
+    camera, spot = case.samples.camera, setting.focus
+    x, y = (float(part) for part in camera.positions((spot.slope_x, spot.slope_y)))
+    across, down = 100 * x / camera.width_px, 100 * y / camera.height_px
+    return f"at {across:.0f}%,{down:.0f}% of the frame, {metres(spot.depth_m)} away"
 
 
 def _aims(now: Situation) -> Iterator[Trial]:
@@ -179,9 +205,13 @@ def _aims(now: Situation) -> Iterator[Trial]:
     if now.case.vantage is None:
         return
     telltales, _ = find_telltales(
-        now.case.samples, focus_lens(now.setting), now.found.measures, now.case.vantage
+        now.case.samples,
+        focus_lens(now.setting),
+        now.found.measures,
+        now.case.just_seen,
+        now.case.vantage,
     )
-    for thing in [tale for tale in telltales if tale.what == "the thing"][:1]:
+    for thing in telltales[:1]:
         x = (thing.box.left + thing.box.width / 2 - camera.centre_x_px) / camera.focal_px
         across, down, along = level_ground_per_m(now.case.vantage)
         y = (1.0 / thing.depth_m - along - across * x) / down

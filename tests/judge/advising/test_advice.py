@@ -8,13 +8,15 @@ from pathlib import Path
 import pytest
 
 from render.errors import SettingError
-from render.judge.advice import advise, f_number_for_scale
+from render.judge.advising.advice import advise, f_number_for_scale
+from render.judge.advising.best import best_setting
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.judge.verdict import judge
+from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 
-CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
+CHECKS = json.loads((Path(__file__).parents[2] / "data" / "miniature_checks.json").read_text())
 
 
 def _advice(here, setting, fronts=(), **more):
@@ -58,7 +60,7 @@ def test_opening_up_says_what_it_costs(roof):
     line = _starting(_advice(here, here.setting(11)), "open to")
     band = judge(here.scene(), here.setting(2.8)).measures.band.height_fraction
 
-    assert line.cost == f"the sharp band is then {100 * band:.2g} % high"
+    assert line.cost == f"the sharp band is then {100 * band:.2g} % of the height"
     assert line.line.endswith(line.cost)
 
 
@@ -69,30 +71,45 @@ def test_the_lens_is_never_opened_beyond_its_widest(roof):
     assert _starting(_advice(roof(), roof().setting(11), limits=limits), "open to f/4")
 
 
-def test_tilt_beyond_the_limit_says_not_by_tilt_alone(roof):
-    """At f/5.6 the full effect asks for 13.4 degrees; with 8 allowed, 8 is tried and that said."""
-    line = _starting(_advice(roof(), roof().setting(5.6, -4.0)), "lens up 8°")
+def test_no_line_turns_the_lens_further_than_it_goes(roof):
+    """With 8 degrees allowed no line asks for more; a lens that goes further is taken there."""
+    here = roof()
     far = dataclasses.replace(usual_limits(90), tilt_limit_deg=20.0)
-    free = _starting(_advice(roof(), roof().setting(5.6, -4.0), limits=far), "lens up")
+    usual = _advice(here, here.setting(5.6, -3.0, 5.0))
+    free = _starting(_advice(here, here.setting(5.6, -4.0), limits=far), "lens up 13.5")
 
-    assert "not enough by tilt alone" in line.text
-    assert "13°" in line.text
+    assert usual
+    for line in filter(lambda line: line.setting is not None, usual):
+        tilt, swing = (math.radians(a) for a in (line.setting.tilt_deg, line.setting.swing_deg))
+        assert math.cos(tilt) * math.cos(swing) >= math.cos(math.radians(8.01))
     assert free.setting.tilt_deg == math.floor(2 * CHECKS["inverse"]["tilt_for_Dp_0p3_at_N5p6"]) / 2
 
 
-def test_a_lens_turned_down_is_told_to_turn_up(roof):
-    """Up by the same angle adds to the ground's own slant, so it gains."""
-    line = _starting(_advice(roof(), roof().setting(5.6, 8.0)), "lens up 8° instead of down 8°")
+def test_never_down_where_up_does_the_same(roof):
+    """Up by the same angle adds to the ground's own slant, so what is advised turns up."""
+    found = best_setting(look(roof().scene()), roof().setting(5.6, 8.0), usual_limits(90))
 
-    assert line.setting.tilt_deg == -8.0
+    assert found.setting.tilt_deg < 0
+
+
+def test_several_changes_are_proposed_where_one_is_not_enough(roof, front):
+    """An all-blurred start far off the subject: tilt and focus together, and it says both."""
+    here = roof()
+    things = [front(here.foot_m, 2.0, -3.0, 3.0)]
+    lost = dataclasses.replace(here.setting(8, 0.0), focus=FocusDistance(2.0))
+    line = _advice(here, lost, things)[0]
+
+    assert line.word is Word.READS
+    assert "lens up" in line.text
+    assert "focused at" in line.text
 
 
 def test_all_sharp_ground_is_told_to_turn_the_other_way(roof):
-    """At the landscape tilt the advice names the cause and gets from "won't" to "reads"."""
+    """At the landscape tilt the advice names the cause, and bare ground gets as far as it can."""
     t0 = math.degrees(math.asin(0.09 * math.cos(math.radians(20)) / 20))
     line = _starting(_advice(roof(), roof().setting(4, t0)), "the ground is all sharp; turn")
 
-    assert line.word is Word.READS
+    assert line.word is Word.MIGHT
 
 
 def test_a_swung_lens_is_told_to_let_blur_follow_the_slant(roof):
