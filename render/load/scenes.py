@@ -293,7 +293,8 @@ def _suggested(
 
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
     """What of the lens nobody gave; a map suggests nothing."""
-    words = [f"no lens was named: {used.focal_mm:g} mm"] if given.focal_mm is None else []
+    named = given.focal_mm is not None or given.lens_file is not None
+    words = [] if named else [f"no lens was named: {used.focal_mm:g} mm"]
     if given.f_number is None and used.f_number is not None:
         words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
     if given.tilt_deg is None and used.tilt_deg:

@@ -18,6 +18,7 @@ from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
 from render.shot.things import ThingName
 from render.words import parse_height_m, spell_direction
+from render.world.day import moments
 
 __all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
 
@@ -28,6 +29,7 @@ KINDS = {
     "focus": "Focus sheet",
     "lenses": "Lens sheet",
     "vantages": "Vantage strip",
+    "day": "Day strip",
 }
 _WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
@@ -38,7 +40,7 @@ _WIDE_ENOUGH_M = 6.0  # a car and something beside it (ours)
 _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
-_USUAL_TILT_DEG = 8.0
+_USUAL_TILT_DEG, _MOMENTS = 8.0, 6
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -82,6 +84,8 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
 
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
             return (Axis("height", _STOREYS, _held_on_subject(shot, scene)),)
+        case "day":
+            return (Axis("when", _hours(shot)),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
 
 
@@ -198,6 +202,21 @@ def _as_relief(prepared: Prepared) -> Prepared:
     seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
     note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
     return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
+
+
+def _hours(shot: Shot) -> tuple[str, ...]:
+    """Six moments of the light day at a map's place."""
+    keys = shot.place
+    if not shot.on_map or keys.at_deg is None or keys.when is None:
+        raise InputError(
+            "a day strip needs a map file with --at, and the day with --when "
+            "'2026-06-21T12:00+02:00': only a map knows where the shadows fall"
+        )
+    try:
+        found = moments(keys.when, *keys.at_deg, _MOMENTS)
+    except InputError as error:
+        raise SettingError(f"--when: {error}") from None
+    return tuple(moment.isoformat(timespec="minutes") for moment in found)
 
 
 def _most_tilt(shot: Shot) -> float:

@@ -30,7 +30,9 @@ from render.plan.exposure import (
 )
 from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
 from render.plan.kit import bring, vary
+from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.timelapse import (
     LOOKS,
@@ -69,6 +71,8 @@ class FieldCard:
         Where the tripod stands and where the camera looks.
     named : tuple of Target
         What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
     ring : RingReading
         Where the focus ring stands.
     exposure : ExposurePlan
@@ -88,6 +92,8 @@ class FieldCard:
     tolerances : tuple of Tolerance
     slack : Slack
         How far lean and focus may be off for what is named, or for the spot in focus.
+    shown : tuple of Shown
+        Which stops survive at the sizes it may be shown.
     vary : tuple of str
         What to vary on site.
     bring : tuple of str
@@ -101,6 +107,7 @@ class FieldCard:
     lens_named: bool
     stand: Stand
     named: tuple[Target, ...]
+    sunlight: LightPlan | None
     ring: RingReading
     exposure: ExposurePlan
     histogram: Histogram
@@ -113,6 +120,7 @@ class FieldCard:
     checks: tuple[FocusCheck, ...]
     tolerances: tuple[Tolerance, ...]
     slack: Slack
+    shown: tuple[Shown, ...]
     vary: tuple[str, ...]
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
@@ -134,6 +142,8 @@ def plan_card(
     *,
     named: Sequence[Target] = (),
     stand: Stand = _NOWHERE,
+    sunlight: LightPlan | None = None,
+    sun_seen: bool = False,
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -147,6 +157,10 @@ def plan_card(
         Of the lens; a usual one is assumed where None.
     named : sequence of Target
         What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
+    sun_seen : bool
+        Whether the sun stands in the frame of the scene, whatever was wished.
 
     Raises
     ------
@@ -168,6 +182,7 @@ def plan_card(
         1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
     )
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    checks = focus_checks(case, verdict, named)
     must = tuple(named) or (_spot(case, verdict),)
     return FieldCard(
         verdict=verdict,
@@ -176,6 +191,7 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
+        sunlight=sunlight,
         ring=ring_of(limits, setting),
         exposure=exposure,
         histogram=_histogram(
@@ -194,15 +210,21 @@ def plan_card(
         else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=video,
         setting_up=setting_up(case, verdict, limits, named, raised=raised),
-        checks=focus_checks(case, verdict, named),
+        checks=checks,
         tolerances=tolerances(case, setting, limits, named),
         slack=slack(case, setting, must, limits),
+        shown=shown_at(
+            camera,
+            setting.f_number,
+            verdict.measures.edge_blur,
+            [check.blur_fraction for check in checks[: len(named)]],
+        ),
         vary=vary(verdict, limits, by_name=bool(named)),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
             place,
-            sun_in_frame=wishes.sun_in_frame,
+            sun_in_frame=wishes.sun_in_frame or sun_seen or bool(sunlight and sunlight.in_frame),
             on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
         ),
     )

@@ -14,7 +14,7 @@ from render.judge.case import Case
 from render.judge.measures import measure
 from render.optics.band import GroundBand, ground_band
 from render.optics.blur import defocus
-from render.optics.lens import FocusExtension, LensSetting
+from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits
@@ -272,6 +272,7 @@ def tolerances(
     extension = before.extension_mm
     still = (0.0, 0.0, 0.0)
     changes: dict[str, tuple[LensSetting, tuple[float, float, float]]] = {}
+    anew = _anew(case, setting, named)
     total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     if total > 0:
         name = "tilt" if setting.tilt_deg and not setting.swing_deg else "swing"
@@ -282,7 +283,7 @@ def tolerances(
             if word == "more" and misfits(limits, turned):
                 continue
             step = f"{abs(angle - total):.2g}° {word} {name}"
-            changes[f"{step}, focus set anew"] = turned, still
+            changes[f"{step}, focus set anew"] = replace(turned, focus=anew), still
             changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
@@ -298,6 +299,20 @@ def tolerances(
         except SettingError:  # no extension focuses this far off: nothing to say
             continue
     return tuple(found)
+
+
+def _anew(case: Case, setting: LensSetting, named: Sequence[Target]) -> Focus:
+    """What focus is set on again: the first thing named, the spot, or the band's middle."""
+    if named:
+        return FocusSpot(named[0].slope_x, named[0].slope_y, named[0].depth_m)
+    if not isinstance(setting.focus, FocusExtension):
+        return setting.focus
+    lens = focus_lens(setting)
+    band = measure(case.samples, lens, case.coc_for(setting)).band
+    inverse = float(lens.sharp_inverse_depth((band.centre_x, band.centre_y)))
+    if not inverse > 0:
+        return setting.focus
+    return FocusSpot(band.centre_x, band.centre_y, 1.0 / inverse)
 
 
 def _moved(

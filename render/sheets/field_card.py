@@ -16,6 +16,7 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
 from render.plan.exposure import Histogram, filter_words, shutter_words
+from render.plan.light import span_words
 from render.plan.timelapse import TimeLapse
 from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.lettering import line_width, shortened, wrapped
@@ -176,6 +177,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Tripod", stand.where
     if stand.looks:
         yield "Camera", stand.looks
+    if card.sunlight is not None and card.sunlight.window:
+        yield "Light", ", ".join(map(span_words, card.sunlight.window[:2]))
     name = f" ({card.limits.name})" if card.lens_named else ""
     yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from datetime import datetime
 
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
@@ -31,6 +32,7 @@ def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | N
         "rise": lambda: rise_words(setting.rise_mm),
         "shift": lambda: lateral_words(setting.lateral_mm),
         "focus": lambda: _focus_words(value, setting),
+        "when": lambda: f"at {datetime.fromisoformat(value):%H:%M}",
         "height": lambda: _height_words(value, vantage),
     }
     return written[name]() if name in written else f"{name} {value}"

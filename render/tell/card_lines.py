@@ -15,6 +15,7 @@ def card_lines(card: FieldCard) -> list[str]:
     parts: dict[str, list[str]] = {
         "Before anything else": list(card.cautions),
         "Where": _where_lines(card),
+        "Light": list(card.sunlight.lines) if card.sunlight else [],
         "Setting up": [f"{n}. {step}" for n, step in enumerate(card.setting_up, start=1)],
         "Check, 10 times magnified": [
             check.sentence(camera.width_px, camera.height_px) for check in card.checks
@@ -24,6 +25,7 @@ def card_lines(card: FieldCard) -> list[str]:
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card.timelapse, card.steps) if card.timelapse else [],
         "Or video": [_video_line(card.video)] if card.video else [],
+        "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
         "Bring": list(card.bring),
     }

@@ -18,6 +18,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.blows.campaign import campaign
+from tests.blows.corpus import CORPUS, collect
 from tests.blows.seeds import KINDS
 
 
@@ -28,9 +29,13 @@ def main() -> None:
     arguments.add_argument("kinds", nargs="*", metavar="KIND")
     arguments.add_argument("--seed", type=int, default=int(time.time()))
     arguments.add_argument("--keep", type=Path)
+    arguments.add_argument("--corpus", action="store_true", help="write the tests' corpus anew")
     wish = arguments.parse_args()
     warnings.simplefilter("ignore")
     logging.disable(logging.CRITICAL)
+    if wish.corpus:
+        print(f"{collect(wish.seconds, wish.seed)} files in {CORPUS}")
+        return
     kinds = wish.kinds or [*KINDS]
     print(f"seed {wish.seed}")
     blows = broken = 0

@@ -47,6 +47,11 @@ __all__ = ["PictureDepth", "depth_of", "picture_depth"]
 #: picture's height off, what stands on the ground included (median over scenes, measured).
 _GROUND_UNCERTAINTY = 0.16
 
+_NO_OFFSET = (
+    "no --disparity-offset was given: both pictures are taken to have one principal point; where a "
+    "calibration says otherwise, every distance is off"
+)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PictureDepth:
@@ -196,6 +201,8 @@ def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
     if keys.rectified:
         offset = keys.disparity_offset_px or 0.0
         found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
+        if keys.disparity_offset_px is None:
+            found = replace(found, remarks=(*found.remarks, _NO_OFFSET))
     else:
         found = by_features(file.light, second, camera, keys.step_m)
     return found if keys.mend else mend(found, file.light)

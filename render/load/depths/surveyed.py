@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from render.depth.depthmap import DepthMap
 from render.depth.survey import View, eye_height, seen_from, view_from_pairs
 from render.errors import InputError
+from render.files.formats.surveyunits import recorded_unit_m
 from render.files.surveys import read_survey
 from render.load.vantages import above_ground_m, pitch_of
 from render.optics.camera import Camera
@@ -31,8 +32,9 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
     """
     if keys.survey_from is None:
         raise InputError("a survey needs the place of the lens: --survey-from EAST,NORTH,ELEVATION")
-    unit = keys.survey_unit_m or 1.0
-    field = read_survey(Path(str(keys.survey)), unit)
+    path = Path(str(keys.survey))
+    unit, about_unit = _unit(keys.survey_unit_m, recorded_unit_m(path))
+    field = read_survey(path, unit)
     east, north, *up = (value * unit for value in keys.survey_from)
     eye = up[0] if up else eye_height(field, east, north, above_ground_m(held) or _EYE_M)
     if keys.survey_pairs:
@@ -42,8 +44,7 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
             away_east, away_north, high = (value * unit for value in wish.place)
             pairs.append((wish.spot.at(*size), (away_east, away_north, high)))
         view = view_from_pairs(camera, pairs, east, north, eye)
-        found = seen_from(field, camera, view)
-        return _told(found, view)
+        return _told(seen_from(field, camera, view), (_by_pairs(view), *about_unit))
     if keys.survey_heading_deg is None:
         raise InputError(
             "a survey needs the direction of the camera: --survey-heading with --pitch or "
@@ -53,7 +54,26 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
     if pitch is None:
         raise InputError("a survey needs the pitch of the camera: --pitch or --horizon")
     view = View(east, north, eye, keys.survey_heading_deg, pitch, held.roll_deg or 0.0)
-    return seen_from(field, camera, view)
+    return _told(seen_from(field, camera, view), about_unit)
+
+
+def _unit(said_m: float | None, recorded_m: float | None) -> tuple[float, tuple[str, ...]]:
+    """Metres per unit, as said, else as the survey's own record has it, and what to say of it."""
+    if said_m is not None:
+        if recorded_m is None or abs(said_m / recorded_m - 1) < 1e-4:
+            return said_m, ()
+        return said_m, (
+            f"--survey-unit says {said_m:g} m, the survey's own projection record {recorded_m:g} m",
+        )
+    if recorded_m is None:
+        return 1.0, (
+            "the survey's record names no unit: metres are taken (--survey-unit 0.3048 for feet)",
+        )
+    if recorded_m == 1.0:
+        return 1.0, ()
+    return recorded_m, (
+        f"the survey's own projection record says that its unit is {recorded_m:g} m",
+    )
 
 
 def relief(depth_m: NDArray[np.float32], camera: Camera) -> NDArray[np.float32]:
@@ -73,9 +93,12 @@ def relief(depth_m: NDArray[np.float32], camera: Camera) -> NDArray[np.float32]:
     return np.repeat(shade[..., None], 3, axis=2)
 
 
-def _told(depth: DepthMap, view: View) -> DepthMap:
-    remark = (
+def _by_pairs(view: View) -> str:
+    return (
         f"by the marked pairs the camera heads {view.heading_deg:.1f}°, looks "
         f"{view.pitch_deg:.1f}° down and rolls {view.roll_deg:.1f}°"
     )
-    return replace(depth, remarks=(*depth.remarks, remark))
+
+
+def _told(depth: DepthMap, remarks: tuple[str, ...]) -> DepthMap:
+    return replace(depth, remarks=(*depth.remarks, *remarks))
