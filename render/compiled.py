@@ -13,19 +13,25 @@ import hashlib
 import importlib
 import os
 import sys
+import tempfile
+import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-__all__ = ["Entry", "entry", "is_compiled", "kept_in", "loop", "step"]
+from render.kept import kept_safely, writable_folder
+
+__all__ = ["Entry", "entry", "is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
 _PACKAGE = Path(__file__).parent
+_ONE_AT_A_TIME = threading.Lock()
 #: Rooms whose loops are linked together, and the folders that hold them.
 _LINKED = {
     "engine": ("engine",),
     "trace": ("trace", "world/surfaces"),
     "depth": ("depth",),
+    "files": ("files/clips",),
 }
 
 
@@ -61,7 +67,7 @@ class Entry:
         """Where it begins; it is compiled, or loaded, the first time."""
         numba: Any = importlib.import_module("numba")
         options = {"cache": True, "nogil": True, "error_model": "numpy"}
-        with _kept_with(self._function.__module__):
+        with _ONE_AT_A_TIME, _kept_with(self._function.__module__):
             self._made = numba.cfunc(self._signature, **options)(self._function)
         return int(self._made.address)
 
@@ -75,7 +81,8 @@ def entry(signature: str) -> Callable[[Callable[..., Any]], Entry]:
 def kept_in(room: str) -> Path:
     """Folder of a room's compiled loops: beside the source, else in the user's own cache.
 
-    NUMBA_CACHE_DIR, where set, goes before both.
+    NUMBA_CACHE_DIR, where set, goes before both; where none of them can be written, they lie
+    among the temporary files.
     """
     key = hashlib.sha256()
     for folder in _LINKED[room]:
@@ -91,27 +98,27 @@ def is_compiled(room: str) -> bool:
     return any(kept_in(room).rglob("*.nbc"))
 
 
+def is_lasting(room: str) -> bool:
+    """Whether what is compiled lies where the system leaves it, not among temporary files."""
+    return not kept_in(room).is_relative_to(tempfile.gettempdir())
+
+
 @contextmanager
 def _kept_with(module: str) -> Iterator[None]:
     """Let numba keep what is declared now in our folder, and what others declare in theirs."""
-    config: Any = importlib.import_module("numba.core.config")
     room = module.split(".")[1]
-    others = config.CACHE_DIR
-    config.CACHE_DIR = str(kept_in("trace" if room == "world" else room))
-    try:
+    with kept_safely(kept_in("trace" if room == "world" else room)):
         yield
-    finally:
-        config.CACHE_DIR = others
 
 
 def _root() -> Path:
     given = os.environ.get("NUMBA_CACHE_DIR")
-    if given:
-        return Path(given)
-    beside = _PACKAGE / "__pycache__"
+    wishes = [Path(given)] if given else []
     if os.access(_PACKAGE, os.W_OK):
-        return beside
-    return _user_cache() / "kernels"
+        wishes.append(_PACKAGE / "__pycache__")
+    with suppress(RuntimeError):  # nobody's home is known
+        wishes.append(_user_cache() / "kernels")
+    return writable_folder(wishes)
 
 
 def _user_cache() -> Path:

@@ -4,13 +4,28 @@
   + InputError              a file or value that was handed in cannot be used
   + SettingError            the lens setting cannot exist, or has no answer
   + OutputError             nothing was written; the place refused it
+
+A sentence may quote what a stranger wrote into a file: it is cleaned where it is made, so that
+no terminal obeys it and nobody has to scroll past it.
 """
+
+import re
+import unicodedata
 
 __all__ = ["HingelineError", "InputError", "OutputError", "SettingError"]
 
 
+#: A quoted word longer than this is shortened in the middle, letters.
+_MOST_LETTERS = 160
+#: Categories of Unicode: control, direction and format, halves of letters, breaks of lines.
+_OBEYED = ("Cc", "Cf", "Cs", "Zl", "Zp")
+
+
 class HingelineError(Exception):
     """One sentence a person can act on: what is wrong, where, what to do."""
+
+    def __init__(self, sentence: object = "") -> None:
+        super().__init__(_plain(str(sentence)))
 
 
 class InputError(HingelineError, ValueError):
@@ -23,3 +38,18 @@ class SettingError(HingelineError, ValueError):
 
 class OutputError(HingelineError, OSError):
     """Nothing was written, because the place to write to refused it."""
+
+
+def _plain(sentence: str) -> str:
+    """The sentence on one line, without what a terminal obeys, endless words shortened."""
+    if not sentence.isprintable():
+        sentence = "".join(map(_harmless, sentence))
+    return re.sub(
+        rf"\S{{{_MOST_LETTERS + 1},}}", lambda word: f"{word[0][:80]}...{word[0][-40:]}", sentence
+    )
+
+
+def _harmless(letter: str) -> str:
+    if letter in "\t\n\r":
+        return " "
+    return "?" if unicodedata.category(letter) in _OBEYED else letter

@@ -15,6 +15,8 @@ _EXTRAS = {
     "pillow_heif": ("phone", "pillow-heif"),
     "rawpy": ("raw", "rawpy"),
     "OpenEXR": ("exr", "OpenEXR"),
+    "av": ("film", "PyAV"),
+    "distributed": ("cluster", "Dask"),
     "shapely": ("maps", "shapely"),
     "pyproj": ("maps", "pyproj"),
     "osmium": ("maps", "osmium"),

@@ -117,11 +117,11 @@ CELLS = Limit(100e6, "cells")
 #: Of a map.
 FEATURES = Limit(2e6, "features")
 #: Of the things of a scene, copies counted singly.
-COPIES = Limit(300e3, "things")
+COPIES = Limit(100e3, "things")
 #: Of one outline or path in a scene file.
-CORNERS = Limit(4000, "corners")
+CORNERS = Limit(1000, "corners")
 #: Of all shapes of a scene, each counted once however often it stands there.
-TRIANGLES = Limit(20e6, "triangles")
+TRIANGLES = Limit(10e6, "triangles")
 #: A pixel, through the exact lens.
 RAYS = Limit(16384, "rays")
 #: That a reader in a process of its own may take.

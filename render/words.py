@@ -4,22 +4,28 @@ Signs live inside the program; people meet words.  The convention the words
 stand for is stated once, in `render.optics.camera`.
 """
 
+import difflib
 import math
 import re
+from collections.abc import Iterable
 
 from render.errors import SettingError
 
 __all__ = [
+    "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
+    "choices",
     "lateral_words",
     "marked_f_number",
     "metres",
     "parse_direction",
+    "parse_duration_s",
     "parse_f_number",
     "parse_height_m",
     "parse_millimetres",
     "parse_pitch",
     "parse_place",
+    "parse_seconds",
     "parse_size_mm",
     "pitch_words",
     "rise_words",
@@ -46,6 +52,19 @@ SENSOR_FORMATS_MM = {
     "medium 44x33": (43.8, 32.9),
     "medium 54x40": (53.4, 40.0),
     "super 35": (24.89, 18.66),
+}
+
+#: Film by the names of the trade, which are no millimetres: sheets in inches by their cut size,
+#: roll film in centimetres by its picture (all from memory).
+FILM_FORMATS_MM = {
+    "4x5 in": (127.0, 101.6),
+    "5x7 in": (177.8, 127.0),
+    "8x10 in": (254.0, 203.2),
+    "6x4.5 cm": (56.0, 41.5),
+    "6x6 cm": (56.0, 56.0),
+    "6x7 cm": (69.5, 56.0),
+    "6x9 cm": (84.0, 56.0),
+    "9x12 cm": (120.0, 90.0),
 }
 
 _STOREY_M = 3.0
@@ -215,6 +234,34 @@ def parse_height_m(text: str) -> float:
     return value * _METRES_IN.get(unit, 1.0)
 
 
+def parse_seconds(text: str) -> float:
+    """Read a time in seconds, 0 or more: "4", "4 s", "250 ms", "1/50 s", "2 min", "1.5 h".
+
+    >>> parse_seconds("1/50 s"), parse_seconds("2 min")
+    (0.02, 120.0)
+    """
+    units = "ms|s|sec|seconds?|min|minutes?|h|hours?"
+    match = re.fullmatch(rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({units})?\s*", text.lower())
+    below = float(match.group(2) or 1) if match else 0.0
+    if not match or not below > 0:
+        raise SettingError(f'"{text}" is not a time: write seconds, such as 4, "1/50 s" or "2 min"')
+    unit = match.group(3) or "s"
+    value = float(match.group(1)) / below
+    return value / 1000 if unit == "ms" else value * {"m": 60.0, "h": 3600.0}.get(unit[0], 1.0)
+
+
+def parse_duration_s(text: str) -> float:
+    """Read a time span in seconds, above 0: "2", "90 s", "10 min", "1.5 h".
+
+    >>> parse_duration_s("10 min"), parse_duration_s("2")
+    (600.0, 2.0)
+    """
+    value = parse_seconds(text)
+    if not value > 0:
+        raise SettingError(f'"{text}" is no time span: write seconds or minutes, "2 s", "10 min"')
+    return value
+
+
 def parse_millimetres(text: str) -> float:
     """Read a length in mm above 0: "45", "45 mm"."""
     match = _LENGTH.fullmatch(text.lower())
@@ -232,21 +279,37 @@ def _above_0(match: re.Match[str], text: str, such_as: str) -> float:
 
 
 def parse_size_mm(text: str) -> tuple[float, float]:
-    """Read a sensor's size in mm, "36x24", or the name of a usual format.
+    """Read a sensor's or film's size in mm, "36x24", or the name of a usual format, "4x5 in".
 
-    >>> parse_size_mm("36x24"), parse_size_mm("full frame")
-    ((36.0, 24.0), (36.0, 24.0))
+    A bare "4x5" is refused: it is a sheet in inches to the trade, and 4 by 5 mm to the letter.
+
+    >>> parse_size_mm("36x24"), parse_size_mm("full frame"), parse_size_mm("4x5 in")
+    ((36.0, 24.0), (36.0, 24.0), (127.0, 101.6))
     """
     named = SENSOR_FORMATS_MM.get(text.strip().lower())
     if named:
         return named
-    match = re.fullmatch(rf"\s*{_NUMBER}\s*[x×]\s*{_NUMBER}\s*(mm)?\s*", text.lower())
+    match = re.fullmatch(
+        rf"\s*{_NUMBER}\s*[x×]\s*{_NUMBER}\s*(mm|cm|in|inch|inches|\")?\s*", text.lower()
+    )
     if not match or not (float(match.group(1)) > 0 and float(match.group(2)) > 0):
         raise SettingError(
             f'sensor "{text}": write its size in mm, such as 36x24, or one of '
-            + ", ".join(SENSOR_FORMATS_MM)
+            + ", ".join((*SENSOR_FORMATS_MM, *FILM_FORMATS_MM))
         )
-    return float(match.group(1)), float(match.group(2))
+    width, height, unit = float(match.group(1)), float(match.group(2)), match.group(3) or ""
+    for name, size in FILM_FORMATS_MM.items():
+        sides, film_unit = name.split()
+        if {width, height} == set(map(float, sides.split("x"))):
+            if not unit:
+                raise SettingError(
+                    f'sensor "{text}" may be film or millimetres: write "{name}" for film of '
+                    f'{size[0]:g} x {size[1]:g} mm, or "{width:g}x{height:g} mm"'
+                )
+            if unit.startswith(film_unit) or (film_unit == "in" and unit == '"'):
+                return size
+    in_mm = {"": 1.0, "mm": 1.0, "cm": 10.0}.get(unit, 25.4)
+    return width * in_mm, height * in_mm
 
 
 def parse_pitch(text: str) -> float:
@@ -323,3 +386,24 @@ def _three_digits(value: float) -> str:
         return "0"
     decimals = max(0, 2 - math.floor(math.log10(abs(value))))
     return f"{value:.{min(decimals, 4)}f}"
+
+
+def choices(names: Iterable[str], meant: str = "", where: str = "") -> str:
+    """Names to choose from, at most a dozen: those like what was meant first.
+
+    Parameters
+    ----------
+    where : str
+        What lists them all, if they are more.
+
+    Examples
+    --------
+    >>> choices(["grass", "brick", "glass"], "gras")
+    'grass, glass, brick'
+    """
+    every = list(names)
+    near = difflib.get_close_matches(meant[:60], every, 4, 0.5)
+    shown = [*near, *(name for name in every if name not in near)][:12]
+    left = len(every) - len(shown)
+    more = f" and {left} more" + (f" ({where})" if where else "") if left else ""
+    return ", ".join(shown) + more

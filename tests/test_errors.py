@@ -16,3 +16,11 @@ def test_each_error_is_ours_and_a_usual_one(error: type[Exception], usual: type[
 
     assert isinstance(caught.value, HingelineError)
     assert str(caught.value) == "what, where, what to do"
+
+
+def test_a_sentence_is_one_line_that_no_terminal_obeys() -> None:
+    """Control characters, halves of letters and marks of direction go; endless words shorten."""
+    error = InputError("a\x1b[31mb\u202e.jpg\nis \ud800 not\t" + "x" * 5000)
+
+    assert str(error) == "a?[31mb?.jpg is ? not " + "x" * 80 + "..." + "x" * 40
+    assert str(OutputError("Größe 8° − 3 µm → f/2.8")) == "Größe 8° − 3 µm → f/2.8"

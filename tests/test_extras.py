@@ -26,7 +26,8 @@ def test_everything_but_the_map_rooms_loads_without_an_extra() -> None:
     """A photo or a demo scene never meets a library that was not asked for."""
     script = (
         "import importlib, pkgutil, sys\n"
-        "extras = 'shapely pyproj osmium cv2 onnxruntime laspy pillow_heif rawpy OpenEXR'\n"
+        "extras = 'shapely pyproj osmium cv2 onnxruntime laspy pillow_heif rawpy OpenEXR '\n"
+        "extras += 'av distributed imageio'\n"
         "sys.modules.update(dict.fromkeys(extras.split()))\n"
         "import render\n"
         "maps = ('render.world.place.', 'render.files.geojson', 'render.files.osm')\n"

@@ -1,6 +1,7 @@
 """The house keeps its own rules: arrows, mirrors, types, lint, and a light front door."""
 
 import importlib.util
+import re
 import subprocess
 import sys
 import tomllib
@@ -55,6 +56,33 @@ def test_tests_mirror_the_package() -> None:
     ]
 
     assert missing == []
+
+
+def test_every_folder_can_be_taken_in_at_a_glance() -> None:
+    """No room holds more than twenty files of code, and no file many more than 450 lines."""
+    rooms = {folder: [*folder.glob("*.py")] for folder in (ROOT / "render").rglob("*/")}
+    full = [str(room) for room, modules in rooms.items() if len(modules) > 20]
+    long = [
+        str(module)
+        for modules in rooms.values()
+        for module in modules
+        if module.read_text(encoding="utf-8").count("\n") > 480
+    ]
+
+    assert full + long == []
+
+
+def test_the_guide_and_the_notes_name_what_is_there() -> None:
+    """A file named in DEVELOPERS.md, or in a room's own README, stands somewhere in the tree."""
+    here = {str(path.relative_to(ROOT)) for path in ROOT.glob("*/**/*.*") if path.is_file()}
+    lost = [
+        f"{notes.relative_to(ROOT)}: {name}"
+        for notes in (ROOT / "DEVELOPERS.md", *(ROOT / "render").rglob("README.md"))
+        for name in re.findall(r"`([a-z_/.-]+\.(?:py|js|html|css))`", notes.read_text("utf-8"))
+        if not any(path == name or path.endswith(f"/{name}") for path in here)
+    ]
+
+    assert lost == []
 
 
 def test_help_does_not_load_the_heavy_libraries() -> None:

@@ -16,6 +16,7 @@ from render.words import (
     parse_millimetres,
     parse_pitch,
     parse_place,
+    parse_seconds,
     parse_size_mm,
     rise_words,
     scale_words,
@@ -175,3 +176,19 @@ def test_the_nearest_engraved_stop_is_within_a_sixth(f_number: float) -> None:
     assert abs(2 * math.log2(marked / f_number)) < 1 / 6 + 1e-9
     named = float(spell_f_number(marked).removeprefix("f/"))
     assert abs(2 * math.log2(named / marked)) < 1 / 6
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [("4", 4.0), ("4 s", 4.0), ("250 ms", 0.25), ("1/50 s", 0.02), ("2 min", 120.0), ("0", 0.0)],
+)
+def test_times_are_read(text: str, seconds: float) -> None:
+    """Seconds, parts of a second, minutes."""
+    assert parse_seconds(text) == pytest.approx(seconds)
+
+
+@pytest.mark.parametrize("text", ["soon", "-2 s", "1/0 s", "3 days", ""])
+def test_what_is_no_time_is_refused(text: str) -> None:
+    """With an example."""
+    with pytest.raises(SettingError, match="write seconds"):
+        parse_seconds(text)

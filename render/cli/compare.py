@@ -23,7 +23,8 @@ def compare(
         str,
         typer.Option(
             "--sheet",
-            help="stops, grid (tilt by f-number), focus, lenses or vantages (scenes, surveys).",
+            help="stops, grid (tilt by f-number), focus, lenses, vantages (scenes, surveys) or "
+            "day (maps).",
         ),
     ] = "stops",
     across: Annotated[
@@ -52,8 +53,8 @@ def compare(
 
     Each picture is captioned with what it reads as and the verdict; the best is marked.
 
-    Example:  hingeline compare roof.jpg --height '4 storeys' --horizon 8% --lens 45
-    --tilt 'up 8' --page roof.html
+    Example:  hingeline compare roof.jpg --height "4 storeys" --horizon 8% --lens 45
+    --tilt "up 8" --page roof.html
     """
     from render.jobs.compare import compare as compare_job
 

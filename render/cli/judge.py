@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import AsJson, Overwrite, say, takes_shot
+from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
@@ -28,6 +28,7 @@ def judge(
         Path | None,
         typer.Option("--out", "-o", help="Where --show writes; NAME_telltales.png otherwise."),
     ] = None,
+    save_shot: SaveShot = None,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
@@ -36,15 +37,26 @@ def judge(
     Nothing is rendered: blur is compared with what the same place would show as a model. Five
     parts make the score: how near the scene seems to stand (weight 0.30), whether blur follows
     depth (0.25), whether blur and band are seen (0.20), the viewpoint (0.15), the picture (0.10).
+    Four things can end the matter: blur too fine for the size it is seen at, much above eye
+    level, blur that an ordinary fast lens makes as well, nothing in the sharp band.
 
-    These weights, the curves and the thresholds are ours: judgement calls, not measured on
-    viewers. The range shows our own doubt about the rule, not the chance that a viewer agrees.
+    The order of settings is firm, the level is open: the rule is drawn over and over, as far as
+    published findings leave it open, and the word says what most draws say. That is our doubt
+    about the rule, not the chance that a viewer agrees.
 
-    Example:  hingeline judge roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
-    --tilt 'up 8' --focus '50%,60%' --show
+    Example:  hingeline judge roof.jpg --height "4 storeys" --horizon 8% --lens 45 --f 2.8
+    --tilt "up 8" --focus "50%,60%" --show
     """
     from render.jobs.judge import judge as judge_job
 
     with shown_progress() as progress:
-        made = judge_job(shot, wishes, out, show=show, overwrite=overwrite, progress=progress)
+        made = judge_job(
+            shot,
+            wishes,
+            out,
+            show=show,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
     say(made, as_json)

@@ -1,22 +1,22 @@
-"""The command `hingeline`: one file for each command, one place where errors become words."""
+"""The command `hingeline`: one file for each command; how it ends is in `render.cli.door`."""
 
 import contextlib
 import platform
-import sys
 from functools import partial
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as library_version
-from typing import Annotated, Any, NoReturn
+from typing import Annotated, Any
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 
 from render import __version__
+from render.cli.door import main
 from render.cli.mistakes import Mistake, mistake_words
-from render.errors import HingelineError
+from render.errors import InputError
 
-__all__ = ["COMMANDS", "app", "main", "version_words"]
+__all__ = ["COMMANDS", "app", "main", "run", "version_words"]
 
 #: Libraries that a report of a fault should name.
 _REPORTED = ("numpy", "scipy", "numba", "llvmlite", "pillow", "imagecodecs", "tifffile", "typer")
@@ -32,6 +32,7 @@ COMMANDS = {
     "section": "Draw camera, plane of sharp focus and scene from the side, to scale.",
     "loupe": "Look at the focus spot and the edges of the sharp band, ten times magnified.",
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
+    "film": "Film through this lens: clips, stills, scenes that move, one still animated.",
     "page": "Do the whole job by hand, in the browser.",
     "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
 }
@@ -57,7 +58,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
+    epilog='Example:  hingeline render market --tilt "up 8" --f 2.8 --show',
 )
 
 
@@ -76,6 +77,12 @@ def _hingeline(
             callback=_say_version,
             is_eager=True,
             help="Say the version, and what it runs on; add it to a report.",
+        ),
+    ] = False,
+    trace: Annotated[
+        bool,
+        typer.Option(
+            "--trace", help="If the program itself is at fault, show where; at any place."
         ),
     ] = False,
 ) -> None:
@@ -107,28 +114,22 @@ def load_command(name: str) -> Any:
     return typer.main.get_command(alone)
 
 
-def main() -> None:
-    """Run the command line; bad input ends in one sentence and exit code 2."""
+def run(arguments: list[str]) -> object:
+    """Run one command line; what is mistyped becomes an error in words.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence.
+    """
     try:
-        code = app(prog_name="hingeline", standalone_mode=False)
-    except HingelineError as error:
-        _stop(f"{error}", 2)
+        return app(arguments, prog_name="hingeline", standalone_mode=False)
     except Mistake as error:
         if type(error).__name__ == "NoArgsIsHelpError":
             typer.echo(str(error))
-            sys.exit(2)
+            return 2
         loaders = {name: partial(load_command, name) for name in COMMANDS}
-        _stop(mistake_words(error, sys.argv[1:], loaders), 2)
-    except (KeyboardInterrupt, typer.Abort):
-        _stop("stopped; nothing was written", 130)
-    if code == 130:  # Ctrl-C, as the library hands it on
-        _stop("stopped; nothing was written", 130)
-    sys.exit(code if isinstance(code, int) else 0)
-
-
-def _stop(sentence: str, code: int) -> NoReturn:
-    typer.echo(f"hingeline: {sentence}", err=True)
-    sys.exit(code)
+        raise InputError(mistake_words(error, arguments, loaders)) from None
 
 
 if __name__ == "__main__":

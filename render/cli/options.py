@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from render.errors import InputError
+from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern
 from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
 from render.jobs.made import Made
@@ -23,6 +24,7 @@ __all__ = [
     "Overwrite",
     "SaveShot",
     "say",
+    "takes_film",
     "takes_picture",
     "takes_shot",
     "takes_shot_or_none",
@@ -46,10 +48,6 @@ _PANELS = {
     "camera": "The planned camera",
     "lens": "The planned lens",
 }
-_PICTURE_ENDINGS = (
-    *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
-    *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
-)
 _SOURCE_HELP = (
     "A picture, the name of a demo scene, a scene file or a shot file (.toml), or a map file "
     "(.osm, .pbf, .geojson)."
@@ -70,6 +68,12 @@ def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
     return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), None)
 
 
+def takes_film(command: Callable[..., None]) -> Callable[..., None]:
+    """The same as `takes_shot`; the source may also be a clip, a folder or a pattern of stills."""
+    source = typer.Argument(help=f"A clip, a folder or pattern of stills. {_SOURCE_HELP}")
+    return _taking(command, source, inspect.Parameter.empty, begun=_film_start)
+
+
 def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
     """The same with what concerns the picture alone: no planned camera, no lens."""
     source = typer.Argument(help=_SOURCE_HELP)
@@ -82,7 +86,11 @@ def say(made: Made, as_json: bool) -> None:
 
 
 def _taking(
-    command: Callable[..., None], source: Any, absent: Any, tables: tuple[str, ...] = tuple(_PANELS)
+    command: Callable[..., None],
+    source: Any,
+    absent: Any,
+    tables: tuple[str, ...] = tuple(_PANELS),
+    begun: Callable[[str], Shot] | None = None,
 ) -> Callable[..., None]:
     """Put a source, every option of these tables, and those of the command's wishes before it."""
     own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
@@ -100,7 +108,7 @@ def _taking(
         given = _given(of_shot, values)
         for name, keys in of_wishes.items():
             values[name] = read_wishes(wishes[name], _given(keys, values), "--{name}")
-        command(merged(_start(start) if start else Shot(), given, "--{name}"), **values)
+        command(merged((begun or _start)(start) if start else Shot(), given, "--{name}"), **values)
 
     kind: Any = str if absent is inspect.Parameter.empty else str | None
     parameters = [_parameter("source", kind, source, absent), *map(_option, of_shot)]
@@ -155,6 +163,12 @@ def _text(value: str | bool) -> str:
     return "true" if value is True else str(value)
 
 
+def _film_start(source: str) -> Shot:
+    if is_pattern(source) or Path(source).is_dir() or Path(source).suffix.lower() in CLIP_SOURCES:
+        return Shot(picture=source)
+    return _start(source)
+
+
 def _start(source: str) -> Shot:
     path = Path(source)
     if source in shipped_maps():
@@ -165,7 +179,9 @@ def _start(source: str) -> Shot:
         return read_shot(path)
     if is_map_file(source):
         return Shot(scene=source)
-    if path.suffix.lower() in _PICTURE_ENDINGS or path.is_file():
+    if path.suffix.lower() in CLIP_SOURCES:
+        raise InputError(f"{source} is a clip: hingeline film takes it")
+    if path.suffix.lower() in STILL_ENDINGS or path.is_file():
         return Shot(picture=source)
     if path.suffix or len(path.parts) > 1:
         raise InputError(f"{source} is not there, or is no picture that can be read here")

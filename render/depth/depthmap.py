@@ -36,7 +36,7 @@ class Unsaid:
 ALL_SAID = Unsaid()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class DepthMap:
     """Metric depth of a picture. Immutable; checked when made.
 
@@ -65,6 +65,11 @@ class DepthMap:
     uncertainty: float | NDArray[np.float32]
     remarks: tuple[str, ...] = ()
     unsaid: Unsaid = ALL_SAID
+
+    def __repr__(self) -> str:
+        """Size, range and how it was made, without the pixels."""
+        height, width = self.depth_m.shape
+        return f"DepthMap({width} x {height} px, {self.words()}, by {self.how})"
 
     def __post_init__(self) -> None:
         if self.depth_m.ndim != 2 or self.depth_m.size == 0:

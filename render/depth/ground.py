@@ -27,7 +27,6 @@ __all__ = [
     "plane_inverse_depth",
     "vantage_from_distances",
     "vantage_from_heights",
-    "view_from_horizon",
 ]
 
 
@@ -146,28 +145,6 @@ def pitch_from_horizon(camera: Camera, y_px: float, roll_deg: float = 0.0) -> fl
         raise InputError(f"the horizon's row must be a number of pixels, not {y_px!r}")
     slope = (y_px - camera.centre_y_px) / camera.focal_px
     return math.degrees(math.atan(-slope * math.cos(math.radians(roll_deg))))
-
-
-def view_from_horizon(
-    camera: Camera, left_px: tuple[float, float], right_px: tuple[float, float]
-) -> tuple[float, float]:
-    """Pitch and roll (degrees) from two places (x, y) on the level horizon.
-
-    The horizon's two rays lie level, so their cross product is the plumb line.
-
-    Raises
-    ------
-    InputError
-        If the two places are the same, or lie above one another.
-    """
-    (x0, y0), (x1, y1) = sorted([left_px, right_px])
-    if not x1 - x0 > 1e-6:
-        raise InputError("the two places on the horizon must lie side by side, not above another")
-    first, second = (np.append(camera.slopes(*place), 1.0) for place in ((x0, y0), (x1, y1)))
-    down = np.cross(first, second)
-    down /= np.linalg.norm(down)
-    pitch = math.degrees(math.asin(float(np.clip(down[2], -1, 1))))
-    return pitch, math.degrees(math.atan2(down[0], down[1]))
 
 
 def vantage_from_distances(camera: Camera, marks: Sequence[Mark], roll_deg: float = 0.0) -> Vantage:

@@ -5,7 +5,7 @@ over an edge is long (`render.depth.ways`).
 Between marks inverse depth is mixed in its logarithm with weights ``distance^-4`` (D. Shepard,
 1968), over a prior: the ground where it is known, else a level trend through the marks.
 A mark far off the prior stands for a thing of its own and reaches less far.
-Numbers were chosen on six pictures with true depth: see DEVELOPERS.md, "Depth".
+Numbers were chosen on six pictures with true depth: see README.md in this folder.
 """
 
 import math

@@ -24,6 +24,9 @@ _LONG_SIDE_PX = 1200
 _AGREE_PX = 1.5
 _DOUBT_PX = 0.5  # of a match
 _LEAST_MATCHES = 40
+_LEAST_MATCHED = 0.4  # share of the picture
+_DRAWS, _DRAWN_SHARE = 6, 0.5  # of the matches, to see how sure the pose is
+_MOST_POSE_DOUBT = 0.5
 _PURPOSE = "matching a stereo pair"
 
 
@@ -61,7 +64,17 @@ def by_rectified(
     _check_pair(left, right, baseline_m)
     small_left, small_right = (coded_grey(reduced(p, _LONG_SIDE_PX)) for p in (left, right))
     shrink = small_left.shape[1] / left.shape[1]
-    disparity = disparity_of(small_left, small_right) / np.float32(shrink)
+    found = disparity_of(small_left, small_right)
+    matched = float(np.isfinite(found).mean())
+    if matched < _LEAST_MATCHED:
+        other = float(np.isfinite(disparity_of(small_right, small_left)).mean())
+        if other > 1.5 * matched and other > _LEAST_MATCHED:
+            raise InputError(
+                f"the pair looks swapped: {100 * matched:.0f} % matches as named, "
+                f"{100 * other:.0f} % the other way round: name the picture taken on the right "
+                "as the second one"
+            )
+    disparity = found / np.float32(shrink)
     row, column = _nearest(left.shape[:2], disparity.shape)
     full = disparity[np.ix_(row, column)] + np.float32(offset_px)
     return _depth_of(full, camera.focal_px * baseline_m / full, baseline_m, shrink)
@@ -104,7 +117,7 @@ def by_features(
             [0, 0, 1],
         ]
     )
-    turn, way = _pose(cv2, one, other, matrix)
+    turn, way, pose_doubt = _pose(cv2, one, other, matrix)
     rectified = _rectified(cv2, [one, other], matrix, turn, way)
     backward = rectified.reach > 0
     here, there = (np.asarray(grey / np.float32(255), np.float32) for grey in rectified.greys)
@@ -125,7 +138,8 @@ def by_features(
     at = np.where(inside, at, np.float32(np.nan))
     along = rectified.camera[0, 0] * step_m / at
     shrink = width / first.shape[1]
-    return _depth_of(at / np.float32(shrink), along / turned[..., 2], step_m, shrink)
+    depth = along / turned[..., 2]
+    return _depth_of(at / np.float32(shrink), depth, step_m, shrink, pose_doubt)
 
 
 def disparity_of(left: NDArray[np.float32], right: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -174,8 +188,8 @@ class _Rectified:
 
 def _pose(
     cv2: Any, first: NDArray[np.uint8], second: NDArray[np.uint8], matrix: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Rotation and unit translation ``P2 = R P1 + t`` from matched features."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
+    """Rotation and unit translation ``P2 = R P1 + t`` from matched features, and their doubt."""
     sift = cv2.SIFT_create(4000)
     (keys_a, words_a), (keys_b, words_b) = (sift.detectAndCompute(g, None) for g in (first, second))
     few = InputError(
@@ -214,7 +228,61 @@ def _pose(
             "the second picture was not taken from beside the first: step to the side, neither "
             "forward nor up"
         )
-    return np.asarray(turn), np.asarray(way)
+    doubt = _pose_doubt(cv2, here[keep], there[keep], matrix, (turn, way))
+    if not doubt < _MOST_POSE_DOUBT:
+        raise InputError(
+            "the two pictures do not fix how the camera moved between them (distances differ by "
+            f"{100 * min(doubt, 9.99):.0f} % with the places they are taken from): take a longer "
+            "step, hold the camera level, or calibrate the pair and add --rectified"
+        )
+    return np.asarray(turn), np.asarray(way), doubt
+
+
+def _pose_doubt(
+    cv2: Any,
+    here: NDArray[np.float64],
+    there: NDArray[np.float64],
+    matrix: NDArray[np.float64],
+    pose: tuple[NDArray[np.float64], NDArray[np.float64]],
+) -> float:
+    """Relative scatter of the matches' depths over poses found from half of them each.
+
+    A short step fixes turn and direction badly, and every depth follows them together, so this
+    is no error that more matching takes away.
+    """
+    usual = _triangulated(cv2, here, there, matrix, *pose)
+    rng = np.random.default_rng(1)
+    off = []
+    for _ in range(_DRAWS):
+        drawn = rng.random(len(here)) < _DRAWN_SHARE
+        essential, mask = cv2.findEssentialMat(
+            here[drawn], there[drawn], matrix, cv2.RANSAC, 0.999, 1.0
+        )
+        if essential is None or essential.shape != (3, 3):
+            return np.inf
+        _, turn, way, _ = cv2.recoverPose(essential, here[drawn], there[drawn], matrix, mask=mask)
+        other = _triangulated(cv2, here, there, matrix, turn, way)
+        both = (usual > 0) & (other > 0)
+        if both.mean() < 0.5:
+            return np.inf
+        off.append(float(np.median(np.abs(np.log(other[both] / usual[both])))))
+    return 1.48 * float(np.median(off))
+
+
+def _triangulated(
+    cv2: Any,
+    here: NDArray[np.float64],
+    there: NDArray[np.float64],
+    matrix: NDArray[np.float64],
+    turn: NDArray[np.float64],
+    way: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Depth of matches in the first picture, in steps, shape (K,)."""
+    first = matrix @ np.hstack([np.eye(3), np.zeros((3, 1))])
+    second = matrix @ np.hstack([turn, way.reshape(3, 1)])
+    points = cv2.triangulatePoints(first, second, here.T.copy(), there.T.copy())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(points[2] / points[3])
 
 
 def _rectified(
@@ -239,18 +307,24 @@ def _rectified(
 
 
 def _depth_of(
-    disparity: NDArray[np.float32], depth_m: NDArray[np.floating], step_m: float, shrink: float
+    disparity: NDArray[np.float32],
+    depth_m: NDArray[np.floating],
+    step_m: float,
+    shrink: float,
+    pose_doubt: float = 0.0,
 ) -> DepthMap:
     usable = (disparity > 0.2) & np.isfinite(depth_m) & (depth_m > 0)
     share = float(usable.mean())
-    if share < 0.05:
+    if share < _LEAST_MATCHED:
         raise InputError(
-            "hardly anything in the two pictures matches: check that they are named in the right "
-            "order and show the same subject"
+            f"only {100 * share:.0f} % of the two pictures matches, less than "
+            f"{100 * _LEAST_MATCHED:.0f} %, and the rest would be made up: check that they show "
+            "the same subject from places side by side, with one lens"
         )
     depth = np.where(usable, depth_m, np.nan).astype(np.float32)
     with np.errstate(divide="ignore", invalid="ignore"):
-        unsure = np.where(usable, _DOUBT_PX / shrink / disparity, np.nan).astype(np.float32)
+        pixel = np.hypot(_DOUBT_PX / shrink / disparity, pose_doubt)
+        unsure = np.where(usable, pixel, np.nan).astype(np.float32)
     remark = f"{100 * share:.0f} % of the picture was matched"
     return DepthMap(depth, f"a stereo pair a step of {metres(step_m)} apart", unsure, (remark,))
 

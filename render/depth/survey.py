@@ -25,6 +25,8 @@ __all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", 
 _LONG_SIDE_PX = 1200
 _GAP_SPACINGS = 6.0  # farther from any point than this nothing is known
 _SURVEY_DOUBT = 0.03
+_STAND_IN_DOUBT = 0.4  # of ground that no survey shows (ours)
+_LEAST_FALL = 0.003  # a ray that falls less ends at the horizon, in the haze (ours)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,12 +140,16 @@ def eye_height(field: HeightField, east_m: float, north_m: float, above_m: float
 
 
 def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
-    """Depth of a height field seen by a camera; what lies beyond the survey counts as sky.
+    """Depth of a height field seen by a camera.
+
+    Rays that fall and meet nothing end beyond the survey or in a gap of it: there level ground at
+    the survey's middle height stands in, and says how unsure it is. Only rays that rise are sky.
 
     Raises
     ------
     InputError
-        If nothing of the survey is in view, or the lens lies below its surface.
+        If nothing of the survey is in view, the lens lies below its surface, or so far away from
+        it that it must be another place.
     """
     rows, columns = reduced_size(camera.height_px, camera.width_px, _LONG_SIDE_PX)
     slopes_x, slopes_y = camera.resized(columns, rows).grid()
@@ -162,6 +168,7 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
                 f"the lens at {view.eye_m:.1f} m lies inside the survey, whose surface there is at "
                 f"{below:.1f} m: raise it"
             )
+    _refuse_elsewhere(field, view)
     reach = math.hypot(*size) + math.hypot(eye[0] - size[1] / 2, eye[1] - size[0] / 2)
     depth = np.empty((rows, columns), np.float32)
     heights = np.ascontiguousarray(field.heights_m / np.float32(field.cell_m), np.float32)
@@ -170,12 +177,53 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     if not np.isfinite(depth).any():
         raise InputError("nothing of the survey is in view: check position, heading and pitch")
     depth *= np.float32(field.cell_m)
+    unknown = _stood_in(depth, field, view, slopes_x, slopes_y)
     row = ((np.arange(camera.height_px) + 0.5) * rows / camera.height_px).astype(np.intp)
     column = ((np.arange(camera.width_px) + 0.5) * columns / camera.width_px).astype(np.intp)
     full = depth[np.ix_(row, column)]
     how = f"a survey seen from {view.eye_m:.1f} m up, heading {view.heading_deg:.1f}°"
-    remark = "what lies beyond the survey or in its gaps is taken as sky"
-    return DepthMap(full, how, _SURVEY_DOUBT, (remark,))
+    if not unknown.any():
+        return DepthMap(full, how, _SURVEY_DOUBT, ())
+    where = unknown[np.ix_(row, column)]
+    unsure = np.where(where, np.float32(_STAND_IN_DOUBT), np.float32(_SURVEY_DOUBT))
+    remark = (
+        f"{100 * float(unknown.mean()):.2g} % of the picture lies beyond the survey or in its "
+        "gaps: level ground at the survey's middle height stands in there"
+    )
+    return DepthMap(full, how, unsure, (remark,))
+
+
+def _refuse_elsewhere(field: HeightField, view: View) -> None:
+    rows, columns = field.heights_m.shape
+    east, north = field.east_m + columns * field.cell_m, field.north_m + rows * field.cell_m
+    away = math.hypot(
+        max(field.east_m - view.east_m, view.east_m - east, 0.0),
+        max(field.north_m - view.north_m, view.north_m - north, 0.0),
+    )
+    if away > math.hypot(east - field.east_m, north - field.north_m):
+        raise InputError(
+            f"the place {view.east_m:.1f}, {view.north_m:.1f} m lies {away / 1000:.1f} km outside "
+            f"the survey (east {field.east_m:.1f} to {east:.1f}, north {field.north_m:.1f} to "
+            f"{north:.1f} m): give it in the survey's own coordinates and unit"
+        )
+
+
+def _stood_in(
+    depth_m: NDArray[np.float32],
+    field: HeightField,
+    view: View,
+    slopes_x: NDArray[np.float64],
+    slopes_y: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Put level ground where falling rays met nothing; returns where."""
+    level = float(np.nanmedian(field.heights_m))
+    up = view.axes()[2]
+    falls = -(up[0] * slopes_x[None, :] + up[1] * slopes_y[:, None] + up[2])
+    unknown = np.isinf(depth_m) & (falls > _LEAST_FALL)
+    if view.eye_m <= level:
+        return np.zeros(depth_m.shape, bool)
+    depth_m[unknown] = (view.eye_m - level) / falls[unknown]
+    return np.asarray(unknown)
 
 
 def view_from_pairs(

@@ -23,6 +23,10 @@ __all__ = ["Proposal", "line_segments", "propose_view", "view_from_segments"]
 _LONG_SIDE_PX = 1280
 _INLIER_DEG = 1.5
 _TRIED = 90  # longest lines that are paired into hypotheses
+_MOST_ROLL_DEG = 8.0  # beyond that it was always another direction of the picture (measured)
+_LEAST_UPRIGHT = 12  # fewer agreed on wrong pitches in three of four pictures (measured)
+_OUTVOTED_DEG = 30.0  # doubt where hardly any of the steep lines agree; falls with the cube
+_AGREE_DEG, _LEVEL_ALONE_DEG = 2.0, 10.0  # level lines that no upright ones bear out (measured)
 _FOCAL_DOUBT = 0.05  # fields of view from EXIF are off by 5 to 10 % (measured)
 
 _Allowed = Callable[[NDArray[np.float64]], NDArray[np.bool_]]
@@ -37,7 +41,8 @@ class Proposal:
     pitch_deg, roll_deg : float
         Down and clockwise, as in `render.optics.camera.Vantage`.
     pitch_doubt_deg, roll_doubt_deg : float
-        One standard deviation: scatter of the lines, plus 5 % doubt of the focal length.
+        One standard deviation: scatter of the lines, 5 % doubt of the focal length, and the more
+        the fewer of the steep lines agree.
     lines : int
         How many lines agree.
     source : str
@@ -114,6 +119,11 @@ def view_from_segments(segments_px: NDArray[np.float64], camera: Camera) -> tupl
     lines = _Lines.of(segments_px, camera)
     upright = _from_upright(lines.kept(lines.steep(35.0)))
     level = _from_level(lines.kept(~lines.steep(25.0)))
+    if level is not None and not (
+        upright is not None and abs(upright.pitch_deg - level.pitch_deg) < _AGREE_DEG
+    ):  # two directions that are not square, or not level, look like any others
+        doubt = math.hypot(level.pitch_doubt_deg, _LEVEL_ALONE_DEG)
+        level = replace(level, pitch_doubt_deg=doubt)
     if upright is not None and level is not None:
         apart = abs(upright.pitch_deg - level.pitch_deg)
         if apart > 2 * (upright.pitch_doubt_deg + level.pitch_doubt_deg):  # level lines err more
@@ -164,9 +174,10 @@ class _Lines:
 
 
 def _may_be_plumb(directions: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Pitch within 75 and roll within 25 degrees."""
+    """Pitch within 75 degrees and roll within what a hand-held camera leans."""
     upright = directions[:, 1] > 0
-    roll = np.abs(directions[:, 0]) < math.tan(math.radians(25)) * directions[:, 1]
+    most = math.tan(math.radians(_MOST_ROLL_DEG))
+    roll = np.abs(directions[:, 0]) < most * directions[:, 1]
     return np.asarray(upright & roll & (np.abs(directions[:, 2]) < math.sin(math.radians(75))))
 
 
@@ -183,7 +194,15 @@ def _from_upright(lines: _Lines) -> Proposal | None:
     plumb = _common_direction(lines, _may_be_plumb)
     if plumb is None:
         return None
-    return _proposal([lines.kept(lines.agreeing(plumb))], "upright lines")
+    agreeing = lines.agreeing(plumb)
+    if np.count_nonzero(agreeing) < _LEAST_UPRIGHT:
+        return None
+    found = _proposal([lines.kept(agreeing)], "upright lines")
+    if found is None:
+        return None
+    others = 1.0 - float(lines.length[agreeing].sum() / lines.length.sum())
+    doubt = math.hypot(found.pitch_doubt_deg, _OUTVOTED_DEG * others**3)
+    return replace(found, pitch_doubt_deg=doubt)
 
 
 def _from_level(lines: _Lines) -> Proposal | None:
@@ -248,7 +267,7 @@ def _proposal(families: list[_Lines], source: str) -> Proposal | None:
         ]
     )
     pitch, roll = _view([_shared(family) for family in families])
-    if not (abs(pitch) < 75 and abs(roll) < 25):
+    if not (abs(pitch) < 75 and abs(roll) <= _MOST_ROLL_DEG):
         return None
     scatter = np.sqrt(np.mean((drawn - (pitch, roll)) ** 2, axis=0))
     lens = math.degrees(_FOCAL_DOUBT * abs(math.sin(2 * math.radians(pitch))) / 2)

@@ -8,6 +8,7 @@ from scipy import ndimage
 
 from render.engine.photograph import Photograph
 from render.errors import SettingError
+from render.optics.exposure import light_falloff
 from render.optics.rim import common_share, rim_circles
 
 __all__ = ["add_grain", "fall_off", "lift_highlights"]
@@ -73,17 +74,14 @@ def _light_round(
 def fall_off(shot: Photograph) -> Photograph:
     """Darken towards the corners as an ideal thin lens does, 1 where the z axis meets the picture.
 
-    Light goes as ``(n.D) / |D|^4`` with D = (slopes, 1): the cos^4 law without tilt. Where the
-    lens has a rim, by the share of a distant point's light that passes it too (iris taken as a
-    disc). `photograph` itself keeps each pixel's light, also that of a cat's-eye.
+    By `light_falloff`, and where the lens has a rim, by the share of a distant point's light that
+    passes it too (iris taken as a disc). `photograph` itself keeps each pixel's light, also that
+    of a cat's-eye.
     """
     columns, rows = shot.camera.grid()
-    nx, ny, nz = shot.lens.axis
-    along = 1.0 + (nx * columns[None, :] + ny * rows[:, None]) / nz
-    square = 1.0 + columns[None, :] ** 2 + rows[:, None] ** 2
-    left = along / square**2
+    slopes = np.stack(np.broadcast_arrays(columns[None, :], rows[:, None]), axis=-1)
+    left = light_falloff(shot.lens, slopes)
     if shot.lens.rim:
-        slopes = np.stack(np.broadcast_arrays(columns[None, :], rows[:, None]), axis=-1)
         centre, radius = rim_circles(
             shot.lens.rim, shot.lens.aperture_radius_mm, shot.lens.axis, slopes, 0.0
         )

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from render.engine.holes import part_pixels
 from render.engine.layers import lay_layers
 from render.engine.quality import FINAL, Quality
+from render.errors import InputError
 from render.optics.blur import blur_field
 from render.optics.camera import Camera
 from render.optics.lens import LensSetting
@@ -17,7 +18,7 @@ from render.scene.scene import Scene
 __all__ = ["Photograph", "photograph"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Photograph:
     """What the sensor would record of the planned frame.
 
@@ -40,6 +41,11 @@ class Photograph:
     camera: Camera
     remarks: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        """Size and setting, without the pixels."""
+        height, width = self.light.shape[:2]
+        return f"Photograph({width} x {height} px, {self.setting})"
+
 
 def photograph(scene: Scene, setting: LensSetting, *, quality: Quality = FINAL) -> Photograph:
     """Take the scene through the lens.
@@ -57,9 +63,16 @@ def photograph(scene: Scene, setting: LensSetting, *, quality: Quality = FINAL) 
 
     Raises
     ------
+    InputError
+        If the scene is none.
     SettingError
         If the lens cannot be focused so, or something is so near that its blur has no edge.
     """
+    if not isinstance(scene, Scene):
+        raise InputError(
+            "a photograph is taken of a Scene, a picture with its depth and camera, not of "
+            f"{type(scene).__name__}: open_picture(...).scene is one"
+        )
     lens = focus_lens(setting)
     field = blur_field(lens, scene.camera, scene.depth_m)
     parts = part_pixels(scene, field)

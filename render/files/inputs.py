@@ -98,14 +98,27 @@ def parsed_toml(text: str, where: str) -> dict[str, Any]:
         If it is none, nests without end, or holds a number longer than any.
     """
     try:
-        return tomllib.loads(text)
+        tree = tomllib.loads(text)
+        _refuse_endless(tree)
+        return tree
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{where} is not a readable TOML file: {error}") from None
     except RecursionError:
         raise InputError(
             f"{where} is not a readable TOML file: its brackets lie too deep inside each other"
         ) from None
-    except (ValueError, OverflowError):  # whole numbers of thousands of digits; dates past the end
+    except (ValueError, OverflowError):  # thousands of digits, or more than TOML's 64 bits
         raise InputError(
             f"{where} is not a readable TOML file: it holds a number longer than any that is meant"
         ) from None
+
+
+def _refuse_endless(tree: dict[str, Any]) -> None:
+    """Raise OverflowError for whole numbers beyond the 64 bits of TOML 1.0."""
+    nodes: list[Any] = [tree]
+    while nodes:
+        node = nodes.pop()
+        if isinstance(node, dict | list):
+            nodes += node.values() if isinstance(node, dict) else node
+        elif isinstance(node, int) and not -(2**63) <= node < 2**63:
+            raise OverflowError

@@ -5,6 +5,7 @@ with dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so 
 """
 
 import difflib
+import reprlib
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -65,11 +66,13 @@ def _parsed(text: str, where: str) -> LensLimits:
 def _understood(content: dict[str, Any], where: str) -> LensLimits:
     version = content.pop("format", None)
     if version != FORMAT:
-        raise InputError(f"{where}: format = {version!r} is not known; write format = {FORMAT}")
+        raise InputError(
+            f"{where}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}"
+        )
     known = (*_NEEDED, *_OPTIONAL)
     for key in content:
         if key not in known:
-            near = difflib.get_close_matches(key, known, 1)
+            near = difflib.get_close_matches(key[:60], known, 1)
             meant = f" (is {near[0]} meant?)" if near else ""
             raise InputError(f"{where}: {key} is not known{meant}; known are {', '.join(known)}")
     missing = [key for key in _NEEDED if key not in content]
@@ -95,7 +98,7 @@ def _value(key: str, found: object, where: str) -> Any:
         either_way = " (the same either way from straight)" if key == "tilt-limit-deg" else ""
         wanted, good = f"one number{either_way}", _is_number(found)
     if not good:
-        raise InputError(f"{where}: {key} = {found!r}: give {wanted}")
+        raise InputError(f"{where}: {key} = {reprlib.repr(found)}: give {wanted}")
     return found
 
 

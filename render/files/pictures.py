@@ -105,6 +105,8 @@ def write_picture(
 
     Raises
     ------
+    InputError
+        If `light` is none.
     OutputError
         If the ending is unknown, the place refuses, or a file is there already.
     """
@@ -112,6 +114,8 @@ def write_picture(
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         raise OutputError(f"{path}: end the name in {', '.join(ENDINGS)}")
+    if not (isinstance(light, np.ndarray) and light.ndim == 3 and light.dtype.kind == "f"):
+        raise InputError(f"{path}: what is written is light, an array of floats (H, W, 3)")
     bits = encoded_bits(ENDINGS[ending], bits, like.bits if like is not None else 8, path)
     if like is None:
         like = PictureFile(path, "", light, SRGB, bits, False, 1, Kept())

@@ -1,20 +1,26 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
+import reprlib
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.files.atomic import written_beside
 from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
+from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
+from render.words import choices
 
 __all__ = ["read_shot", "write_shot"]
 
 FORMAT = 1
 _SOURCES = ("picture", "scene")
+_KEY_FRAMES = "key-frames"
 
 
 def read_shot(path: Path) -> Shot:
@@ -30,13 +36,16 @@ def read_shot(path: Path) -> Shot:
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
-        raise InputError(f"{path}: format = {version!r} is not known; write format = {FORMAT}")
+        raise InputError(
+            f"{path}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}"
+        )
     keys = shot_keys()
+    moves = _key_frames(path, content.pop(_KEY_FRAMES, []), keys)
     given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
             if not isinstance(entry, str):
-                raise InputError(f"{path}: {name} = {entry!r}: give its name in quotes")
+                raise InputError(f"{path}: {name} = {reprlib.repr(entry)}: give its name in quotes")
         elif name in keys:
             given[name] = _as_words(path, keys[name], entry)
         else:
@@ -50,7 +59,7 @@ def read_shot(path: Path) -> Shot:
     elif scene and is_file_name(scene):
         scene = str(path.parent / scene)
     start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)
-    return merged(start, given, f"{path}, {{name}}")
+    return replace(merged(start, given, f"{path}, {{name}}"), key_frames=moves)
 
 
 def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
@@ -70,6 +79,11 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         else:
             is_file = keys[name].is_file(text)
             document[name] = _relative(text, path.parent) if is_file else text
+    if shot.key_frames:
+        moves = tomlkit.aot()
+        for each in shot.key_frames:
+            moves.append(tomlkit.item({"at": f"{each.at_s:g} s", **dict(each.given)}))
+        document[_KEY_FRAMES] = moves
     content = tomlkit.dumps(document)
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
@@ -88,18 +102,37 @@ def _as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)
-        raise InputError(f"{path}: {key.name} = {entry!r}: give a list in brackets")
+        raise InputError(f"{path}: {key.name} = {reprlib.repr(entry)}: give a list in brackets")
     if isinstance(entry, bool):
         return "true" if entry else "false"
     if isinstance(entry, str | int | float):
         return str(entry)
-    raise InputError(f"{path}: {key.name} = {entry!r}: give a number, or text in quotes")
+    raise InputError(
+        f"{path}: {key.name} = {reprlib.repr(entry)}: give a number, or text in quotes"
+    )
+
+
+def _key_frames(path: Path, entries: object, keys: Mapping[str, Key]) -> tuple[KeyFrame, ...]:
+    """Read the tables [[key-frames]]: a moment each, and what is set by then."""
+    if not isinstance(entries, list) or not all(isinstance(each, dict) for each in entries):
+        raise InputError(f"{path}: write each key frame as a table under [[{_KEY_FRAMES}]]")
+    found = []
+    for number, table in enumerate(entries, 1):
+        words = {name: str(value) for name, value in table.items()}
+        at = words.pop("at", None)
+        if at is None:
+            raise InputError(f'{path}: key frame {number} has no moment: add at = "4 s"')
+        try:
+            found.append(key_frame(at, words, keys))
+        except SettingError as error:
+            raise SettingError(f"{path}: {error}") from None
+    return tuple(found)
 
 
 def _unknown(name: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(name, known, 1)
+    near = difflib.get_close_matches(name[:60], known, 1)
     meant = f" (is {near[0]} meant?)" if near else ""
-    return f"{name} is not known{meant}; known are {', '.join(known)}"
+    return f"{name} is not known{meant}; known are {choices(known, name)}"
 
 
 def _relative(name: str, folder: Path) -> str:

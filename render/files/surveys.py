@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from render.depth.survey import HeightField, field_of_points
 from render.errors import InputError
 from render.files.formats.decoded import check_page, tifffile_quietly
+from render.files.formats.surveyunits import geo_keys
 from render.files.inputs import input_file
 from render.files.pointcloud import read_points
 from render.limits import CELLS
@@ -111,7 +112,7 @@ def _geotiff(path: Path) -> Grid:
         raise InputError("holds colours or layers: a height model is one number per cell")
     if 33550 not in tags or 33922 not in tags:  # ModelPixelScale, ModelTiepoint
         raise InputError("does not say where it lies: it has no GeoTIFF scale and tie point")
-    keys = _geo_keys(tags.get(34735, ()))
+    keys = geo_keys(tags.get(34735, ()))
     scale_x, scale_y = (float(v) for v in tags[33550][:2])
     column, row, _, east, north = (float(v) for v in tags[33922][:5])
     if not (scale_x > 0 and scale_y > 0 and np.isfinite([scale_x, scale_y, east, north]).all()):
@@ -124,13 +125,6 @@ def _geotiff(path: Path) -> Grid:
     west = east + (centre - column) * scale_x
     south = north - (heights.shape[0] - 1 + centre - row) * scale_y
     return Grid(np.ascontiguousarray(heights[::-1]), west, south, scale_x, scale_y, keys)
-
-
-def _geo_keys(directory: Any) -> dict[int, int]:
-    """Short values of a GeoKeyDirectory: four numbers a key after the four of the header."""
-    numbers = [int(value) for value in directory]
-    quads = (numbers[k : k + 4] for k in range(4, len(numbers) - 3, 4))
-    return {key: value for key, place, _, value in quads if place == 0}
 
 
 def read_ascii_grid(path: Path) -> tuple[NDArray[np.float32], float, float, float]:

@@ -4,24 +4,30 @@ from collections.abc import Sequence
 from datetime import date as day
 from pathlib import Path
 
+import numpy as np
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.errors import HingelineError, InputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import check_ending, profiled, write_bytes, write_painted
 from render.files.pictures import read_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.board import (
@@ -41,13 +47,22 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
-from render.tell.summary import credit_words, title_of
+from render.tell.seen import name_of, sharp_names
+from render.tell.summary import coc_of, credit_words, setting_record, title_of
+from render.words import spell_direction
 
 __all__ = ["board"]
 
 _DPI = 300.0
+#: A look whether anything blurs, and the share of the picture that must not.
+_LOOKED_AT_PX, _NEARLY_ALL = 320, 0.98
+#: So many alternatives where nobody asks for others.
+_USUAL = 2
+#: Characters of a sentence, which wraps.
+_SENTENCE = 400
 
 
+@one_run()
 def board(
     shot: Shot,
     out: Path | None,
@@ -95,7 +110,7 @@ def board(
         title=title,
         date=when,
         author=author,
-        sentences=tuple(checked_text(text, "the sentence") for text in sentences),
+        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
         captions=("The place as it is", *(caption for caption, _, _ in settings)),
         with_logo=logo is not None,
         credit=credit_words(base),
@@ -125,6 +140,7 @@ def board(
             *filter(None, [credit_words(base)]),
         ),
         {
+            "setting": setting_record(base),
             "sentences": list(words.sentences),
             "captions": list(words.captions),
             "picture_px": [main.width, main.height],
@@ -137,7 +153,14 @@ def board(
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
     verdict = judge_case(case_of(judged), judged.setting)
-    return client_sentences(verdict, judged.scene.vantage)
+    return client_sentences(
+        verdict,
+        judged.scene.vantage,
+        near_unsaid=judged.unsaid.near,
+        sharp=sharp_names(judged),
+        named=bool(judged.named),
+        betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
+    )
 
 
 def _finer_words(base: Prepared, planned: BoardPlan) -> str:
@@ -153,9 +176,8 @@ def _check_places(
     check_ending(out, "the board", ".pdf")
     if png:
         check_ending(png, "the board's picture", ".png")
-    for path in (out, png, save_shot):
-        if path:
-            check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [path for path in (out, png, save_shot) if path]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
 
 
 def _papers(wishes: BoardWishes) -> list[Paper]:
@@ -201,16 +223,49 @@ def _settings(
     base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
 ) -> list[tuple[str, Scene, LensSetting]]:
     """Return caption, scene and setting of every alternative."""
-    if not others:
-        calm = f"{2 * base.setting.f_number:g}"
-        others = [(None, {"f": calm}), (None, {"tilt": "0", "swing": "0"})]
+    usual = not others
+    others = others or _usual_others(base)
+    seen = [base.setting]
     found = []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
+        if base.things is not None:
+            shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
+        if setting in seen or (usual and _all_sharp(base, scene, setting)):
+            continue  # the same picture twice tells nothing
+        if usual and len(seen) > _USUAL:
+            break
+        seen.append(setting)
         found.append((caption or alternative_words(base.setting, setting), scene, setting))
     return found
+
+
+def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
+    """Two stops down, the lens straight, half its lean: the first two that show something new."""
+    setting, limits = base.setting, base.limits
+    calm, strong = 2 * setting.f_number, setting.f_number / 2
+    if limits is not None:
+        calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
+    half = {
+        "tilt": spell_direction("tilt", setting.tilt_deg / 2),
+        "swing": spell_direction("swing", setting.swing_deg / 2),
+    }
+    return [
+        (None, {"f": f"{calm:g}"}),
+        (None, {"tilt": "0", "swing": "0"}),
+        (None, half),
+        (None, {"f": f"{strong:g}"}),
+    ]
+
+
+def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
+    """Whether a setting blurs nothing: that is the place as it is, which stands there already."""
+    small = resized(scene, _LOOKED_AT_PX)
+    field = frame_field(small, setting)
+    blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
+    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= coc_of(base))
 
 
 def _pictures(
@@ -221,8 +276,6 @@ def _pictures(
     progress: Progress,
 ) -> tuple[Image.Image, list[Image.Image]]:
     """Render everything at the size it has in print, never larger than the picture is."""
-    from render.engine.photograph import photograph
-
     encoding = base.encoding
 
     def sized(scene: Scene, box: Box) -> Scene:

@@ -3,11 +3,15 @@
 import math
 from pathlib import Path
 
+from render.engine.photograph import photograph
 from render.errors import InputError
 from render.files.atomic import check_destination
 from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
+from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.judge.score import Word
+from render.judge.verdict import Verdict
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -22,19 +26,24 @@ from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.field_card import CardPictures, card_pages
-from render.sheets.slice import slice_scene
+from render.sheets.slice import Kind, slice_scene
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record
-from render.tell.summary import coc_of, credit_words, setting_words, title_of
+from render.tell.light import light_of, sun_seen
+from render.tell.stand import stand_of
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words, title_of
+from render.words import metres
+from render.world.description import Description
 
 __all__ = ["card"]
 
 _PHOTO_LONG_SIDE_PX = 900
 
 
+@one_run()
 def card(
     shot: Shot,
     wishes: DayWishes,
@@ -73,6 +82,10 @@ def card(
         brightness,
         wishes,
         prepared.limits,
+        named=prepared.named,
+        stand=stand_of(prepared),
+        sunlight=light_of(prepared),
+        sun_seen=sun_seen(prepared),
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)
@@ -82,20 +95,31 @@ def card(
         [pdf] if pdf else [],
         (
             f"Setting: {setting_words(prepared)}",
-            judged.verdict.sentence,
+            *_opinion(prepared, judged.verdict),
             *card_lines(planned),
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {"verdict": judged_record(judged), **card_record(planned)},
+        {
+            "setting": setting_record(prepared),
+            "verdict": judged_record(judged),
+            **card_record(planned),
+        },
     )
+
+
+def _opinion(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
+    """What it looks like; who wants named things sharp is not asked to hear of scale models."""
+    wanted = not prepared.named or verdict.word is Word.READS
+    return (verdict.sentence,) if wanted else ()
 
 
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
-    if prepared.file is None:  # a demo scene lies in the sun
-        return brightness_from_weather("sun")
+    if prepared.description is not None:
+        return brightness_from_weather(_light_of(prepared.description))
+    assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
@@ -115,31 +139,34 @@ def _name(shot: Shot) -> str:
 
 def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
     """The card as a small PDF, with a thumbnail and the side section."""
-    from render.engine.photograph import photograph
-
     scene = resized(prepared.scene, _PHOTO_LONG_SIDE_PX)
     photo = profiled(screen_picture(photograph(scene, prepared.setting).light, prepared.encoding))
-    section = slice_scene(prepared.scene, prepared.setting, coc_of(prepared), "side")
-    pictures = CardPictures(photo, section, _band_m(prepared))
+    setting = prepared.setting
+    kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
+    through = prepared.named[0] if prepared.named else None
+    section = slice_scene(prepared.scene, setting, coc_of(prepared), kind, through)
+    sharp = "" if prepared.named else _sharp_words(prepared)
+    pictures = CardPictures(photo, section, sharp)
     pages = card_pages(planned, pictures, title, credit_words(prepared))
     return pdf_bytes(pages, title=f"Field card: {title}")
 
 
-def _band_m(prepared: Prepared) -> tuple[float, float] | None:
+def _light_of(scene: Description) -> str:
+    """The light that a scene lies in: of the sun, or of windows or lamps under a roof."""
+    if scene.light.sun_height_deg <= 0:
+        return "lamplight"
+    return "window light" if scene.ground is None else "sun"
+
+
+def _sharp_words(prepared: Prepared) -> str:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
     summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
-    if summary.upright:
-        across = summary.across[1].longest
-        if across is None:
-            return None
-        near, far = sorted((across.left_m, across.right_m))
-        return near, far
-    column = summary.columns[1]
-    if column.ground is not None and not math.isnan(column.ground.near_m):
-        return column.ground.near_m, column.ground.far_m
-    run = column.longest
+    band = (summary.across if summary.upright else summary.columns)[1]
+    if band.ground is not None and not math.isnan(band.ground.near_m):
+        return f"{metres(band.ground.near_m)} to {metres(band.ground.far_m)} over the ground"
+    run = band.longest
     if run is None:
-        return None
-    near, far = sorted((run.top_m, run.bottom_m))
-    return near, far
+        return ""
+    near, far = sorted((run.first_m, run.last_m))
+    return f"{metres(near)} to {metres(far)} along the axis"

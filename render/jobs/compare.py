@@ -7,12 +7,15 @@ from pathlib import Path
 
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import check_ending, write_bytes, write_painted
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.judge.advising.best import preferred
 from render.judge.case import Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
@@ -36,7 +39,7 @@ from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.tell.axis_words import axis_words
 from render.tell.cells import verdict_cell
-from render.tell.summary import credit_words
+from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import spell_f_number, swing_words, tilt_words
 
@@ -46,7 +49,7 @@ __all__ = ["compare"]
 _PAGE_LONG_SIDE_PX = 1280
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
-    "Band: share of the picture's height that is sharp. Edges: blur of the softest twentieth of "
+    "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
     "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
 )
 
@@ -63,6 +66,7 @@ class _Cell:
     lifted: bool
 
 
+@one_run()
 def compare(
     shot: Shot,
     out: Path | None,
@@ -85,7 +89,7 @@ def compare(
     out : Path or None
         The sheet, PNG or JPEG; NAME_KIND.png in the current folder when None.
     kind : str
-        A ready-made sheet: stops, grid, focus, lenses, vantages.
+        A ready-made sheet: stops, grid, focus, lenses, vantages, day.
     across, down : str or None
         Own axes instead, such as "f=2.8,4,5.6" and "tilt=up 4,up 8".
     cell_px : int
@@ -124,9 +128,9 @@ def compare(
     base = prepare(shown, progress)
     axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
-        for number in range(math.prod(len(axis.values) for axis in axes)):
-            place = _single_path(singles, number + 1, out)
-            check_destination(place, overwrite=overwrite, inputs=inputs)
+        count = math.prod(len(axis.values) for axis in axes)
+        places = [_single_path(singles, number + 1, out) for number in range(count)]
+        check_destinations([out, *places], overwrite=overwrite, inputs=inputs)
     cells_of = variants(shown, base, axes, progress, for_render=True)
     # what is judged is what `judge` looks at, so that both say the same of one setting
     judged_of = (
@@ -177,6 +181,7 @@ def compare(
             *filter(None, [credit_words(base)]),
         ),
         {
+            "setting": setting_record(base),
             "axes": {axis.name: list(axis.values) for axis in axes},
             "cells": [
                 {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
@@ -201,9 +206,8 @@ def _check_places(
         check_ending(page, "the page", ".html")
     if singles and not singles.is_dir():
         raise OutputError(f"{singles} is no folder: make it first, the single pictures go there")
-    for path in (out, page, save_shot):
-        if path:
-            check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [path for path in (out, page, save_shot) if path]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
 
 
 def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
@@ -226,8 +230,6 @@ def _render_all(
 
     Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
     """
-    from render.engine.photograph import photograph
-
     count = math.prod(len(axis.values) for axis in axes)
     if count > MOST_CELLS:
         raise InputError(
@@ -271,7 +273,7 @@ def _render_all(
             for scene, _ in scenes
         ]
         words = " · ".join(
-            axis_words(axis.name, value, prepared.setting)
+            axis_words(axis.name, value, prepared.setting, prepared.scene.vantage)
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)
@@ -280,10 +282,11 @@ def _render_all(
 
 
 def _suggested(cells: list[_Cell]) -> _Cell | None:
-    """Return the cell with the highest score, if any reads as a model and they differ."""
+    """Return the cell that the judgement would suggest, if any reads as a model and they differ."""
     scores = [cell.verdict.score.value for cell in cells]
-    best = cells[scores.index(max(scores))]
-    return None if max(scores) == min(scores) or best.verdict.word is Word.WONT else best
+    best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
+    nothing = max(scores) == min(scores) or best.verdict.word in (Word.WONT, Word.CLOSE)
+    return None if nothing else best
 
 
 def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:

@@ -8,15 +8,17 @@ from render.depth.depthmap import DepthMap
 from render.depth.sampling import reduced, reduced_size
 from render.depth.vanishing import propose_view
 from render.errors import InputError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.depths import write_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.judge.near_question import ANSWER, KINDS
 from render.load.compiled import say_compiling
+from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.progress import Progress
-from render.load.sources import picture_depth
 from render.load.taken import taken_camera
 from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera
@@ -30,8 +32,10 @@ from render.words import metres
 __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
+_NEAR_ASKED = f"Not said: does anything stand near the lens, {KINDS}: {ANSWER}"
 
 
+@one_run()
 def make_depth(
     shot: Shot,
     out: Path | None,
@@ -63,8 +67,8 @@ def make_depth(
     inputs = input_files(shot)
     before = out.with_name(f"{out.stem}_before_mending.png")
     pictures = (painted, before) if shot.depth.mend else (painted,)
-    for path in (out, *(pictures if show else ())):
-        check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [out, *(pictures if show else ())]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
@@ -112,6 +116,7 @@ def make_depth(
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
+        *([_NEAR_ASKED] if found.depth.unsaid.near else []),
     )
     return made(files, lines, plain(record))
 
@@ -136,11 +141,11 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
         )
     best = proposals[0]
     way = "down" if best.pitch_deg >= 0 else "up"
-    use = f"--pitch '{way} {abs(best.pitch_deg):.1f}' --roll {best.roll_deg:.1f}"
+    use = f'--pitch "{way} {abs(best.pitch_deg):.1f}" --roll {best.roll_deg:.1f}'
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     return made(
         [],
-        (*lines, f"Note: {how_taken}", f"If that looks right: {use}"),
+        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _NEAR_ASKED),
         {
             "proposals": [
                 {

@@ -4,9 +4,11 @@ from pathlib import Path
 
 from PIL import Image
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
@@ -25,6 +27,7 @@ from render.tell.verdict_record import verdict_record
 __all__ = ["gallery"]
 
 
+@one_run()
 def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress: Progress) -> Made:
     """Trace and render every shipped scene and lay all out on one sheet, two scenes to a row.
 
@@ -43,8 +46,6 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
     check_ending(out, "the gallery", ".png", ".jpg", ".webp")
     check_destination(out, overwrite=overwrite)
     say_compiling(progress)
-    from render.engine.photograph import photograph
-
     scenes = list_scenes()
     cells, lines, record = [], [], {}
     for number, scene in enumerate(scenes):

@@ -4,6 +4,8 @@ from pathlib import Path
 
 from render.files.atomic import check_destination
 from render.files.painted import write_painted
+from render.files.run import one_run
+from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
@@ -13,21 +15,25 @@ from render.scene.resize import resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.telltales import telltale_sheet
-from render.shot.shot import Shot, input_files
+from render.shot.keys import Words
+from render.shot.shot import Shot, input_files, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.judged import Judged, judge_prepared, judged_lines, judged_record
+from render.tell.setting_values import setting_values
 
 __all__ = ["judge"]
 
 _LONG_SIDE_PX = 1600
 
 
+@one_run()
 def judge(
     shot: Shot,
     wishes: JudgeWishes,
     out: Path | None = None,
     *,
     show: bool = False,
+    save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
 ) -> Made:
@@ -39,6 +45,8 @@ def judge(
         Where to write it; NAME_telltales.png in the current folder when None.
     show : bool
         Write the picture with the telltales outlined.
+    save_shot : Path or None
+        Also write the shot, with the best setting where that was searched for.
 
     Raises
     ------
@@ -49,6 +57,8 @@ def judge(
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
         check_destination(out, overwrite=overwrite, inputs=inputs)
+    if save_shot:
+        check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
@@ -56,7 +66,19 @@ def judge(
     if show:
         progress("writing", 0.9)
         _write_outlines(out, prepared, judged, overwrite, inputs)
-    return made([out] if show else [], judged_lines(judged), judged_record(judged))
+    files = [out] if show else []
+    if save_shot:
+        write_shot(save_shot, _best_shot(shot, judged), overwrite=overwrite)
+        files.append(save_shot)
+    return made(files, judged_lines(judged), judged_record(judged))
+
+
+def _best_shot(shot: Shot, judged: Judged) -> Shot:
+    if judged.best is None:
+        return shot
+    values = setting_values(judged.best.setting, judged.prepared)
+    given: dict[str, Words] = {name: text or "0" for name, text in values.items()}
+    return merged(shot, given, "--{name}")
 
 
 def _write_outlines(
@@ -65,5 +87,6 @@ def _write_outlines(
     small = resized(prepared.scene, _LONG_SIDE_PX)
     frame = small.frame
     picture = screen_picture(small.picture[frame.rows, frame.columns], prepared.encoding)
-    drawing = telltale_sheet(picture, judged.verdict)
+    asked = judged.near_question
+    drawing = telltale_sheet(picture, judged.verdict, near=asked.box if asked else None)
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

@@ -8,10 +8,12 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from render.engine.photograph import photograph
 from render.engine.quality import FINAL
 from render.errors import SettingError
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
@@ -37,11 +39,12 @@ from render.sheets.overlay import draw_marks
 from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
-from render.tell.summary import coc_of, credit_words, setting_words, summary_of
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words, summary_of
 
 __all__ = ["loupe"]
 
 
+@one_run()
 def loupe(
     shot: Shot,
     out: Path | None,
@@ -107,7 +110,7 @@ def loupe(
         ),
         plain(
             {
-                "setting": setting_words(prepared),
+                "setting": setting_record(prepared),
                 "spots": [asdict(spot) for spot in spots],
                 "notes": [notes[0], *prepared.notes],
                 **({"credit": prepared.credit} if prepared.credit else {}),
@@ -157,7 +160,7 @@ def _band_places(
     places: list[tuple[str, float, float]] = []
     run = centre.longest
     if run is not None:
-        middle = (run.top_px + run.bottom_px) / 2
+        middle = (run.first_px + run.last_px) / 2
         if not any(math.dist((width / 2, middle), place) < height / 50 for place in taken):
             places.append(("middle of the band", width / 2, middle))
     for name, column in (("upper", left), ("lower", right)):
@@ -165,9 +168,9 @@ def _band_places(
             run = one.longest
             if run is None:
                 continue
-            y = run.top_px if name == "upper" else run.bottom_px
+            y = run.first_px if name == "upper" else run.last_px
             if 1 < y < height - 1:
-                places.append((f"{name} edge of the band", one.column + 0.5, y))
+                places.append((f"{name} edge of the band", one.line + 0.5, y))
                 break
     if not any("edge" in name for name, *_ in places) and taken:
         places += _sides(prepared, field, *taken[0])
@@ -218,8 +221,6 @@ def _part(
     prepared: Prepared, field: BlurField, spot: LoupeSpot, number: int, across_px: int
 ) -> Cell:
     """Render one part with as much around it as its blur can reach."""
-    from render.engine.photograph import photograph
-
     camera = field.camera
     window = loupe_window(spot, camera.width_px, camera.height_px)
     scene, reach_px = prepared.scene, int(np.ceil(np.abs(field.radius_px()).max())) + 4
@@ -238,8 +239,6 @@ def _part(
 
 def _whole(prepared: Prepared, spots: list[LoupeSpot], long_px: int) -> Cell:
     """The whole frame, rendered small, with the spots numbered."""
-    from render.engine.photograph import photograph
-
     frame = prepared.scene.frame
     scene = resized(prepared.scene, max(long_px, round(long_px * frame.height / frame.width)))
     picture = screen_picture(photograph(scene, prepared.setting).light, prepared.encoding)

@@ -3,16 +3,20 @@
 import time
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PIL import Image
 
+from render.engine.develop import add_grain, fall_off
+from render.engine.diffract import diffract, spread_px
+from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destinations
 from render.files.painted import write_painted
 from render.files.pictures import write_picture
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.limits import RAYS
 from render.load.compiled import say_compiling
 from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
@@ -36,9 +40,6 @@ from render.tell.summary import (
     summary_record,
 )
 
-if TYPE_CHECKING:
-    from render.engine.photograph import Photograph
-
 __all__ = ["render"]
 
 _WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
@@ -51,6 +52,7 @@ _TRIPTYCH_LONG_SIDE_PX = 1000
 _PLAIN = Finish()
 
 
+@one_run()
 def render(
     shot: Shot,
     out: Path | None,
@@ -88,19 +90,15 @@ def render(
             "the exact lens needs a demo scene: a picture holds only what its own lens saw; leave "
             "--exact out"
         )
+    if exact is not None:
+        RAYS.check(exact, f"--exact asks for {exact:,} rays a pixel", "256 show little noise")
     out = out or _default_name(shot)
     shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
     inputs = input_files(shot)
-    for path in (out, *shown, *([save_shot] if save_shot else [])):
-        check_destination(path, overwrite=overwrite, inputs=inputs)
+    outputs = [out, *shown, *([save_shot] if save_shot else [])]
+    check_destinations(outputs, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
     prepared = prepare(shot, progress)
-
-    # What follows imports the compiler: not for a shot that is refused.
-    from render.engine.develop import add_grain, fall_off
-    from render.engine.diffract import diffract, spread_px
-    from render.engine.photograph import photograph
-
     progress("rendering", 0.3)
     to_take = lifted(prepared)
     told = [*lift_words(prepared, found=to_take is not prepared)]
@@ -148,7 +146,7 @@ def render(
     )
 
 
-def _explained(prepared: Prepared, photo: "Photograph") -> tuple[Image.Image, ...]:
+def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
     """The blur map, the sharp band over the photograph, and before / blur map / after."""
     before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
     focus = prepared.setting.focus
@@ -174,7 +172,7 @@ def _explained(prepared: Prepared, photo: "Photograph") -> tuple[Image.Image, ..
 
 
 def _sized(
-    prepared: Prepared, photo: "Photograph", long_side_px: int
+    prepared: Prepared, photo: Photograph, long_side_px: int
 ) -> tuple[Image.Image, BlurField, Image.Image]:
     small = resized(prepared.scene, long_side_px)
     frame = small.frame
@@ -188,9 +186,9 @@ def _sized(
 
 
 def _exactly(
-    shot: Shot, prepared: Prepared, photo: "Photograph", samples: int, progress: Progress
-) -> "Photograph":
-    from render.load.scenes import trace_through_lens
+    shot: Shot, prepared: Prepared, photo: Photograph, samples: int, progress: Progress
+) -> Photograph:
+    from render.load.scenes import trace_through_lens  # a photo needs no loops of light
     from render.trace.exact import agreement_db
 
     progress(f"tracing through the lens, {samples} rays a pixel", 0.4)

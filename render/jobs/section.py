@@ -4,6 +4,7 @@ from pathlib import Path
 
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_bytes, write_painted
+from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.prepare import prepare
 from render.load.progress import Progress
@@ -11,13 +12,14 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
-from render.tell.summary import coc_of, credit_words, setting_words
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words
 
 __all__ = ["section"]
 
 _PX_PER_PT = 2.0
 
 
+@one_run()
 def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: Progress) -> Made:
     """Draw a shot's section and write it as SVG, PDF or PNG, by the name's ending.
 
@@ -37,7 +39,11 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
     drawing = section_sheet(
-        prepared.scene, prepared.setting, coc_of(prepared), credit=credit_words(prepared)
+        prepared.scene,
+        prepared.setting,
+        coc_of(prepared),
+        credit=credit_words(prepared),
+        named=prepared.named,
     )
     title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":
@@ -50,7 +56,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         [out],
         [f"Note: {note}" for note in prepared.notes],
         {
-            "setting": setting_words(prepared),
+            "setting": setting_record(prepared),
             "notes": list(prepared.notes),
             **({"credit": prepared.credit} if prepared.credit else {}),
         },

@@ -7,6 +7,7 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
+from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
 from render.load.progress import Progress
@@ -18,7 +19,7 @@ from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold
 from render.optics.solving.limits import LensLimits
-from render.optics.solving.selective import Region, compare_leanings
+from render.optics.solving.selective import Leaning, Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
@@ -33,6 +34,7 @@ _MOVES = {"both": (True, True), "tilt": (True, False), "swing": (False, True)}
 _FOREGROUND_SHARE = 0.8
 
 
+@one_run()
 def solve(
     shot: Shot,
     sharp: list[tuple[str, str]],
@@ -151,6 +153,8 @@ def find_answer(
             limit_deg=limits.tilt_limit_deg,
             axis_turns=limits.axis_turns,
         )
+        # what the ring does not reach is told, but never chosen before what it does
+        leanings = tuple(sorted(leanings, key=lambda leaning: not _reached(leaning, limits)))
         answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
     elif not band:
         found = {wish: site.targets(wish) for wish in wishes}
@@ -167,8 +171,33 @@ def find_answer(
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     if save_shot is not None:
-        write_shot(save_shot, merged(shot, chosen_words(answer), "{name}"), overwrite=overwrite)
+        words = chosen_words(answer)
+        if checks := _checks(site, wishes, shot):
+            words["check"] = checks
+        write_shot(save_shot, merged(shot, words, "{name}"), overwrite=overwrite)
     return answer
+
+
+def _checks(site: Site, wishes: list[Wish], shot: Shot) -> tuple[str, ...]:
+    """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
+    found = list(_written_checks(shot))
+    for wish in wishes:
+        if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
+            found.append(f"{wish.name}={wish.text.strip()}")
+            continue
+        found += [f"{name}={spot}" for name, spot in site.spots(wish)]
+    return tuple(dict.fromkeys(found))
+
+
+def _written_checks(shot: Shot) -> tuple[str, ...]:
+    """What the shot names already, as it was written."""
+    words = dict(shot.written).get("check", ())
+    return words if isinstance(words, tuple) else (words,)
+
+
+def _reached(leaning: Leaning, limits: LensLimits) -> bool:
+    at = leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg
+    return limits.ring_reading(*at).reached
 
 
 def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
@@ -178,7 +207,7 @@ def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
         return ()
     return (
         f"of {', '.join(alone)} one point counts: for the whole of a thing mark its box in the "
-        f"picture, as in --sharp '{alone[0]}=42%,38%,58%,45%' (left, top, right, bottom)",
+        f'picture, as in --sharp "{alone[0]}=42%,38%,58%,45%" (left, top, right, bottom)',
     )
 
 

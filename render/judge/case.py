@@ -8,46 +8,23 @@ from numpy.typing import NDArray
 
 from render.depth.depthmap import ALL_SAID, Unsaid
 from render.errors import SettingError
-from render.judge import score as scoring
 from render.judge.cues import Colour, Picture, colour_of, picture_cues
 from render.judge.measures import Measures, measure
+from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
-from render.judge.score import Score
+from render.judge.score import Gates, Marks, Score, score_of
 from render.judge.viewpoint import Stance, known_vantage, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
-from render.words import metres
 
-__all__ = ["Assessment", "Case", "Marks", "assess", "look"]
+__all__ = ["Assessment", "Case", "assess", "look"]
 
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """The five parts, each 0 to 1."""
-
-    nearness: float
-    agreement: float
-    visibility: float
-    viewpoint: float
-    picture: float
-
-    def as_tuple(self) -> tuple[float, float, float, float, float]:
-        """In the order of `Rules.weights`."""
-        return self.nearness, self.agreement, self.visibility, self.viewpoint, self.picture
-
-    @property
-    def weakest(self) -> str:
-        """Name of the part that costs the score most: the largest weight times -ln(mark)."""
-        names = ("nearness", "agreement", "visibility", "viewpoint", "picture")
-        costs = [
-            -weight * math.log(max(mark, RULES.mark_floor))
-            for weight, mark in zip(RULES.weights, self.as_tuple(), strict=True)
-        ]
-        return names[int(np.argmax(costs))]
+_SCREEN = VIEWINGS["screen"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +45,8 @@ class Case:
     visual_range_m : float or None
     small_things : int or None
     depth_error : float
+    viewing : Viewing
+        How large the picture is seen.
     unsaid : Unsaid
         What may stand there without being in the depth.
     """
@@ -82,6 +61,13 @@ class Case:
     small_things: int | None = None
     depth_error: float = 0.0
     unsaid: Unsaid = ALL_SAID
+    viewing: Viewing = _SCREEN
+
+    @property
+    def just_seen(self) -> float:
+        """Blur diameter that the picture's viewer just sees, fraction of picture height."""
+        camera = self.samples.camera
+        return self.viewing.just_seen(camera.width_px, camera.height_px)
 
     def __post_init__(self) -> None:
         for name, value in (
@@ -98,11 +84,11 @@ class Case:
             raise SettingError(f"the depth's error must be 0 or more, not {self.depth_error!r}")
 
     @property
-    def unsaid_points(self) -> tuple[float, float]:
-        """How far the score may fall and rise by what was not said, independent of each other."""
+    def unsaid_shares(self) -> tuple[float, float]:
+        """How far the score may fall and rise by what was not said, as shares of it."""
         parts = [
-            points
-            for missing, points in (
+            shares
+            for missing, shares in (
                 (self.unsaid.near, RULES.unsaid_near),
                 (self.unsaid.standing, RULES.unsaid_standing),
                 (self.unsaid.view, RULES.unsaid_view),
@@ -110,6 +96,19 @@ class Case:
             if missing
         ]
         return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
+
+    def at(self, scene: Scene) -> "Case":
+        """Look at another scene with the same wishes and doubts."""
+        return look(
+            scene,
+            coc_mm=self.coc_mm,
+            reference_pupil_mm=self.reference_pupil_mm,
+            visual_range_m=self.visual_range_m,
+            small_things=self.small_things,
+            depth_error=self.depth_error,
+            unsaid=self.unsaid,
+            viewing=self.viewing,
+        )
 
     def coc_for(self, setting: LensSetting) -> float:
         """Circle of confusion for the sensor behind this lens, mm."""
@@ -126,7 +125,9 @@ class Assessment:
     measures: Measures
     stance: Stance
     picture: Picture
+    evidence: Evidence
     marks: Marks
+    gates: Gates
     apparent_m: float
     score: Score
 
@@ -140,6 +141,7 @@ def look(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
+    viewing: Viewing = _SCREEN,
     unsaid: Unsaid = ALL_SAID,
 ) -> Case:
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
@@ -155,64 +157,46 @@ def look(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
+        viewing=viewing,
         unsaid=unsaid,
     )
 
 
 def assess(case: Case, setting: LensSetting) -> Assessment:
     """Measure, mark and score a setting."""
-    measures = measure(case.samples, focus_lens(setting), case.coc_for(setting))
-    band = measures.band
+    samples, lens = case.samples.thinned(), focus_lens(setting)
+    measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
     stood = stance(
-        case.samples,
+        samples,
         case.vantage,
         case.vantage_found,
-        (band.centre_x, band.centre_y),
+        (measures.sharp_x, measures.sharp_y),
         measures.focus_inverse,
+        measures.sharpness(samples, case.just_seen),
     )
-    picture = picture_cues(case.samples, case.colour, band, case.visual_range_m, case.small_things)
+    from_top = samples.from_top(measures.sharp_y)
+    picture = picture_cues(samples, case.colour, from_top, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
-    marks = Marks(
-        nearness=scoring.nearness_mark(apparent),
-        agreement=scoring.agreement_mark(measures.correlation),
-        visibility=scoring.visibility_mark(
-            measures.edge_blur, measures.coc_fraction, band.height_fraction
-        ),
-        viewpoint=scoring.viewpoint_mark(stood.depression_deg, stood.sky_share),
+    vouched = math.sqrt(max(0.0, measures.correlation))  # of the blur that seems to follow depth
+    evidence = Evidence(
+        apparent_m=apparent,
+        correlation=measures.correlation,
+        seen=vouched * measures.following_blur / case.just_seen,
+        sharp_share=measures.looks_sharp,
+        scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
+        depression_deg=stood.depression_deg,
+        above_share=stood.above_share,
+        height_m=case.vantage.height_m if case.vantage else math.nan,
+        standing_share=stood.standing_share,
         picture=picture.mark,
     )
-    total = scoring.score_of(
-        marks.as_tuple(),
-        apparent,
-        _overrides(apparent, measures),
-        case.depth_error,
-        case.unsaid_points,
-    )
-    return Assessment(measures, stood, picture, marks, apparent, total)
+    doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
+    score, marks, gates = score_of(evidence, doubt)
+    return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
 
 
 def _apparent_m(measures: Measures) -> float:
-    """D_p = z_f A_ref / A_eq.
-
-    Where blur does not follow depth the fitted slope says nothing of the blur's strength, so the
-    median of the single points' votes stands in for A_eq.
-    """
-    pupil = measures.pupil_m
-    if measures.correlation < RULES.single_scale_from and not math.isnan(measures.vote_pupil_m):
-        pupil = measures.vote_pupil_m
-    if not (pupil > 0 and measures.focus_inverse > 0):
+    """D_p = z_f A_ref / A_eq; ``inf`` where the fitted lens is focused beyond infinity."""
+    if not (measures.pupil_m > 0 and measures.focus_inverse > 0):
         return math.inf
-    return RULES.pupil_mm / 1000.0 / (pupil * measures.focus_inverse)
-
-
-def _overrides(apparent_m: float, measures: Measures) -> tuple[str, ...]:
-    reasons = []
-    if measures.edge_blur < measures.coc_fraction:
-        reasons.append("everything is sharp, no blur shows above the circle of confusion")
-    if apparent_m > RULES.far_m:
-        reasons.append(
-            f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
-            if math.isfinite(apparent_m)
-            else "the blur does not bring the scene near"
-        )
-    return tuple(reasons)
+    return RULES.pupil_mm / 1000.0 / (measures.pupil_m * measures.focus_inverse)

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
-from render.judge.measures import Band
 from render.judge.samples import Samples
 from render.judge.weights import RULES
 from render.scene.scene import Scene
@@ -105,7 +104,7 @@ def colour_of(
 def picture_cues(
     samples: Samples,
     colour: Colour,
-    band: Band,
+    from_top: float,
     visual_range_m: float | None = None,
     small_things: int | None = None,
 ) -> Picture:
@@ -113,6 +112,8 @@ def picture_cues(
 
     Parameters
     ----------
+    from_top : float
+        Middle of what is sharp, from the top, as a share of the picture's height.
     visual_range_m : float, optional
         Meteorological visual range (2 % contrast), metres; haze is not marked without it.
     small_things : int, optional
@@ -123,7 +124,7 @@ def picture_cues(
         "colour": _ramp(colour.chroma, RULES.chroma_none, RULES.chroma_full),
         "contrast": _ramp(colour.contrast_stops, RULES.stops_none, RULES.stops_full),
         "haze": _ramp(transmission, RULES.haze_none, RULES.haze_full),
-        "place of the band": math.nan if samples.blank else _place(band.from_top),
+        "place of the band": math.nan if samples.blank else _place(from_top),
         "small things": math.nan if small_things is None else small_things / RULES.things_full,
     }
     known = {name: min(1.0, mark) for name, mark in marks.items() if not math.isnan(mark)}
@@ -131,7 +132,7 @@ def picture_cues(
         mark=float(np.mean(list(known.values()))) if known else RULES.picture_unknown,
         chroma=colour.chroma,
         contrast_stops=colour.contrast_stops,
-        band_from_top=band.from_top,
+        band_from_top=from_top,
         transmission=transmission,
         small_things=small_things,
         measured=tuple(known),

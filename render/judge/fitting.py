@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["correlation", "huber_line", "plane_fit", "quantiles"]
+__all__ = ["correlation", "huber_line", "plane_fit", "quantiles", "reliability", "without_noise"]
 
 Floats = NDArray[np.float64]
 
@@ -39,6 +39,40 @@ def huber_line(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
             break
         residual = y - a * x - b
     return a, b
+
+
+def without_noise(
+    line: tuple[float, float], x: Floats, y: Floats, weight: Floats, noise: Floats, shared: float
+) -> tuple[float, float]:
+    """Mend a line whose x carries noise, which alone makes it too flat (errors in variables).
+
+    With noise of variance V in x, and `shared` times the same noise in y, least squares give
+    ``a L + shared (1 - L)`` in place of a, ``L = 1 - V / var(x)`` (attenuation: Fuller,
+    *Measurement Error Models*, 1987, from memory; the shared term derived here).
+
+    Parameters
+    ----------
+    line : tuple of 2 floats
+        Slope and intercept as fitted.
+    noise : ndarray, shape (N,)
+        Standard deviation of each x.
+    shared : float
+        Slope of y on x for the noise alone.
+    """
+    kept = reliability(x, weight, noise)
+    if kept >= 1.0:
+        return line
+    slope = (line[0] - shared * (1.0 - kept)) / kept
+    mean_x, mean_y = np.average(x, weights=weight), np.average(y, weights=weight)
+    return slope, float(mean_y - slope * mean_x)
+
+
+def reliability(x: Floats, weight: Floats, noise: Floats) -> float:
+    """Share of the variance of x that is not noise, 0.3 to 1; below that nobody can tell."""
+    mean = np.average(x, weights=weight)
+    variance = float(np.average((x - mean) ** 2, weights=weight))
+    lost = float(np.average(noise * noise, weights=weight))
+    return max(0.3, 1.0 - lost / variance) if variance > 0 and lost > 0 else 1.0
 
 
 def plane_fit(x: Floats, y: Floats, value: Floats, weight: Floats) -> tuple[Floats, float]:

@@ -13,7 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.fitting import correlation, huber_line, plane_fit, quantiles
+from render.judge.fitting import (
+    correlation,
+    huber_line,
+    plane_fit,
+    quantiles,
+    reliability,
+    without_noise,
+)
 from render.judge.samples import Samples
 from render.optics.blur import defocus
 from render.optics.plane import FocusedLens
@@ -75,17 +82,21 @@ class Measures:
         C: weighted correlation of blur with ``|1/z - 1/z_f|``, 0 to 1 (below 0 counts as found).
     spread_ln : float
         s: spread of the scale votes, natural log; NaN without votes.
-    vote_pupil_m : float
-        Median pupil voted for by single points; NaN without votes.
     orientation_deg : float
         psi: between the picture directions in which blur and in which depth change, 0 to 90; NaN
         where one of them does not change.
     edge_blur : float
         95th percentile of the blur's diameter over detailed samples, fraction of picture height.
+    following_blur : float
+        The same of the fitted plain lens alone: the blur that follows depth.
     coc_fraction : float
         The circle of confusion as a fraction of picture height.
     sharp_share : float
         Share of the detailed samples blurred by less than the circle of confusion.
+    looks_sharp : float
+        Share of the detailed samples that the fitted plain lens blurs by less than is just seen.
+    sharp_x, sharp_y : float
+        Slopes of the middle of what the fitted plain lens leaves sharp.
     depth_gradient : tuple of 2 floats
         Change of 1/z per unit of slope, right and down (1/m).
     band : Band
@@ -97,13 +108,24 @@ class Measures:
     intercept: float
     correlation: float
     spread_ln: float
-    vote_pupil_m: float
     orientation_deg: float
     edge_blur: float
+    following_blur: float
     coc_fraction: float
     sharp_share: float
+    looks_sharp: float
+    sharp_x: float
+    sharp_y: float
     depth_gradient: tuple[float, float]
     band: Band
+
+    def sharpness(self, samples: Samples, just_seen: float) -> Floats:
+        """How sharp the fitted plain lens shows each sample, 0 to 1, shape (N,); 0 for the sky.
+
+        Soft on purpose: a cell that crosses a limit moves nothing.
+        """
+        blur = np.abs(self.slope * samples.inverse + self.intercept) / samples.slope_height
+        return np.exp(-0.5 * (blur / (2.0 * just_seen)) ** 2) * samples.seen
 
     @property
     def focus_m(self) -> float:
@@ -125,13 +147,17 @@ def equivalent_lens(signed_blur: Floats, inverse: Floats, weight: Floats) -> tup
     return huber_line(inverse, signed_blur, weight)
 
 
-def measure(samples: Samples, lens: FocusedLens, coc_mm: float) -> Measures:
+def measure(
+    samples: Samples, lens: FocusedLens, coc_mm: float, just_seen: float = 0.002
+) -> Measures:
     """Measure one setting on a sampled scene.
 
     Parameters
     ----------
     coc_mm : float
         Circle of confusion: largest blur diameter on the sensor that counts as sharp.
+    just_seen : float
+        Blur diameter that is just seen at the viewing size, fraction of picture height.
     """
     seen = samples.seen
     x, y = samples.slope_x[seen], samples.slope_y[seen]
@@ -141,11 +167,26 @@ def measure(samples: Samples, lens: FocusedLens, coc_mm: float) -> Measures:
     coc = coc_mm / lens.extension_mm / samples.slope_height
     fraction = np.abs(blur) / samples.slope_height
 
-    slope, intercept = equivalent_lens(blur, inverse, weight)
+    at_infinity, at_a_metre = (float(defocus(lens, (0.0, 0.0), q)) for q in (0.0, 1.0))
+    noise = samples.noise * inverse
+    slope, intercept = without_noise(
+        equivalent_lens(blur, inverse, weight),
+        inverse,
+        blur,
+        weight,
+        noise,
+        angle_per_defocus * (at_a_metre - at_infinity),
+    )
     focus_inverse = -intercept / slope if slope != 0 else 0.0
     from_focus = np.abs(inverse - focus_inverse)
+    following = abs(slope) * from_focus / samples.slope_height
+    # Spearman's correction for attenuation, 1904 (from memory)
+    kept = math.sqrt(reliability(from_focus, weight, noise))
     detailed = weight > _DETAILED
-    pupil, spread = _votes(np.abs(blur), from_focus, inverse, weight, fraction > coc)
+    # soft on purpose: a cell that crosses the limit moves the middle by nothing
+    excess = (following - following.min()) / (2.0 * just_seen)
+    middle = np.maximum(weight, 1e-9) * np.exp(-0.5 * excess * excess)
+    spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
     blur_plane, explained = plane_fit(x, y, blur, weight)
     depth_plane, _ = plane_fit(x, y, inverse, weight)
     sharp_share = float(np.average(fraction <= coc, weights=weight))
@@ -154,30 +195,33 @@ def measure(samples: Samples, lens: FocusedLens, coc_mm: float) -> Measures:
         focus_inverse=focus_inverse,
         slope=slope,
         intercept=intercept,
-        correlation=correlation(np.abs(blur), from_focus, weight),
+        correlation=min(1.0, correlation(np.abs(blur), from_focus, weight) / kept),
         spread_ln=spread,
-        vote_pupil_m=pupil,
         orientation_deg=_angle_between(blur_plane[:2], depth_plane[:2], inverse.max()),
         edge_blur=float(quantiles(fraction[detailed], np.ones(detailed.sum()), (0.95,))[0]),
+        following_blur=float(np.quantile(following[detailed], 0.95)),
         coc_fraction=coc,
         sharp_share=sharp_share,
+        looks_sharp=float(np.average(following <= just_seen, weights=weight)),
+        sharp_x=float(np.average(x, weights=middle)),
+        sharp_y=float(np.average(y, weights=middle)),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )
 
 
-def _votes(
+def _vote_spread(
     blur: Floats, from_focus: Floats, inverse: Floats, weight: Floats, visible: NDArray[np.bool_]
-) -> tuple[float, float]:
-    """Median pupil (m) that single points vote for, and the spread of ln(pupil)."""
+) -> float:
+    """Spread of ln(pupil) that single points vote for; NaN without votes."""
     mean = np.average(inverse, weights=weight)
     deviation = math.sqrt(np.average((inverse - mean) ** 2, weights=weight))
     voters = visible & (from_focus > 0.1 * deviation) & (weight > 0)
     if deviation <= 1e-9 * mean or not np.any(voters):
-        return math.nan, math.nan
+        return math.nan
     votes = np.log(blur[voters] / from_focus[voters])
-    low, middle, high = quantiles(votes, weight[voters], (0.25, 0.5, 0.75))
-    return float(np.exp(middle)), float((high - low) / 1.349)
+    low, high = quantiles(votes, weight[voters], (0.25, 0.75))
+    return float((high - low) / 1.349)
 
 
 def _band(

@@ -7,23 +7,24 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.judge.advice import usual_limits
 from render.judge.case import Case
 from render.judge.measures import Measures
+from render.judge.score import Word
 from render.judge.verdict import Verdict
-from render.judge.viewpoint import LEAST_STANDING_M, height_above_ground, is_bare_ground
+from render.judge.viewpoint import height_above_ground, is_bare_ground, looks_sharp, stands
 from render.judge.weights import RULES
 from render.optics.band import ground_band
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
 from render.words import metres
 
 __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
-_STANDING_SHARE = 0.01  # the ground may be so uneven, as a share of its distance
+_CAR_M = 4.5  # common practice
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -58,7 +59,7 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
             notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
     notes += _viewing(case, verdict.setting)
-    if verdict.marks.weakest == "viewpoint":
+    if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
         notes.append(
             Note(
                 "viewpoint",
@@ -77,9 +78,14 @@ def _sense_of_place(case: Case, verdict: Verdict) -> Note:
     width = camera.width_px / camera.focal_px * depth
     return Note(
         "place",
-        f"the frame is {metres(width)} wide at the band ({width / 4.5:.0f} lengths of a car): "
-        "wide enough to show where this is?",
+        f"the frame is {metres(width)} wide at the band{_cars(width)}: wide enough to show where "
+        "this is?",
     )
+
+
+def _cars(width_m: float) -> str:
+    cars = round(width_m / _CAR_M)
+    return f" ({cars} lengths of a car)" if cars > 1 else ""
 
 
 def _table_top(case: Case, verdict: Verdict) -> list[Note]:
@@ -104,7 +110,7 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     middle = camera.width_px / 2
     lens = focus_lens(verdict.setting)
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
-    if ground is None or not (math.isfinite(ground.near_m) and ground.near_m > 0):
+    if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
     text = f"on level ground the band runs from {metres(ground.near_m)} to "
     text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
@@ -117,10 +123,9 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     """The thing at the focus spot, and what else stands in the sharp band."""
     samples = case.samples
     above = height_above_ground(samples, vantage)
-    with np.errstate(divide="ignore"):
-        least = np.maximum(LEAST_STANDING_M, _STANDING_SHARE / samples.inverse)
-    standing = (above > least).reshape(samples.shape)
-    sharp = _sharp(case, verdict).reshape(samples.shape)
+    standing = stands(samples, vantage).reshape(samples.shape)
+    lens = focus_lens(verdict.setting)
+    sharp = looks_sharp(samples, lens, verdict.just_seen).reshape(samples.shape)
     named, count = ndimage.label(_without_jumps(standing, samples.inverse.reshape(samples.shape)))
     labels = _down_to_the_foot(np.asarray(named, np.intp), above.reshape(samples.shape))
     notes = []
@@ -143,17 +148,6 @@ def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) ->
     lower = ndimage.maximum_filter1d(labels, 2 * reach + 1, axis=0, origin=reach)
     foot = (labels == 0) & (above_m > _ON_THE_GROUND_M)
     return np.where(foot, lower, labels)
-
-
-def _sharp(case: Case, verdict: Verdict) -> NDArray[np.bool_]:
-    samples, lens = case.samples, focus_lens(verdict.setting)
-    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    off = np.abs(samples.inverse - lens.sharp_inverse_depth(slopes))
-    return np.asarray(2.0 * lens.aperture_radius_mm / 1000.0 * off <= _coc_rad(case, verdict))
-
-
-def _coc_rad(case: Case, verdict: Verdict) -> float:
-    return verdict.measures.coc_fraction * case.samples.slope_height
 
 
 def _without_jumps(standing: NDArray[np.bool_], inverse: NDArray[np.float64]) -> NDArray[np.bool_]:

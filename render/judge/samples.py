@@ -2,7 +2,12 @@
 
 Grid: every k-th pixel of the planned frame, k = ceil(sqrt(pixels / 500 000)), starting in the
 middle of the first k x k cell. Depth is taken at that pixel, never averaged over an edge; the
-local detail is that of the cells' mean luminance.
+local detail is that of the cells' mean luminance, at a scale that is a share of the picture, so
+that the number of pixels does not matter.
+
+Noise: on any plane 1/z is linear in the picture, so second differences of 1/z along rows are 0
+but for noise and edges. Their lower quartile tells independent noise of pixels (derived here); a
+map with such noise is cleaned by a median filter, and what is left is told to the fits.
 """
 
 import math
@@ -22,7 +27,11 @@ Floats = NDArray[np.float64]
 
 _GRID_CELLS = 500_000
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)  # Rec. ITU-R BT.709
-_DETAIL_CELLS = 5  # detail is pooled over this many cells each way
+_DETAIL_SCALE = 120  # detail is looked at in steps of this part of the longer side
+_DETAIL_STEPS = 5  # and pooled over this many of them each way
+_COARSE_CELLS = 240  # along the longer side: enough for marks, which are sums over the picture
+_NOISE_FROM = 0.004  # less than this, relative, is no noise to speak of
+_MEDIANS = ((0.03, 3), (0.10, 5), (math.inf, 7))  # noise up to this: so many cells wide
 _HIGHLIGHT_QUANTILE = 0.995  # brighter cells count as this bright: a lamp is not all detail
 
 
@@ -48,6 +57,8 @@ class Samples:
         True if the picture shows no detail at all; every sample then counts the same.
     scattered : bool
         True where the rays no longer form the grid (a turned camera).
+    noise : float
+        Noise that is left in the inverse depth from cell to cell, relative, one sigma.
     """
 
     slope_x: Floats
@@ -59,6 +70,7 @@ class Samples:
     step_px: int
     blank: bool
     scattered: bool = False
+    noise: float = 0.0
 
     @property
     def slope_height(self) -> float:
@@ -74,6 +86,33 @@ class Samples:
     def sky_share(self) -> float:
         """Share of the frame at infinity."""
         return float(1.0 - self.seen.mean())
+
+    def from_top(self, slope_y: float) -> float:
+        """Where a row of slopes lies, from the top of the frame, as a share of its height."""
+        camera = self.camera
+        return (slope_y * camera.focal_px + camera.centre_y_px) / camera.height_px
+
+    def thinned(self) -> "Samples":
+        """Every k-th row and column, at most 240 along the longer side: for sums."""
+        step = math.ceil(max(self.shape) / _COARSE_CELLS)
+        if step == 1:
+            return self
+        rows, columns = self.shape
+        if self.scattered:
+            kept = np.arange(self.inverse.size)[:: step * step]
+        else:
+            cells = np.arange(rows * columns).reshape(rows, columns)
+            kept = cells[step // 2 :: step, step // 2 :: step].ravel()
+        detail = self.detail[kept]
+        return replace(
+            self,
+            slope_x=self.slope_x[kept],
+            slope_y=self.slope_y[kept],
+            inverse=self.inverse[kept],
+            detail=detail if np.any(detail > 0) else (self.inverse[kept] > 0).astype(float),
+            shape=(len(range(step // 2, rows, step)), len(range(step // 2, columns, step))),
+            step_px=self.step_px * step,
+        )
 
     def reframed(self, pitch_deg: float, camera: Camera) -> tuple["Samples", float]:
         """Look at the same things pitched down by `pitch_deg` more, through another frame.
@@ -150,6 +189,8 @@ def sample(scene: Scene, *, margin: bool = False) -> Samples:
             "the depth is sky everywhere in the frame: give depth for the ground or the things "
             "that are to be judged"
         )
+    grid, noise = _cleaned(inverse.reshape(rows, columns))
+    inverse = grid.ravel()
     luminance = _cell_means(scene.picture[area.rows, area.columns], step, rows, columns)
     detail, blank = _detail(luminance, inverse > 0)
     slope_x, slope_y = scene.camera.cropped(area).grid()
@@ -164,7 +205,28 @@ def sample(scene: Scene, *, margin: bool = False) -> Samples:
         shape=(rows, columns),
         step_px=step,
         blank=blank,
+        noise=noise,
     )
+
+
+def _cleaned(inverse: Floats) -> tuple[Floats, float]:
+    """The inverse depth without the noise of single cells, and how much of it is left."""
+    if inverse.shape[1] < 3:
+        return inverse, 0.0
+    left, middle, right = inverse[:, :-2], inverse[:, 1:-1], inverse[:, 2:]
+    seen = (left > 0) & (middle > 0) & (right > 0)
+    if not np.any(seen):
+        return inverse, 0.0
+    off = np.abs(left - 2.0 * middle + right)[seen] / middle[seen]
+    # of a normal variable a quarter lies within 0.3186 sigma; the second difference has sqrt(6)
+    noise = float(np.quantile(off, 0.25)) / 0.3186 / math.sqrt(6.0)
+    if noise < _NOISE_FROM:
+        return inverse, 0.0
+    width = next(width for most, width in _MEDIANS if noise <= most)
+    middles = ndimage.median_filter(inverse, width, mode="nearest")
+    # the median of n normal values has sqrt(pi / 2 n) of their sd
+    left_over = noise * math.sqrt(math.pi / 2.0) / width
+    return np.where((inverse > 0) & (middles > 0), middles, inverse), left_over
 
 
 def _cell_means(
@@ -180,15 +242,20 @@ def _cell_means(
 
 
 def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Floats, bool]:
-    """Mean absolute gradient of the luminance around each cell, 0 in the sky, mean 1 elsewhere."""
+    """Mean absolute change of the luminance around each cell, 0 in the sky, mean 1 elsewhere."""
     capped = np.minimum(luminance, np.quantile(luminance, _HIGHLIGHT_QUANTILE)).astype(float)
+    step = max(1, round(max(capped.shape) / _DETAIL_SCALE))
+    smooth = ndimage.uniform_filter(capped, step, mode="nearest") if step > 1 else capped
     slope = np.zeros_like(capped)
     for axis in (0, 1):
-        step = np.abs(np.diff(capped, axis=axis))
-        pad = [(0, 0), (0, 0)]
-        pad[axis] = (0, 1)
-        slope += np.pad(step, pad)
-    pooled = ndimage.uniform_filter(slope, _DETAIL_CELLS, mode="nearest").ravel() * seen
+        ahead = np.roll(smooth, -step, axis)
+        change = np.abs(ahead - smooth)
+        edge = [slice(None), slice(None)]
+        edge[axis] = slice(max(0, smooth.shape[axis] - step), None)
+        change[tuple(edge)] = 0.0
+        slope += change
+    size = _DETAIL_STEPS * step
+    pooled = ndimage.uniform_filter(slope, size, mode="nearest", origin=0).ravel() * seen
     mean = float(pooled.sum() / seen.sum())
     blank = not mean > 1e-6 * max(float(capped.max()), 1e-12)
     if blank:

@@ -78,12 +78,16 @@ class ReadsAs:
 
     @property
     def words(self) -> str:
-        """As printed: "about 1:170 (1:85 to 1:250), nearest in use 1:160 (model railway)"."""
-        return (
-            f"about {self.ratio} "
-            f"({scale_words(self.low)} to {scale_words(self.high)}), "
-            f"nearest in use 1:{self.customary} ({self.customary_name})"
-        )
+        """As printed: "about 1:170 (1:85 to 1:250), nearest in use 1:160 (model railway)".
+
+        No scale in use is named where it is off by more than a quarter, or where the range spans
+        more than four to one.
+        """
+        text = f"about {self.ratio} ({scale_words(self.low)} to {scale_words(self.high)})"
+        off = abs(math.log(self.customary / self.denominator))
+        if off > math.log(1.25) or self.high > 4.0 * self.low:
+            return text
+        return f"{text}, nearest in use 1:{self.customary} ({self.customary_name})"
 
 
 def reads_as(pupil_m: float, spread_ln: float, reference_mm: float = RULES.pupil_mm) -> ReadsAs:

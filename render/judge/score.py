@@ -1,29 +1,18 @@
-"""From five marks to a score with its range, and to a word."""
+"""From evidence to a score with its range, and to a word."""
 
 import enum
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from render.judge.rule import EXACT, GATES, PARTS, Doubt, Evidence, drawn_rules, rule_on
 from render.judge.weights import RULES
 
-__all__ = [
-    "Score",
-    "Word",
-    "agreement_mark",
-    "nearness_mark",
-    "score_of",
-    "viewpoint_mark",
-    "visibility_mark",
-    "word_of",
-]
+__all__ = ["Gates", "Marks", "Score", "Word", "score_of"]
 
 Floats = NDArray[np.float64]
-
-_SEED = 20251
-_DECILE = 1.2816  # of a normal distribution, in standard deviations
 
 
 class Word(enum.StrEnum):
@@ -32,6 +21,58 @@ class Word(enum.StrEnum):
     READS = "reads as a model"
     MIGHT = "might read as a model"
     WONT = "won't read as a model"
+    CLOSE = "reads as a close photograph"
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The five parts, each 0 to 1: the median of the draws."""
+
+    nearness: float
+    agreement: float
+    visibility: float
+    viewpoint: float
+    picture: float
+
+    def as_tuple(self) -> tuple[float, float, float, float, float]:
+        """In the order of `Rules.weights`."""
+        return self.nearness, self.agreement, self.visibility, self.viewpoint, self.picture
+
+    @property
+    def weakest(self) -> str:
+        """Name of the part that costs the score most: the largest weight times -ln(mark)."""
+        costs = [
+            -weight * math.log(max(mark, RULES.mark_floor))
+            for weight, mark in zip(RULES.weights, self.as_tuple(), strict=True)
+        ]
+        return PARTS[int(np.argmax(costs))]
+
+
+@dataclass(frozen=True, slots=True)
+class Gates:
+    """What can end the matter, each 0 to 1: the median of the draws.
+
+    Attributes
+    ----------
+    seen : float
+        Whether the blur is seen at the viewing size.
+    eye_level : float
+        What rises above eye level, and a low stand.
+    close : float
+        Whether more is asked for than an ordinary lens's shallow focus.
+    empty_band : float
+        Whether something stands in the sharp band.
+    """
+
+    seen: float
+    eye_level: float
+    close: float
+    empty_band: float
+
+    @property
+    def lowest(self) -> str:
+        """Name of the gate that takes most, as in `render.judge.rule.GATES`."""
+        return GATES[int(np.argmin((self.seen, self.eye_level, self.close, self.empty_band)))]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,134 +82,61 @@ class Score:
     Attributes
     ----------
     value : float
+        Median of the draws.
     low, high : float
         10 and 90 % of the draws.
     word : Word
+    reads_share : float
+        Share of the draws in which it reads as a model.
     agreement : float
-        Share of the draws that give the same word.
-    overrides : tuple of str
-        Reasons why the word is "won't" whatever the score.
+        Share of the draws on the word's side; of the larger side for "might".
+    draws : ndarray, shape (K,)
+        Every draw's score: draw k of two scores is the same rule.
     """
 
     value: float
     low: float
     high: float
     word: Word
+    reads_share: float
     agreement: float
-    overrides: tuple[str, ...]
+    draws: Floats = field(repr=False, compare=False)
+
+    def beats(self, other: "Score") -> float:
+        """Share of the draws that put this one before the other; a tie is half."""
+        before = np.mean(self.draws > other.draws) + 0.5 * np.mean(self.draws == other.draws)
+        return float(before)
 
 
-def nearness_mark(apparent_m: float) -> float:
-    """1 at 0.3 m and nearer, 0 at 3 m and farther, even in the logarithm between."""
-    return float(_nearness(np.array([apparent_m]), RULES.near_m, RULES.far_m)[0])
-
-
-def agreement_mark(correlation: float) -> float:
-    """From the floor at C = 0.2 to 1 at C = 0.9; no correlation (NaN) earns the floor."""
-    share = (correlation - RULES.agreement_none) / (RULES.agreement_full - RULES.agreement_none)
-    share = min(1.0, share) if share > 0 else 0.0
-    return RULES.agreement_floor + (1.0 - RULES.agreement_floor) * share
-
-
-def visibility_mark(edge_blur: float, coc_fraction: float, band_fraction: float) -> float:
-    """The lesser of two marks: is blur seen at the edges, is the band neither thin nor all."""
-    seen = 0.0 if edge_blur <= coc_fraction else math.log10(edge_blur / coc_fraction)
-    if not RULES.band_none < band_fraction < RULES.band_all:
-        band = 0.0
-    elif band_fraction < RULES.band_low:
-        band = math.log(band_fraction / RULES.band_none) / math.log(
-            RULES.band_low / RULES.band_none
-        )
-    else:
-        band = math.log(RULES.band_all / band_fraction) / math.log(RULES.band_all / RULES.band_high)
-    return min(1.0, seen, band)
-
-
-def viewpoint_mark(depression_deg: float, sky_share: float) -> float:
-    """Steepness times freedom from sky; an unknown steepness (NaN) earns 0.7."""
-    if math.isnan(depression_deg):
-        steep = RULES.unknown_phi_mark
-    else:
-        steep = float(
-            np.interp(
-                depression_deg,
-                [RULES.phi_none_deg, RULES.phi_low_deg, RULES.phi_high_deg, 90.0],
-                [0.0, 1.0, 1.0, RULES.phi_plan_mark],
-            )
-        )
-    return steep * (1.0 - RULES.sky_loss * min(1.0, sky_share / RULES.sky_full_loss))
-
-
-def word_of(score: float) -> Word:
-    """The word for a score, before any override."""
-    if score >= RULES.reads_from:
-        return Word.READS
-    return Word.MIGHT if score >= RULES.might_from else Word.WONT
-
-
-def score_of(
-    marks: tuple[float, float, float, float, float],
-    apparent_m: float,
-    overrides: tuple[str, ...] = (),
-    depth_error: float = 0.0,
-    unsaid_points: tuple[float, float] = (0.0, 0.0),
-) -> Score:
-    """Score five marks (nearness first) and draw its range.
-
-    Draws: each weight times U(0.5, 1.5), the viewer's pupil log-uniform from 3 to 9 mm, both ends
-    of nearness together times a lognormal(0.3); the seed is fixed.
+def score_of(evidence: Evidence, doubt: Doubt = EXACT) -> tuple[Score, Marks, Gates]:
+    """Score one piece of evidence under every rule drawn.
 
     Parameters
     ----------
-    marks : tuple of 5 floats
-        Nearness, agreement, visibility, viewpoint, picture; 0 to 1.
-    apparent_m : float
-        D_p, the distance the scene seems to stand at; ``inf`` allowed.
-    overrides : tuple of str
-        Reasons for "won't" that no weighting can lift.
-    depth_error : float
-        Relative error of the depth's scale, one sigma.
-    unsaid_points : tuple of 2 floats
-        How far the score would fall, or rise, in one case of ten by what the depth does not know.
+    evidence : Evidence
+    doubt : Doubt
+        About the depth that the evidence rests on.
     """
-    weights = np.asarray(RULES.weights)
-    value = float(_weighted(np.asarray(marks)[None], weights[None])[0])
-    rng = np.random.default_rng(_SEED)
-    count = RULES.draws
-    spread = 1.0 + RULES.weight_spread * (2.0 * rng.random((count, 5)) - 1.0)
-    low, high = math.log(RULES.pupil_low_mm), math.log(RULES.pupil_high_mm)
-    pupil = np.exp(low + (high - low) * rng.random(count))
-    ends = np.exp(RULES.near_spread * rng.standard_normal(count))
-    scale = np.exp(depth_error * rng.standard_normal(count))
-    apparent = apparent_m * pupil / RULES.pupil_mm * scale
-    drawn = np.tile(np.asarray(marks, float), (count, 1))
-    drawn[:, 0] = _nearness(apparent, RULES.near_m * ends, RULES.far_m * ends)
-    scores = _weighted(drawn, weights * spread) + _unsaid(rng, count, unsaid_points)
-    word = Word.WONT if overrides else word_of(value)
-    edges = {
-        Word.READS: (RULES.reads_from, math.inf),
-        Word.MIGHT: (RULES.might_from, RULES.reads_from),
-        Word.WONT: (-math.inf, RULES.might_from),
-    }
-    least, most = edges[word]
-    same = 1.0 if overrides else float(np.mean((scores >= least) & (scores < most)))
-    bottom, top = np.quantile(scores, (0.1, 0.9))
-    return Score(value, max(0.0, float(bottom)), min(100.0, float(top)), word, same, overrides)
+    rules = drawn_rules()
+    ruling = rule_on(evidence, rules, doubt)
+    low, value, high = (float(q) for q in np.quantile(ruling.score, (0.1, 0.5, 0.9)))
+    reads = float(np.mean(ruling.score >= rules.level))
+    marks = Marks(*(float(m) for m in np.median(ruling.marks, axis=0)))
+    gates = Gates(*(float(g) for g in np.median(ruling.gates, axis=0)))
+    word = _word(reads, evidence)
+    agreement = {Word.READS: reads, Word.MIGHT: max(reads, 1.0 - reads)}.get(word, 1.0 - reads)
+    return Score(value, low, high, word, reads, agreement, ruling.score), marks, gates
 
 
-def _unsaid(rng: np.random.Generator, count: int, points: tuple[float, float]) -> Floats:
-    """Two halves of normal distributions whose 10 and 90 % lie at the given points."""
-    drawn = rng.standard_normal(count) / _DECILE
-    return np.where(drawn < 0, points[0] * drawn, points[1] * drawn)
-
-
-def _weighted(marks: Floats, weights: Floats) -> Floats:
-    """100 times the weighted geometric mean over the last axis."""
-    logs = np.log(np.maximum(marks, RULES.mark_floor))
-    return np.asarray(100.0 * np.exp((logs * weights).sum(-1) / weights.sum(-1)))
-
-
-def _nearness(apparent: Floats, near: Floats | float, far: Floats | float) -> Floats:
-    with np.errstate(divide="ignore"):
-        share = np.log(far / apparent) / np.log(np.asarray(far) / near)
-    return np.asarray(np.clip(share, 0.0, 1.0))
+def _word(reads_share: float, evidence: Evidence) -> Word:
+    """Reads if most draws say so, won't if most say not; a close photograph where that explains."""
+    if reads_share >= RULES.reads_share:
+        return Word.READS
+    shallow = (
+        0 < evidence.scale < RULES.close_below
+        and evidence.correlation >= RULES.single_scale_from
+        and evidence.seen >= RULES.seen_gate
+    )
+    if shallow:
+        return Word.CLOSE
+    return Word.MIGHT if reads_share > 1.0 - RULES.reads_share else Word.WONT

@@ -1,20 +1,23 @@
-"""Where stopping down weakens it: the f-numbers at which each part of the effect goes.
+"""Where stopping down ends it: judged anew stop by stop, and the f-numbers of each part.
 
-All three are exact from one setting: the apparent distance and the band's height go as N, blur
-as 1/N.
+The limits of the parts are exact from one setting: the apparent distance and the band's height go
+as N, blur as 1/N.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from render.judge.measures import Measures
+from render.judge.case import Assessment, Case, assess
+from render.judge.score import Word
 from render.judge.weights import RULES
-from render.words import marked_f_number, spell_f_number
+from render.optics.lens import LensSetting
+from render.words import spell_f_number
 
 __all__ = ["StopLimits", "stop_limits"]
 
-_FADING_M = 1.0  # the effect fades by about a metre (Vishwanath 2007, abstract)
 _WIDE_BAND = 0.5  # a band this high leaves little to be soft, ours
+_WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
+_WIDEST = 2.8  # what such lenses open to (common practice), unless the setting is wider
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +26,12 @@ class StopLimits:
 
     Attributes
     ----------
+    reads_to : float
+        Smallest whole stop that still reads as a model, all else kept; 0 where none does.
+    might_to : float
+        Smallest whole stop that still might.
+    seen_to : float
+        Up to here blur that follows depth is seen at the viewing size.
     strong_to : float
         Up to here the scene seems to stand within 0.3 m.
     fading_from : float
@@ -33,50 +42,60 @@ class StopLimits:
         From here the band is higher than a quarter of the picture.
     band_lost_from : float
         From here the band is higher than half of the picture.
+    viewed : str
+        How large the picture is seen, in words.
     """
 
+    reads_to: float
+    might_to: float
+    seen_to: float
     strong_to: float
     fading_from: float
     edge_lost_from: float
     band_wide_from: float
     band_lost_from: float
+    viewed: str
 
     @property
     def sentence(self) -> str:
-        """As printed: "Stopping down: strong to f/3.5, fading by f/11; ..."."""
-        return (
-            f"Stopping down: strong to {_stop(self.strong_to)}, fading by "
-            f"{_stop(self.fading_from)}; edges under {100 * RULES.telltale_residual:g} % from "
-            f"{_stop(self.edge_lost_from)}, band over {100 * RULES.band_high:.0f} % from "
-            f"{_stop(self.band_wide_from)} and over {100 * _WIDE_BAND:.0f} % from "
-            f"{_stop(self.band_lost_from)}"
-        )
+        """As printed: "Stopping down: reads to f/5.6, might to f/8, gone from f/11"."""
+        if self.might_to == 0:
+            return f"Stopping down: reads at no stop, seen {self.viewed}"
+        parts = [f"reads to {spell_f_number(self.reads_to)}"] if self.reads_to else []
+        if self.might_to > self.reads_to:
+            parts.append(f"might to {spell_f_number(self.might_to)}")
+        gone = next((stop for stop in _WHOLE_STOPS if stop > 1.05 * self.might_to), math.inf)
+        if math.isfinite(gone):
+            parts.append(f"gone from {spell_f_number(gone)}")
+        return f"Stopping down: {', '.join(parts)}, seen {self.viewed}"
 
 
-def stop_limits(measures: Measures, apparent_m: float, f_number: float) -> StopLimits:
-    """F-numbers at which nearness, edge blur and band go, all else kept.
+def stop_limits(case: Case, setting: LensSetting, found: Assessment) -> StopLimits:
+    """Judge the setting at every whole stop, and work out where each part goes.
 
     Parameters
     ----------
-    measures : Measures
-    apparent_m : float
-        D_p; ``inf`` allowed.
-    f_number : float
-        That both were measured at.
+    found : Assessment
+        Of the setting as it is.
     """
+    n, measures = setting.f_number, found.measures
+    words = {n: found.score.word}
+    for stop in _WHOLE_STOPS:
+        if stop >= min(n, _WIDEST) and abs(stop / n - 1.0) > 0.02:
+            words[stop] = assess(case, replace(setting, f_number=stop)).score.word
+    reads = max((stop for stop, word in words.items() if word is Word.READS), default=0.0)
+    might = max((stop for stop, word in words.items() if word is Word.MIGHT), default=0.0)
     band = measures.band.height_fraction
-    widest = math.inf if band == 0 else f_number / band
+    widest = math.inf if band == 0 else n / band
+    apparent = found.apparent_m
     return StopLimits(
-        strong_to=f_number * RULES.near_m / apparent_m,
-        fading_from=f_number * _FADING_M / apparent_m,
-        edge_lost_from=f_number * measures.edge_blur / RULES.telltale_residual,
+        reads_to=reads,
+        might_to=max(reads, might),
+        seen_to=n * measures.following_blur / case.just_seen,
+        strong_to=n * RULES.near_m / apparent,
+        fading_from=n * RULES.fading_m / apparent,
+        edge_lost_from=n * measures.edge_blur / RULES.telltale_residual,
         band_wide_from=RULES.band_high * widest,
         band_lost_from=_WIDE_BAND * widest,
+        viewed=case.viewing.words,
     )
-
-
-def _stop(f_number: float) -> str:
-    """The nearest mark will do: the limits are no sharper."""
-    if f_number < 0.5:
-        return "no stop"
-    return spell_f_number(marked_f_number(f_number)) if f_number < 66 else "no stop there is"

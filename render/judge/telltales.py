@@ -1,8 +1,8 @@
 """Telltales: the things whose blur a real model's would not have.
 
-The residual of the fit, ``|A delta - (a q + b)|`` as a fraction of picture height, is the blur in
-excess of (or short of) what depth asks for. Cells above the threshold are joined into things,
-never across a jump in depth, and ranked by area times residual.
+What the eye sees of a misfit is the difference of two blur diameters, ``| |A delta| - |a q + b| |``
+as a fraction of picture height: a sign is not seen. Cells above the threshold are joined into
+things, never across a jump in depth, and ranked by area times difference. The ground is not named.
 """
 
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from scipy.sparse.csgraph import connected_components
 
 from render.judge.measures import Measures
 from render.judge.samples import Samples
-from render.judge.viewpoint import LEAST_STANDING_M, height_above_ground
+from render.judge.viewpoint import stands
 from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.camera import Vantage, Window
@@ -26,6 +26,8 @@ __all__ = ["Telltale", "TelltaleMap", "find_telltales", "place_words"]
 Floats = NDArray[np.float64]
 
 _DEPTH_JUMP = 0.08  # neighbours whose 1/z differ by more than this share are two things
+_SEEN = 2.0  # a difference of this many times the blur just seen is one that shows
+_THING = 0.5  # share of the cells that stand, from which it is a thing and not the ground
 _MOST = 20
 
 
@@ -37,8 +39,6 @@ class Telltale:
     ----------
     number : int
         Its number in the list and in the map, from 1.
-    what : str
-        "the ground" or "the thing".
     place : str
         Where it is: "left, upper third".
     box : Window
@@ -53,11 +53,10 @@ class Telltale:
         Largest blur (95th percentile), and what a model's would be there, fractions of the
         picture's height.
     residual : float
-        Mean residual, fraction of picture height.
+        Mean difference of the two, fraction of picture height.
     """
 
     number: int
-    what: str
     place: str
     box: Window
     area_share: float
@@ -71,7 +70,7 @@ class Telltale:
     def sentence(self) -> str:
         """One line for a person."""
         return (
-            f"{self.place}: {self.what} {metres(self.depth_m)} away "
+            f"{self.place}: the thing {metres(self.depth_m)} away "
             f"({100 * self.area_share:.2g} % of the picture, {metres(self.height_m)} of its "
             f"height) is blurred by {100 * self.blur:.2g} % of the picture height where a "
             f"model's would be {100 * self.model_blur:.2g} %"
@@ -95,43 +94,44 @@ class TelltaleMap:
 
 
 def find_telltales(
-    samples: Samples, lens: FocusedLens, measures: Measures, vantage: Vantage | None = None
+    samples: Samples,
+    lens: FocusedLens,
+    measures: Measures,
+    just_seen: float,
+    vantage: Vantage | None = None,
 ) -> tuple[tuple[Telltale, ...], TelltaleMap]:
     """List the telltales, worst first, and map them.
 
     Things on blank surfaces count as much as textured ones: their outlines show blur. With the
     vantage known, the ground is told from what stands on it.
+
+    Parameters
+    ----------
+    just_seen : float
+        Blur diameter that is just seen at the viewing size, fraction of picture height.
     """
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
     per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm / samples.slope_height
-    blur = per_defocus * defocus(lens, slopes, samples.inverse)
-    model = (measures.slope * samples.inverse + measures.intercept) / samples.slope_height
+    blur = np.abs(per_defocus * defocus(lens, slopes, samples.inverse))
+    model = np.abs(measures.slope * samples.inverse + measures.intercept) / samples.slope_height
     residual = blur - model
-    standing = _standing(samples, vantage)
+    standing = stands(samples, vantage) if vantage else np.ones(samples.inverse.size, bool)
+    least = max(RULES.telltale_residual, _SEEN * just_seen)
     numbers = np.zeros(samples.shape, np.uint8)
-    groups = _groups(samples, residual)
+    groups = [
+        cells for cells in _groups(samples, residual, least) if standing[cells].mean() > _THING
+    ]
     ranked = sorted(groups, key=lambda cells: -float(np.abs(residual[cells]).sum()))[:_MOST]
     found = []
     for number, cells in enumerate(ranked, start=1):
         numbers.ravel()[cells] = number
-        found.append(
-            _describe(
-                number, cells, samples, standing, np.abs(blur), np.abs(model), np.abs(residual)
-            )
-        )
+        found.append(_describe(number, cells, samples, blur, model, np.abs(residual)))
     return tuple(found), TelltaleMap(numbers, samples.step_px)
 
 
-def _standing(samples: Samples, vantage: Vantage | None) -> NDArray[np.bool_]:
-    """True where something stands on the ground; everywhere if nobody knows where the ground is."""
-    if vantage is None:
-        return np.ones(samples.inverse.size, bool)
-    return height_above_ground(samples, vantage) > LEAST_STANDING_M
-
-
-def _groups(samples: Samples, residual: Floats) -> list[NDArray[np.intp]]:
+def _groups(samples: Samples, residual: Floats, least: float) -> list[NDArray[np.intp]]:
     """Connected cells of one sign above the threshold, without jumps in depth."""
-    telling = (np.abs(residual) > RULES.telltale_residual) & samples.seen
+    telling = (np.abs(residual) > least) & samples.seen
     cells = np.flatnonzero(telling)
     if cells.size == 0:
         return []
@@ -155,17 +155,16 @@ def _groups(samples: Samples, residual: Floats) -> list[NDArray[np.intp]]:
     start, end = np.concatenate(starts), np.concatenate(ends)
     graph = coo_array((np.ones(start.size, np.int8), (start, end)), (cells.size, cells.size))
     _, labels = connected_components(graph, directed=False)
-    least = max(2.0, RULES.telltale_least_area * telling.size)
+    smallest = max(2.0, RULES.telltale_least_area * telling.size)
     order = np.argsort(labels, kind="stable")
     cuts = np.flatnonzero(np.diff(labels[order])) + 1
-    return [cells[part] for part in np.split(order, cuts) if part.size >= least]
+    return [cells[part] for part in np.split(order, cuts) if part.size >= smallest]
 
 
 def _describe(
     number: int,
     cells: NDArray[np.intp],
     samples: Samples,
-    standing: NDArray[np.bool_],
     blur: Floats,
     model: Floats,
     residual: Floats,
@@ -182,7 +181,6 @@ def _describe(
     worst = cells[np.argsort(residual[cells])[int(0.95 * (cells.size - 1))]]
     return Telltale(
         number=number,
-        what="the thing" if standing[cells].mean() > 0.5 else "the ground",
         place=place_words(
             float(columns.mean() + 0.5) / samples.shape[1],
             float(rows.mean() + 0.5) / samples.shape[0],

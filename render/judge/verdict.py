@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.case import Assessment, Case, Marks, assess, look
+from render.judge.case import Assessment, Case, assess, look
 from render.judge.cues import Picture
 from render.judge.measures import Measures
+from render.judge.saying import headline, reasons, sure_words, top_line
 from render.judge.scale import ReadsAs, reads_as
-from render.judge.score import Score, Word
+from render.judge.score import Gates, Marks, Score, Word
 from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
 from render.judge.viewpoint import Stance, is_bare_ground
@@ -18,13 +19,14 @@ from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 from render.words import metres
 
 __all__ = ["Verdict", "judge", "judge_case"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Verdict:
     """The judgement of one lens setting on one scene.
 
@@ -35,6 +37,10 @@ class Verdict:
         0 to 100 with its range, the word, and how many draws agree.
     marks : Marks
         The five parts, 0 to 1.
+    gates : Gates
+        What can end the matter, 0 to 1.
+    reasons : tuple of str
+        What stands against it, worst first.
     apparent_m : float
         D_p: how far away the scene seems to stand; ``inf`` where blur says nothing.
     reads_as : ReadsAs or None
@@ -42,15 +48,21 @@ class Verdict:
     measures : Measures
         What was measured: correlation, spread, edge blur, band.
     stance : Stance
-        Depression of the band, sky, vantage as given or found.
+        Depression of the band, what rises above eye level, vantage as given or found.
     picture : Picture
         Colour, contrast and the like.
+    stops : StopLimits
+        Where stopping down ends it.
     telltales : tuple of Telltale
         Worst first.
     telltale_map : TelltaleMap
         For outlines.
     coc_mm : float
         Circle of confusion used, on the sensor.
+    viewing : Viewing
+        How large the picture is seen.
+    just_seen : float
+        Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
     remarks : tuple of str
@@ -60,16 +72,25 @@ class Verdict:
     setting: LensSetting
     score: Score
     marks: Marks
+    gates: Gates
+    reasons: tuple[str, ...]
     apparent_m: float
     reads_as: ReadsAs | None
     measures: Measures
     stance: Stance
     picture: Picture
+    stops: StopLimits
     telltales: tuple[Telltale, ...]
     telltale_map: TelltaleMap
     coc_mm: float
+    viewing: Viewing
+    just_seen: float
     bare_ground: bool
     remarks: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        """The verdict in one sentence."""
+        return f"Verdict({self.sentence!r})"
 
     @property
     def word(self) -> Word:
@@ -77,40 +98,28 @@ class Verdict:
         return self.score.word
 
     @property
-    def on_the_border(self) -> bool:
-        """True where fewer than 60 % of the weightings give the same word."""
-        return self.score.agreement < RULES.border_below
-
-    @property
     def strength(self) -> str:
         """Strength of the effect: "strong", "fair", "faint" or "none"; no finer is known."""
-        for limit, word in ((RULES.near_m, "strong"), (1.0, "fair"), (RULES.far_m, "faint")):
+        limits = ((RULES.near_m, "strong"), (RULES.fading_m, "fair"), (RULES.far_m, "faint"))
+        for limit, word in limits:
             if self.apparent_m <= limit:
                 return word
         return "none"
 
     @property
     def headline(self) -> str:
-        """The verdict with its doubt: "Reads as a model (93; 82 to 95; 99 % of ...)"."""
-        word = f"on the border: {self.word}" if self.on_the_border else str(self.word)
-        s = self.score
-        return (
-            f"{word[0].upper()}{word[1:]} ({s.value:.0f} of 100; {s.low:.0f} to {s.high:.0f}; "
-            f"{100 * s.agreement:.0f} % of weightings agree)"
-        )
+        """The word with its scale: "Reads as a model, about 1:240"."""
+        return headline(self.word, self.reads_as)
+
+    @property
+    def sure(self) -> str:
+        """How sure that is, in words."""
+        return sure_words(self.score)
 
     @property
     def sentence(self) -> str:
-        """Headline, apparent distance and scale in one line."""
-        if self.score.overrides:
-            return f"{self.headline}: {self.score.overrides[0]}."
-        scale = self.reads_as.words if self.reads_as else "no single scale"
-        return f"{self.headline}: seems to stand at {metres(self.apparent_m)}, {scale}."
-
-    @property
-    def stops(self) -> StopLimits:
-        """Where stopping down weakens it."""
-        return stop_limits(self.measures, self.apparent_m, self.setting.f_number)
+        """Word, scale, main reason against it, and how sure, in one line."""
+        return top_line(self.score, self.reads_as, self.reasons)
 
     @property
     def small_print(self) -> str:
@@ -128,6 +137,7 @@ def judge(
     visual_range_m: float | None = None,
     small_things: int | None = None,
     depth_error: float = 0.0,
+    viewing: Viewing = VIEWINGS["screen"],
 ) -> Verdict:
     """Judge a setting from depth, camera and setting; nothing is rendered.
 
@@ -149,6 +159,8 @@ def judge(
         Small known things in the sharp band, if somebody counted them.
     depth_error : float
         Relative error of the depth's scale, one sigma.
+    viewing : Viewing
+        How large the picture is seen.
 
     Raises
     ------
@@ -165,6 +177,7 @@ def judge(
         visual_range_m=visual_range_m,
         small_things=small_things,
         depth_error=depth_error,
+        viewing=viewing,
     )
     return judge_case(case, setting)
 
@@ -173,21 +186,28 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
     """Judge a setting on a scene that was looked at before."""
     lens = focus_lens(setting)
     found = assess(case, setting)
-    telltales, telltale_map = find_telltales(case.samples, lens, found.measures, case.vantage)
+    telltales, telltale_map = find_telltales(
+        case.samples, lens, found.measures, case.just_seen, case.vantage
+    )
     stood = found.stance.vantage
     bare_ground = stood is not None and is_bare_ground(case.samples, stood)
     return Verdict(
         setting=setting,
         score=found.score,
         marks=found.marks,
+        gates=found.gates,
+        reasons=reasons(case, setting, found),
         apparent_m=found.apparent_m,
         reads_as=_scale(found.measures, case),
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
+        stops=stop_limits(case, setting, found),
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
+        viewing=case.viewing,
+        just_seen=case.just_seen,
         bare_ground=bare_ground,
         remarks=_remarks(case, found, setting, bare_ground),
     )
@@ -216,8 +236,8 @@ def _remarks(
         remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
     if bare_ground:
         remarks.append(
-            "the depth is level ground alone, so what stands on it is not judged: agreement is "
-            "at its best here"
+            "the depth is level ground alone, and on bare ground nothing is sure to read: say what "
+            "stands in the sharp band, and it is judged too"
         )
     airy_mm = airy_diameter_mm(setting.f_number)
     if airy_mm > case.coc_for(setting):

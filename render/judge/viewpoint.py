@@ -1,4 +1,4 @@
-"""How steeply the camera looks at the band, how much sky there is, what stands too near."""
+"""How the camera looks at the band: how steeply, over what, and what rises above eye level."""
 
 import math
 from dataclasses import dataclass
@@ -10,21 +10,27 @@ from render.judge.fitting import plane_fit
 from render.judge.samples import Samples
 from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
+from render.optics.blur import defocus
 from render.optics.camera import Vantage
+from render.optics.plane import FocusedLens
 
 __all__ = [
-    "LEAST_STANDING_M",
     "Stance",
+    "above_share",
     "depression_deg",
     "ground_vantage",
     "height_above_ground",
     "is_bare_ground",
     "known_vantage",
+    "looks_sharp",
     "stance",
+    "stands",
 ]
 
 #: Higher above level ground than this is a thing, not the ground.
 LEAST_STANDING_M = 0.3
+_SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
+_UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +47,12 @@ class Stance:
         True where the vantage was found from the depth of the ground.
     sky_share : float
         Sky as a share of the picture.
+    above_share : float
+        Share of the picture above eye level, be it sky or not; the sky where the vantage is
+        unknown.
+    standing_share : float
+        Share of the picture that stands on the ground inside the sharp band; NaN where the
+        vantage is unknown.
     foreground_share : float
         Share of the picture nearer than a quarter of the focus distance.
     """
@@ -49,6 +61,8 @@ class Stance:
     vantage: Vantage | None
     found: bool
     sky_share: float
+    above_share: float
+    standing_share: float
     foreground_share: float
 
 
@@ -58,14 +72,26 @@ def stance(
     found: bool,
     centre: tuple[float, float],
     focus_inverse: float,
+    sharp: NDArray[np.float64],
 ) -> Stance:
-    """Gather the stance for a band whose middle has the slopes `centre`."""
+    """Gather the stance for a band whose middle has the slopes `centre`.
+
+    Parameters
+    ----------
+    sharp : ndarray, shape (N,)
+        How sharp each sample looks, 0 to 1.
+    """
+    standing = math.nan
+    if vantage is not None:
+        standing = float(np.mean(sharp * stands(samples, vantage)))
     near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
     return Stance(
         depression_deg=depression_deg(vantage, centre) if vantage else math.nan,
         vantage=vantage,
         found=found,
         sky_share=samples.sky_share,
+        above_share=above_share(samples, vantage),
+        standing_share=standing,
         foreground_share=float(near.mean()) if focus_inverse > 0 else 0.0,
     )
 
@@ -94,12 +120,41 @@ def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float6
     return np.where(samples.seen, vantage.height_m - lower / seen, 0.0)
 
 
+def above_share(samples: Samples, vantage: Vantage | None) -> float:
+    """Share of the picture whose rays do not fall: what is seen there rises above eye level."""
+    if vantage is None:
+        return samples.sky_share
+    across, down, along = level_ground_per_m(vantage)
+    falls = across * samples.slope_x + down * samples.slope_y + along > 0
+    return max(samples.sky_share, float(1.0 - falls.mean()))
+
+
+def stands(samples: Samples, vantage: Vantage) -> NDArray[np.bool_]:
+    """True for samples that stand on level ground, shape (N,).
+
+    The ground may be uneven by a share of its distance, and noise of the depth lifts it.
+    """
+    with np.errstate(divide="ignore"):
+        least = np.maximum(LEAST_STANDING_M, _UNEVEN / samples.inverse)
+    least = np.maximum(least, _SIGMAS * samples.noise * vantage.height_m)
+    return np.asarray(height_above_ground(samples, vantage) > least)
+
+
+def looks_sharp(samples: Samples, lens: FocusedLens, most: float) -> NDArray[np.bool_]:
+    """True where the blur is at most a fraction `most` of the picture's height, shape (N,)."""
+    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
+    blur = (
+        2.0 * lens.aperture_radius_mm / lens.extension_mm * defocus(lens, slopes, samples.inverse)
+    )
+    return np.asarray(np.abs(blur) <= most * samples.slope_height) & samples.seen
+
+
 def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:
     """True if everything in the frame that is not sky is level ground."""
     across, down, along = level_ground_per_m(vantage)
     ground = across * samples.slope_x + down * samples.slope_y + along
     off = np.abs(ground - samples.inverse)[samples.seen]
-    return bool(np.all(off <= 1e-3 * samples.inverse[samples.seen]))
+    return bool(np.all(off <= max(1e-3, 4.0 * samples.noise) * samples.inverse[samples.seen]))
 
 
 def ground_vantage(samples: Samples) -> Vantage | None:

@@ -1,127 +1,212 @@
-"""The one table of weights and thresholds behind the verdict.
+"""The one table of weights, curves and thresholds behind the verdict, each with its standing.
 
 Geometry decides how blurred a picture gets. Whether that reads as a scale model is a matter of
-judgement, and no experiment gives these numbers: they are **ours**, kept here so that a later
-study with viewers can replace them. Ends that rest on a published study name it.
+judgement. Each number here is marked
+
+- *published*: a study names it, or bounds it (which, is said);
+- *derived*: it follows from geometry or from another number here;
+- *practice*: common practice, no source;
+- *ours*: a judgement call that no experiment gives, kept here so that a later one can replace it.
+
+Beside each stands how far it is drawn for the range of a score (`render.judge.rule`).
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
-__all__ = ["OURS", "RULES", "Rules"]
+__all__ = ["OURS", "RULES", "STANDINGS", "Rules"]
+
+#: What a number of the table can rest on.
+STANDINGS = ("published", "derived", "practice", "ours")
 
 #: Said in the help and in the small print of every verdict.
 OURS = (
-    "The weights of the five parts, the shapes of their curves and their thresholds are ours: "
-    "judgement calls, not measured on viewers. The range shows our own doubt about the rule, "
-    "not the chance that a viewer agrees."
+    "The order of settings is firm, the level is not: no study says from which score on viewers "
+    "take a picture for a model, so weights, curves and levels are drawn as far as the published "
+    "findings leave them open, and the word says what most draws say. It is not the chance that a "
+    "viewer agrees."
 )
+
+
+def _number(value: Any, standing: str, why: str, spread: float = 0.0) -> Any:
+    """One row of the table; `spread` is the sd of ln(value) in the draws, unless it says else."""
+    assert standing in STANDINGS, standing
+    return field(default=value, metadata={"standing": standing, "why": why, "spread": spread})
 
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """Every number of the judgement that optics does not give.
+    """Every number of the judgement that optics does not give; `fields(Rules)` has the reasons."""
 
-    Attributes
-    ----------
-    weights : tuple of 5 floats
-        Exponents of nearness, agreement, visibility, viewpoint and picture; they add to 1.
-    mark_floor : float
-        The least a part may count, so that one failing part does not make the score 0.
-    pupil_mm, pupil_low_mm, pupil_high_mm : float
-        Pupil of the reference viewer and its range: 4.6 mm is the eye's in room light (Held et
-        al. 2010 after Spring & Stiles 1948, from memory); 3 to 9 mm spans eye, telephone and
-        close-up lens.
-    near_m, far_m : float
-        Apparent distance that earns the full mark, and the one that earns none. Blur gradients
-        are strong at 10 to 30 cm and weak beyond a metre (Vishwanath 2007, abstract).
-    agreement_none, agreement_full, agreement_floor : float
-        Correlation of blur with depth: where the mark starts, where it is full, and the mark kept
-        without any (Held et al. 2010 and Meese et al. 2023 against Vishwanath & Blaser 2010).
-    single_scale_from : float
-        Below this correlation no scale is named.
-    band_none, band_low, band_high, band_all : float
-        Height of the sharp band, as fractions of the picture's: no mark, full mark between, none.
-    phi_none_deg, phi_low_deg, phi_high_deg, phi_plan_mark : float
-        Depression of the band: no mark, full between, and the mark of a plan view. 20 to 55
-        degrees is how one looks down at a model on a table (derived from body heights).
-    sky_full_loss, sky_loss : float
-        Share of sky from which `sky_loss` of the viewpoint's mark is lost.
-    haze_none, haze_full, chroma_none, chroma_full, stops_none, stops_full : float
-        Ends of the picture's marks: transmission, mean CIELAB chroma, contrast in stops.
-    place_low, place_high : float
-        Where the band's centre earns the full mark, from the top of the picture.
-    things_full : int
-        Small known things in the sharp band for the full mark.
-    picture_unknown : float
-        Mark of the picture where nothing of it can be measured.
-    unknown_phi_mark : float
-        Mark of the depression where height and pitch are unknown.
-    reads_from, might_from, border_below : float
-        Scores of the words, and the agreement under which the verdict is called on the border.
-    telltale_residual : float
-        Blur in excess of a model's, as a fraction of picture height, that betrays the trick.
-    telltale_least_area : float
-        Smallest share of the picture that a telltale may fill.
-    foreground_ratio, foreground_share : float
-        Nearer than this fraction of the focus distance, on more than this share of the picture,
-        a thing is called too near.
-    subject_band_heights : float
-        The main subject may be this many band heights tall.
-    unsaid_near, unsaid_standing, unsaid_view : tuple of 2 floats
-        By how many points the score falls or rises in one case of ten where something near the
-        lens, or on the ground, or the view itself was not said; measured on scenes with exact
-        depth (`render/depth/README.md`).
-    draws, weight_spread, near_spread : int, float, float
-        Number of draws for the range, half-width of the weights' factor, sd of ln of the ends.
-    """
-
-    weights: tuple[float, float, float, float, float] = (0.30, 0.25, 0.20, 0.15, 0.10)
-    mark_floor: float = 0.02
-    pupil_mm: float = 4.6
-    pupil_low_mm: float = 3.0
-    pupil_high_mm: float = 9.0
-    near_m: float = 0.3
-    far_m: float = 3.0
-    agreement_none: float = 0.2
-    agreement_full: float = 0.9
-    agreement_floor: float = 0.1
-    single_scale_from: float = 0.4
-    band_none: float = 0.01
-    band_low: float = 0.05
-    band_high: float = 0.25
-    band_all: float = 0.70
-    phi_none_deg: float = 5.0
-    phi_low_deg: float = 20.0
-    phi_high_deg: float = 55.0
-    phi_plan_mark: float = 0.5
-    sky_full_loss: float = 0.25
-    sky_loss: float = 0.7
-    haze_none: float = 0.5
-    haze_full: float = 0.9
-    chroma_none: float = 10.0
-    chroma_full: float = 30.0
-    stops_none: float = 2.5
-    stops_full: float = 5.0
-    place_low: float = 0.35
-    place_high: float = 0.70
-    things_full: int = 3
-    picture_unknown: float = 0.7
-    unknown_phi_mark: float = 0.7
-    reads_from: float = 75.0
-    might_from: float = 50.0
-    border_below: float = 0.6
-    telltale_residual: float = 0.005
-    telltale_least_area: float = 0.0002
-    foreground_ratio: float = 0.25
-    foreground_share: float = 0.01
-    subject_band_heights: float = 1.5
-    unsaid_near: tuple[float, float] = (12.0, 3.0)
-    unsaid_standing: tuple[float, float] = (9.0, 9.0)
-    unsaid_view: tuple[float, float] = (9.0, 9.0)
-    draws: int = 4000
-    weight_spread: float = 0.5
-    near_spread: float = 0.3
+    # ---- weights of the parts -----------------------------------------------------------------
+    weights: tuple[float, float, float, float, float] = _number(
+        (0.30, 0.25, 0.20, 0.15, 0.10),
+        "ours",
+        "exponents of nearness, agreement, visibility, viewpoint and picture; the order is that of "
+        "the evidence. Drawn times U(0.5, 1.5)",
+        0.5,
+    )
+    mark_floor: float = _number(
+        0.02, "ours", "the least a part may count: one failing part is no veto, gates are", 0.5
+    )
+    # ---- nearness -----------------------------------------------------------------------------
+    pupil_mm: float = _number(
+        4.6,
+        "published",
+        "mean pupil in room light: Held et al. 2010 after Spring & Stiles 1948 (from memory)",
+    )
+    pupil_low_mm: float = _number(3.0, "derived", "a telephone's lens: f 6 mm at f/1.8")
+    pupil_high_mm: float = _number(9.0, "derived", "a close-up lens: 100 mm at f/11")
+    near_m: float = _number(
+        0.3, "published", "blur is strong at 10 to 30 cm: Vishwanath 2007 (abstract)", 0.3
+    )
+    fading_m: float = _number(
+        1.0, "published", "blur fades by about a metre: Vishwanath 2007 (abstract)"
+    )
+    far_m: float = _number(3.0, "ours", "no mark from here on; drawn with `near_m`", 0.3)
+    distance_spread: float = _number(
+        0.25,
+        "published",
+        "ln of the viewing distance over the picture's own: people see long lenses from too near "
+        "and short ones from too far, Cooper, Piazza & Banks 2012 (abstract); the sd is ours",
+    )
+    # ---- agreement ----------------------------------------------------------------------------
+    agreement_none: float = _number(
+        0.15, "ours", "correlation of blur with depth that earns the floor. Drawn +- 0.08", 0.08
+    )
+    agreement_shape: float = _number(
+        0.7, "ours", "exponent up to the full mark at 1: every loss of agreement costs", 0.2
+    )
+    agreement_floor: float = _number(
+        0.08,
+        "published",
+        "between veto (Meese et al. 2023: direction is crucial) and hardly any effect (Vishwanath "
+        "& Blaser 2010), abstracts; the number is ours",
+        0.5,
+    )
+    single_scale_from: float = _number(0.4, "ours", "below this correlation no scale is named")
+    # ---- visibility ---------------------------------------------------------------------------
+    seen_none: float = _number(
+        1.5,
+        "derived",
+        "blur at the edges over the blur just seen: half of the picture shows less than half of it",
+        0.15,
+    )
+    seen_gate: float = _number(
+        3.5,
+        "ours",
+        "below this many times the blur just seen the effect goes, to nothing at `seen_none`",
+        0.2,
+    )
+    seen_full: float = _number(
+        8.0,
+        "published",
+        "four levels of blur are told apart (Taylor & Bex 2015, abstract): 8 is three doublings",
+        0.2,
+    )
+    sharp_none: float = _number(0.01, "ours", "share that looks sharp: too thin a band", 0.2)
+    sharp_low: float = _number(0.05, "ours", "the full mark from here", 0.2)
+    sharp_high: float = _number(0.25, "ours", "the full mark to here", 0.2)
+    sharp_all: float = _number(0.70, "ours", "too little is soft", 0.1)
+    # ---- viewpoint ----------------------------------------------------------------------------
+    phi_none_deg: float = _number(5.0, "ours", "depression of the band: none. Drawn +- 2", 2.0)
+    phi_low_deg: float = _number(
+        20.0,
+        "derived",
+        "from here to 55 degrees people look down at models on tables, by the "
+        "heights of bodies and tables. Drawn +- 3",
+        3.0,
+    )
+    phi_high_deg: float = _number(55.0, "derived", "see above. Drawn +- 3", 3.0)
+    phi_plan_mark: float = _number(0.5, "ours", "mark of a plan view", 0.2)
+    above_full_loss: float = _number(
+        0.25, "ours", "share above eye level from which `above_loss` of the mark is lost", 0.2
+    )
+    above_loss: float = _number(0.7, "ours", "see above", 0.1)
+    above_gate: float = _number(
+        0.03, "practice", "keep the horizon out: more than this above eye level counts", 0.4
+    )
+    above_gone: float = _number(0.45, "ours", "with so much above eye level nothing is left", 0.2)
+    low_stand_m: float = _number(
+        2.0,
+        "published",
+        "with the horizon in view, eye height gives sizes away (horizon ratio: Sedgwick 1986, from "
+        "memory); a standing person's, with something to spare",
+        0.2,
+    )
+    high_stand_m: float = _number(6.0, "ours", "two storeys up that no longer ends it", 0.2)
+    low_horizon: float = _number(0.05, "ours", "share above eye level that shows a horizon", 0.3)
+    unknown_phi_mark: float = _number(0.7, "ours", "where height and pitch are unknown", 0.2)
+    # ---- what an ordinary lens does as well -----------------------------------------------------
+    close_scale: float = _number(
+        8.0,
+        "derived",
+        "a scale that asks for a pupil of 37 mm, such as 50 mm at f/1.4: ordinary shallow focus",
+        0.15,
+    )
+    lens_scale: float = _number(
+        16.0, "derived", "74 mm, such as 135 mm at f/1.8: few lenses reach that", 0.15
+    )
+    close_below: float = _number(12.0, "ours", "below this scale the word is a close photograph")
+    # ---- picture ------------------------------------------------------------------------------
+    empty_band: float = _number(
+        0.72,
+        "practice",
+        "what is left where nothing stands in the sharp band: the eye rests on things; a bare rock "
+        "face fooled too (Vishwanath & Blaser 2010). Drawn +- 0.12",
+        0.12,
+    )
+    standing_full: float = _number(
+        0.001,
+        "ours",
+        "share of the picture that stands in the band and is enough: a person a twentieth of its "
+        "height tall",
+    )
+    haze_none: float = _number(0.5, "ours", "transmission to the far tenth: none")
+    haze_full: float = _number(0.9, "ours", "transmission to the far tenth: full")
+    chroma_none: float = _number(10.0, "practice", "mean CIELAB chroma: none")
+    chroma_full: float = _number(30.0, "practice", "saturated like paint: full")
+    stops_none: float = _number(2.5, "practice", "contrast in stops: none")
+    stops_full: float = _number(5.0, "practice", "hard light: full")
+    place_low: float = _number(0.35, "practice", "band's centre from the top: full from here")
+    place_high: float = _number(0.70, "practice", "full to here")
+    things_full: int = _number(3, "practice", "small known things counted in the band: full")
+    picture_unknown: float = _number(0.7, "ours", "where nothing of it can be measured")
+    # ---- what the depth does not know ----
+    unsaid_near: tuple[float, float] = _number(
+        (0.14, 0.035),
+        "derived",
+        "share by which the score falls or rises in one case of ten where something near the lens "
+        "was not said: measured on scenes with exact depth (render/depth/README.md)",
+    )
+    unsaid_standing: tuple[float, float] = _number(
+        (0.10, 0.10), "derived", "the same for what stands on the ground"
+    )
+    unsaid_view: tuple[float, float] = _number(
+        (0.10, 0.10), "derived", "the same where height and pitch are a guess"
+    )
+    # ---- words --------------------------------------------------------------------------------
+    level: float = _number(
+        65.0,
+        "ours",
+        "score from which a draw says that it reads; drawn U(level - spread, level + spread), as "
+        "no forced-choice data could be found",
+        7.0,
+    )
+    reads_share: float = _number(
+        0.75, "ours", 'share of draws for "reads", and against it for "won\'t"'
+    )
+    # ---- telltales and other things that are said, not scored -----------------------------------
+    telltale_residual: float = _number(
+        0.005, "ours", "blur off a model's that starts a telltale, fraction of picture height"
+    )
+    telltale_least_area: float = _number(0.0002, "ours", "smallest share of the picture")
+    foreground_ratio: float = _number(0.25, "ours", "nearer than this share of z_f is too near")
+    foreground_share: float = _number(0.01, "ours", "on more than this share of the picture")
+    subject_band_heights: float = _number(1.5, "ours", "a subject may be so many bands tall")
+    band_high: float = _number(0.25, "ours", "a band that is called broad")
+    draws: int = _number(1500, "ours", "rules drawn that keep to the published orders")
 
     def __post_init__(self) -> None:
         assert abs(math.fsum(self.weights) - 1.0) < 1e-9, self.weights

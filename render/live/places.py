@@ -18,6 +18,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.flat import as_taken
 from render.load.highlights import stops_of
+from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepare import LaidOut, lay_out
 from render.load.prepared import Prepared
@@ -89,6 +90,7 @@ class Places:
             replace(shot, camera=CameraKeys(), lens=LensKeys(), written=()), file, steps
         )
         scene, planned = planned_on(shot, place.laid.scene)
+        named, unseen = named_things(shot, scene)
         return Prepared(
             shot=shot,
             scene=scene,
@@ -96,10 +98,11 @@ class Places:
             sensor=planned.sensor,
             file=place.file,
             depth_how=place.laid.depth_how,
-            notes=(*place.notes, *place.laid.notes, *planned.notes),
+            notes=(*place.notes, *place.laid.notes, *planned.notes, *unseen),
             depth_unsure=place.laid.depth_unsure,
             unsaid=place.laid.unsaid,
             limits=planned.limits,
+            named=named,
         )
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:

@@ -30,7 +30,8 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import blur_map
 from render.shot.shot import Shot, merged
-from render.tell.opinion import opinion, setting_values
+from render.tell.opinion import opinion
+from render.tell.setting_values import setting_values
 from render.tell.summary import coc_of
 from render.tell.told import band_handles, band_outlines, counted_in, spot_words, told
 

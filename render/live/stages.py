@@ -14,6 +14,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from render.errors import HingelineError, InputError
+from render.load.named import named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import prepare_scene, scene_of, stance_of
@@ -197,7 +198,12 @@ def width_for(prepared: Prepared, wanted_px: int) -> int:
 def _stand(shot: Shot) -> Shot:
     """The part of a shot that a traced picture depends on."""
     keys = shot.lens
-    lens = LensKeys(focal_mm=keys.focal_mm, rise_mm=keys.rise_mm, lateral_mm=keys.lateral_mm)
+    lens = LensKeys(
+        focal_mm=keys.focal_mm,
+        lens_file=keys.lens_file,
+        rise_mm=keys.rise_mm,
+        lateral_mm=keys.lateral_mm,
+    )
     return replace(shot, lens=lens, demo=replace(shot.demo, width_px=None), written=())
 
 
@@ -211,15 +217,19 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
     }
     if isinstance(keys.focus, PictureSpot):
         given["focus"] = _in_whole(keys.focus, traced.scene.frame, traced)
+    things = traced.things or {}
     whole = replace(start, lens=replace(start.lens, **given))
-    scene, planned = planned_on(whole, traced.scene)
+    scene, planned = planned_on(thing_found(whole, traced.scene, things), traced.scene)
+    named, unseen = named_things(whole, scene, things)
     return replace(
         traced,
         shot=shot,
         scene=scene,
         setting=planned.setting,
         sensor=planned.sensor,
-        notes=(*traced.notes, *planned.notes),
+        limits=planned.limits,
+        named=named,
+        notes=(*traced.notes, *planned.notes, *unseen),
     )
 
 

@@ -11,6 +11,7 @@ from render.judge.case import Case, look
 from render.judge.scale import reference_pupil_mm
 from render.load.prepared import Prepared
 from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
 from render.shot.wishes import JudgeWishes
 
@@ -33,6 +34,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
         small_things=wishes.small_things,
         depth_error=_depth_error(prepared, wishes),
         unsaid=prepared.unsaid,
+        viewing=viewing_of(wishes.shown),
     )
 
 

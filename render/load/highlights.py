@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from render.engine.develop import lift_highlights
 from render.load.prepared import Prepared
 
 __all__ = ["MOCKUP_STOPS", "lift_words", "lifted", "stops_of"]
@@ -29,8 +30,6 @@ def lifted(prepared: Prepared, usual: float = 0.0) -> Prepared:
     stops = stops_of(prepared, usual)
     if not stops:
         return prepared
-    from render.engine.develop import lift_highlights
-
     scene = prepared.scene
     picture = lift_highlights(scene.picture, stops)
     if picture is scene.picture:

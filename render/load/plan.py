@@ -7,6 +7,7 @@ import numpy as np
 
 from render.errors import SettingError
 from render.load.lens import limits_of, through_its_lens
+from render.load.named import not_in_a_picture
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
@@ -16,14 +17,15 @@ from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 from render.shot.keys import PictureSpot
 from render.shot.shot import FocusWish, LensKeys, Shot
+from render.shot.things import ThingName
 from render.words import spell_f_number
 
-__all__ = ["DepthAt", "Plan", "plan", "planned_on"]
+__all__ = ["USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
 
 #: Depth (m) of the pixel in a row and a column.
 DepthAt = Callable[[int, int], float]
 
-_USUAL_F_NUMBER = 2.8
+USUAL_F_NUMBER = 2.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
     f_number = keys.f_number
     if f_number is None:
-        f_number = _USUAL_F_NUMBER
+        f_number = USUAL_F_NUMBER
         notes.append(f"no f-number was given: {spell_f_number(f_number)}")
     shift = {"rise_mm": keys.rise_mm or 0.0, "lateral_mm": keys.lateral_mm or 0.0}
     setting = LensSetting(
@@ -134,6 +136,8 @@ def _frame(camera: Camera, sensor: Sensor, setting: LensSetting) -> Window:
 
 
 def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus:
+    if isinstance(focus, ThingName):
+        raise not_in_a_picture(focus, "--focus")
     if not isinstance(focus, PictureSpot):
         return focus
     x, y = focus.at(camera.width_px, camera.height_px)

@@ -8,11 +8,12 @@ import numpy as np
 from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
+from render.load.depths.sources import depth_of
 from render.load.flat import opened_picture
+from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.sources import depth_of
 from render.load.taken import taken_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
@@ -60,9 +61,11 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
 
 
 def _refuse_place(shot: Shot) -> None:
-    """Refuse words that only a map understands."""
+    """Refuse words that only a map understands; a picture may say where and when for the sun."""
     keys = shot_keys()
     given = [name for name, _ in shot.written if keys[name].table == "place"]
+    if shot.picture:
+        given = [name for name in given if name not in ("at", "when")]
     if given:
         raise SettingError(
             f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
@@ -78,6 +81,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     camera, how_taken = taken_camera(file, shot.taken)
     laid = lay_out(shot, file, camera, progress)
     scene, planned = planned_on(shot, laid.scene)
+    named, unseen = named_things(shot, scene)
     return Prepared(
         shot=shot,
         scene=scene,
@@ -85,10 +89,11 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         sensor=planned.sensor,
         file=file,
         depth_how=laid.depth_how,
-        notes=(*file.remarks, how_taken, *laid.notes, *planned.notes),
+        notes=(*file.remarks, how_taken, *laid.notes, *planned.notes, *unseen),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
         limits=planned.limits,
+        named=named,
     )
 
 

@@ -9,6 +9,7 @@ from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.lens import LensSetting
 from render.optics.solving.limits import LensLimits
+from render.optics.solving.targets import Target
 from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
 from render.shot.shot import Shot
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Prepared"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Prepared:
     """One planned photograph, ready to be rendered or judged.
 
@@ -36,6 +37,11 @@ class Prepared:
         The picture's file, whose profile and EXIF the result keeps; None for a demo scene.
     limits : LensLimits or None
         What the lens that the shot names can do; None where it names none.
+    named : tuple of Target
+        Things of the frame that the shot names: what must be sharp, and is spoken of by name.
+    things : mapping of name to (x, y, z), or None
+        Everything that has a name in a demo scene or on a map, in the camera's frame, metres;
+        None for a photo.
     depth_how : str
         How the depth was made, in words.
     depth_unsure : float
@@ -64,6 +70,8 @@ class Prepared:
     depth_how: str
     notes: tuple[str, ...]
     limits: LensLimits | None = None
+    named: tuple[Target, ...] = ()
+    things: Mapping[str, tuple[float, float, float]] | None = None
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
     credit: str = ""
@@ -71,6 +79,11 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+
+    def __repr__(self) -> str:
+        """What is looked at, and how, without the pixels."""
+        of = self.shot.picture or self.shot.scene
+        return f"Prepared({of!r}, {self.scene!r}, {self.setting!r})"
 
     @property
     def encoding(self) -> Encoding:

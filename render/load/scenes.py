@@ -9,9 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
+from render.files.memory import check_memory
 from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
+from render.load.named import known_thing, named_things
 from render.load.plan import plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -22,6 +24,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
+from render.shot.things import ThingName
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.trace.build import Built, build
 from render.trace.exact import trace_exact
@@ -40,13 +43,14 @@ __all__ = [
     "load_scene",
     "prepare_scene",
     "scene_of",
-    "scene_things",
     "stance_of",
     "trace_through_lens",
     "words",
 ]
 
 _WIDTH_PX = 1280
+#: Memory of tracing and rendering per pixel, margin included.
+_BYTES_PER_PIXEL = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,7 @@ def load_scene(source: str) -> Description:
 def scene_of(shot: Shot) -> Description:
     """The scene that a shot names, from a map file as its vantage asks."""
     if shot.on_map:
-        from render.load.mapscene import map_description
+        from render.load.maps.mapscene import map_description
 
         return map_description(shot)
     return load_scene(str(shot.scene))
@@ -125,13 +129,22 @@ def prepare_scene(
     planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
+    width, height = view.width_px + 2 * view.margin_px, view.height_px + 2 * view.margin_px
+    check_memory(
+        f"a picture of {view.width_px} x {view.height_px} px with its margin",
+        width * height * _BYTES_PER_PIXEL,
+        "make it smaller with --width",
+    )
     progress("tracing the scene", 0.08)
     scene = trace_built(
         description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
     )
+    things = _things(built, view)
+    scene = planned.laid_over(scene)
+    named, unseen = named_things(shot, scene, things)
     return Prepared(
         shot=shot,
-        scene=planned.laid_over(scene),
+        scene=scene,
         setting=planned.setting,
         sensor=planned.sensor,
         file=None,
@@ -139,7 +152,15 @@ def prepare_scene(
         + (", also behind edges" if behind else "")
         + " and outside the frame",
         limits=planned.limits,
-        notes=(*_stands(shot, description, view, built), *notes, *how_sharp, *planned.notes),
+        named=named,
+        things=things,
+        notes=(
+            *_stands(shot, description, view, built),
+            *notes,
+            *how_sharp,
+            *planned.notes,
+            *unseen,
+        ),
         credit=description.credit,
         description=description,
         view=view,
@@ -151,8 +172,8 @@ def prepare_scene(
 def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:
     looks = f"looking {pitch_words(view.pitch_deg)}, heading {view.heading_deg:.0f}°"
     if shot.on_map:
-        from render.load.mapscene import stands_words
-        from render.load.ownroof import own_roof_words
+        from render.load.maps.mapscene import stands_words
+        from render.load.maps.ownroof import own_roof_words
 
         where, *more = stands_words(shot, view.height_m)
         return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
@@ -165,7 +186,7 @@ def _stands(shot: Shot, description: Description, view: View, built: Built) -> l
 def _map_record(shot: Shot) -> dict[str, Any]:
     if not shot.on_map:
         return {}
-    from render.load.mapscene import map_record
+    from render.load.maps.mapscene import map_record
 
     return map_record(shot)
 
@@ -184,9 +205,8 @@ def stance_of(prepared: Prepared) -> tuple[float, float]:
     return view.heading_deg, away
 
 
-def scene_things(prepared: Prepared) -> dict[str, tuple[float, float, float]]:
-    """Named things of a prepared scene, in the camera's frame, metres."""
-    built, view = _walked(prepared)
+def _things(built: Built, view: View) -> dict[str, tuple[float, float, float]]:
+    """Everything that has a name in a scene, in the camera's frame, metres."""
     things = {}
     for name, point_m in built.spots.items():
         x, y, z = map(float, in_camera(view, point_m))
@@ -273,7 +293,8 @@ def _suggested(
 
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
     """What of the lens nobody gave; a map suggests nothing."""
-    words = [f"no lens was named: {used.focal_mm:g} mm"] if given.focal_mm is None else []
+    named = given.focal_mm is not None or given.lens_file is not None
+    words = [] if named else [f"no lens was named: {used.focal_mm:g} mm"]
     if given.f_number is None and used.f_number is not None:
         words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
     if given.tilt_deg is None and used.tilt_deg:
@@ -313,6 +334,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
                 f"{view.height_px} px: choose a spot inside"
             )
         return spot_at(built, view, x, y), []
+    if isinstance(wish, ThingName):
+        point = known_thing(wish, built.spots, "--focus")
+        return spot_shown(built, view, spot_on(view, point, wish.name)), []
     if wish is not None:
         return wish, []
     s = description.suggested
@@ -327,7 +351,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
         return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
     if shot.on_map:
-        from render.load.ownroof import focus_beyond
+        from render.load.maps.ownroof import focus_beyond
 
         spot, note = focus_beyond(shot, built, view)
         return spot, [note]

@@ -125,6 +125,33 @@ class Site:
             for (x, y), z in zip(region.slopes, depths, strict=True)
         ]
 
+    def spots(self, wish: Wish) -> list[tuple[str, str]]:
+        """Names and spots, as a shot writes them, that stand for a wish in the picture.
+
+        A row and the like by its two ends and its middle, whatever is one thing by its middle;
+        what the frame does not hold is left out.
+        """
+        if self.camera is None:
+            return []
+        targets = self.targets(wish)
+        middle = targets[len(targets) // 2]
+        chosen = [(wish.name, middle)]
+        if wish.kind in ("row", "ground", "wall"):
+            ends = ("first", targets[0]), ("middle", middle), ("last", targets[-1])
+            if wish.kind != "row":
+                near = min(targets, key=lambda t: t.depth_m)
+                far = max(targets, key=lambda t: t.depth_m)
+                ends = ("near", near), ("middle", middle), ("far", far)
+            chosen = [(f"{wish.name}, {end}", target) for end, target in ends]
+        found = []
+        for name, target in chosen:
+            x, y = self.camera.positions((target.slope_x, target.slope_y))
+            if 0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px:
+                across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+                down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+                found.append((name, f"{across:.2f}%,{down:.2f}%"))
+        return found
+
     def unseen(self, targets: list[Target]) -> str:
         """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
 

@@ -6,18 +6,18 @@ from render.errors import InputError
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of
 from render.load.prepare import prepare
+from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.site import Site
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.holding import reach_words, ring_of
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.keys import Words
 from render.shot.shot import Shot, merged
+from render.words import spell_f_number
 
 __all__ = ["Place", "place_of"]
-
-#: What is assumed of a lens of which only the focal length is known.
-_WIDEST, _SMALLEST, _TILT_DEG, _CLOSEST_FOCAL_LENGTHS = 2.8, 22.0, 8.0, 5.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,7 +59,7 @@ def place_of(shot: Shot, progress: Progress) -> Place:
     if limits is None:
         if wanted is None:
             raise InputError(
-                "say which lens: its focal length with --lens, or --lens-file 'long 90'"
+                'say which lens: its focal length with --lens, or --lens-file "long 90"'
             )
         limits, assumed = _assumed(wanted)
         place = _bare_place(shot, limits)
@@ -67,18 +67,19 @@ def place_of(shot: Shot, progress: Progress) -> Place:
     return _bare_place(shot, limits)
 
 
+def _of_the_place(prepared: Prepared) -> list[str]:
+    """What was assumed, but for the reach of a focus that nobody asked for."""
+    if prepared.limits is None:
+        return list(prepared.notes)
+    reach = reach_words(prepared.limits, ring_of(prepared.limits, prepared.setting))
+    return [note for note in prepared.notes if note != reach]
+
+
 def _assumed(focal_mm: float) -> tuple[LensLimits, str]:
-    limits = LensLimits(
-        name=f"{focal_mm:g} mm",
-        focal_mm=focal_mm,
-        widest_f_number=_WIDEST,
-        smallest_f_number=_SMALLEST,
-        tilt_limit_deg=_TILT_DEG,
-        closest_focus_m=_CLOSEST_FOCAL_LENGTHS * focal_mm / 1000.0,
-    )
+    limits = usual_limits(focal_mm)
     return limits, (
-        f"no lens file was given: taken to tilt {_TILT_DEG:g}° any way and to have "
-        f"f/{_WIDEST:g} to f/{_SMALLEST:g}"
+        f"no lens file was given: taken to tilt {limits.tilt_limit_deg:g}° any way and to have "
+        f"{spell_f_number(limits.widest_f_number)} to {spell_f_number(limits.smallest_f_number)}"
     )
 
 
@@ -88,14 +89,14 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         name: text
         for name, text, value in (
             ("focus", "infinity", shot.lens.focus),
-            ("f", f"{limits.widest_f_number if limits else _WIDEST:g}", shot.lens.f_number),
+            ("f", f"{(limits or usual_limits(1.0)).widest_f_number:g}", shot.lens.f_number),
         )
         if value is None
     }
     if shot.scene:
         say_compiling(progress)
     prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
-    notes = [f"depth: {prepared.depth_how}", *prepared.notes]
+    notes = [f"depth: {prepared.depth_how}", *_of_the_place(prepared)]
     if limits is None:
         limits, assumed = _assumed(prepared.setting.focal_mm)
         notes.insert(0, assumed)
@@ -111,15 +112,13 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         vantage=scene.vantage,
     )
     if shot.scene:
-        from render.load.scenes import scene_things  # compiled kernels: only when wanted
-
         # its picture is the frame alone; the margin round it is nobody's to point at
         site = replace(
             site,
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
-            things=scene_things(prepared),
+            things=dict(prepared.things or {}),
         )
     return Place(site, limits, prepared.sensor, shot, tuple(notes))
 

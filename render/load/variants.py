@@ -1,22 +1,26 @@
 """One place under several settings: what a sheet varies, and each of its cells loaded."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from render.errors import InputError, SettingError
-from render.load.plan import planned_on
+from render.load.depths.surveyed import relief
+from render.load.lens import limits_of
+from render.load.named import focus_found
+from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.surveyed import relief
 from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
-from render.words import spell_direction
+from render.shot.things import ThingName
+from render.words import parse_height_m, spell_direction
+from render.world.day import moments
 
-__all__ = ["KINDS", "axes_of", "variants"]
+__all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]
 
 #: The ready-made sheets and their titles.
 KINDS = {
@@ -25,14 +29,17 @@ KINDS = {
     "focus": "Focus sheet",
     "lenses": "Lens sheet",
     "vantages": "Vantage strip",
+    "day": "Day strip",
 }
 _WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
-_FOCUS_ROWS = ("40%", "55%", "70%", "85%")
-_USUAL_F_NUMBER = 2.8
+_LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
+#: Where a focus sheet aims down the middle of the planned frame, beside what is named.
+_FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
+_USUAL_TILT_DEG, _MOMENTS = 8.0, 6
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
 
@@ -56,11 +63,11 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
         case "stops":
             return (Axis("f", _stops(shot)),)
         case "grid":
-            tilt = abs(shot.lens.tilt_deg or 8.0)
+            tilt = abs(shot.lens.tilt_deg or _most_tilt(shot))
             tilts = tuple(spell_direction("tilt", t) for t in (-tilt, -tilt / 2, 0, tilt / 2, tilt))
             return Axis("tilt", tilts), Axis("f", _stops(shot)[:4])
         case "focus":
-            return (Axis("focus", tuple(f"50%,{row}" for row in _FOCUS_ROWS)),)
+            return (Axis("focus", _aims(shot, scene)),)
         case "lenses":
             return (Axis("lens", _lenses(shot, scene)),)
         case "vantages":
@@ -70,13 +77,56 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
                     "'EAST,NORTH' and --survey-heading: a picture was taken from one place only"
                 )
             if shot.on_map:
-                from render.load.mapscene import (
+                from render.load.maps.mapscene import (
                     climbing_heights,
                 )  # compiled kernels: only when wanted
 
                 return (Axis("height", climbing_heights(shot, _STOREYS)),)
-            return (Axis("height", _STOREYS),)
+            return (Axis("height", _STOREYS, _held_on_subject(shot, scene)),)
+        case "day":
+            return (Axis("when", _hours(shot)),)
     raise SettingError(f'"{kind}" is no sheet: write one of {", ".join(KINDS)}')
+
+
+def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
+    """What a person does who climbs: keep the subject in the frame, and stand near if low.
+
+    In a demo scene he stands where the subject lies 20 degrees below eye level, at most as far
+    off as the scene has him, and the camera is aimed at it; over a survey he cannot move, so he
+    pitches. Nothing where the shot says its own distance or pitch, or where nobody knows.
+    """
+    vantage = scene.vantage
+    said = {name for name, _ in shot.written} & {"distance", "pitch", "horizon"}
+    if vantage is None or vantage.pitch_deg <= 0 or (shot.scene and said):
+        return ()
+    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
+    heights = [parse_height_m(storeys) for storeys in _STOREYS]
+    if shot.scene:
+        nearest = [min(away_m, height / math.tan(math.radians(_LOOK_DEG))) for height in heights]
+        return tuple({"distance": f"{near:.3g}"} for near in nearest)
+    down = [math.degrees(math.atan2(height, away_m)) for height in heights]
+    return tuple({"pitch": f"{pitch:.2f}"} for pitch in down)
+
+
+def _aims(shot: Shot, scene: Scene) -> tuple[str, ...]:
+    """What a focus sheet is sharp on: the things named, then rows of the planned frame.
+
+    As a focus is written: in shares of the whole picture, of a demo scene's frame.
+    """
+    named = [
+        wish.where.name if isinstance(wish.where, ThingName) else wish.where.words
+        for wish in shot.lens.checks
+    ]
+    frame, camera = scene.frame, scene.camera
+    if shot.scene:
+        rows = [f"50%,{100 * row:.0f}%" for row in _FOCUS_ROWS]
+    else:
+        across = 100 * (frame.left + frame.width / 2) / camera.width_px
+        rows = [
+            f"{across:.3g}%,{100 * (frame.top + row * frame.height) / camera.height_px:.3g}%"
+            for row in _FOCUS_ROWS
+        ]
+    return tuple(dict.fromkeys([*named, *rows[: max(1, _AIMS - len(named))]]))
 
 
 def _climbs(shot: Shot) -> bool:
@@ -96,30 +146,49 @@ def variants(
     is traced again where its frame changes, a picture read again where its depth does.
     """
     names = {axis.name for axis in axes}
-    tables = {shot_keys()[name].table for name in names}
-    turned = names <= _TURNED if shot.scene else tables <= {"lens", "camera"}
-    if not turned:
-        for values, other in varied(shot, axes):
-            prepared = prepare(other, progress, for_render=for_render)
-            unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
-            yield values, _as_relief(prepared) if unseen else prepared
+    if turns_only(shot, names):
+        for values, other in varied(base.shot, axes):
+            yield values, turned(base, other)
         return
-    of_the_plan = planned_on(base.shot, base.scene)[1].notes
-    loaded = tuple(note for note in base.notes if note not in of_the_plan)
-    for values, other in varied(base.shot, axes):
-        scene, planned = planned_on(other, base.scene)
-        yield (
-            values,
-            replace(
-                base,
-                shot=other,
-                scene=scene,
-                setting=planned.setting,
-                sensor=planned.sensor,
-                limits=planned.limits,
-                notes=(*loaded, *planned.notes),
-            ),
-        )
+    for values, other in varied(shot, axes):
+        prepared = prepare(other, progress, for_render=for_render)
+        unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
+        yield values, _as_relief(prepared) if unseen else prepared
+
+
+def turns_only(shot: Shot, names: Collection[str]) -> bool:
+    """Whether values of these names turn the lens alone, so that nothing is loaded again."""
+    if shot.scene:
+        return set(names) <= _TURNED
+    return all(shot_keys()[name].table in ("lens", "camera") for name in names)
+
+
+def turned(base: Prepared, shot: Shot) -> Prepared:
+    """The same place as a shot with another lens or camera setting takes it.
+
+    Raises
+    ------
+    SettingError
+        If the setting cannot be, or its frame is not all in the picture.
+    """
+    _, before = _planned(base, base.shot)
+    scene, planned = _planned(base, shot)
+    loaded = tuple(note for note in base.notes if note not in before.notes)
+    return replace(
+        base,
+        shot=shot,
+        scene=scene,
+        setting=planned.setting,
+        sensor=planned.sensor,
+        limits=planned.limits,
+        notes=(*loaded, *planned.notes),
+    )
+
+
+def _planned(base: Prepared, shot: Shot) -> tuple[Scene, Plan]:
+    if base.things is not None:
+        shot = focus_found(shot, base.scene, base.things)
+    return planned_on(shot, base.scene)
 
 
 def _as_relief(prepared: Prepared) -> Prepared:
@@ -130,14 +199,38 @@ def _as_relief(prepared: Prepared) -> Prepared:
     return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
 
 
+def _hours(shot: Shot) -> tuple[str, ...]:
+    """Six moments of the light day at a map's place."""
+    keys = shot.place
+    if not shot.on_map or keys.at_deg is None or keys.when is None:
+        raise InputError(
+            "a day strip needs a map file with --at, and the day with --when "
+            "'2026-06-21T12:00+02:00': only a map knows where the shadows fall"
+        )
+    try:
+        found = moments(keys.when, *keys.at_deg, _MOMENTS)
+    except InputError as error:
+        raise SettingError(f"--when: {error}") from None
+    return tuple(moment.isoformat(timespec="minutes") for moment in found)
+
+
+def _most_tilt(shot: Shot) -> float:
+    limits = limits_of(shot)
+    return _USUAL_TILT_DEG if limits is None else min(_USUAL_TILT_DEG, limits.tilt_limit_deg)
+
+
 def _stops(shot: Shot) -> tuple[str, ...]:
-    """Whole stops from the shot's own f-number, or f/2.8, to f/16."""
-    start = shot.lens.f_number or _USUAL_F_NUMBER
-    after = tuple(n for n in _WHOLE_STOPS if float(n) > 1.1 * start)
+    """Whole stops from the shot's own f-number, or the lens's widest, to f/16 or its last."""
+    limits = limits_of(shot)
+    start = shot.lens.f_number or (limits.widest_f_number if limits else USUAL_F_NUMBER)
+    last = limits.smallest_f_number if limits else 16.0
+    after = tuple(n for n in _WHOLE_STOPS if 1.1 * start < float(n) <= 1.03 * last)
     return (f"{start:g}", *after)
 
 
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
+    if shot.lens.lens_file:
+        raise SettingError("a lens sheet compares focal lengths: leave --lens-file out")
     if shot.scene:
         return _SCENE_LENSES_MM
     sensor = planned_on(shot, scene)[1].sensor

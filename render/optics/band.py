@@ -17,19 +17,14 @@ from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
 
 __all__ = [
-    "AcrossRun",
     "GroundBand",
     "SharpRun",
     "Wedge",
-    "band_half_height_mm",
     "ground_band",
-    "ground_band_along",
     "level_ground_per_m",
     "plane_blur_gradient",
     "sharp_inverse_range",
-    "sharp_range_m",
     "sharp_runs",
-    "sharp_runs_across",
     "wedge",
     "wedge_half_width_m",
 ]
@@ -79,15 +74,6 @@ def wedge_half_width_m(lens: FocusedLens, coc_mm: float, depth_m: float) -> floa
     return share * lens.focal_mm / (lens.extension_mm * sine) * depth_m
 
 
-def band_half_height_mm(lens: FocusedLens, coc_mm: float) -> float:
-    """Half the sharp band at one depth, on the sensor along the tilt: ``c N / sin(tilt)``.
-
-    The same for every extension and depth; ``inf`` without tilt.
-    """
-    sine = math.hypot(lens.axis[0], lens.axis[1])
-    return _limit(lens, coc_mm) * lens.focal_mm / sine if sine else math.inf
-
-
 def sharp_inverse_range(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
     """Inverse depths (1/m) between which rays are sharp, ``1/lambda ± c N / (f v)``.
 
@@ -104,18 +90,6 @@ def sharp_inverse_range(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> 
     middle = lens.sharp_inverse_depth(slopes)
     half = 1000.0 * _limit(lens, coc_mm) / lens.extension_mm
     return np.stack([middle + half, middle - half], axis=-1)
-
-
-def sharp_range_m(lens: FocusedLens, slopes: ArrayLike, coc_mm: float) -> NDArray[np.float64]:
-    """Depths between which rays are sharp, m, shape (..., 2), near first.
-
-    The far one may be ``inf``; both are NaN where nothing on the ray is sharp.
-    """
-    inverse = sharp_inverse_range(lens, slopes, coc_mm)
-    nothing = inverse[..., :1] < 0
-    with np.errstate(divide="ignore"):
-        depth = np.where(inverse > 0, 1.0 / np.where(inverse > 0, inverse, 1.0), np.inf)
-    return np.asarray(np.where(nothing, np.nan, depth))
 
 
 def plane_blur_gradient(lens: FocusedLens, plane_per_m: ArrayLike) -> tuple[float, float]:
@@ -179,17 +153,6 @@ def ground_band(
     return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
 
 
-def ground_band_along(
-    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float
-) -> GroundBand | None:
-    """Sharp band of level ground through the picture's middle, along the azimuth of the tilt."""
-    nx, ny, _ = lens.axis
-    sine = math.hypot(nx, ny)
-    across = np.array([nx, ny]) / sine if sine else np.array([0.0, 1.0])
-    start = camera.slopes(camera.width_px / 2, camera.height_px / 2)
-    return _ground_band(lens, camera, vantage, coc_mm, start, across)
-
-
 def _ground_band(
     lens: FocusedLens,
     camera: Camera,
@@ -243,62 +206,50 @@ def _ground_distance_m(slopes: NDArray[np.float64], vantage: Vantage) -> float:
 
 @dataclass(frozen=True, slots=True)
 class SharpRun:
-    """Rows of one picture column that are sharp without a break.
+    """Pixels of one column or row of a picture that are sharp without a break.
 
     Attributes
     ----------
-    top_px, bottom_px : float
-        Picture positions y of its ends.
-    top_m, bottom_m : float
+    first_px, last_px : float
+        Picture positions of its ends: top and bottom of a column's, left and right of a row's.
+    first_m, last_m : float
         Depths there; ``inf`` is the sky.
     """
 
-    top_px: float
-    bottom_px: float
-    top_m: float
-    bottom_m: float
+    first_px: float
+    last_px: float
+    first_m: float
+    last_m: float
 
 
-def sharp_runs(field: BlurField, column: int, coc_mm: float) -> tuple[SharpRun, ...]:
+def sharp_runs(
+    field: BlurField, line: int, coc_mm: float, *, across: bool = False
+) -> tuple[SharpRun, ...]:
     """Sharp stretches of a picture column from top to bottom, by the depth of its pixels.
 
     Ends between two pixels of one surface are interpolated; at a depth edge they lie on the
     pixel's border. A band too narrow to hold a pixel's centre is still found on a surface.
-    """
-    if not 0 <= column < field.camera.width_px:
-        raise SettingError(
-            f"column {column} lies outside the picture of {field.camera.width_px} columns"
-        )
-    share = _limit(field.lens, coc_mm)
-    runs = _sharp_between(field.defocus[:, column], field.inverse_depth[:, column], share)
-    return tuple(SharpRun(*run) for run in runs)
 
-
-@dataclass(frozen=True, slots=True)
-class AcrossRun:
-    """Columns of one picture row that are sharp without a break.
-
-    Attributes
+    Parameters
     ----------
-    left_px, right_px : float
-        Picture positions x of its ends.
-    left_m, right_m : float
-        Depths there; ``inf`` is the sky.
+    line : int
+        The column's number, or the row's.
+    across : bool
+        Of a row instead, from left to right.
+
+    Raises
+    ------
+    SettingError
+        If the picture has no such line.
     """
-
-    left_px: float
-    right_px: float
-    left_m: float
-    right_m: float
-
-
-def sharp_runs_across(field: BlurField, row: int, coc_mm: float) -> tuple[AcrossRun, ...]:
-    """Sharp stretches of a picture row from left to right, as `sharp_runs` finds them."""
-    if not 0 <= row < field.camera.height_px:
-        raise SettingError(f"row {row} lies outside the picture of {field.camera.height_px} rows")
+    camera = field.camera
+    size, kind = (camera.height_px, "row") if across else (camera.width_px, "column")
+    if not 0 <= line < size:
+        raise SettingError(f"{kind} {line} lies outside the picture of {size} {kind}s")
+    place = (line, slice(None)) if across else (slice(None), line)
     share = _limit(field.lens, coc_mm)
-    runs = _sharp_between(field.defocus[row], field.inverse_depth[row], share)
-    return tuple(AcrossRun(*run) for run in runs)
+    runs = _sharp_between(field.defocus[place], field.inverse_depth[place], share)
+    return tuple(SharpRun(*run) for run in runs)
 
 
 def _sharp_between(

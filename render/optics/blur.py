@@ -100,7 +100,7 @@ def spots(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> Spo
     return Spots(matrix_mm=matrix, offset_mm=offset)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class BlurField:
     """The signed blur of every pixel of a picture.
 
@@ -118,6 +118,11 @@ class BlurField:
     camera: Camera
     inverse_depth: NDArray[np.float32]
     defocus: NDArray[np.float32]
+
+    def __repr__(self) -> str:
+        """Size and lens, without the pixels."""
+        size = f"{self.camera.width_px} x {self.camera.height_px} px"
+        return f"BlurField({size}, {self.lens})"
 
     @property
     def px_per_mm(self) -> float:

@@ -19,8 +19,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from render.errors import SettingError
+from render.optics.checked import finite
 
-__all__ = ["Camera", "Sensor", "Vantage", "Window", "depth_from_ray_length"]
+__all__ = ["Camera", "Sensor", "Vantage", "Window"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class Sensor:
     def __post_init__(self) -> None:
         for name in ("width_mm", "height_mm"):
             value = getattr(self, name)
-            if not (math.isfinite(value) and value > 0):
+            if not (finite(value) and value > 0):
                 raise SettingError(f"sensor {name} must be a number above 0, not {value!r}")
 
     @property
@@ -91,10 +92,10 @@ class Vantage:
     roll_deg: float = 0.0
 
     def __post_init__(self) -> None:
-        if not (math.isfinite(self.height_m) and self.height_m > 0):
+        if not (finite(self.height_m) and self.height_m > 0):
             raise SettingError(f"height must be a number of metres above 0, not {self.height_m!r}")
         for name in ("pitch_deg", "roll_deg"):
-            if not abs(getattr(self, name)) < 90:
+            if not (finite(getattr(self, name)) and abs(getattr(self, name)) < 90):
                 raise SettingError(
                     f"{name} must lie between -90 and 90, not {getattr(self, name)!r}"
                 )
@@ -131,7 +132,7 @@ class Camera:
     def __post_init__(self) -> None:
         if min(self.width_px, self.height_px) < 1:
             raise SettingError(f"a picture of {self.width_px} x {self.height_px} px is empty")
-        if not (math.isfinite(self.focal_px) and self.focal_px > 0):
+        if not (finite(self.focal_px) and self.focal_px > 0):
             raise SettingError(f"focal_px must be a number above 0, not {self.focal_px!r}")
         if math.isnan(self.centre_x_px):
             object.__setattr__(self, "centre_x_px", self.width_px / 2)
@@ -197,15 +198,3 @@ class Camera:
         """Return the sensor that this picture fills behind a lens of `focal_mm`."""
         mm_per_px = focal_mm / self.focal_px
         return Sensor(self.width_px * mm_per_px, self.height_px * mm_per_px)
-
-
-def depth_from_ray_length(slopes: ArrayLike, ray_length_m: ArrayLike) -> NDArray[np.float64]:
-    """Depth z of points whose distance along the ray is known: ``length / |D|``.
-
-    Parameters
-    ----------
-    slopes : array_like, shape (..., 2)
-    ray_length_m : array_like, shape (...)
-    """
-    q = np.asarray(slopes, float)
-    return np.asarray(np.asarray(ray_length_m, float) / np.sqrt(1.0 + np.sum(q * q, axis=-1)))

@@ -13,9 +13,7 @@ from render.optics.camera import Sensor
 __all__ = [
     "circle_of_confusion_mm",
     "depth_of_field_m",
-    "focus_between_m",
     "hyperfocal_m",
-    "print_circle_mm",
 ]
 
 _DIAGONAL = re.compile(r"diagonal\s*/\s*(\d+(?:\.\d+)?)")
@@ -81,16 +79,6 @@ def circle_of_confusion_mm(convention: str, sensor: Sensor, width_px: int | None
     return circle
 
 
-def print_circle_mm(enlargement: float, viewing_mm: float = 250.0) -> float:
-    """Circle of confusion for a print: 0.2 mm seen from 250 mm, over the enlargement.
-
-    The 0.2 mm are from memory; older handbooks allowed 1/100 inch.
-    """
-    if not (enlargement > 0 and viewing_mm > 0):
-        raise SettingError("enlargement and viewing distance must be above 0")
-    return 0.2 * viewing_mm / 250.0 / enlargement
-
-
 def hyperfocal_m(focal_mm: float, f_number: float, coc_mm: float) -> float:
     """Nearest focus distance whose far limit is infinity: ``H = f^2 / (N c) + f``, m.
 
@@ -130,13 +118,6 @@ def depth_of_field_m(
     near = focus_m * span / (hyperfocal + focus_m - 2 * focal_m)
     far = focus_m * span / (hyperfocal - focus_m) if focus_m < hyperfocal else math.inf
     return near, far
-
-
-def focus_between_m(near_m: float, far_m: float) -> float:
-    """Focus distance with equal blur at both distances: the harmonic mean, m."""
-    if not 0 < near_m <= far_m:
-        raise SettingError(f"need 0 < near <= far, not {near_m:g} and {far_m:g} m")
-    return 2.0 / (1.0 / near_m + 1.0 / far_m)
 
 
 def _check(**values: float) -> None:

@@ -5,9 +5,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from render.errors import SettingError
-
-__all__ = ["airy_diameter_mm", "best_f_number", "diffraction_mtf", "f_number_where_airy_is"]
+__all__ = ["airy_diameter_mm", "diffraction_mtf"]
 
 #: Green light, mm.
 GREEN_MM = 0.55e-3
@@ -22,31 +20,6 @@ def airy_diameter_mm(effective_f_number: float, wavelength_mm: float = GREEN_MM)
     0.0107
     """
     return 2.44 * wavelength_mm * effective_f_number
-
-
-def f_number_where_airy_is(
-    coc_mm: float, magnification: float = 0.0, wavelength_mm: float = GREEN_MM
-) -> float:
-    """Engraved f-number at which the Airy disc is as wide as the circle of confusion."""
-    if not (coc_mm > 0 and magnification > -1):
-        raise SettingError("the circle of confusion must be above 0 and the magnification above -1")
-    return coc_mm / (2.44 * wavelength_mm * (1.0 + magnification))
-
-
-def best_f_number(focus_spread_mm: float, wavelength_mm: float = GREEN_MM) -> float:
-    """F-number with the least blur and diffraction together over a focus spread.
-
-    Minimises ``(dv / 2N)^2 + (2.44 lambda N)^2``: ``N = sqrt(dv / (4.88 lambda))``. Adding the
-    two squared is a usual estimate, not physics (from memory).
-
-    Parameters
-    ----------
-    focus_spread_mm : float
-        Difference of the extensions that the nearest and the farthest point want.
-    """
-    if not focus_spread_mm >= 0:
-        raise SettingError(f"a focus spread must be 0 mm or more, not {focus_spread_mm!r}")
-    return math.sqrt(focus_spread_mm / (4.88 * wavelength_mm))
 
 
 def diffraction_mtf(share_of_cutoff: ArrayLike) -> NDArray[np.float64]:

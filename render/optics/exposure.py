@@ -12,16 +12,13 @@ from render.errors import SettingError
 from render.optics.plane import FocusedLens
 
 __all__ = [
-    "INCIDENT_C",
     "MARKED_ISO",
     "MARKED_SHUTTER",
     "REFLECTED_K",
     "SUNNY_F_NUMBER",
     "effective_f_number",
     "exposure_value",
-    "illuminance_lx",
     "light_falloff",
-    "luminance_cd_m2",
     "magnification",
     "marked_iso",
     "marked_shutter_s",
@@ -30,17 +27,13 @@ __all__ = [
     "nd_stops",
     "saturation_exposure_lx_s",
     "shutter_s",
-    "sos_exposure_lx_s",
     "sunny_exposure_value",
-    "t_stop",
 ]
 
 #: Reflected-light meter constant; ISO 2720 allows 10.6 to 13.4 (read in secondary pages).
 REFLECTED_K = 12.5
-#: Incident-light meter constant, flat receptor (ISO 2720, secondary pages); 340 for a dome (from
-#: memory).
-INCIDENT_C = 250.0
-#: F-number at a shutter time of 1/ISO for conditions of daylight: common practice, no source.
+#: F-number at a shutter time of 1/ISO for conditions of daylight, and what that rule would make
+#: of a room by day (about EV 8) and by lamps (about EV 6): common practice, no source.
 SUNNY_F_NUMBER = {
     "snow or sand": 22.0,
     "sun": 16.0,
@@ -48,6 +41,8 @@ SUNNY_F_NUMBER = {
     "bright cloud": 8.0,
     "overcast": 5.6,
     "open shade": 4.0,
+    "window light": 1.4,
+    "lamplight": 0.7,
 }
 #: Shutter times in thirds of a stop by the name on the camera, seconds: common practice, no source.
 MARKED_SHUTTER: dict[str, float] = {
@@ -129,15 +124,6 @@ def effective_f_number(
     return f_number * factor
 
 
-def t_stop(f_number: float, transmittance: float) -> float:
-    """T-stop ``N / sqrt(transmittance)``: the f-number of a lossless lens as bright."""
-    if not 0 < transmittance <= 1:
-        raise SettingError(
-            f"transmittance must lie above 0 and up to 1 (100 %), not {transmittance!r}"
-        )
-    return f_number / math.sqrt(transmittance)
-
-
 def exposure_value(f_number: float, shutter_time_s: float, iso: float = 100.0) -> float:
     """Scene brightness EV100 that this exposure suits: ``log2(N^2 / t) - log2(ISO / 100)``.
 
@@ -179,16 +165,6 @@ def sunny_exposure_value(condition: str) -> float:
     return exposure_value(f_number, 1.0 / 100.0)
 
 
-def luminance_cd_m2(ev100: float, meter_k: float = REFLECTED_K) -> float:
-    """Mean luminance a reflected-light meter reads: ``K 2^EV100 / 100`` (ISO 2720 form)."""
-    return float(meter_k / 100.0 * 2.0**ev100)
-
-
-def illuminance_lx(ev100: float, meter_c: float = INCIDENT_C) -> float:
-    """Illuminance an incident-light meter reads: ``C 2^EV100 / 100`` (ISO 2720 form)."""
-    return float(meter_c / 100.0 * 2.0**ev100)
-
-
 def metered_exposure_lx_s(iso: float, meter_k: float = REFLECTED_K, q: float = 0.65) -> float:
     """Exposure that a metered mid-tone gives the sensor: ``q K / S``, lx s (q from memory)."""
     return q * meter_k / iso
@@ -197,11 +173,6 @@ def metered_exposure_lx_s(iso: float, meter_k: float = REFLECTED_K, q: float = 0
 def saturation_exposure_lx_s(iso: float) -> float:
     """Exposure at which the sensor clips: ``78 / S`` (ISO 12232, from memory)."""
     return 78.0 / iso
-
-
-def sos_exposure_lx_s(iso: float) -> float:
-    """Exposure of the standard-output mid-tone: ``10 / S`` (ISO 12232, from memory)."""
-    return 10.0 / iso
 
 
 def nd_stops(metered_s: float, wanted_s: float) -> float:

@@ -74,14 +74,13 @@ def _too_wide(
 ) -> str:
     size = {"left": 2 * half_x, "right": 2 * half_x, "top": 2 * half_y, "bottom": 2 * half_y}
     parts = ", ".join(
-        f"{min(100, 100 * over / size[side]):.0f}% {side}" for side, over in missing.items()
+        f"{_share(min(100, 100 * over / size[side]))} {side}" for side, over in missing.items()
     )
     seen = math.degrees(2 * math.atan(camera.width_px / (2 * camera.focal_px)))
     wanted = math.degrees(2 * math.atan(sensor.width_mm / (2 * focal_mm)))
     try:
-        fits = (
-            f"the widest lens that fits without shift is {widest_focal_mm(camera, sensor):.1f} mm"
-        )
+        widest = math.ceil(10 * widest_focal_mm(camera, sensor)) / 10  # never one that is too wide
+        fits = f"the widest lens that fits without shift is {widest:.1f} mm"
     except SettingError as error:
         fits = str(error)
     return (
@@ -89,3 +88,7 @@ def _too_wide(
         f"the picture holds {seen:.1f}°; missing of the frame: {parts}): {fits}; take a longer "
         "lens, less shift or a wider picture"
     )
+
+
+def _share(percent: float) -> str:
+    return f"{percent:.0f}%" if percent >= 1 else "under 1%"

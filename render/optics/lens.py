@@ -5,8 +5,10 @@ The signs of tilt, swing and shift are those of `render.optics.camera`.
 
 import math
 from dataclasses import dataclass, field
+from numbers import Integral
 
 from render.errors import SettingError
+from render.optics.checked import finite
 
 __all__ = [
     "CatsEye",
@@ -32,9 +34,9 @@ class FocusSpot:
     depth_m: float
 
     def __post_init__(self) -> None:
-        if not (math.isfinite(self.slope_x) and math.isfinite(self.slope_y)):
+        if not (finite(self.slope_x) and finite(self.slope_y)):
             raise SettingError("a focus spot needs a finite direction")
-        if not self.depth_m > 0:
+        if not _ahead(self.depth_m):
             raise SettingError(
                 f"the focus spot must lie in front of the lens, not {self.depth_m!r} m"
             )
@@ -47,7 +49,7 @@ class FocusDistance:
     depth_m: float
 
     def __post_init__(self) -> None:
-        if not self.depth_m > 0:
+        if not _ahead(self.depth_m):
             raise SettingError(f"the focus distance must be above 0 m, not {self.depth_m!r}")
 
 
@@ -58,11 +60,16 @@ class FocusExtension:
     extension_mm: float
 
     def __post_init__(self) -> None:
-        if not (math.isfinite(self.extension_mm) and self.extension_mm > 0):
+        if not (finite(self.extension_mm) and self.extension_mm > 0):
             raise SettingError(f"the extension must be above 0 mm, not {self.extension_mm!r}")
 
 
 Focus = FocusSpot | FocusDistance | FocusExtension
+
+
+def _ahead(depth_m: float) -> bool:
+    """Whether a depth is a number above 0; infinity is."""
+    return (finite(depth_m) and depth_m > 0) or depth_m == math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +91,13 @@ class Iris:
     roundness: float = 0.0
 
     def __post_init__(self) -> None:
-        if self.blades != 0 and not 3 <= self.blades <= 32:
+        if not isinstance(self.blades, Integral) or (
+            self.blades != 0 and not 3 <= self.blades <= 32
+        ):
             raise SettingError(f"iris blades must be 0 (a disc) or 3 to 32, not {self.blades!r}")
-        if not math.isfinite(self.rotation_deg):
+        if not finite(self.rotation_deg):
             raise SettingError(f"iris rotation must be a number, not {self.rotation_deg!r}")
-        if not 0 <= self.roundness <= 1:
+        if not (finite(self.roundness) and 0 <= self.roundness <= 1):
             raise SettingError(f"iris roundness must lie between 0 and 1, not {self.roundness!r}")
 
 
@@ -116,13 +125,13 @@ class CatsEye:
     widest_f_number: float
 
     def __post_init__(self) -> None:
-        if not 0.2 <= self.light_left < 1:
+        if not (finite(self.light_left) and 0.2 <= self.light_left < 1):
             raise SettingError(
                 f"the light left in the corners must be a share from 0.2 to below 1, "
                 f"not {self.light_left!r}"
             )
         for name in ("corner_mm", "widest_f_number"):
-            if not 0 < getattr(self, name) < math.inf:
+            if not (finite(getattr(self, name)) and getattr(self, name) > 0):
                 raise SettingError(f"{name} must be a number above 0, not {getattr(self, name)!r}")
 
 
@@ -167,15 +176,23 @@ class LensSetting:
     def __post_init__(self) -> None:
         for name in ("focal_mm", "f_number"):
             value = getattr(self, name)
-            if not (math.isfinite(value) and value > 0):
+            if not (finite(value) and value > 0):
                 raise SettingError(f"{name} must be a number above 0, not {value!r}")
         for name in ("tilt_deg", "swing_deg"):
             value = getattr(self, name)
-            if not abs(value) < 90:  # also catches nan
+            if not (finite(value) and abs(value) < 90):
                 raise SettingError(f"{name} must lie between -90 and 90, not {value!r}")
         for name in ("rise_mm", "lateral_mm"):
-            if not math.isfinite(getattr(self, name)):
+            if not finite(getattr(self, name)):
                 raise SettingError(f"{name} must be a number, not {getattr(self, name)!r}")
+        if not isinstance(self.focus, Focus):
+            raise SettingError(
+                f"focus must say what kind it is, such as FocusDistance(5.0), not {self.focus!r}"
+            )
+        if not isinstance(self.iris, Iris):
+            raise SettingError(f"iris must be an Iris, such as Iris(blades=9), not {self.iris!r}")
+        if not isinstance(self.cats_eye, CatsEye | None):
+            raise SettingError(f"cats_eye must be a CatsEye or None, not {self.cats_eye!r}")
         if self.cats_eye and self.f_number < 0.999 * self.cats_eye.widest_f_number:
             raise SettingError(
                 f"the lens does not open to f/{self.f_number:g}: its cat's-eye was stated for "

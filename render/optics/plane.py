@@ -18,11 +18,9 @@ from render.optics.rim import Rim, rim_for
 __all__ = [
     "FocusedLens",
     "SharpPlane",
-    "extension_at_mm",
     "extension_for",
     "focus_lens",
     "hinge_distance_mm",
-    "image_point_mm",
     "lens_axis",
     "sharp_plane",
 ]
@@ -109,39 +107,19 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
     return focal_mm / reach
 
 
-def extension_at_mm(
-    focal_mm: float, axis: NDArray[np.float64], position_mm: tuple[float, float], depth_m: float
-) -> float:
-    """Extension (mm) that is sharp at `depth_m` for a fixed place of the sensor.
-
-    Where the angles of a picture are fixed, use `extension_for`. On the camera the focus mark
-    stays at one place of the sensor while the angles breathe, and
-    ``v = (f - n_xy.X) / (n_z - f/z)``.
-
-    Parameters
-    ----------
-    position_mm : tuple of 2 floats
-        Right and down of the z axis, on the upright picture.
-    depth_m : float
-        May be ``inf``.
+def focus_lens(setting: LensSetting) -> FocusedLens:
+    """Work out the extension of a setting and gather what blur depends on.
 
     Raises
     ------
     SettingError
-        If no extension in front of the sensor does it.
+        If it is no setting, or cannot be focused so.
     """
-    offset = float(axis[0]) * position_mm[0] + float(axis[1]) * position_mm[1]
-    reach = float(axis[2]) - focal_mm / (1000.0 * depth_m)
-    if not (reach > 1e-9 and focal_mm - offset > 0):
+    if not isinstance(setting, LensSetting):
         raise SettingError(
-            f"the lens cannot focus at {depth_m:.3g} m at this place of the sensor: nearer than "
-            f"its focal length of {focal_mm:g} mm, or behind the tilted lens"
+            f"a lens is set by a LensSetting, not by {type(setting).__name__}: such as "
+            "LensSetting(focal_mm=45, f_number=2.8, focus=FocusDistance(18))"
         )
-    return (focal_mm - offset) / reach
-
-
-def focus_lens(setting: LensSetting) -> FocusedLens:
-    """Work out the extension of a setting and gather what blur depends on."""
     axis = lens_axis(setting.tilt_deg, setting.swing_deg)
     return FocusedLens(
         focal_mm=setting.focal_mm,
@@ -242,21 +220,3 @@ def hinge_distance_mm(focal_mm: float, tilt_deg: ArrayLike) -> NDArray[np.float6
     distance = np.full(sine.shape, np.inf)
     np.divide(focal_mm, sine, out=distance, where=sine != 0)
     return distance
-
-
-def image_point_mm(lens: FocusedLens, points_m: ArrayLike) -> NDArray[np.float64]:
-    """Conjugate image point ``Q = -P f / (P.n - f)`` of scene points, mm, in the frame.
-
-    Parameters
-    ----------
-    points_m : array_like, shape (..., 3)
-
-    Returns
-    -------
-    ndarray, shape (..., 3), float64
-        Behind the lens (z < 0) for real images; infinite for points in the front focal plane.
-    """
-    p = 1000.0 * np.asarray(points_m, float)
-    along = p @ np.asarray(lens.axis)
-    with np.errstate(divide="ignore"):
-        return np.asarray(-p * (lens.focal_mm / (along - lens.focal_mm))[..., None])

@@ -4,68 +4,39 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from render.optics.band import (
-    AcrossRun,
-    GroundBand,
-    SharpRun,
-    ground_band,
-    sharp_runs,
-    sharp_runs_across,
-)
+from render.optics.band import GroundBand, SharpRun, ground_band, sharp_runs
 from render.optics.blur import BlurField
 from render.optics.camera import Vantage
 from render.optics.plane import SharpPlane, sharp_plane
 
-__all__ = ["ColumnBand", "FocusSummary", "RowBand", "RowBlur", "row_blur", "summarise_focus"]
+__all__ = ["FocusSummary", "LineBand", "RowBlur", "row_blur", "summarise_focus"]
 
 
 @dataclass(frozen=True, slots=True)
-class ColumnBand:
-    """The sharp band along one picture column.
+class LineBand:
+    """The sharp band along one column or row of a picture.
 
     Attributes
     ----------
     name : str
-        "left", "centre" or "right".
-    column : int
+        "left", "centre", "right", or "top", "middle", "bottom": the middle of each third.
+    line : int
+        The column's number, or the row's.
     runs : tuple of SharpRun
-        From the depth map, top to bottom: everything sharp in the column, things included.
+        From the depth map: everything sharp there, things included.
     ground : GroundBand or None
-        On level ground, where the vantage is known and some of the ground is sharp.
+        Of a column: on level ground, where the vantage is known and some of the ground is sharp.
     """
 
     name: str
-    column: int
+    line: int
     runs: tuple[SharpRun, ...]
-    ground: GroundBand | None
+    ground: GroundBand | None = None
 
     @property
     def longest(self) -> SharpRun | None:
-        """The longest sharp run, or None if nothing in the column is sharp."""
-        return max(self.runs, key=lambda run: run.bottom_px - run.top_px, default=None)
-
-
-@dataclass(frozen=True, slots=True)
-class RowBand:
-    """The sharp band along one picture row.
-
-    Attributes
-    ----------
-    name : str
-        "top", "middle" or "bottom": a sixth, a half and five sixths of the way down.
-    row : int
-    runs : tuple of AcrossRun
-        From the depth map, left to right.
-    """
-
-    name: str
-    row: int
-    runs: tuple[AcrossRun, ...]
-
-    @property
-    def longest(self) -> AcrossRun | None:
-        """The longest sharp run, or None if nothing in the row is sharp."""
-        return max(self.runs, key=lambda run: run.right_px - run.left_px, default=None)
+        """The longest sharp run, or None if nothing here is sharp."""
+        return max(self.runs, key=lambda run: run.last_px - run.first_px, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +68,11 @@ class FocusSummary:
         The circle of confusion everything here is measured by.
     plane : SharpPlane
         Holds hinge distance and plane angle.
-    columns : tuple of 3 ColumnBand
+    columns : tuple of 3 LineBand
         Left, centre, right: the middle of each third of the picture.
     rows : tuple of 3 RowBlur
         Top, middle, bottom.
-    across : tuple of 3 RowBand
+    across : tuple of 3 LineBand
         Top, middle, bottom.
     upright : bool
         Whether the band stands upright in the picture, as where swing outweighs tilt: then
@@ -113,9 +84,9 @@ class FocusSummary:
     coc_mm: float
     coc_px: float
     plane: SharpPlane
-    columns: tuple[ColumnBand, ...]
+    columns: tuple[LineBand, ...]
     rows: tuple[RowBlur, ...]
-    across: tuple[RowBand, ...]
+    across: tuple[LineBand, ...]
     upright: bool
     sharp_percent: float
 
@@ -147,7 +118,7 @@ def summarise_focus(
         ground = (
             None if vantage is None else ground_band(lens, camera, vantage, coc_mm, column + 0.5)
         )
-        columns.append(ColumnBand(name, column, sharp_runs(field, column, coc_mm), ground))
+        columns.append(LineBand(name, column, sharp_runs(field, column, coc_mm), ground))
     last = camera.height_px - 1
     share = np.float32(coc_mm / (2.0 * lens.aperture_radius_mm))
     return FocusSummary(
@@ -160,7 +131,7 @@ def summarise_focus(
             for name, row in (("top", 0), ("middle", last // 2), ("bottom", last))
         ),
         across=tuple(
-            RowBand(name, row, sharp_runs_across(field, row, coc_mm))
+            LineBand(name, row, sharp_runs(field, row, coc_mm, across=True))
             for name, row in zip(
                 ("top", "middle", "bottom"), _sixths(camera.height_px), strict=True
             )

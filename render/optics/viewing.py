@@ -37,11 +37,15 @@ class Viewing:
     distance_m: float
 
     @property
+    def named(self) -> str:
+        """With its article: "a screen", "an A3 print"."""
+        return f"{'an' if self.name[0] in 'AEIOU' else 'a'} {self.name}"
+
+    @property
     def words(self) -> str:
-        """As printed: "on a screen, 30 cm wide seen from 60 cm"."""
-        article = "an" if self.name == "A3 print" else "a"
+        """As printed: "on a screen (30 cm from 60 cm)": the long side, and how far away."""
         side, away = (f"{100 * length:g} cm" for length in (self.long_side_m, self.distance_m))
-        return f"on {article} {self.name}, {side} long seen from {away}"
+        return f"on {self.named} ({side} from {away})"
 
     def just_seen(self, width: float, height: float) -> float:
         """Blur diameter that is just seen, as a fraction of the picture's height.

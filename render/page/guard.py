@@ -1,14 +1,17 @@
 """Who may talk to the page: its owner, from this machine, through the address that was printed."""
 
+import asyncio
 import secrets
 from collections.abc import Callable
-from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 __all__ = ["HEADERS", "Guard", "TooMuchError"]
+
+#: What the body of a file and that of any other request may take to arrive, s.
+_FILE_S, _WISH_S = 180.0, 20.0
 
 _POLICY = {
     "default-src": "'none'",
@@ -75,8 +78,9 @@ class Guard:
             refusal = PlainTextResponse(_too_much(most), 413, {**HEADERS, "Connection": "close"})
             await refusal(scope, receive, send)
             return
-        inner = {**scope, "path": rest, "raw_path": rest.encode()}
-        await self._app(inner, _counted(receive, most), _dressed(send))
+        inner = {**scope, "path": rest, "raw_path": rest.encode("utf-8", "replace")}
+        patience_s = _FILE_S if scope["method"] == "PUT" else _WISH_S
+        await self._app(inner, _counted(receive, most, patience_s), _dressed(send))
 
     def _problem(self, headers: Headers, path: str) -> tuple[int, str]:
         host = headers.get("host", "")
@@ -88,10 +92,7 @@ class Guard:
                 "This page opens only with the whole address that hingeline printed: "
                 "copy it from the terminal."
             )
-        origin = headers.get("origin")
-        if origin is not None and (
-            urlsplit(origin).scheme != "http" or urlsplit(origin).netloc != host
-        ):
+        if headers.get("origin") not in (None, f"http://{host}"):
             return 403, "Another site asked for this page: refused."
         if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
             return 403, "Another site asked for this page: refused."
@@ -102,16 +103,22 @@ class Guard:
 
 
 def _too_much(most: int) -> str:
-    return f"That is more than is taken here: at most {most / 1e6:.0f} MB."
+    size = f"{most / 1e6:.0f} MB" if most >= 1e6 else f"{most / 1e3:.0f} kB"
+    return f"That is more than is taken here: at most {size}."
 
 
-def _counted(receive: Receive, most: int) -> Receive:
-    """Stop reading a body that grows past `most`, whatever length it claimed."""
-    seen = 0
+def _counted(receive: Receive, most: int, patience_s: float) -> Receive:
+    """Stop reading a body that grows past `most`, whatever it claimed, or comes too slowly."""
+    seen, whole = 0, False
+    end = asyncio.get_running_loop().time() + patience_s
 
     async def counted() -> Message:
-        nonlocal seen
-        message = await receive()
+        nonlocal seen, whole
+        if whole:  # what follows is only whether somebody still listens
+            return await receive()
+        async with asyncio.timeout_at(end):
+            message = await receive()
+        whole = not message.get("more_body", False)
         seen += len(message.get("body", b""))
         if seen > most:
             raise TooMuchError(_too_much(most))

@@ -11,6 +11,7 @@ import uvicorn
 
 from render.errors import InputError, OutputError
 from render.page.app import Page, most_bytes
+from render.page.connections import MOST_OPEN, PatientProtocol
 from render.page.desk import Desk
 from render.page.guard import Guard
 from render.shot.shot import Shot
@@ -20,7 +21,7 @@ __all__ = ["serve"]
 #: What a browser keeps belongs to an address, so the page comes back at the same port if it can.
 _USUAL_PORT = 8746
 #: More requests than this at once are told to come back later.
-_MOST_AT_ONCE = 300
+_MOST_AT_ONCE = 2 * MOST_OPEN
 
 
 def serve(
@@ -61,6 +62,8 @@ def serve(
             log_level="critical",
             access_log=False,
             server_header=False,
+            http=PatientProtocol,
+            ws="none",
             limit_concurrency=_MOST_AT_ONCE,
             timeout_keep_alive=30,
             timeout_graceful_shutdown=2,

@@ -1,27 +1,39 @@
 """The field card: everything to take along, as numbers and sentences."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.advice import usual_limits
 from render.judge.case import Case
+from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
-from render.optics.solving.limits import LensLimits
-from render.plan.cautions import cautions, place_for
+from render.optics.exposure import effective_f_number, magnification
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.optics.solving.holding import ring_of
+from render.optics.solving.limits import LensLimits, RingReading, usual_limits
+from render.optics.solving.movements import total_and_azimuth
+from render.optics.solving.targets import Target
+from render.plan.cautions import Place, cautions, place_for
 from render.plan.exposure import (
     METER_CAVEAT,
     Brightness,
     ExposurePlan,
     Histogram,
+    Shutter,
     plan_exposure,
     predicted_histogram,
 )
 from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
+from render.plan.kit import bring, vary
+from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.shown import Shown, shown_at
+from render.plan.stand import Stand
 from render.plan.timelapse import (
     LOOKS,
     MODEL_LOOK,
@@ -30,15 +42,17 @@ from render.plan.timelapse import (
     look_interval_s,
     plan_timelapse,
     plan_video,
+    schedule,
 )
 from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
 from render.shot.wishes import DayWishes
-from render.words import marked_f_number, spell_f_number
 
 __all__ = ["FieldCard", "plan_card"]
 
 _HISTOGRAM_PIXELS = 1_000_000
+_USUAL_CLIP_S = 10.0
 _NO_WISHES = DayWishes()
+_NOWHERE = Stand(None, None, None, "")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,22 +65,35 @@ class FieldCard:
     camera : Camera
         Of the planned frame.
     limits : LensLimits
+    lens_named : bool
+        Whether the shot names its lens; else its limits and scales are assumed.
+    stand : Stand
+        Where the tripod stands and where the camera looks.
+    named : tuple of Target
+        What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
+    ring : RingReading
+        Where the focus ring stands.
     exposure : ExposurePlan
     histogram : Histogram
         At the metered exposure of the plan.
     bracket : tuple of Histogram
         One for each shutter time of `exposure.bracket_s`.
     smears : tuple of Smear
-        At the shutter times of the plan, in pixels of a camera of so many megapixels.
-    timelapse : TimeLapse
+        At the shutter times of the plan, in pixels of a camera of so many megapixels; empty where
+        nothing is planned that moves, and so are the next three.
+    timelapse : TimeLapse or None
     steps : tuple of Step
-    video : Video
+    video : Video or None
     setting_up : tuple of str
         In order.
     checks : tuple of FocusCheck
     tolerances : tuple of Tolerance
     slack : Slack
-        How far tilt and focus may be off at the first spot of `checks`.
+        How far lean and focus may be off for what is named, or for the spot in focus.
+    shown : tuple of Shown
+        Which stops survive at the sizes it may be shown.
     vary : tuple of str
         What to vary on site.
     bring : tuple of str
@@ -77,21 +104,32 @@ class FieldCard:
     verdict: Verdict
     camera: Camera
     limits: LensLimits
+    lens_named: bool
+    stand: Stand
+    named: tuple[Target, ...]
+    sunlight: LightPlan | None
+    ring: RingReading
     exposure: ExposurePlan
     histogram: Histogram
     bracket: tuple[Histogram, ...]
     smears: tuple[Smear, ...]
-    timelapse: TimeLapse
+    timelapse: TimeLapse | None
     steps: tuple[Step, ...]
-    video: Video
+    video: Video | None
     setting_up: tuple[str, ...]
     checks: tuple[FocusCheck, ...]
     tolerances: tuple[Tolerance, ...]
     slack: Slack
+    shown: tuple[Shown, ...]
     vary: tuple[str, ...]
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def moving_shutter(self) -> Shutter | None:
+        """The shutter for the frames of a time-lapse or a video, smooth; None without one."""
+        return self.exposure.choices[0] if self.timelapse is not None else None
 
 
 def plan_card(
@@ -101,6 +139,11 @@ def plan_card(
     brightness: Brightness,
     wishes: DayWishes = _NO_WISHES,
     limits: LensLimits | None = None,
+    *,
+    named: Sequence[Target] = (),
+    stand: Stand = _NOWHERE,
+    sunlight: LightPlan | None = None,
+    sun_seen: bool = False,
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -110,6 +153,14 @@ def plan_card(
         Linear light of the planned frame, sharp or rendered, for the histogram.
     brightness : Brightness
         Of the day.
+    limits : LensLimits or None
+        Of the lens; a usual one is assumed where None.
+    named : sequence of Target
+        What must be sharp, by name.
+    sunlight : LightPlan or None
+        The light of the day, where place and day are known.
+    sun_seen : bool
+        Whether the sun stands in the frame of the scene, whatever was wished.
 
     Raises
     ------
@@ -117,27 +168,31 @@ def plan_card(
         If a wish cannot be: a negative interval, an unknown look.
     """
     setting, camera = verdict.setting, case.samples.camera
-    limits = limits or usual_limits(setting.focal_mm)
-    timelapse = _timelapse(verdict, wishes)
-    exposure = plan_exposure(
-        brightness,
-        setting.f_number,
-        wishes.iso,
-        wanted={
-            "half the interval (smooth)": timelapse.smooth_s,
-            "30° of it (stop-motion snap)": timelapse.snap_s,
-        },
-        longest={f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS},
-    )
+    lens_named, limits = limits is not None, limits or _assumed(setting)
+    height_m = None if case.vantage_found else _height_m(case)
+    place = place_for(wishes.place, height_m, _subject_m(case, verdict, named))
+    raised = place is not Place.GROUND
+    timelapse = _timelapse(verdict, wishes, raised)
+    video = None if timelapse is None else plan_video(timelapse)
+    lens = focus_lens(setting)
+    stops = 2 * math.log2(effective_f_number(1.0, magnification(lens)))
+    exposure = _exposure(setting, brightness, wishes.iso, timelapse, video, stops)
     depth_m = _band_depth(case, verdict)
     camera_px = camera.focal_px * math.sqrt(
         1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
     )
-    times = [shutter.time_s for shutter in (exposure.metered, *exposure.choices)]
+    times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    checks = focus_checks(case, verdict, named)
+    must = tuple(named) or (_spot(case, verdict),)
     return FieldCard(
         verdict=verdict,
         camera=camera,
         limits=limits,
+        lens_named=lens_named,
+        stand=stand,
+        named=tuple(named),
+        sunlight=sunlight,
+        ring=ring_of(limits, setting),
         exposure=exposure,
         histogram=_histogram(
             light, exposure, exposure.metered.time_s, exposure.metered.filter_stops
@@ -146,22 +201,44 @@ def plan_card(
             _histogram(light, exposure, time_s, exposure.bracket_filter_stops)
             for time_s in exposure.bracket_s
         ),
-        smears=tuple(s for time_s in times for s in smears(time_s, depth_m, camera_px)),
+        smears=()
+        if timelapse is None
+        else tuple(s for time_s in times for s in smears(time_s, depth_m, camera_px)),
         timelapse=timelapse,
-        steps=steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
-        video=plan_video(timelapse.interval_s, wishes.frames_per_s, wishes.clip_s),
-        setting_up=setting_up(case, verdict, limits),
-        checks=focus_checks(case, verdict),
-        tolerances=tolerances(case, setting),
-        slack=slack(case, setting, spot_in_focus(case, verdict)),
-        vary=_vary(verdict, limits),
-        bring=_bring(exposure, timelapse),
+        steps=()
+        if timelapse is None
+        else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
+        video=video,
+        setting_up=setting_up(case, verdict, limits, named, raised=raised),
+        checks=checks,
+        tolerances=tolerances(case, setting, limits, named),
+        slack=slack(case, setting, must, limits),
+        shown=shown_at(
+            camera,
+            setting.f_number,
+            verdict.measures.edge_blur,
+            [check.blur_fraction for check in checks[: len(named)]],
+        ),
+        vary=vary(verdict, limits, by_name=bool(named)),
+        bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
-            place_for(wishes.place, None if case.vantage_found else _height_m(case)),
-            sun_in_frame=wishes.sun_in_frame,
-            on_site_s=timelapse.interval.on_site_s,
+            place,
+            sun_in_frame=wishes.sun_in_frame or sun_seen or bool(sunlight and sunlight.in_frame),
+            on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
         ),
+    )
+
+
+def _assumed(setting: LensSetting) -> LensLimits:
+    """A usual lens that can at least do what is set and a little more: nobody named one."""
+    usual, n = usual_limits(setting.focal_mm), setting.f_number
+    total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    return replace(
+        usual,
+        widest_f_number=min(usual.widest_f_number, n / 2),
+        smallest_f_number=max(usual.smallest_f_number, 2 * n),
+        tilt_limit_deg=max(usual.tilt_limit_deg, min(total + 2.0, 44.0)) if total else 0.0,
     )
 
 
@@ -169,16 +246,79 @@ def _height_m(case: Case) -> float | None:
     return case.vantage.height_m if case.vantage else None
 
 
-def _timelapse(verdict: Verdict, wishes: DayWishes) -> TimeLapse:
-    look, interval_s = wishes.look, wishes.interval_s
+def _spot(case: Case, verdict: Verdict) -> Target:
+    """The spot in focus, where it is sharp."""
+    x, y = spot_in_focus(case, verdict)
+    inverse = float(focus_lens(verdict.setting).sharp_inverse_depth((x, y)))
+    return Target(x, y, 1.0 / inverse if inverse > 1e-9 else math.inf, name="the spot in focus")
+
+
+def _subject_m(case: Case, verdict: Verdict, named: Sequence[Target]) -> float:
+    if named:
+        return min(thing.depth_m for thing in named)
+    return _band_depth(case, verdict)
+
+
+def _exposure(
+    setting: LensSetting,
+    brightness: Brightness,
+    iso: float,
+    timelapse: TimeLapse | None,
+    video: Video | None,
+    extension_stops: float,
+) -> ExposurePlan:
+    """Shutter and filter, and those of a time-lapse or a video that belong to its interval."""
+    longest = {}
+    if timelapse is not None and video is not None:
+        if timelapse.by_remote:
+            name, smooth_s, snap_s = "time-lapse", timelapse.smooth_s, timelapse.snap_s
+        else:
+            name, smooth_s, snap_s = "video", video.smooth_s, video.snap_s
+        if snap_s < smooth_s * 0.9:
+            longest[f"{name}, smooth"] = smooth_s
+            longest[f"{name}, snappy as stop motion"] = snap_s
+        else:  # the recording's own frame is the longest there is
+            longest[name] = smooth_s
+        longest |= {f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
+    found = plan_exposure(
+        brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
+    )
+    if timelapse is None:
+        return found
+    return replace(
+        found, choices=tuple(_angled(choice, timelapse.interval_s) for choice in found.choices)
+    )
+
+
+def _angled(shutter: Shutter, interval_s: float) -> Shutter:
+    """The shutter with its share of the interval in its name, where it belongs to one."""
+    if shutter.name.startswith("longest"):
+        return shutter
+    degrees = 360.0 * shutter.time_s / interval_s
+    return replace(shutter, name=f"{shutter.name} ({degrees:.0f}° of the interval)")
+
+
+def _timelapse(verdict: Verdict, wishes: DayWishes, raised: bool) -> TimeLapse | None:
+    """A time-lapse where one is asked for, or where things seen from above move like a model."""
+    asked = (wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s)
+    look = wishes.look
+    wanted = any(value is not None for value in asked) or look != MODEL_LOOK
+    if not wanted and (not raised or verdict.word is Word.WONT):
+        return None
     scale = verdict.reads_as.denominator if verdict.reads_as else None
-    if interval_s is None and look == MODEL_LOOK and scale is None:
+    if look == MODEL_LOOK and scale is None:
         look = next(iter(LOOKS))  # no scale is named: what traffic usually gets
-    if interval_s is None:
-        interval_s = look_interval_s(look, wishes.frames_per_s, scale)
-    else:
-        look = "as given"
-    return plan_timelapse(look, interval_s, wishes.frames_per_s, wishes.clip_s, wishes.megapixels)
+    planned = schedule(
+        look=look,
+        look_s=look_interval_s(look, wishes.frames_per_s, scale),
+        frames_per_s=wishes.frames_per_s,
+        usual_clip_s=_USUAL_CLIP_S,
+        interval_s=wishes.interval_s,
+        frames=wishes.frames,
+        on_site_s=wishes.on_site_s,
+        clip_s=wishes.clip_s,
+    )
+    return plan_timelapse(planned, wishes.frames_per_s, wishes.megapixels)
 
 
 def _band_depth(case: Case, verdict: Verdict) -> float:
@@ -200,41 +340,6 @@ def _histogram(
         exposure.f_number,
         time_s,
         exposure.iso,
-        filter_stops=filter_stops,
+        filter_stops=filter_stops + exposure.extension_stops,
         step_px=step,
     )
-
-
-def _vary(verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
-    """Brackets besides exposure (common practice; the focus step is half the band)."""
-    n, tilt = verdict.setting.f_number, abs(verdict.setting.tilt_deg)
-    wider = max(n / math.sqrt(2), limits.widest_f_number)
-    stops = [
-        spell_f_number(marked_f_number(stop)) for stop in (n * math.sqrt(2), wider) if stop != n
-    ]
-    lines = [
-        "Exposure: three frames at 2 stops, raw; keep white cars and walls.",
-        f"Focus: three to five settings, each moving the band by half its height "
-        f"({50 * min(verdict.measures.band.height_fraction, 1.0):.2g} % of the picture).",
-        f"Aperture: planned, and {' and '.join(stops)}.",
-    ]
-    if limits.tilt_limit_deg > 0:
-        around = {max(0.0, tilt - 1), min(tilt + 1, max(limits.tilt_limit_deg, tilt))} - {tilt}
-        degrees = " and ".join(f"{angle:.3g}°" for angle in sorted(around))
-        lines.append(f"Tilt: planned, and {degrees} the same way.")
-    return tuple(lines)
-
-
-def _bring(exposure: ExposurePlan, timelapse: TimeLapse) -> tuple[str, ...]:
-    filters = [shutter.filter_stops for shutter in (exposure.metered, *exposure.choices[:2])]
-    lines = [
-        "Tripod with a weight, spirit level, tethers, lens cap, cloth.",
-        "Loupe or screen hood.",
-    ]
-    if max(filters) > 0.5:
-        lines.append(f"Neutral density: {max(filters):.0f} stops (screw it on before focusing).")
-    lines.append(
-        f"Cards: {timelapse.card_gb:.2g} GB for each take; battery and remote release for "
-        f"{math.ceil(timelapse.interval.on_site_s / 60)} min."
-    )
-    return tuple(lines)

@@ -1,6 +1,7 @@
 """What to look out for, chosen by the place: general cautions; local rules come first."""
 
 import enum
+import math
 
 from render.errors import SettingError
 
@@ -33,13 +34,19 @@ _DRONE = (
     "Registration, licence, height, distance from people, crowds, roads and airports, night and "
     "privacy: check today's rules; keep it in sight with a spotter; never over people.",
 )
-_GROUND = ("Keep off roads and tracks; a tripod on a pavement needs room, and often permission.",)
+_GROUND = (
+    "Mind who walks by and what can be tripped over: bag, cable, tripod legs. Outdoors keep off "
+    "roads and tracks; a tripod on a pavement needs room, and often permission.",
+)
 _SUN = (
     "Never look at the sun through the lens; with the sun in the frame a tilted lens can burn "
     "shutter and sensor: cover it between takes.",
 )
 _LONG = ("Hat, water and shade for long intervals; cover the lens between takes.",)
 _PEOPLE = ("Faces, windows, number plates: ask, or blur them as local rules demand.",)
+
+
+_NEAR_M = 6.0
 
 
 class Place(enum.StrEnum):
@@ -51,8 +58,15 @@ class Place(enum.StrEnum):
     DRONE = "drone"
 
 
-def place_for(name: str | None, height_m: float | None) -> Place:
+def place_for(name: str | None, height_m: float | None, subject_m: float = math.inf) -> Place:
     """Read a place, or take the one that needs most care at this height.
+
+    Parameters
+    ----------
+    height_m : float or None
+        Where nobody knows it, something at arm's length is taken to be looked at from the ground.
+    subject_m : float
+        How far away what is sharp lies.
 
     Raises
     ------
@@ -60,7 +74,9 @@ def place_for(name: str | None, height_m: float | None) -> Place:
         If the name is not a place.
     """
     if name is None:
-        return Place.ROOF if height_m is None or height_m > 2.5 else Place.GROUND
+        if height_m is None:
+            return Place.GROUND if subject_m < _NEAR_M else Place.ROOF
+        return Place.ROOF if height_m > 2.5 else Place.GROUND
     try:
         return Place(name.strip().lower())
     except ValueError:

@@ -131,8 +131,11 @@ class ExposurePlan:
     ----------
     brightness : Brightness
     iso, f_number : float
+    extension_stops : float
+        Light lost because the lens stands farther from the sensor than its focal length; counted
+        in everything here. A meter that reads through the lens counts it by itself.
     metered : Shutter
-        What a meter would say; with a filter where the shutter is too slow for it.
+        The shutter for this light; with a filter where no shutter is fast enough.
     choices : tuple of Shutter
         Other shutter times asked for.
     bracket_s : tuple of floats
@@ -145,6 +148,7 @@ class ExposurePlan:
     brightness: Brightness
     iso: float
     f_number: float
+    extension_stops: float
     metered: Shutter
     choices: tuple[Shutter, ...]
     bracket_s: tuple[float, ...]
@@ -157,6 +161,7 @@ def plan_exposure(
     iso: float,
     wanted: dict[str, float],
     longest: dict[str, float] | None = None,
+    extension_stops: float = 0.0,
 ) -> ExposurePlan:
     """Work out shutter times, filters and the bracket.
 
@@ -169,6 +174,8 @@ def plan_exposure(
         Shutter times to come near to, by their purpose.
     longest : dict of name to seconds, optional
         Shutter times that must not be passed, by their purpose.
+    extension_stops : float
+        ``2 log2(N_eff / N)``: light lost to the lens's extension.
 
     Raises
     ------
@@ -177,7 +184,7 @@ def plan_exposure(
     """
     if not (math.isfinite(iso) and iso > 0):
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
-    metered_s = shutter_s(brightness.ev100, f_number, iso)
+    metered_s = shutter_s(brightness.ev100, f_number, iso) * 2.0**extension_stops
     glare = max(0, math.ceil(nd_stops(metered_s, _FASTEST_S) - _SAID_FROM_STOPS))
     least_middle_s = _FASTEST_S * 2.0 ** -_BRACKET_EV[0]
     bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - _SAID_FROM_STOPS))
@@ -188,6 +195,7 @@ def plan_exposure(
         brightness=brightness,
         iso=iso,
         f_number=f_number,
+        extension_stops=extension_stops,
         metered=_filtered("metered", metered_s, glare, iso),
         choices=tuple(choices),
         bracket_s=tuple(marked_shutter_s(middle_s * 2.0**stops) for stops in _BRACKET_EV),

@@ -2,12 +2,15 @@
 
 import itertools
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.judge.case import Case
+from render.judge.measures import Band
+from render.judge.near_question import near_question
 from render.judge.samples import Samples
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
@@ -16,6 +19,7 @@ from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.holding import lean_words, ring_of, ring_words
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
+from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number
 
@@ -26,6 +30,8 @@ _MAGNIFIED = 10  # common practice
 _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
 _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
+_CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
+_JUST = 1.05
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
@@ -36,15 +42,20 @@ class FocusCheck:
     Attributes
     ----------
     name : str
-        "band, centre", "band, upper edge", "band, lower edge" or "must be soft".
+        The name of a thing, "band, centre", "band, upper edge", "band, lower edge" or "must be
+        soft".
+    must : str
+        What to see there: "crisp", "just fading" or "soft".
     x_px, y_px : float
         In pixels of the planned frame.
     depth_m : float
+        Along the camera's axis.
     blur_px, blur_fraction : float
         Diameter to expect: pixels of the picture, and share of its height.
     """
 
     name: str
+    must: str
     x_px: float
     y_px: float
     depth_m: float
@@ -54,31 +65,56 @@ class FocusCheck:
     def sentence(self, width_px: int, height_px: int) -> str:
         """One line with the spot as shares of the frame."""
         where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
-        soft = "clearly soft" if self.name == "must be soft" else "crisp"
-        if "edge" in self.name:
-            soft = "just about to go soft"
         return (
             f"{self.name}: {where} down the frame, {metres(self.depth_m)} along the "
-            f"camera's axis: {soft} (blur {round(100 * self.blur_fraction, 3):.2g} % of the height)"
+            f"camera's axis: {self.must} (blur {round(100 * self.blur_fraction, 3):.2g} % of the "
+            "height)"
         )
 
 
-def focus_checks(case: Case, verdict: Verdict) -> tuple[FocusCheck, ...]:
-    """Band centre, its two edges, and one spot that must be soft.
+def focus_checks(
+    case: Case, verdict: Verdict, named: Sequence[Target] = ()
+) -> tuple[FocusCheck, ...]:
+    """The things named, or else the band's centre and two edges; and one spot that must be soft.
 
     The edges are looked at on either side of the centre: apart they can be told from each other,
     and they show a lens that is not square, which one column cannot.
+
+    Parameters
+    ----------
+    named : sequence of Target
+        What must be sharp, by name.
     """
-    lens, band = focus_lens(verdict.setting), verdict.measures.band
+    lens = focus_lens(verdict.setting)
+    softest = _check(case, lens, "must be soft", "soft", *_softest(case, lens))
+    circle = verdict.measures.coc_fraction
+    soft = (softest,) if softest.blur_fraction > _CLEARLY * circle else ()
+    if named:
+        return (*(_named_check(case, lens, thing, circle) for thing in named), *soft)
+    return (*_band_checks(case, verdict, lens), *soft)
+
+
+def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[FocusCheck, ...]:
+    band = verdict.measures.band
     x, y = spot_in_focus(case, verdict)
-    upper, lower = ("upper", "lower") if abs(band.edge_y) >= abs(band.edge_x) else ("left", "right")
+    if band.height_fraction >= 1.0:
+        return (_check(case, lens, "in focus", "crisp", *_clipped(case, x, y)),)
+    upper, lower = ("upper", "lower") if _lies(band) else ("left", "right")
     edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
         _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
     )
-    spots = {"band, centre": _clipped(case, x, y)}
-    spots |= {f"band, {name} edge": spot for name, spot in zip((upper, lower), edges, strict=True)}
-    checks = [_check(case, lens, name, *spot) for name, spot in spots.items()]
-    return (*checks, _check(case, lens, "must be soft", *_softest(case, lens)))
+    along = 1 if _lies(band) else 0  # by where they are in the picture, whatever the band's slant
+    first, second = sorted(edges, key=lambda spot: spot[along])
+    return (
+        _check(case, lens, "band, centre", "crisp", *_clipped(case, x, y)),
+        _check(case, lens, f"band, {upper} edge", "just fading", *first),
+        _check(case, lens, f"band, {lower} edge", "just fading", *second),
+    )
+
+
+def _lies(band: Band) -> bool:
+    """Whether the band lies across the picture, rather than standing in it."""
+    return abs(band.edge_y) >= abs(band.edge_x)
 
 
 def _edges_apart(
@@ -115,11 +151,19 @@ def _edges_apart(
         (first[0] + second[0], first[1], second[1])
         for first, second in itertools.product(*found)
         if abs(along[first[1]] - along[second[1]]) >= _LEAST_APART
+        and _in_order(samples, band, first[1], second[1])
     ]
     if not pairs:
         return None
     _, *best_pair = min(pairs)
     return tuple((float(samples.slope_x[k]), float(samples.slope_y[k])) for k in best_pair)
+
+
+def _in_order(samples: Samples, band: Band, first: int, second: int) -> bool:
+    """Whether the far edge's spot also lies above (or left of) the near edge's in the picture."""
+    places = samples.slope_y if _lies(band) else samples.slope_x
+    edge = band.edge_y if _lies(band) else band.edge_x
+    return bool((places[second] - places[first]) * edge > 0)
 
 
 def _well_inside(samples: Samples) -> NDArray[np.bool_]:
@@ -137,8 +181,12 @@ def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
     return angle * np.abs(defocus(lens, slopes, samples.inverse))
 
 
-def spot_in_focus(case: Case, verdict: Verdict) -> tuple[float, float]:
-    """The spot that was focused on, if it is in the frame; else the band's own middle."""
+def spot_in_focus(
+    case: Case, verdict: Verdict, named: Sequence[Target] = ()
+) -> tuple[float, float]:
+    """The first thing named, or the spot focused on if in the frame; else the band's own middle."""
+    if named:
+        return named[0].slope_x, named[0].slope_y
     focus, camera = verdict.setting.focus, case.samples.camera
     if isinstance(focus, FocusSpot):
         px, py = camera.positions((focus.slope_x, focus.slope_y))
@@ -167,22 +215,46 @@ def _softest(case: Case, lens: FocusedLens) -> tuple[float, float]:
     return float(samples.slope_x[worst]), float(samples.slope_y[worst])
 
 
-def _check(case: Case, lens: FocusedLens, name: str, x: float, y: float) -> FocusCheck:
+def _named_check(case: Case, lens: FocusedLens, thing: Target, circle: float) -> FocusCheck:
+    """A named thing, at its own depth; whoever named it wants it sharp."""
+    found = _check(case, lens, thing.name, "", thing.slope_x, thing.slope_y, thing.depth_m)
+    times = found.blur_fraction / circle
+    must = "crisp" if times <= _JUST else f"as crisp as it gets, {times:.1f} times what is sharp"
+    return replace(found, must=must)
+
+
+def _check(
+    case: Case,
+    lens: FocusedLens,
+    name: str,
+    must: str,
+    x: float,
+    y: float,
+    depth_m: float | None = None,
+) -> FocusCheck:
     camera = case.samples.camera
-    depth = case.samples.depth_towards(x, y)
+    depth = case.samples.depth_towards(x, y) if depth_m is None else depth_m
     inverse = 0.0 if math.isinf(depth) else 1.0 / depth
     angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
     angle *= abs(float(defocus(lens, (x, y), inverse)))
     px, py = camera.positions((x, y))
     blur_px = angle * camera.focal_px
-    return FocusCheck(name, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
+    return FocusCheck(name, must, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
 
 
-def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, ...]:
+def setting_up(
+    case: Case,
+    verdict: Verdict,
+    limits: LensLimits,
+    named: Sequence[Target] = (),
+    *,
+    raised: bool = True,
+) -> tuple[str, ...]:
     """What to do in which order, with the numbers to dial in (common practice, no source)."""
     setting = verdict.setting
     camera = case.samples.camera
-    across, down = camera.positions(spot_in_focus(case, verdict))
+    across, down = camera.positions(spot_in_focus(case, verdict, named))
+    on = f"{named[0].name}, " if named else "the spot "
     ring = ring_of(limits, setting)
     near = f"near {ring_words(ring)}"
     if not ring.reached:
@@ -190,19 +262,27 @@ def setting_up(case: Case, verdict: Verdict, limits: LensLimits) -> tuple[str, .
         near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
+    asked = near_question(case, verdict)
+    framing = ["Frame with all movements at zero"]
+    framing += [f"then {', '.join(shifts)}"] if shifts else []
+    framing += [asked.on_site] if asked else []
     steps = [
-        "Tripod low and weighted, sensor level from side to side; stabilisation off.",
-        f"Frame with all movements at zero{'; then ' + ', '.join(shifts) if shifts else ''}.",
+        f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
+        "stabilisation off.",
+        f"{'; '.join(framing)}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
-        f"Focus at full aperture on the spot {100 * across / camera.width_px:.0f} % across and "
+        f"Focus at full aperture on {on}{100 * across / camera.width_px:.0f} % across and "
         f"{100 * down / camera.height_px:.0f} % down, {_MAGNIFIED} times magnified; the ring "
         f"will stand {near}.",
-        *_balancing(setting),
+        *_balancing(setting, named),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
-        "Also take one straight frame at zero tilt and f/8 from the same spot: it is the picture "
-        "to plan from next time.",
     ]
+    if _leans(setting):
+        steps.append(
+            "Also take one straight frame at f/8 from the same spot: it is the picture to plan "
+            "from next time."
+        )
     return tuple(steps)
 
 
@@ -231,11 +311,15 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
     return (f"{text}. A start value: see the tolerance.{reframe}",)
 
 
-def _balancing(setting: LensSetting) -> tuple[str, ...]:
-    if not _leans(setting):
-        return ()
+def _balancing(setting: LensSetting, named: Sequence[Target]) -> tuple[str, ...]:
     name = "tilt" if setting.tilt_deg else "swing"
-    return (f"Look at the edges of what is sharp; turn {name} and focus in turns until all fits.",)
+    if len(named) > 1:
+        things = ", then ".join(thing.name for thing in named[1:])
+        how = f"turn {name} and focus in turns until all are crisp" if _leans(setting) else "check"
+        return (f"Look at {things}; {how}.",)
+    if not _leans(setting) or named:
+        return ()
+    return (f"Look at the band's edges; turn {name} and focus in turns until both fade alike.",)
 
 
 def _leans(setting: LensSetting) -> bool:

@@ -15,11 +15,13 @@ from render.optics.timelapse import Interval, plan_interval
 __all__ = [
     "LOOKS",
     "MODEL_LOOK",
+    "Schedule",
     "TimeLapse",
     "Video",
     "look_interval_s",
     "plan_timelapse",
     "plan_video",
+    "schedule",
 ]
 
 #: Intervals by look, seconds. Toys and clouds: two web guides (read), common practice.
@@ -37,6 +39,23 @@ _RAW_MB_PER_MEGAPIXEL = 1.25  # packed raw (common practice)
 
 
 @dataclass(frozen=True, slots=True)
+class Schedule:
+    """How many frames, how far apart, and why.
+
+    Attributes
+    ----------
+    look : str
+        A look, or "as given".
+    interval_s : float
+    frames : int
+    """
+
+    look: str
+    interval_s: float
+    frames: int
+
+
+@dataclass(frozen=True, slots=True)
 class TimeLapse:
     """A time-lapse in numbers.
 
@@ -47,8 +66,14 @@ class TimeLapse:
         Between frames on site; of the clip; its length.
     interval : Interval
         Frames, time on site, half-interval shutter, speed-up.
+    by_remote : bool
+        Whether a remote release can do it: whole seconds, 1 s or more. Else it is a burst or
+        video.
+    longest_s : float
+        Longest shutter that leaves time to write each frame.
     smooth_s, snap_s : float
-        Shutter of smooth motion (half the interval) and of a stop-motion snap (30 degrees).
+        Shutter of smooth motion (half the interval, or the longest) and of a stop-motion snap
+        (30 degrees).
     card_gb : float
         Space for the frames in raw.
     remarks : tuple of str
@@ -59,6 +84,8 @@ class TimeLapse:
     frames_per_s: float
     clip_s: float
     interval: Interval
+    by_remote: bool
+    longest_s: float
     smooth_s: float
     snap_s: float
     card_gb: float
@@ -86,6 +113,69 @@ class Video:
     snap_s: float
 
 
+def schedule(
+    *,
+    look: str,
+    look_s: float,
+    frames_per_s: float,
+    usual_clip_s: float,
+    interval_s: float | None = None,
+    frames: int | None = None,
+    on_site_s: float | None = None,
+    clip_s: float | None = None,
+) -> Schedule:
+    """Interval and frames from any two of interval, frames (or clip), and time on site.
+
+    What is not given follows the look and the usual clip. A look's interval, and one that the
+    time on site leaves, is taken to the whole second where it is one or more: remotes count so.
+
+    Raises
+    ------
+    SettingError
+        If a number is not above 0, or what is given does not go together.
+    """
+    for name, value in (
+        ("interval", interval_s),
+        ("number of frames", frames),
+        ("time on site", on_site_s),
+        ("clip", clip_s),
+        ("usual clip", usual_clip_s),
+    ):
+        if value is not None and not (math.isfinite(value) and value > 0):
+            raise SettingError(f"the {name} must be a number above 0, not {value!r}")
+    if not (math.isfinite(frames_per_s) and frames_per_s > 0):
+        raise SettingError(f"the clip's rate must be above 0, not {frames_per_s!r}")
+    count = frames
+    if clip_s is not None:
+        count = max(1, round(clip_s * frames_per_s))
+        if frames is not None and frames != count:
+            raise SettingError(
+                f"{frames} frames are not a clip of {clip_s:g} s at {frames_per_s:g} a second "
+                f"({count} frames): leave one of them out"
+            )
+    if interval_s is not None and count is not None and on_site_s is not None:
+        needed = (count - 1) * interval_s
+        if abs(needed - on_site_s) > interval_s:
+            raise SettingError(
+                f"{count} frames every {interval_s:g} s take {needed:.0f} s, not "
+                f"{on_site_s:.0f} s: give any two of interval, frames or clip, and time on site"
+            )
+    if interval_s is None and count is not None and on_site_s is not None:
+        return Schedule("as given", _for_a_remote(on_site_s / max(1, count - 1), down=True), count)
+    wanted = interval_s if interval_s is not None else _for_a_remote(look_s)
+    if count is None and on_site_s is not None:
+        count = math.floor(on_site_s / wanted + 1e-9) + 1
+    count = count or max(1, round(usual_clip_s * frames_per_s))
+    return Schedule(look if interval_s is None else "as given", wanted, count)
+
+
+def _for_a_remote(interval_s: float, *, down: bool = False) -> float:
+    """Whole seconds from 1 s; shorter ones as they are, for a burst or video."""
+    if interval_s < 1.0:
+        return interval_s
+    return float(math.floor(interval_s + 1e-9) if down else round(interval_s))
+
+
 def look_interval_s(look: str, frames_per_s: float, scale: float | None) -> float:
     """Interval of a look: "model" by Froude scaling of the scale it reads as, or one of `LOOKS`.
 
@@ -109,10 +199,8 @@ def look_interval_s(look: str, frames_per_s: float, scale: float | None) -> floa
     return LOOKS[look]
 
 
-def plan_timelapse(
-    look: str, interval_s: float, frames_per_s: float, clip_s: float, megapixels: float
-) -> TimeLapse:
-    """Frames, time on site, shutters and card space of a time-lapse.
+def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) -> TimeLapse:
+    """Time on site, clip, shutters and card space of a schedule.
 
     Raises
     ------
@@ -121,39 +209,49 @@ def plan_timelapse(
     """
     if not megapixels > 0:
         raise SettingError(f"the camera's megapixels must be above 0, not {megapixels!r}")
+    interval_s, clip_s = planned.interval_s, planned.frames / frames_per_s
     interval = plan_interval(interval_s, frames_per_s, clip_s)
+    by_remote = interval_s >= 1.0 - 1e-9
+    longest_s = interval_s - _WRITE_S if by_remote else min(interval_s, 1.0 / frames_per_s)
     remarks = [
         "manual exposure, white balance and focus; lock the tilt; stabilisation off on a tripod; "
         "set the working aperture once so that the iris does not flicker",
         "for a puppet's gait shoot for 12 frames a second and hold each twice",
     ]
-    if interval_s < interval.shutter_s + _WRITE_S:
-        remarks.append(
-            f"an interval of {interval_s:.2g} s leaves no time to write after half of it: use a "
-            "slow burst with a shorter shutter, or video"
+    if not by_remote:
+        remarks.insert(
+            0,
+            f"a remote release counts whole seconds, and {interval_s:.2g} s is less than one: a "
+            "burst that the camera keeps up, or rather video",
+        )
+    elif abs(interval_s - round(interval_s)) > 1e-6:
+        remarks.insert(
+            0, f"a remote release counts whole seconds, not {interval_s:g} s: see what yours does"
         )
     return TimeLapse(
-        look=look,
+        look=planned.look,
         interval_s=interval_s,
         frames_per_s=frames_per_s,
         clip_s=clip_s,
         interval=interval,
-        smooth_s=interval.shutter_s,
-        snap_s=interval_s * _SNAP_DEG / 360.0,
+        by_remote=by_remote,
+        longest_s=longest_s,
+        smooth_s=min(interval.shutter_s, longest_s),
+        snap_s=min(interval_s * _SNAP_DEG / 360.0, longest_s),
         card_gb=interval.frames * megapixels * _RAW_MB_PER_MEGAPIXEL / 1000.0,
         remarks=tuple(remarks),
     )
 
 
-def plan_video(interval_s: float, frames_per_s: float, clip_s: float) -> Video:
+def plan_video(timelapse: TimeLapse) -> Video:
     """Video in place of single frames: keep one frame of every ``interval x rate``."""
-    interval = plan_interval(interval_s, frames_per_s, clip_s)
-    longest = 1.0 / frames_per_s
+    interval, rate = timelapse.interval, timelapse.frames_per_s
+    longest = 1.0 / rate
     speed_up = max(1.0, interval.speed_up)
     return Video(
-        record_fps=frames_per_s,
+        record_fps=rate,
         speed_up=speed_up,
-        record_s=math.ceil(clip_s * speed_up),
+        record_s=math.ceil(timelapse.clip_s * speed_up),
         smooth_s=min(interval.shutter_s, longest),
-        snap_s=min(interval_s * _SNAP_DEG / 360.0, longest),
+        snap_s=min(timelapse.interval_s * _SNAP_DEG / 360.0, longest),
     )

@@ -1,7 +1,12 @@
-"""How far the sharp band moves for a small error of tilt, focus or f-number."""
+"""How far the sharp band moves for a small error of tilt, swing, focus or f-number.
+
+The body and the focus ring stay where they are while the lens turns about its tilt axis: the lens
+centre is carried along (`render.optics.solving.movements.Pivot`), so a lens that turns behind its
+centre loses focus faster than its angle alone would tell. Checked against traced rays.
+"""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from render.errors import SettingError
@@ -9,11 +14,15 @@ from render.judge.case import Case
 from render.judge.measures import measure
 from render.optics.band import GroundBand, ground_band
 from render.optics.blur import defocus
-from render.optics.lens import FocusExtension, LensSetting
-from render.optics.plane import focus_lens
+from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.holding import misfits
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import revolved, total_and_azimuth
+from render.optics.solving.targets import Target
 from render.words import metres
 
-__all__ = ["START_VALUES", "Slack", "Tolerance", "slack", "tolerances"]
+__all__ = ["START_VALUES", "Slack", "Tolerance", "blur_circles", "slack", "tolerances"]
 
 #: Two glass designs, traced turned about their front nodal point, gave hinge distances from 5 %
 #: shorter to 11 % longer than the thin lens's (computed for this project with optiland).
@@ -21,14 +30,14 @@ START_VALUES = (
     "tilt and focus are start values: in real lenses the hinge line lies several per cent nearer "
     "or farther than a thin lens's, so set them by the magnified picture"
 )
-_TILT_STEP_DEG = 1.0
+_STEP_DEG = 1.0
 _MOST_TURN_DEG, _STEPS = 10.0, 60
 _FOCUS_STEP = 0.001  # share of the extension: about what a ring can be set to
 
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """What one change does to the band at the middle of the picture.
+    """What one change does to the band at the middle of the picture, or to the things named.
 
     Attributes
     ----------
@@ -41,8 +50,10 @@ class Tolerance:
         How far its edges moved (NaN, ``inf`` likewise).
     from_top, height_fraction : float
         Middle and height of the band in the picture after it.
-    centre_moves : float
-        How far its middle moved, share of the picture's height; down is positive.
+    moves_down, moves_right : float
+        How far its middle moved in the frame, shares of the picture's height and width.
+    circles : tuple of (name, float)
+        How many circles of confusion each named thing then blurs by.
     """
 
     change: str
@@ -52,15 +63,25 @@ class Tolerance:
     far_moves_m: float
     from_top: float
     height_fraction: float
-    centre_moves: float
+    moves_down: float
+    moves_right: float
+    circles: tuple[tuple[str, float], ...] = ()
 
     @property
     def sentence(self) -> str:
         """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
+        if self.circles:
+            return f"{self.change}: {_things_words(self.circles)}"
         if math.isnan(self.far_m):
+            aside = abs(self.moves_right) > abs(self.moves_down)
+            moved = self.moves_right if aside else self.moves_down
+            way = ("right" if moved > 0 else "left") if aside else ("down" if moved > 0 else "up")
+            side = "width" if aside else "height"
+            if abs(moved) < 0.005:
+                return f"{self.change}: the band stays where it is"
             return (
-                f"{self.change}: moves the band by {100 * self.centre_moves:+.0f} % of the "
-                f"picture's height; it is then {100 * self.height_fraction:.2g} % high"
+                f"{self.change}: moves the band {way} by {100 * abs(moved):.0f} % of the "
+                f"picture's {side}"
             )
         if math.isinf(self.far_m):
             return f"{self.change}: the band reaches to the horizon"
@@ -69,13 +90,22 @@ class Tolerance:
         return (
             f"{self.change}: moves the band's far edge by {metres(abs(self.far_moves_m))}, to "
             f"{metres(self.far_m)}, the near edge by {metres(abs(self.near_moves_m))}, to "
-            f"{metres(self.near_m)}"
+            f"{metres(self.near_m)} (over the ground)"
         )
+
+
+def _things_words(circles: Sequence[tuple[str, float]]) -> str:
+    soft = [f"{name} goes soft ({times:.1f} circles)" for name, times in circles if times > 1.05]
+    kept = [name for name, times in circles if times <= 1.05]
+    if not soft:
+        return "all stays sharp"
+    stays = f"; {' and '.join(kept)} stay{'s' if len(kept) == 1 else ''} sharp" if kept else ""
+    return ", ".join(soft) + stays
 
 
 @dataclass(frozen=True, slots=True)
 class Slack:
-    """How far one thing may be off until the spot focused on is just soft.
+    """How far one thing may be off until the first of the places that matter is just soft.
 
     Attributes
     ----------
@@ -83,70 +113,132 @@ class Slack:
         Either way, all else kept; None where the lens is not turned that way.
     focus_mm : float
         Of the extension, either way.
+    ring_near_m, ring_far_m : float
+        What the focus ring reads at both ends of that.
+    ring_turn_deg : float or None
+        The same as a turn of the ring, either way; None where the lens file does not tell.
     """
 
     tilt_deg: float | None
     swing_deg: float | None
     focus_mm: float
+    ring_near_m: float
+    ring_far_m: float
+    ring_turn_deg: float | None = None
+
+    @property
+    def turn_words(self) -> str:
+        """Tilt and swing: "tilt ±0.21°"; empty for a straight lens."""
+        turns = (("tilt", self.tilt_deg), ("swing", self.swing_deg))
+        return ", ".join(f"{name} ±{off:.2g}°" for name, off in turns if off is not None)
+
+    @property
+    def ring_words(self) -> str:
+        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
+        turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
+        return f"ring {metres(self.ring_near_m)} to {metres(self.ring_far_m)}{turned}"
 
     @property
     def words(self) -> str:
-        """As on the card: "tilt 0.21°, focus 0.046 mm"."""
-        turns = (("tilt", self.tilt_deg), ("swing", self.swing_deg))
-        parts = [f"{name} {off:.2g}°" for name, off in turns if off is not None]
-        return ", ".join([*parts, f"focus {self.focus_mm:.2g} mm"])
+        """As on the card: "tilt ±0.21°, ring 5.61 m to 6.03 m"."""
+        return ", ".join(filter(None, [self.turn_words, self.ring_words]))
 
     @property
     def sentence(self) -> str:
         """One line for the list of tolerances."""
-        return f"until the spot focused on is just soft, each alone may be off by: {self.words}"
+        return f"until something that must be sharp is just soft, each alone may be: {self.words}"
 
 
-def slack(case: Case, setting: LensSetting, spot: tuple[float, float]) -> Slack:
-    """How far tilt, swing and extension may be off at a spot, given as slopes.
+def blur_circles(case: Case, setting: LensSetting, lens: FocusedLens, place: Target) -> float:
+    """Blur at a place in circles of confusion: 1 is just sharp."""
+    d = float(defocus(lens, (place.slope_x, place.slope_y), 1.0 / place.depth_m))
+    return 2.0 * lens.aperture_radius_mm * abs(d) / case.coc_for(setting)
 
-    Found by bisection on the exact blur there; a turn that never softens it within 10 degrees
-    is given as that.
+
+def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: LensLimits) -> Slack:
+    """How far tilt, swing and extension may be off for the places that must stay sharp.
+
+    Found by bisection on the exact blur; a turn that never softens them within 10 degrees is
+    given as that. A place that is soft already leaves nothing.
     """
-    coc_mm = case.coc_for(setting)
-    extension = focus_lens(setting).extension_mm
-    held = replace(setting, focus=FocusExtension(extension))
-    at_infinity, at_a_metre = (float(defocus(focus_lens(setting), spot, i)) for i in (0.0, 1.0))
-    inverse = at_infinity / (at_infinity - at_a_metre)  # where this ray is sharp
+    before = focus_lens(setting)
+    extension = before.extension_mm
 
-    def blur_mm(changed: LensSetting) -> float:
+    def blur(changed: LensSetting, moved_mm: tuple[float, float, float]) -> float:
         lens = focus_lens(changed)
-        return 2.0 * lens.aperture_radius_mm * abs(float(defocus(lens, spot, inverse)))
-
-    def allowed(change: Callable[[float], LensSetting], most: float) -> float:
-        return min(
-            _last_sharp(lambda off: blur_mm(change(off)), coc_mm, most),
-            _last_sharp(lambda off: blur_mm(change(-off)), coc_mm, most),
+        return max(
+            blur_circles(case, setting, lens, _seen_from(place, moved_mm)) for place in places
         )
 
-    def tilted(off: float) -> LensSetting:
-        return replace(held, tilt_deg=setting.tilt_deg + off)
+    def turned(tilt_off: float, swing_off: float) -> float:
+        tilt, swing = setting.tilt_deg + tilt_off, setting.swing_deg + swing_off
+        changed, moved = _turned(setting, before, limits, tilt, swing)
+        return blur(changed, moved)
 
-    def swung(off: float) -> LensSetting:
-        return replace(held, swing_deg=setting.swing_deg + off)
+    def refocused(off: float) -> float:
+        return blur(replace(setting, focus=FocusExtension(extension + off)), (0.0, 0.0, 0.0))
 
-    def refocused(off: float) -> LensSetting:
-        return replace(held, focus=FocusExtension(extension + off))
-
+    focus_mm = _either_way(refocused, 0.2 * extension)
+    rings = [
+        limits.ring_reading(extension + off, setting.tilt_deg, setting.swing_deg)
+        for off in (focus_mm, 0.0, -focus_mm)
+    ]
+    turns = [ring.turn_deg for ring in rings]
+    half = None
+    if turns[0] is not None and turns[2] is not None:
+        half = abs(turns[0] - turns[2]) / 2
     return Slack(
-        tilt_deg=allowed(tilted, _MOST_TURN_DEG) if setting.tilt_deg else None,
-        swing_deg=allowed(swung, _MOST_TURN_DEG) if setting.swing_deg else None,
-        focus_mm=allowed(refocused, 0.2 * extension),
+        tilt_deg=_either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG)
+        if setting.tilt_deg
+        else None,
+        swing_deg=_either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG)
+        if setting.swing_deg
+        else None,
+        focus_mm=focus_mm,
+        ring_near_m=rings[0].distance_m,
+        ring_far_m=rings[2].distance_m,
+        ring_turn_deg=half,
     )
 
 
-def _last_sharp(blur_mm: Callable[[float], float], coc_mm: float, most: float) -> float:
-    """The least change from 0 at which blur reaches the circle, at most `most`."""
+def _turned(
+    setting: LensSetting,
+    before: FocusedLens,
+    limits: LensLimits,
+    tilt_deg: float,
+    swing_deg: float,
+) -> tuple[LensSetting, tuple[float, float, float]]:
+    """The setting with the lens turned and the ring left alone, and how far its centre moved."""
+    carried = limits.pivot.carried(before, tilt_deg, swing_deg)
+    focus = FocusExtension(carried.extension_mm)
+    changed = replace(setting, tilt_deg=tilt_deg, swing_deg=swing_deg, focus=focus)
+    return changed, carried.moved_mm
+
+
+def _seen_from(place: Target, moved_mm: tuple[float, float, float]) -> Target:
+    """The same place of the scene from where the lens centre has gone."""
+    x, y, z = (part / 1000.0 / place.depth_m for part in moved_mm)
+    if not z < 1.0:
+        raise SettingError(f"{place.name} lies behind the lens")
+    return Target(
+        (place.slope_x - x) / (1.0 - z),
+        (place.slope_y - y) / (1.0 - z),
+        place.depth_m * (1.0 - z),
+        name=place.name,
+    )
+
+
+def _either_way(blur: Callable[[float], float], most: float) -> float:
+    return min(_last_sharp(blur, most), _last_sharp(lambda off: blur(-off), most))
+
+
+def _last_sharp(blur: Callable[[float], float], most: float) -> float:
+    """The least change from 0 at which blur reaches one circle, at most `most`."""
     inside = 0.0
     for step in range(1, _STEPS + 1):
         outside = most * (step / _STEPS) ** 3
         try:
-            soft = not blur_mm(outside) <= coc_mm
+            soft = not blur(outside) <= 1.0
         except SettingError:  # no such setting: it ends there
             return inside
         if soft:
@@ -156,43 +248,92 @@ def _last_sharp(blur_mm: Callable[[float], float], coc_mm: float, most: float) -
         return most
     for _ in range(40):
         middle = (inside + outside) / 2
-        inside, outside = (middle, outside) if blur_mm(middle) <= coc_mm else (inside, middle)
+        inside, outside = (middle, outside) if blur(middle) <= 1.0 else (inside, middle)
     return inside
 
 
-def tolerances(case: Case, setting: LensSetting) -> tuple[Tolerance, ...]:
-    """Tilt 1 degree either way (focus set anew, and untouched), the focus ring, one stop."""
-    extension = focus_lens(setting).extension_mm
-    held = FocusExtension(extension)
-    away = 1.0 if setting.tilt_deg >= 0 else -1.0
-    more, less = (setting.tilt_deg + s * away * _TILT_STEP_DEG for s in (1, -1))
-    changes = {
-        "1° more tilt, focus set anew": replace(setting, tilt_deg=more),
-        "1° less tilt, focus set anew": replace(setting, tilt_deg=less),
-        "1° more tilt, focus untouched": replace(setting, tilt_deg=more, focus=held),
-        f"focus off by {1000 * _FOCUS_STEP * extension:.0f} µm of extension": replace(
-            setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP))
-        ),
-        "one stop wider": replace(setting, f_number=setting.f_number / math.sqrt(2)),
-        "one stop narrower": replace(setting, f_number=setting.f_number * math.sqrt(2)),
-    }
+def tolerances(
+    case: Case,
+    setting: LensSetting,
+    limits: LensLimits,
+    named: Sequence[Target] = (),
+) -> tuple[Tolerance, ...]:
+    """A degree on the tilt scale either way (focus anew, and untouched), the ring, one stop.
+
+    Only the movement that is used is changed, along the axis it is used on; a degree that the
+    lens does not have is left out.
+
+    Parameters
+    ----------
+    named : sequence of Target
+        Things that must be sharp: their blur is told in place of the band's edges.
+    """
+    before = focus_lens(setting)
+    extension = before.extension_mm
+    still = (0.0, 0.0, 0.0)
+    changes: dict[str, tuple[LensSetting, tuple[float, float, float]]] = {}
+    anew = _anew(case, setting, named)
+    total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    if total > 0:
+        name = "tilt" if setting.tilt_deg and not setting.swing_deg else "swing"
+        name = "lean" if setting.tilt_deg and setting.swing_deg else name
+        for word, angle in (("more", total + _STEP_DEG), ("less", max(0.0, total - _STEP_DEG))):
+            tilt, swing = revolved(angle, azimuth)
+            turned = replace(setting, tilt_deg=tilt, swing_deg=swing)
+            if word == "more" and misfits(limits, turned):
+                continue
+            step = f"{abs(angle - total):.2g}° {word} {name}"
+            changes[f"{step}, focus set anew"] = replace(turned, focus=anew), still
+            changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
+    nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
+    ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
+    changes[f"focus ring at {metres(ring.distance_m)}, a hair nearer"] = nudged, still
+    for word, factor in (("wider", 1 / math.sqrt(2)), ("narrower", math.sqrt(2))):
+        changed = replace(setting, f_number=setting.f_number * factor)
+        if not misfits(limits, changed):
+            changes[f"one stop {word}"] = changed, still
     found = []
-    for name, changed in changes.items():
+    for name, (changed, moved_mm) in changes.items():
         try:
-            found.append(_moved(case, setting, changed, name))
+            found.append(_moved(case, setting, changed, moved_mm, name, named))
         except SettingError:  # no extension focuses this far off: nothing to say
             continue
     return tuple(found)
 
 
-def _moved(case: Case, before: LensSetting, after: LensSetting, name: str) -> Tolerance:
-    coc_mm = case.coc_for(before)
+def _anew(case: Case, setting: LensSetting, named: Sequence[Target]) -> Focus:
+    """What focus is set on again: the first thing named, the spot, or the band's middle."""
+    if named:
+        return FocusSpot(named[0].slope_x, named[0].slope_y, named[0].depth_m)
+    if not isinstance(setting.focus, FocusExtension):
+        return setting.focus
+    lens = focus_lens(setting)
+    band = measure(case.samples, lens, case.coc_for(setting)).band
+    inverse = float(lens.sharp_inverse_depth((band.centre_x, band.centre_y)))
+    if not inverse > 0:
+        return setting.focus
+    return FocusSpot(band.centre_x, band.centre_y, 1.0 / inverse)
+
+
+def _moved(
+    case: Case,
+    before: LensSetting,
+    after: LensSetting,
+    moved_mm: tuple[float, float, float],
+    name: str,
+    named: Sequence[Target],
+) -> Tolerance:
+    coc_mm, camera = case.coc_for(before), case.samples.camera
     old_ground, ground = _on_ground(case, before, coc_mm), _on_ground(case, after, coc_mm)
+    lens = focus_lens(after)
     old = measure(case.samples, focus_lens(before), coc_mm).band
-    new = measure(case.samples, focus_lens(after), coc_mm).band
+    new = measure(case.samples, lens, coc_mm).band
     near, far = _edges(ground)
     old_near, old_far = _edges(old_ground)
     both_far = math.isinf(far) and math.isinf(old_far)
+    # the frame moves with the lens centre, so what is seen moves the other way in it
+    down = new.centre_y - old.centre_y - moved_mm[1] / lens.extension_mm
+    right = new.centre_x - old.centre_x - moved_mm[0] / lens.extension_mm
     return Tolerance(
         change=name,
         near_m=near,
@@ -201,7 +342,11 @@ def _moved(case: Case, before: LensSetting, after: LensSetting, name: str) -> To
         far_moves_m=0.0 if both_far else far - old_far,
         from_top=new.from_top,
         height_fraction=new.height_fraction,
-        centre_moves=new.from_top - old.from_top,
+        moves_down=down * camera.focal_px / camera.height_px,
+        moves_right=right * camera.focal_px / camera.width_px,
+        circles=tuple(
+            (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
+        ),
     )
 
 

@@ -7,11 +7,12 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage, Window
+from render.words import metres
 
 __all__ = ["Behind", "Scene"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Behind:
     """What lies behind the depth edges of a scene, where somebody knows it.
 
@@ -26,6 +27,11 @@ class Behind:
     picture: NDArray[np.float32]
     depth_m: NDArray[np.float32]
 
+    def __repr__(self) -> str:
+        """How much is known, without the pixels."""
+        known = np.mean(~np.isnan(self.depth_m))
+        return f"Behind({_size(self.depth_m)}, {100 * known:.1f} % known)"
+
     def __post_init__(self) -> None:
         _check_picture(self.picture, self.depth_m)
         known = self.depth_m[~np.isnan(self.depth_m)]
@@ -34,7 +40,7 @@ class Behind:
         _freeze(self)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Scene:
     """A linear picture with metric depth, seen by a camera. Checked once, where it is made.
 
@@ -69,6 +75,8 @@ class Scene:
 
     def __post_init__(self) -> None:
         _check_picture(self.picture, self.depth_m)
+        if not isinstance(self.camera, Camera):
+            raise InputError(f"a scene needs the Camera that saw it, not {self.camera!r}")
         height, width = self.depth_m.shape
         if (self.camera.width_px, self.camera.height_px) != (width, height):
             raise InputError(
@@ -86,6 +94,13 @@ class Scene:
             raise InputError("the surface behind edges must be as large as the picture")
         _freeze(self)
 
+    def __repr__(self) -> str:
+        """Size, depth and frame, without the pixels."""
+        height, width = self.depth_m.shape
+        near, far = self.depth_m.min(), self.depth_m.max()
+        depth = f"{metres(float(near))} to {metres(float(far))}"
+        return f"Scene({width} x {height} px, {depth}, frame={self.frame}, vantage={self.vantage})"
+
     @property
     def frame(self) -> Window:
         """The planned frame; the whole picture unless a window was given."""
@@ -99,6 +114,13 @@ class Scene:
 
 
 def _check_picture(picture: NDArray[np.float32], depth_m: NDArray[np.float32]) -> None:
+    for name, array in (("picture", picture), ("depth_m", depth_m)):
+        if not (isinstance(array, np.ndarray) and array.dtype.kind == "f"):
+            found = f"an array of {array.dtype}" if isinstance(array, np.ndarray) else repr(array)
+            raise InputError(
+                f"{name} must be an array of floats, not {found[:60]}: light is linear, 1 is "
+                "white, and depth is in metres; read_picture and read_depth give both"
+            )
     if picture.ndim != 3 or picture.shape[2] != 3:
         raise InputError(f"a picture must be (height, width, 3), not {picture.shape}")
     if depth_m.shape != picture.shape[:2]:

@@ -286,6 +286,8 @@ def _beside(aspect: float, width: float, room: float, captions: Sequence[str]) -
         small *= 0.97
     else:
         return None
+    if count > 1:  # spread down to the main picture's foot
+        each = max(each, (main_height - (each - _GAP)) / (count - 1))
     boxes = [Box(main_width + _GAP, i * each, small, small / aspect) for i in range(count)]
     return Box(0, 0, main_width, main_height), boxes
 

@@ -1,6 +1,7 @@
 """What a client is told: three plain sentences, no term of the trade."""
 
 import math
+from collections.abc import Sequence
 
 from render.judge.score import Word
 from render.judge.verdict import Verdict
@@ -10,9 +11,30 @@ from render.optics.lens import LensSetting
 __all__ = ["alternative_words", "client_sentences"]
 
 _STOREY_M = 3.0
+#: Lower than this nobody speaks of a viewpoint: one stands there.
+_EYE_LEVEL_M = 2.5
 
 
-def client_sentences(verdict: Verdict, vantage: Vantage | None) -> tuple[str, str, str]:
+_NEAR = (
+    " Anything close to the camera, such as a railing, a wire or a branch, is not in this preview "
+    "yet and would show."
+)
+
+
+_MOVES = (
+    "What could go wrong: whoever or whatever must be sharp moves, or stands elsewhere on the day."
+)
+
+
+def client_sentences(
+    verdict: Verdict,
+    vantage: Vantage | None,
+    *,
+    near_unsaid: bool = False,
+    sharp: Sequence[str] = (),
+    named: bool = False,
+    betrays: str = "",
+) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
     Parameters
@@ -21,8 +43,19 @@ def client_sentences(verdict: Verdict, vantage: Vantage | None) -> tuple[str, st
         Of the setting that is proposed.
     vantage : Vantage or None
         Where the camera stands, if it is known.
+    near_unsaid : bool
+        Nobody said whether something stands near the lens.
+    sharp : sequence of str
+        Names of what is sharp, where it has names.
+    named : bool
+        Whether they are what was asked for: then nobody speaks of models that are none.
+    betrays : str
+        What may give the model away: "the chapel", "the ground at the lower left".
     """
-    return _get(verdict), _need(verdict.setting, vantage), _risk(verdict)
+    plain = named and verdict.word is not Word.READS
+    risk = (_MOVES if plain else _risk(verdict, betrays)) + (_NEAR if near_unsaid else "")
+    get = f"You get the picture {_where(verdict, sharp)}." if plain else _get(verdict, sharp)
+    return get, _need(verdict.setting, vantage), risk
 
 
 def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
@@ -52,13 +85,8 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
     return "Another way"
 
 
-def _get(verdict: Verdict) -> str:
-    band = verdict.measures.band
-    third = ("upper", "middle", "lower")[min(2, max(0, int(3 * band.from_top)))]
-    level = abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside
-    where = f"sharp in the {third} third and soft elsewhere" if level else "sharp in one band only"
-    if band.height_fraction > 0.6:
-        where = "sharp nearly everywhere"
+def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
+    where = _where(verdict, sharp)
     if verdict.word is Word.WONT:
         return f"You get the place {where}; it will not look like a scale model."
     look = "will look" if verdict.word is Word.READS else "may look"
@@ -66,11 +94,47 @@ def _get(verdict: Verdict) -> str:
     return f"You get the real place, but it {look} like a scale model{size}, {where}."
 
 
+def _where(verdict: Verdict, sharp: Sequence[str]) -> str:
+    """What is sharp, by its name or by how much of the picture it takes and where."""
+    band = verdict.measures.band
+    wide = band.height_fraction > 0.6
+    if sharp:
+        called = [name if name[:1].isupper() else f"the {name}" for name in sharp]
+        things = " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
+        rest = "nearly everything else too" if wide else "the rest soft"
+        return f"with {things} sharp and {rest}"
+    if wide:
+        return "sharp nearly everywhere"
+    part = _part(band.height_fraction)
+    if not (abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside):
+        return f"sharp only in one strip, {part} of the picture"
+    height = ("its upper part", "its middle", "its lower part")
+    third = height[min(2, max(0, int(3 * band.from_top)))]
+    return f"sharp only in a strip across {third}, {part} of its height"
+
+
+def _part(share: float) -> str:
+    """A share in spoken words: "a twentieth"."""
+    spoken = {
+        1 / 50: "a fiftieth",
+        1 / 30: "a thirtieth",
+        1 / 20: "a twentieth",
+        1 / 10: "a tenth",
+        1 / 6: "a sixth",
+        1 / 4: "a quarter",
+        1 / 3: "a third",
+        1 / 2: "half",
+    }
+    return spoken[min(spoken, key=lambda known: abs(math.log(known / max(share, 1e-3))))]
+
+
 def _need(setting: LensSetting, vantage: Vantage | None) -> str:
     lens = "a lens that tilts" if _turned(setting) else "an ordinary lens"
     open_words = ", wide open" if setting.f_number < 3.6 else ""
     if vantage is None:
         return f"It needs {lens}{open_words}, and the viewpoint that this picture was taken from."
+    if vantage.height_m < _EYE_LEVEL_M:
+        return f"It needs {lens}{open_words}, and room for a tripod where this was planned from."
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
     return (
@@ -79,19 +143,18 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
     )
 
 
-def _risk(verdict: Verdict) -> str:
+def _risk(verdict: Verdict, betrays: str) -> str:
     if verdict.word is Word.WONT:
-        return "What could go wrong: what must be sharp may lie outside the sharp part on the day."
+        return _MOVES
     if verdict.bare_ground:
         return (
             "What could go wrong: this preview takes the place as flat; what stands tall will blur "
             "otherwise and may give it away."
         )
-    if verdict.telltales:
-        place = verdict.telltales[0].place
+    if betrays:
         return (
-            f"What could go wrong: something ({place}) may give it away, and haze or dull light "
-            "would weaken it."
+            f"What could go wrong: {betrays} may give it away, being soft or sharp where a model "
+            "would not be, and haze or dull light would weaken it."
         )
     return "What could go wrong: haze or dull light would weaken it, as would a lower viewpoint."
 

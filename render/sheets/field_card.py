@@ -11,10 +11,15 @@ from dataclasses import dataclass
 from PIL import Image
 
 from render.optics.lens import LensSetting
+from render.optics.solving.holding import lean_words, ring_words
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
-from render.plan.exposure import filter_words, shutter_words
+from render.plan.exposure import Histogram, filter_words, shutter_words
+from render.plan.light import span_words
+from render.plan.timelapse import TimeLapse
 from render.sheets.drawing.canvas import Drawing
-from render.sheets.drawing.lettering import shortened, wrapped
+from render.sheets.drawing.lettering import line_width, shortened, wrapped
 from render.sheets.drawing.style import CAUTION, HAIRLINE, INK, MUTED, SETTING
 from render.sheets.drawing.vector import jpeg_bytes
 from render.sheets.overlay import Marks, draw_marks
@@ -37,6 +42,9 @@ _INNER = _WIDTH - 2 * _MARGIN
 _LABEL = 64.0
 #: A side section lower than this cannot be read.
 _SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
+#: The thumbnail's tallest, and the histogram with its words.
+_PHOTO_HEIGHT, _HISTOGRAM_HEIGHT = 96.0, 38.0
+_ROW = 14.2
 _FOOT = "Start values: the magnified picture decides."
 
 
@@ -49,13 +57,13 @@ class CardPictures:
     photo : PIL.Image.Image
         The photograph of the planned frame, sRGB-coded, at any size.
     section : Slice
-    band_m : (near, far) or None
-        Sharp stretch over the ground, metres.
+    sharp : str
+        Where the middle of the frame is sharp, in words.
     """
 
     photo: Image.Image
     section: Slice
-    band_m: tuple[float, float] | None
+    sharp: str
 
 
 def card_pages(
@@ -73,37 +81,72 @@ def card_pages(
         Whose data the scene is made of, at the foot of the front.
     """
     front = _page(title)
-    y = _draw_warning(front, 30.0, card.cautions[0])
+    y = _draw_warning(front, 27.0, card.cautions[0])
     for label, value in _rows(card, pictures):
-        y += 15.5
-        front.letters(_MARGIN, y, label, _TEXT, colour=MUTED)
-        text = shortened(value, SETTING, _INNER - _LABEL, "semibold")
-        size = SETTING if text == value else _TEXT
-        front.letters(
-            _MARGIN + _LABEL,
-            y,
-            shortened(value, size, _INNER - _LABEL, "semibold"),
-            size,
-            weight="semibold",
-        )
-    y = _draw_checks(front, y + 8, card, pictures)
+        y = _draw_row(front, y, label, value)
+    pages = [front]
+    if _HEIGHT - _MARGIN - _LEAD - y - 12 < _PHOTO_HEIGHT:
+        pages.append(_blank())
+        y = _MARGIN
+    y = _draw_checks(pages[-1], y + 8, card, pictures)
+    if _HEIGHT - _MARGIN - _LEAD - y - 8 < _HISTOGRAM_HEIGHT:
+        pages.append(_blank())
+        y = _MARGIN
+    y = _draw_histogram(pages[-1], y + 8, card.histogram)
     front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
     if credit:
         line = shortened(credit, _TEXT, _INNER)
         front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
     backs, back_y = _backs(card)
-    front_room = _HEIGHT - _MARGIN - _LEAD - y - 6
-    back_room = _HEIGHT - _MARGIN - back_y - 10
-    page, top, room = front, y + 4, front_room
-    if front_room < _SECTION_HEIGHT <= back_room:
-        page, top, room = backs[-1], back_y + 10, back_room
-    elif front_room < _SECTION_HEIGHT:
-        backs.append(_blank())
-        page, top, room = backs[-1], _MARGIN, _HEIGHT - 2 * _MARGIN
+    places = [(pages[-1], y + 4.0), (backs[-1], back_y + 10.0), (_blank(), _MARGIN)]
+    page, top = next(p for p in places if _room_below(p[1]) >= _SECTION_HEIGHT)
+    room = _room_below(top)
     height = min(room, _SECTION_MOST)
-    panel = section_panel(pictures.section, card.verdict.setting, _INNER, height, size=_TEXT)
+    panel = section_panel(
+        pictures.section, card.verdict.setting, _INNER, height, size=_TEXT, named=card.named
+    )
     page.place(panel, _MARGIN, top)
-    return [front, *backs]
+    _draw_lists(page, top + height + 4, card)
+    extra = [page] if page not in (pages[-1], backs[-1]) else []
+    return [*pages, *backs, *extra]
+
+
+def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
+    """One line of what to dial in; a long value takes two, smaller."""
+    room = _INNER - _LABEL
+    whole = line_width(value, SETTING, "semibold") <= room
+    page.letters(_MARGIN, y + _ROW, label, _TEXT, colour=MUTED)
+    if whole:
+        page.letters(_MARGIN + _LABEL, y + _ROW, value, SETTING, weight="semibold")
+        return y + _ROW
+    lines = wrapped(value, _TEXT, room, "semibold")
+    for number, line in enumerate(lines):
+        at = y + _ROW + number * _LEAD
+        page.letters(_MARGIN + _LABEL, at, line, _TEXT, weight="semibold")
+    return y + _ROW + (len(lines) - 1) * _LEAD
+
+
+def _draw_lists(page: Drawing, y: float, card: FieldCard) -> None:
+    """What to bring, what to vary and how far off is too far, as far as there is room."""
+    tolerance = [t.sentence for t in card.tolerances]
+    lists = (("Bring", card.bring), ("Vary", card.vary), ("If it is off", tolerance))
+    for heading, entries in lists:
+        lines = [wrapped(text, _TEXT, _INNER - 14) for text in entries]
+        needed = 18 + sum(_LEAD * len(each) + 1.2 for each in lines)
+        if not entries or needed > _room_below(y):
+            continue
+        y += 16
+        page.letters(_MARGIN, y - 3, heading, 10.5, weight="semibold")
+        for each in lines:
+            page.letters(_MARGIN, y + _LEAD - 2, "–", _TEXT, weight="semibold")
+            for line in each:
+                y += _LEAD
+                page.letters(_MARGIN + 14, y - 2, line, _TEXT)
+            y += 1.2
+
+
+def _room_below(y: float) -> float:
+    return _HEIGHT - _MARGIN - _LEAD - y
 
 
 def _blank() -> Drawing:
@@ -129,41 +172,75 @@ def _draw_warning(drawing: Drawing, y: float, text: str) -> float:
 
 def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     """Yield what to dial in: a name and a value, in the order of doing."""
-    setting = card.verdict.setting
-    yield "Lens", f"{setting.focal_mm:g} mm"
-    yield from _movements(setting)
-    yield "Aperture", spell_f_number(setting.f_number)
-    middle = card.checks[0]
-    yield "Focus on", f"ring 1, {metres(middle.depth_m)} along the axis"
-    if pictures.band_m is not None:
-        near, far = pictures.band_m
-        yield "Sharp", f"{metres(near)} to {metres(far)}"
+    setting, stand = card.verdict.setting, card.stand
+    if stand.where:
+        yield "Tripod", stand.where
+    if stand.looks:
+        yield "Camera", stand.looks
+    if card.sunlight is not None and card.sunlight.window:
+        yield "Light", ", ".join(map(span_words, card.sunlight.window[:2]))
+    name = f" ({card.limits.name})" if card.lens_named else ""
+    yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
+    yield from _movements(setting, card.limits)
+    first = card.checks[0]
+    what = first.name if card.named else "mark 1"
+    yield "Focus on", f"{what}, {metres(first.depth_m)} along the axis"
+    yield "Focus ring", ring_words(card.ring)
+    if pictures.sharp:
+        yield "Sharp", pictures.sharp
     yield "May be off", card.slack.words
     metered = card.exposure.metered
-    filters = f", {filter_words(metered.filter_stops)}" if metered.filter_stops > 0.5 else ""
-    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{filters}"
-    timelapse = card.timelapse
-    yield (
-        "Interval",
-        f"{timelapse.interval_s:.2g} s, {timelapse.interval.frames} frames, "
-        f"{math.ceil(timelapse.interval.on_site_s / 60)} min",
-    )
+    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}"
+    if metered.filter_stops > 0.5:
+        yield "Filter", filter_words(metered.filter_stops)
+    if card.timelapse is not None:
+        yield from _moving(card, card.timelapse)
 
 
-def _movements(setting: LensSetting) -> Iterator[tuple[str, str]]:
+def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
+    """A time-lapse or a video with the shutter and filter that belong to it."""
+    plan, shutter = timelapse.interval, card.moving_shutter
+    minutes = math.ceil(plan.on_site_s / 60)
+    if timelapse.by_remote:
+        yield (
+            "Time-lapse",
+            f"every {timelapse.interval_s:.3g} s, {plan.frames} times, {minutes} min",
+        )
+    elif card.video is not None:
+        video = card.video
+        yield (
+            "Video",
+            f"record {video.record_s:.0f} s at {video.record_fps:g} a second, play it "
+            f"{video.speed_up:.1f} times as fast",
+        )
+    if shutter is not None:
+        filters = (
+            f" with {filter_words(shutter.filter_stops)}" if shutter.filter_stops > 0.5 else ""
+        )
+        yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}"
+
+
+def _movements(setting: LensSetting, limits: LensLimits) -> Iterator[tuple[str, str]]:
     shift = [rise_words(setting.rise_mm)] if setting.rise_mm else []
     shift += [lateral_words(setting.lateral_mm)] if setting.lateral_mm else []
     if shift:
         yield "Shift", ", ".join(shift)
-    yield "Tilt", tilt_words(setting.tilt_deg)
-    if setting.swing_deg:
+    total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    if setting.swing_deg and limits.axis_turns:
+        turn, way = mount_turn(azimuth)
+        side = "clockwise" if turn > 0 else "anticlockwise"
+        yield "Lean", lean_words(setting.tilt_deg, setting.swing_deg)
+        yield "– on a mount", f"axis {abs(turn):.0f}° {side}, then {way} {total:.3g}°"
+    elif setting.swing_deg:
         yield "Swing", swing_words(setting.swing_deg)
+    else:
+        yield "Tilt", tilt_words(setting.tilt_deg)
 
 
 def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPictures) -> float:
     """Draw the thumbnail with numbered rings and what each must show; return where it ends."""
     photo, camera = pictures.photo, card.camera
-    scale = min(150 / photo.width, 104 / photo.height)
+    scale = min(150 / photo.width, _PHOTO_HEIGHT / photo.height)
     width, height = photo.width * scale, photo.height * scale
     inset = Drawing(width, height)
     inset.picture(photo, 0, 0, width, height, jpeg=jpeg_bytes(photo))
@@ -180,14 +257,49 @@ def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPict
     drawing.place(inset, _MARGIN, y)
     x, line_y = _MARGIN + width + 9, y
     for number, check in enumerate(card.checks, start=1):
-        must = "soft" if check.name == "must be soft" else "crisp"
-        must = "just fading" if "edge" in check.name else must
-        for k, line in enumerate(wrapped(f"{number}  {must}", _TEXT, _WIDTH - _MARGIN - x)):
+        must = check.must.split(",")[0]
+        name = f"{check.name}: " if card.named and check.must != "soft" else ""
+        for k, line in enumerate(wrapped(f"{number}  {name}{must}", _TEXT, _WIDTH - _MARGIN - x)):
             line_y += _LEAD
             drawing.letters(x, line_y - 2, line, _TEXT, weight="regular" if k else "semibold")
         line_y += _LEAD
-        drawing.letters(x + 9, line_y - 2, metres(check.depth_m), _TEXT, colour=INK)
+        drawing.letters(x + 9, line_y - 2, f"{metres(check.depth_m)} (axis)", _TEXT, colour=INK)
     return y + max(height, line_y - y)
+
+
+def _draw_histogram(drawing: Drawing, y: float, histogram: Histogram) -> float:
+    """The expected histogram, a bar a stop, with what is lost at both ends in words."""
+    base, bars = y + _HISTOGRAM_HEIGHT - _LEAD, list(histogram.shares)
+    width = _INNER / len(bars)
+    full = max(bars)
+    clip = next(k for k, low in enumerate(histogram.stops) if low >= 0)
+    for k, share in enumerate(bars):
+        high = (base - y - 2) * share / full
+        colour = CAUTION if k >= clip else INK
+        drawing.box(_MARGIN + k * width + 0.5, base - high, width - 1.0, high, colour=colour)
+    drawing.path([(_MARGIN, base), (_MARGIN + _INNER, base)], width=0.7)
+    at = _MARGIN + clip * width
+    drawing.path([(at, y), (at, base)], colour=CAUTION, width=0.9)
+    drawing.letters(
+        _MARGIN, base + _LEAD - 2, f"dark: {_share(histogram.dark_share)}", _TEXT, colour=MUTED
+    )
+    drawing.letters(
+        _WIDTH - _MARGIN,
+        base + _LEAD - 2,
+        f"clips: {_share(histogram.clipped_share)}",
+        _TEXT,
+        align="right",
+    )
+    drawing.letters(
+        _WIDTH / 2, base + _LEAD - 2, "stops, expected", _TEXT, colour=MUTED, align="middle"
+    )
+    return y + _HISTOGRAM_HEIGHT
+
+
+def _share(share: float) -> str:
+    if 0 < share < 0.001:
+        return "under 0.1 %"
+    return f"{100 * share:.1f} %" if share < 0.095 else f"{100 * share:.0f} %"
 
 
 def _backs(card: FieldCard) -> tuple[list[Drawing], float]:

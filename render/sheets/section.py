@@ -1,11 +1,13 @@
 """The side section and the plan: camera, planes, wedge, ground and scene, drawn to scale."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens, sharp_plane
+from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
 from render.sheets.drawing.lettering import line_width, shortened
@@ -36,9 +38,17 @@ _SOIL: Colour = (0xEE, 0xF0, 0xF1)
 
 
 def section_sheet(
-    scene: Scene, setting: LensSetting, coc_mm: float, *, width_pt: float = 760.0, credit: str = ""
+    scene: Scene,
+    setting: LensSetting,
+    coc_mm: float,
+    *,
+    width_pt: float = 760.0,
+    credit: str = "",
+    named: Sequence[Target] = (),
 ) -> Drawing:
     """Return side section, detail at the camera, and a plan where the lens is swung.
+
+    A lens that is only swung is shown from above alone.
 
     Parameters
     ----------
@@ -50,11 +60,16 @@ def section_sheet(
         Width of the drawing, points.
     credit : str
         Whose data the scene is made of, small at the top right.
+    named : sequence of Target
+        Things to mark; the cut goes through the first of them.
     """
-    kinds: list[tuple[Kind, str]] = [("side", "Side section, through the middle column")]
+    through = named[0] if named else None
+    kinds: list[tuple[Kind, str]] = []
+    if setting.tilt_deg != 0 or setting.swing_deg == 0:
+        kinds.append(("side", f"Side section, through {through.name if through else 'the middle'}"))
     if setting.swing_deg != 0:
-        kinds.append(("plan", "Plan, through the middle row"))
-    cuts = [(slice_scene(scene, setting, coc_mm, kind), title) for kind, title in kinds]
+        kinds.append(("plan", f"From above, through {through.name if through else 'the middle'}"))
+    cuts = [(slice_scene(scene, setting, coc_mm, kind, through), title) for kind, title in kinds]
     heights = [_panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
@@ -71,7 +86,8 @@ def section_sheet(
     for (cut, title), height in zip(cuts, heights, strict=True):
         drawing.letters(14, y + 20, title, BODY, weight="semibold")
         main = 0.66 * width_pt if _needs_detail(cut) else width_pt - 8
-        drawing.place(section_panel(cut, setting, main - 20, height), 14, y + 26)
+        panel = section_panel(cut, setting, main - 20, height, named=named)
+        drawing.place(panel, 14, y + 26)
         if _needs_detail(cut):
             rest = width_pt - main - 20
             drawing.letters(main + 6, y + 20, "At the camera", BODY, weight="semibold")
@@ -81,12 +97,24 @@ def section_sheet(
 
 
 def section_panel(
-    cut: Slice, setting: LensSetting, width: float, height: float, *, size: float = SMALL
+    cut: Slice,
+    setting: LensSetting,
+    width: float,
+    height: float,
+    *,
+    size: float = SMALL,
+    named: Sequence[Target] = (),
 ) -> Drawing:
-    """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar."""
+    """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar.
+
+    Named things are marked where they are, seen from the side (or from above in a plan).
+    """
     drawing = Drawing(width, height, unit_pt=1.0)
     foot = 2.6 * size
-    frame = _scene_frame(cut, 2.6 * size / (height - foot), _legible_m(cut, width))
+    places = [(thing.name, cut.place_of(thing)) for thing in named]
+    frame = _scene_frame(
+        cut, 2.6 * size / (height - foot), _legible_m(cut, width), [at for _, at in places]
+    )
     view = fit(frame, width, height - foot)
     _draw_ground(drawing, view, cut)
     draw_wedge(drawing, view, cut)
@@ -95,6 +123,7 @@ def section_panel(
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
     _draw_camera(drawing, view, cut, setting, size)
     _mark_ground(drawing, view, cut, size)
+    _mark_things(drawing, view, places, size)
     _name_plane(drawing, view, cut, size)
     draw_scale_bar(drawing, view, height - 0.5 * size, size)
     _draw_key(drawing, width, height - 0.5 * size, size)
@@ -204,13 +233,21 @@ def _legible_m(cut: Slice, width: float) -> float:
     return max(width * cut.ground_m / _LOWEST_PT, 1.25 * min(sharp, default=0.0))
 
 
-def _scene_frame(cut: Slice, word_share: float = 0.0, most_m: float = math.inf) -> Frame:
-    """Choose the rectangle of the slice to show, with room below for a line of words."""
+def _scene_frame(
+    cut: Slice, word_share: float = 0.0, most_m: float = math.inf, places: Sequence[Point] = ()
+) -> Frame:
+    """Choose the rectangle of the slice to show, with room below for a line of words.
+
+    Where things are named, they are what is shown.
+    """
     reach = min(_reach_m(cut), most_m)
-    inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs]
+    if places:
+        reach = max(0.5, 1.35 * max(out for out, _ in places))
+    inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs if not places]
     up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
     if cut.ground_m is not None:
         up = up[up >= -1.2 * cut.ground_m]
+    up = np.concatenate([up, [height for _, height in places]]) if places else up
     lows = [0.0, *([-cut.ground_m] if cut.ground_m else []), *([up.min()] if up.size else [])]
     highs = [0.0, *([float(np.quantile(up, 0.995))] if up.size else [])]
     bottom, top = float(min(lows)), float(max(highs))
@@ -345,6 +382,42 @@ def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
         text = " to ".join(metres(out) for out in sorted(places))
         x, y = ticks[0]
         drawing.label(x, y + 5 + 0.75 * size, text, size, plate=_SOIL, align="right")
+
+
+def _mark_things(
+    drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
+) -> None:
+    """A dot and the name of each named thing, the name where nothing else is written."""
+    for name, at in places:
+        if not view.holds(at):
+            continue
+        x, y = view.at(at)
+        drawing.disc(x, y, 2.4, colour=INK)
+        wide = line_width(name, size, "semibold") + 0.8 * size
+        spots = [
+            (x + side, y + lift * size)
+            for lift in (-0.9, 1.7, -2.3, 3.1, -3.7, 4.5)
+            for side in (4.0, -4.0 - wide)
+        ]
+        inside = [
+            (left, base)
+            for left, base in spots
+            if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
+        ]
+        left, base = max(inside or spots[:1], key=lambda spot: _free(drawing, spot, wide, size))
+        drawing.label(left, base, name, size, weight="semibold")
+
+
+def _free(drawing: Drawing, spot: Point, wide: float, size: float) -> float:
+    """How far a word there stays from those written already, at most what is plenty."""
+    gaps = [
+        max(
+            abs(spot[0] + wide / 2 - text.x - text.width / 2) - (wide + text.width) / 2,
+            abs(spot[1] - text.y) - 1.35 * size,
+        )
+        for text in drawing.texts()
+    ]
+    return min([0.0, *gaps])
 
 
 def _draw_axis(

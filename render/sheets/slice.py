@@ -19,6 +19,7 @@ from render.optics.blur import blur_field
 from render.optics.camera import Window
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Point
 
@@ -106,6 +107,12 @@ class Slice:
             axis=-1,
         )
 
+    def place_of(self, thing: Target) -> Point:
+        """Where a thing is in the drawing."""
+        across = (thing.slope_y if self.kind == "side" else thing.slope_x) * thing.depth_m
+        out, up = self.turned(across, thing.depth_m)
+        return float(out), float(up)
+
     def line(self, across: float, along: float, b: float) -> Line:
         """Return the line ``across * y + along * z = b`` of the slice in drawing coordinates."""
         turn = math.radians(self.turn_deg)
@@ -143,8 +150,14 @@ class Slice:
         return float(out), float(up)
 
 
-def slice_scene(scene: Scene, setting: LensSetting, coc_mm: float, kind: Kind) -> Slice:
-    """Cut a scene and a focused lens along the frame's middle column or middle row.
+def slice_scene(
+    scene: Scene,
+    setting: LensSetting,
+    coc_mm: float,
+    kind: Kind,
+    through: Target | None = None,
+) -> Slice:
+    """Cut a scene and a focused lens along a column or a row of the frame.
 
     Parameters
     ----------
@@ -153,6 +166,8 @@ def slice_scene(scene: Scene, setting: LensSetting, coc_mm: float, kind: Kind) -
     coc_mm : float
         Circle of confusion, mm.
     kind : {"side", "plan"}
+    through : Target or None
+        The thing whose column or row is cut; the frame's middle where None.
 
     Raises
     ------
@@ -161,10 +176,15 @@ def slice_scene(scene: Scene, setting: LensSetting, coc_mm: float, kind: Kind) -
     """
     lens = focus_lens(setting)
     frame = scene.frame
+    column, row = frame.width // 2, frame.height // 2
+    if through is not None:
+        x, y = scene.frame_camera.positions((through.slope_x, through.slope_y))
+        column = min(max(int(x), 0), frame.width - 1)
+        row = min(max(int(y), 0), frame.height - 1)
     window = (
-        Window(frame.left + frame.width // 2, frame.top, 1, frame.height)
+        Window(frame.left + column, frame.top, 1, frame.height)
         if kind == "side"
-        else Window(frame.left, frame.top + frame.height // 2, frame.width, 1)
+        else Window(frame.left, frame.top + row, frame.width, 1)
     )
     camera, depth = scene.camera.cropped(window), scene.depth_m[window.rows, window.columns]
     field = blur_field(lens, camera, depth)

@@ -19,6 +19,7 @@ _NOTHING_KNOWN = "level ground alone is known: telltales of what stands on it ca
 #: The five parts of the score in the order of their marks.
 _PARTS = ("nearness", "agreement", "visibility", "viewpoint", "picture")
 _WEAKEST = "costs most"
+_NEAR = "anything near the lens? It would hurt most here"
 _SHOWN = 9  # more outlines than this hide the picture
 
 
@@ -73,10 +74,23 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
     return drawing
 
 
-def telltale_sheet(picture: Image.Image, verdict: Verdict) -> Drawing:
+def telltale_sheet(
+    picture: Image.Image,
+    verdict: Verdict,
+    *,
+    near: tuple[float, float, float, float] | None = None,
+) -> Drawing:
     """The picture with its telltales over the verdict and its five parts, drawn as bars.
 
-    Parameters as in `telltale_overlay`; the drawing is as wide as the picture, and higher.
+    The drawing is as wide as the picture, and higher.
+
+    Parameters
+    ----------
+    picture, verdict
+        As in `telltale_overlay`.
+    near : tuple of 4 floats, optional
+        Where a near thing would hurt most, while nobody said whether there is one: left, top,
+        right, bottom, shares of the picture.
     """
     size = letter_size_px(*picture.size)
     pad = 0.8 * size
@@ -89,6 +103,8 @@ def telltale_sheet(picture: Image.Image, verdict: Verdict) -> Drawing:
     top = picture.height + pad + 1.5 * size * len(lines)
     drawing = Drawing(picture.width, round(top + 3.1 * size * rows + 0.4 * size))
     drawing.place(telltale_overlay(picture, verdict), 0, 0)
+    if near is not None:
+        _ask(drawing, picture.size, near, size)
     for number, line in enumerate(lines):
         y = picture.height + pad + (1.5 * number + 0.9) * size
         drawing.letters(pad, y, line, size, weight="semibold")
@@ -107,6 +123,28 @@ def telltale_sheet(picture: Image.Image, verdict: Verdict) -> Drawing:
             after = x + line_width(f"{name}  ", 0.85 * size)
             drawing.letters(after, y + 1.2 * size, _WEAKEST, 0.85 * size, colour=MUTED)
     return drawing
+
+
+def _ask(
+    drawing: Drawing,
+    picture_px: tuple[int, int],
+    box: tuple[float, float, float, float],
+    size: float,
+) -> None:
+    """Corners round the place, and the question in it."""
+    inset = 0.4 * size
+    left, right = (share * picture_px[0] for share in box[::2])
+    top, bottom = (share * picture_px[1] for share in box[1::2])
+    left, top, right, bottom = left + inset, top + inset, right - inset, bottom - inset
+    arm = 0.2 * min(right - left, bottom - top)
+    corners = [
+        [(x + way_x * arm, y), (x, y), (x, y + way_y * arm)]
+        for x, way_x in ((left, 1.0), (right, -1.0))
+        for y, way_y in ((top, 1.0), (bottom, -1.0))
+    ]
+    drawing.strokes(corners, colour=_CASING, width=0.36 * size)
+    drawing.strokes(corners, colour=PAPER, width=0.2 * size)
+    drawing.label((left + right) / 2, bottom - 1.6 * size, _NEAR, size, align="middle")
 
 
 def _outline(mask: NDArray[np.bool_], across: float, down: float) -> list[list[Point]]:

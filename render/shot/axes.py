@@ -31,10 +31,21 @@ _FACTS = {"focal", "sensor", "focal-35", "view"}
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """One setting that is varied: its name as an option (without dashes) and its values."""
+    """One setting that is varied: its name as an option (without dashes) and its values.
+
+    Attributes
+    ----------
+    also : tuple of dict
+        What else changes with each value, by name; empty where nothing does.
+    """
 
     name: str
     values: tuple[str, ...]
+    also: tuple[dict[str, str], ...] = ()
+
+    def given(self, place: int) -> dict[str, str]:
+        """What the value at a place gives a shot."""
+        return {self.name: self.values[place], **(self.also[place] if self.also else {})}
 
 
 def parse_axis(text: str) -> Axis:
@@ -80,8 +91,8 @@ def varied(shot: Shot, axes: tuple[Axis, ...]) -> list[tuple[tuple[str, ...], Sh
     found: list[tuple[tuple[str, ...], Shot]] = [((), shot)]
     for axis in axes:
         found = [
-            ((*values, value), merged(made, {axis.name: value}, "axis {name}"))
+            ((*values, value), merged(made, dict(axis.given(place)), "axis {name}"))
             for values, made in found
-            for value in axis.values
+            for place, value in enumerate(axis.values)
         ]
     return found

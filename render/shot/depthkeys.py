@@ -14,12 +14,14 @@ from render.words import parse_height_m
 __all__ = [
     "DepthKeys",
     "MarkWish",
+    "NearWish",
     "PairWish",
     "SkyWish",
     "ThingWish",
     "UprightWish",
     "WallWish",
     "read_mark",
+    "read_near",
     "read_pair",
     "read_place_on_map",
     "read_sky",
@@ -55,7 +57,8 @@ class ThingWish:
     """A standing thing: by a spot inside, a box or an outline.
 
     It stands on the ground at its foot (else its lowest place) and faces the camera, unless
-    its distance is given; `flat` keeps one depth all over it.
+    its distance is given; `flat` keeps one depth all over it. A spot may be helped by further
+    places that belong to the thing (`more`) and by places that do not (`less`).
     """
 
     shape: str
@@ -63,6 +66,20 @@ class ThingWish:
     foot: PictureSpot | None
     distance_m: float | None
     flat: bool
+    more: tuple[PictureSpot, ...] = ()
+    less: tuple[PictureSpot, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NearWish:
+    """A thing near the lens: a stroke along it, a spot inside, a box or an outline, and how far.
+
+    The shape "none" says that nothing stands near.
+    """
+
+    shape: str
+    spots: tuple[PictureSpot, ...] = ()
+    distance_m: float = math.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,10 +133,13 @@ def read_upright(text: str) -> UprightWish:
 def read_thing(text: str) -> ThingWish:
     """Read "spot 40%,50%", "box 10%,20% 30%,60%" or "outline 1,1 9,1 9,9", and what follows.
 
-    What may follow, in this order: "foot 20%,61%", "at 18 m", "flat".
+    What may follow, in this order: after a spot "with 42%,60%" and "without 45%,70%", each one
+    place or more; then "foot 20%,61%", "at 18 m", "flat".
     """
     match = re.fullmatch(
-        rf"(spot|box|outline)((?:\s+{_SPOT})+)(?:\s+foot\s+({_SPOT}))?(?:\s+at\s+(.+?))?(\s+flat)?",
+        rf"(spot|box|outline)((?:\s+{_SPOT})+)(?:\s+with((?:\s+{_SPOT})+))?"
+        rf"(?:\s+without((?:\s+{_SPOT})+))?"
+        rf"(?:\s+foot\s+({_SPOT}))?(?:\s+at\s+(.+?))?(\s+flat)?",
         _plain(text),
     )
     if not match:
@@ -132,9 +152,42 @@ def read_thing(text: str) -> ThingWish:
     if len(spots) < least or (match[1] != "outline" and len(spots) > least):
         many = {1: "one spot", 2: "two corners", 3: "three corners or more"}[least]
         raise SettingError(f'"{text}": a {match[1]} needs {many}: write "box 10%,20% 30%,60%"')
-    foot = read_spot(match[3]) if match[3] else None
-    distance = parse_height_m(match[4]) if match[4] else None
-    return ThingWish(match[1], spots, foot, distance, bool(match[5]))
+    more, less = (tuple(map(read_spot, (match[k] or "").split())) for k in (3, 4))
+    if (more or less) and match[1] != "spot":
+        raise SettingError(f'"{text}": "with" and "without" help a spot, not a {match[1]}')
+    foot = read_spot(match[5]) if match[5] else None
+    distance = parse_height_m(match[6]) if match[6] else None
+    return ThingWish(match[1], spots, foot, distance, bool(match[7]), more, less)
+
+
+def read_near(text: str) -> NearWish:
+    """Read "12%,80% 60%,82% 3 m", a stroke and its distance, or "none".
+
+    In front may stand "spot", "box" or "outline"; one place alone is a spot.
+
+    >>> read_near("12%,80% 60%,82% 3 m").shape
+    'stroke'
+    """
+    plain = _plain(text)
+    if plain == "none":
+        return NearWish("none")
+    match = re.fullmatch(
+        rf"(?:(stroke|spot|box|outline)\s+)?({_SPOT}(?:\s+{_SPOT})*)\s+(?:at\s+)?([^,]+)", plain
+    )
+    if not match:
+        raise SettingError(
+            f'"{text}": write a stroke along the thing and how far it is, such as '
+            '"12%,80% 60%,82% 3 m", or "none" if nothing stands near'
+        )
+    spots = tuple(map(read_spot, match[2].split()))
+    shape = match[1] or ("stroke" if len(spots) > 1 else "spot")
+    least = {"stroke": 2, "spot": 1, "box": 2, "outline": 3}[shape]
+    if len(spots) < least or (shape in ("spot", "box") and len(spots) > least):
+        many = {"stroke": "two places or more", "spot": "one place", "box": "two corners"}
+        raise SettingError(
+            f'"{text}": a {shape} needs {many.get(shape, "three corners or more")}, then how far'
+        )
+    return NearWish(shape, spots, parse_height_m(match[3]))
 
 
 def read_wall(text: str) -> WallWish:
@@ -258,8 +311,9 @@ class DepthKeys:
     )
     things: tuple[ThingWish, ...] = shot_key(
         "--thing",
-        "A thing standing on the ground: 'spot 40%,50%' finds its outline, 'box 10%,20% 30%,60%', "
-        "or 'outline' with corners; then 'foot SPOT', 'at 18 m', 'flat'. Repeat it.",
+        "A thing standing on the ground: 'box 10%,20% 30%,60%', 'outline' with corners, or 'spot "
+        "40%,50%', which finds its outline ('with SPOT', 'without SPOT' mend it); then 'foot "
+        "SPOT', 'at 18 m', 'flat'. Repeat it.",
         read_thing,
         shown="'spot SPOT'",
         many=True,
@@ -270,6 +324,21 @@ class DepthKeys:
         read_wall,
         shown="'SPOT SPOT'",
         many=True,
+    )
+    near: tuple[NearWish, ...] = shot_key(
+        "--near",
+        "A thing near the lens (rail, post, branch, wire, parapet): a stroke along it and a rough "
+        "distance, '12%,80% 60%,82% 3 m'; 'spot', 'box' or 'outline' in front for another shape; "
+        "'none' if nothing stands near. Repeat it.",
+        read_near,
+        shown="'SPOT SPOT LENGTH'",
+        many=True,
+    )
+    go_on: bool | None = shot_key(
+        "--go-on",
+        "Go on without a thing that cannot be cut out or placed, and say so.",
+        flag,
+        shown="flag",
     )
     sky: SkyWish | None = shot_key(
         "--sky",

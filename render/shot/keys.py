@@ -38,6 +38,13 @@ class PictureSpot:
     x_is_share: bool
     y_is_share: bool
 
+    @property
+    def words(self) -> str:
+        """As it is written: "50%,62%" or "812,640"."""
+        x = f"{100 * self.x:.4g}%" if self.x_is_share else f"{self.x:g}"
+        y = f"{100 * self.y:.4g}%" if self.y_is_share else f"{self.y:g}"
+        return f"{x},{y}"
+
     def at(self, width_px: int, height_px: int) -> tuple[float, float]:
         """Where it lies in a picture of that size, px."""
         x = self.x * width_px if self.x_is_share else self.x

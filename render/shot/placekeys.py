@@ -93,7 +93,8 @@ class PlaceKeys:
 
     at_deg: tuple[float, float] | None = shot_key(
         "--at",
-        "Map files: where the camera stands, latitude and longitude: '52.1, 8.5'.",
+        "Map files: where the camera stands, latitude and longitude: '52.1, 8.5'. With a picture, "
+        "--when and --heading, for the sun on the card.",
         read_latitude_longitude,
         shown="LAT,LON",
     )
@@ -122,7 +123,8 @@ class PlaceKeys:
     )
     when: str | None = shot_key(
         "--when",
-        "Map files: date and time for the sun, with its offset: '2026-06-21T18:30+02:00'.",
+        "Date and time for the sun, with its offset: '2026-06-21T18:30+02:00'; on a map it also "
+        "casts the shadows.",
         shown="TIME",
     )
     credit: str | None = shot_key(

@@ -13,6 +13,7 @@ from pathlib import Path
 from render.errors import InputError, SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.keyframes import KeyFrame
 from render.shot.keys import (
     Key,
     PictureSpot,
@@ -26,6 +27,7 @@ from render.shot.keys import (
     whole,
 )
 from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
+from render.shot.things import CheckWish, ThingName, read_check, read_thing
 from render.words import (
     parse_direction,
     parse_f_number,
@@ -56,7 +58,7 @@ __all__ = [
 
 
 def _read_focus(text: str) -> "FocusWish":
-    """Read a focus: a spot "50%,62%" or "812,640" px, a distance "18 m", "extension 46.2 mm"."""
+    """Read a focus: "50%,62%" or "812,640" px, "18 m", "extension 46.2 mm", or a thing's name."""
     plain = text.strip().lower()
     if plain.startswith("extension"):
         return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
@@ -65,16 +67,13 @@ def _read_focus(text: str) -> "FocusWish":
     if "," in plain:
         return read_spot(plain)
     if plain[:1].isalpha():
-        raise SettingError(
-            f'focus "{text}" is no spot ("50%,62%"), distance ("18 m", "infinity") or "extension '
-            '46.2 mm"; if it is the name of a thing on a scene or map, '
-            f"hingeline solve ... --sharp '{text.strip()}' works out focus and tilt for it"
-        )
+        return read_thing(text)
     if plain.endswith("m"):
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
-        'a distance such as "18 m" or "infinity", or "extension 46.2 mm"'
+        'a distance such as "18 m" or "infinity", "extension 46.2 mm", or the name of a thing of '
+        "a scene or map"
     )
 
 
@@ -94,7 +93,7 @@ def _read_cats_eye(text: str) -> tuple[float, float]:
     return left, parse_f_number(widest)
 
 
-FocusWish = PictureSpot | FocusDistance | FocusExtension
+FocusWish = PictureSpot | FocusDistance | FocusExtension | ThingName
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +213,8 @@ class CameraKeys:
 
     sensor_mm: tuple[float, float] | None = shot_key(
         "--format",
-        "Sensor of the planned camera: 36x24 (usual), or a name such as 'aps-c'.",
+        "Sensor or film of the planned camera: 36x24 mm (usual), a name such as 'aps-c', or "
+        "'4x5 in', '6x7 cm'.",
         parse_size_mm,
         shown="WxH",
     )
@@ -267,9 +267,17 @@ class LensKeys:
     focus: FocusWish | None = shot_key(
         "--focus",
         "What is sharp: a spot in the picture '50%,62%' or '812,640' (pixels), a distance along "
-        "the camera's axis '18 m', or 'extension 46.2 mm'.",
+        "the camera's axis '18 m', a thing of a scene or map by its name, or 'extension 46.2 mm'.",
         _read_focus,
         shown="FOCUS",
+    )
+    checks: tuple[CheckWish, ...] = shot_key(
+        "--check",
+        "A thing that must be sharp, to look at on site: 'left face=42%,38%', or a thing of a "
+        "scene by its name. Card, board and sheets speak of it by name.",
+        read_check,
+        shown="NAME=SPOT",
+        many=True,
     )
     blades: int | None = shot_key(
         "--blades", "Blades of the iris; 0 is a disc.", whole(0, 32), shown="N"
@@ -311,6 +319,8 @@ class Shot:
     depth: DepthKeys = DepthKeys()
     camera: CameraKeys = CameraKeys()
     lens: LensKeys = LensKeys()
+    #: How it moves in a film; `render`, `judge` and the like take it as it stands.
+    key_frames: tuple[KeyFrame, ...] = ()
     #: The given values by name, in their owner's own words, so that a shot can be written back.
     written: tuple[tuple[str, Words], ...] = ()
 

@@ -6,6 +6,7 @@ Declared once, as a shot is; the command line, the page and the jobs all read it
 from dataclasses import dataclass
 
 from render.shot.keys import any_number, flag, shot_key, whole
+from render.words import parse_duration_s
 
 __all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]
 
@@ -17,11 +18,25 @@ class JudgeWishes:
     scale: float | None = shot_key(
         "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
     )
+    best: bool = shot_key(
+        "--best",
+        "Also search for the best setting of this lens from here: tilt, swing, f-number and focus "
+        "within its limits.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
     seen_by: str = shot_key(
         "--seen-by",
         "Who looks at the model: eye, telephone, 'close-up lens at f/8' or 'at f/16'. "
         "It divides the scale.",
         usual="eye",
+    )
+    shown: str = shot_key(
+        "--shown",
+        "How large the picture is seen: phone (10 cm from 30 cm), screen (30 cm from 60 cm) or "
+        "A3 (42 cm from 50 cm). Blur that is not seen makes no model.",
+        usual="screen",
     )
     coc: str = shot_key(
         "--coc",
@@ -62,8 +77,9 @@ class DayWishes:
 
     weather: str | None = shot_key(
         "--weather",
-        "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade' "
-        "or 'snow or sand'. The picture's own exposure otherwise.",
+        "The light on the day: sun, 'hazy sun', 'bright cloud', overcast, 'open shade', "
+        "'snow or sand', or indoors 'window light' or lamplight. The picture's own exposure "
+        "otherwise.",
     )
     iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
     place: str | None = shot_key(
@@ -84,15 +100,22 @@ class DayWishes:
     )
     interval_s: float | None = shot_key(
         "--interval",
-        "Seconds between frames, in place of a look.",
-        any_number("2"),
-        shown="SECONDS",
+        "Seconds between frames, in place of a look. Any two of interval, frames (or clip) and "
+        "time on site give the third.",
+        parse_duration_s,
+        shown="TIME",
+    )
+    frames: int | None = shot_key(
+        "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
+    )
+    on_site_s: float | None = shot_key(
+        "--on-site", "How long there is for it: '10 min'.", parse_duration_s, shown="TIME"
     )
     frames_per_s: float = shot_key(
         "--fps", "Frames a second of the finished clip.", any_number("25"), shown="N", usual=25.0
     )
-    clip_s: float = shot_key(
-        "--clip", "Seconds of finished clip.", any_number("10"), shown="SECONDS", usual=10.0
+    clip_s: float | None = shot_key(
+        "--clip", "Length of the finished clip.", parse_duration_s, shown="TIME"
     )
     megapixels: float = shot_key(
         "--megapixels", "Of the camera.", any_number("24"), shown="N", usual=24.0

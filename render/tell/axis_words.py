@@ -1,7 +1,10 @@
 """What is varied on a sheet, as people read it."""
 
+import math
 from collections.abc import Callable
+from datetime import datetime
 
+from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.words import (
     lateral_words,
@@ -15,8 +18,12 @@ from render.words import (
 __all__ = ["axis_words"]
 
 
-def axis_words(name: str, value: str, setting: LensSetting) -> str:
-    """One value of an axis as people read it: "f/5.6", "lens up 8°", "focus at 29.0 m"."""
+def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | None = None) -> str:
+    """One value of an axis as people read it: "f/5.6", "lens up 8°", "focus at 29.0 m".
+
+    With the vantage known, a height carries how the camera is held and how far the level ground
+    on its axis is: "from 2 storeys, 20° down, 16.5 m off".
+    """
     written: dict[str, Callable[[], str]] = {
         "f": lambda: spell_f_number(setting.f_number),
         "lens": lambda: f"{setting.focal_mm:g} mm",
@@ -25,9 +32,20 @@ def axis_words(name: str, value: str, setting: LensSetting) -> str:
         "rise": lambda: rise_words(setting.rise_mm),
         "shift": lambda: lateral_words(setting.lateral_mm),
         "focus": lambda: _focus_words(value, setting),
-        "height": lambda: f"from {'the ' if value.startswith('roof') else ''}{value}",
+        "when": lambda: f"at {datetime.fromisoformat(value):%H:%M}",
+        "height": lambda: _height_words(value, vantage),
     }
     return written[name]() if name in written else f"{name} {value}"
+
+
+def _height_words(value: str, vantage: Vantage | None) -> str:
+    text = f"from {'the ' if value.startswith('roof') else ''}{value}"
+    if vantage is None:
+        return text
+    text += f", {vantage.pitch_deg:.0f}° down" if vantage.pitch_deg >= 0.5 else ", level"
+    if vantage.pitch_deg < 0.5:
+        return text
+    return f"{text}, {metres(vantage.height_m / math.tan(math.radians(vantage.pitch_deg)))} off"
 
 
 def _focus_words(value: str, setting: LensSetting) -> str:

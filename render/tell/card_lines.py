@@ -1,5 +1,6 @@
 """What a field card says to people, under headings."""
 
+from render.optics.solving.holding import ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, shutter_words
 from render.plan.motion import Smear, Step
@@ -9,10 +10,12 @@ __all__ = ["card_lines"]
 
 
 def card_lines(card: FieldCard) -> list[str]:
-    """The card for people, under headings."""
+    """The card for people, under headings; what is not planned has none."""
     camera = card.camera
     parts: dict[str, list[str]] = {
         "Before anything else": list(card.cautions),
+        "Where": _where_lines(card),
+        "Light": list(card.sunlight.lines) if card.sunlight else [],
         "Setting up": [f"{n}. {step}" for n, step in enumerate(card.setting_up, start=1)],
         "Check, 10 times magnified": [
             check.sentence(camera.width_px, camera.height_px) for check in card.checks
@@ -20,24 +23,40 @@ def card_lines(card: FieldCard) -> list[str]:
         "Tolerance": [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
-        "Time-lapse": _timelapse_lines(card.timelapse, card.steps),
-        "Or video": [_video_line(card.video)],
+        "Time-lapse": _timelapse_lines(card.timelapse, card.steps) if card.timelapse else [],
+        "Or video": [_video_line(card.video)] if card.video else [],
+        "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
         "Bring": list(card.bring),
     }
     lines = []
     for heading, entries in parts.items():
-        lines.append(f"{heading}:")
-        lines += [f"  {entry}" for entry in entries]
+        if entries:
+            lines.append(f"{heading}:")
+            lines += [f"  {entry}" for entry in entries]
+    return lines
+
+
+def _where_lines(card: FieldCard) -> list[str]:
+    name = card.limits.name if card.lens_named else "not named, a usual one is assumed"
+    lines = [f"lens: {name}; focus ring at {ring_words(card.ring)}"]
+    if card.stand.looks or card.stand.where:
+        lines.insert(0, ", ".join(filter(None, [card.stand.where, card.stand.looks])))
     return lines
 
 
 def _video_line(video: Video) -> str:
     return (
         f"record {video.record_s:.0f} s at {video.record_fps:g} a second, play "
-        f"{video.speed_up:.1f} times as fast; shutter {shutter_words(video.smooth_s)} smooth, "
-        f"{shutter_words(video.snap_s)} snappy"
+        f"{video.speed_up:.1f} times as fast; shutter {_video_shutter(video)}"
     )
+
+
+def _video_shutter(video: Video) -> str:
+    """Smooth and snappy, where a recording can do both."""
+    if shutter_words(video.smooth_s) == shutter_words(video.snap_s):
+        return f"{shutter_words(video.smooth_s)}, the longest that video has: it will look snappy"
+    return f"{shutter_words(video.smooth_s)} smooth, {shutter_words(video.snap_s)} snappy"
 
 
 def _exposure_lines(
@@ -51,10 +70,21 @@ def _exposure_lines(
     return [
         f"EV {exposure.brightness.ev100:.1f} at ISO 100 ({exposure.brightness.source}); "
         f"ISO {exposure.iso:g}",
+        *_extension_lines(exposure),
         exposure.metered.sentence,
         *(choice.sentence for choice in exposure.choices),
         f"bracket{_filtered(exposure.bracket_filter_stops)}: {clipped}",
         f"expected, stops under saturation: {_bins(histogram)} ({histogram.basis})",
+    ]
+
+
+def _extension_lines(exposure: ExposurePlan) -> list[str]:
+    lost = exposure.extension_stops
+    if lost < 0.1:
+        return []
+    return [
+        f"{lost:.1f} stops are lost because the lens stands out so far, and counted in below; a "
+        "meter that reads through the lens counts them by itself"
     ]
 
 
@@ -83,10 +113,13 @@ def _timelapse_lines(timelapse: TimeLapse, steps: tuple[Step, ...]) -> list[str]
     plan = timelapse.interval
     minutes = plan.on_site_s / 60
     site = f"{minutes:.1f} min" if minutes >= 1 else f"{plan.on_site_s:.0f} s"
+    every = f"one frame every {timelapse.interval_s:.3g} s"
+    if not timelapse.by_remote:
+        every = f"a burst of {1 / timelapse.interval_s:.2g} frames a second"
     return [
-        f"one frame every {timelapse.interval_s:.2g} s ({timelapse.look}): {plan.frames} frames, "
+        f"{every} ({timelapse.look}): {plan.frames} frames, "
         f"{site} on site, {plan.speed_up:.1f} times as fast as life, "
-        f"{timelapse.card_gb:.2g} GB of raw for a clip of {timelapse.clip_s:g} s at "
+        f"{timelapse.card_gb:.2g} GB of raw for a clip of {timelapse.clip_s:.3g} s at "
         f"{timelapse.frames_per_s:g} a second",
         *(
             f"{step.mover.name}: {step.own_lengths:.2g} of its length from frame to frame, "

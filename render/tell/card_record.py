@@ -16,6 +16,17 @@ def card_record(card: FieldCard) -> dict[str, Any]:
     exposure = card.exposure
     return plain(
         {
+            "stand": asdict(card.stand) | {"words": card.stand.looks},
+            "named": [
+                {
+                    "name": thing.name,
+                    "slope_x": thing.slope_x,
+                    "slope_y": thing.slope_y,
+                    "depth_m": thing.depth_m,
+                }
+                for thing in card.named
+            ],
+            "light": list(card.sunlight.lines) if card.sunlight else None,
             "exposure": {
                 **asdict(exposure),
                 "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},
@@ -29,20 +40,22 @@ def card_record(card: FieldCard) -> dict[str, Any]:
                 for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
             ],
             "smears": [_smear(smear) for smear in card.smears],
-            "timelapse": asdict(card.timelapse),
+            "timelapse": asdict(card.timelapse) if card.timelapse else None,
             "steps": [asdict(step) for step in card.steps],
-            "video": asdict(card.video),
+            "video": asdict(card.video) if card.video else None,
             "setting_up": list(card.setting_up),
             "checks": [
                 asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
             ],
             "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
             "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
+            "shown": [
+                asdict(shown) | {"sentence": shown.sentence(card.limits)} for shown in card.shown
+            ],
             "vary": list(card.vary),
             "bring": list(card.bring),
             "caveats": list(card.caveats),
             "cautions": list(card.cautions),
-            "lens": card.limits.name,
         }
     )
 

@@ -5,7 +5,7 @@ from PIL import Image
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.sheets.compare import Cell
-from render.tell.verdict_lines import word_of
+from render.tell.verdict_lines import percent
 
 __all__ = ["verdict_cell"]
 
@@ -19,19 +19,14 @@ def verdict_cell(
         picture=picture,
         setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
         scale=_scale_words(verdict),
-        figures=f"band {_percent(min(measures.band.height_fraction, 1.0))} · "
-        f"edges {_percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
-        verdict=word_of(verdict),
+        figures=f"band {percent(min(measures.band.height_fraction, 1.0))} · "
+        f"softest {percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
+        verdict=str(verdict.word),
         suggested=suggested,
     )
 
 
 def _scale_words(verdict: Verdict) -> str:
-    if verdict.word is Word.WONT:
+    if verdict.word in (Word.WONT, Word.CLOSE):
         return "no model scale"
     return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"
-
-
-def _percent(share: float) -> str:
-    value = 100 * share
-    return f"{value:.0f} %" if value >= 10 else f"{value:.2g} %"

@@ -1,28 +1,35 @@
 """A planned photograph judged, with advice and notes: the same for every command and the page."""
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from render.errors import SettingError
-from render.judge.advice import Advice, advise, f_number_for_scale
+from render.judge.advising.advice import Advice, advise, f_number_for_scale
+from render.judge.advising.best import Found, best_setting
+from render.judge.advising.proposals import change_words
+from render.judge.advising.vantages import Rebuild
 from render.judge.case import Case, assess
+from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
-from render.judge.vantages import Rebuild
+from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
+from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
-from render.tell.summary import credit_words, setting_words
+from render.tell.seen import sharp_names
+from render.tell.setting_values import option_words, setting_values
+from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_record
 from render.words import marked_f_number, spell_f_number
 
-__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record"]
+__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _NO_WISHES = JudgeWishes()
@@ -36,6 +43,10 @@ class Judged:
     ----------
     wanted_f_number : float or None
         At which it would read as the scale that was asked about.
+    best : Found or None
+        The best setting of this lens from here, if that was asked for.
+    sharpness : Sharpness or None
+        Where the shot asks for no miniature: whether what it asks for is sharp.
     """
 
     prepared: Prepared
@@ -45,6 +56,13 @@ class Judged:
     advice: tuple[Advice, ...]
     notes: tuple[Note, ...]
     wanted_f_number: float | None
+    best: Found | None = None
+    sharpness: Sharpness | None = None
+
+    @property
+    def near_question(self) -> NearQuestion | None:
+        """What is asked about things near the lens, unless that is known."""
+        return near_question(self.case, self.verdict)
 
 
 def judge_prepared(
@@ -65,6 +83,10 @@ def judge_prepared(
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
     rebuild = _rebuilder(prepared) if elsewhere else None
+    sharp = None
+    if is_no_miniature(case, verdict):
+        called = sharp_names(prepared)[:1]
+        sharp = sharpness(case, prepared.setting, prepared.named, *called)
     wanted = None
     if wishes.scale is not None:
         wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
@@ -73,19 +95,62 @@ def judge_prepared(
         wishes=wishes,
         case=case,
         verdict=verdict,
-        advice=tuple(
-            advise(prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild)
+        advice=()
+        if sharp
+        else advise(
+            prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild
         ),
-        notes=trade_notes(case, verdict),
+        notes=() if sharp else trade_notes(case, verdict),
         wanted_f_number=wanted,
+        best=_best(prepared, case) if wishes.best else None,
+        sharpness=sharp,
     )
+
+
+def _best(prepared: Prepared, case: Case) -> Found:
+    limits = prepared.limits or usual_limits(prepared.setting.focal_mm)
+    return best_setting(case, prepared.setting, limits, thorough=True)
+
+
+def _best_lines(judged: Judged) -> list[str]:
+    """What the search found, what it gained, and how to ask for it."""
+    found, before = judged.best, judged.verdict.score
+    if found is None:
+        return []
+    words = change_words(judged.case, judged.prepared.setting, found.setting)
+    if not words or found.score.value < before.value + 0.5:
+        return ["Best setting of this lens from here: the one it has"]
+    values = setting_values(found.setting, judged.prepared)
+    return [
+        f"Best setting of this lens from here: {', '.join(words)}: "
+        f"{before.value:.0f} → {found.score.value:.0f}, {found.score.word}",
+        f"As options: {option_words(values)}",
+    ]
+
+
+def _best_record(judged: Judged) -> dict[str, Any] | None:
+    found = judged.best
+    if found is None:
+        return None
+    return {
+        "values": setting_values(found.setting, judged.prepared),
+        "before": judged.verdict.score.value,
+        "after": found.score.value,
+        "word": str(found.score.word),
+    }
 
 
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    lines = [f"Setting: {setting_words(prepared)}", f"Depth: {prepared.depth_how}"]
-    lines += verdict_lines(judged.verdict, judged.advice, judged.notes)
+    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+    if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
+        to_do = f"To do: {asked_for.to_do(prepared.setting)}"
+        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
+    lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
+    lines += [f"Depth: {prepared.depth_how}", *_best_lines(judged), *rest]
+    if (asked := judged.near_question) is not None:
+        lines.append(asked.sentence)
     if unsure > 0:
         lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
     if (wanted := judged.wanted_f_number) is not None:
@@ -100,13 +165,33 @@ def judged_record(judged: Judged) -> dict[str, Any]:
     """The same for programs."""
     prepared = judged.prepared
     record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
+        "setting": setting_record(prepared),
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
         "f_number_for_scale": judged.wanted_f_number,
+        "near_question": near_record(judged.near_question),
+        "best": _best_record(judged),
+        "sharpness": _sharpness_record(judged),
     }
     if prepared.credit:
         record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
     return record
+
+
+def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
+    found = judged.sharpness
+    if found is None:
+        return None
+    said = {"sentence": found.sentence, "to_do": found.to_do(judged.prepared.setting)}
+    return asdict(found) | said
+
+
+def near_record(asked: NearQuestion | None) -> dict[str, Any] | None:
+    """The question about near things, for programs and the page; None where it is answered."""
+    if asked is None:
+        return None
+    limit_m = None if np.isnan(asked.limit_m) else asked.limit_m
+    return {"words": asked.words, "limit_m": limit_m, "place": asked.place, "box": list(asked.box)}
 
 
 def _rebuilder(prepared: Prepared) -> Rebuild | None:

@@ -57,6 +57,11 @@ class Answer:
     bands: tuple[BandChoice, ...] = ()
     source: str = ""
 
+    @property
+    def options(self) -> dict[str, Words]:
+        """The position that serves best, as options of a shot."""
+        return chosen_words(self)
+
     def px_per_mm(self, extension_mm: float) -> float | None:
         """Pixels of the picture per mm of sensor; None without a picture.
 

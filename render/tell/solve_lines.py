@@ -6,7 +6,7 @@ from render.optics.band import wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
 from render.optics.plane import focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.selective import SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
@@ -109,7 +109,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     lens = focus_lens(solution.setting(option.f_number))
     lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
-        f"{title}: {lean}focus ring at {ring_words(option.ring)}, {_stop_words(option)} "
+        f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(option)} "
         f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
@@ -215,7 +215,7 @@ def _leaning_lines(answer: Answer) -> list[str]:
         ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
         lean = lean_words(leaning.tilt_deg, leaning.swing_deg)
         lines.append(
-            f"  {lean:<17} ring at {ring_words(ring):<32} "
+            f"  {lean:<17} {_ring_at(ring):<38} "
             f"{100 * leaning.sharp_share:3.0f} % of it sharp; of the rest "
             f"{100 * leaning.soft_share:3.0f} % soft (half of it: "
             f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
@@ -242,8 +242,8 @@ def _band_lines(choice: BandChoice) -> list[str]:
     if run:
         height = summary.rows[-1].row + 1
         place = (
-            f"down the middle it takes {100 * run.top_px / height:.0f} to "
-            f"{100 * run.bottom_px / height:.0f} % of the height"
+            f"down the middle it takes {100 * run.first_px / height:.0f} to "
+            f"{100 * run.last_px / height:.0f} % of the height"
         )
     if ground:
         place += f", on level ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
@@ -257,6 +257,10 @@ def _band_lines(choice: BandChoice) -> list[str]:
         "is sharp",
         f"  Blur: {rows} of the height",
     ]
+
+
+def _ring_at(ring: RingReading) -> str:
+    return f"ring {'' if ring.beyond_infinity_mm else 'at '}{ring_words(ring)}"
 
 
 def _turns(solution: Solution) -> tuple[float, float]:

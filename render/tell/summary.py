@@ -9,8 +9,9 @@ from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.depth_of_field import circle_of_confusion_mm
-from render.optics.plane import FocusedLens
-from render.optics.summary import ColumnBand, FocusSummary, RowBand, summarise_focus
+from render.optics.plane import FocusedLens, focus_lens, sharp_plane
+from render.optics.solving.holding import ring_of, ring_words
+from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
 from render.tell.plain import plain
@@ -26,6 +27,7 @@ from render.words import (
 __all__ = [
     "coc_of",
     "credit_words",
+    "setting_record",
     "setting_words",
     "summary_lines",
     "summary_of",
@@ -66,6 +68,33 @@ def setting_words(prepared: Prepared) -> str:
     return ", ".join(parts)
 
 
+def setting_record(prepared: Prepared) -> dict[str, Any]:
+    """The setting and what hands find on the lens, the same in every command's record."""
+    setting, lens = prepared.setting, focus_lens(prepared.setting)
+    plane = sharp_plane(lens)
+    limits = prepared.limits
+    ring = None if limits is None else ring_of(limits, setting)
+    return plain(
+        {
+            "focal_mm": setting.focal_mm,
+            "f_number": setting.f_number,
+            "tilt_deg": setting.tilt_deg,
+            "swing_deg": setting.swing_deg,
+            "rise_mm": setting.rise_mm,
+            "lateral_mm": setting.lateral_mm,
+            "extension_mm": lens.extension_mm,
+            "coc_mm": coc_of(prepared),
+            "hinge_distance_m": plane.hinge_distance_m,
+            "plane_angle_deg": plane.angle_deg,
+            "lens": limits.name if limits else None,
+            "focus_ring_m": ring.distance_m if ring else None,
+            "focus_ring_words": ring_words(ring) if ring else None,
+            "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
+            "words": setting_words(prepared),
+        }
+    )
+
+
 def title_of(shot: Shot) -> str:
     """A heading for a page: what the shot's picture or scene is called.
 
@@ -97,6 +126,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
         )
         + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
         _plane_line(summary),
+        *_ring_lines(prepared),
     ]
     stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
     if abs(stretch) >= 1:
@@ -108,25 +138,19 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
 
 def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
     """The same facts for a program; infinity and "there is none" are null."""
-    setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
+    frame, plane = prepared.scene.frame, summary.plane
     record = {
-        "setting": {
-            "focal_mm": setting.focal_mm,
-            "f_number": setting.f_number,
-            "tilt_deg": setting.tilt_deg,
-            "swing_deg": setting.swing_deg,
-            "rise_mm": setting.rise_mm,
-            "lateral_mm": setting.lateral_mm,
-            "extension_mm": lens.extension_mm,
-            "words": setting_words(prepared),
-        },
+        "setting": setting_record(prepared),
         "frame_px": [frame.left, frame.top, frame.width, frame.height],
         "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
         "depth": prepared.depth_how,
         "coc_mm": summary.coc_mm,
         "coc_px": summary.coc_px,
         "band": {column.name: _band_record(column) for column in summary.columns},
-        "band_across": {row.name: _across_record(row) for row in summary.across},
+        "band_across": {
+            row.name: {"row_px": row.line, "runs": _runs_record(row, "left", "right")}
+            for row in summary.across
+        },
         "blur": {
             row.name: {"diameter_px": row.diameter_px, "percent_of_height": row.diameter_percent}
             for row in summary.rows
@@ -143,6 +167,14 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
     return plain(record)
 
 
+def _ring_lines(prepared: Prepared) -> list[str]:
+    """Where the focus ring stands, where the lens is named."""
+    if prepared.limits is None:
+        return []
+    ring = ring_of(prepared.limits, prepared.setting)
+    return [f"Focus ring of the {prepared.limits.name}: {ring_words(ring)}"]
+
+
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
     """Where it is sharp: down three columns, or across three rows where the band stands upright."""
     if summary.upright:
@@ -153,7 +185,7 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
     ]
 
 
-def _run_line(band: ColumnBand | RowBand, size_px: int, way: str, on_ground: str = "") -> str:
+def _run_line(band: LineBand, size_px: int, way: str, on_ground: str = "") -> str:
     start = f"Sharp at the {band.name}: "
     if band.longest is None:
         return start + "nothing"
@@ -201,35 +233,24 @@ def _percent(place_px: float, size_px: int) -> str:
     return f"{100 * place_px / size_px:.0f}"
 
 
-def _band_record(column: ColumnBand) -> dict[str, Any]:
+def _band_record(column: LineBand) -> dict[str, Any]:
     ground = column.ground
     return {
-        "column_px": column.column,
-        "runs": [
-            {
-                "top_px": run.top_px,
-                "bottom_px": run.bottom_px,
-                "top_depth_m": run.top_m,
-                "bottom_depth_m": run.bottom_m,
-            }
-            for run in column.runs
-        ],
+        "column_px": column.line,
+        "runs": _runs_record(column, "top", "bottom"),
         "ground_near_m": ground.near_m if ground else None,
         "ground_sharpest_m": ground.sharp_m if ground else None,
         "ground_far_m": ground.far_m if ground else None,
     }
 
 
-def _across_record(row: RowBand) -> dict[str, Any]:
-    return {
-        "row_px": row.row,
-        "runs": [
-            {
-                "left_px": run.left_px,
-                "right_px": run.right_px,
-                "left_depth_m": run.left_m,
-                "right_depth_m": run.right_m,
-            }
-            for run in row.runs
-        ],
-    }
+def _runs_record(band: LineBand, first: str, last: str) -> list[dict[str, float]]:
+    return [
+        {
+            f"{first}_px": run.first_px,
+            f"{last}_px": run.last_px,
+            f"{first}_depth_m": run.first_m,
+            f"{last}_depth_m": run.last_m,
+        }
+        for run in band.runs
+    ]

@@ -4,13 +4,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from render.judge.advice import Advice
+from render.judge.advising.advice import Advice
+from render.judge.cues import Picture
 from render.judge.notes import Note
+from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import metres
 
-__all__ = ["Part", "parts_of", "verdict_lines", "word_of"]
+__all__ = ["Part", "do_line", "parts_of", "percent", "verdict_lines"]
 
 _LISTED = 5  # telltales said in words; the record holds all
 
@@ -38,7 +41,7 @@ def verdict_lines(
     verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
 ) -> list[str]:
     """The verdict for people."""
-    lines = [verdict.sentence]
+    lines = [verdict.sentence, do_line(verdict, advice)]
     lines += [
         f"  {part.name:<11}{part.mark:.2f} x {part.weight:.2f}  {part.words}"
         for part in parts_of(verdict)
@@ -48,33 +51,40 @@ def verdict_lines(
     if verdict.telltales:
         lines.append("What betrays it, worst first:")
         lines += [f"  {t.number}. {t.sentence}" for t in verdict.telltales[:_LISTED]]
-    if advice:
-        lines.append("What would help, each judged anew:")
-        lines += [f"  {line.line}" for line in advice]
-    else:
-        lines.append("What would help: nothing that can be tried from here gains a point")
+    if len(advice) > 1:
+        lines.append("What else would help, each judged anew:")
+        lines += [f"  {line.line}" for line in advice[1:]]
     if notes:
         lines.append("Notes of the trade, not scored:")
         lines += [f"  {note.text} ({note.source})" for note in notes]
     return lines
 
 
+def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
+    """One line of what to do."""
+    if advice:
+        return f"To do: {advice[0].line}"
+    if verdict.word is Word.READS:
+        return "To do: nothing; no other setting that can be tried from here is plainly better"
+    if verdict.word is Word.CLOSE:
+        return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
+    return "To do: nothing that can be tried from here makes a model of it"
+
+
 def parts_of(verdict: Verdict) -> list[Part]:
     """The five parts with their own numbers and units, in the order of their weights."""
     m, s, p = verdict.measures, verdict.stance, verdict.picture
-    band = m.band.height_fraction
-    band_words = "all of it is sharp" if band >= 1 else f"sharp band {100 * band:.2g} % of it"
+    sharp = "all of it" if m.looks_sharp > 0.995 else f"{percent(m.looks_sharp)} of it"
     phi = s.depression_deg
-    look_words = "steepness unknown" if math.isnan(phi) else f"band {phi:.0f}° below eye level"
-    cues = [f"band {100 * p.band_from_top:.0f} % from the top"]
-    if not math.isnan(p.chroma):
-        cues.append(f"colour C* {p.chroma:.0f}, contrast {p.contrast_stops:.1f} stops")
+    look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
+    above = "nothing" if s.above_share < 0.005 else percent(s.above_share)
     words = {
-        "nearness": f"seems to stand at {metres(verdict.apparent_m)} ({verdict.strength})",
-        "agreement": f"blur follows depth: C = {m.correlation:.2f}",
-        "visibility": f"edges blurred by {100 * m.edge_blur:.2g} % of the height, {band_words}",
-        "viewpoint": f"{look_words}, sky {100 * s.sky_share:.0f} %",
-        "picture": ", ".join(cues),
+        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
+        "agreement": f"blur follows depth: correlation {max(0.0, m.correlation):.2f}",
+        "visibility": f"softest twentieth of the detail blurred by {percent(m.edge_blur)} of the "
+        f"height; {sharp} looks sharp on {verdict.viewing.named}",
+        "viewpoint": f"{look_words}; {above} of the picture above that level",
+        "picture": ", ".join(_cues(p, s)),
     }
     return [
         Part(name, mark, weight, text)
@@ -84,6 +94,21 @@ def parts_of(verdict: Verdict) -> list[Part]:
     ]
 
 
-def word_of(verdict: Verdict) -> str:
-    """The verdict's word, with a doubt in front where it is a near thing."""
-    return f"on the border: {verdict.word}" if verdict.on_the_border else str(verdict.word)
+def percent(share: float) -> str:
+    """A share as people read it: "7.2 %", "18 %"."""
+    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %"
+
+
+def _below(phi_deg: float) -> str:
+    return f"{abs(phi_deg):.0f}° {'below' if phi_deg >= 0 else 'above'} eye level"
+
+
+def _cues(picture: Picture, stance: Stance) -> list[str]:
+    cues = [f"sharp {100 * picture.band_from_top:.0f} % from the top"]
+    if not math.isnan(picture.chroma):
+        cues.append(f"colour C* {picture.chroma:.0f}, contrast {picture.contrast_stops:.1f} stops")
+    if not math.isnan(stance.standing_share):
+        shown = stance.standing_share >= 0.0005
+        what = f"{percent(stance.standing_share)} of it" if shown else "nothing"
+        cues.append(f"{what} stands in the sharp band")
+    return cues

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from render.judge.advice import Advice
+from render.judge.advising.advice import Advice
 from render.judge.notes import Note
+from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
@@ -23,14 +24,22 @@ def verdict_record(
     record: dict[str, Any] = {
         "word": str(verdict.word),
         "sentence": verdict.sentence,
-        "on_the_border": verdict.on_the_border,
+        "on_the_border": verdict.word is Word.MIGHT,
+        "sure": verdict.sure,
+        "reasons": list(verdict.reasons),
         "score": {
             "value": verdict.score.value,
             "low": verdict.score.low,
             "high": verdict.score.high,
             "agreement": verdict.score.agreement,
-            "overrides": list(verdict.score.overrides),
+            "shares": {
+                "reads": verdict.score.reads_share,
+                "does_not": 1.0 - verdict.score.reads_share,
+            },
         },
+        "gates": asdict(verdict.gates),
+        "viewing": asdict(verdict.viewing)
+        | {"words": verdict.viewing.words, "just_seen_fraction": verdict.just_seen},
         "strength": verdict.strength,
         "reads_as": asdict(verdict.reads_as) if verdict.reads_as else None,
         "parts": {
@@ -49,6 +58,8 @@ def verdict_record(
             "visibility": {
                 "mark": verdict.marks.visibility,
                 "edge_blur_fraction": m.edge_blur,
+                "following_blur_fraction": m.following_blur,
+                "looks_sharp_share": m.looks_sharp,
                 "band_height_fraction": m.band.height_fraction,
                 "band_from_top_fraction": m.band.from_top,
                 "sharp_share": m.sharp_share,
@@ -58,6 +69,8 @@ def verdict_record(
                 "mark": verdict.marks.viewpoint,
                 "depression_deg": s.depression_deg,
                 "sky_share": s.sky_share,
+                "above_eye_level_share": s.above_share,
+                "standing_in_band_share": s.standing_share,
                 "vantage": asdict(s.vantage) if s.vantage else None,
                 "vantage_found_from_depth": s.found,
                 "foreground_share": s.foreground_share,

@@ -3,13 +3,14 @@
 import math
 import zlib
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
+from render.limits import TRIANGLES
 from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.trace.light import Light, Surfaces
 from render.world.description import Description, LightWords, Thing
@@ -17,9 +18,10 @@ from render.world.drape import draped
 from render.world.ground import ground_height, ground_mesh, is_flat
 from render.world.mesh import Mesh, moved
 from render.world.motion import along_path
+from render.world.sky import sun_colour
 from render.world.surfaces.material import Material, linear_rgb, material_row
 
-__all__ = ["Built", "build"]
+__all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
@@ -39,6 +41,8 @@ class Built:
         Of every placement, whether a camera may not be inside each thing in it.
     names : tuple of tuples of str
         What errors call them.
+    placed : tuple
+        Where every shape stands, for `at_moment`.
     """
 
     world: World
@@ -47,6 +51,7 @@ class Built:
     spots: Mapping[str, tuple[float, float, float]]
     solid: tuple[tuple[bool, ...], ...]
     names: tuple[tuple[str, ...], ...]
+    placed: "tuple[_Placed, ...]" = ()
 
 
 class _Materials:
@@ -135,7 +140,8 @@ def build(description: Description, time_s: float = 0.0) -> Built:
     if description.ground is not None:
         ground = [materials.index(description.ground.material, "")]
         alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
-    for thing in description.things:
+    of_mover: dict[str | tuple[str, str], _Placed] = {}
+    for at, thing in enumerate(description.things):
         for copy, place in enumerate(thing.places):
             rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
             mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)))
@@ -152,7 +158,12 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             if id(mesh) not in roots:
                 roots[id(mesh)] = shapes.add(mesh)
             root, bounds = roots[id(mesh)]
-            rows.append(_Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named]))
+            moves = (at, copy) if thing.motion is not None else None
+            row = _Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named], moves)
+            rows.append(row)
+            if moves and thing.name and copy == 0:
+                of_mover[thing.name] = row
+                of_mover.update({(thing.name, part): row for part, _ in mesh.spots})
             pick += stuff
     if alone.meshes:
         root, bounds = shapes.add(*alone.joined())
@@ -160,7 +171,12 @@ def build(description: Description, time_s: float = 0.0) -> Built:
         pick += alone.stuff
     if not rows:
         raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
-    spots = {**_called(parts), **spots}
+    called = _called(parts)
+    spots = {**{name: parts[part] for name, part in called.items()}, **spots}
+    for name in spots:
+        owner = of_mover.get(called.get(name, name))
+        if owner is not None:
+            owner.spots.append(name)
     return _assemble(shapes, materials, rows, pick, spots, description.light)
 
 
@@ -169,14 +185,31 @@ def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float,
     return float(x), float(y), float(z)
 
 
-def _called(
-    parts: Mapping[tuple[str, str], tuple[float, float, float]],
-) -> dict[str, tuple[float, float, float]]:
+def _called(parts: Iterable[tuple[str, str]]) -> dict[str, tuple[str, str]]:
     """Names of parts: "left eye" where one thing has such a part, else "ann left eye"."""
-    owners = Counter(part for _thing, part in parts)
+    every = list(parts)
+    owners = Counter(part for _thing, part in every)
     return {
-        part if owners[part] == 1 else f"{thing} {part}": p for (thing, part), p in parts.items()
+        part if owners[part] == 1 else f"{thing} {part}": (thing, part) for thing, part in every
     }
+
+
+def at_moment(built: Built, description: Description, time_s: float) -> Built:
+    """The same scene at another moment: what `build` makes of it, without making shapes anew."""
+    spots = dict(built.spots)
+    rows = []
+    for row in built.placed:
+        if row.moves is None:
+            rows.append(row)
+            continue
+        thing, copy = description.things[row.moves[0]], row.moves[1]
+        matrix = _matrix(description, thing, copy, thing.places[copy], time_s)
+        for name in row.spots:
+            spots[name] = _there(matrix @ np.linalg.inv(row.matrix), spots[name])
+        rows.append(replace(row, matrix=matrix))
+    top, inverse = _top(rows)
+    world = built.world._replace(top=top, inverse=inverse)
+    return replace(built, world=world, spots=spots, placed=tuple(rows))
 
 
 class _Alone:
@@ -220,6 +253,10 @@ class _Placed:
     first: int
     solid: list[bool]
     names: list[str]
+    #: Which thing and which copy of it moves; None for what stands.
+    moves: tuple[int, int] | None = None
+    #: Spots that move with it.
+    spots: list[str] = field(default_factory=list)
 
 
 class _Meshes:
@@ -228,6 +265,7 @@ class _Meshes:
     def __init__(self, description: Description) -> None:
         self._description = description
         self._known: dict[tuple[object, ...], Mesh] = {}
+        self._count = 0
 
     def of(self, thing: Thing, variant: int) -> Mesh:
         """The shape of a thing, in one of its variants."""
@@ -243,6 +281,12 @@ class _Meshes:
                 mesh = _draped(mesh, thing, self._description)
             if not len(mesh.xyz):
                 raise InputError(f"{self._description.name}, {kind.name}: nothing to draw")
+            self._count += len(mesh.xyz)
+            TRIANGLES.check(
+                self._count,
+                f"{self._description.name}: its shapes have {self._count:,} triangles",
+                "make fewer different things, or copies of one",
+            )
             self._known[key] = mesh
         return self._known[key]
 
@@ -299,23 +343,10 @@ def _assemble(
     spots: dict[str, tuple[float, float, float]],
     words: LightWords,
 ) -> Built:
-    low, high, inverse = [], [], []
-    for row in rows:
-        b = row.bounds
-        corners = np.array(
-            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-        )
-        there = corners @ row.matrix.T
-        low.append(there[:, :3].min(axis=0) - 1e-4)
-        high.append(there[:, :3].max(axis=0) + 1e-4)
-        inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
-    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
-    top, leaves = widened(box, kid)
-    links = top.view(np.int32)[:, 48:56]
-    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
+    top, inverse = _top(rows)
     world = World(
-        aligned(top),
-        np.ascontiguousarray(inverse, np.float32),
+        top,
+        inverse,
         np.array([row.root for row in rows], np.int32),
         aligned(np.concatenate(shapes.wide)),
         aligned(np.concatenate(shapes.blocks)),
@@ -338,7 +369,27 @@ def _assemble(
         spots,
         tuple(tuple(row.solid) for row in rows),
         tuple(tuple(row.names) for row in rows),
+        tuple(rows),
     )
+
+
+def _top(rows: Sequence[_Placed]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """The tree over all placements, and the way from the world into each."""
+    low, high, inverse = [], [], []
+    for row in rows:
+        b = row.bounds
+        corners = np.array(
+            [[b[i, 0], b[j, 1], b[k, 2], 1.0] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        )
+        there = corners @ row.matrix.T
+        low.append(there[:, :3].min(axis=0) - 1e-4)
+        high.append(there[:, :3].max(axis=0) + 1e-4)
+        inverse.append(np.linalg.inv(row.matrix)[:3].ravel())
+    box, kid, order = build_tree(np.asarray(low, np.float32), np.asarray(high, np.float32), leaf=1)
+    top, leaves = widened(box, kid)
+    links = top.view(np.int32)[:, 48:56]
+    links[links < 0] = -1 - order[leaves[-1 - links[links < 0], 0]]
+    return aligned(top), np.ascontiguousarray(inverse, np.float32)
 
 
 def light_numbers(words: LightWords) -> Light:
@@ -347,7 +398,7 @@ def light_numbers(words: LightWords) -> Light:
     to = np.array([math.sin(a) * math.cos(e), math.cos(a) * math.cos(e), math.sin(e)])
     gain = 2.0**words.exposure_ev
     sun = np.array(
-        linear_rgb(words.sun_colour) if words.sun_colour else _sunlight(words.sun_height_deg)
+        linear_rgb(words.sun_colour) if words.sun_colour else sun_colour(words.sun_height_deg)
     )
     sun = sun * words.sun_level * gain if words.sun_height_deg > -0.5 else np.zeros(3)
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
@@ -384,15 +435,3 @@ def light_numbers(words: LightWords) -> Light:
         lamp,
         len(lamp),
     )
-
-
-def _sunlight(height_deg: float) -> tuple[float, float, float]:
-    """Colour of direct sun: air takes blue away first, the more the lower the sun stands.
-
-    Air mass after Kasten and Young 1989; extinction per air mass by colour is ours, chosen so
-    that a sun of 40 degrees is slightly warm.
-    """
-    h = max(height_deg, 0.1)
-    mass = 1.0 / (math.sin(math.radians(h)) + 0.50572 * (h + 6.07995) ** -1.6364)
-    r, g, b = (math.exp(-k * mass) for k in (0.055, 0.115, 0.215))
-    return 1.22 * r, 1.22 * g, 1.22 * b

@@ -34,7 +34,15 @@ from render.trace.smoothing import shared
 from render.world.description import Description
 from render.world.ground import ground_height
 
-__all__ = ["View", "eye_numbers", "pixel_offsets", "trace_built", "trace_scene", "view_of"]
+__all__ = [
+    "View",
+    "eye_numbers",
+    "pixel_offsets",
+    "soft_rays",
+    "trace_built",
+    "trace_scene",
+    "view_of",
+]
 
 #: Least and most soft rays a pixel takes; it shares them up to 2^levels px away.
 _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
@@ -211,16 +219,27 @@ def trace_scene(
 
 
 def trace_built(
-    description: Description, built: Built, view: View, *, samples: int = 16, behind_px: int = 0
+    description: Description,
+    built: Built,
+    view: View,
+    *,
+    samples: int = 16,
+    behind_px: int = 0,
+    soft: tuple[int, int] | None = None,
 ) -> Scene:
-    """Like `trace_scene` for a scene that is built already."""
+    """Like `trace_scene` for a scene that is built already.
+
+    `soft` is what `soft_rays` found for another moment of the same scene: frames of a film take
+    one and the same, so that noise stays where it is.
+    """
     refuse_bad_vantage(description, built, view)
     camera = view.camera()
     eye = eye_numbers(view, camera)
-    picture, depth = _picture(built, eye, camera, samples)
+    rays = soft or _soft_rays(built, eye, (camera.height_px, camera.width_px))
+    picture, depth = _picture(built, eye, camera, samples, rays)
     behind = None
     if behind_px > 0:
-        behind = _behind(built, eye, depth, behind_px)
+        behind = _behind(built, eye, depth, behind_px, rays)
     vantage = Vantage(view.height_m, view.pitch_deg)
     window = view.window if view.margin_px else None
     return Scene(picture, depth, camera, window, behind, vantage)
@@ -243,8 +262,18 @@ def pixel_offsets(samples: int) -> NDArray[np.float64]:
     return np.ascontiguousarray((points + 0.5) % 1.0)
 
 
+def soft_rays(built: Built, view: View) -> tuple[int, int]:
+    """Rays that each pixel sends after soft light from that view, and the power of 2 above it."""
+    camera = view.camera()
+    return _soft_rays(built, eye_numbers(view, camera), (camera.height_px, camera.width_px))
+
+
 def _picture(
-    built: Built, eye: Eye, camera: Camera, samples: int
+    built: Built,
+    eye: Eye,
+    camera: Camera,
+    samples: int,
+    rays: tuple[int, int],
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
@@ -254,7 +283,6 @@ def _picture(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    rays = _soft_rays(built, eye, shape)
     over_rows(pixel_pass, *scene, 0, first, *rays, False, every, *made)
     count = np.full(shape, np.float32(first))
     if samples > first:
@@ -334,7 +362,13 @@ def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool
     return uneven
 
 
-def _behind(built: Built, eye: Eye, depth: NDArray[np.float32], reach: int) -> Behind:
+def _behind(
+    built: Built,
+    eye: Eye,
+    depth: NDArray[np.float32],
+    reach: int,
+    rays: tuple[int, int],
+) -> Behind:
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
@@ -345,7 +379,6 @@ def _behind(built: Built, eye: Eye, depth: NDArray[np.float32], reach: int) -> B
     surface[..., DEPTH] = np.nan
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    rays = _soft_rays(built, eye, shape)
     nowhere = np.zeros((0, 0), np.int64), np.zeros((0, 0), np.bool_)
     over_rows(pixel_pass, *scene, 0, len(offsets), *rays, True, todo, sums, surface, *nowhere)
     picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)

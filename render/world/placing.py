@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.limits import COPIES, CORNERS
+from render.words import choices
 from render.world.description import Motion, Thing
 from render.world.surfaces.material import Material
 from render.world.table import Table
@@ -15,6 +17,11 @@ from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 
 __all__ = ["PLACING", "read_things"]
+
+#: So many places in a row that don't fit mean that no more will.
+_MOST_MISSES = 5000
+#: What lists every word of a scene file.
+_ALL = "hingeline scenes words lists them"
 
 Place = tuple[float, float, float, float, float]
 
@@ -38,15 +45,25 @@ PLACING = {
 def read_things(tables: list[Table], materials: Mapping[str, Material]) -> list[Thing]:
     """Check the [[things]] of a scene and work out where every copy stands."""
     load_kinds()
-    return [_thing(t, materials) for t in tables]
+    things: list[Thing] = []
+    count = 0
+    for t in tables:
+        things.append(_thing(t, materials))
+        count += len(things[-1].places)
+        _check_count(t, count)
+    return things
+
+
+def _check_count(t: Table, count: float) -> None:
+    COPIES.check(count, f"{t.where}: with this the scene holds {count:,.0f} things", "strew fewer")
 
 
 def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
     name = t.text("kind", "")
     if name not in KINDS:
-        raise t.error("kind", f"choose one of {', '.join(sorted(KINDS))}")
+        raise t.error("kind", f"choose one of {choices(sorted(KINDS), name, _ALL)}")
     kind = KINDS[name]
-    seed = int(t.number("seed", 1))
+    seed = int(t.number("seed", 1, 0, 1e15))
     places = _places(t, seed)
     motion = _motion(t.table("moves")) if "moves" in t.keys_found() else None
     called = t.text("name", "")
@@ -61,7 +78,9 @@ def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
         values = kind.read(own)
     except InputError as error:
         extra = (
-            f"; every thing also knows {', '.join(PLACING)}" if "is not a key" in str(error) else ""
+            f"; every thing also knows {choices(PLACING, where=_ALL)}"
+            if "is not a key" in str(error)
+            else ""
         )
         raise InputError(f"{t.where}, {error}{extra}") from None
     return Thing(kind, values, stuff, colours, places, called, seed, motion)
@@ -75,7 +94,9 @@ def _material(t: Table, key: str, value: Any, materials: Mapping[str, Material])
             except InputError as error:
                 raise t.error(key, str(error)) from None
         return value
-    raise t.error(key, f'a material\'s name or a colour "#rrggbb"; known: {", ".join(materials)}')
+    raise t.error(
+        key, f'a material\'s name or a colour "#rrggbb"; {choices(materials, str(value), _ALL)}'
+    )
 
 
 def _colours(
@@ -85,7 +106,7 @@ def _colours(
     for slot in t.keys_found():
         values = t.raw(slot)
         if slot not in stuff:
-            raise t.error(slot, f"choose one of {', '.join(stuff)}")
+            raise t.error(slot, f"choose one of {choices(stuff, slot)}")
         if not isinstance(values, list) or not values:
             raise t.error(slot, 'a list of materials or colours, ["#d0c0a0", "brick"]')
         chosen[slot] = tuple(_material(t, slot, value, materials) for value in values)
@@ -124,6 +145,9 @@ def _array(
 ) -> NDArray[np.float64]:
     count, step = t.numbers("count", 2, (1, 1)), t.numbers("step_m", 2, (1, 1))
     t.finish()
+    if not all(1 <= n == n // 1 for n in count):
+        raise t.error("count", "give two whole numbers from 1, such as [5, 3]")
+    _check_count(t, count[0] * count[1])
     i, j = np.meshgrid(np.arange(int(count[0])), np.arange(int(count[1])), indexing="ij")
     c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     dx, dy = i.ravel() * step[0], j.ravel() * step[1]
@@ -144,6 +168,7 @@ def _along(
     t.finish()
     legs = np.diff(path, axis=0)
     run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    _check_count(t, run[-1] / step)
     s = np.arange(0.0, run[-1] + 1e-9, step)
     s = np.clip(s + loose * step * rng.uniform(-0.5, 0.5, len(s)), 0, run[-1])
     leg = np.clip(np.searchsorted(run, s, side="right") - 1, 0, len(legs) - 1)
@@ -159,29 +184,61 @@ def _scatter(
     shape = np.asarray(t.points("outline_m"), float)
     if shape.ndim != 2 or len(shape) < 3 or shape.shape[1] != 2:
         raise t.error("outline_m", "at least 3 points, [[0, 0], [20, 0], [10, 15]]")
-    count, apart = int(t.number("count", 20, 1, 1e6)), t.number("apart_m", 0.0, 0)
+    count, apart = int(t.number("count", 20, 1)), t.number("apart_m", 0.0, 0)
+    _check_count(t, count)
     how = t.raw("turn", "any")
-    keep_out = [np.asarray(p, float) for p in t.raw("keep_out_m", [])]
+    keep_out = _keep_out(t)
     t.finish()
     if how != "any" and not isinstance(how, int | float):
         raise t.error("turn", '"any" or degrees of spread, such as 15')
     low, high = shape.min(axis=0), shape.max(axis=0)
     spots: list[NDArray[np.float64]] = []
+    near: dict[tuple[int, int], list[NDArray[np.float64]]] = {}  # spots by square of that side
+    missed = 0
     for _ in range(count * 60):
-        if len(spots) == count:
+        if len(spots) == count or missed > _MOST_MISSES:
             break
+        missed += 1
         p = rng.uniform(low, high)
         if not _inside(p, shape) or any(_inside(p, hole) for hole in keep_out):
             continue
-        if apart and spots and min(np.hypot(*(np.array(spots) - p).T)) < apart:
+        if apart and not _stands_free(p, apart, near):
             continue
         spots.append(p)
+        missed = 0
     if not spots:
         raise t.error(
             "outline_m", "nothing fits inside: give a larger outline or less room between"
         )
     spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
     return np.column_stack([np.array(spots) + at[:2], spread + turn])
+
+
+def _stands_free(
+    p: NDArray[np.float64],
+    apart: float,
+    near: dict[tuple[int, int], list[NDArray[np.float64]]],
+) -> bool:
+    """Whether no spot lies nearer than `apart`; if so, `p` is noted among them."""
+    column, row = (int(v // apart) for v in p)
+    around = [(column + i, row + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+    if any(math.dist(p, other) < apart for square in around for other in near.get(square, ())):
+        return False
+    near.setdefault((column, row), []).append(p)
+    return True
+
+
+def _keep_out(t: Table) -> list[NDArray[np.float64]]:
+    """Outlines that nothing is strewn into."""
+    try:
+        holes = [np.asarray(p, float) for p in t.raw("keep_out_m", [])]
+    except (TypeError, ValueError, OverflowError):
+        holes = [np.zeros(0)]
+    for hole in holes:
+        if hole.ndim != 2 or len(hole) < 3 or hole.shape[1] != 2 or not np.isfinite(hole).all():
+            raise t.error("keep_out_m", "outlines, [[[0, 0], [4, 0], [2, 3]]]")
+        CORNERS.check(len(hole), f"{t.where}, keep_out_m has {len(hole)} corners", "simplify it")
+    return holes
 
 
 def _inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:

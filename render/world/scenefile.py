@@ -5,6 +5,7 @@ from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from render.errors import InputError
+from render.words import choices
 from render.world.description import (
     Description,
     Ground,
@@ -14,12 +15,16 @@ from render.world.description import (
     VantageWords,
 )
 from render.world.placing import read_things
+from render.world.sky import clear_light
 from render.world.sun import sun_position
 from render.world.surfaces.material import Material
 from render.world.surfaces.palette import PALETTE
 from render.world.table import Table
 
 __all__ = ["read_description"]
+
+#: What a file may say of the sky although its date would.
+_SKY = ("sky_colour", "horizon_colour", "sky_level", "exposure_ev")
 
 
 def read_description(name: str, table: Mapping[str, Any]) -> Description:
@@ -81,7 +86,9 @@ def _ground(t: Table, materials: Mapping[str, Material]) -> Ground | None:
         return None
     ground: Ground = _fill(words, Ground)
     if ground.material not in materials:
-        raise words.error("material", f"no material of that name; known: {', '.join(materials)}")
+        raise words.error(
+            "material", f"no material of that name: {choices(materials, ground.material)}"
+        )
     return ground
 
 
@@ -98,8 +105,18 @@ def _light(t: Table) -> LightWords:
             heading, height = sun_position(when, place[0], place[1])
         except InputError as error:
             raise words.error("date", str(error)) from None
-        light = replace(light, sun_heading_deg=heading, sun_height_deg=height)
+        light = _under(words, replace(light, sun_heading_deg=heading, sun_height_deg=height))
     return light
+
+
+def _under(words: Table, light: LightWords) -> LightWords:
+    """The sky of the sun's height, but for what the file says of it."""
+    try:
+        found = clear_light(light)
+    except InputError as error:
+        raise words.error("date", str(error)) from None
+    said = {key: getattr(light, key) for key in _SKY if key in words.keys_found()}
+    return replace(found, **said)
 
 
 def _fill(t: Table, cls: type, **known: Any) -> Any:

@@ -1,10 +1,13 @@
 """Tables of a scene file: typed access; errors name file, table, key and what is allowed."""
 
 import math
+import reprlib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from render.errors import InputError
+from render.limits import CORNERS
+from render.words import choices
 
 __all__ = ["Table"]
 
@@ -25,7 +28,7 @@ class Table:
 
     def error(self, key: str, allowed: str) -> InputError:
         """The error for one key: where it stands, what was found, what is allowed."""
-        found = f" = {self._values[key]!r}" if key in self._values else ""
+        found = f" = {reprlib.repr(self._values[key])}" if key in self._values else ""
         return InputError(f"{self.where}, {key}{found}: {allowed}")
 
     def keys_found(self) -> list[str]:
@@ -43,7 +46,7 @@ class Table:
         """A number from low to high."""
         value = self.raw(key, start)
         fits = isinstance(value, int | float) and not isinstance(value, bool)
-        if not (fits and low <= value <= high and math.isfinite(value)):
+        if not (fits and _finite(value) and low <= value <= high):
             span = (
                 ""
                 if low == -math.inf
@@ -80,6 +83,9 @@ class Table:
     def points(self, key: str) -> tuple[Any, ...]:
         """A list of numbers, or a list of points."""
         value = self.raw(key, [])
+        if isinstance(value, list):
+            many = len(value)
+            CORNERS.check(many, f"{self.where}, {key} has {many:,} corners", "simplify it")
         if _numbers(value):
             return tuple(float(x) for x in value)
         if isinstance(value, list) and all(_numbers(p) for p in value):
@@ -107,7 +113,7 @@ class Table:
         known = [*allowed, *sorted(self._known - set(allowed))]
         for key in self._values:
             if key not in known:
-                raise self.error(key, f"no such key here; known: {', '.join(known)}")
+                raise self.error(key, f"no such key here; known: {choices(known, key)}")
 
     def rest(self) -> Iterator[tuple[str, Any]]:
         """Keys that nobody asked for, with their values."""
@@ -116,8 +122,13 @@ class Table:
 
 def _numbers(value: Any) -> bool:
     return isinstance(value, list | tuple) and all(
-        isinstance(x, int | float) and not isinstance(x, bool) and math.isfinite(x) for x in value
+        isinstance(x, int | float) and not isinstance(x, bool) and _finite(x) for x in value
     )
+
+
+def _finite(value: float) -> bool:
+    """Whether a number is one that a scene can mean; whole numbers of TOML have no end."""
+    return abs(value) < 1e15
 
 
 def _called(value: Mapping[str, Any], number: int) -> str:

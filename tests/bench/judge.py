@@ -16,7 +16,7 @@ from collections.abc import Callable
 import numpy as np
 from scipy import ndimage
 
-from render.judge.advice import advise
+from render.judge.advising.advice import advise
 from render.judge.case import look
 from render.judge.verdict import judge
 from render.optics.camera import Camera, Sensor, Vantage

@@ -1,26 +1,20 @@
 """`hingeline board` as a person runs it."""
 
-import subprocess
-import sys
 from pathlib import Path
 
 from PIL import Image
+
+from tests.cli.run import hingeline
 
 
 def test_a_board_from_the_command_line(tmp_path: Path) -> None:
     """One command makes the page and says what the client is told."""
     Image.new("RGB", (240, 160), (90, 120, 150)).save(tmp_path / "a.png")
-    done = subprocess.run(
-        [
-            *(sys.executable, "-m", "render.cli.main", "board", "a.png", "--height", "4 storeys"),
-            *("--pitch", "down 19", "--view", "44", "--tilt", "up 8", "--title", "Harbour"),
-            *("--by", "Mara Ellingsen", "--orientation", "upright", "--alternative", "f=8"),
-        ],
+    done = hingeline(
+        *("board", "a.png", "--height", "4 storeys"),
+        *("--pitch", "down 19", "--view", "44", "--tilt", "up 8", "--title", "Harbour"),
+        *("--by", "Mara Ellingsen", "--orientation", "upright", "--alternative", "f=8"),
         cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=300,
     )
 
     assert done.returncode == 0, done.stderr

@@ -1,23 +1,12 @@
 """`hingeline compare` as a person runs it."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
 
-
-def _hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "render.cli.main", *arguments],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=300,
-    )
+from tests.cli.run import hingeline
 
 
 def test_a_grid_of_two_axes_from_the_command_line(tmp_path: Path) -> None:
@@ -25,7 +14,7 @@ def test_a_grid_of_two_axes_from_the_command_line(tmp_path: Path) -> None:
     rng = np.random.default_rng(5)
     pixels = rng.integers(30, 220, (30, 40, 3), dtype=np.uint8)
     Image.fromarray(pixels).resize((320, 240), Image.Resampling.BICUBIC).save(tmp_path / "a.png")
-    done = _hingeline(
+    done = hingeline(
         *("compare", "a.png", "--height", "12", "--pitch", "down 15", "--focal-35", "28"),
         *("--down", "tilt=up 6,down 6", "--across", "f=2.8,8", "--cell", "160", "--json"),
         *("--page", "a.html"),
@@ -47,7 +36,7 @@ def test_a_picture_that_is_not_there_ends_in_a_sentence(tmp_path: Path) -> None:
     """Exit code 2, one line, no traceback, nothing written."""
     (tmp_path / "lost.toml").write_text('format = 1\npicture = "gone.jpg"\n')
     for source in ("gone.jpg", "lost.toml"):
-        done = _hingeline("compare", source, cwd=tmp_path)
+        done = hingeline("compare", source, cwd=tmp_path)
 
         assert done.returncode == 2
         assert len(done.stderr.strip().splitlines()) == 1

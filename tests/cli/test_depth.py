@@ -1,18 +1,13 @@
 """`hingeline depth` as a person calls it."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
-
-def _run(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "render.cli.main", "depth", *words]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=120)
+from tests.cli.run import hingeline
 
 
 @pytest.fixture
@@ -24,7 +19,9 @@ def roof(tmp_path: Path) -> Path:
 
 def test_depth_of_the_ground_is_written_and_said(roof: Path) -> None:
     """The file is there, and the answer for programs names range and doubt."""
-    done = _run(roof, "roof.png", "--view", "60", "--height", "12", "--pitch", "20", "--json")
+    done = hingeline(
+        "depth", "roof.png", "--view", "60", "--height", "12", "--pitch", "20", "--json", cwd=roof
+    )
 
     assert done.returncode == 0, done.stderr
     record = json.loads(done.stdout)
@@ -34,7 +31,7 @@ def test_depth_of_the_ground_is_written_and_said(roof: Path) -> None:
 
 def test_bad_wishes_end_in_one_sentence(roof: Path) -> None:
     """No traceback, exit code 2, nothing written."""
-    done = _run(roof, "roof.png", "--view", "60", "--mark", "50%,50% 9 m")
+    done = hingeline("depth", "roof.png", "--view", "60", "--mark", "50%,50% 9 m", cwd=roof)
 
     assert done.returncode == 2
     assert done.stderr.strip().count("\n") == 0

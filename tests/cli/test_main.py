@@ -1,14 +1,17 @@
 """The command as a whole."""
 
 import platform
+import re
 import subprocess
 import sys
 from importlib.metadata import version
+from pathlib import Path
 
 import pytest
 
 from render import __version__
 from render.cli.main import COMMANDS, load_command
+from tests.cli.run import hingeline
 
 
 def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -40,7 +43,7 @@ def test_the_version_names_what_a_report_needs() -> None:
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_explains_itself_with_an_example(name: str) -> None:
     """Its own help begins with the line in the list, and holds an example."""
-    text = _run(name, "--help").stdout
+    text = hingeline(name, "--help", cwd=Path.cwd()).stdout
 
     assert COMMANDS[name] in " ".join(text.split())
     assert "Example" in text
@@ -61,3 +64,17 @@ def test_no_option_is_there_twice(name: str) -> None:
     for each in getattr(command, "commands", {"": command}).values():
         options = [option for parameter in each.params for option in parameter.opts]
         assert sorted(options) == sorted(set(options))
+
+
+def test_commands_are_quoted_for_every_shell() -> None:
+    """In README and help values stand in double quotes: cmd.exe knows no others."""
+    root = Path(__file__).parents[2]
+    shown = [root / "README.md", *sorted((root / "render").rglob("*.py"))]
+    quoted = r"(--[a-z0-9-]+|-o|pip install) \\?'[^'\n]*'"
+    single = [
+        f"{path.name}: {found[0]}"
+        for path in shown
+        for found in re.finditer(quoted, path.read_text("utf-8"))
+    ]
+
+    assert single == []

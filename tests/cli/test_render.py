@@ -2,27 +2,16 @@
 
 import hashlib
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from tests.cli.run import hingeline
+
 HORIZON = ["--height", "12", "--pitch", "down 15", "--focal-35", "28"]
 DEPTH = ["--focal-35", "28", "--depth-kind", "metres", "--depth"]
-
-
-def _hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "render.cli.main", *arguments],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=300,
-    )
 
 
 @pytest.fixture
@@ -38,7 +27,7 @@ def roof(tmp_path: Path) -> Path:
 
 def test_a_picture_with_height_and_pitch_becomes_a_photograph(roof: Path) -> None:
     """The photograph, blur map, band, comparison and shot are written, and the summary is whole."""
-    done = _hingeline(
+    done = hingeline(
         *("render", "roof.png", *HORIZON, "--lens", "45", "--f", "2.8", "--tilt", "up 8"),
         *("--focus", "50%,60%", "--show", "--save-shot", "roof.toml"),
         cwd=roof.parent,
@@ -64,10 +53,10 @@ def test_a_picture_with_height_and_pitch_becomes_a_photograph(roof: Path) -> Non
 def test_a_shot_repeats_the_same_bytes(roof: Path) -> None:
     """`render shot.toml` writes what the options wrote."""
     options = (*HORIZON, "--lens", "45", "--tilt", "up 8", "--focus", "50%,60%")
-    first = _hingeline(
+    first = hingeline(
         "render", "roof.png", *options, "-o", "a.png", "--save-shot", "s.toml", cwd=roof.parent
     )
-    second = _hingeline("render", "s.toml", "-o", "b.png", cwd=roof.parent)
+    second = hingeline("render", "s.toml", "-o", "b.png", cwd=roof.parent)
 
     assert (first.returncode, second.returncode) == (0, 0), first.stderr + second.stderr
     a, b = (np.asarray(Image.open(roof.parent / name)) for name in ("a.png", "b.png"))
@@ -76,7 +65,7 @@ def test_a_shot_repeats_the_same_bytes(roof: Path) -> None:
 
 def test_the_record_is_for_programs(roof: Path) -> None:
     """With --json standard output is one JSON object, and blur falls towards the focus."""
-    done = _hingeline(
+    done = hingeline(
         *("render", "roof.png", *HORIZON, "--lens", "45", "--tilt", "up 8", "--focus", "50%,50%"),
         "--json",
         cwd=roof.parent,
@@ -93,7 +82,7 @@ def test_a_depth_file_is_used(roof: Path) -> None:
     """With everything at the focus distance and no tilt, the picture comes back as it is."""
     np.save(roof.parent / "flat.npy", np.full((240, 320), 9.0, np.float32))
 
-    done = _hingeline(
+    done = hingeline(
         *("render", "roof.png", *DEPTH, "flat.npy", "--lens", "45"),
         *("--focus", "9 m", "-o", "same.png"),
         cwd=roof.parent,
@@ -153,7 +142,7 @@ def test_bad_input_is_one_sentence_and_writes_nothing(
     _prepare_bad_files(roof.parent)
     before = _digest(roof.parent)
 
-    done = _hingeline("render", *arguments, cwd=roof.parent)
+    done = hingeline("render", *arguments, cwd=roof.parent)
 
     assert done.returncode == 2
     lines = done.stderr.strip().splitlines()
@@ -166,10 +155,10 @@ def test_bad_input_is_one_sentence_and_writes_nothing(
 def test_what_is_there_is_not_overwritten_unless_told(roof: Path) -> None:
     """A second run is refused before any work; --overwrite replaces the file."""
     options = ("render", "roof.png", *HORIZON, "--lens", "45", "--tilt", "up 8")
-    _hingeline(*options, cwd=roof.parent)
+    hingeline(*options, cwd=roof.parent)
 
-    again = _hingeline(*options, cwd=roof.parent)
-    told = _hingeline(*options, "--overwrite", "--f", "8", cwd=roof.parent)
+    again = hingeline(*options, cwd=roof.parent)
+    told = hingeline(*options, "--overwrite", "--f", "8", cwd=roof.parent)
 
     assert again.returncode == 2
     assert "roof_tilted.png is there already" in again.stderr

@@ -1,25 +1,19 @@
 """`hingeline section` as a person runs it."""
 
-import subprocess
-import sys
 from pathlib import Path
 
 from PIL import Image
+
+from tests.cli.run import hingeline
 
 
 def test_a_section_from_the_command_line(tmp_path: Path) -> None:
     """One command writes the file under its usual name and says so."""
     Image.new("RGB", (240, 160), (90, 120, 150)).save(tmp_path / "a.png")
-    done = subprocess.run(
-        [
-            *(sys.executable, "-m", "render.cli.main", "section", "a.png", "--height", "4 storeys"),
-            *("--pitch", "down 19", "--view", "44", "--tilt", "up 8"),
-        ],
+    done = hingeline(
+        *("section", "a.png", "--height", "4 storeys"),
+        *("--pitch", "down 19", "--view", "44", "--tilt", "up 8"),
         cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=300,
     )
 
     assert done.returncode == 0, done.stderr

@@ -2,23 +2,11 @@
 
 import json
 import shlex
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-
-def _hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "render.cli.main", "solve", *arguments],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=120,
-    )
-
+from tests.cli.run import hingeline
 
 PAIR = (
     "--height",
@@ -34,7 +22,7 @@ PAIR = (
 
 def test_the_example_of_the_help_is_answered(tmp_path: Path) -> None:
     """Without a picture, near and far are answered from where the camera stands."""
-    done = _hingeline("--lens-file", "long 90", *PAIR, cwd=tmp_path)
+    done = hingeline("solve", "--lens-file", "long 90", *PAIR, cwd=tmp_path)
 
     assert done.returncode == 0, done.stderr
     assert "lens down 2.48°" in done.stdout
@@ -46,7 +34,7 @@ def test_the_first_example_of_the_readme_works(tmp_path: Path) -> None:
     """The command that needs no picture works as the README writes it."""
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
     line = next(line for line in readme.splitlines() if line.startswith("hingeline solve"))
-    done = _hingeline(*shlex.split(line)[2:], cwd=tmp_path)
+    done = hingeline("solve", *shlex.split(line)[2:], cwd=tmp_path)
 
     assert done.returncode == 0, done.stderr
     assert "So: tilting pays" in done.stdout
@@ -54,7 +42,7 @@ def test_the_first_example_of_the_readme_works(tmp_path: Path) -> None:
 
 def test_the_answer_for_programs_is_one_object(tmp_path: Path) -> None:
     """With --json standard output is one JSON object."""
-    done = _hingeline("--lens-file", "long 90", *PAIR, "--json", cwd=tmp_path)
+    done = hingeline("solve", "--lens-file", "long 90", *PAIR, "--json", cwd=tmp_path)
 
     assert json.loads(done.stdout)["tilted"]["f_number"] == pytest.approx(2 ** (10 / 6))
 
@@ -63,7 +51,7 @@ def test_the_answer_for_programs_is_one_object(tmp_path: Path) -> None:
     ("arguments", "sentence"),
     [
         (("--lens", "90"), "nothing is asked for"),
-        (("--lens-file", "none.toml", "--face", "1 m"), "none.toml cannot be read"),
+        (("--lens-file", "none.toml", "--face", "1 m"), "none.toml is not there"),
         (("none.png", "--lens", "90", "--sharp", "50%,50%"), "none.png"),
         (
             ("--lens", "90", "--height", "2", "--sharp", "5 m, 1 m", "--sharp", "10 m, 0 m"),
@@ -75,7 +63,7 @@ def test_bad_wishes_end_in_one_sentence(
     tmp_path: Path, arguments: tuple[str, ...], sentence: str
 ) -> None:
     """One sentence on standard error, exit code 2, nothing on standard output, no traceback."""
-    done = _hingeline(*arguments, cwd=tmp_path)
+    done = hingeline("solve", *arguments, cwd=tmp_path)
 
     assert done.returncode == 2
     assert done.stdout == ""

@@ -56,3 +56,18 @@ def test_without_opencv_the_extra_is_named(monkeypatch):
 
     with pytest.raises(InputError, match=r'pip install "\.\[vision\]"'):
         thing_at(_picture()[0], (160, 100))
+
+
+def test_a_second_click_adds_a_part_or_takes_one_away():
+    """Two ovals of different colours become one thing, or the wrong one is left out again."""
+    picture, thing = _picture()
+    rows, columns = np.ogrid[:200, :300]
+    other = np.hypot(rows - 100, columns - 215) < 22
+    picture[other] = (0.15, 0.2, 0.7)
+
+    both = thing_at(picture, (150, 100), more_px=[(215, 100)], size_share=0.6)
+    one = thing_at(picture, (150, 100), less_px=[(215, 100)], size_share=0.6)
+
+    assert (both & (thing | other)).sum() / (both | thing | other).sum() > 0.85
+    assert not one[100, 215]
+    assert one[100, 150]

@@ -77,3 +77,31 @@ def test_pairs_that_cannot_work_are_refused():
         by_features(first, first, camera, 0.2)
     with pytest.raises(InputError, match="too few features"):
         by_features(first, np.full_like(first, 0.4), camera, 0.2)
+
+
+def test_a_swapped_pair_is_noticed():
+    """The real pair named the wrong way round is refused with what to do."""
+    with pytest.raises(InputError, match="looks swapped"):
+        by_rectified(light("cones_right.png"), light("cones_left.png"), CAMERA, STEP_M)
+
+
+def test_pictures_that_hardly_match_are_refused():
+    """Noise against other noise matches by chance here and there, and is no pair."""
+    rng = np.random.default_rng(3)
+    one, other = rng.random((2, 187, 225, 3)).astype(np.float32)
+
+    with pytest.raises(InputError, match="matches, less than 40 %"):
+        by_rectified(one, other, CAMERA, STEP_M)
+
+
+def test_a_hand_held_pair_is_as_unsure_as_its_pose():
+    """Poses from half of the matches each scatter, and the doubt holds the true depth's error."""
+    first, true = _room(np.zeros(3), np.eye(3))
+    second, _ = _room(np.array([0.3, 0.01, 0.0]), np.eye(3))
+
+    found = by_features(first, second, Camera(400, 300, 380.0), 0.3)
+
+    both = np.isfinite(found.depth_m)
+    off = abs(np.median(np.log(found.depth_m[both] / true[both])))
+    assert found.typical_uncertainty > 0.003
+    assert off < 2.5 * found.typical_uncertainty

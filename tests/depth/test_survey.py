@@ -95,3 +95,26 @@ def test_views_that_show_nothing_are_refused():
         seen_from(FLAT, CAMERA, View(1100.0, 2100.0, 1.0, 0.0))
     with pytest.raises(InputError, match="at least 100 points"):
         field_of_points(np.zeros((5, 3)))
+
+
+def test_another_place_altogether_is_refused() -> None:
+    """A lens a thousand kilometres off is no view of this survey."""
+    field = HeightField(np.zeros((50, 50), np.float32), 100.0, 100.0, 1.0)
+
+    with pytest.raises(InputError, match="outside the survey"):
+        seen_from(field, Camera(60, 40, 60.0), View(1_000_000.0, 120.0, 10.0, 0.0, 20.0))
+
+
+def test_beyond_the_survey_level_ground_stands_in_and_only_rising_rays_are_sky() -> None:
+    """A flat survey ends 25 m ahead; what falls beyond it is ground, and says how unsure it is."""
+    field = HeightField(np.zeros((50, 50), np.float32), 100.0, 100.0, 1.0)
+    camera = Camera(60, 40, 60.0)
+
+    made = seen_from(field, camera, View(125.0, 125.0, 10.0, 0.0, 10.0))
+
+    flat = ground_depth(camera, Vantage(10.0, 10.0))
+    seen = np.isfinite(made.depth_m)
+    np.testing.assert_allclose(made.depth_m[seen], flat[seen], rtol=0.02)
+    assert np.isinf(made.depth_m[0, 30])
+    assert np.ptp(made.uncertainty) > 0.3
+    assert "stands in" in made.remarks[0]

@@ -1,5 +1,7 @@
 """Pitch and roll proposed from parallel lines."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -89,3 +91,17 @@ def test_lines_are_found_in_a_picture():
     assert best.pitch_deg == pytest.approx(14, abs=0.7)
     assert best.roll_deg == pytest.approx(2, abs=0.5)
     assert "looking down" in best.words()
+
+
+def test_a_rolled_crowd_of_lines_is_no_plumb_line() -> None:
+    """Lines that lean by 20° together are another direction of the picture, and not proposed."""
+    camera = Camera(600, 400, 500.0)
+    rng = np.random.default_rng(2)
+    feet = rng.uniform((50, 150), (550, 380), (40, 2))
+    lean = np.array([math.sin(math.radians(20)), -math.cos(math.radians(20))])
+    leaning = np.hstack([feet, feet + 60 * lean])
+
+    found = [p for p in view_from_segments(leaning, camera) if p.source == "upright lines"]
+
+    assert all(abs(p.roll_deg) <= 8 for p in found)
+    assert not any(p.pitch_doubt_deg < 2 for p in found)

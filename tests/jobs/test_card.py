@@ -99,14 +99,14 @@ def plain(tmp_path: Path) -> Shot:
 
 
 def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) -> None:
-    """Two pages whose words can be searched on a phone; the same plan gives the same bytes."""
+    """Three pages whose words can be searched on a phone; the same plan gives the same bytes."""
     wishes = DayWishes(weather="sun")
     made = [card(plain, wishes, tmp_path / f"{n}.pdf", progress=silent) for n in "ab"]
     pages = pypdf.PdfReader(tmp_path / "a.pdf").pages
 
     assert made[0].files == (tmp_path / "a.pdf",)
     assert made[0].lines[-1] == f"Wrote: {tmp_path / 'a.pdf'}"
-    assert len(pages) == 2
+    assert len(pages) == 3
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
     assert "In this order" in pages[1].extract_text()

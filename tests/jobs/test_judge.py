@@ -53,7 +53,13 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
 
     assert record["word"] == Word.READS
     assert record["sentence"] in text
-    for part in ("seems to stand at 0.35", "C = 1.00", "sharp band", "below eye level", "C* "):
+    for part in (
+        "seems to stand 0.35",
+        "correlation 1.00",
+        "looks sharp",
+        "below eye level",
+        "C* ",
+    ):
         assert part in text
     assert all(line["line"] in text for line in record["advice"])
     assert "level ground alone" in text
@@ -61,16 +67,16 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
 
 
 def test_the_ranges_count_with_how_unsure_the_depth_is(picture: Path) -> None:
-    """Level ground is 5 % unsure; said to be exact the range is narrower, said worse wider."""
+    """Level ground is 16 % unsure; said to be exact the range is narrower, said worse wider."""
     ranges = {}
-    for error in (0.0, None, 0.05, 0.4):
+    for error in (0.0, None, 0.16, 0.4):
         judged = _judge(picture, JudgeWishes(depth_error=error))
         scale = judged.record["reads_as"]
         ranges[error] = scale["high"] / scale["low"]
         said = [line for line in judged.lines if line.startswith("The ranges count")]
         assert len(said) == (error != 0.0)
 
-    assert ranges[None] == pytest.approx(ranges[0.05])
+    assert ranges[None] == pytest.approx(ranges[0.16])
     assert ranges[0.0] < ranges[None] < ranges[0.4]
 
 
@@ -176,7 +182,7 @@ def test_practice_from_one_to_four_storeys_on_a_demo_scene(
     scores = [verdict.score.value for verdict in found.values()]
 
     assert found[2.8].word is found[4.0].word is Word.READS
-    assert scores[1] > scores[2] > scores[3] > scores[4]
+    assert scores[1] > scores[2] > scores[3] >= scores[4]
 
 
 def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) -> None:
@@ -202,4 +208,4 @@ def test_a_room_without_ground_outside_is_judged() -> None:
     there = [line["vantage"] for line in judged.record["advice"] if line["vantage"]]
 
     assert all(vantage["height_m"] < 3 for vantage in there)
-    assert "of 100" in judged.lines[2]
+    assert "of 100" in judged.lines[0]

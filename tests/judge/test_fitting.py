@@ -3,7 +3,14 @@
 import numpy as np
 import pytest
 
-from render.judge.fitting import correlation, huber_line, plane_fit, quantiles
+from render.judge.fitting import (
+    correlation,
+    huber_line,
+    plane_fit,
+    quantiles,
+    reliability,
+    without_noise,
+)
 
 
 def test_a_line_is_found_exactly():
@@ -60,3 +67,25 @@ def test_weighted_quantiles_agree_with_repeated_samples():
         quantiles(repeated, np.ones(10), (0.3,))[0], abs=0.35
     )
     assert quantiles(np.arange(5.0), np.ones(5), (0.5,))[0] == 2.0
+
+
+def test_noise_in_x_is_taken_out_of_the_slope():
+    """Plain least squares flattens a slope of 3 by the noise's share of the variance."""
+    rng = np.random.default_rng(1)
+    true = rng.uniform(0, 1, 20_000)
+    noise = 0.2 * rng.standard_normal(true.size)
+    x, y, weight = true + noise, 3.0 * true + 0.5 * noise - 1.0, np.ones(true.size)
+    flat = huber_line(x, y, weight)
+    slope, intercept = without_noise(flat, x, y, weight, np.full(true.size, 0.2), 0.5)
+
+    assert flat[0] < 2.4
+    assert slope == pytest.approx(3.0, rel=0.03)
+    assert intercept == pytest.approx(-1.0, abs=0.05)
+
+
+def test_exact_values_keep_their_line():
+    """Without noise nothing is mended, and reliability is 1."""
+    x = np.linspace(0, 1, 9)
+
+    assert without_noise((2.0, 1.0), x, 2 * x + 1, np.ones(9), np.zeros(9), 0.3) == (2.0, 1.0)
+    assert reliability(x, np.ones(9), np.zeros(9)) == 1.0

@@ -13,7 +13,7 @@ def _street(roof, front, storeys, pitch_deg):
     """A walker and a parked car on the street, from so many storeys up, with a 45 mm lens."""
     here = roof(height_m=storeys * STOREY_M, pitch_deg=pitch_deg, focal_mm=45.0)
     walker = front(1.15 * here.foot_m, 1.7, -1.0, -0.6)
-    car = front(0.9 * here.foot_m, 1.5, 1.0, 3.0)
+    car = front(here.foot_m, 1.5, 1.0, 3.0)
     return here, [judge(here.scene([walker, car]), here.setting(stop)) for stop in STOPS]
 
 
@@ -32,11 +32,13 @@ def test_one_to_four_storeys_up_read_wide_open_and_weaken_stop_by_stop(
 
 
 def test_giving_up_by_f_11(roof, front):
-    """From two storeys, looking 20 degrees down, f/11 no longer surely reads."""
+    """From two storeys, looking 20 degrees down: f/8 is a near thing, f/16 is gone."""
     _, verdicts = _street(roof, front, 2, 20.0)
 
-    assert verdicts[4].word is Word.MIGHT
     assert verdicts[2].word is Word.READS
+    assert verdicts[3].word in (Word.READS, Word.MIGHT)
+    assert verdicts[4].word in (Word.MIGHT, Word.WONT)
+    assert verdicts[5].word is Word.WONT
 
 
 def test_eye_height_never_reads(roof, front):
@@ -45,4 +47,4 @@ def test_eye_height_never_reads(roof, front):
     facade = front(1.2 * here.foot_m, 9.0, -100.0, 100.0)
 
     for stop in STOPS:
-        assert judge(here.scene([facade]), here.setting(stop)).word is Word.WONT
+        assert judge(here.scene([facade]), here.setting(stop)).score.reads_share < 0.05

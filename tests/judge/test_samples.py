@@ -68,3 +68,34 @@ def test_depth_towards_a_ray_is_that_of_the_nearest_sample(roof):
     here = roof()
 
     assert sample(here.scene()).depth_towards(0.0, 0.0) == pytest.approx(here.focus_m, rel=0.01)
+
+
+@pytest.mark.parametrize("noise", [0.0, 0.02, 0.08, 0.2])
+def test_noise_of_single_pixels_is_found_and_cleaned(noise):
+    """On a plane with a wall before it: what is left is stated, and is a fraction of the noise."""
+    rng = np.random.default_rng(0)
+    rows = np.arange(160)[:, None]
+    true = np.broadcast_to(0.01 + 0.0001 * rows, (160, 240)).copy()
+    true[40:120, 60:120] = 0.03
+    depth = (1.0 / (true * (1 + noise * rng.standard_normal(true.shape)))).astype(np.float32)
+    depth = np.where(depth > 0, depth, 1e3)
+    taken = sample(_scene(rng.random((160, 240, 3), dtype=np.float32), depth))
+    off = np.abs(taken.inverse.reshape(160, 240) / true - 1)
+
+    assert (taken.noise == 0) == (noise == 0)
+    assert taken.noise <= 0.45 * noise
+    assert np.median(off) <= 0.3 * noise + 1e-6
+
+
+def test_thinned_samples_keep_the_view():
+    """At most 240 cells along the longer side, spread over the whole frame."""
+    rng = np.random.default_rng(0)
+    taken = sample(
+        _scene(rng.random((400, 600, 3), dtype=np.float32), np.full((400, 600), 5.0, np.float32))
+    )
+    thin = taken.thinned()
+
+    assert max(thin.shape) <= 240
+    assert thin.slope_x.min() == pytest.approx(taken.slope_x.min(), abs=0.05)
+    assert thin.slope_y.max() == pytest.approx(taken.slope_y.max(), abs=0.05)
+    assert thin.thinned() is thin

@@ -1,13 +1,13 @@
 """Where stopping down weakens it."""
 
 import json
-import math
 from pathlib import Path
 
 import pytest
 
-from render.judge.stops import StopLimits
+from render.judge.score import Word
 from render.judge.verdict import judge
+from render.words import spell_f_number
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
 
@@ -22,19 +22,24 @@ def test_limits_are_the_computed_ones_from_any_stop(roof, f_number):
     assert found.fading_from == pytest.approx(CHECKS["inverse"]["N_for_Dp_1m"], rel=1e-3)
     assert found.band_lost_from == pytest.approx(CHECKS["inverse"]["N_for_w_0p5"], rel=1e-3)
     assert found.edge_lost_from == pytest.approx(0.95 * 14.34, rel=0.01)
-    assert found.sentence.startswith("Stopping down: strong to f/3.5, fading by f/11;")
+
+
+def test_the_sentence_says_what_judging_each_stop_says(roof, front):
+    """Read to, might to and gone from agree with the verdicts at those stops."""
+    here = roof()
+    scene = here.scene([front(here.foot_m, 2.0, -3.0, 3.0)])
+    found = judge(scene, here.setting(4)).stops
+    gone = next(n for n in (5.6, 8.0, 11.0, 16.0) if n > found.might_to)
+
+    assert judge(scene, here.setting(found.reads_to)).word is Word.READS
+    assert judge(scene, here.setting(gone)).word is Word.WONT
+    assert f"reads to {spell_f_number(found.reads_to)}" in found.sentence
+    assert f"gone from {spell_f_number(gone)}" in found.sentence
 
 
 def test_an_effect_that_never_was_has_no_stop(roof):
     """Without tilt the scene is far off at every real stop."""
     found = judge(roof().scene(), roof().setting(2.8, 0.0)).stops
 
-    assert "strong to no stop" in found.sentence
-
-
-def test_infinite_distances_and_empty_bands_are_said_without_infinities():
-    """What cannot be is said in words."""
-    text = StopLimits(0.0, 0.0, 3.0, math.inf, math.inf).sentence
-
-    assert "inf" not in text
-    assert "no stop there is" in text
+    assert found.reads_to == found.might_to == 0
+    assert "reads at no stop" in found.sentence

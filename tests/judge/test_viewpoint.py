@@ -1,12 +1,13 @@
 """Stance: depression, sky, and a vantage found from the ground."""
 
+import dataclasses
 import math
 
 import numpy as np
 import pytest
 
 from render.judge.samples import sample
-from render.judge.viewpoint import depression_deg, ground_vantage, stance
+from render.judge.viewpoint import above_share, depression_deg, ground_vantage, stance, stands
 from render.optics.camera import Camera, Vantage
 from render.scene.scene import Scene
 
@@ -50,7 +51,37 @@ def test_sky_and_things_too_near_are_shares_of_the_picture():
     depth[:10] = np.inf
     depth[36:] = 2.0
     scene = Scene(np.ones((40, 40, 3), np.float32), depth, Camera(40, 40, 50.0))
-    found = stance(sample(scene), Vantage(10, 20), False, (0.0, 0.0), 1 / 20)
+    taken = sample(scene)
+    sharp = np.ones(taken.inverse.size)
+    found = stance(taken, Vantage(10, 20), False, (0.0, 0.0), 1 / 20, sharp)
 
     assert found.sky_share == pytest.approx(0.25)
     assert found.foreground_share == pytest.approx(0.1)
+
+
+def test_a_wall_that_hides_the_sky_counts_as_the_sky_does(roof, front):
+    """What rises above eye level is the same share with and without it."""
+    here = roof(height_m=1.7, pitch_deg=12.0, focal_mm=24.0)
+    wall = front(15.0, 50.0, -1e3, 1e3)
+    open_share, walled = (
+        above_share(sample(here.scene(fronts)), Vantage(1.7, 12.0)) for fronts in ((), (wall,))
+    )
+
+    assert 0.2 < open_share < 0.4
+    assert walled == pytest.approx(open_share)
+
+
+def test_what_stands_is_told_from_the_ground(roof, front):
+    """A front of 2 m stands, the ground does not, and neither does noise lift it."""
+    here = roof()
+    scene = here.scene([front(here.foot_m, 2.0, -3.0, 3.0)])
+    rng = np.random.default_rng(0)
+    noisy = dataclasses.replace(
+        here.scene(),
+        depth_m=(
+            here.scene().depth_m * (1 + 0.1 * rng.standard_normal(here.inverse().shape))
+        ).astype(np.float32),
+    )
+
+    assert 0.001 < stands(sample(scene), Vantage(20, 20)).mean() < 0.1
+    assert stands(sample(noisy), Vantage(20, 20)).mean() < 0.001

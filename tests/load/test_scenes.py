@@ -13,7 +13,6 @@ from render.load.scenes import (
     describe_scene,
     list_scenes,
     load_scene,
-    scene_things,
     trace_through_lens,
     words,
 )
@@ -100,7 +99,7 @@ def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr("render.load.scenes.build", counted)
     prepared = prepare(shot, silent, for_render=False)
 
-    assert set(scene_things(prepared)) == {"crate"}
+    assert set(prepared.things or {}) == {"crate"}
     assert trace_through_lens(prepared, 1).shape[1] == 96
     assert len(built) == 1
 

@@ -1,11 +1,13 @@
 """Ready-made sheets, and each of their cells loaded."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from render.errors import InputError, SettingError
 from render.load.variants import KINDS, axes_of
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Window
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
 
@@ -56,3 +58,26 @@ def test_an_unknown_sheet_is_refused_with_the_known_ones() -> None:
     """The sentence lists every kind."""
     with pytest.raises(SettingError, match=", ".join(KINDS)):
         axes_of("stripes", Shot(picture="a.jpg"), SCENE)
+
+
+def test_a_focus_sheet_aims_inside_the_planned_frame() -> None:
+    """A long lens in a wide picture: rows of its frame, and what is named comes first."""
+    frame = replace(SCENE, window=Window(20, 10, 20, 14))
+    (axis,) = axes_of("focus", Shot(picture="a.jpg"), frame)
+    rows = [float(value.split(",")[1].rstrip("%")) for value in axis.values]
+    named = merged(Shot(picture="a.jpg"), {"check": ("door=44%,40%",)}, "{name}")
+
+    assert all(100 * 10 / 40 < row < 100 * 24 / 40 for row in rows)
+    assert axis.values[0].startswith("50%,")
+    assert axes_of("focus", named, frame)[0].values[0] == "44%,40%"
+    assert len(axes_of("focus", named, frame)[0].values) == 4
+
+
+def test_ready_made_sheets_stay_inside_the_lens() -> None:
+    """Stops run from its widest to its last, tilts to its limit; focal lengths cannot vary."""
+    shot = merged(Shot(picture="a.jpg"), {"lens-file": "wide 17"}, "{name}")
+
+    assert axes_of("stops", shot, SCENE)[0].values == ("4", "5.6", "8", "11", "16")
+    assert axes_of("grid", shot, SCENE)[0].values[0] == "up 6.5"
+    with pytest.raises(SettingError, match="leave --lens-file out"):
+        axes_of("lenses", shot, SCENE)

@@ -10,15 +10,11 @@ from hypothesis import strategies as st
 
 from render.errors import SettingError
 from render.optics.band import (
-    band_half_height_mm,
     ground_band,
-    ground_band_along,
     level_ground_per_m,
     plane_blur_gradient,
     sharp_inverse_range,
-    sharp_range_m,
     sharp_runs,
-    sharp_runs_across,
     wedge,
     wedge_half_width_m,
 )
@@ -86,44 +82,20 @@ def test_wedge_reaches_the_hinge_distance_at_its_hyperfocal_depth(
     hinge_m = wedge(lens, coc).sharp.hinge_distance_m
 
     assert wedge_half_width_m(lens, coc, hyperfocal_m) == pytest.approx(hinge_m, rel=1e-9)
-    half_mm = wedge_half_width_m(lens, coc, depth) / depth * lens.extension_mm
-    assert band_half_height_mm(lens, coc) == pytest.approx(half_mm, rel=1e-9)
-
-
-@given(lenses(tilted=True), coc_mm)
-def test_band_at_one_depth_is_the_same_for_every_depth_and_focus(
-    lens: FocusedLens, coc: float
-) -> None:
-    """Across the band at any one depth the blur rises from 0 to c over c N / sin(tilt)."""
-    nx, ny, _ = lens.axis
-    across = np.array([nx, ny]) / math.hypot(nx, ny)
-    step = band_half_height_mm(lens, coc) / lens.extension_mm * across
-    for inverse in (0.0, 1 / 3.0):
-        change = defocus(lens, step, inverse) - defocus(lens, [0.0, 0.0], inverse)
-
-        np.testing.assert_allclose(-change * 2 * lens.aperture_radius_mm, coc, rtol=1e-7)
+    half = wedge_half_width_m(lens, coc, depth) / depth
+    assert half == pytest.approx(hinge_m / hyperfocal_m, rel=1e-9)
 
 
 def test_untilted_lens_has_planes_parallel_to_the_sensor() -> None:
-    """Without tilt the band is as high as the picture and its limits are two depths."""
+    """Without tilt the wedge has no edge and its limits are two depths."""
     lens = focus_lens(LensSetting(focal_mm=50, f_number=8, focus=FocusDistance(5)))
 
-    assert band_half_height_mm(lens, 0.03) == wedge_half_width_m(lens, 0.03, 5) == math.inf
+    assert wedge_half_width_m(lens, 0.03, 5) == math.inf
     np.testing.assert_allclose(
-        sharp_range_m(lens, [[0, 0], [0.3, 0.2]], 0.03), [[3.389370933, 9.527439024]] * 2, rtol=1e-6
+        [1 / sharp_inverse_range(lens, slopes, 0.03) for slopes in ([0, 0], [0.3, 0.2])],
+        [[3.389370933, 9.527439024]] * 2,
+        rtol=1e-6,
     )
-
-
-def test_beyond_infinity_nothing_on_the_ray_is_sharp() -> None:
-    """A ray whose sharp point lies behind the camera gets NaN; one that reaches the sky, inf."""
-    lens = focus_lens(LensSetting(focal_mm=90, f_number=2.8, focus=FocusDistance(60), tilt_deg=8))
-    nothing, sky = sharp_range_m(lens, [[0, -0.2], [0, -0.01]], 0.05)
-
-    assert np.isnan(nothing).all()
-    assert np.isfinite(sky[0])
-    assert sky[1] == math.inf
-    above = np.array([[0.0, -0.2]] * 50)
-    assert np.all(defocus(lens, above, np.linspace(0, 1, 50)) * 90 / 2.8 > 0.05)
 
 
 @given(lenses(), vantages, slope, slope)
@@ -206,10 +178,7 @@ def test_depth_map_and_vantage_agree_on_the_band() -> None:
     band = ground_band(lens, camera, ROOF, 0.03, 300.5)
 
     assert band is not None
-    assert (run.top_px, run.bottom_px) == pytest.approx((band.far_px[1], band.near_px[1]), abs=1e-3)
-    along = ground_band_along(lens, camera, ROOF, 0.03)
-    assert along is not None
-    assert along.near_m == pytest.approx(band.near_m, abs=0.01)
+    assert (run.first_px, run.last_px) == pytest.approx((band.far_px[1], band.near_px[1]), abs=1e-3)
 
 
 def test_across_is_down_of_the_turned_picture() -> None:
@@ -220,15 +189,15 @@ def test_across_is_down_of_the_turned_picture() -> None:
     focus = FocusDistance(10)
     swung = LensSetting(focal_mm=50, f_number=2, focus=focus, swing_deg=4)
     tilted = LensSetting(focal_mm=50, f_number=2, focus=focus, tilt_deg=4)
-    across = sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 20, 0.03)
+    across = sharp_runs(blur_field(focus_lens(swung), camera, depth), 20, 0.03, across=True)
     down = sharp_runs(blur_field(focus_lens(tilted), camera, depth.T.copy()), 20, 0.03)
 
     assert across
-    found = [(run.left_px, run.right_px, run.left_m, run.right_m) for run in across]
-    expected = [(run.top_px, run.bottom_px, run.top_m, run.bottom_m) for run in down]
+    found = [(run.first_px, run.last_px, run.first_m, run.last_m) for run in across]
+    expected = [(run.first_px, run.last_px, run.first_m, run.last_m) for run in down]
     np.testing.assert_allclose(found, expected, rtol=1e-6)
     with pytest.raises(SettingError, match="row 60 lies outside the picture of 60 rows"):
-        sharp_runs_across(blur_field(focus_lens(swung), camera, depth), 60, 0.03)
+        sharp_runs(blur_field(focus_lens(swung), camera, depth), 60, 0.03, across=True)
 
 
 def test_band_thinner_than_a_pixel_is_still_found() -> None:
@@ -242,7 +211,7 @@ def test_band_thinner_than_a_pixel_is_still_found() -> None:
 
     assert not np.any(np.abs(field.defocus[:, 30]) * 90 / 1.4 <= 0.02)
     assert len(runs) == 1
-    assert 0 < runs[0].bottom_px - runs[0].top_px < 1
+    assert 0 < runs[0].last_px - runs[0].first_px < 1
 
 
 def test_a_depth_edge_ends_the_band_on_the_border_of_the_pixel() -> None:
@@ -253,8 +222,8 @@ def test_a_depth_edge_ends_the_band_on_the_border_of_the_pixel() -> None:
     depth[:13] = np.inf
     runs = sharp_runs(blur_field(lens, camera, depth), 5, 0.03)
 
-    assert [(run.top_px, run.bottom_px) for run in runs] == [(13.0, 40.0)]
-    assert runs[0].top_m == pytest.approx(10, rel=1e-6)
+    assert [(run.first_px, run.last_px) for run in runs] == [(13.0, 40.0)]
+    assert runs[0].first_m == pytest.approx(10, rel=1e-6)
 
 
 def test_blur_at_the_edges_dwindles_and_the_band_widens_with_the_f_number() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
-from render.optics.camera import Camera, Sensor, Vantage, Window, depth_from_ray_length
+from render.optics.camera import Camera, Sensor, Vantage, Window
 
 cameras = st.builds(
     Camera,
@@ -62,21 +62,6 @@ def test_grid_is_the_slopes_of_the_pixel_centres(camera: Camera) -> None:
 
     assert (len(columns), len(rows)) == (camera.width_px, camera.height_px)
     np.testing.assert_allclose([columns[-1], rows[-1]], last, atol=1e-9)
-
-
-@given(st.floats(-0.5, 0.5), st.floats(-0.4, 0.4), st.floats(0.5, 500))
-def test_depth_is_z_and_not_the_length_of_the_ray(x: float, y: float, depth: float) -> None:
-    """A point's distance along its ray gives its depth back; in the corner they differ."""
-    length = float(np.linalg.norm([x * depth, y * depth, depth]))
-
-    assert float(depth_from_ray_length([x, y], length)) == pytest.approx(depth)
-
-
-def test_mixing_up_depth_and_ray_length_is_35_per_cent_in_the_corner_of_24_mm() -> None:
-    """In the corner of 36 x 24 mm the ray is 35 % longer than z at 24 mm, 3 % at 90 mm."""
-    for focal, excess in ((24, 0.35), (90, 0.03)):
-        corner = Camera.from_lens(36, 24, focal, Sensor()).slopes(0, 0)
-        assert 1 / float(depth_from_ray_length(corner, 1.0)) - 1 == pytest.approx(excess, abs=0.005)
 
 
 def test_a_portrait_sensor_is_taller_than_wide() -> None:

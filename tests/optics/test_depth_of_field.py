@@ -12,9 +12,7 @@ from render.optics.camera import Sensor
 from render.optics.depth_of_field import (
     circle_of_confusion_mm,
     depth_of_field_m,
-    focus_between_m,
     hyperfocal_m,
-    print_circle_mm,
 )
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
@@ -52,18 +50,6 @@ def test_hyperfocal_reaches_from_half_of_itself_to_infinity(
     assert at_infinity == pytest.approx(hyperfocal - focal / 1000, rel=1e-9)
 
 
-@given(focal_mm, st.floats(0.5, 40.0), st.floats(1.0, 5.0))
-def test_focus_between_two_distances_blurs_both_alike(
-    focal: float, near: float, ratio: float
-) -> None:
-    """Focused between two distances, both have the same blur on either side."""
-    focus = focus_between_m(near, near * ratio)
-    lens = focus_lens(LensSetting(focal_mm=focal, f_number=4, focus=FocusDistance(focus)))
-    front, back = (float(defocus(lens, [0, 0], 1 / z)) for z in (near, near * ratio))
-
-    assert front == pytest.approx(-back, abs=1e-9)
-
-
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
@@ -99,20 +85,10 @@ def test_pixels_need_a_picture() -> None:
         circle_of_confusion_mm("2 px", Sensor())
 
 
-def test_print_circle_is_a_fifth_of_a_millimetre_over_the_enlargement() -> None:
-    """0.2 mm at 250 mm, larger for a print seen from farther away."""
-    assert print_circle_mm(8) == pytest.approx(0.025)
-    assert print_circle_mm(8, 500) == pytest.approx(0.05)
-    with pytest.raises(SettingError, match="above 0"):
-        print_circle_mm(0)
-
-
 def test_impossible_distances_are_refused() -> None:
-    """Focus inside the focal length, near beyond far, or an f-number of 0 are refused."""
+    """Focus inside the focal length, an f-number of 0 or no circle at all are refused."""
     with pytest.raises(SettingError, match="more than the focal length"):
         depth_of_field_m(90, 4, 0.03, 0.09)
-    with pytest.raises(SettingError, match="near <= far"):
-        focus_between_m(5, 4)
     with pytest.raises(SettingError, match="f_number"):
         hyperfocal_m(90, 0, 0.03)
     with pytest.raises(SettingError, match="coc_mm"):

@@ -13,18 +13,14 @@ from render.optics.exposure import (
     SUNNY_F_NUMBER,
     effective_f_number,
     exposure_value,
-    illuminance_lx,
     light_falloff,
-    luminance_cd_m2,
     magnification,
     metered_exposure_lx_s,
     nd_density,
     nd_stops,
     saturation_exposure_lx_s,
     shutter_s,
-    sos_exposure_lx_s,
     sunny_exposure_value,
-    t_stop,
 )
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -48,19 +44,17 @@ def test_one_stop_is_one_stop(stop: float, time: float, iso: float) -> None:
 
 
 def test_sunny_16_and_its_neighbours() -> None:
-    """In sun f/16 at 1/ISO, and the customary openings in lesser light (common practice)."""
+    """In sun f/16 at 1/ISO, and the customary openings in lesser light (practice)."""
     assert sunny_exposure_value("sun") == pytest.approx(exposure_value(16, 1 / 200, 200))
     assert sunny_exposure_value(" Overcast ") == pytest.approx(exposure_value(5.6, 1 / 100))
     values = [sunny_exposure_value(name) for name in SUNNY_F_NUMBER]
     assert values == sorted(values, reverse=True)
-    np.testing.assert_allclose(np.diff(values), -1, atol=0.11)
+    np.testing.assert_allclose(np.diff(values[:6]), -1, atol=0.11)  # the rest is indoors
 
 
 def test_meter_constant_lies_in_the_standard_range() -> None:
     """K lies in the 10.6 to 13.4 that ISO 2720 allows (secondary pages)."""
     assert 10.6 <= REFLECTED_K <= 13.4
-    assert luminance_cd_m2(14.643856) == pytest.approx(3200, rel=1e-6)
-    assert illuminance_lx(14.643856) == pytest.approx(64000, rel=1e-6)
 
 
 def test_metered_midtone_lies_three_and_a_quarter_stops_below_clipping() -> None:
@@ -68,7 +62,6 @@ def test_metered_midtone_lies_three_and_a_quarter_stops_below_clipping() -> None
     stops = math.log2(saturation_exposure_lx_s(100) / metered_exposure_lx_s(100))
 
     assert stops == pytest.approx(3.263, abs=1e-3)
-    assert sos_exposure_lx_s(100) == pytest.approx(0.1)
 
 
 @given(f_number, st.floats(0.0, 2.0), st.floats(0.5, 2.0))
@@ -86,12 +79,6 @@ def test_magnification_of_life_size_doubles_the_f_number() -> None:
 
     assert magnification(lens) == pytest.approx(1)
     assert effective_f_number(4, magnification(lens)) == pytest.approx(8)
-
-
-def test_t_stop_is_the_f_number_of_a_lossless_lens() -> None:
-    """A lens that passes half the light is one stop darker than its f-number."""
-    assert t_stop(2.8, 0.5) == pytest.approx(2.8 * math.sqrt(2))
-    assert t_stop(2.8, 1) == 2.8
 
 
 def test_neutral_density_by_stops_and_by_density() -> None:
@@ -121,7 +108,6 @@ def test_falloff_without_tilt_is_the_fourth_power_of_the_cosine(x: float, y: flo
         lambda: sunny_exposure_value("moon"),
         lambda: effective_f_number(4, -1.5),
         lambda: effective_f_number(4, 0.1, 0),
-        lambda: t_stop(2, 1.2),
         lambda: nd_stops(0, 1),
     ],
 )

@@ -41,9 +41,11 @@ def test_a_lens_that_sees_too_much_is_told_what_would_fit() -> None:
     with pytest.raises(SettingError, match=r"missing of the frame: 12% left, 12% right") as caught:
         planned_window(PHONE, FULL, 20)
 
-    widest = widest_focal_mm(PHONE, FULL)
+    widest = math.ceil(10 * widest_focal_mm(PHONE, FULL)) / 10
     assert f"{widest:.1f} mm" in str(caught.value)
-    assert planned_window(PHONE, FULL, widest).width == 4000
+    assert planned_window(PHONE, FULL, widest).width <= 4000
+    with pytest.raises(SettingError, match="under 1% left, under 1% right"):
+        planned_window(PHONE, FULL, widest - 0.1)
 
 
 @given(st.floats(1, 12))

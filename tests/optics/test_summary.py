@@ -38,13 +38,13 @@ def test_summary_of_the_roof_top_view() -> None:
         run = column.longest
         assert run is not None
         assert column.ground is not None
-        assert 0 < run.top_px < 100 < run.bottom_px < 200
-        assert run.top_px == pytest.approx(column.ground.far_px[1], abs=0.01)
+        assert 0 < run.first_px < 100 < run.last_px < 200
+        assert run.first_px == pytest.approx(column.ground.far_px[1], abs=0.01)
     top, middle, bottom = summary.rows
     assert middle.diameter_percent < 0.2 < 2 < top.diameter_percent
     assert bottom.diameter_percent > 2
     assert summary.sharp_percent == pytest.approx(
-        100 * (summary.columns[1].runs[0].bottom_px - summary.columns[1].runs[0].top_px) / 200,
+        100 * (summary.columns[1].runs[0].last_px - summary.columns[1].runs[0].first_px) / 200,
         abs=1,
     )
 

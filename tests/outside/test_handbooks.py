@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from render.optics.band import band_half_height_mm, wedge_half_width_m
+from render.optics.band import wedge_half_width_m
 from render.optics.depth_of_field import hyperfocal_m
 from render.optics.lens import FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens, hinge_distance_mm, sharp_plane
@@ -60,7 +60,8 @@ def test_when_tilting_costs_more_than_it_gains() -> None:
             LensSetting(focal_mm=150, f_number=needed, focus=FocusSpot(0, 0, 20), tilt_deg=tilt)
         )
 
-        assert band_half_height_mm(lens, coc) == pytest.approx(height / 2)
+        on_sensor = wedge_half_width_m(lens, coc, 20) / 20 * lens.extension_mm
+        assert on_sensor == pytest.approx(height / 2)
 
 
 def test_three_degrees_put_near_and_far_into_one_plane() -> None:

@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.types import Message, Receive, Scope, Send
 
-from render.page.guard import HEADERS, Guard, TooMuchError
+from render.page.guard import HEADERS, Guard, TooMuchError, _counted, _too_much
 
 TOKEN = "k" * 32
 GOOD = {"host": "127.0.0.1:8746"}
@@ -71,6 +71,7 @@ def test_the_page_itself_comes_through_without_its_token() -> None:
         (f"/{TOKEN}/", {}, 421),
         (f"/{TOKEN}/", {**GOOD, "origin": "http://elsewhere.example"}, 403),
         (f"/{TOKEN}/", {**GOOD, "origin": "null"}, 403),
+        (f"/{TOKEN}/", {**GOOD, "origin": "http://["}, 403),
         (f"/{TOKEN}/", {**GOOD, "origin": "http://localhost:8746"}, 403),
         (f"/{TOKEN}/", {**GOOD, "sec-fetch-site": "cross-site"}, 403),
         (f"/{TOKEN}/", {**GOOD, "sec-fetch-site": "same-site"}, 403),
@@ -104,3 +105,24 @@ def test_a_body_that_grows_past_its_limit_is_cut_off() -> None:
     assert status == 413
     assert "more than is taken here" in body
     assert _ask(f"/{TOKEN}/file", GOOD, (b"x" * 900,))[1] == "/file 900"
+
+
+def test_a_body_that_does_not_come_is_not_waited_for() -> None:
+    """The time for a body is limited, and what follows a whole one is not."""
+
+    async def silent() -> Message:
+        await asyncio.sleep(60)
+        return {}
+
+    async def ask() -> None:
+        async with asyncio.timeout(5):
+            await _counted(silent, 10, 0.05)()
+
+    with pytest.raises(TimeoutError):
+        asyncio.run(ask())
+
+
+def test_limits_are_told_in_fitting_units() -> None:
+    """Never "at most 0 MB"."""
+    assert _too_much(400_000).endswith("at most 400 kB.")
+    assert _too_much(400_000_000).endswith("at most 400 MB.")

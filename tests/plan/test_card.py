@@ -1,6 +1,7 @@
 """The field card."""
 
 import dataclasses
+import math
 
 import numpy as np
 import pytest
@@ -8,18 +9,31 @@ import pytest
 from render.errors import SettingError
 from render.judge.case import look
 from render.judge.verdict import judge_case
+from render.optics.lens import FocusDistance
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.targets import Target
 from render.plan.card import plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
 from render.shot.wishes import DayWishes
 
 SUN = brightness_from_weather("sun")
+LENS = LensLimits(
+    name="long 90",
+    focal_mm=90,
+    widest_f_number=2.8,
+    smallest_f_number=32,
+    tilt_limit_deg=8,
+    closest_focus_m=0.5,
+)
 
 
-def _card(here, setting, **wishes):
+def _card(here, setting, limits=None, named=(), **wishes):
     light = np.random.default_rng(2).random((160, 240, 3), dtype=np.float32) ** 8
     case = look(here.scene(picture=light))
-    return plan_card(case, judge_case(case, setting), light, SUN, DayWishes(**wishes))
+    return plan_card(
+        case, judge_case(case, setting), light, SUN, DayWishes(**wishes), limits, named=named
+    )
 
 
 def test_a_model_s_motion_sets_the_interval(roof):
@@ -31,15 +45,18 @@ def test_a_model_s_motion_sets_the_interval(roof):
 
 
 def test_without_a_scale_traffic_s_usual_second_is_taken(roof):
-    """Blur sideways names no scale, so the interval is that of practice."""
-    card = _card(roof(), roof().setting(4, 0.0, 8.0))
+    """Where blur and depth name no single scale, the interval is that of practice."""
+    case = look(roof().scene())
+    verdict = dataclasses.replace(judge_case(case, roof().setting(4)), reads_as=None)
+    light = np.full((160, 240, 3), 0.2, np.float32)
+    card = plan_card(case, verdict, light, SUN, DayWishes(), LENS)
 
     assert card.timelapse.interval_s == 1.0
     assert card.timelapse.look == "toy traffic"
 
 
 def test_smear_is_in_the_camera_s_own_pixels(roof):
-    """Half the interval smears a car by speed x time x focal length in px / depth, at 24 Mpx."""
+    """A car smears by speed x time x focal length in px / depth, at 24 Mpx."""
     here = roof()
     card = _card(here, here.setting(4))
     half = card.exposure.choices[0].time_s
@@ -50,11 +67,14 @@ def test_smear_is_in_the_camera_s_own_pixels(roof):
 
 
 def test_filters_asked_for_are_on_the_list_to_bring(roof):
-    """Half an interval at f/2.8 in the sun needs about nine or ten stops."""
-    card = _card(roof(), roof().setting(2.8))
+    """Half of one second at f/2.8 in the sun needs about ten stops, as the shutter says."""
+    card = _card(roof(), roof().setting(2.8), interval_s=1.0)
+    smooth = card.moving_shutter
 
     assert any("Neutral density: 10 stops" in line for line in card.bring)
-    assert any(s.name.startswith("half the interval") for s in card.exposure.choices)
+    assert smooth.name.startswith("time-lapse, smooth (")
+    assert smooth.filter_stops == 10
+    assert 0.25 <= smooth.time_s <= 0.5
 
 
 def test_cautions_follow_the_place_and_come_with_every_card(roof):
@@ -68,7 +88,7 @@ def test_cautions_follow_the_place_and_come_with_every_card(roof):
 
 def test_what_to_vary_stays_within_the_lens(roof):
     """A stop wider only as far as the lens opens; a tilt more only as far as it tilts."""
-    text = " ".join(_card(roof(), roof().setting(2.8)).vary)
+    text = " ".join(_card(roof(), roof().setting(2.8), LENS).vary)
 
     assert "f/4." in text
     assert "f/2 " not in text
@@ -95,3 +115,60 @@ def test_the_card_is_frozen(roof):
     """Nothing changes a card once it is made."""
     with pytest.raises(dataclasses.FrozenInstanceError):
         _card(roof(), roof().setting(4)).bring = ()  # type: ignore[misc]
+
+
+def test_a_lens_that_stands_out_loses_light_and_the_card_counts_it(roof):
+    """Sharp at 0.44 m, 90 mm stand at 113 mm: 2 log2(v / f) = 0.66 stops slower (1.7 formula)."""
+    here = roof()
+    near = dataclasses.replace(here.setting(8, 0.0), focus=FocusDistance(0.44))
+    card, far = _card(here, near).exposure, _card(here, here.setting(8, 0.0)).exposure
+    stops = 2 * math.log2(1 / (1 - 0.09 / 0.44))
+
+    assert card.extension_stops == pytest.approx(stops)
+    assert math.log2(card.metered.time_s / far.metered.time_s) == pytest.approx(2 / 3, abs=0.02)
+
+
+def test_faces_at_arm_s_length_get_a_card_of_their_own(roof):
+    """Two named faces from the ground: no cars, no time-lapse, no roof; both are checked."""
+    here = roof(height_m=1.6, pitch_deg=30.0)
+    faces = [
+        Target(-0.1, 0.0, here.focus_m, name="Ann"),
+        Target(0.1, 0.0, here.focus_m, name="Ben"),
+    ]
+    card = _card(here, here.setting(2.8, 0.0, 2.0), LENS, faces)
+
+    assert card.timelapse is card.video is None
+    assert card.smears == card.steps == ()
+    assert [check.name for check in card.checks[:2]] == ["Ann", "Ben"]
+    assert not any("parapet" in line or "Tether" in line for line in card.cautions)
+    assert not any("tethers" in line or "remote" in line for line in card.bring)
+    assert any(line.startswith("Swing: planned") for line in card.vary)
+
+
+def test_a_time_lapse_is_planned_where_it_is_asked_for(roof):
+    """On the ground too: one frame a second for ten minutes are 601 frames."""
+    here = roof(height_m=1.6, pitch_deg=30.0)
+    card = _card(here, here.setting(2.8), LENS, interval_s=1.0, on_site_s=600.0)
+
+    assert card.timelapse.interval.frames == 601
+    assert card.moving_shutter.time_s <= 0.5
+    assert "(" in card.moving_shutter.name
+
+
+def test_a_model_s_motion_below_a_second_is_video_with_a_shutter_it_has(roof):
+    """At 1:166 the interval is 0.52 s: video, whose longest shutter is its frame's."""
+    card = _card(roof(), roof().setting(4))
+
+    assert not card.timelapse.by_remote
+    assert card.moving_shutter.name.startswith("video")
+    assert card.moving_shutter.time_s <= 1 / 25
+
+
+def test_a_lens_nobody_named_is_assumed_to_do_what_is_set(roof):
+    """At f/1.4 and 12 degrees the assumed lens is no narrower, and is not called by a name."""
+    card = _card(roof(), roof().setting(1.4, -12.0))
+
+    assert not card.lens_named
+    assert card.limits.widest_f_number < 1.4
+    assert card.limits.tilt_limit_deg >= 12
+    assert _card(roof(), roof().setting(4), LENS).lens_named

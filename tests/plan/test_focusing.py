@@ -5,9 +5,10 @@ import itertools
 
 import pytest
 
-from render.judge.advice import usual_limits
 from render.judge.case import look
 from render.judge.verdict import judge_case
+from render.optics.solving.limits import usual_limits
+from render.optics.solving.targets import Target
 from render.plan.focusing import focus_checks, setting_up
 
 
@@ -84,7 +85,7 @@ def test_a_spot_reads_as_shares_of_the_frame(roof):
         .sentence(240, 160)
         .startswith("band, centre: 50 % across, 50 % down the frame, 58")
     )
-    assert "just about to go soft" in checks["band, upper edge"].sentence(240, 160)
+    assert "just fading" in checks["band, upper edge"].sentence(240, 160)
 
 
 def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
@@ -98,7 +99,7 @@ def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
 
     assert order == sorted(order)
     assert "mark 16" in text
-    assert "straight frame at zero tilt" in text
+    assert "one straight frame at f/8" in text
 
 
 def test_a_lens_that_turns_behind_its_centre_is_framed_again(roof):
@@ -120,3 +121,46 @@ def test_a_ring_that_does_not_reach_is_said(roof):
     short = dataclasses.replace(usual_limits(90), pivot_behind_mm=-200.0)
 
     assert any("short of what is needed" in step for step in setting_up(case, verdict, short))
+
+
+def test_named_things_are_what_is_checked(roof):
+    """Two faces by name are the spots, each at its own depth; one is told to be softer."""
+    here = roof(size_px=(480, 320))
+    case = look(here.scene(), coc_mm=0.03)
+    verdict = judge_case(case, here.setting(4))
+    faces = [
+        Target(0.0, 0.0, here.focus_m, name="Ann"),
+        Target(0.05, 0.05, 0.9 * here.focus_m, name="Ben"),
+    ]
+    ann, ben, soft = focus_checks(case, verdict, faces)
+    steps = "\n".join(setting_up(case, verdict, usual_limits(90), faces, raised=False))
+
+    assert (ann.name, ann.must) == ("Ann", "crisp")
+    assert ben.must.startswith("as crisp as it gets, ")
+    assert ben.depth_m == pytest.approx(0.9 * here.focus_m)
+    assert soft.must == "soft"
+    assert "full aperture on Ann, 50 % across" in steps
+    assert "Look at Ben; turn tilt and focus" in steps
+    assert "Tripod weighted" in steps
+
+
+def test_a_straight_lens_is_not_told_to_tilt(roof):
+    """Without a lean there is no step of tilting, and no straight frame beside it."""
+    here = roof()
+    case = look(here.scene())
+    steps = "\n".join(setting_up(case, judge_case(case, here.setting(4, 0.0)), usual_limits(90)))
+
+    assert "Tilt" not in steps
+    assert "straight frame" not in steps
+
+
+def test_a_swing_is_told_for_the_mount_and_sideways(roof):
+    """A lens swung left is a quarter turn of the axis, and its view moves left with it."""
+    here = roof()
+    case = look(here.scene())
+    pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
+    steps = setting_up(case, judge_case(case, here.setting(4, 0.0, -3.0)), pivoted)
+    (swing,) = (step for step in steps if step.startswith("Swing"))
+
+    assert "axis 90° clockwise seen from behind, then down 3°" in swing
+    assert "mm left with the lens" in swing

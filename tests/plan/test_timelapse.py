@@ -4,9 +4,11 @@ import json
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from render.errors import SettingError
-from render.plan.timelapse import look_interval_s, plan_timelapse, plan_video
+from render.plan.timelapse import look_interval_s, plan_timelapse, plan_video, schedule
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
 
@@ -17,30 +19,85 @@ def test_a_model_s_interval_is_the_root_of_its_scale_over_the_rate(row):
     assert look_interval_s("model", 25, row["S"]) == pytest.approx(row["interval_25fps"], rel=1e-5)
 
 
+def _schedule(**given):
+    usual = {"look": "toy traffic", "look_s": 1.0, "frames_per_s": 25, "usual_clip_s": 10}
+    return schedule(**{**usual, **given})
+
+
+def _planned(**given):
+    return plan_timelapse(_schedule(**given), 25, 24)
+
+
 def test_ten_seconds_of_clip():
-    """10 s at 25 are 250 frames; at 0.5 s between them, 125 s on site (arithmetic)."""
-    plan = plan_timelapse("model", 0.5, 25, 10, 24)
+    """10 s at 25 are 250 frames; at 2 s between them, 498 s on site (arithmetic)."""
+    plan = _planned(look_s=2.0)
 
     assert plan.interval.frames == 250
-    assert plan.interval.on_site_s == pytest.approx(124.5)
-    assert plan.smooth_s == 0.25
-    assert plan.snap_s == pytest.approx(0.5 / 12)
+    assert plan.interval.on_site_s == pytest.approx(498)
+    assert plan.smooth_s == 1.0
+    assert plan.snap_s == pytest.approx(2 / 12)
     assert plan.card_gb == pytest.approx(250 * 24 * 1.25 / 1000)
-    assert any("slow burst" in remark for remark in plan.remarks)
+    assert plan.by_remote
 
 
-def test_the_usual_time_lapse_of_people():
-    """One frame a second for five to ten minutes makes 12 to 24 s at 25 (common practice)."""
-    short, long = (plan_timelapse("toy traffic", 1.0, 25, clip, 24) for clip in (12, 24))
+def test_less_than_a_second_is_no_interval_of_a_remote():
+    """0.5 s is a burst or video, said first; no shutter is longer than video's own frame."""
+    plan = _planned(look_s=0.5)
 
-    assert short.interval.on_site_s / 60 == pytest.approx(5, abs=0.1)
-    assert long.interval.on_site_s / 60 == pytest.approx(10, abs=0.1)
-    assert not any("slow burst" in remark for remark in short.remarks)
+    assert not plan.by_remote
+    assert "rather video" in plan.remarks[0]
+    assert plan.smooth_s <= 1 / 25
+
+
+def test_ten_minutes_at_a_frame_a_second():
+    """One frame a second for ten minutes: 601 frames, 24 s of clip (common practice)."""
+    plan = _planned(interval_s=1.0, on_site_s=600.0)
+
+    assert plan.interval.frames == 601
+    assert plan.interval.on_site_s == 600
+    assert plan.clip_s == pytest.approx(24.04)
+    assert plan.smooth_s == pytest.approx(0.5)
+
+
+@given(st.integers(1, 20), st.integers(2, 2000))
+def test_any_two_give_the_third(interval, frames):
+    """Interval and frames give the time on site; that and either of them give the other."""
+    site = (frames - 1) * interval
+    assert _schedule(interval_s=float(interval), frames=frames).frames == frames
+    if site:
+        by_site = _schedule(interval_s=float(interval), on_site_s=float(site))
+        by_count = _schedule(frames=frames, on_site_s=float(site))
+        assert (by_site.frames, by_site.interval_s) == (frames, interval)
+        assert (by_count.frames, by_count.interval_s) == (frames, interval)
+
+
+def test_the_time_there_is_is_not_overrun():
+    """250 frames in ten minutes are 2.41 s apart: 2 s for a remote, and done before."""
+    planned = _schedule(clip_s=10.0, on_site_s=600.0)
+
+    assert planned.interval_s == 2.0
+    assert (planned.frames - 1) * planned.interval_s <= 600
+
+
+def test_what_does_not_go_together_is_said():
+    """Three that differ, and a clip that is not so many frames: one sentence each."""
+    with pytest.raises(SettingError, match="give any two"):
+        _schedule(interval_s=1.0, frames=100, on_site_s=600.0)
+    with pytest.raises(SettingError, match="leave one of them out"):
+        _schedule(clip_s=10.0, frames=100)
+
+
+def test_the_shutter_leaves_time_to_write():
+    """Of one second, half is shutter; whatever the wish, 0.3 s are left."""
+    plan = _planned(interval_s=1.0)
+
+    assert plan.longest_s == pytest.approx(0.7)
+    assert plan.smooth_s <= plan.longest_s
 
 
 def test_video_runs_for_the_clip_times_its_speed_up():
     """A model's 0.5 s at 25 a second: record 12.5 times as long, frames no longer than 1/25 s."""
-    video = plan_video(0.5, 25, 10)
+    video = plan_video(_planned(look_s=0.5))
 
     assert video.speed_up == 12.5
     assert video.record_s == 125
@@ -51,18 +108,20 @@ def test_video_runs_for_the_clip_times_its_speed_up():
 @pytest.mark.parametrize(
     "wrong",
     [
-        ("model", -1.0, 25, 10, 24),
-        ("model", 0.0, 25, 10, 24),
-        ("model", float("nan"), 25, 10, 24),
-        ("model", 0.5, 0, 10, 24),
-        ("model", 0.5, 25, -10, 24),
-        ("model", 0.5, 25, 10, 0),
+        {"interval_s": -1.0},
+        {"interval_s": 0.0},
+        {"interval_s": float("nan")},
+        {"frames_per_s": 0},
+        {"clip_s": -10.0},
+        {"on_site_s": 0.0},
     ],
 )
 def test_intervals_that_cannot_be_are_refused(wrong):
     """Negative, zero and no numbers: one sentence each."""
     with pytest.raises(SettingError, match="must be"):
-        plan_timelapse(*wrong)
+        _schedule(**wrong)
+    with pytest.raises(SettingError, match="megapixels must be"):
+        plan_timelapse(_schedule(), 25, 0)
 
 
 def test_a_look_that_is_unknown_or_has_no_scale_says_what_would_work():

@@ -38,12 +38,12 @@ def test_sentences_are_plain_and_short(setting: LensSetting, vantage: Vantage | 
     for sentence in sentences:
         assert not JARGON.search(sentence)
         assert sentence.endswith(".")
-        assert len(sentence) <= 140
+        assert len(sentence) <= 150
 
 
 def test_what_you_get_follows_the_verdict() -> None:
-    """A tilted lens wide open looks like a model; an ordinary one is said not to."""
-    assert "will look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
+    """A tilted lens wide open may look like a model on bare ground; an ordinary one does not."""
+    assert "may look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
     flat = client_sentences(_verdict(replace(PROPOSED, tilt_deg=0)), None)
     assert "will not look like a scale model" in flat[0]
     assert "an ordinary lens" in flat[1]
@@ -85,3 +85,44 @@ def test_alternatives_are_told_by_what_one_sees(change: dict[str, object], words
 
     assert words in told
     assert not JARGON.search(told)
+
+
+def test_a_client_hears_that_near_things_were_not_counted() -> None:
+    """In plain words, and only while nobody answered."""
+    verdict = _verdict(PROPOSED)
+
+    asked = client_sentences(verdict, None, near_unsaid=True)[2]
+
+    assert "railing" in asked
+    assert "railing" not in client_sentences(verdict, None)[2]
+
+
+def test_what_is_sharp_has_its_name_or_its_size() -> None:
+    """Names where there are any, else how much of the picture the strip is; no thirds."""
+    verdict = _verdict(PROPOSED)
+    named = client_sentences(verdict, None, sharp=("fountain", "Ann"))[0]
+    strip = client_sentences(verdict, None)[0]
+
+    assert "with the fountain and Ann sharp and the rest soft" in named
+    assert re.search(r"a strip across its middle, a \w+ of its height", strip)
+    assert "third sharp" not in strip
+
+
+def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
+    """Two faces through an ordinary lens: what is sharp and what could move."""
+    plain = _verdict(replace(PROPOSED, tilt_deg=0))
+    get, need, risk = client_sentences(
+        plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), named=True, betrays="the wall"
+    )
+
+    assert get.startswith("You get the picture with Ann and Ben sharp and ")
+    assert "model" not in get + need + risk
+    assert "viewpoint" not in need
+    assert "moves, or stands elsewhere" in risk
+
+
+def test_what_betrays_it_is_told_by_name() -> None:
+    """No thirds of the picture, but what the eye will stumble over."""
+    judged = replace(_verdict(PROPOSED), bare_ground=False)
+
+    assert "the chapel may give it away" in client_sentences(judged, None, betrays="the chapel")[2]

@@ -11,14 +11,18 @@ from render.judge.case import look
 from render.judge.verdict import judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
+from render.optics.solving.holding import ring_words
+from render.optics.solving.targets import Target
 from render.plan.card import FieldCard, plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
+from render.plan.stand import Stand
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Picture
 from render.sheets.field_card import CardPictures, card_pages
 from render.sheets.slice import slice_scene
 from render.shot.wishes import DayWishes
+from render.words import metres
 
 SETTING = LensSetting(focal_mm=45, f_number=2.8, tilt_deg=-8, focus=FocusSpot(0, 0.05, 28.0))
 
@@ -32,14 +36,16 @@ def _scene(width: int, height: int) -> Scene:
 
 
 def _card(
-    setting: LensSetting, size: tuple[int, int], place: Place
+    setting: LensSetting, size: tuple[int, int], place: Place, named: tuple[Target, ...] = ()
 ) -> tuple[FieldCard, CardPictures]:
     scene = _scene(*size)
     sun, wishes = brightness_from_weather("sun"), DayWishes(place=place, sun_in_frame=True)
-    card = plan_card(look(scene), judge(scene, setting), scene.picture, sun, wishes)
+    stand = Stand(11.0, 19.0, 250.0, "by the harbour wall")
+    verdict = judge(scene, setting)
+    card = plan_card(look(scene), verdict, scene.picture, sun, wishes, named=named, stand=stand)
     section = slice_scene(scene, setting, 0.03, "side")
     photo = Image.new("RGB", size, (120, 120, 120))
-    return card, CardPictures(photo, section, (27.0, 29.1))
+    return card, CardPictures(photo, section, "27.0 m to 29.1 m over the ground")
 
 
 @pytest.mark.parametrize("size", [(240, 160), (160, 240), (400, 100)])
@@ -49,7 +55,7 @@ def test_cards_are_legible_and_nothing_is_cut(size: tuple[int, int], place: Plac
     moved = replace(SETTING, swing_deg=3.5, rise_mm=6.0, lateral_mm=-4.0)
     pages = card_pages(*_card(moved, size, place), "Harbour at noon " * 8)
 
-    assert len(pages) <= 3
+    assert len(pages) <= 4
     for page in pages:
         assert page.width == pytest.approx(105 * 72 / 25.4)
         assert page.height == pytest.approx(148 * 72 / 25.4)
@@ -68,7 +74,13 @@ def test_the_front_holds_what_to_dial_in() -> None:
 
     for words in ("45 mm", "lens up 8°", "f/2.8", "27.0 m to 29.1 m", "ISO 100", "1 crisp"):
         assert words in text
-    assert f"{card.timelapse.interval_s:.2g} s" in text
+    assert f"record {card.video.record_s:.0f} s at 25 a second" in text
+    assert f"mark 1, {metres(card.checks[0].depth_m)} along the axis" in text
+    assert f"Focus ring | {ring_words(card.ring)}" in text
+    assert "11.0 m up, 19° down, heading 250°" in text
+    assert "Tripod | by the harbour wall" in text
+    assert "stops of neutral density" in text
+    assert "clips: " in text
     assert "4 soft" in text
     assert card.cautions[0][:20] in text
     assert sum(isinstance(item, Picture) for item in front.items) == 1
@@ -83,3 +95,17 @@ def test_the_backs_hold_every_step_and_caution_once() -> None:
     for sentence in (*card.setting_up, *card.cautions[1:]):
         assert " ".join(sentence.split()) in backs
     assert len(pages) <= 3
+
+
+def test_named_things_stand_on_the_front_and_in_the_section() -> None:
+    """Two faces by name: to focus on, to check, and marked where they are."""
+    faces = (Target(0, 0.05, 28.0, name="Ann"), Target(0.1, 0.05, 30.0, name="Ben"))
+    card, pictures = _card(SETTING, (240, 160), Place.GROUND, faces)
+    pages = card_pages(card, pictures, "Two at the wall")
+    front = " | ".join(item.text for item in pages[0].texts())
+    last = " | ".join(item.text for page in pages[1:] for item in page.texts())
+
+    assert "Ann, 28.0 m along the axis" in front
+    assert "1 Ann: crisp" in front
+    assert "2 Ben: " in front
+    assert " | Ann | " in last

@@ -58,10 +58,14 @@ def test_the_section_says_what_it_shows() -> None:
 
 
 def test_swing_adds_a_plan() -> None:
-    """A swung lens is drawn from above too."""
+    """A lens that is tilted and swung is drawn from above too; one that is only swung, alone so."""
     words = _words(section_sheet(_scene(Vantage(11, 19)), _setting(0.0, 5.0), 0.03))
+    both = _words(section_sheet(_scene(Vantage(11, 19)), _setting(-4.0, 5.0), 0.03))
 
-    assert "Plan, through the middle row" in words
+    assert "From above, through the middle" in words
+    assert not any(text.startswith("Side section") for text in words)
+    assert "Side section, through the middle" in both
+    assert "From above, through the middle" in both
     assert any("right of the lens" in word for word in words)
 
 

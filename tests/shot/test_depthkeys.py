@@ -5,6 +5,7 @@ import pytest
 from render.errors import SettingError
 from render.shot.depthkeys import (
     read_mark,
+    read_near,
     read_sky,
     read_slope,
     read_thing,
@@ -61,3 +62,38 @@ def test_what_is_not_understood_is_refused(read, text) -> None:
     """Wrong words are a setting error, never something else."""
     with pytest.raises(SettingError):
         read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "shape", "spots", "distance_m"),
+    [
+        ("12%,80% 60%,82% 3 m", "stroke", 2, 3.0),
+        ("12%, 80%  60%,82% 90%,70% 2.5 m", "stroke", 3, 2.5),
+        ("40%,50% 4 m", "spot", 1, 4.0),
+        ("box 10%,20% 30%,60% at 2 m", "box", 2, 2.0),
+        ("outline 1,1 9,1 9,9 80 cm", "outline", 3, 0.8),
+    ],
+)
+def test_near_things_are_read(text: str, shape: str, spots: int, distance_m: float) -> None:
+    """A stroke without a word, other shapes by theirs, the distance behind."""
+    wish = read_near(text)
+
+    assert (wish.shape, len(wish.spots)) == (shape, spots)
+    assert wish.distance_m == pytest.approx(distance_m)
+
+
+@pytest.mark.parametrize("text", ["", "3 m", "12%,80% 60%,82%", "stroke 1,1 3 m", "box 1,1 3 m"])
+def test_a_near_thing_without_place_or_distance_is_refused(text: str) -> None:
+    """With what to write instead."""
+    with pytest.raises(SettingError, match=r"how far|write"):
+        read_near(text)
+
+
+def test_a_spot_is_mended_by_further_places() -> None:
+    """Places that belong to the thing and places that do not."""
+    wish = read_thing("spot 40%,50% with 42%,60% 44%,60% without 45%,70% foot 40%,90% flat")
+
+    assert (len(wish.more), len(wish.less), wish.flat) == (2, 1, True)
+    assert wish.foot is not None
+    with pytest.raises(SettingError, match="help a spot"):
+        read_thing("box 1%,1% 9%,9% with 5%,5%")

@@ -8,6 +8,7 @@ from render.errors import SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, merged, shot_keys
+from render.shot.things import ThingName
 
 
 def test_options_lie_over_a_shot() -> None:
@@ -33,7 +34,7 @@ def test_focus_is_a_spot_a_distance_or_an_extension(text: str, focus: object) ->
     assert merged(Shot(), {"focus": text}, "").lens.focus == focus
 
 
-@pytest.mark.parametrize("text", ["18", "near", "1,2,3", "extension", "a,b"])
+@pytest.mark.parametrize("text", ["18", "1,2,3", "extension", "a,b"])
 def test_an_unclear_focus_is_refused(text: str) -> None:
     """18 alone could be metres or pixels, so it is asked for again."""
     with pytest.raises(SettingError, match="focus: "):
@@ -41,10 +42,9 @@ def test_an_unclear_focus_is_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["Chapel Mole", "Museum", "Inn"])
-def test_the_name_of_a_thing_is_sent_to_solve(text: str) -> None:
+def test_the_name_of_a_thing_is_a_focus(text: str) -> None:
     """Also one that ends like a length in metres."""
-    with pytest.raises(SettingError, match=f"hingeline solve ... --sharp '{text}' works out"):
-        merged(Shot(), {"focus": text}, "{name}")
+    assert merged(Shot(), {"focus": text}, "{name}").lens.focus == ThingName(text)
 
 
 def test_every_value_has_its_own_option() -> None:

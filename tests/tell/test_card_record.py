@@ -8,6 +8,7 @@ from render.judge.case import look
 from render.judge.verdict import judge_case
 from render.plan.card import plan_card
 from render.plan.exposure import brightness_from_weather
+from render.shot.wishes import DayWishes
 from render.tell.card_record import card_record
 
 
@@ -17,12 +18,15 @@ def test_every_part_of_the_card_is_plain_json(roof):
     light = np.full((160, 240, 3), 0.5, np.float32)
     case = look(here.scene(picture=light))
     sky = brightness_from_weather("overcast")
-    card = plan_card(case, judge_case(case, here.setting(11, -1.0)), light, sky)
+    wishes = DayWishes(interval_s=2.0)
+    card = plan_card(case, judge_case(case, here.setting(11, -1.0)), light, sky, wishes)
     record = card_record(card)
 
     assert json.loads(json.dumps(record, allow_nan=False)) == record
     assert record["cautions"] == list(card.cautions)
     assert record["tolerances"][0]["sentence"] == card.tolerances[0].sentence
-    assert [check["name"] for check in record["checks"]][-1] == "must be soft"
+    assert record["checks"][0]["name"] == "in focus"
+    assert record["focus_ring"]["words"]
+    assert record["lens"] is None
     assert record["exposure"]["brightness"]["source"] == "overcast, by sunny 16"
     assert record["smears"][0]["mover"] == "car at 30 km/h"

@@ -35,12 +35,13 @@ def prepared() -> Prepared:
 
 
 def test_lines_and_record_hold_the_same_verdict(prepared: Prepared) -> None:
-    """Setting first, small print last, what was assumed in between; a scale only if asked for."""
+    """Verdict first, small print last, what was assumed in between; a scale only if asked for."""
     judged = judge_prepared(prepared, JudgeWishes(scale=87.0))
     lines, record = judged_lines(judged), judged_record(judged)
 
-    assert lines[0].startswith("Setting: 45 mm, f/2.8, lens up 8°")
-    assert record["sentence"] in lines
+    assert lines[0] == record["sentence"]
+    assert lines[1].startswith("To do: ")
+    assert lines[2].startswith("Setting: 45 mm, f/2.8, lens up 8°")
     assert "Assumed: nothing was assumed" in lines
     assert "The ranges count with the depth being off by about 10 %" in lines
     assert any(line.startswith("To read as 1:87: f/") for line in lines)
@@ -57,3 +58,26 @@ def test_a_credit_is_said_in_both(prepared: Prepared) -> None:
     assert "Map data: the Marrow surveyors" in judged_lines(judged)
     assert judged_record(judged)["credit"] == "the Marrow surveyors"
     assert judged_record(judged)["map"] == {"buildings": 3}
+
+
+def test_the_best_setting_is_searched_for_and_offered(prepared: Prepared) -> None:
+    """It says what it gained, in options to type and in the record; only if asked for."""
+    weak = replace(prepared, setting=replace(prepared.setting, f_number=11.0, tilt_deg=0.0))
+    judged = judge_prepared(weak, JudgeWishes(best=True))
+    line = next(line for line in judged_lines(judged) if line.startswith("Best setting"))
+    best = judged_record(judged)["best"]
+
+    assert f"{judged.verdict.score.value:.0f} → {best['after']:.0f}" in line
+    assert best["after"] > best["before"]
+    assert best["values"]["tilt"].startswith("up")
+    assert any(line.startswith('As options: --tilt "up') for line in judged_lines(judged))
+    assert judged_record(judge_prepared(weak))["best"] is None
+
+
+def test_nothing_better_is_said_so(prepared: Prepared) -> None:
+    """A setting that the search cannot beat is the best there is."""
+    found = judge_prepared(prepared, JudgeWishes(best=True)).best
+    assert found is not None
+    again = judge_prepared(replace(prepared, setting=found.setting), JudgeWishes(best=True))
+
+    assert "Best setting of this lens from here: the one it has" in judged_lines(again)

@@ -1,7 +1,5 @@
 """The verdict beside the picture, and advice as values of a shot."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from PIL import Image
@@ -9,10 +7,8 @@ from PIL import Image
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
-from render.optics.lens import FocusDistance, FocusExtension, FocusSpot
-from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
-from render.tell.opinion import opinion, setting_values
+from render.tell.opinion import opinion
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
 
@@ -48,32 +44,3 @@ def test_advice_carries_the_values_that_turn_it(prepared: Prepared) -> None:
     after = opinion(_applied(prepared, line["values"]))
 
     assert float(after["short"].split("·")[1].split()[0]) == pytest.approx(promised, abs=2)
-
-
-@pytest.mark.parametrize(
-    "change",
-    [
-        {"tilt_deg": -7.25, "f_number": 2.8},
-        {"swing_deg": 3.0, "focal_mm": 85.0},
-        {"rise_mm": -4.0, "lateral_mm": 2.5},
-        {"focus": FocusDistance(18.5)},
-        {"focus": FocusExtension(50.6)},
-        {"focus": FocusSpot(0.02, 0.05, 9.0)},
-    ],
-)
-def test_any_setting_can_be_written_as_values(prepared: Prepared, change: dict[str, float]) -> None:
-    """What is written turns the shot into the wanted setting: same movements, same extension."""
-    wanted = replace(prepared.setting, **change)
-    found = _applied(prepared, setting_values(wanted, prepared)).setting
-
-    for name in ("tilt_deg", "swing_deg", "rise_mm", "lateral_mm", "f_number", "focal_mm"):
-        assert getattr(found, name) == pytest.approx(getattr(wanted, name))
-    if "focus" in change:
-        assert focus_lens(found).extension_mm == pytest.approx(
-            focus_lens(wanted).extension_mm, abs=2e-4
-        )
-
-
-def test_the_same_setting_needs_no_values(prepared: Prepared) -> None:
-    """Nothing changes, nothing is written."""
-    assert setting_values(prepared.setting, prepared) == {}

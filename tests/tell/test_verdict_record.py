@@ -2,7 +2,7 @@
 
 import json
 
-from render.judge.advice import advise
+from render.judge.advising.advice import advise
 from render.judge.case import look
 from render.judge.notes import trade_notes
 from render.judge.verdict import judge_case
@@ -31,6 +31,8 @@ def test_the_record_is_plain_json_and_says_what_is_ours(roof, front):
     assert record["telltales"][0]["sentence"] == verdict.telltales[0].sentence
     assert [line["line"] for line in record["advice"]] == [line.line for line in advice]
     assert record["notes"][0]["source"] == "common practice, no source"
-    assert "ours" in record["small_print"]
+    assert "not the chance" in record["small_print"]
+    assert sum(record["score"]["shares"].values()) == 1
+    assert record["viewing"]["words"] == "on a screen (30 cm from 60 cm)"
     assert record["setting"]["words"] == "f/4, lens up 8°, lens not swung"
     assert json.dumps(record).count("NaN") == 0

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from render.errors import InputError
-from render.trace.build import build, light_numbers
+from render.trace.build import at_moment, build, light_numbers
 from render.world.description import Lamp, LightWords
 from tests.world.worlds import described
 
@@ -80,3 +80,21 @@ def test_a_lamp_of_strength_one_lights_like_the_sun_from_one_metre() -> None:
 
     np.testing.assert_allclose(row[:10], (1, 2, 3, 2, 2, 2, 0.1, 0, 0, -1))
     assert row[10] == pytest.approx(np.cos(np.radians(30)))
+
+
+def test_another_moment_is_what_building_anew_gives() -> None:
+    """Moving things are moved, their spots with them; shapes are those that were there."""
+    cars = {
+        "kind": "car",
+        "name": "cars",
+        "moves": {"path_m": [[-30, 0], [30, 0]], "speed_m_s": 8, "spread_m": 12},
+        "array": {"count": [2, 1], "step_m": [1, 0]},
+    }
+    scene = described([cars, {"kind": "house", "name": "house", "at_m": [0, 25]}])
+    moved, anew = at_moment(build(scene, 0.0), scene, 2.5), build(scene, 2.5)
+
+    for name in anew.world._fields:
+        assert getattr(moved.world, name).tobytes() == getattr(anew.world, name).tobytes()
+    assert list(moved.spots) == list(anew.spots)
+    np.testing.assert_allclose([*moved.spots.values()], [*anew.spots.values()], atol=1e-9)
+    assert moved.spots["cars"] != build(scene, 0.0).spots["cars"]

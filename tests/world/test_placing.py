@@ -71,3 +71,38 @@ def test_places_that_cannot_be_are_refused(thing: dict[str, Any], match: str) ->
     """With what to write."""
     with pytest.raises(InputError, match=match):
         _places(**thing)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ({"array": {"count": [3000, 3000], "step_m": [1, 1]}}, "holds 9,000,000 things, more than"),
+        ({"array": {"count": [-1, 2]}}, "two whole numbers from 1"),
+        ({"along": {"path_m": [[0, 0], [1e9, 0]], "step_m": 0.01}}, "100,000,000,000 things"),
+        (
+            {"scatter": {"outline_m": [[0, 0], [9, 0], [0, 9]], "count": 1e9}},
+            "1,000,000,000 things",
+        ),
+        ({"scatter": {"outline_m": [[0, 0]] * 1001}}, "1,001 corners, more than"),
+        (
+            {"scatter": {"outline_m": [[0, 0], [9, 0], [0, 9]], "keep_out_m": [[1, 2]]}},
+            "keep_out_m",
+        ),
+        ({"seed": -1}, "from 0"),
+        ({"at_m": [10**400, 0]}, "list of some numbers"),
+    ],
+)
+def test_bombs_are_refused_with_their_number(keys: dict[str, Any], words: str) -> None:
+    """Copies and corners are counted before anything is made of them."""
+    with pytest.raises(InputError, match=words):
+        described([{"kind": "box", **keys}])
+
+
+def test_a_full_ground_ends_the_search() -> None:
+    """Where nothing more fits the search ends, and what stands there keeps its distance."""
+    strewn = {"outline_m": [[0, 0], [20, 0], [20, 20], [0, 20]], "count": 50_000, "apart_m": 4}
+    spots = _places(scatter=strewn)[:, :2]
+    apart = np.linalg.norm(spots[:, None] - spots[None], axis=-1)
+
+    assert 12 <= len(spots) <= 36
+    assert apart[~np.eye(len(spots), dtype=bool)].min() >= 4

@@ -17,7 +17,7 @@ def _read(**table: Any) -> Any:
     [
         ({"line": ""}, "line.*one sentence"),
         ({"thing": []}, "thing.*no such key"),
-        ({"things": [{"kind": "castle"}]}, "choose one of .*house"),
+        ({"things": [{"kind": "castle"}]}, "choose one of .*words lists them"),
         ({"things": [{"kind": "box", "size": 2}]}, '"size" is not a key of a box: size_m'),
         ({"things": [{"kind": "box", "size_m": [1, 2]}]}, "3 numbers"),
         ({"things": [{"kind": "box", "side": "marble"}]}, "a material's name or a colour"),

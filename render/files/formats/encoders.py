@@ -39,7 +39,7 @@ ENDINGS = {
     ".tiff": "TIFF",
     ".exr": "EXR",
 }
-_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (32,)}
+_BITS = {"JPEG": (8,), "PNG": (8, 16), "TIFF": (8, 16, 32), "EXR": (16, 32)}
 _JPEG_SIDE = 65500  # libjpeg's own limit
 _SEGMENT = 65533  # bytes that one JPEG segment holds
 _PNG_MARK = b"\x89PNG\r\n\x1a\n"
@@ -52,6 +52,8 @@ def encoded_bits(kind: str, wanted: int | None, source_bits: int, path: Path) ->
     allowed = _BITS[kind]
     if wanted is not None and wanted not in allowed:
         raise OutputError(f"{path}: a {kind} is written with {allowed} bits, not {wanted}")
+    if kind == "EXR":  # half floats only where they are asked for
+        return wanted or 32
     return wanted or max((b for b in allowed if b <= source_bits), default=min(allowed))
 
 
@@ -68,14 +70,14 @@ def save(
     exif = finished_exif(like.kept.exif, width, height, note)
     xmp = finished_xmp(like.kept.xmp, width, height)
     lost = ["the XMP is damaged and was left out"] if like.kept.xmp and xmp is None else []
-    codes = _codes(light, like, bits)
+    codes = _codes(light, like, 32 if kind == "EXR" else bits)
     if kind == "JPEG":
         return lost + _save_jpeg(path, codes, like, exif, xmp)
     if kind == "PNG":
         _save_png(path, codes, like, exif, xmp, note)
         return lost
     if kind == "EXR":
-        write_exr(path, codes, like.encoding, note)
+        write_exr(path, codes, like.encoding, note, half=bits == 16)
         return ["an EXR is written without EXIF and XMP"] if like.kept.exif or xmp else []
     return lost + _save_tiff(path, codes, like, exif, xmp)
 

@@ -89,8 +89,15 @@ def decode_raw(path: Path) -> Decoded:
     )
 
 
-def write_exr(path: Path, light: NDArray[np.float32], encoding: Encoding, note: str | None) -> None:
-    """Write light as an OpenEXR file of 32-bit floats, with its primaries."""
+def write_exr(
+    path: Path,
+    light: NDArray[np.float32],
+    encoding: Encoding,
+    note: str | None,
+    *,
+    half: bool = False,
+) -> None:
+    """Write light as an OpenEXR file of 32-bit floats, or of 16-bit ones, with its primaries."""
     openexr = needed("OpenEXR", "an EXR file")
     header: dict[str, Any] = {
         "compression": openexr.ZIP_COMPRESSION,
@@ -99,7 +106,9 @@ def write_exr(path: Path, light: NDArray[np.float32], encoding: Encoding, note: 
     }
     if note:
         header["comments"] = note.encode("ascii", "replace").decode()
-    channels = {"RGB": np.ascontiguousarray(light, np.float32)}
+    if half:
+        light = np.minimum(light, np.finfo(np.float16).max)
+    channels = {"RGB": np.ascontiguousarray(light, np.float16 if half else np.float32)}
     openexr.File(header, channels).write(str(path))
 
 

@@ -12,7 +12,7 @@ from render.scene.colour import Encoding
 __all__ = ["PictureFile"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class PictureFile:
     """A picture that was read, with all that goes back into the file made from it.
 
@@ -53,6 +53,13 @@ class PictureFile:
     converted: bool = False
     focal_px: float | None = None
     remarks: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """Name, kind and size, without the pixels."""
+        height, width = self.light.shape[:2]
+        return (
+            f"PictureFile({str(self.path)!r}, {self.kind}, {width} x {height} px, {self.bits} bit)"
+        )
 
     @property
     def width_px(self) -> int:

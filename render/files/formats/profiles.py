@@ -4,6 +4,7 @@ A picture is worked on in its file's own linear primaries and goes back under th
 profile, so no gamut is clipped on the way (ICC.1:2022 is the source of the layout).
 """
 
+import math
 import struct
 from collections.abc import Iterator
 from functools import lru_cache
@@ -43,7 +44,7 @@ def read_profile(icc: bytes) -> Encoding | None:
     if icc[20:24] != b"XYZ " or "A2B0" in tags:
         return None
     if space == "GRAY" and "kTRC" in tags:
-        return Encoding(profile_name(icc), (_curve(tags["kTRC"]),) * 3, SRGB.to_xyz)
+        return Encoding(profile_name(icc), (_usable(tags["kTRC"]),) * 3, SRGB.to_xyz)
     needed = ("rXYZ", "gXYZ", "bXYZ", "rTRC", "gTRC", "bTRC")
     if space != "RGB" or not all(name in tags for name in needed):
         return None
@@ -51,7 +52,7 @@ def read_profile(icc: bytes) -> Encoding | None:
     matrix: Matrix = tuple(tuple(row) for row in np.array(columns).T.tolist())
     if not abs(np.linalg.det(np.array(matrix))) > 1e-6:
         raise InputError("the primaries of the colour profile lie on one line")
-    curves = (_curve(tags["rTRC"]), _curve(tags["gTRC"]), _curve(tags["bTRC"]))
+    curves = (_usable(tags["rTRC"]), _usable(tags["gTRC"]), _usable(tags["bTRC"]))
     return Encoding(profile_name(icc), curves, matrix)
 
 
@@ -146,6 +147,15 @@ def _numbers(data: bytes, at: int, count: int) -> list[float]:
     if len(data) < at + 4 * count:
         raise InputError("the colour profile is cut short")
     return [v / 65536 for v in struct.unpack_from(f">{count}i", data, at)]
+
+
+def _usable(data: bytes) -> Curve:
+    """Read a curve that rises from dark to light, so that it can be turned round."""
+    curve = _curve(data)
+    dark, light = (float(curve.decode(v)) for v in (0.0, 1.0))
+    if not (math.isfinite(dark) and 0.01 < light < 100 and dark < light):
+        raise InputError("the colour profile has a tone curve that cannot be turned round")
+    return curve
 
 
 def _curve(data: bytes) -> Curve:

@@ -75,12 +75,10 @@ def _around(
     total: float, azimuth: float, mark_deg: float, step_deg: float, limits: LensLimits
 ) -> Iterator[tuple[float, float]]:
     """Tilt and swing of the marks to either side of what is wanted, inside the limit."""
-    low, turn = math.floor(total / mark_deg), math.floor(azimuth / step_deg)
-    for marks in (low, low + 1):
-        angle = min(marks * mark_deg, limits.tilt_limit_deg)
-        for steps in (turn, turn + 1):
-            tilt, swing = revolved(angle, steps * step_deg)
-            yield round(tilt, 9) + 0.0, round(swing, 9) + 0.0
+    low, turned = math.floor(total / mark_deg), step_deg * round(azimuth / step_deg)
+    for marks in (low, low + 1):  # the way it leans stays, or it would be another answer
+        tilt, swing = revolved(min(marks * mark_deg, limits.tilt_limit_deg), turned)
+        yield round(tilt, 9) + 0.0, round(swing, 9) + 0.0
 
 
 def _may(at: tuple[float, float], freedom: Freedom) -> bool:

@@ -7,7 +7,7 @@ from render.errors import SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
 
-__all__ = ["LensLimits", "RingReading"]
+__all__ = ["LensLimits", "RingReading", "usual_limits"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,3 +164,16 @@ class LensLimits:
             return self.widest_f_number
         third = math.pow(2.0, math.ceil(6 * math.log2(f_number) - 1e-6) / 6)
         return min(third, self.smallest_f_number)
+
+
+def usual_limits(focal_mm: float) -> LensLimits:
+    """What such lenses usually allow (common practice, no source), where no lens is named."""
+    return LensLimits(
+        name="a usual tilting lens",
+        focal_mm=focal_mm,
+        widest_f_number=2.8,
+        smallest_f_number=22.0,
+        tilt_limit_deg=8.0,
+        shift_limit_mm=12.0,
+        closest_focus_m=max(0.3, 0.0045 * focal_mm),
+    )

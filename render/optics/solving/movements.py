@@ -8,11 +8,9 @@ from render.optics.plane import FocusedLens, lens_axis
 __all__ = [
     "Carried",
     "Pivot",
-    "image_circle_centre_mm",
     "mount_turn",
     "revolved",
     "total_and_azimuth",
-    "vanishing_y_mm",
 ]
 
 
@@ -62,24 +60,6 @@ def mount_turn(azimuth_deg: float) -> tuple[float, str]:
     if abs(down) <= 90:
         return down, "down"
     return (azimuth_deg + 90.0 + 180.0) % 360.0 - 180.0, "up"
-
-
-def image_circle_centre_mm(lens: FocusedLens) -> tuple[float, float]:
-    """Where the lens axis meets the sensor, picture coordinates from the z axis, mm.
-
-    ``v n_xy / n_z``: tilting carries the image circle along, so corners go dark sooner.
-    """
-    nx, ny, nz = lens.axis
-    return lens.extension_mm * nx / nz, lens.extension_mm * ny / nz
-
-
-def vanishing_y_mm(extension_mm: float, pitch_deg: float) -> float:
-    """Where verticals meet when the camera is pitched down: ``v / tan p`` below the axis, mm.
-
-    ``inf`` for a level camera: verticals stay parallel, however the lens is tilted.
-    """
-    slope = math.tan(math.radians(pitch_deg))
-    return extension_mm / slope if slope else math.inf
 
 
 @dataclass(frozen=True, slots=True)

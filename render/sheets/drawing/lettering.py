@@ -60,7 +60,7 @@ def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
 _LONGEST = 160
 
 
-def checked_text(text: str, what: str) -> str:
+def checked_text(text: str, what: str, most: int = _LONGEST) -> str:
     """Return text as it will be drawn, or refuse what the font has no shapes for.
 
     Runs of white space become one space; accents are joined to their letters.
@@ -70,6 +70,8 @@ def checked_text(text: str, what: str) -> str:
     text : str
     what : str
         What the text is, for the sentence: "the title".
+    most : int
+        Characters that fit; sentences that wrap may have more than a title.
 
     Raises
     ------
@@ -77,8 +79,8 @@ def checked_text(text: str, what: str) -> str:
         If a character has no glyph (it would print as an empty box), or the text is too long.
     """
     joined = unicodedata.normalize("NFC", " ".join(text.split()))
-    if len(joined) > _LONGEST:
-        raise InputError(f"{what} has {len(joined)} characters: at most {_LONGEST} fit")
+    if len(joined) > most:
+        raise InputError(f"{what} has {len(joined)} characters: at most {most} fit")
     missing = list(dict.fromkeys(c for c in joined if ord(c) not in _coverage()))
     if missing:
         shown = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in missing[:3])

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.scene.colour import srgb_to_linear
+from render.words import choices
 from render.world.surfaces.rules import COLUMNS, RULES
 
 __all__ = ["Colour", "Material", "linear_rgb", "material_row"]
@@ -110,7 +111,9 @@ class Material:
         allowed = [f.name for f in fields(cls)]
         wrong = [key for key in values if key not in allowed]
         if wrong:
-            raise InputError(f'"{wrong[0]}" is not a key of a material: {", ".join(allowed)}')
+            raise InputError(
+                f'"{wrong[0]}" is not a key of a material: {choices(allowed, wrong[0])}'
+            )
         start = _STARTS.get(str(values.get("rule", "plain")), {})
         merged = {**start, **values}
         if isinstance(merged.get("size_m"), list):

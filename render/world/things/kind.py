@@ -1,6 +1,7 @@
 """Kinds of things: the words a scene file may use for each, and the maker of its shape."""
 
 import math
+import reprlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -8,9 +9,14 @@ from typing import Any
 import numpy as np
 
 from render.errors import InputError
+from render.limits import CORNERS
+from render.words import choices
 from render.world.mesh import Mesh
 
 __all__ = ["KINDS", "Kind", "Maker", "Word", "kind", "number", "outline", "pick", "vector", "yes"]
+
+#: No number of a thing means more: metres, degrees, pieces.
+_MOST = 1e6
 
 Maker = Callable[["Values", np.random.Generator], Mesh]
 
@@ -87,12 +93,12 @@ class Kind:
         values = Values({name: word.start for name, word in self.words.items()})
         for name, found in table.items():
             if name not in self.words:
-                allowed = ", ".join([*self.words, *self.stuff])
+                allowed = choices([*self.words, *self.stuff], name)
                 raise InputError(f'"{name}" is not a key of a {self.name}: {allowed}')
             word = self.words[name]
             value = word.check(found)
             if value is None:
-                raise InputError(f"{name} = {found!r}: {word.allowed}")
+                raise InputError(f"{name} = {reprlib.repr(found)}: {word.allowed}")
             values[name] = value
         return values
 
@@ -124,7 +130,7 @@ def number(start: float, line: str, low: float = 0.0, high: float = math.inf) ->
 
     def check(found: Any) -> float | None:
         fits = isinstance(found, int | float) and not isinstance(found, bool)
-        return float(found) if fits and low <= found <= high else None
+        return float(found) if fits and low <= found <= min(high, _MOST) else None
 
     span = f"a number from {low:g} to {high:g}" if high < math.inf else f"a number from {low:g}"
     return Word(start, line, span, check)
@@ -137,7 +143,7 @@ def vector(start: tuple[float, ...], line: str, low: float = 0.0) -> Word:
     def check(found: Any) -> tuple[float, ...] | None:
         if not (isinstance(found, list | tuple) and len(found) == size):
             return None
-        if not all(isinstance(x, int | float) and low <= x < math.inf for x in found):
+        if not all(isinstance(x, int | float) and low <= x <= _MOST for x in found):
             return None
         return tuple(float(x) for x in found)
 
@@ -165,12 +171,14 @@ def outline(line: str, least: int = 3, dims: int = 2, start: Any = ()) -> Word:
     """Points of an outline or a path."""
 
     def check(found: Any) -> Any:
+        if isinstance(found, list):
+            CORNERS.check(len(found), f"an outline has {len(found):,} corners", "simplify it")
         try:
             points = np.asarray(found, float)
-        except (TypeError, ValueError):
+        except (TypeError, ValueError, OverflowError):
             return None
         fits = points.ndim == 2 and points.shape[1] == dims and len(points) >= least
-        if not (fits and np.all(np.isfinite(points))):
+        if not (fits and np.all(np.abs(points) <= _MOST)):
             return None
         return tuple(map(tuple, points.tolist()))
 

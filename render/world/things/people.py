@@ -39,13 +39,16 @@ _STUFF = {
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
     skirt=yes(False, "a skirt or a long coat"),
     bag=yes(False, "a bag"),
+    plain=yes(False, "neither skirt nor bag by chance: players, bathers, skiers"),
 )
 def _person(v: Values, rng: np.random.Generator) -> Mesh:
     pose = v.pose
     if pose == "any":
         pose = str(rng.choice(["stand", "walk", "walk", "stand"]))
-    skirt = v.skirt or bool(rng.random() < 0.3 and pose != "sit")
-    bag = v.bag or bool(rng.random() < 0.25)
+    skirt_by_chance = bool(rng.random() < 0.3 and pose != "sit")
+    bag_by_chance = bool(rng.random() < 0.25)
+    skirt = v.skirt or (skirt_by_chance and not v.plain)
+    bag = v.bag or (bag_by_chance and not v.plain)
     mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng)
     return moved(mesh, size=v.height_m / 1.75)
 

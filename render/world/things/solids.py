@@ -1,4 +1,4 @@
-"""Plain solids and surfaces: box, prism, roof, cylinder, sphere, extruded outline, area, road."""
+"""Plain solids and surfaces: box, prism, cylinder, sphere, bar, area, road; roofs of houses."""
 
 import itertools
 import math
@@ -12,12 +12,11 @@ from render.world.mesh import (
     ellipsoid,
     extrude,
     join,
-    lathe,
     quads,
     sheet,
     tube,
 )
-from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
+from render.world.things.kind import Values, kind, number, outline, vector
 
 __all__ = ["boards_mesh", "roof_mesh"]
 
@@ -73,19 +72,6 @@ def _sphere(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
-    "turned",
-    "A profile turned about the upright axis: a pot, a bollard, a dome.",
-    solid=True,
-    stuff={"side": "stone"},
-    profile_m=outline("(radius, height) from bottom to top", 2, start=((0, 0), (0.3, 0), (0, 0.5))),
-    sides=number(24, "number of sides", 3, 256),
-    smooth=yes(True, "round along the profile too"),
-)
-def _turned(v: Values, rng: np.random.Generator) -> Mesh:
-    return lathe(v.profile_m, "side", int(v.sides), smooth=v.smooth)
-
-
-@kind(
     "bar",
     "A round bar or a cable between points, each (x, y, height).",
     stuff={"side": "iron"},
@@ -103,20 +89,6 @@ def _bar(v: Values, rng: np.random.Generator) -> Mesh:
         line[:, 2] -= 4 * v.sag_m * s * (1 - s)
         parts += [tube(line[i], line[i + 1], v.radius_m, "side", sides=6) for i in range(steps)]
     return join(parts)
-
-
-@kind(
-    "roof",
-    "A roof alone, to be set on walls.",
-    solid=True,
-    stuff={"roof": "red tiles", "gable": "plaster", "trim": "white wood"},
-    size_m=vector((8.0, 6.0), "length along the ridge, depth", 0.1),
-    shape=pick("gable", "shape", "gable", "hip", "shed"),
-    pitch_deg=number(38.0, "steepness", 1, 80),
-    overhang_m=number(0.35, "overhang at the eaves"),
-)
-def _roof(v: Values, rng: np.random.Generator) -> Mesh:
-    return roof_mesh(v.size_m[0], v.size_m[1], v.shape, v.pitch_deg, v.overhang_m)
 
 
 @kind(

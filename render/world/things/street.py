@@ -442,28 +442,3 @@ def _fence(v: Values, rng: np.random.Generator) -> Mesh:
                     )
                 )
     return join(parts)
-
-
-@kind(
-    "bunting",
-    "A line of small flags between points (x, y, height).",
-    stuff={"flag": "flags", "line": "white paint"},
-    path_m=outline("points", 2, 3, start=((0, 0, 3), (6, 0, 3))),
-    sag_m=number(0.5, "how far each span hangs down"),
-)
-def _bunting(v: Values, rng: np.random.Generator) -> Mesh:
-    faces, uv, parts = [], [], []
-    for a, b in zip(v.path_m[:-1], v.path_m[1:], strict=True):
-        p, q = np.array(a), np.array(b)
-        n = max(4, int(math.dist(a, b) / 0.42))
-        s = np.linspace(0, 1, n + 1)
-        line = p + (q - p) * s[:, None]
-        line[:, 2] -= 4 * v.sag_m * s * (1 - s)
-        parts += [tube(line[i], line[i + 1], 0.008, "line", sides=4) for i in range(n)]
-        for i in range(n):
-            c, d = line[i], line[i] + (line[i + 1] - line[i]) * 0.75
-            tip = (c + d) / 2 - [0, 0, 0.34]
-            faces.append([tip, tip, d, c])
-            tag = float(rng.uniform(0, 40))
-            uv.append([(tag, tag)] * 4)
-    return join([quads(faces, "flag", uv), *parts])

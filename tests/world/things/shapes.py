@@ -6,7 +6,7 @@ from render.world.things.kind import KINDS
 
 __all__ = ["check_kind"]
 
-_HANGING = {"bust", "bunting", "roof", "bar", "string lights"}
+_HANGING = {"bust", "bar", "string lights"}
 
 
 def check_kind(name: str) -> None:

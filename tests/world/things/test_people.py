@@ -74,3 +74,12 @@ def test_far_people_stay_cheap() -> None:
     """A crowd's figure has fewer than 3,500 faces, with or without a skirt and a bag."""
     for seed in range(6):
         assert len(_person(seed, bag=True, skirt=True).xyz) < 3500
+
+
+def test_plain_people_carry_nothing() -> None:
+    """Players, bathers and skiers have neither skirt nor bag, whoever they are drawn as."""
+    slots = [set(_person(seed, plain=True).slots) for seed in range(12)]
+    others = [set(_person(seed).slots) for seed in range(12)]
+
+    assert not any("bag" in found for found in slots)
+    assert any("bag" in found for found in others)

@@ -1,0 +1,173 @@
+"""The front door: every ending has its exit code and its words, whatever happened inside.
+
+Exit codes: 0 done; 2 refused, in one sentence; 70 a fault of the program itself; 74 what it says
+could not be written; 130 stopped by Ctrl-C; 141 nobody listened any more; 143 told to end. (Those
+below 128 follow ``sysexits.h`` of BSD, the others are 128 and the number of the signal.)
+
+Nothing large is imported before the signals are in hand.
+"""
+
+import codecs
+import errno
+import os
+import signal
+import sys
+from contextlib import suppress
+from importlib import import_module
+from types import FrameType
+
+__all__ = ["main"]
+
+#: Also read from the environment, where a command line is not one's own: HINGELINE_TRACE=1.
+_TRACE = "--trace"
+#: Letters of ours that old code pages lack, and what stands in for them.
+_PLAIN_LETTERS = {
+    "→": "->",
+    "←": "<-",
+    "−": "-",
+    "–": "-",
+    "µ": "u",
+    "°": " deg",
+    "·": ",",
+    "×": "x",
+    "≤": "<=",
+    "≥": ">=",
+    "≈": "~",
+    "…": "...",
+    "“": '"',
+    "”": '"',
+    "’": "'",
+    "±": "+/-",
+}
+
+#: What writing to a full, closed or broken standard output brings.
+_UNHEARD = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
+
+
+class _Ended(BaseException):
+    """The system asked the program to end (SIGTERM, SIGHUP)."""
+
+
+def main() -> None:
+    """Run the command line, and end as the table above says."""
+    stopped: list[int] = []
+
+    def stop(number: int, _: FrameType | None) -> None:
+        stopped.append(number)
+        raise KeyboardInterrupt if number == signal.SIGINT else _Ended
+
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) != signal.SIG_IGN:
+            signal.signal(getattr(signal, name), stop)
+    trace = _TRACE in sys.argv or bool(os.environ.get("HINGELINE_TRACE"))
+    sys.argv = [word for word in sys.argv if word != _TRACE]
+    _speak_plainly()
+    try:
+        code = _run()
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                stream.flush()
+    except SystemExit as end:
+        code = end.code if isinstance(end.code, int) else 0
+        if isinstance(end.__context__, BrokenPipeError):  # as the library hands it on
+            code = 141
+    except BaseException as error:
+        if stopped:  # whatever an import or a library made of it
+            code = 130 if stopped[0] == signal.SIGINT else 143
+            _say(f"{'stopped' if code == 130 else 'told to end'}; {_what_stands()}")
+        else:
+            code = _ending(error, trace=trace)
+    for number in (signal.SIGINT, signal.SIGTERM):  # a second one changes nothing any more
+        signal.signal(number, signal.SIG_IGN)
+    _leave(code)
+
+
+def _run() -> int:
+    found = import_module("render.cli.main").run(sys.argv[1:])
+    return found if isinstance(found, int) else 0
+
+
+def _ending(error: BaseException, *, trace: bool) -> int:
+    """Say what an error means, and return the exit code that goes with it."""
+    from render.errors import HingelineError
+
+    if isinstance(error, HingelineError):
+        _say(str(error))
+        return 2
+    if isinstance(error, KeyboardInterrupt) or type(error).__name__ == "Abort":
+        _say(f"stopped; {_what_stands()}")
+        return 130
+    if isinstance(error, BrokenPipeError):
+        return 141
+    if isinstance(error, OSError) and error.errno in _UNHEARD:  # files are OutputErrors by now
+        _say(f"what it says could not be written ({error.strerror}); {_what_stands()}")
+        return 74
+    if isinstance(error, MemoryError):
+        _say(
+            "this machine has not enough memory free for that: make the picture smaller (--width), "
+            "or close other programs"
+        )
+        return 2
+    if trace:
+        import traceback
+
+        traceback.print_exception(error)
+    _say(f"{_fault(error)}; {_what_stands()}")
+    return 70
+
+
+def _fault(error: BaseException) -> str:
+    """A fault of the program itself in one sentence: what, where, and what to do."""
+    import traceback
+
+    frames = traceback.extract_tb(error.__traceback__)
+    ours = [f for f in frames if f"{os.sep}render{os.sep}" in f.filename] or frames
+    where = ""
+    if ours:
+        file = ours[-1].filename.rpartition(f"{os.sep}render{os.sep}")[2]
+        where = f", {file} line {ours[-1].lineno}"
+    said = " ".join(str(error).split())[:160]
+    return (
+        f"this is a fault of the program, not of what you gave it ({type(error).__name__}"
+        f"{': ' if said else ''}{said}{where}): please report it with the command and what "
+        f'hingeline --version says (README, "If it breaks"); {_TRACE} shows more'
+    )
+
+
+def _what_stands() -> str:
+    """What has been written already, if anything."""
+    run = sys.modules.get("render.files.run")
+    placed = run.put_in_place() if run is not None else ()
+    return f"written already: {', '.join(map(str, placed))}" if placed else "nothing was written"
+
+
+def _say(sentence: str) -> None:
+    with suppress(OSError, ValueError, AttributeError):
+        print(f"hingeline: {sentence}", file=sys.stderr, flush=True)  # noqa: T201
+
+
+def _speak_plainly() -> None:
+    """Let no output fail for its letters: what a code page lacks is written in letters it has."""
+    codecs.register_error("plain", _in_plain_letters)
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(AttributeError, ValueError):
+            stream.reconfigure(errors="plain")  # type: ignore[union-attr]
+
+
+def _in_plain_letters(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(_PLAIN_LETTERS.get(letter, "?") for letter in lacking), error.end
+
+
+def _leave(code: int) -> None:
+    """End with a code; what could not be said is dropped without a word."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            with suppress(OSError, ValueError):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    sys.exit(code)

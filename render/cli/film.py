@@ -1,0 +1,51 @@
+"""`hingeline film`: frames in, frames out."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from render.cli.options import AsJson, Overwrite, say, takes_film
+from render.cli.progress import shown_progress
+from render.shot.filmwishes import FilmWishes
+from render.shot.shot import Shot
+
+__all__ = ["film"]
+
+
+@takes_film
+def film(
+    shot: Shot,
+    wishes: FilmWishes,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            "-o",
+            help="A clip (.mp4, .mov, .mkv), an animation (.webp, .gif), or stills "
+            "('frames/%05d.tif'); NAME_film.mp4 otherwise.",
+        ),
+    ] = None,
+    strip: Annotated[
+        Path | None, typer.Option("--strip", help="Also write nine moments of it, side by side.")
+    ] = None,
+    overwrite: Overwrite = False,
+    as_json: AsJson = False,
+) -> None:
+    """Film through this lens: clips, stills, scenes that move, one still animated.
+
+    The camera stands still: one depth holds for all frames. Stopped, the same command goes on.
+
+    Example:  hingeline film street.mp4 --view 40 --height "4 storeys" --pitch 12 --lens 90
+    --tilt "up 8" --f 2.8 --speed model -o street_model.mp4
+    """
+    from render.jobs.film import film as film_job
+
+    try:
+        with shown_progress() as progress:
+            made = film_job(shot, wishes, out, strip=strip, overwrite=overwrite, progress=progress)
+    except KeyboardInterrupt:
+        typer.echo("hingeline: stopped; what is done is kept, the same command goes on", err=True)
+        sys.exit(130)
+    say(made, as_json)

@@ -1,0 +1,1 @@
+"""Things near the lens: cut out along a stroke."""

@@ -1,0 +1,1 @@
+"""Clips in and out: containers, codecs, colour tags, code values and sound."""

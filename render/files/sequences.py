@@ -1,0 +1,79 @@
+"""Numbered stills: a folder or a pattern of names as one run of pictures, in their order."""
+
+import re
+from pathlib import Path
+
+from render.errors import InputError
+
+__all__ = ["CLIP_SOURCES", "STILL_ENDINGS", "is_pattern", "numbered_name", "stills_in"]
+
+#: Endings of pictures that are read.
+STILL_ENDINGS = (
+    *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
+    *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
+)
+#: Endings of clips; what a file really is, its content says.
+CLIP_SOURCES = (
+    *(".mp4", ".m4v", ".mov", ".mkv", ".webm", ".avi", ".mxf", ".mts", ".m2ts", ".ts", ".mpg"),
+    *(".mpeg", ".wmv", ".ogv", ".gif", ".h264", ".264", ".hevc", ".265", ".y4m", ".3gp", ".nut"),
+)
+_COUNT = re.compile(r"%(0\d+)?d")
+
+
+def is_pattern(name: str) -> bool:
+    """Whether a name stands for many: it holds "*", "?" or a number's place such as "%04d"."""
+    return bool(_COUNT.search(name)) or any(sign in name for sign in "*?")
+
+
+def stills_in(source: str) -> tuple[Path, ...]:
+    """Pictures of a folder, or those a pattern names, in the order of the numbers in their names.
+
+    Raises
+    ------
+    InputError
+        If there is none, or a folder holds pictures of several kinds.
+    """
+    place = Path(source)
+    if place.is_dir():
+        found = [
+            path
+            for path in place.iterdir()
+            if path.suffix.lower() in STILL_ENDINGS and not path.name.startswith(".")
+        ]
+        kinds = sorted({path.suffix.lower() for path in found})
+        if len(kinds) > 1:
+            one = place / f"*{kinds[0]}"
+            raise InputError(f"{source} holds {' and '.join(kinds)}: name one kind, as '{one}'")
+    else:
+        name = _COUNT.sub("*", place.name)
+        parts = ((_COUNT.fullmatch(p) and r"\d+") or re.escape(p) for p in _parted(place.name))
+        shape = re.compile("".join(parts))
+        counted = bool(_COUNT.search(place.name))
+        folder = place.parent
+        if not folder.is_dir():
+            raise InputError(f"{source}: the folder {folder} is not there")
+        found = [p for p in folder.glob(name) if not counted or shape.fullmatch(p.name)]
+    if not found:
+        raise InputError(f"{source} names no picture that can be read")
+    return tuple(sorted(found, key=_order))
+
+
+def numbered_name(pattern: Path, number: int) -> Path:
+    """The name of one picture of a pattern such as "frames/%04d.tif"."""
+    name = _COUNT.sub(lambda place: place.group() % number, pattern.name, count=1)
+    return pattern.with_name(name)
+
+
+def _parted(name: str) -> list[str]:
+    """A name cut into numbers' places and what lies between them."""
+    parts, at = [], 0
+    for place in _COUNT.finditer(name):
+        parts += [name[at : place.start()], place.group()]
+        at = place.end()
+    return [*parts, name[at:]]
+
+
+def _order(path: Path) -> list[tuple[int, str]]:
+    """Sort key under which "9" comes before "10"."""
+    parts = re.split(r"(\d+)", path.name)
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]

@@ -1,0 +1,146 @@
+"""How a lens moves between key frames: smoothly, without overshoot, at rest at both ends."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
+
+from render.errors import SettingError
+from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.shot.keyframes import KeyFrame
+from render.shot.shot import FocusWish, shot_keys
+
+__all__ = ["Ramps", "Track", "eased", "ramps_of", "setting_at"]
+
+
+def eased(times_s: NDArray[np.float64], values: NDArray[np.float64], at_s: float) -> Any:
+    """Value at a time between key frames.
+
+    A cubic through all values whose slopes are those of F. N. Fritsch and J. Butland (SIAM J.
+    Sci. Stat. Comput. 5, 1984, as scipy's PCHIP), but 0 at both ends: it never overshoots, does
+    not stop on the way, and begins and ends at rest. Before the first and after the last time it
+    holds their values.
+
+    Parameters
+    ----------
+    times_s : ndarray, shape (n,), rising
+    values : ndarray, shape (n,) or (n, m)
+    """
+    if len(times_s) == 1:
+        return values[0]
+    slopes = PchipInterpolator(times_s, values, axis=0).derivative()(times_s)
+    slopes[0] = slopes[-1] = 0.0
+    at = min(max(at_s, times_s[0]), times_s[-1])
+    return CubicHermiteSpline(times_s, values, slopes, axis=0)(at)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """One value and the times at which it is given, s."""
+
+    times_s: NDArray[np.float64]
+    values: NDArray[np.float64]
+
+    def at(self, at_s: float) -> Any:
+        """Value at a time of the film."""
+        return eased(self.times_s, self.values, at_s)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ramps:
+    """Every value that moves, by its name in a shot; `focus` tells how its numbers are meant."""
+
+    tracks: Mapping[str, Track]
+    focus: type[Focus] | None = None
+
+    @property
+    def moves_lens(self) -> bool:
+        """Whether the lens setting changes on the way."""
+        return bool(self.tracks.keys() - {"height"})
+
+    @property
+    def end_s(self) -> float:
+        """Time of the last key frame; 0 without any."""
+        return max((float(track.times_s[-1]) for track in self.tracks.values()), default=0.0)
+
+    def height_m(self, at_s: float) -> float | None:
+        """Height of the camera, where it moves."""
+        return float(self.tracks["height"].at(at_s)) if "height" in self.tracks else None
+
+
+def ramps_of(key_frames: Sequence[KeyFrame], focused: Callable[[FocusWish], Focus]) -> Ramps:
+    """Gather what key frames say of each value.
+
+    Parameters
+    ----------
+    focused : callable
+        What a focus is on the scene: a spot becomes a ray and its depth.
+
+    Raises
+    ------
+    SettingError
+        If two key frames have one time, or focus is given in ways that nothing lies between.
+    """
+    keys = shot_keys()
+    given: dict[str, list[tuple[float, Any]]] = {}
+    kinds: list[type[Focus]] = []
+    for frame in sorted(key_frames, key=lambda each: each.at_s):
+        for name, words in frame.given:
+            value: Any = keys[name].read(words)
+            if name == "focus":
+                focus = focused(value)
+                kinds.append(type(focus))
+                value = _focus_numbers(focus)
+            elif name == "f":
+                value = np.log(value)  # stops are steps of a ratio
+            elif name == "height" and not isinstance(value, float):
+                raise SettingError("a key frame takes a height in metres above the ground")
+            times = [at for at, _ in given.setdefault(name, [])]
+            if frame.at_s in times:
+                raise SettingError(f"{name} is given twice at {frame.at_s:g} s")
+            given[name].append((frame.at_s, value))
+    if len(set(kinds)) > 1:
+        raise SettingError(
+            "key frames give the focus in different ways: write spots everywhere, or distances"
+        )
+    tracks = {
+        name: Track(np.array([at for at, _ in each]), np.array([value for _, value in each], float))
+        for name, each in given.items()
+    }
+    return Ramps(tracks, kinds[0] if kinds else None)
+
+
+def setting_at(setting: LensSetting, ramps: Ramps, at_s: float) -> LensSetting:
+    """The lens setting at a time of the film; what does not move stays as it is in `setting`."""
+    found: dict[str, Any] = {}
+    for name, field in (("tilt", "tilt_deg"), ("swing", "swing_deg")):
+        if name in ramps.tracks:
+            found[field] = float(ramps.tracks[name].at(at_s))
+    if "f" in ramps.tracks:
+        found["f_number"] = float(np.exp(ramps.tracks["f"].at(at_s)))
+    if "focus" in ramps.tracks and ramps.focus is not None:
+        found["focus"] = _focus_of(ramps.focus, ramps.tracks["focus"].at(at_s))
+    return replace(setting, **found)
+
+
+def _focus_numbers(focus: Focus) -> list[float]:
+    """Numbers that lie evenly between two focuses: slopes, and depth as its inverse."""
+    match focus:
+        case FocusSpot(x, y, depth_m):
+            return [x, y, 1.0 / depth_m]
+        case FocusDistance(depth_m):
+            return [1.0 / depth_m]
+        case FocusExtension(extension_mm):
+            return [extension_mm]
+
+
+def _focus_of(kind: type[Focus], numbers: NDArray[np.float64]) -> Focus:
+    if kind is FocusExtension:
+        return FocusExtension(float(numbers[0]))
+    depth_m = 1.0 / float(numbers[-1]) if numbers[-1] > 0 else float("inf")
+    if kind is FocusDistance:
+        return FocusDistance(depth_m)
+    return FocusSpot(float(numbers[0]), float(numbers[1]), depth_m)

@@ -1,0 +1,243 @@
+"""`hingeline film`: frames in, frames out; planned, made in segments, joined."""
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from shutil import rmtree
+
+from render.errors import InputError, OutputError, SettingError
+from render.files.atomic import check_destination
+from render.files.clips.kinds import CLIP_ENDINGS, clip_kind
+from render.files.sequences import is_pattern
+from render.film.order import FilmOrder
+from render.film.segments import time_words
+from render.jobs.filming.crew import Crew, crew_of
+from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
+from render.jobs.filming.plan import plan_film
+from render.jobs.filming.segment import (
+    ANIMATIONS,
+    Filmed,
+    make_segment,
+    open_film,
+    picture_source,
+    segment_path,
+)
+from render.jobs.made import Made, made
+from render.load.progress import Progress
+from render.optics.plane import focus_lens
+from render.scene.field import frame_field
+from render.shot.filmwishes import FilmWishes
+from render.shot.keyframes import read_key_frame
+from render.shot.shot import Shot, input_files, shot_keys
+from render.tell.summary import summary_lines, summary_of, summary_record
+
+__all__ = ["film"]
+
+_PLAIN = FilmWishes()
+
+
+def film(
+    shot: Shot,
+    wishes: FilmWishes = _PLAIN,
+    out: Path | None = None,
+    *,
+    strip: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> Made:
+    """Film a shot.
+
+    Parameters
+    ----------
+    out : Path or None
+        A clip (.mp4, .mov, .mkv), an animation (.webp, .gif), or a pattern of stills
+        ("frames/%05d.tif"). NAME_film.mp4 in the current folder when None; stills go to stills.
+    strip : Path or None
+        Also write nine moments of it, side by side.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence. What was finished before is kept: the same command goes on from there.
+    """
+    source = picture_source(shot, wishes.footage)
+    _refuse(shot, wishes, source)
+    out = (out or _default_out(shot, source)).absolute()
+    stills = _check_out(out, shot, source, overwrite=overwrite)
+    if strip is not None:
+        check_destination(strip, overwrite=overwrite, inputs=input_files(shot))
+    if out.suffix.lower() in CLIP_ENDINGS:
+        clip_kind(out, wishes.codec)
+    shot, wishes = _placed(shot, wishes)
+    parts = out.parent / f".{out.name.replace('%', '')}.parts"
+    order = FilmOrder(shot, wishes, out, parts, (), (), Fraction(25), Fraction(1, 25))
+    filmed = open_film(order, progress)
+    order, remarks = plan_film(order, filmed, progress)
+    filmed = _again(order, filmed)
+    crew = crew_of(wishes)
+    told = [*filmed.remarks, *remarks]
+    begin(order, filmed, told, overwrite=overwrite, stills=stills)
+    started = time.monotonic()
+    went_on = _make(order, filmed, crew, progress)
+    if went_on:
+        told.append(f"{went_on} of {len(order.segments)} segments were there already")
+    progress("joining", 0.98)
+    files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
+    took_s = time.monotonic() - started
+    if filmed.footage is not None:
+        filmed.footage.close()
+    rmtree(order.parts, ignore_errors=True)
+    if strip is not None:
+        write_strip(order, filmed, strip, overwrite=overwrite)
+    return _told(order, filmed, files, strip, told, took_s)
+
+
+def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
+    """Refuse wishes that contradict each other or the source."""
+    if source is None and shot.scene is None:
+        raise InputError("nothing to film: name a clip, a folder of stills, a still or a scene")
+    keys = shot_keys()
+    moves = [*shot.key_frames, *(read_key_frame(text, keys) for text in wishes.keys)]
+    keyed = bool(moves)
+    if wishes.reveal_s is not None and keyed:
+        raise SettingError("--reveal sets its own key frames: leave it out, or the others")
+    if wishes.follow and source is not None:
+        raise SettingError("--follow is for scenes and maps, where things have names")
+    if source is None and (wishes.even_light or wishes.movers):
+        raise SettingError("--even-light and --movers are for footage: scenes know both exactly")
+    if source is None and wishes.from_s is None and wishes.to_s is not None:
+        raise SettingError("a scene has no end: give --clip instead of --to")
+    if any(name == "height" for each in moves for name, _ in each.given) and source:
+        raise SettingError("the height moves in scenes and maps only: a picture stays where it is")
+
+
+def _default_out(shot: Shot, source: str | None) -> Path:
+    if source is None:
+        return Path(f"{shot.stem}_film.mp4")
+    path = Path(source)
+    if path.is_dir() or is_pattern(source):
+        name = path.name if path.is_dir() else path.absolute().parent.name
+        return Path(f"{name}_film.mp4")
+    return Path(f"{path.stem}_film.mp4")
+
+
+def _check_out(out: Path, shot: Shot, source: str | None, *, overwrite: bool) -> bool:
+    """Refuse a place that cannot be written to; returns whether stills are written."""
+    ending = out.suffix.lower()
+    inputs = [*input_files(shot), *([Path(source)] if source else [])]
+    if is_pattern(out.name):
+        if "*" in out.name or "?" in out.name:
+            raise OutputError(f"{out}: number the stills with a place such as %05d")
+        if ending not in STILL_BYTES:
+            raise OutputError(f"{out}: stills are written as {', '.join(STILL_BYTES)}")
+        if not out.parent.is_dir():
+            if not out.parent.parent.is_dir():
+                raise OutputError(f"{out}: the folder {out.parent.parent} does not exist")
+        elif source and (Path(source) == out.parent or Path(source).absolute() == out.parent):
+            raise OutputError(f"{out.parent} holds the source: write into another folder")
+        return True
+    if ending not in (*CLIP_ENDINGS, *ANIMATIONS):
+        raise OutputError(
+            f"{out}: a film is written as {', '.join((*CLIP_ENDINGS, *ANIMATIONS))}, or as stills "
+            "with a name such as frames/%05d.tif"
+        )
+    check_destination(out, overwrite=overwrite, inputs=inputs)
+    return False
+
+
+def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
+    """The same with whole paths: workers may stand in another folder."""
+    picture = str(Path(shot.picture).absolute()) if shot.picture else None
+    footage = str(Path(wishes.footage).absolute()) if wishes.footage else None
+    return replace(shot, picture=picture), replace(wishes, footage=footage)
+
+
+def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
+    """The same film with what only the plan knew: its gains, exposure and rate."""
+    from render.film.stage import PictureStage, SceneStage
+    from render.jobs.filming.segment import open_seconds
+
+    stage = filmed.stage
+    if isinstance(stage, PictureStage):
+        stage.gains = order.gains
+    elif isinstance(stage, SceneStage):
+        stage.open_s = open_seconds(order)
+    shape = filmed.shape and replace(filmed.shape, rate=order.rate, tick=order.tick)
+    return replace(filmed, shape=shape)
+
+
+def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progress) -> int:
+    """Make every segment that is not there; returns how many were."""
+    todo = [each for each in order.segments if not segment_path(order, each).exists()]
+    there = len(order.segments) - len(todo)
+    frames = sum(each.stop - each.start for each in todo)
+    report = _reporter(frames, progress)
+    if crew is not None and todo:
+        for segment in crew.make(order, todo):
+            report(segment.stop - segment.start)
+        return there
+    for segment in todo:
+        make_segment(order, segment, tell=lambda _: report(1), film=filmed)
+    return there
+
+
+def _reporter(frames: int, progress: Progress) -> Callable[[int], None]:
+    started, done = time.monotonic(), 0
+
+    def report(count: int) -> None:
+        nonlocal done
+        done += count
+        left = (time.monotonic() - started) / done * (frames - done)
+        words = f"frame {done} of {frames}, {time_words(left)} left"
+        progress(words, 0.2 + 0.78 * done / max(frames, 1))
+
+    return report
+
+
+def _told(
+    order: FilmOrder,
+    filmed: Filmed,
+    files: list[Path],
+    strip: Path | None,
+    told: list[str],
+    took_s: float,
+) -> Made:
+    prepared, count = filmed.prepared, len(order.moments)
+    seconds = float(order.moments[-1].at_s + 1 / order.rate)
+    frame = prepared.scene.frame
+    wide = frame.width * (2 if order.wishes.side_by_side else 1)
+    high = frame.height
+    how = filmed.kind.words if filmed.kind else order.out.suffix[1:].upper()
+    if filmed.shape is not None:
+        how += f", {filmed.shape.tags.words()}"
+        wide, high = filmed.shape.width_px, filmed.shape.height_px
+    held = "" if order.constant else " on average"
+    line = (
+        f"Film: {count} frames, {seconds:.3g} s at {float(order.rate):.5g} a second{held}, "
+        f"{wide} x {high} px, {how}"
+    )
+    lens = focus_lens(prepared.setting)
+    summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
+    notes = list(dict.fromkeys(told))
+    lines = [
+        line,
+        *summary_lines(prepared, lens, summary),
+        *(f"Note: {note}" for note in notes),
+        f"Took: {time_words(took_s)}",
+    ]
+    named = [files[0], *([files[-1]] if len(files) > 1 else []), *([strip] if strip else [])]
+    record = {
+        **summary_record(prepared, lens, summary),
+        "film": {
+            "frames": count,
+            "seconds": seconds,
+            "frames_per_s": [order.rate.numerator, order.rate.denominator],
+            "width_px": wide,
+            "height_px": high,
+            "written_as": how,
+            "remarks": notes,
+        },
+    }
+    return made(named, lines, record)

@@ -1,0 +1,1 @@
+"""How a film is planned, made in segments by whoever is there, and joined."""

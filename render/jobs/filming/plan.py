@@ -1,0 +1,197 @@
+"""The plan of a film: its pace, its moments, whether its camera stood still, its segments."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+
+from render import __version__
+from render.errors import InputError, SettingError
+from render.film.evening import brightness_step, evening_gains
+from render.film.order import FilmOrder, fingerprint
+from render.film.segments import cut
+from render.film.stillness import stillness
+from render.film.timing import Moment, Shutter, Timing, as_taken, moments
+from render.jobs.filming.segment import Filmed, picture_source
+from render.judge.scale import froude_speedup
+from render.judge.verdict import judge_case
+from render.load.case import case_of
+from render.load.footage import ClipFootage, Footage, OneStill, Stills, open_footage
+from render.load.prepare import as_judged
+from render.load.progress import Progress
+from render.shot.shot import input_files
+
+__all__ = ["plan_film"]
+
+_SCENE_RATE = Fraction(25)
+#: Length of a scene's film where nothing is said, s.
+_USUAL_S = 4.0
+#: Frames of a segment: what a stop can cost.
+_CLIP_SEGMENT, _STILLS_SEGMENT = 48, 12
+#: A camera may stray so far: px, and share of the picture's width (ours).
+_STRAYS_PX, _STRAYS_SHARE = 1.0, 0.001
+_LOOKS = 13
+
+
+def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[FilmOrder, list[str]]:
+    """Work out moments, segments and gains."""
+    wishes, footage = order.wishes, filmed.footage
+    remarks: list[str] = []
+    pace, said = _pace(order, filmed, progress)
+    remarks += said
+    rate = wishes.frames_per_s or (footage.rate if footage else _SCENE_RATE)
+    times = footage.times if footage else ()
+    start = Fraction(wishes.from_s or 0).limit_denominator(10**6)
+    stop, said = _stop(order, filmed, start, pace)
+    remarks += said
+    plain = pace == 1 and wishes.shutter is None and not wishes.on_twos
+    constant = True
+    if isinstance(footage, ClipFootage) and plain and wishes.frames_per_s is None:
+        found = as_taken(times, start, stop)
+        constant = footage.clip.constant or not filmed.kind
+        if not footage.clip.constant:
+            kept = filmed.kind is not None
+            remarks.append("its frames keep their own times" if kept else "its frames are numbered")
+    else:
+        wish = wishes.shutter
+        shutter = Shutter(wish.angle_deg, wish.seconds) if wish else None
+        timing = Timing(
+            rate=rate, start_s=start, stop_s=stop, speed=pace, shutter=shutter,
+            on_twos=wishes.on_twos,
+        )  # fmt: skip
+        if isinstance(footage, OneStill):
+            times = ()
+        found = moments(times, timing)
+        if isinstance(footage, OneStill):
+            found = tuple(replace(each, picks=(0,)) for each in found)
+        if isinstance(footage, ClipFootage) and not footage.clip.constant:
+            remarks.append(f"its frame rate was made constant: {float(rate):.5g} a second")
+    order = replace(order, rate=rate, tick=1 / rate if constant else _tick(found))
+    order = replace(order, moments=found, constant=constant)
+    if footage is not None and len(footage.times) > 1:
+        remarks += _check_still(footage, found, progress)
+    if wishes.even_light and footage is not None:
+        order = replace(order, gains=_gains(footage, found, progress))
+        most = max(abs(math.log2(gain)) for gain in order.gains)
+        remarks.append(f"its exposure was evened by up to {most:.2f} stops")
+    length = _CLIP_SEGMENT if filmed.kind else _STILLS_SEGMENT
+    order = replace(order, segments=cut(len(found), length))
+    mark = fingerprint(order, _sources(order), __version__)
+    return replace(order, mark=mark), remarks
+
+
+def _tick(found: Sequence[Moment]) -> Fraction:
+    """The largest step that all times are multiples of; 1/90000 s where that is too fine."""
+    common = math.lcm(*(moment.at_s.denominator for moment in found))
+    return Fraction(1, common if common <= 1_000_000 else 90_000)
+
+
+def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, list[str]]:
+    """How many times faster than life, and how that was found."""
+    wish = order.wishes.pace
+    if wish is None:
+        return 1.0, []
+    if wish.factor is not None:
+        return wish.factor, [f"{wish.factor:g} times as fast as its source"]
+    scale = wish.scale
+    if scale is None:
+        judged = as_judged(filmed.prepared.shot, filmed.prepared, progress)
+        found = judge_case(case_of(judged), judged.setting).reads_as
+        if found is None:
+            raise SettingError(
+                "a model's pace needs a scale, and this picture reads as none: give it, as "
+                '--speed "model 1:87"'
+            )
+        scale = found.denominator
+    factor = froude_speedup(scale)
+    return factor, [
+        f"moves as a model of 1:{scale:.0f} does, {factor:.3g} times as fast as life (Froude: the "
+        "root of the scale)"
+    ]
+
+
+def _stop(
+    order: FilmOrder, filmed: Filmed, start: Fraction, pace: float
+) -> tuple[Fraction, list[str]]:
+    """Where in the source the film ends."""
+    wishes, footage = order.wishes, filmed.footage
+    speed = Fraction(pace).limit_denominator(10**6)
+    if footage is not None and not isinstance(footage, OneStill):
+        end = footage.times[-1] + 1 / footage.rate
+        if start >= end:
+            raise SettingError(f"the source ends at {float(end):.3f} s: begin earlier")
+        if wishes.to_s is not None:
+            end = min(end, Fraction(wishes.to_s).limit_denominator(10**6))
+        if wishes.clip_s is not None:
+            end = min(end, start + Fraction(wishes.clip_s).limit_denominator(10**6) * speed)
+        return end, []
+    ends = filmed.stage.ramps.end_s  # type: ignore[attr-defined]
+    seconds = wishes.clip_s or ends
+    said: list[str] = []
+    if not seconds:
+        if footage is not None:
+            raise SettingError(
+                "a single still does not move: give --key or --reveal, or a length with --clip"
+            )
+        seconds = _USUAL_S
+        said.append(f"no length was given: {_USUAL_S:g} s")
+    last = Fraction(seconds).limit_denominator(10**6)
+    if not wishes.clip_s:  # the last key frame is seen
+        last += 1 / (wishes.frames_per_s or _SCENE_RATE)
+    return start + last * speed, said
+
+
+def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) -> list[str]:
+    """Refuse footage of a camera that moved: one depth would slide over the picture."""
+    progress("looking whether the camera stood still", 0.12)
+    first, last = found[0].picks[0], found[-1].picks[-1]
+    numbers = sorted({round(first + (last - first) * k / (_LOOKS - 1)) for k in range(_LOOKS)})
+    if len(numbers) < 2:
+        return []
+    looks = [next(footage.frames(number, number + 1)) for number in numbers]
+    moved = stillness(looks)
+    if not moved.sure:
+        return ["whether its camera stood still cannot be told: too little to hold on to"]
+    width = looks[0].shape[1]
+    if moved.most_px > max(_STRAYS_PX, _STRAYS_SHARE * width):
+        at_s = float(footage.times[numbers[moved.frame]])
+        raise InputError(
+            f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "
+            "and one depth holds for all of it: steady the footage first, or film a part with "
+            "--from and --to"
+        )
+    return [f"its camera stood still to {max(moved.most_px, 0.1):.1f} px"]
+
+
+def _gains(footage: Footage, found: Sequence[Moment], progress: Progress) -> tuple[float, ...]:
+    """What evens the light of each frame, from a look at every frame that is used."""
+    steps: dict[int, float] = {}
+    reference = None
+    used = sorted({pick for moment in found for pick in moment.picks})
+    for done, number in enumerate(used):
+        light = next(footage.frames(number, number + 1))[::4, ::4]
+        reference = light if reference is None else reference
+        steps[number] = brightness_step(reference, light)
+        if done % 20 == 0:
+            progress("reading the exposure", 0.13 + 0.05 * done / len(used))
+    each = np.array([np.mean([steps[pick] for pick in moment.picks]) for moment in found])
+    seconds = np.array([float(moment.at_s) for moment in found])
+    return tuple(float(gain) for gain in evening_gains(each, seconds))
+
+
+def _sources(order: FilmOrder) -> list[tuple[str, int, int]]:
+    """Files that a film is made from, with what tells whether they changed."""
+    source = picture_source(order.shot, order.wishes.footage)
+    paths = input_files(order.shot)
+    if source is not None:
+        place = Path(source)
+        if place.is_file():
+            paths.append(place)
+        else:
+            opened = open_footage(source, None)
+            paths += opened.paths if isinstance(opened, Stills) else ()
+    held = [(str(path), path.stat()) for path in dict.fromkeys(paths) if path.is_file()]
+    return [(name, stat.st_size, stat.st_mtime_ns) for name, stat in held]

@@ -1,0 +1,426 @@
+"""One segment of a film made whole: the same function here, in a worker, on another machine."""
+
+import contextlib
+import os
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import OutputError, SettingError
+from render.files.clips.kinds import CLIP_ENDINGS, ClipKind, clip_kind
+from render.files.clips.tags import ColourTags, as_written
+from render.files.clips.writing import ClipShape, SegmentWriter
+from render.files.formats.picturefile import PictureFile
+from render.files.pictures import write_picture
+from render.files.sequences import numbered_name
+from render.film.order import FilmOrder
+from render.film.ramps import Ramps, ramps_of
+from render.film.segments import Segment
+from render.film.stage import FilmStage, PictureStage, SceneStage
+from render.film.timing import Shutter
+from render.load.compiled import say_compiling
+from render.load.footage import ClipFootage, Footage, open_footage
+from render.load.highlights import stops_of
+from render.load.plan import planned_on
+from render.load.prepare import prepare, prepare_file
+from render.load.prepared import Prepared
+from render.load.progress import Progress, silent
+from render.optics.lens import Focus
+from render.scene.colour import SRGB, Encoding
+from render.scene.scene import Scene
+from render.shot.keyframes import KeyFrame, read_key_frame
+from render.shot.keys import PictureSpot
+from render.shot.shot import FocusWish, Shot, shot_keys
+
+__all__ = [
+    "ANIMATIONS",
+    "Filmed",
+    "make_segment",
+    "open_film",
+    "open_seconds",
+    "picture_source",
+    "segment_path",
+    "still_number",
+    "threads_each",
+]
+
+#: Endings of animations small enough for a mail, and their longest side.
+ANIMATIONS = (".webp", ".gif")
+_MAIL_SIDE_PX = 640
+#: Frames of which the clean plate is the median.
+_PLATES = 11
+
+Light = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Filmed:
+    """What is filmed, opened: a stage, and how its frames are written.
+
+    Attributes
+    ----------
+    stage : FilmStage
+    prepared : Prepared
+        Its first frame as a still.
+    footage : Footage or None
+        None for a scene.
+    kind : ClipKind or None
+        Of a clip; None for stills and animations.
+    shape : ClipShape or None
+    encoding : Encoding
+        Of the stage's light.
+    to_written : ndarray or None
+        Matrix from that light to the primaries that are written.
+    remarks : tuple of str
+    """
+
+    stage: FilmStage
+    prepared: Prepared
+    footage: Footage | None
+    kind: ClipKind | None
+    shape: ClipShape | None
+    encoding: Encoding
+    to_written: NDArray[np.float32] | None
+    remarks: tuple[str, ...]
+
+
+def picture_source(shot: Shot, footage: str | None) -> str | None:
+    """The footage that is named; None for a scene."""
+    return footage or shot.picture
+
+
+def open_film(order: FilmOrder, progress: Progress) -> Filmed:
+    """Prepare the first frame, its depth, and whatever holds for every frame.
+
+    Raises
+    ------
+    HingelineError
+        In one sentence.
+    """
+    say_compiling(progress)
+    source = picture_source(order.shot, order.wishes.footage)
+    if source is None:
+        return _open_scene(order, progress)
+    return _open_footage(order, source, progress)
+
+
+def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
+    from render.engine.develop import lift_highlights
+
+    wishes = order.wishes
+    footage = open_footage(source, wishes.frames_per_s)
+    shot = replace(order.shot, picture=source, scene=None)
+    prepared = prepare_file(shot, footage.first(), progress)
+    setting, scene = prepared.setting, prepared.scene
+
+    def focused(wish: FocusWish) -> Focus:
+        keyed = replace(shot, lens=replace(shot.lens, focus=wish))
+        return planned_on(keyed, scene)[1].setting.focus
+
+    stops = stops_of(prepared, 0.0)
+    stage = PictureStage(
+        scene=scene,
+        setting=setting,
+        ramps=_ramps(order, prepared, focused),
+        lights=footage.frames,
+        gains=order.gains,
+        lift=partial(lift_highlights, stops=stops) if stops else None,
+        parted=_parted(footage, scene) if wishes.movers else None,
+        side_by_side=wishes.side_by_side,
+    )
+    tags = footage.clip.tags if isinstance(footage, ClipFootage) else None
+    encoding = prepared.file.encoding if prepared.file else SRGB
+    return _with_output(order, stage, prepared, footage, tags, encoding)
+
+
+def _parted(footage: Footage, scene: Scene) -> Callable[[Light], Scene]:
+    """What gives a frame's movers their depth, from a clean plate of the whole footage."""
+    from render.film.movers import clean_plate, with_movers
+
+    last = len(footage.times) - 1
+    numbers = sorted({round(last * k / (_PLATES - 1)) for k in range(_PLATES)})
+    if len(numbers) < 5:
+        raise SettingError("--movers needs five frames or more to know the place without them")
+    plate = clean_plate([next(footage.frames(each, each + 1)) for each in numbers])
+    return partial(with_movers, scene, plate)
+
+
+def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
+    from render.load.moving import MovingScene
+
+    wishes = order.wishes
+    prepared = prepare(order.shot, progress)
+
+    def focused(wish: FocusWish) -> Focus:
+        if isinstance(wish, PictureSpot):
+            frame = prepared.scene.frame
+            x, y = wish.at(frame.width, frame.height)
+            wish = PictureSpot(x + frame.left, y + frame.top, x_is_share=False, y_is_share=False)
+        keyed = replace(prepared.shot, lens=replace(prepared.shot.lens, focus=wish))
+        return planned_on(keyed, prepared.scene)[1].setting.focus
+
+    ramps = _ramps(order, prepared, focused)
+    from render.film.ramps import setting_at
+
+    times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
+    moving = MovingScene(
+        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times)
+    )
+    follow = wishes.follow
+    stage = SceneStage(
+        scene_at=moving.scene,
+        setting=prepared.setting,
+        ramps=ramps,
+        spot_at=partial(moving.spot, follow) if follow else None,
+        open_s=open_seconds(order),
+        side_by_side=wishes.side_by_side,
+    )
+    if follow:
+        moving.spot(follow, 0.0)  # refused here, before anything is made
+    return _with_output(order, stage, prepared, None, None, SRGB)
+
+
+def open_seconds(order: FilmOrder) -> float:
+    """Seconds of the scene that an exposure lasts."""
+    wish = order.wishes.shutter
+    if wish is None or len(order.moments) < 2:
+        return 0.0
+    held = 2 if order.wishes.on_twos else 1
+    step_s = order.moments[min(held, len(order.moments) - 1)].source_s - order.moments[0].source_s
+    return float(Shutter(wish.angle_deg, wish.seconds).open_s(step_s))
+
+
+def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], Focus]) -> Ramps:
+    """Key frames of the shot and the command, or those of a reveal."""
+    keys = shot_keys()
+    given = [*order.shot.key_frames, *(read_key_frame(text, keys) for text in order.wishes.keys)]
+    if order.wishes.reveal_s:
+        setting = prepared.setting
+        tilt, swing = setting.tilt_deg, setting.swing_deg
+        given += [
+            KeyFrame(0.0, (("tilt", "0"), ("swing", "0"))),
+            KeyFrame(
+                order.wishes.reveal_s,
+                (
+                    ("tilt", f"{'down' if tilt > 0 else 'up'} {abs(tilt)!r}"),
+                    ("swing", f"{'right' if swing > 0 else 'left'} {abs(swing)!r}"),
+                ),
+            ),
+        ]
+    return ramps_of(given, focused)
+
+
+def _with_output(
+    order: FilmOrder,
+    stage: FilmStage,
+    prepared: Prepared,
+    footage: Footage | None,
+    tags: ColourTags | None,
+    encoding: Encoding,
+) -> Filmed:
+    """Add how frames are written: the source's own colours where it is a clip."""
+    remarks = list(footage.remarks if footage else ())
+    frame = prepared.scene.frame
+    height, width = frame.height, frame.width * (2 if order.wishes.side_by_side else 1)
+    ending = order.out.suffix.lower()
+    shape = matrix = None
+    kind = kind_of(order)
+    if kind is not None:
+        down, across = kind.shared
+        if width % across or height % down:
+            parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
+            remarks.append(f"{kind.words} holds even sizes: the last {' and '.join(parts)} is cut")
+        wide, high = width - width % across, height - height % down
+        if tags is None:
+            tags, written, remark = as_written(encoding)
+            remarks += [remark] if remark else []
+            if written.to_xyz != encoding.to_xyz:
+                matrix = encoding.matrix_to(written).astype(np.float32)
+        elif tags.matrix == 0:  # R'G'B' is written as luma and colour difference
+            tags = replace(tags, matrix=9 if tags.primaries == 9 else 1, full_range=False)
+        shape = ClipShape(wide, high, order.rate, order.tick, tags)
+    elif ending in ANIMATIONS and not np.allclose(encoding.to_xyz, SRGB.to_xyz):
+        matrix = encoding.matrix_to(SRGB).astype(np.float32)
+    return Filmed(stage, prepared, footage, kind, shape, encoding, matrix, tuple(remarks))
+
+
+def kind_of(order: FilmOrder) -> ClipKind | None:
+    """How a clip is coded; None for stills and animations."""
+    is_clip = order.out.suffix.lower() in CLIP_ENDINGS
+    return clip_kind(order.out, order.wishes.codec) if is_clip else None
+
+
+def segment_path(order: FilmOrder, segment: Segment) -> Path:
+    """The file that says a segment is whole: its part of the clip, or a mark for its stills."""
+    kind = kind_of(order)
+    return order.parts / f"{segment.number:05d}{kind.segment_ending if kind else '.done'}"
+
+
+def still_number(order: FilmOrder, number: int) -> Path:
+    """The name of a still of the film, counted from 1."""
+    if order.out.suffix.lower() in ANIMATIONS:
+        return order.parts / f"frame{number + 1:05d}.png"
+    return numbered_name(order.out, number + 1)
+
+
+_opened: dict[str, Filmed] = {}
+
+
+def make_segment(
+    order: FilmOrder,
+    segment: Segment,
+    *,
+    threads: int | None = None,
+    tell: Callable[[int], None] | None = None,
+    film: Filmed | None = None,
+) -> int:
+    """Make the frames of a segment and write them, unless they are there.
+
+    Parameters
+    ----------
+    threads : int or None
+        That the engine may use here; all where None.
+    tell : callable or None
+        Called with the number of every frame that is finished.
+    film : Filmed or None
+        Opened already; else it is opened once in a process and kept.
+
+    Returns
+    -------
+    int
+        Its number.
+    """
+    done = segment_path(order, segment)
+    if done.exists():
+        return segment.number
+    if film is None:
+        if order.mark not in _opened:
+            if threads is not None:
+                threads_each(threads)
+            _opened.clear()
+            _opened[order.mark] = open_film(order, silent)
+        film = _opened[order.mark]
+    beside = done.with_name(f".{done.stem}.{os.getpid()}.part{done.suffix}")
+    try:
+        if film.kind is not None and film.shape is not None:
+            _make_clip(order, film, film.kind, film.shape, segment, beside, tell)
+        else:
+            _make_stills(order, film, segment, tell)
+            beside.write_text("")
+        beside.replace(done)
+    except OSError as error:
+        if isinstance(error, OutputError):
+            raise
+        raise OutputError(
+            f"{order.out} could not be written ({error.strerror or error}); {order.parts} keeps "
+            "what is done: make room, and the same command goes on"
+        ) from None
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+    return segment.number
+
+
+def threads_each(count: int) -> None:
+    """Let the engine use so many threads in this process."""
+    import numba
+
+    numba.set_num_threads(max(1, min(count, numba.get_num_threads())))
+
+
+def _make_clip(
+    order: FilmOrder,
+    film: Filmed,
+    kind: ClipKind,
+    shape: ClipShape,
+    segment: Segment,
+    path: Path,
+    tell: Callable[[int], None] | None,
+) -> None:
+    writer = SegmentWriter(path, kind, shape)
+    zero = order.stamp(segment.start)
+    pending: Future[None] | None = None
+    with ThreadPoolExecutor(1) as beside:
+        for number, light in _lights(order, film, segment):
+            if pending is not None:
+                pending.result()
+            pending = beside.submit(writer.add, _written(film, light), order.stamp(number) - zero)
+            if tell:
+                tell(number)
+        if pending is not None:
+            pending.result()
+    writer.close()
+
+
+def _make_stills(
+    order: FilmOrder, film: Filmed, segment: Segment, tell: Callable[[int], None] | None
+) -> None:
+    mail = order.out.suffix.lower() in ANIMATIONS
+    pending: Future[Any] | None = None
+    with ThreadPoolExecutor(1) as beside:
+        for number, light in _lights(order, film, segment):
+            like = _like(order, film, number)
+            if mail:
+                light, like = _for_mail(_written(film, light)), None
+            bits = 16 if order.out.suffix.lower() == ".exr" else None
+            if pending is not None:
+                pending.result()
+            pending = beside.submit(
+                write_picture, still_number(order, number), light, like, overwrite=True, bits=bits
+            )
+            if tell:
+                tell(number)
+        if pending is not None:
+            pending.result()
+
+
+def _lights(order: FilmOrder, film: Filmed, segment: Segment) -> Iterator[tuple[int, Light]]:
+    """Photographs of a segment's frames; the source of the next is read meanwhile."""
+    numbers = range(segment.start, segment.stop)
+    if film.footage is None:
+        for number in numbers:
+            moment = order.moments[number]
+            yield number, film.stage.taken(film.stage.seen(moment, number), moment)
+        return
+    with ThreadPoolExecutor(1) as reading:
+        coming = reading.submit(film.stage.seen, order.moments[segment.start], segment.start)
+        for number in numbers:
+            seen = coming.result()
+            if number + 1 < segment.stop:
+                after = number + 1
+                coming = reading.submit(film.stage.seen, order.moments[after], after)
+            yield number, film.stage.taken(seen, order.moments[number])
+
+
+def _like(order: FilmOrder, film: Filmed, number: int) -> PictureFile | None:
+    """The picture whose profile and data a still of the film carries on."""
+    if film.footage is None:
+        return None
+    picks = order.moments[number].picks
+    own = film.footage.file(picks[0])
+    if own is not None:
+        return own
+    first = film.prepared.file
+    assert first is not None, "footage has a first frame"
+    return replace(first, encoding=replace(first.encoding, curves=SRGB.curves), bits=16)
+
+
+def _written(film: Filmed, light: Light) -> Light:
+    """The light in the primaries that are written."""
+    if film.to_written is None:
+        return light
+    return np.asarray(np.maximum(light @ film.to_written.T, np.float32(0)))
+
+
+def _for_mail(light: Light) -> Light:
+    from render.scene.resize import averaged
+
+    height, width = light.shape[:2]
+    scale = min(1.0, _MAIL_SIDE_PX / max(height, width))
+    return light if scale == 1 else averaged(light, round(height * scale), round(width * scale))

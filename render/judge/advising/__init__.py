@@ -1,0 +1,1 @@
+"""What would help: proposals, the best setting, and each judged anew."""

@@ -1,0 +1,207 @@
+"""Proposals for another frame: steeper, higher, nearer, or the sensor let down.
+
+A picture shows another pitch or fall as far as its frame and margin reach; a demo scene can be
+built from anywhere; a photo cannot show another height.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from render.judge.advising.proposals import Situation, Trial
+from render.judge.samples import Samples, sample
+from render.judge.weights import RULES
+from render.optics.camera import Vantage
+from render.optics.lens import FocusSpot, LensSetting
+from render.optics.plane import focus_lens
+from render.scene.scene import Scene
+from render.words import metres, rise_words
+
+__all__ = ["Rebuild", "frame_proposals", "unseen"]
+
+#: Builds the scene anew from another vantage, or None where no camera can stand; only demo
+#: scenes can.
+Rebuild = Callable[[Vantage], Scene | None]
+
+_ON_SCENE = "run on the same place, seen from there"
+_LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
+_STOREY_M = 3.0  # common practice
+_MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 12.0  # times the height now, or up to this height
+_MOST_PITCH_DEG = 30.0  # more shows another subject
+_HORIZON = 0.01  # share above eye level from which a horizon is in the picture
+_ROOM_M = 25.0  # nothing farther than this, and no sky: indoors
+
+
+def frame_proposals(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
+    """All that can be tested, unjudged."""
+    yield from _falls(now)
+    yield from _steeper(now, rebuild)
+    if rebuild is not None and not _indoors(now):
+        yield from _climbs(now, rebuild)
+
+
+def unseen(now: Situation) -> Iterator[tuple[str, Vantage | None]]:
+    """What a picture from here cannot test: a pitch it does not show, a height, a distance."""
+    vantage = now.case.vantage
+    if vantage is None or _indoors(now):
+        return
+    more = max(_pitch_changes(now), default=0)
+    pitched = vantage.pitch_deg + more
+    if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
+        there = replace(vantage, pitch_deg=pitched)
+        yield f"pitch down {more:.0f}° more", there
+    climb = _climb(now)
+    if climb is not None:
+        there, away = climb
+        yield _climb_words(there), there
+        nearer = vantage.height_m * away / there.height_m
+        text = f"stand {metres(nearer)} from the band, over the ground, instead of {metres(away)}"
+        yield text, None
+
+
+def _falls(now: Situation) -> Iterator[Trial]:
+    """Shift the view down until the horizon is out of it, if the picture shows all of that."""
+    if not (now.found.stance.above_share > _HORIZON and now.case.vantage):
+        return
+    camera, scene = now.case.samples.camera, now.scene
+    extension = focus_lens(now.setting).extension_mm
+    shift = camera.centre_y_px / camera.focal_px - math.tan(now.pitch_rad) + 0.01
+    fall_mm = math.ceil(shift * extension)
+    if not 0 < fall_mm <= now.limits.shift_limit_mm + min(0.0, now.setting.rise_mm):
+        return
+    top = scene.frame.top + round(fall_mm / extension * camera.focal_px)
+    if top + scene.frame.height > scene.depth_m.shape[0]:
+        return  # the picture ends above that: nobody can say what is there
+    moved = replace(scene, window=replace(scene.frame, top=top))
+    setting = replace(now.setting, rise_mm=now.setting.rise_mm - fall_mm)
+    text = f"{rise_words(setting.rise_mm)}, so that the horizon leaves the picture"
+    case = now.case.at(moved)
+    setting = _same_place(now, setting, case.samples)
+    yield Trial(text, "viewpoint", setting, case, tested=_shown(1.0), refocused=True)
+
+
+def _steeper(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
+    """Pitch down: as much as nearness asks, as the viewpoint asks, or until the sky is gone."""
+    if now.case.vantage is None or _indoors(now):
+        return
+    for more in sorted(set(_pitch_changes(now))):
+        pitch = now.case.vantage.pitch_deg + more
+        if not (more >= 1 and pitch < 85):
+            continue
+        vantage = replace(now.case.vantage, pitch_deg=pitch)
+        if rebuild is not None:
+            yield from _from_there(now, rebuild, vantage, f"pitch down {more:.0f}° more")
+            continue
+        samples, shown = _pitched(now, more)
+        if shown >= _LEAST_SHOWN:
+            case = replace(now.case, samples=samples, vantage=vantage)
+            setting = _same_place(now, now.setting, samples)
+            text = f"pitch down {more:.0f}° more"
+            yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown), refocused=True)
+
+
+def _pitched(now: Situation, more_deg: float) -> tuple[Samples, float]:
+    """The picture, margin included, as seen pitched down by so much more."""
+    return sample(now.scene, margin=True).reframed(more_deg, now.case.samples.camera)
+
+
+def _pitch_changes(now: Situation) -> Iterator[int]:
+    """Whole degrees, at most as many as leave a part of the present view in the frame."""
+    camera = now.case.samples.camera
+    field = math.degrees(2 * math.atan(camera.height_px / (2 * camera.focal_px)))
+    field = min(field, _MOST_PITCH_DEG)
+    phi = now.found.stance.depression_deg
+    wanted = max(_wanted_phi(now), RULES.phi_low_deg)
+    if not math.isnan(phi) and wanted > phi:
+        yield min(math.ceil(min(wanted, RULES.phi_high_deg) - phi), int(field))
+    if now.found.stance.sky_share > 0:
+        above = math.degrees(math.atan(camera.centre_y_px / camera.focal_px))
+        yield min(math.ceil(above + 1.0 - math.degrees(now.pitch_rad)), int(field))
+
+
+def _wanted_phi(now: Situation) -> float:
+    """Depression that brings the band to the full mark of nearness; 0 where it is there already."""
+    if now.found.apparent_m <= RULES.near_m or not now.strength > 0:
+        return 0.0
+    steep = RULES.pupil_mm / 1000.0 * now.setting.f_number / (RULES.near_m * now.strength)
+    return math.degrees(math.atan(steep))
+
+
+def _climb(now: Situation) -> tuple[Vantage, float] | None:
+    """Vantage above the same ground distance with the depression wanted, and that distance."""
+    vantage, phi = now.case.vantage, now.found.stance.depression_deg
+    if vantage is None or not phi > 1:
+        return None
+    away = vantage.height_m / math.tan(math.radians(phi))
+    wanted = min(max(_wanted_phi(now), RULES.phi_low_deg), RULES.phi_high_deg)
+    if wanted < phi + 1:
+        return None
+    highest = max(_MOST_CLIMB * vantage.height_m, _CLIMB_ALWAYS_M)
+    focal_m, sine = now.setting.focal_mm / 1000.0, math.sin(math.radians(now.setting.tilt_deg))
+    new = vantage
+    for _ in range(4):  # M depends a little on height and pitch
+        pitch = min(vantage.pitch_deg + wanted - phi, 85.0)
+        new = Vantage(away * math.tan(math.radians(wanted)), pitch, vantage.roll_deg)
+        strength = abs(focal_m * math.cos(math.radians(pitch)) / new.height_m - sine)
+        if now.found.apparent_m > RULES.near_m and strength > 0:
+            steep = RULES.pupil_mm / 1000.0 * now.setting.f_number / (RULES.near_m * strength)
+            nearness = math.degrees(math.atan(steep))
+            wanted = min(max(nearness, RULES.phi_low_deg), RULES.phi_high_deg)
+    return (new, away) if new.height_m <= highest else None
+
+
+def _climb_words(vantage: Vantage) -> str:
+    storeys = max(1, round(vantage.height_m / _STOREY_M))
+    return (
+        f"climb to {metres(vantage.height_m)} (about {storeys} "
+        f"store{'y' if storeys == 1 else 'ys'}) and pitch to {vantage.pitch_deg:.0f}° down"
+    )
+
+
+def _climbs(now: Situation, rebuild: Rebuild) -> Iterator[Trial]:
+    climb = _climb(now)
+    if climb is not None:
+        yield from _from_there(now, rebuild, climb[0], _climb_words(climb[0]))
+
+
+def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -> Iterator[Trial]:
+    scene = rebuild(vantage)
+    if scene is None:
+        return
+    case = now.case.at(scene)
+    setting = _same_place(now, now.setting, case.samples)
+    yield Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE, refocused=True)
+
+
+def _indoors(now: Situation) -> bool:
+    """Nothing but near things above eye level: a room, or a yard that nobody can climb out of."""
+    samples, vantage = now.case.samples, now.case.vantage
+    if vantage is None or samples.sky_share > 0 or now.found.stance.above_share < _HORIZON:
+        return False
+    return bool(np.quantile(1.0 / samples.inverse[samples.seen], 0.98) < _ROOM_M)
+
+
+def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:
+    """Focus on what now lies where the focus, or else the band, lay in the picture."""
+    camera, band = now.case.samples.camera, now.found.measures.band
+    place = (band.centre_x, band.centre_y)
+    if isinstance(setting.focus, FocusSpot):
+        place = (setting.focus.slope_x, setting.focus.slope_y)
+    share = camera.positions(place) / (camera.width_px, camera.height_px)
+    share = np.clip(share, 0.02, 0.98)
+    x, y = (
+        float(part)
+        for part in samples.camera.slopes(
+            share[0] * samples.camera.width_px, share[1] * samples.camera.height_px
+        )
+    )
+    depth = samples.depth_towards(x, y)
+    return replace(setting, focus=FocusSpot(x, y, depth))
+
+
+def _shown(share: float) -> str:
+    if share > 0.995:
+        return "run on this picture, reframed"
+    return f"run on the {100 * share:.0f} % of the new frame that the picture shows"

@@ -1,0 +1,128 @@
+"""The verdict in sentences, for a person: what it reads as and how sure, and why not."""
+
+import math
+
+from render.judge.case import Assessment, Case
+from render.judge.scale import ReadsAs
+from render.judge.score import Score, Word
+from render.judge.weights import RULES
+from render.optics.lens import LensSetting
+from render.words import metres
+
+__all__ = ["headline", "reasons", "sure_words", "top_line"]
+
+_NEARLY_ALL, _MOST = 0.95, 0.85
+_COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
+_FAR, _STEEP = 0.2, 0.6  # as is a mark below this
+_LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for the order
+
+
+def headline(word: Word, reads_as: ReadsAs | None) -> str:
+    """The word, with the scale where it reads as a model: "Reads as a model, about 1:240"."""
+    text = f"{word[0].upper()}{word[1:]}"
+    named = reads_as is not None and word in (Word.READS, Word.MIGHT)
+    return f"{text}, about {reads_as.ratio}" if named and reads_as else text
+
+
+def sure_words(score: Score) -> str:
+    """How sure: "firm: 99 of 100 ways of weighing it agree"."""
+    ways = min(99, round(100 * score.agreement)) if score.agreement < 1 else 100
+    if score.word is Word.MIGHT:
+        return f"open: {round(100 * score.reads_share)} of 100 ways of weighing it say it reads"
+    how = (
+        "firm"
+        if score.agreement >= _NEARLY_ALL
+        else "fairly firm"
+        if score.agreement >= _MOST
+        else "not firm"
+    )
+    return f"{how}: {ways} of 100 ways of weighing it agree"
+
+
+def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> str:
+    """One line: word, scale, the main reason where it does not read, and how sure."""
+    said = headline(score.word, reads_as)
+    if why and score.word is not Word.READS:
+        said += f": {why[0]}"
+    number = f"score {score.value:.0f} of 100, {score.low:.0f} to {score.high:.0f}"
+    return f"{said}. {_capital(sure_words(score))} ({number})."
+
+
+def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:
+    """What stands against it, worst first; empty where nothing much does."""
+    gates, marks, evidence = found.gates, found.marks, found.evidence
+    follows = evidence.correlation >= RULES.single_scale_from
+    blurred = found.measures.edge_blur > RULES.seen_none * case.just_seen
+    ranked: list[tuple[float, str]] = []  # what is left of the score, and why
+    if not follows and blurred:
+        share = max(0.0, evidence.correlation)
+        text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
+        ranked.append((_LEFT_ACROSS, text))
+    if gates.seen < _COSTS and (follows or not blurred):
+        ranked.append((gates.seen, _unseen(case, found)))
+    if gates.eye_level < _COSTS:
+        ranked.append((gates.eye_level, _eye_level(case, found)))
+    if (gates.close < _COSTS and blurred and follows) or found.score.word is Word.CLOSE:
+        ranked.append((-1.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+    if gates.empty_band < _EMPTY:
+        ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
+    if evidence.sharp_share < RULES.sharp_none:
+        ranked.append((_LEFT_PART, "nothing in the frame looks sharp"))
+    elif evidence.sharp_share > RULES.sharp_all and blurred:
+        ranked.append((_LEFT_PART, "nearly all of it looks sharp"))
+    if marks.nearness < _FAR and follows and blurred:
+        ranked.append((_LEFT_PART, _far(found.apparent_m)))
+    if marks.viewpoint < _STEEP and evidence.depression_deg < RULES.phi_low_deg:
+        phi = evidence.depression_deg
+        where = f"{phi:.0f}° below" if phi >= 0 else f"{-phi:.0f}° above"
+        ranked.append((0.5, f"one looks along, not down: the band lies {where} eye level"))
+    if not ranked and found.score.word is not Word.READS:
+        ranked.append((0.5, _weak(found)))
+    return tuple(text for _, text in sorted(ranked, key=lambda pair: pair[0]))
+
+
+def _weak(found: Assessment) -> str:
+    """No single thing ends it: what costs most."""
+    texts = {
+        "nearness": f"the blur is weak: the scene seems to stand {metres(found.apparent_m)} away",
+        "agreement": "what stands up does not blur as a model's would",
+        "visibility": "too little of it is plainly soft",
+        "viewpoint": "one does not look down on it as on a table",
+        "picture": "colour, light and place of the band do little for it",
+    }
+    return texts[found.marks.weakest]
+
+
+def _unseen(case: Case, found: Assessment) -> str:
+    blur = found.measures.following_blur
+    if found.measures.edge_blur < 0.5 * case.just_seen:
+        return "everything is sharp"
+    return (
+        f"the blur is hardly seen {case.viewing.words}: {100 * blur:.2g} % of the height at the "
+        f"softest, {100 * case.just_seen:.2g} % is just seen"
+    )
+
+
+def _eye_level(case: Case, found: Assessment) -> str:
+    share, sky = found.stance.above_share, found.stance.sky_share
+    what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
+    text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
+    if case.vantage and case.vantage.height_m < RULES.high_stand_m:
+        text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
+    return text
+
+
+def _close(setting: LensSetting) -> str:
+    turned = setting.tilt_deg != 0 or setting.swing_deg != 0
+    whose = "an ordinary fast lens's" if turned else "a plain lens's"
+    return f"its blur is {whose} at this distance"
+
+
+def _far(apparent_m: float) -> str:
+    if math.isinf(apparent_m):
+        return "the blur does not bring the scene near"
+    return f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,148 @@
+"""Jobs that are no miniatures: whether what was asked for is sharp, and the rest soft.
+
+Two subjects, a row, a portrait, a face in a hall: nobody wants a model there, so nothing of the
+score applies. What counts is what is seen at the viewing size.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.judge.case import Case
+from render.judge.score import Word
+from render.judge.verdict import Verdict
+from render.optics.blur import defocus
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.targets import Target
+from render.words import marked_f_number, spell_f_number
+
+__all__ = ["Asked", "Sharpness", "is_no_miniature", "sharpness"]
+
+Floats = NDArray[np.float64]
+
+_NEAR_M = 5.0  # focused nearer than this nobody looks down on a place (ours)
+_EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
+_SOFT = 2.0  # times the blur just seen: plainly soft
+_WIDEST, _NARROWEST = 1.0, 32.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One thing that was asked for.
+
+    Attributes
+    ----------
+    name : str
+    blur : float
+        Its diameter, as a fraction of the picture's height.
+    sharp : bool
+        Whether it looks sharp at the viewing size.
+    """
+
+    name: str
+    blur: float
+    sharp: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sharpness:
+    """What is sharp and what is soft.
+
+    Attributes
+    ----------
+    things : tuple of Asked
+    soft_share : float
+        Share of the detail in the picture that is plainly soft.
+    just_seen : float
+        Blur up to which a thing looks sharp, fraction of the picture's height.
+    f_number : float
+        Widest third of a stop at which every thing looks sharp, all else kept.
+    """
+
+    things: tuple[Asked, ...]
+    soft_share: float
+    just_seen: float
+    f_number: float
+
+    @property
+    def sentence(self) -> str:
+        """What was asked for and what came of it, in one line."""
+        said = [
+            f"{thing.name} {'sharp' if thing.sharp else 'soft'} ({100 * thing.blur:.2f} %)"
+            for thing in self.things
+        ]
+        return (
+            f"Asked for: {', '.join(said)}; {100 * self.soft_share:.0f} % of the detail is plainly "
+            f"soft (blur in % of the picture's height, up to {100 * self.just_seen:.2g} % looks "
+            "sharp)"
+        )
+
+    def to_do(self, setting: LensSetting) -> str:
+        """What would help."""
+        soft = [thing.name for thing in self.things if not thing.sharp]
+        if not soft:
+            if _WIDEST <= self.f_number < setting.f_number / 1.2:
+                return (
+                    f"nothing: what was asked for is sharp, and stays so opened to "
+                    f"{spell_f_number(self.f_number)} if more should be soft"
+                )
+            return "nothing: what was asked for is sharp"
+        names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
+        which = "are" if len(soft) > 1 else "is"
+        solve = "hingeline solve --sharp finds the tilt and focus that hold it"
+        if self.f_number > _NARROWEST:
+            return f"{names} {which} soft, and no stop mends that: {solve}"
+        return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
+
+
+def is_no_miniature(case: Case, verdict: Verdict) -> bool:
+    """Whether the shot asks for something else: close, at eye level, and no model anyway."""
+    if verdict.word in (Word.READS, Word.MIGHT):
+        return False
+    focus = verdict.setting.focus
+    near = isinstance(focus, FocusSpot | FocusDistance) and focus.depth_m < _NEAR_M
+    level = verdict.gates.eye_level < _EYE_LEVEL and case.samples.sky_share == 0.0
+    return near or level
+
+
+def sharpness(
+    case: Case,
+    setting: LensSetting,
+    named: Sequence[Target],
+    focused_on: str = "what is focused on",
+) -> Sharpness:
+    """Look at the things a shot names, or else at what it is focused on.
+
+    Parameters
+    ----------
+    named : sequence of Target
+        Places as rays with their depth.
+    """
+    lens = focus_lens(setting)
+    places = [(target.name, target.slope_x, target.slope_y, target.depth_m) for target in named]
+    if not places and isinstance(setting.focus, FocusSpot):
+        spot = setting.focus
+        places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
+    height, limit = case.samples.slope_height, case.just_seen
+    things = []
+    for name, x, y, depth in places:
+        blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
+        things.append(Asked(name, float(blur), bool(blur <= limit)))
+    seen = case.samples.thinned()
+    slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
+    soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * limit
+    worst = max((thing.blur for thing in things), default=0.0)
+    needed = max(setting.f_number * worst / limit, 0.7)
+    third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
+    return Sharpness(
+        tuple(things), float(np.average(soft, weights=seen.detail)), limit, float(third)
+    )
+
+
+def _blur(lens: FocusedLens, slopes: Floats, inverse: Floats) -> Floats:
+    """Blur diameters as angles (slopes)."""
+    per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    return np.asarray(per_defocus * np.abs(defocus(lens, slopes, inverse)))

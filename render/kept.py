@@ -1,0 +1,150 @@
+"""What a compiler keeps on disk, kept so that damage or a refusing disk costs only time.
+
+Every file begins with a digest of the rest and says which function, types and machine it is for.
+What does not agree is thrown away and compiled anew; where nothing can be written, loops are
+compiled for this run alone.
+"""
+
+import hashlib
+import importlib
+import os
+import pickle
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+__all__ = ["kept_safely", "writable_folder"]
+
+_DIGEST_BYTES = 32
+
+
+@contextmanager
+def kept_safely(folder: Path) -> Iterator[None]:
+    """Let numba keep what is declared inside in `folder`, under a guard against all damage.
+
+    numba (0.60 to 0.68, the versions tried) opens one pair of files for every function when it
+    is declared, by the two names that are changed here and put back.
+    """
+    caching: Any = importlib.import_module("numba.core.caching")
+    impl = caching.CompileResultCacheImpl
+    files = caching.IndexDataCacheFile
+    caching.IndexDataCacheFile = _checked(files)
+    impl._locator_classes = [_locator(folder)]
+    try:
+        yield
+    finally:
+        caching.IndexDataCacheFile = files
+        del impl._locator_classes
+
+
+def writable_folder(wishes: list[Path]) -> Path:
+    """The first of some folders that can be made and written to, else one for this user alone.
+
+    The last resort lies among the system's temporary files, is this user's, and no one else's.
+    """
+    for folder in wishes:
+        if _writable(folder):
+            return folder
+    number = os.getuid() if hasattr(os, "getuid") else 0
+    own = Path(tempfile.gettempdir()) / f"hingeline-kernels-{number}"
+    with suppress(OSError):
+        own.mkdir(mode=0o700, exist_ok=True)
+        found = own.lstat()
+        private = not hasattr(os, "getuid") or (
+            found.st_uid == number and not found.st_mode & 0o077 and own.is_dir()
+        )
+        if private and _writable(own):
+            return own
+    with suppress(OSError):
+        return Path(tempfile.mkdtemp(prefix="hingeline-kernels-"))
+    return own  # nothing can be written anywhere: everything is compiled for this run
+
+
+def _writable(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            return True
+    except OSError:
+        return False
+
+
+def _locator(folder: Path) -> type:
+    class Locator:
+        """Where numba keeps a function; it never refuses."""
+
+        def __init__(self, function: Any, source: str) -> None:
+            self._line = function.__code__.co_firstlineno
+            self._path = folder / Path(source).parent.name
+
+        @classmethod
+        def from_function(cls, function: Any, source: str) -> "Locator":
+            return cls(function, source)
+
+        def ensure_cache_path(self) -> None:
+            with suppress(OSError):
+                self._path.mkdir(parents=True, exist_ok=True)
+
+        def get_cache_path(self) -> str:
+            return str(self._path)
+
+        def get_source_stamp(self) -> str:
+            return folder.name
+
+        def get_disambiguator(self) -> str:
+            return str(self._line)
+
+    return Locator
+
+
+def _checked(files: Any) -> type:
+    class Checked(files):  # type: ignore[misc]
+        """numba's pair of files, with a digest before what each holds."""
+
+        def load(self, key: Any) -> Any:
+            try:
+                found = super().load(key)
+                if found is None:
+                    return None
+                whose, data = found
+                return data if whose == key else None
+            except Exception:  # whatever a damaged file brings: it is compiled anew
+                return None
+
+        def save(self, key: Any, data: Any) -> None:
+            with suppress(OSError):  # full, read-only, gone: it serves this run all the same
+                super().save(key, (key, data))
+
+        def _load_index(self) -> Any:
+            found = _whole(Path(self._index_path), pickle.loads)
+            fits = isinstance(found, tuple) and found[:2] == (self._version, self._source_stamp)
+            return found[2] if fits else {}
+
+        def _save_index(self, overloads: Any) -> None:
+            _put(self, self._index_path, (self._version, self._source_stamp, overloads))
+
+        def _load_data(self, name: str) -> Any:
+            return _whole(Path(self._data_path(name)), pickle.loads)
+
+        def _save_data(self, name: str, data: Any) -> None:
+            _put(self, self._data_path(name), data)
+
+    return Checked
+
+
+def _put(files: Any, path: str, content: Any) -> None:
+    data = files._dump(content)
+    with files._open_for_write(path) as file:
+        file.write(hashlib.sha256(data).digest() + data)
+
+
+def _whole(path: Path, read: Callable[[bytes], Any]) -> Any:
+    """Content of a file whose digest agrees, else None."""
+    try:
+        found = path.read_bytes()
+    except OSError:
+        return None
+    digest, data = found[:_DIGEST_BYTES], found[_DIGEST_BYTES:]
+    return read(data) if hashlib.sha256(data).digest() == digest else None

@@ -1,0 +1,1 @@
+"""The depth of a picture from whatever its shot says of it."""

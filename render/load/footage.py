@@ -1,0 +1,178 @@
+"""Footage: a clip, numbered stills or one still, as frames of linear light at known times."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.errors import InputError
+from render.files.clips.reading import Clip, ClipReader, open_clip
+from render.files.formats.metadata import Kept
+from render.files.formats.picturefile import PictureFile
+from render.files.pictures import read_picture
+from render.files.sequences import STILL_ENDINGS, is_pattern, stills_in
+
+__all__ = ["ClipFootage", "Footage", "OneStill", "Stills", "is_many", "open_footage"]
+
+#: What stills run at where nothing is said (common practice).
+STILLS_RATE = Fraction(25)
+
+
+class Footage(Protocol):
+    """Frames at known times.
+
+    Attributes
+    ----------
+    times : tuple of Fraction
+        When each frame begins, s; a single still has one, and lasts as long as is asked.
+    rate : Fraction
+        Frames a second.
+    remarks : tuple of str
+    """
+
+    times: tuple[Fraction, ...]
+    rate: Fraction
+    remarks: tuple[str, ...]
+
+    def first(self) -> PictureFile:
+        """The first frame, as a picture that was read."""
+
+    def file(self, number: int) -> PictureFile | None:
+        """The still behind a frame, whose data go into the still made from it; None for clips."""
+
+    def frames(self, start: int, stop: int) -> Iterator[NDArray[np.float32]]:
+        """Linear light of frames start to stop, each (H, W, 3) float32."""
+
+    def close(self) -> None:
+        """Let go of files."""
+
+
+class ClipFootage:
+    """Frames of a clip."""
+
+    def __init__(self, path: Path) -> None:
+        self.clip: Clip = open_clip(path)
+        self.times, self.rate, self.remarks = self.clip.times, self.clip.rate, self.clip.remarks
+        self._reader = ClipReader(self.clip)
+
+    def first(self) -> PictureFile:
+        """The first frame; see `Footage`."""
+        light = next(self.frames(0, 1))
+        return PictureFile(
+            self.clip.path, "", light, self.clip.encoding, max(8, min(self.clip.bits, 16)) // 8 * 8,
+            False, 1, Kept(),
+        )  # fmt: skip
+
+    def file(self, number: int) -> None:
+        """Nothing: no still lies behind a frame."""
+
+    def frames(self, start: int, stop: int) -> Iterator[NDArray[np.float32]]:
+        """Linear light; see `Footage`."""
+        return self._reader.frames(start, stop)
+
+    def close(self) -> None:
+        """Let go of the clip."""
+        self._reader.close()
+
+
+class Stills:
+    """Numbered stills of one size."""
+
+    def __init__(self, source: str, rate: Fraction) -> None:
+        self.paths = stills_in(source)
+        self.rate = rate
+        self.times = tuple(k / rate for k in range(len(self.paths)))
+        self.remarks: tuple[str, ...] = ()
+        self._first: PictureFile | None = None
+        self._latest: tuple[int, PictureFile] | None = None
+
+    def first(self) -> PictureFile:
+        """The first still; see `Footage`."""
+        self._first = self._first or read_picture(self.paths[0])
+        return self._first
+
+    def file(self, number: int) -> PictureFile:
+        """The still of a frame."""
+        if self._latest is None or self._latest[0] != number:
+            self._latest = (number, self._read(number))
+        return self._latest[1]
+
+    def frames(self, start: int, stop: int) -> Iterator[NDArray[np.float32]]:
+        """Linear light; see `Footage`."""
+        for number in range(start, stop):
+            yield self.file(number).light
+
+    def close(self) -> None:
+        """Let go of the latest still."""
+        self._latest = None
+
+    def _read(self, number: int) -> PictureFile:
+        first, file = self.first(), read_picture(self.paths[number])
+        if file.light.shape != first.light.shape:
+            raise InputError(
+                f"{file.path} is {file.width_px} x {file.height_px} px, {first.path.name} "
+                f"{first.width_px} x {first.height_px}: stills of one film have one size"
+            )
+        if file.encoding.to_xyz != first.encoding.to_xyz:
+            matrix = file.encoding.matrix_to(first.encoding).astype(np.float32)
+            file = replace(file, light=np.maximum(file.light @ matrix.T, np.float32(0)))
+        return file
+
+
+class OneStill:
+    """A single still that stands as long as is asked."""
+
+    def __init__(self, path: Path, rate: Fraction) -> None:
+        self._file = read_picture(path)
+        self.times: tuple[Fraction, ...] = (Fraction(0),)
+        self.rate = rate
+        self.remarks: tuple[str, ...] = ()
+
+    def first(self) -> PictureFile:
+        """The still; see `Footage`."""
+        return self._file
+
+    def file(self, number: int) -> PictureFile:
+        """The still again."""
+        return self._file
+
+    def frames(self, start: int, stop: int) -> Iterator[NDArray[np.float32]]:
+        """Linear light, the same every time."""
+        for _ in range(start, stop):
+            yield self._file.light
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+
+def is_many(source: str) -> bool:
+    """Whether a name stands for many frames: a folder, a pattern, or no still picture."""
+    return is_pattern(source) or Path(source).is_dir() or not _is_still(source)
+
+
+def open_footage(source: str, rate: Fraction | None) -> Footage:
+    """Open what a name stands for.
+
+    Parameters
+    ----------
+    rate : Fraction or None
+        What stills run at; 25 a second where None. A clip says itself.
+
+    Raises
+    ------
+    InputError
+        If it is none of the three, or cannot be read.
+    """
+    if is_pattern(source) or Path(source).is_dir():
+        return Stills(source, rate or STILLS_RATE)
+    if _is_still(source):
+        return OneStill(Path(source), rate or STILLS_RATE)
+    return ClipFootage(Path(source))
+
+
+def _is_still(source: str) -> bool:
+    return Path(source).suffix.lower() in STILL_ENDINGS

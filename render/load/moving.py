@@ -1,0 +1,105 @@
+"""A demo scene or map whose things move, seen through one lens at any moment."""
+
+import math
+from dataclasses import replace
+
+from render.errors import SettingError
+from render.load.prepared import Prepared
+from render.optics.lens import FocusSpot, LensSetting
+from render.scene.scene import Scene
+from render.trace.aim import margin_for, spot_on, spot_shown
+from render.trace.build import Built, at_moment
+from render.trace.trace import View, soft_rays, trace_built
+
+__all__ = ["MovingScene"]
+
+_SAMPLES = 16
+
+
+class MovingScene:
+    """What a lens sees of a scene at any moment: samples stay in place, so only motion moves.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The scene as a still: its view, frame, margin and rays hold for the whole film.
+    settings : sequence of LensSetting
+        Through which it will be seen; the margin serves the widest blur of them.
+    """
+
+    def __init__(self, prepared: Prepared, settings: tuple[LensSetting, ...]) -> None:
+        assert prepared.view is not None, "a photo was taken for a scene"
+        assert prepared.built is not None, "a photo was taken for a scene"
+        assert prepared.description is not None, "a photo was taken for a scene"
+        self._description = prepared.description
+        built, view = prepared.built, prepared.view
+        margin = max(margin_for(built, replace(view, margin_px=0), each) for each in settings)
+        self._view = replace(view, margin_px=max(margin, view.margin_px))
+        self._soft = soft_rays(built, self._view)
+        self._window = prepared.scene.window
+        self._shift = self._view.margin_px - view.margin_px
+        self._pitched = prepared.shot.vantage.pitch_deg is not None or (
+            prepared.description.vantage.level
+        )
+        self._start_s = prepared.shot.demo.time_s or 0.0
+        self._moves = any(thing.motion is not None for thing in self._description.things)
+        self._built: tuple[float, Built] = (self._start_s, built)
+        self._seen: tuple[tuple[float, float | None], Scene] | None = None
+
+    @property
+    def moves(self) -> bool:
+        """Whether anything in it moves."""
+        return self._moves
+
+    def scene(self, seconds: float, height_m: float | None = None) -> Scene:
+        """The scene so many seconds after its beginning.
+
+        From another height than the still's it goes on looking at the scene's subject, unless the
+        shot gave a pitch.
+        """
+        at = (seconds if self._moves else 0.0, height_m)
+        if self._seen is None or self._seen[0] != at:
+            view = self._from(height_m)
+            scene = trace_built(
+                self._description, self._at(seconds), view,
+                samples=_SAMPLES, behind_px=view.margin_px, soft=self._soft,
+            )  # fmt: skip
+            if self._window is not None:
+                left, top = self._window.left + self._shift, self._window.top + self._shift
+                scene = replace(scene, window=replace(self._window, left=left, top=top))
+            self._seen = (at, scene)
+        return self._seen[1]
+
+    def spot(self, name: str, seconds: float, height_m: float | None = None) -> FocusSpot:
+        """Where a named thing is seen at that moment, as a focus.
+
+        Raises
+        ------
+        SettingError
+            If nothing has that name, or it is behind the camera.
+        """
+        built = self._at(seconds)
+        if name not in built.spots:
+            raise SettingError(
+                f'nothing here is called "{name}"; there are {", ".join(sorted(built.spots))}'
+            )
+        view = self._from(height_m)
+        return spot_shown(built, view, spot_on(view, built.spots[name], name))
+
+    def _at(self, seconds: float) -> Built:
+        moment = self._start_s + seconds if self._moves else self._start_s
+        if self._built[0] != moment:
+            self._built = (moment, at_moment(self._built[1], self._description, moment))
+        return self._built[1]
+
+    def _from(self, height_m: float | None) -> View:
+        if height_m is None:
+            return self._view
+        x, y, z = self._view.at_m
+        z += height_m - self._view.height_m
+        pitch = self._view.pitch_deg
+        if not self._pitched:
+            look = self._description.vantage.look_at_m
+            away = math.hypot(look[0] - x, look[1] - y)
+            pitch = math.degrees(math.atan2(z - look[2], max(away, 1e-6)))
+        return replace(self._view, at_m=(x, y, z), height_m=height_m, pitch_deg=pitch)

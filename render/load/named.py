@@ -1,0 +1,153 @@
+"""Things called by name: where they are before the lens, for focus, cards and boards."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from render.errors import InputError, SettingError
+from render.optics.camera import Window
+from render.optics.lens import FocusSpot
+from render.optics.solving.targets import Target
+from render.scene.scene import Scene
+from render.shot.keys import PictureSpot
+from render.shot.shot import Shot
+from render.shot.things import ThingName
+from render.words import metres
+
+__all__ = ["focus_found", "known_thing", "named_things", "not_in_a_picture", "thing_found"]
+
+Things = Mapping[str, tuple[float, float, float]]
+
+#: A pixel shows a thing if it lies within this share of the thing's depth, and so near to it.
+_SAME_DEPTH, _LOOK_ROUND = 0.12, 0.06
+
+
+def named_things(
+    shot: Shot, scene: Scene, things: Things | None = None
+) -> tuple[tuple[Target, ...], tuple[str, ...]]:
+    """The things a shot names to be looked at, and which of them its frame does not show.
+
+    Parameters
+    ----------
+    scene : Scene
+        With its planned frame.
+    things : mapping of name to (x, y, z), optional
+        Things of a demo scene or map in the camera's frame; None for a picture, whose spots are
+        counted over all of it, not over the frame.
+
+    Returns
+    -------
+    things, notes
+
+    Raises
+    ------
+    SettingError, InputError
+        If one is not known, lies outside the picture or on the sky.
+    """
+    whole = Window(0, 0, scene.camera.width_px, scene.camera.height_px)
+    counted = whole if things is None else scene.frame
+    found, notes = [], []
+    for wish in shot.lens.checks:
+        if isinstance(wish.where, PictureSpot):
+            spot = _spot_in(scene, counted, wish.where, f"--check {wish.name}")
+            if math.isinf(spot.depth_m):
+                raise InputError(f"--check {wish.name} lies on the sky, where nothing can be sharp")
+        else:
+            if things is None:
+                raise not_in_a_picture(wish.where, "--check")
+            spot = _shown(scene, known_thing(wish.where, things, "--check"), wish.name)
+        x, y = scene.frame_camera.positions((spot.slope_x, spot.slope_y))
+        if 0 <= x <= scene.frame.width and 0 <= y <= scene.frame.height:
+            found.append(Target(spot.slope_x, spot.slope_y, spot.depth_m, name=wish.name))
+        else:
+            far = metres(spot.depth_m)
+            notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
+    return tuple(found), tuple(notes)
+
+
+def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:
+    """The shot with a focus that was called by name turned into a ray and a depth.
+
+    Raises
+    ------
+    InputError
+        If the scene has no such thing.
+    """
+    wish = shot.lens.focus
+    if not isinstance(wish, ThingName):
+        return shot
+    spot = _shown(scene, known_thing(wish, things, "--focus"), wish.name)
+    return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
+
+
+def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
+    """The same, and a spot of a traced scene's frame too, which lies inside its margin.
+
+    Errors as in `thing_found`; a spot outside the frame is a SettingError.
+    """
+    wish = shot.lens.focus
+    if not isinstance(wish, PictureSpot):
+        return thing_found(shot, scene, things)
+    spot = _spot_in(scene, scene.frame, wish, "--focus")
+    return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
+
+
+def not_in_a_picture(thing: ThingName, option: str) -> SettingError:
+    """The refusal of a name where there is only a picture: pixels have no names."""
+    return SettingError(
+        f'{option} "{thing.name}": a picture knows no names; write the spot, such as "50%,62%", or '
+        'a distance such as "18 m" (things of scenes and maps have names)'
+    )
+
+
+def known_thing(thing: ThingName, things: Things, option: str) -> tuple[float, float, float]:
+    """Where a thing is.
+
+    Raises
+    ------
+    InputError
+        If there is no such thing; those there are get named.
+    """
+    if thing.name not in things:
+        known = ", ".join(sorted(things)) or "none"
+        raise InputError(f'{option}: there is no "{thing.name}" here; things with names: {known}')
+    return things[thing.name]
+
+
+def _spot_in(scene: Scene, counted: Window, spot: PictureSpot, name: str) -> FocusSpot:
+    x, y = spot.at(counted.width, counted.height)
+    if not (0 <= x <= counted.width and 0 <= y <= counted.height):
+        raise SettingError(f"{name} lies outside the picture: choose a spot inside")
+    column = counted.left + min(int(x), counted.width - 1)
+    row = counted.top + min(int(y), counted.height - 1)
+    slope_x, slope_y = scene.camera.slopes(column + 0.5, row + 0.5)
+    return FocusSpot(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
+
+
+def _shown(scene: Scene, point: tuple[float, float, float], name: str) -> FocusSpot:
+    """The place nearest to a thing's middle where the picture shows something at its depth.
+
+    The middle of what bounds a thing may be air, or hidden; where nothing at its depth shows
+    nearby, the middle itself is taken.
+    """
+    x, y, z = point
+    if not z > 0:
+        raise SettingError(f'"{name}" lies behind the camera: turn round or step back')
+    middle = FocusSpot(x / z, y / z, z)
+    height, width = scene.depth_m.shape
+    px, py = (float(p) for p in scene.camera.positions((middle.slope_x, middle.slope_y)))
+    reach = max(2, round(_LOOK_ROUND * scene.frame.height))
+    rows = np.arange(max(0, int(py) - reach), min(height, int(py) + reach + 1))
+    columns = np.arange(max(0, int(px) - reach), min(width, int(px) + reach + 1))
+    if not (len(rows) and len(columns)):
+        return middle
+    depth = scene.depth_m[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    away = np.hypot(rows[:, None] + 0.5 - py, columns[None, :] + 0.5 - px)
+    away = np.where(np.abs(depth / z - 1.0) <= _SAME_DEPTH, away, np.inf)
+    row, column = np.unravel_index(int(np.argmin(away)), away.shape)
+    if not np.isfinite(away[row, column]):
+        return middle
+    slopes = scene.camera.slopes(columns[column] + 0.5, rows[row] + 0.5)
+    return FocusSpot(float(slopes[0]), float(slopes[1]), float(depth[row, column]))

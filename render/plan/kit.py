@@ -1,0 +1,65 @@
+"""What to vary on site and what to bring (common practice)."""
+
+import math
+
+from render.judge.verdict import Verdict
+from render.optics.solving.limits import LensLimits
+from render.optics.solving.movements import total_and_azimuth
+from render.plan.exposure import ExposurePlan
+from render.plan.timelapse import TimeLapse
+from render.words import marked_f_number, spell_f_number
+
+__all__ = ["bring", "vary"]
+
+
+def vary(verdict: Verdict, limits: LensLimits, *, by_name: bool) -> tuple[str, ...]:
+    """Brackets of exposure, focus, aperture and lean; the focus step is half the band.
+
+    Parameters
+    ----------
+    by_name : bool
+        Things are named, so focus is bracketed round them rather than by the band.
+    """
+    setting = verdict.setting
+    n = setting.f_number
+    others = (n * math.sqrt(2), n / math.sqrt(2))
+    stops = [
+        spell_f_number(marked_f_number(stop))
+        for stop in others
+        if limits.widest_f_number * 0.97 <= stop <= limits.smallest_f_number * 1.03
+    ]
+    band = min(verdict.measures.band.height_fraction, 1.0)
+    focus = f"each moving the band by half its height ({50 * band:.2g} % of the picture)"
+    if by_name or band >= 1.0:
+        focus = "one on what must be sharp, one a hair nearer, one a hair farther"
+    lines = [
+        "Exposure: three frames at 2 stops, raw; keep the brightest things that matter.",
+        f"Focus: {'three' if by_name or band >= 1.0 else 'three to five'} settings, {focus}.",
+    ]
+    if stops:
+        lines.append(f"Aperture: planned, and {' and '.join(stops)}.")
+    total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    if total > 0.005:
+        name = "Tilt" if not setting.swing_deg else "Swing" if not setting.tilt_deg else "Lean"
+        around = [max(0.0, total - 1), min(total + 1, max(limits.tilt_limit_deg, total))]
+        degrees = " and ".join(f"{a:.3g}°" for a in around if abs(a - total) > 0.05)
+        lines.append(f"{name}: planned, and {degrees} the same way.")
+    return tuple(lines)
+
+
+def bring(exposure: ExposurePlan, timelapse: TimeLapse | None, *, raised: bool) -> tuple[str, ...]:
+    """Tripod, loupe, filters, cards; tethers where something can fall."""
+    filters = [shutter.filter_stops for shutter in (exposure.metered, *exposure.choices)]
+    tethers = "tethers, " if raised else ""
+    lines = [
+        f"Tripod with a weight, spirit level, {tethers}lens cap, cloth.",
+        "Loupe or screen hood; a lens hood or a card to shade the lens.",
+    ]
+    if max(filters) > 0.5:
+        lines.append(f"Neutral density: {max(filters):.0f} stops (screw it on before focusing).")
+    if timelapse is not None:
+        lines.append(
+            f"Cards: {timelapse.card_gb:.2g} GB for each take; battery and remote release for "
+            f"{math.ceil(timelapse.interval.on_site_s / 60)} min."
+        )
+    return tuple(lines)

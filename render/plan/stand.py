@@ -1,0 +1,37 @@
+"""Where the tripod stands and where the camera looks, as far as it is known."""
+
+from dataclasses import dataclass
+
+from render.words import metres, pitch_words
+
+__all__ = ["Stand"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Place and look of the camera.
+
+    Attributes
+    ----------
+    height_m : float or None
+        Of the lens above the ground.
+    pitch_deg : float or None
+        Down is positive.
+    heading_deg : float or None
+        Compass heading of the look; None for a photo.
+    where : str
+        The place of the tripod in words; empty where nobody said.
+    """
+
+    height_m: float | None
+    pitch_deg: float | None
+    heading_deg: float | None
+    where: str
+
+    @property
+    def looks(self) -> str:
+        """Height, pitch and heading: "12 m up, 18° down, heading 340°"."""
+        parts = [] if self.height_m is None else [f"{metres(self.height_m)} up"]
+        parts += [] if self.pitch_deg is None else [pitch_words(self.pitch_deg)]
+        parts += [] if self.heading_deg is None else [f"heading {self.heading_deg:.0f}°"]
+        return ", ".join(parts)

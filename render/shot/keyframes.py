@@ -1,0 +1,55 @@
+"""Key frames: what a lens is set to at moments of a film, in a person's own words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from render.errors import SettingError
+from render.shot.keys import Key
+from render.words import parse_seconds
+
+__all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
+
+#: Values of a shot that may move.
+RAMPED = ("tilt", "swing", "f", "focus", "height")
+
+
+@dataclass(frozen=True, slots=True)
+class KeyFrame:
+    """Values of a shot, by name and in words, at a moment of the film."""
+
+    at_s: float
+    given: tuple[tuple[str, str], ...]
+
+
+def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Key]) -> KeyFrame:
+    """Make a key frame and check its words.
+
+    Parameters
+    ----------
+    keys : mapping
+        How each value is read, `render.shot.shot.shot_keys`.
+
+    Raises
+    ------
+    SettingError
+        If a value cannot move, or cannot be read.
+    """
+    if not given:
+        raise SettingError(f'the key frame at "{at}" sets nothing: give {", ".join(RAMPED)}')
+    for name, words in given.items():
+        if name not in RAMPED:
+            raise SettingError(f"{name} cannot move in a film; {', '.join(RAMPED)} can")
+        try:
+            keys[name].read(words)
+        except SettingError as error:
+            raise SettingError(f'the key frame at "{at}", {name}: {error}') from None
+    return KeyFrame(parse_seconds(at), tuple(given.items()))
+
+
+def read_key_frame(text: str, keys: Mapping[str, Key]) -> KeyFrame:
+    """Read "4 s: tilt=up 8; f=2.8"; errors as in `key_frame`."""
+    at, colon, rest = text.partition(":")
+    parts = [part.partition("=") for part in rest.split(";") if part.strip()]
+    if not colon or not parts or not all(equals for _, equals, _ in parts):
+        raise SettingError(f'"{text}": write a key frame as "4 s: tilt=up 8; f=2.8"')
+    return key_frame(at, {name.strip(): words.strip() for name, _, words in parts}, keys)

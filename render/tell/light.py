@@ -1,0 +1,84 @@
+"""The light of the day at a prepared shot's place, and whether the sun looks into its lens."""
+
+import math
+
+import numpy as np
+
+from render.errors import InputError, SettingError
+from render.load.prepared import Prepared
+from render.load.shadows import shadow_on
+from render.optics.lens import FocusSpot
+from render.plan.light import LightPlan, Shadow, in_view, plan_light
+from render.trace.trace import eye_numbers
+
+__all__ = ["light_of", "sun_seen"]
+
+Point = tuple[float, float, float]
+
+
+def light_of(prepared: Prepared) -> LightPlan | None:
+    """Plan the light where place and day are known: a map, or a picture with --at and --when.
+
+    Raises
+    ------
+    SettingError
+        If the date cannot be read, or the sun does not rise that day.
+    """
+    keys, view = prepared.shot.place, prepared.view
+    if keys.when is None or keys.at_deg is None:
+        return None
+    vantage = prepared.scene.vantage
+    heading = view.heading_deg if view is not None else prepared.shot.demo.heading_deg
+    pitch = view.pitch_deg if view is not None else vantage.pitch_deg if vantage else 0.0
+    try:
+        return plan_light(
+            keys.when,
+            *keys.at_deg,
+            heading_deg=heading,
+            pitch_deg=pitch,
+            half_view_deg=_half_view(prepared),
+            subject_shadow=_shadow(prepared, _subject(prepared)),
+            camera_shadow=_shadow(prepared, view.at_m if view is not None else None),
+        )
+    except InputError as error:
+        raise SettingError(f"--when: {error}") from None
+
+
+def sun_seen(prepared: Prepared) -> bool:
+    """Whether a scene's sun stands in or near the frame, with nothing before it."""
+    view, scene = prepared.view, prepared.description
+    if view is None or scene is None:
+        return False
+    sun = scene.light.sun_heading_deg, scene.light.sun_height_deg
+    shows = in_view(*sun, view.heading_deg, view.pitch_deg, _half_view(prepared))
+    return shows and prepared.built is not None and not shadow_on(prepared, view.at_m, *sun)
+
+
+def _half_view(prepared: Prepared) -> tuple[float, float]:
+    camera = prepared.scene.frame_camera
+    corners = camera.slopes([0.0, camera.width_px], [0.0, camera.height_px])
+    across, up = (float(np.abs(corners[:, axis]).max()) for axis in (0, 1))
+    return math.degrees(math.atan(across)), math.degrees(math.atan(up))
+
+
+def _subject(prepared: Prepared) -> Point | None:
+    """Where what is sharp lies in the scene's own metres."""
+    view, focus = prepared.view, prepared.setting.focus
+    if view is None:
+        return None
+    if prepared.named:
+        thing = prepared.named[0]
+        seen = thing.slope_x, thing.slope_y, thing.depth_m
+    elif isinstance(focus, FocusSpot) and math.isfinite(focus.depth_m):
+        seen = focus.slope_x, focus.slope_y, focus.depth_m
+    else:
+        return None
+    axes = eye_numbers(view, view.camera())[3:12].reshape(3, 3)
+    x, y, z = np.array([seen[0], seen[1], 1.0]) * seen[2] @ axes + np.array(view.at_m)
+    return float(x), float(y), float(z)
+
+
+def _shadow(prepared: Prepared, point: Point | None) -> Shadow | None:
+    if point is None or prepared.built is None:
+        return None
+    return lambda heading, height: shadow_on(prepared, point, heading, height)

@@ -1,0 +1,73 @@
+"""What is seen where, by name: for people who were not told of bands and telltales."""
+
+import math
+from collections.abc import Sequence
+
+from render.judge.telltales import Telltale
+from render.load.prepared import Prepared
+from render.optics.blur import defocus
+from render.optics.lens import FocusSpot
+from render.optics.plane import focus_lens
+from render.tell.summary import coc_of
+
+__all__ = ["name_of", "sharp_names"]
+
+#: A thing shows where the picture's depth is its own within this share.
+_SAME_DEPTH = 0.15
+_MOST_NAMES = 2
+
+
+def sharp_names(prepared: Prepared) -> tuple[str, ...]:
+    """Names of what is sharp: what the shot names, else things of the scene nearest the focus."""
+    if prepared.named:
+        return tuple(thing.name for thing in prepared.named)
+    lens, coc_mm = focus_lens(prepared.setting), coc_of(prepared)
+    focus, camera = prepared.setting.focus, prepared.scene.frame_camera
+    aim = (focus.slope_x, focus.slope_y) if isinstance(focus, FocusSpot) else (0.0, 0.0)
+    found = []
+    for name, (x, y, z) in (prepared.things or {}).items():
+        if not _shown(prepared, (x, y, z)):
+            continue
+        blur = 2.0 * lens.aperture_radius_mm * abs(float(defocus(lens, (x / z, y / z), 1.0 / z)))
+        if blur <= coc_mm:
+            away = math.hypot(x / z - aim[0], y / z - aim[1]) * camera.focal_px
+            found.append((away, name))
+    return tuple(name for _, name in sorted(found)[:_MOST_NAMES])
+
+
+def name_of(telltale: Telltale, prepared: Prepared) -> str:
+    """What a telltale is: a thing of the scene by its name, else where it is in the picture."""
+    box, camera = telltale.box, prepared.scene.frame_camera
+    inside = []
+    for name, (x, y, z) in (prepared.things or {}).items():
+        if not _shown(prepared, (x, y, z)) or abs(z / telltale.depth_m - 1.0) > 2 * _SAME_DEPTH:
+            continue
+        px, py = (float(p) for p in camera.positions((x / z, y / z)))
+        if box.left <= px <= box.left + box.width and box.top <= py <= box.top + box.height:
+            middle = box.left + box.width / 2, box.top + box.height / 2
+            inside.append((math.dist((px, py), middle), name))
+    if inside:
+        return f"the {min(inside)[1]}"
+    return f"what stands {_place(telltale.place.split(', '))}"
+
+
+def _place(parts: Sequence[str]) -> str:
+    """Turn "left, upper third" into "at the upper left"."""
+    across, down = parts[0], parts[1].split()[0]
+    if across == "centre" and down == "middle":
+        return "in the middle"
+    words = [down if down != "middle" else "", across if across != "centre" else "middle"]
+    return f"at the {' '.join(filter(None, words))}"
+
+
+def _shown(prepared: Prepared, point: tuple[float, float, float]) -> bool:
+    """Whether the frame shows something at a point's own depth there."""
+    x, y, z = point
+    if not z > 0:
+        return False
+    scene = prepared.scene
+    px, py = (float(p) for p in scene.frame_camera.positions((x / z, y / z)))
+    if not (0 <= px < scene.frame.width and 0 <= py < scene.frame.height):
+        return False
+    shown = float(scene.depth_m[scene.frame.top + int(py), scene.frame.left + int(px)])
+    return abs(shown / z - 1.0) <= _SAME_DEPTH

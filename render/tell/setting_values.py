@@ -1,0 +1,62 @@
+"""A lens setting as the words of a shot, for the page to apply and people to type."""
+
+import math
+
+from render.load.prepared import Prepared
+from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
+from render.tell.told import counted_in, spot_words
+from render.words import spell_direction, spell_f_number
+
+__all__ = ["option_words", "setting_values"]
+
+#: A spot stands for a focus if the depth there is the wanted one, within this share.
+_SAME_DEPTH = 0.005
+
+
+def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | None]:
+    """Values of a shot that turn the setting of `prepared` into `wanted`; None takes one away."""
+    now = prepared.setting
+    values: dict[str, str | None] = {}
+    if wanted.tilt_deg != now.tilt_deg:
+        values["tilt"] = spell_direction("tilt", wanted.tilt_deg)
+    if wanted.swing_deg != now.swing_deg:
+        values["swing"] = spell_direction("swing", wanted.swing_deg)
+    if wanted.rise_mm != now.rise_mm:
+        values["rise"] = spell_direction("rise", wanted.rise_mm)
+    if wanted.lateral_mm != now.lateral_mm:
+        values["shift"] = spell_direction("lateral", wanted.lateral_mm)
+    if wanted.f_number != now.f_number:
+        values["f"] = spell_f_number(wanted.f_number).removeprefix("f/")
+    if wanted.focal_mm != now.focal_mm:
+        values["lens"] = f"{wanted.focal_mm:.4g}"
+    if wanted.focus != now.focus:
+        values["focus"] = _focus_words(wanted, prepared)
+    return values
+
+
+def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
+    match wanted.focus:
+        case FocusSpot(slope_x, slope_y, depth_m):
+            camera, counted = prepared.scene.camera, counted_in(prepared)
+            x, y = (float(place) for place in camera.positions((slope_x, slope_y)))
+            if 0 <= x - counted.left < counted.width and 0 <= y - counted.top < counted.height:
+                there = float(prepared.scene.depth_m[int(y), int(x)])
+                if there == depth_m or abs(there / depth_m - 1) < _SAME_DEPTH:
+                    return spot_words(prepared, x, y)
+        case FocusDistance(depth_m):
+            return "infinity" if math.isinf(depth_m) else f"{depth_m:.6g} m"
+        case FocusExtension(extension_mm):
+            return f"extension {extension_mm:.4f} mm"
+    return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
+
+
+def option_words(values: dict[str, str | None]) -> str:
+    """The same as options to type, --tilt "up 8" --f 4; 0 takes a turn or a shift away."""
+    return " ".join(
+        f"--{name} {_quoted(text if text is not None else '0')}" for name, text in values.items()
+    )
+
+
+def _quoted(text: str) -> str:
+    return f'"{text}"' if set(text) & set(" %,") else text

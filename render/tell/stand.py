@@ -1,0 +1,29 @@
+"""Where a prepared shot's tripod stands."""
+
+import math
+
+from render.load.prepared import Prepared
+from render.plan.stand import Stand
+from render.words import metres
+
+__all__ = ["stand_of"]
+
+
+def stand_of(prepared: Prepared) -> Stand:
+    """Read height, look and place off what was loaded."""
+    vantage, view = prepared.scene.vantage, prepared.view
+    record, scene = prepared.map_record, prepared.description
+    if "latitude_deg" in record:
+        where = f"{record['latitude_deg']:.5f}, {record['longitude_deg']:.5f}"
+    elif view is not None and scene is not None:
+        subject = scene.vantage.look_at_m
+        away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
+        where = f"{metres(away)} from the subject over the ground"
+    else:
+        where = "where the picture was taken"
+    return Stand(
+        height_m=vantage.height_m if vantage else None,
+        pitch_deg=vantage.pitch_deg if vantage else None,
+        heading_deg=view.heading_deg if view is not None else None,
+        where=where,
+    )

@@ -1,0 +1,470 @@
+"""What each way of giving depth costs the verdict, on scenes whose depth is exact.
+
+    python tests/bench/depth_verdict.py [--truth FOLDER] [--cache FOLDER] [--mistakes N]
+                                        [--photographs] [WAY ...]
+
+Scenes: shipped ones from several vantages, some with rails, posts, branches and wires put before
+the lens, and the traced scenes of FOLDER (as `truth.py` reads them). A person is imitated: height
+10 % off, horizon 1.5 % of the picture's height, focal length 5 %, marks 3 % (one standard deviation
+each); outlines a pixel off; strokes 0.3 % of the width off the middle of what they follow, their
+distances 20 % off. Exact depth and the same plan stand against it; focus is a spot, at its own
+depth in both.
+
+By way of depth: mean error of the score, share with the same word, share of exact scores inside
+the stated range, over N mistakes spread over all settings. --photographs says instead how near the
+photograph of the traced scenes comes to the traced one (dB).
+"""
+
+import argparse
+import json
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+from near_things import near_things, strokes_along
+from numpy.typing import NDArray
+from scipy import ndimage
+from truth import traced_scene, traced_setting
+
+from render.depth.depthmap import DepthMap, Unsaid
+from render.depth.ground import ground_depth, ground_plane, horizon_row, pitch_from_horizon
+from render.depth.mark import Mark, plumb_line
+from render.depth.marks import spread_marks
+from render.depth.near.along import thing_along
+from render.depth.standing import Standing, facing_plane, foot_point, stand
+from render.engine.photograph import photograph
+from render.files.shipped import read_scene_table
+from render.judge.case import Assessment, assess, look
+from render.load.progress import silent
+from render.load.scenes import prepare_scene
+from render.optics.camera import Camera, Vantage
+from render.optics.lens import FocusSpot, LensSetting
+from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
+from render.trace.trace import View
+
+Mask = NDArray[np.bool_]
+Bars = tuple[tuple[float, str, tuple[tuple[float, float, float], ...]], ...]
+
+WIDTH_PX = 480
+STOPS = (2.8, 5.6)
+
+
+def _rail(z: float, y: float, colour: str, posts: tuple[float, ...]) -> Bars:
+    """A rail across the picture with its posts: slopes right and down, at a depth (m)."""
+    bars = [(0.025, colour, ((-3 * z, y * z, z), (3 * z, y * z, z)))]
+    bars += [(0.015, colour, ((x * z, y * z, z), (x * z, y * z + 0.9, z + 0.2))) for x in posts]
+    return tuple(bars)
+
+
+def _posts(z: float, radius: float, colour: str, at: tuple[float, ...]) -> Bars:
+    return tuple((radius, colour, ((x * z, -1.5 * z, z), (x * z, 1.5 * z, z))) for x in at)
+
+
+def _branch(z: float) -> Bars:
+    main = tuple((x * z, y * z, far * z) for x, y, far in BRANCH)
+    twigs = [
+        (
+            0.01,
+            "#4c3b2c",
+            (main[k], (main[k][0] + 0.06 * z, main[k][1] + way * 0.06 * z, main[k][2])),
+        )
+        for k, way in ((1, 1), (2, -1), (2, 1), (3, 1))
+    ]
+    return ((0.022, "#4c3b2c", main), *twigs)
+
+
+BRANCH = ((-0.3, -0.1, 1.0), (-0.1, -0.05, 1.0), (0.02, -0.06, 1.05), (0.12, -0.01, 1.1))
+WIRES: Bars = (
+    (0.006, "#202020", ((-4.0, -0.4, 4.0), (4.0, -0.3, 4.0))),
+    (0.006, "#202020", ((-4.0, 0.05, 4.0), (4.0, 0.12, 4.0))),
+)
+PARAPET: Bars = ((0.23, "#b8b2a6", ((-9.0, 0.66, 3.0), (9.0, 0.57, 3.0))),)
+
+#: Scene, what its vantage changes, and what is put before the lens.
+VANTAGES: tuple[tuple[str, dict[str, str], Bars], ...] = (
+    ("market", {}, ()),
+    ("market", {"height": "9", "pitch": "7", "lens": "50"}, ()),
+    ("market", {"height": "45", "pitch": "30"}, ()),
+    ("market", {}, _rail(2.2, 0.115, "#30343a", (-0.1, 0.02, 0.12))),
+    (
+        "market",
+        {"height": "9", "pitch": "7", "lens": "50"},
+        _posts(2.5, 0.03, "#8a8f94", (-0.2, 0.1)),
+    ),
+    ("corner", {}, ()),
+    ("corner", {"height": "6", "pitch": "5", "lens": "50"}, ()),
+    ("corner", {}, _branch(3.5)),
+    ("town", {}, ()),
+    ("town", {}, _posts(4.0, 0.025, "#d0d0d0", (-0.22,))),
+    ("village", {}, ()),
+    ("village", {}, (*_branch(3.0), *WIRES)),
+    ("yard", {}, ()),
+    ("yard", {}, _rail(1.8, 0.11, "#c9ccd0", (-0.2, -0.05, 0.1, 0.25))),
+    ("yard", {"lens": "35"}, PARAPET),
+    ("quay", {}, ()),
+    ("quay", {"lens": "35"}, ()),
+    ("quay", {}, PARAPET),
+    ("park", {}, ()),
+    ("park", {"height": "6", "pitch": "12", "lens": "35"}, ()),
+    ("park", {}, (*WIRES, *_posts(3.0, 0.05, "#5a4a3a", (0.12,)))),
+    ("fair", {}, ()),
+    ("fair", {"height": "8", "pitch": "8", "lens": "35"}, ()),
+    ("fair", {}, _rail(2.5, 0.14, "#606468", (-0.25, 0.0, 0.2))),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """A scene with exact depth, seen from somewhere, and a lens for it."""
+
+    name: str
+    scene: Scene
+    setting: LensSetting
+    spot_px: tuple[int, int]  # row and column of the focus
+
+    def with_depth(
+        self, depth_m: NDArray[np.float32], f_number: float
+    ) -> tuple[Scene, LensSetting]:
+        """The scene with another depth, the lens focused on its spot there."""
+        row, column = self.spot_px
+        camera = self.scene.camera
+        slope_x, slope_y = camera.slopes(column + 0.5, row + 0.5)
+        focus = FocusSpot(float(slope_x), float(slope_y), float(depth_m[row, column]))
+        setting = replace(self.setting, f_number=f_number, focus=focus)
+        return replace(self.scene, depth_m=depth_m), setting
+
+
+def shipped_place(number: int) -> Place:
+    """Trace one of `VANTAGES`."""
+    name, words, bars = VANTAGES[number]
+    given = {"width": str(WIDTH_PX), **words}
+    with TemporaryDirectory() as folder:
+        source = name
+        if bars:
+            shot = merged(Shot(scene=name), {**given, "width": "64"}, "{name}")
+            view = prepare_scene(shot, silent, samples=1, behind=False).view
+            assert view is not None
+            path = Path(folder) / f"{name}.toml"
+            _, text = _text_of(name)
+            path.write_text(text + "".join(_bar(view, *bar) for bar in bars))
+            source = str(path)
+        shot = merged(Shot(scene=source), given, "{name}")
+        made = prepare_scene(shot, silent, samples=8, behind=False)
+    scene, frame = made.scene, made.scene.frame
+    cut = Scene(
+        scene.picture[frame.rows, frame.columns],
+        scene.depth_m[frame.rows, frame.columns],
+        scene.frame_camera,
+        vantage=scene.vantage,
+    )
+    focus = made.setting.focus
+    assert isinstance(focus, FocusSpot)
+    x, y = (int(v) for v in cut.camera.positions((focus.slope_x, focus.slope_y)))
+    setting = replace(made.setting, rise_mm=0.0, lateral_mm=0.0)
+    return Place(f"{name} {number}", cut, setting, (y, x))
+
+
+def _text_of(name: str) -> tuple[str, str]:
+    import render.shipped as shipped
+
+    path = Path(str(shipped.__file__)).parent / f"{name}.toml"
+    read_scene_table(name)
+    return name, path.read_text()
+
+
+def _bar(view: View, radius_m: float, colour: str, points: tuple[tuple[float, ...], ...]) -> str:
+    h, p = math.radians(view.heading_deg), math.radians(view.pitch_deg)
+    ahead = np.array([math.sin(h) * math.cos(p), math.cos(h) * math.cos(p), -math.sin(p)])
+    right = np.array([math.cos(h), -math.sin(h), 0.0])
+    axes = np.stack([right, np.cross(ahead, right), ahead])
+    world = np.asarray(view.at_m) + np.asarray(points) @ axes
+    path = ", ".join("[{:.4f}, {:.4f}, {:.4f}]".format(*point) for point in world)
+    return (
+        f'\n[[things]]\nkind = "bar"\nradius_m = {radius_m}\nside = "{colour}"\npath_m = [{path}]\n'
+    )
+
+
+def traced_place(folder: Path, setting: str) -> Place:
+    """Read one of the traced scenes."""
+    meta = json.loads((folder / f"{setting}.json").read_text())
+    scene = replace(
+        traced_scene(folder, meta), vantage=Vantage(meta["height_m"], meta["pitch_deg"])
+    )
+    x, y = meta["focus_px"]
+    return Place(f"{folder.name} {setting}", scene, traced_setting(meta), (y, x))
+
+
+def places(truth: Path | None, cache: Path | None) -> list[Place]:
+    """Every place, traced or read; kept in `cache` for the next time."""
+    found = []
+    for number in range(len(VANTAGES)):
+        kept = cache / f"{number}.npz" if cache else None
+        if kept and kept.exists():
+            with np.load(kept, allow_pickle=True) as held:
+                found.append(held["place"].item())
+            continue
+        found.append(shipped_place(number))
+        if kept:
+            kept.parent.mkdir(parents=True, exist_ok=True)
+            np.savez(kept, place=np.array(found[-1], dtype=object))
+    if truth:
+        for name in ("hillside/up8_f2.8", "bench/down4_f2.8", "harbour/up8_f2.8"):
+            found.append(traced_place(truth / name.split("/")[0], name.split("/")[1]))
+    return found
+
+
+# --- a person says things of a picture
+
+
+@dataclass(frozen=True, eq=False)
+class Said:
+    """What a person says of a picture: each is a little wrong."""
+
+    camera: Camera
+    vantage: Vantage
+    marks: list[Mark]
+    outlines: list[tuple[Mask, tuple[float, float]]]
+    near: list[tuple[Mask, float]]
+
+
+class Person:
+    """Says things of a place; what is slow to see is seen once in a few ways."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+        scene = place.scene
+        assert scene.vantage is not None
+        self._near = near_things(scene)
+        self._things = _standing_things(scene)
+        self._cut: dict[tuple[int, int], Mask] = {}
+
+    def says(self, rng: np.random.Generator) -> Said:
+        """One way of saying it."""
+        scene, vantage = self.place.scene, self.place.scene.vantage
+        assert vantage is not None
+        camera = scene.camera
+        taken = replace(camera, focal_px=camera.focal_px * math.exp(0.05 * rng.standard_normal()))
+        row = horizon_row(camera, vantage) + 0.015 * camera.height_px * rng.standard_normal()
+        stood = Vantage(
+            vantage.height_m * math.exp(0.1 * rng.standard_normal()),
+            pitch_from_horizon(taken, row),
+        )
+        return Said(taken, stood, self._marks(rng), self._outlines(rng), self._strokes(rng))
+
+    def _marks(self, rng: np.random.Generator) -> list[Mark]:
+        depth_m = self.place.scene.depth_m
+        inverse = 1.0 / depth_m
+        down, across = np.gradient(inverse)
+        smooth = np.hypot(down, across) < 0.02 * np.maximum(inverse, 1e-9)
+        usable = np.argwhere(smooth & np.isfinite(depth_m))
+        usable = usable[rng.permutation(len(usable))[:3000]]
+        at = np.column_stack(
+            [usable / depth_m.shape[1], np.log(depth_m[usable[:, 0], usable[:, 1]]) / 4]
+        )
+        chosen = [int(rng.integers(len(at)))]
+        while len(chosen) < 6:
+            apart = np.min([np.linalg.norm(at - at[k], axis=1) for k in chosen], axis=0)
+            chosen.append(int(np.argmax(apart)))
+        return [
+            Mark(x + 0.5, y + 0.5, float(depth_m[y, x]) * math.exp(0.03 * rng.standard_normal()))
+            for y, x in usable[chosen]
+        ]
+
+    def _outlines(self, rng: np.random.Generator) -> list[tuple[Mask, tuple[float, float]]]:
+        count = int(rng.integers(5, 10))
+        said = []
+        for mask in self._things[:count]:
+            grown = ndimage.binary_dilation(mask) if rng.random() < 0.5 else mask
+            row = int(np.flatnonzero(mask.any(axis=1))[-1])
+            foot_x = float(np.mean(np.flatnonzero(mask[row]))) + 0.5
+            said.append((grown, (foot_x, row + 1.0 + rng.standard_normal())))
+        return said
+
+    def _strokes(self, rng: np.random.Generator) -> list[tuple[Mask, float]]:
+        said = []
+        for number, (mask, depth_m) in enumerate(self._near):
+            key = number, int(rng.integers(2))
+            if key not in self._cut:
+                own = np.random.default_rng(key)
+                cut = np.zeros(mask.shape, bool)
+                for line in strokes_along(mask, own):
+                    cut |= thing_along(self.place.scene.picture, line)
+                self._cut[key] = cut
+            said.append((self._cut[key], depth_m * math.exp(0.2 * rng.standard_normal())))
+        return said
+
+
+def _standing_things(scene: Scene) -> list[Mask]:
+    """Things on the ground in the order in which a person would outline them: largest first."""
+    assert scene.vantage is not None
+    camera = scene.camera
+    ground = ground_plane(scene.vantage)
+    x, y = np.meshgrid(*camera.grid())
+    rays = np.stack([x, y, np.ones_like(x)], axis=-1)
+    inverse = 1.0 / scene.depth_m.astype(float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        above = scene.vantage.height_m * (1.0 - (rays @ ground) / inverse)
+    standing = np.isfinite(scene.depth_m) & (above > 0.3)
+    for axis in (0, 1):
+        step = np.abs(np.diff(inverse, axis=axis, append=inverse.take([-1], axis)))
+        standing &= step < 0.04 * inverse
+    labels, count = ndimage.label(standing)
+    sizes = np.asarray(ndimage.sum_labels(standing, labels, np.arange(1, count + 1)))
+    order = np.argsort(-sizes)[:12] + 1
+    return [labels == k for k in order if sizes[k - 1] > 0.002 * standing.size]
+
+
+# --- ways of giving depth
+
+
+def _ground(place: Place, said: Said) -> DepthMap:
+    depth_m = ground_depth(said.camera, said.vantage)
+    return DepthMap(depth_m, "ground", 0.05, (), Unsaid(near=True, standing=True))
+
+
+def _marks(place: Place, said: Said) -> DepthMap:
+    sky = np.isinf(place.scene.depth_m)
+    made = spread_marks(place.scene.picture, said.camera, said.marks, sky=sky).depth
+    return replace(made, unsaid=Unsaid(near=True, view=True))
+
+
+def _marks_over_ground(place: Place, said: Said) -> DepthMap:
+    ground = ground_depth(said.camera, said.vantage)
+    made = spread_marks(
+        place.scene.picture, said.camera, said.marks, ground_m=ground, vantage=said.vantage
+    ).depth
+    return replace(made, unsaid=Unsaid(near=True, standing=True))
+
+
+def _things(place: Place, said: Said) -> DepthMap:
+    base = _ground(place, said)
+    ground, plumb = ground_plane(said.vantage), plumb_line(said.vantage)
+    things = []
+    for number, (mask, foot_px) in enumerate(said.outlines):
+        if ground @ np.append(said.camera.slopes(*foot_px), 1.0) > 1e-6:
+            foot = foot_point(said.camera, ground, foot_px, str(number))
+            things.append(Standing(mask, facing_plane(foot, plumb), str(number)))
+    return replace(base, depth_m=stand(base.depth_m, said.camera, things))
+
+
+def _with_near(way: Callable[[Place, Said], DepthMap]) -> Callable[[Place, Said], DepthMap]:
+    def made(place: Place, said: Said) -> DepthMap:
+        base = way(place, said)
+        nearest = np.full(base.depth_m.shape, np.inf, np.float32)
+        for mask, depth_m in said.near:
+            nearest[mask] = np.minimum(nearest[mask], np.float32(depth_m))
+        depth = np.where(np.isfinite(nearest), nearest, base.depth_m)
+        return replace(base, depth_m=depth, unsaid=replace(base.unsaid, near=False))
+
+    return made
+
+
+WAYS: dict[str, Callable[[Place, Said], DepthMap]] = {
+    "ground": _ground,
+    "marks": _marks,
+    "marks over ground": _marks_over_ground,
+    "things": _things,
+    "ground, near": _with_near(_ground),
+    "marks over ground, near": _with_near(_marks_over_ground),
+    "things, near": _with_near(_things),
+}
+
+
+def judged(
+    place: Place, depth: DepthMap, camera: Camera, vantage: Vantage | None, stop: float
+) -> Assessment:
+    """The verdict's numbers with a depth, as `render.load.case` hands it over."""
+    scene, setting = place.with_depth(depth.depth_m, stop)
+    scene = replace(scene, camera=camera, vantage=vantage)
+    unsure = depth.typical_uncertainty
+    case = look(scene, depth_error=min(unsure, 0.5) if unsure > 0 else 0.0, unsaid=depth.unsaid)
+    return assess(case, setting)
+
+
+def table(people: list[Person], ways: list[str], mistakes: int) -> None:
+    """Print a row for each way of giving depth."""
+    each = -(-mistakes // (len(people) * len(STOPS)))
+    rows: dict[str, list[tuple[float, bool, bool, str]]] = {way: [] for way in ways}
+    for person in people:
+        place = person.place
+        row, column = place.spot_px
+        if not np.isfinite(place.scene.depth_m[row, column]):
+            continue
+        for stop in STOPS:
+            exact_depth = DepthMap(place.scene.depth_m, "exact", 0.0)
+            exact = judged(place, exact_depth, place.scene.camera, place.scene.vantage, stop).score
+            for turn in range(each):
+                said = person.says(np.random.default_rng((turn, int(10 * stop))))
+                for way in ways:
+                    depth = WAYS[way](place, said)
+                    stood = None if way == "marks" else said.vantage
+                    try:
+                        got = judged(place, depth, said.camera, stood, stop).score
+                    except Exception as error:  # a mistake too gross to be judged is no case
+                        print(place.name, way, error)
+                        continue
+                    inside = got.low - 0.5 <= exact.value <= got.high + 0.5
+                    off = exact.value - got.value
+                    rows[way].append((off, got.word == exact.word, inside, place.name))
+    print(
+        f"{'way':26} {'cases':>5} {'error':>6} {'same':>5} {'inside':>6}   exact-said: 10, 50, 90 %"
+    )
+    for way, cases in rows.items():
+        off = np.array([case[0] for case in cases])
+        same, inside = (100 * np.mean([case[k] for case in cases]) for k in (1, 2))
+        low, middle, high = np.quantile(off, (0.1, 0.5, 0.9))
+        print(
+            f"{way:26} {len(off):5} {np.mean(np.abs(off)):6.1f} {same:4.0f}% {inside:5.0f}%"
+            f"   {low:+.0f} {middle:+.0f} {high:+.0f}"
+        )
+        worst: dict[str, list[float]] = {}
+        for case in cases:
+            worst.setdefault(case[3], []).append(abs(case[0]))
+        ranked = sorted(worst.items(), key=lambda item: -float(np.mean(item[1])))[:6]
+        print("    worst:", ", ".join(f"{name} {np.mean(v):.0f}" for name, v in ranked))
+
+
+def photographs(truth: Path) -> None:
+    """Print how near the photographs of the traced scenes come to the traced ones, dB."""
+    for name in ("hillside/up8_f2.8", "bench/down4_f2.8", "harbour/up8_f2.8"):
+        folder, setting = truth / name.split("/")[0], name.split("/")[1]
+        place = traced_place(folder, setting)
+        with np.load(folder / f"{setting}.npz") as held:
+            traced = _codes(held["linear"].astype(np.float32))
+        said = Person(place).says(np.random.default_rng(1))
+        figures = {"exact": place.scene.depth_m}
+        figures |= {way: WAYS[way](place, said).depth_m for way in WAYS}
+        found = []
+        for depth_m in figures.values():
+            photo = photograph(replace(place.scene, depth_m=depth_m), place.setting)
+            error = np.mean((_codes(photo.light) - traced) ** 2)
+            found.append(-10 * math.log10(float(error)))
+        print(name, *(f"{way} {db:.1f}" for way, db in zip(figures, found, strict=True)))
+
+
+def _codes(light: NDArray[np.float32]) -> NDArray[np.float64]:
+    clipped = np.clip(light, 0, 1).astype(float)
+    return np.where(clipped <= 0.0031308, 12.92 * clipped, 1.055 * clipped ** (1 / 2.4) - 0.055)
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--truth", type=Path)
+    parser.add_argument("--cache", type=Path, help="keep the traced scenes here")
+    parser.add_argument("--mistakes", type=int, default=500)
+    parser.add_argument("--photographs", action="store_true")
+    parser.add_argument("ways", nargs="*", default=list(WAYS))
+    asked = parser.parse_args()
+    if asked.photographs:
+        photographs(asked.truth)
+        return
+    table([Person(place) for place in places(asked.truth, asked.cache)], asked.ways, asked.mistakes)
+
+
+if __name__ == "__main__":
+    main()

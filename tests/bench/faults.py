@@ -1,0 +1,213 @@
+"""What is left behind when commands that write are killed, interrupted, or their place gives way.
+
+Run: python tests/bench/faults.py SECONDS [--seed N]
+
+Every writing command is started on a small picture and struck at a random moment by a signal
+(KILL, TERM, INT), or writes where the disk is full, read-only, vanishes or holds another's file.
+Counted: outputs that are there in part (of several, some; or a file that cannot be read), stray
+files after the next run has swept, sentences that say what is not so, tracebacks.
+"""
+
+import argparse
+import contextlib
+import os
+import random
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+_GROUND = ("--height", "12", "--horizon", "10%", "--focal-35", "35", "--lens", "45", "--f", "2.8")
+#: Each command that writes, with names for its outputs.
+COMMANDS: dict[str, tuple[list[str], list[str]]] = {
+    "render": (
+        ["render", "a.png", *_GROUND, "--show", "-o", "o.png", "--save-shot", "o.toml"],
+        ["o.png", "o_blur.png", "o_band.png", "o_compare.png", "o.toml"],
+    ),
+    "judge": (["judge", "a.png", *_GROUND, "--show", "-o", "o.png"], ["o.png"]),
+    "depth": (
+        ["depth", "a.png", *_GROUND[:4], "--focal-35", "35", "--show", "-o", "o.tif"],
+        ["o.tif", "o_shown.png"],
+    ),
+    "card": (["card", "a.png", *_GROUND, "--weather", "sun", "--pdf", "o.pdf"], ["o.pdf"]),
+    "compare": (
+        ["compare", "a.png", *_GROUND, "--page", "o.html", "-o", "o.png"],
+        ["o.png", "o.html"],
+    ),
+    "board": (["board", "a.png", *_GROUND, "--png", "o.png", "-o", "o.pdf"], ["o.png", "o.pdf"]),
+    "section": (["section", "a.png", *_GROUND, "-o", "o.svg"], ["o.svg"]),
+    "loupe": (["loupe", "a.png", *_GROUND, "-o", "o.png"], ["o.png"]),
+}
+_SIGNALS = {"kill": signal.SIGKILL, "term": signal.SIGTERM, "int": signal.SIGINT}
+
+
+def main() -> None:
+    """Strike, and print what was left."""
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("seconds", type=float)
+    arguments.add_argument("--seed", type=int, default=int(time.time()))
+    wish = arguments.parse_args()
+    rng = random.Random(wish.seed)
+    print(f"seed {wish.seed}")
+    counts: Counter[str] = Counter()
+    with tempfile.TemporaryDirectory() as folder:
+        picture = Path(folder) / "a.png"
+        y, x = np.mgrid[0:96, 0:144]
+        Image.fromarray(np.stack([x, y, x ^ y], -1).astype(np.uint8)).save(picture)
+        lasts = {name: _whole(Path(folder), name, picture) for name in COMMANDS}
+        print(", ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
+        end = time.perf_counter() + wish.seconds
+        while time.perf_counter() < end:
+            name, how = rng.choice([*COMMANDS]), rng.choice([*_SIGNALS])
+            work = Path(tempfile.mkdtemp(dir=folder))
+            # half of the moments lie at the end, where files get their names
+            share = rng.random() if rng.random() < 0.5 else rng.uniform(0.8, 1.1)
+            for said in _struck(work, name, how, share * lasts[name], picture):
+                counts[f"{how}: {said}"] += 1
+            counts[how] += 1
+        for said in _refusing_places(Path(folder), picture):
+            counts[said] += 1
+    for said, count in sorted(counts.items()):
+        print(f"{count:5} {said}")
+    sys.exit(1 if any(":" in said for said in counts) else 0)
+
+
+def _begun(work: Path, name: str, picture: Path) -> subprocess.Popen[bytes]:
+    if not (work / "a.png").exists():
+        (work / "a.png").write_bytes(picture.read_bytes())
+    return subprocess.Popen(
+        [sys.executable, "-m", "render", *COMMANDS[name][0]],
+        cwd=work,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+    )
+
+
+def _whole(folder: Path, name: str, picture: Path) -> float:
+    """How long a command takes when nothing happens to it; compiling is over then."""
+    took = 0.0
+    for _ in range(2):
+        work = Path(tempfile.mkdtemp(dir=folder))
+        start = time.perf_counter()
+        process = _begun(work, name, picture)
+        said = process.communicate()[1].decode()
+        took = time.perf_counter() - start
+        missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
+        if process.returncode or missing:
+            raise SystemExit(f"{name} does not even work: {said} {missing}")
+    return took
+
+
+def _struck(work: Path, name: str, how: str, moment_s: float, picture: Path) -> list[str]:
+    """Faults of one interrupted command."""
+    process = _begun(work, name, picture)
+    time.sleep(moment_s)
+    with contextlib.suppress(ProcessLookupError):
+        process.send_signal(_SIGNALS[how])
+    said = process.communicate(timeout=60)[1].decode()
+    outputs = [out for out in COMMANDS[name][1] if (work / out).exists()]
+    faults = _unreadable(work, outputs)
+    if "Traceback" in said:
+        faults.append(f"traceback in {name}")
+    if how != "kill" and 0 < len(outputs) < len(COMMANDS[name][1]):
+        faults.append(f"{name} left {len(outputs)} of its outputs")
+    if "nothing was written" in said and outputs:
+        faults.append(f"{name} said that nothing was written")
+    if "written already" in said and not outputs:
+        faults.append(f"{name} said that something was written")
+    litter = _litter(work, name)
+    if litter and how != "kill":
+        faults.append(f"{name} left {litter}")
+    if litter:
+        for out in outputs:
+            (work / out).unlink()
+        _begun(work, name, picture).communicate()
+        if _litter(work, name):
+            faults.append(f"{name} did not sweep {_litter(work, name)}")
+    return faults
+
+
+def _litter(work: Path, name: str) -> list[str]:
+    known = {"a.png", *COMMANDS[name][1]}
+    return sorted(p.name for p in work.iterdir() if p.name not in known)
+
+
+def _unreadable(work: Path, outputs: list[str]) -> list[str]:
+    faults = []
+    for out in outputs:
+        data = (work / out).read_bytes()
+        ends = {".pdf": b"%%EOF", ".svg": b"</svg>", ".html": b"</html>"}.get(Path(out).suffix)
+        whole = ends in data[-40:] if ends else bool(data)
+        if Path(out).suffix == ".png":
+            try:
+                with Image.open(work / out) as image:
+                    image.load()
+            except OSError:
+                whole = False
+        if not whole:
+            faults.append(f"{out} is there in part")
+    return faults
+
+
+def _refusing_places(folder: Path, picture: Path) -> list[str]:
+    """Faults where the place to write to gives way: each must be one sentence and exit code 2."""
+    faults = []
+    for name in COMMANDS:
+        for way in ("full", "read-only", "vanished", "taken"):
+            work = Path(tempfile.mkdtemp(dir=folder))
+            with _given_way(work, way) as ready:
+                if not ready:
+                    continue
+                process = _begun(work, name, picture)
+                if way == "vanished":
+                    time.sleep(0.3)
+                    moved = work.with_name(f"{work.name}-moved")
+                    work.rename(moved)
+                if way == "taken":
+                    time.sleep(0.3)
+                    (work / COMMANDS[name][1][0]).write_bytes(b"another's")
+                said = process.communicate()[1].decode()
+                here = work.with_name(f"{work.name}-moved") if way == "vanished" else work
+                left = [p.name for p in here.iterdir() if p.name.startswith(".hingeline")]
+                if "Traceback" in said or process.returncode == 70 or left:
+                    faults.append(f"{way}: {name} {left} {said[-200:]!r}")
+                if way == "taken" and (work / COMMANDS[name][1][0]).read_bytes() != b"another's":
+                    faults.append(f"taken: {name} replaced another's file")
+    return faults
+
+
+@contextlib.contextmanager
+def _given_way(work: Path, way: str):  # type: ignore[no-untyped-def]
+    """A folder that is full or read-only; False where this machine can't make one (mount)."""
+    options = {"full": "size=16k", "read-only": "size=1m"}.get(way)
+    if options is None:
+        yield True
+        return
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", options, "tmpfs", str(work)], capture_output=True
+    )
+    if mounted.returncode:
+        yield False
+        return
+    try:
+        if way == "read-only":
+            Image.new("RGB", (144, 96)).save(work / "a.png")
+            subprocess.run(["mount", "-o", "remount,ro", str(work)], check=True)
+        else:
+            Image.new("RGB", (144, 96)).save(work / "a.png")
+            (work / "ballast").write_bytes(b"x" * 4096)
+            with contextlib.suppress(OSError):
+                (work / "more").write_bytes(os.urandom(9000))
+        yield True
+    finally:
+        subprocess.run(["umount", "-l", str(work)], capture_output=True)
+
+
+if __name__ == "__main__":
+    main()

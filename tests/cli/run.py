@@ -1,0 +1,34 @@
+"""`hingeline` as a person types it, within this process: a second saved at each command."""
+
+import contextlib
+import io
+import os
+import subprocess
+import sys
+from pathlib import Path
+from unittest import mock
+
+from render.cli.main import main
+
+
+def hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """What the command says and how it ends; every test of a whole process starts one itself."""
+    said, complained = (io.TextIOWrapper(io.BytesIO(), "utf-8", newline="\n") for _ in range(2))
+    before, code = Path.cwd(), 0
+    with (
+        mock.patch.object(sys, "argv", ["hingeline", *arguments]),
+        contextlib.redirect_stdout(said),
+        contextlib.redirect_stderr(complained),
+    ):
+        os.chdir(cwd)
+        try:
+            main()
+        except SystemExit as end:
+            code = end.code if isinstance(end.code, int) else 1
+        finally:
+            os.chdir(before)
+    texts = []
+    for stream in (said, complained):
+        stream.flush()
+        texts.append(stream.buffer.getvalue().decode("utf-8"))
+    return subprocess.CompletedProcess(list(arguments), code, *texts)

@@ -1,0 +1,161 @@
+"""How the program ends: exit codes, words, streams, signals."""
+
+import io
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from render.cli import door
+from render.errors import OutputError
+from render.files.atomic import written_beside
+from render.files.run import one_run
+
+
+@pytest.fixture
+def ended(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Any:
+    """End the program in some way: its exit code and what it said on standard error."""
+    kept = {n: signal.getsignal(n) for n in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)}
+
+    def end(happens: Callable[[], object], *arguments: str) -> tuple[int, str]:
+        monkeypatch.setattr(sys, "argv", ["hingeline", *arguments])
+        monkeypatch.setattr(door, "_run", happens)
+        monkeypatch.setattr("render.files.run._placed", [])
+        for number in kept:  # a command that ran in this process before may have shut its ears
+            signal.signal(number, signal.SIG_DFL)
+        with pytest.raises(SystemExit) as exit_:
+            door.main()
+        for number, handler in kept.items():
+            signal.signal(number, handler)
+        return int(str(exit_.value.code)), capsys.readouterr().err
+
+    return end
+
+
+def _raise(error: BaseException) -> Callable[[], object]:
+    def happens() -> object:
+        raise error
+
+    return happens
+
+
+def test_each_ending_has_its_code_and_its_words(ended: Any, tmp_path: Path) -> None:
+    """Refusals, too little memory, Ctrl-C, a listener that left, a full output."""
+    for error, code, words in (
+        (OutputError("a.jpg is there already"), 2, "hingeline: a.jpg is there already\n"),
+        (MemoryError(), 2, "not enough memory"),
+        (KeyboardInterrupt(), 130, "hingeline: stopped; nothing was written\n"),
+        (BrokenPipeError(32, "Broken pipe"), 141, ""),
+        (OSError(28, "No space left on device"), 74, "could not be written (No space left"),
+    ):
+        found, said = ended(_raise(error))
+        assert found == code
+        assert words in said
+        assert (said == "") == (words == "")
+
+
+def test_a_fault_is_one_sentence_and_its_trace_is_asked_for(ended: Any) -> None:
+    """What, where, and what to do; the traceback with --trace, wherever it stands."""
+    code, said = ended(_raise(KeyError("x\ny")), "judge")
+    assert code == 70
+    assert said.count("\n") == 1
+    assert "fault of the program" in said
+    assert "KeyError" in said
+
+    code, said = ended(_raise(KeyError("x")), "judge", "--trace")
+    assert code == 70
+    assert "Traceback" in said
+    assert "--trace" not in sys.argv
+
+
+def test_what_stands_is_named(ended: Any, tmp_path: Path) -> None:
+    """After a stop the files that were put in place already are named."""
+
+    def happens() -> object:
+        with one_run(), written_beside(tmp_path / "a.jpg") as beside:
+            beside.write_bytes(b"whole")
+        raise KeyboardInterrupt
+
+    _, said = ended(happens)
+
+    assert "written already: " in said
+    assert f"{tmp_path}/a.jpg\n" in said
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_signals_leave_nothing_behind(ended: Any, tmp_path: Path, number: signal.Signals) -> None:
+    """Also where a library swallows the error that the signal raised."""
+
+    def happens() -> object:
+        with one_run(), written_beside(tmp_path / "a.jpg") as beside:
+            beside.write_bytes(b"half")
+            try:
+                signal.raise_signal(number)
+            except BaseException:
+                raise RuntimeError("an import failed") from None
+
+    code, said = ended(happens)
+
+    assert code == 128 + number
+    assert said.endswith("nothing was written\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "cp437", "cp932", "ascii"])
+def test_no_output_fails_for_its_letters(encoding: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Old code pages get letters that they have."""
+    stream = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
+    monkeypatch.setattr(sys, "stdout", stream)
+    door._speak_plainly()
+    stream.write("87 → 94, −3 µm, 8°, é, 字, \udcff")
+    stream.flush()
+    said = stream.buffer.getvalue().decode(encoding)  # type: ignore[attr-defined]
+
+    assert said.startswith("87 ")
+    assert said.endswith("?")
+    assert ("87 -> 94, -3 um, 8 deg" in said) == (encoding == "ascii")
+
+
+def test_listeners_that_leave_end_it_quietly() -> None:
+    """A pipe closed early: nothing on standard error; a full device: one sentence."""
+    command = [sys.executable, "-m", "render", "scenes", "words"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        assert process.stderr is not None
+        assert process.stderr.read() == b""
+    assert process.returncode == 141
+    if not Path("/dev/full").exists():
+        return
+    with Path("/dev/full").open("wb") as full:
+        ended = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, check=False)
+    assert ended.returncode == 74
+    assert ended.stderr.count(b"\n") == 1
+
+
+def test_ctrl_c_at_once_is_no_traceback() -> None:
+    """While the program is still loading."""
+    process = subprocess.Popen(
+        [
+            sys.executable,
+            "-c",
+            "import render.cli.door as d; print(flush=True); d.main()",
+            "scenes",
+        ],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )
+    assert process.stdout is not None
+    process.stdout.readline()
+    time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    said = process.communicate(timeout=30)[1]
+
+    assert b"Traceback" not in said

@@ -1,0 +1,39 @@
+"""Kinds of clips, asked of the library."""
+
+from pathlib import Path
+
+import pytest
+
+from render.errors import OutputError
+from render.files.clips import kinds
+from render.files.clips.kinds import CODECS, clip_kind, codecs_there
+
+
+def test_an_ending_suggests_a_codec() -> None:
+    """To look at in .mp4, to work on in .mov, without loss in .mkv."""
+    assert clip_kind(Path("a.mp4"), None).name == "h264"
+    assert clip_kind(Path("a.mov"), None).name == "prores"
+    assert clip_kind(Path("a.MKV"), None).name == "ffv1"
+    assert clip_kind(Path("a.mp4"), "hevc").bits == 10
+
+
+def test_a_codec_that_the_container_does_not_hold_is_refused() -> None:
+    """ProRes in .mp4: where it goes is said."""
+    with pytest.raises(OutputError, match=r"\.mov, \.mkv"):
+        clip_kind(Path("a.mp4"), "prores")
+
+
+def test_an_encoder_that_is_not_there_is_said_with_those_that_are(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The library is asked, never assumed."""
+    monkeypatch.setattr(kinds, "codecs_there", lambda: ("ffv1",))
+
+    with pytest.raises(OutputError, match="no encoder for HEVC, 10 bits; it has ffv1"):
+        clip_kind(Path("a.mp4"), "hevc")
+
+
+def test_the_library_here_has_some() -> None:
+    """What is there is among what is known."""
+    assert set(codecs_there()) <= set(CODECS)
+    assert "ffv1" in codecs_there()

@@ -1,0 +1,48 @@
+"""Numbered stills by folder and by pattern."""
+
+from pathlib import Path
+
+import pytest
+
+from render.errors import InputError
+from render.files.sequences import is_pattern, numbered_name, stills_in
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Stills whose numbers have different lengths, and a note."""
+    for name in ("a9.png", "a10.png", "a2.png", "b1.png", "note.txt", ".a3.png"):
+        (tmp_path / name).touch()
+    return tmp_path
+
+
+def test_numbers_count_not_letters(folder: Path) -> None:
+    """9 comes before 10; other files and hidden ones are left."""
+    names = [path.name for path in stills_in(str(folder / "a%d.png"))]
+
+    assert names == ["a2.png", "a9.png", "a10.png"]
+    assert [p.name for p in stills_in(str(folder))][-1] == "b1.png"
+    assert [p.name for p in stills_in(str(folder / "b*.png"))] == ["b1.png"]
+
+
+def test_a_folder_of_two_kinds_is_refused(folder: Path) -> None:
+    """JPEG and raw of the same frames would both be taken: which one is asked."""
+    (folder / "a2.jpg").touch()
+
+    with pytest.raises(InputError, match="name one kind"):
+        stills_in(str(folder))
+
+
+@pytest.mark.parametrize("source", ["c*.png", "none/%03d.png"])
+def test_a_pattern_without_pictures_is_refused(folder: Path, source: str) -> None:
+    """In one sentence that names it."""
+    with pytest.raises(InputError, match=source.replace("*", r"\*")):
+        stills_in(str(folder / source))
+
+
+def test_patterns_are_told_from_names() -> None:
+    """Percent, star and question mark; an ordinary name has none."""
+    assert is_pattern("a/%04d.tif")
+    assert is_pattern("a/*.tif")
+    assert not is_pattern("a/100%.tif")
+    assert numbered_name(Path("a/f%04d.tif"), 7) == Path("a/f0007.tif")

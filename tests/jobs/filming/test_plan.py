@@ -1,0 +1,81 @@
+"""The plan of a film."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from render.errors import SettingError
+from render.film.order import FilmOrder
+from render.jobs.filming.plan import plan_film
+from render.jobs.filming.segment import open_film
+from render.load.progress import silent
+from tests.clips import street, write_clip
+from tests.jobs.test_film import _shot, _wishes
+
+
+def _plan(folder: Path, source: Path, out: str = "b.mp4", **wishes: str) -> tuple[FilmOrder, str]:
+    order = FilmOrder(
+        _shot(source), _wishes(**wishes), folder / out, folder / "parts", (), (), Fraction(25),
+        Fraction(1, 25),
+    )  # fmt: skip
+    planned, remarks = plan_film(order, open_film(order, silent), silent)
+    return planned, "\n".join(remarks)
+
+
+@pytest.fixture(scope="module")
+def plate(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A clip of 100 frames whose camera stands still."""
+    return write_clip(tmp_path_factory.mktemp("plate") / "a.mp4", street(20).repeat(5, axis=0))
+
+
+def test_a_clip_is_cut_into_segments_of_two_seconds(plate: Path, tmp_path: Path) -> None:
+    """100 frames: 48, 48 and 4; its camera stood still."""
+    order, said = _plan(tmp_path, plate)
+
+    assert [each.stop - each.start for each in order.segments] == [48, 48, 4]
+    assert order.tick == Fraction(1, 25)
+    assert "stood still" in said
+    assert order.mark
+
+
+def test_a_models_pace_is_the_root_of_its_scale(plate: Path, tmp_path: Path) -> None:
+    """1:100 runs ten times as fast: 10 frames are left; the source of the rule is said."""
+    order, said = _plan(tmp_path, plate, speed="model 1:100")
+
+    assert len(order.moments) == 10
+    assert "10 times as fast as life (Froude" in said
+
+
+def test_a_part_is_filmed(plate: Path, tmp_path: Path) -> None:
+    """From 1 s to 3 s of four: 50 frames, the first at 0; --clip cuts it shorter."""
+    order, _ = _plan(tmp_path, plate, **{"from": "1 s", "to": "3 s"})
+
+    assert len(order.moments) == 50
+    assert order.moments[0].picks == (25,)
+    assert order.moments[0].at_s == 0
+    assert len(_plan(tmp_path, plate, clip="0.4 s")[0].moments) == 10
+
+
+def test_a_rate_that_varies_is_kept_or_made_constant(tmp_path: Path) -> None:
+    """A clip keeps it, a rate that is asked for makes it even; both are said."""
+    stamps = [0, 4, 20, 24, 60, 64]
+    source = write_clip(tmp_path / "v.mp4", street(6), stamps=stamps)
+    kept, said = _plan(tmp_path, source)
+
+    assert [kept.stamp(k) * kept.tick * 100 for k in range(6)] == stamps
+    assert "keep their own times" in said
+    even, said = _plan(tmp_path, source, fps="10")
+    assert even.constant
+    assert "made constant" in said
+
+
+def test_a_still_needs_something_that_moves(tmp_path: Path) -> None:
+    """Or a length."""
+    from PIL import Image
+
+    Image.fromarray(street(1)[0]).save(tmp_path / "a.png")
+
+    with pytest.raises(SettingError, match="--key or --reveal"):
+        _plan(tmp_path, tmp_path / "a.png")
+    assert len(_plan(tmp_path, tmp_path / "a.png", clip="2 s")[0].moments) == 50

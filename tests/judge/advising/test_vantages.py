@@ -1,0 +1,107 @@
+"""Proposals for another frame."""
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+
+from render.judge.advising.advice import advise
+from render.judge.advising.proposals import Situation
+from render.judge.advising.vantages import frame_proposals, unseen
+from render.judge.case import assess, look
+from render.optics.camera import Camera, Vantage, Window
+from render.optics.lens import FocusSpot, LensSetting
+from render.optics.solving.limits import usual_limits
+from render.scene.scene import Scene
+
+
+def _with_margin(size_px=(240, 320), frame_rows=160, top=40):
+    """Ground from 12 m, 8 degrees down, in a picture that is higher than the planned frame."""
+    camera = Camera(*size_px, 300.0, centre_y_px=top + frame_rows / 2)
+    pitch = math.radians(8)
+    y = camera.grid()[1][:, None]
+    inverse = np.maximum((math.sin(pitch) + y * math.cos(pitch)) / 12.0, 0.0)
+    with np.errstate(divide="ignore"):
+        depth = (1 / np.broadcast_to(inverse, size_px[::-1])).astype(np.float32)
+    picture = np.random.default_rng(1).random((*depth.shape, 3), dtype=np.float32)
+    window = Window(0, top, size_px[0], frame_rows)
+    return Scene(picture, depth, camera, window=window, vantage=Vantage(12.0, 8.0))
+
+
+def _setting():
+    slope = 0.05
+    depth = 12.0 / (math.sin(math.radians(8)) + slope * math.cos(math.radians(8)))
+    return LensSetting(focal_mm=45, f_number=2.8, focus=FocusSpot(0, slope, depth), tilt_deg=-8)
+
+
+def _now(scene, setting):
+    case = look(scene)
+    return Situation(scene, case, setting, assess(case, setting), usual_limits(setting.focal_mm))
+
+
+def test_margin_below_lets_a_fall_be_judged():
+    """The sky leaves the frame, the new score is run on the picture, and the fall is in words."""
+    line = next(a for a in advise_all(_with_margin()) if a.text.startswith("fall"))
+
+    assert "so that the horizon leaves the picture" in line.text
+    assert line.tested == "run on this picture, reframed"
+    assert line.setting.rise_mm < 0
+    assert line.after > line.before
+
+
+def advise_all(scene):
+    """Advice for the usual setting."""
+    return advise(scene, look(scene), _setting())
+
+
+def test_a_fall_judged_on_the_margin_is_what_that_frame_gives():
+    """Judging the picture with its window moved down by the fall gives the same sky and score."""
+    scene = _with_margin()
+    line = next(a for a in advise_all(scene) if a.text.startswith("fall"))
+    extension = 45 / (math.cos(math.radians(8)) * 1 - 0.05 * math.sin(math.radians(8)) - 0.0007)
+    moved = round(-line.setting.rise_mm / extension * scene.camera.focal_px)
+    window = dataclasses.replace(scene.window, top=scene.window.top + moved)
+    found = assess(look(dataclasses.replace(scene, window=window)), line.setting)
+
+    assert found.stance.sky_share == 0
+    assert found.score.value == pytest.approx(line.after, abs=1.5)
+
+
+def test_pitching_down_is_what_a_camera_so_pitched_sees(roof):
+    """Run on the reframed picture, and on a scene built from there: nearly the same score."""
+    here = roof(height_m=6.0, pitch_deg=16.7, focal_mm=45.0)
+    setting = here.setting(4)
+
+    def rebuild(vantage):
+        return dataclasses.replace(here, pitch_deg=vantage.pitch_deg).scene()
+
+    photo = next(t for t in frame_proposals(_now(here.scene(), setting), None) if "pitch" in t.text)
+    demo = next(
+        t for t in frame_proposals(_now(here.scene(), setting), rebuild) if "pitch" in t.text
+    )
+
+    assert photo.text == demo.text
+    assert assess(photo.case, photo.setting).score.value == pytest.approx(
+        assess(demo.case, demo.setting).score.value, abs=3
+    )
+
+
+def test_what_a_photo_cannot_show_is_listed_apart(roof):
+    """A far steeper pitch, another height and another distance."""
+    firsts = []
+    for pitch_deg in (5.0, 14.0):
+        here = roof(height_m=4.0, pitch_deg=pitch_deg, focal_mm=45.0)
+        lines = unseen(_now(here.scene(), here.setting(2.8)))
+        firsts.append([text.split()[0] for text, _ in lines])
+
+    assert firsts == [["pitch"], ["climb", "stand"]]
+
+
+def test_a_steep_and_strong_view_asks_for_no_other(roof):
+    """From 30 m at 40 degrees there is nothing to climb for."""
+    here = roof(height_m=30.0, pitch_deg=40.0)
+    now = _now(here.scene(), here.setting(2.8))
+
+    assert not list(frame_proposals(now, None))
+    assert not list(unseen(now))

@@ -1,0 +1,83 @@
+"""Jobs that are no miniatures."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from render.judge.case import look
+from render.judge.sharpness import is_no_miniature, sharpness
+from render.judge.verdict import judge_case
+from render.optics.camera import Camera, Sensor
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.solving.targets import Target
+from render.scene.scene import Scene
+
+NEAR, FAR = Target(-0.1, 0.0, 2.0, name="left sitter"), Target(0.1, 0.0, 2.6, name="right sitter")
+
+
+def _pair():
+    """Two sitters, 2.0 and 2.6 m away, before a wall at 5 m."""
+    camera = Camera.from_lens(180, 120, 90.0, Sensor())
+    depth = np.full((120, 180), 5.0, np.float32)
+    depth[40:, 20:70], depth[40:, 110:160] = 2.0, 2.6
+    picture = np.random.default_rng(0).random((120, 180, 3), dtype=np.float32)
+    return look(Scene(picture, depth, camera))
+
+
+def _setting(f_number, swing_deg=0.0):
+    return LensSetting(
+        focal_mm=90, f_number=f_number, focus=FocusSpot(-0.1, 0.0, 2.0), swing_deg=swing_deg
+    )
+
+
+def test_a_portrait_is_no_miniature_and_a_roof_is_one(roof):
+    """By what the shot focuses on, not by its tilt."""
+    case, here = _pair(), roof()
+    far = look(here.scene())
+
+    assert is_no_miniature(case, judge_case(case, _setting(2.8)))
+    assert not is_no_miniature(far, judge_case(far, here.setting(2.8, 0.0)))
+    assert not is_no_miniature(far, judge_case(far, here.setting(2.8)))
+
+
+def test_what_is_asked_for_is_sharp_or_soft_by_what_is_seen():
+    """The one focused on is sharp, the other soft, and the sentence says so."""
+    case = _pair()
+    found = sharpness(case, _setting(2.8), (NEAR, FAR))
+
+    assert [thing.sharp for thing in found.things] == [True, False]
+    assert "left sitter sharp (0.00 %), right sitter soft (" in found.sentence
+    assert 0.5 < found.soft_share <= 1
+
+
+def test_the_stop_it_names_makes_both_sharp():
+    """And a wider one does not: blur goes as 1/N."""
+    case = _pair()
+    wanted = sharpness(case, _setting(2.8), (NEAR, FAR)).f_number
+    there = sharpness(case, _setting(wanted), (NEAR, FAR))
+    wider = sharpness(case, _setting(wanted / 1.3), (NEAR, FAR))
+
+    assert all(thing.sharp for thing in there.things)
+    assert not all(thing.sharp for thing in wider.things)
+    assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
+
+
+def test_no_stop_is_named_where_none_would_do():
+    """Then the tilt has to do it."""
+    text = sharpness(_pair(), _setting(1.4), (dataclasses.replace(FAR, depth_m=40.0),)).to_do(
+        _setting(1.4)
+    )
+
+    assert "no stop mends that" in text
+
+
+@pytest.mark.parametrize("focus", [FocusSpot(-0.1, 0.0, 2.0), FocusDistance(2.0)])
+def test_without_names_it_is_what_is_focused_on(focus):
+    """A distance alone names no thing."""
+    setting = dataclasses.replace(_setting(4), focus=focus)
+    found = sharpness(_pair(), setting, ())
+
+    assert [thing.name for thing in found.things] == (
+        ["what is focused on"] if isinstance(focus, FocusSpot) else []
+    )

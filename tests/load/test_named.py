@@ -1,0 +1,80 @@
+"""Things called by name, in pictures and scenes."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.errors import InputError, SettingError
+from render.load.prepare import prepare
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
+
+
+@pytest.fixture
+def roof(tmp_path: Path) -> Shot:
+    """A picture from a roof."""
+    path = tmp_path / "roof.png"
+    Image.fromarray(np.full((60, 90, 3), 99, np.uint8)).save(path)
+    given = {"focal-35": "40", "height": "20", "pitch": "30", "lens": "60"}
+    return merged(Shot(picture=str(path)), given, "{name}")
+
+
+SCENE = """
+line = "Two crates on grass."
+[vantage]
+stand_m = [0, -20]
+height_m = 8
+[setting]
+tilt = "up 6"
+[[things]]
+kind = "box"
+name = "near crate"
+size_m = [2, 2, 2]
+[[things]]
+kind = "box"
+name = "far crate"
+at_m = [3, 5]
+size_m = [2, 2, 2]
+"""
+
+
+@pytest.fixture
+def crates(tmp_path: Path) -> Shot:
+    """Two crates of a scene file."""
+    path = tmp_path / "crates.toml"
+    path.write_text(SCENE)
+    return merged(Shot(scene=str(path)), {"width": "96"}, "{name}")
+
+
+def test_spots_of_a_picture_get_their_names(roof: Shot) -> None:
+    """A named spot of the whole picture has the depth there; one outside the frame is noted."""
+    checks = ("door=50%,60%", "corner=2%,97%")
+    prepared = prepare(merged(roof, {"check": checks}, "{name}"), silent)
+    (door,) = prepared.named
+
+    assert door.name == "door"
+    assert 30 < door.depth_m < 40
+    assert any("corner, " in note and "not in the frame" in note for note in prepared.notes)
+
+
+def test_a_picture_knows_no_names(roof: Shot) -> None:
+    """A thing's name as focus or check is refused with what to write."""
+    for given in ({"focus": "door"}, {"check": ("door",)}):
+        with pytest.raises(SettingError, match="a picture knows no names"):
+            prepare(merged(roof, given, "{name}"), silent)  # type: ignore[arg-type]
+
+
+def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
+    """The focus lies on the crate that is named, and so does the check."""
+    given = {"focus": "far crate", "check": ("far crate", "middle=50%,50%")}
+    prepared = prepare(merged(crates, given, "{name}"), silent, for_render=False)  # type: ignore[arg-type]
+    far, middle = prepared.named
+
+    assert prepared.setting.focus.depth_m == pytest.approx(25, abs=2)  # type: ignore[union-attr]
+    assert far.depth_m == pytest.approx(25, abs=2)
+    assert far.slope_x > 0.05
+    assert abs(middle.slope_x) < 0.01
+    with pytest.raises(InputError, match="things with names: far crate, near crate"):
+        prepare(merged(crates, {"focus": "barn"}, "{name}"), silent, for_render=False)

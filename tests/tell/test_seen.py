@@ -1,0 +1,60 @@
+"""What is seen where, by name."""
+
+from pathlib import Path
+
+import pytest
+
+from render.judge.verdict import judge_case
+from render.load.case import case_of
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
+from render.tell.seen import name_of, sharp_names
+
+SCENE = """
+line = "Two crates on grass."
+[vantage]
+stand_m = [0, -20]
+height_m = 8
+[setting]
+tilt = "up 8"
+focus_on = "near crate"
+[[things]]
+kind = "box"
+name = "near crate"
+size_m = [2, 2, 2]
+[[things]]
+kind = "box"
+name = "far crate"
+at_m = [2, 6]
+size_m = [2, 2, 5]
+"""
+
+
+@pytest.fixture
+def crates(tmp_path: Path) -> Prepared:
+    """Two crates, the near one in focus."""
+    path = tmp_path / "crates.toml"
+    path.write_text(SCENE)
+    given = {"width": "240", "f": "2.8", "lens": "90"}
+    shot = merged(Shot(scene=str(path)), given, "{name}")
+    return prepare(shot, silent, for_render=False)
+
+
+def test_what_is_sharp_is_called_by_its_name(crates: Prepared) -> None:
+    """The crate in focus is named, the soft one is not; what the shot names goes first."""
+    named = prepare(merged(crates.shot, {"check": ("lid=50%,45%",)}, "{name}"), silent)
+
+    assert sharp_names(crates) == ("near crate",)
+    assert sharp_names(named) == ("lid",)
+
+
+def test_a_telltale_is_a_thing_or_a_place(crates: Prepared) -> None:
+    """Every telltale is called something a client can find; no thirds, no commas."""
+    verdict = judge_case(case_of(crates), crates.setting)
+    names = [name_of(tale, crates) for tale in verdict.telltales]
+
+    assert names
+    assert all(name.startswith(("the ", "what stands ")) for name in names)
+    assert not any("third" in name or "," in name for name in names)

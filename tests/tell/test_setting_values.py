@@ -1,0 +1,67 @@
+"""A lens setting as the words of a shot."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.optics.lens import FocusDistance, FocusExtension, FocusSpot
+from render.optics.plane import focus_lens
+from render.shot.shot import Shot, merged
+from render.tell.setting_values import option_words, setting_values
+
+GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
+
+
+@pytest.fixture(scope="module")
+def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
+    """Noise on level ground, faintly tilted."""
+    path = tmp_path_factory.mktemp("noise") / "noise.png"
+    coarse = np.random.default_rng(2).integers(40, 220, (60, 90, 3), dtype=np.uint8)
+    Image.fromarray(coarse).resize((360, 240), Image.Resampling.NEAREST).save(path)
+    return prepare(merged(Shot(picture=str(path)), dict(GIVEN), "{name}"), silent)
+
+
+def _applied(prepared: Prepared, values: dict[str, str | None]) -> Prepared:
+    given = {**dict(prepared.shot.written), **{k: v for k, v in values.items() if v}}
+    return prepare(merged(Shot(picture=prepared.shot.picture), given, "{name}"), silent)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"tilt_deg": -7.25, "f_number": 2.8},
+        {"swing_deg": 3.0, "focal_mm": 85.0},
+        {"rise_mm": -4.0, "lateral_mm": 2.5},
+        {"focus": FocusDistance(18.5)},
+        {"focus": FocusExtension(50.6)},
+        {"focus": FocusSpot(0.02, 0.05, 9.0)},
+    ],
+)
+def test_any_setting_can_be_written_as_values(prepared: Prepared, change: dict[str, float]) -> None:
+    """What is written turns the shot into the wanted setting: same movements, same extension."""
+    wanted = replace(prepared.setting, **change)
+    found = _applied(prepared, setting_values(wanted, prepared)).setting
+
+    for name in ("tilt_deg", "swing_deg", "rise_mm", "lateral_mm", "f_number", "focal_mm"):
+        assert getattr(found, name) == pytest.approx(getattr(wanted, name))
+    if "focus" in change:
+        assert focus_lens(found).extension_mm == pytest.approx(
+            focus_lens(wanted).extension_mm, abs=2e-4
+        )
+
+
+def test_the_same_setting_needs_no_values(prepared: Prepared) -> None:
+    """Nothing changes, nothing is written."""
+    assert setting_values(prepared.setting, prepared) == {}
+
+
+def test_values_are_options_to_type() -> None:
+    """Quoted where a shell would split them; a turn that is taken away is 0."""
+    values = {"tilt": "up 8", "f": "4", "swing": None, "focus": "50%,62%"}
+
+    assert option_words(values) == '--tilt "up 8" --f 4 --swing 0 --focus "50%,62%"'

@@ -1,0 +1,31 @@
+"""Where a prepared shot's tripod stands."""
+
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from render.load.prepare import prepare
+from render.load.progress import silent
+from render.shot.shot import Shot, merged
+from render.tell.stand import stand_of
+
+
+def test_a_photo_stands_where_it_was_taken(tmp_path: Path) -> None:
+    """Height and pitch as given; nobody knows its heading."""
+    path = tmp_path / "roof.png"
+    Image.fromarray(np.full((60, 90, 3), 99, np.uint8)).save(path)
+    given = {"focal-35": "40", "height": "20", "pitch": "20", "lens": "45"}
+    stand = stand_of(prepare(merged(Shot(picture=str(path)), given, "{name}"), silent))
+
+    assert stand.looks == "20.0 m up, 20° down"
+    assert stand.where == "where the picture was taken"
+
+
+def test_a_scene_stands_so_far_from_its_subject() -> None:
+    """A demo scene tells distance and heading too."""
+    shot = merged(Shot(scene="portrait"), {"width": "32"}, "{name}")
+    stand = stand_of(prepare(shot, silent, for_render=False))
+
+    assert stand.heading_deg is not None
+    assert "from the subject over the ground" in stand.where
