@@ -18,6 +18,7 @@ from render.words import (
     parse_place,
     parse_seconds,
     parse_size_mm,
+    percent,
     rise_words,
     scale_words,
     spell_f_number,
@@ -192,3 +193,12 @@ def test_what_is_no_time_is_refused(text: str) -> None:
     """With an example."""
     with pytest.raises(SettingError, match="write seconds"):
         parse_seconds(text)
+
+
+def test_shares_never_come_in_powers_of_ten() -> None:
+    """Two digits that mean something, whole per cents from ten on."""
+    shares = (0.0, 0.00123, 0.0995, 0.0996, 0.123, 0.996, 1.0, 12.0)
+
+    assert [percent(share) for share in shares] == [
+        *("0 %", "0.12 %", "10 %", "10 %", "12 %", "100 %", "100 %", "1200 %"),
+    ]
