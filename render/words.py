@@ -28,6 +28,7 @@ __all__ = [
     "parse_place",
     "parse_seconds",
     "parse_size_mm",
+    "percent",
     "pitch_words",
     "rise_words",
     "scale_words",
@@ -396,6 +397,18 @@ def _three_digits(value: float) -> str:
         return "0"
     decimals = max(0, 2 - math.floor(math.log10(abs(value))))
     return f"{value:.{min(decimals, 4)}f}"
+
+
+def percent(share: float) -> str:
+    """A share of 1 as people read it, two digits that mean something.
+
+    Examples
+    --------
+    >>> percent(0.0035), percent(0.096), percent(0.998)
+    ('0.35 %', '9.6 %', '100 %')
+    """
+    value = 100 * share
+    return f"{value:.2g} %" if abs(value) < 9.95 else f"{value:.0f} %"
 
 
 def choices(names: Iterable[str], meant: str = "", where: str = "") -> str:

@@ -20,6 +20,7 @@ from render.words import (
     parse_place,
     parse_seconds,
     parse_size_mm,
+    percent,
     rise_words,
     scale_words,
     spell_f_number,
@@ -210,7 +211,7 @@ def test_time_spans_are_read_in_seconds_minutes_and_hours() -> None:
     """Whoever has "10 min" has 600 s; nothing and no time at all are refused."""
     assert [parse_duration_s(t) for t in ("2", "90 s", "10 min", "1.5 h")] == [2, 90, 600, 5400]
     for text in ("", "0", "-1", "soon"):
-        with pytest.raises(SettingError, match="no time span|is not a time"):
+        with pytest.raises(SettingError, match=r"no time span|is not a time"):
             parse_duration_s(text)
 
 
@@ -218,3 +219,12 @@ def test_blur_too_small_to_measure_is_none() -> None:
     """No number like 1.9e-09."""
     assert blur_words(3e-9, 1.9e-9) == "0 px = 0 %"
     assert blur_words(0.4956, 0.1492) == "0.496 px = 0.15 %"
+
+
+def test_shares_never_come_in_powers_of_ten() -> None:
+    """Two digits that mean something, whole per cents from ten on."""
+    shares = (0.0, 0.00123, 0.0995, 0.0996, 0.123, 0.996, 1.0, 12.0)
+
+    assert [percent(share) for share in shares] == [
+        *("0 %", "0.12 %", "10 %", "10 %", "12 %", "100 %", "100 %", "1200 %"),
+    ]
