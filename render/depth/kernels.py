@@ -11,6 +11,11 @@ from numba import njit, prange
 __all__ = ["enlarge_by_colour", "fill_by_colour", "mark_steps", "snap_steps"]
 
 
+#: A hole beside a step lies on its far side, which the near one hides, unless its colours say so
+#: many times over.
+_FAR_FIRST = 10.0
+
+
 @njit(cache=True)
 def _likeness(light, y, x, red, green, blue, softness):  # type: ignore[no-untyped-def]
     """``1 / (1 + (d / softness)^2)^2`` for a colour distance d in roots of light."""
@@ -69,8 +74,8 @@ def _spline(offset, out):  # type: ignore[no-untyped-def]
 def fill_by_colour(values, holes, light, reach, step, softness, out):  # type: ignore[no-untyped-def]
     """Fill holes from the known values met in 16 directions, the alike and near ones first.
 
-    Where the values met part in two (an edge runs through the hole), the part with more weight
-    wins and the other is left out, so that nothing hangs between near and far.
+    Where the values met part in two (an edge runs through the hole), the far part wins unless
+    the near one has much more weight, and the other is left out: nothing hangs between them.
     values (H, W) f32; holes (H, W) bool; light (H, W, 3) f32 linear; reach, step: how far to
     look and the stride, px; out (H, W) f32, nan where nothing was met.
     """
@@ -107,7 +112,10 @@ def fill_by_colour(values, holes, light, reach, step, softness, out):  # type: i
 
 @njit(cache=True)
 def _winner(met, weight, count):  # type: ignore[no-untyped-def]
-    """Weighted mean of the heavier part of some values, parted half way between the extremes."""
+    """Weighted mean of one part of some values, parted half way between the extremes.
+
+    The far part, unless the near one is `_FAR_FIRST` times as heavy.
+    """
     if count == 0:
         return np.nan
     least = met[0]
@@ -129,7 +137,7 @@ def _winner(met, weight, count):  # type: ignore[no-untyped-def]
             high_weight += weight[k]
     if most - least <= 0.05 * most:
         return (low + high) / (low_weight + high_weight)
-    if low_weight >= high_weight:
+    if _FAR_FIRST * low_weight >= high_weight:
         return low / low_weight
     return high / high_weight
 

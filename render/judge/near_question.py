@@ -18,7 +18,7 @@ __all__ = ["ANSWER", "KINDS", "NearQuestion", "near_question"]
 KINDS = "a rail, post, branch, wire or parapet"
 #: How the question is answered on a command line.
 ANSWER = (
-    "if so, draw a stroke along it with a rough distance, --near '12%,80% 60%,82% 3 m'; "
+    'if so, draw a stroke along it with a rough distance, --near "12%,80% 60%,82% 3 m"; '
     "if not, --near none"
 )
 _CELLS = 24  # each way, over the frame
@@ -62,7 +62,10 @@ class NearQuestion:
     @property
     def sentence(self) -> str:
         """The question and how it is answered on a command line."""
-        return f"Not said: {self.words}. {ANSWER[0].upper()}{ANSWER[1:]}"
+        return (
+            f"Not said: {self.words}. The verdict takes it that nothing is there; something there "
+            f"often ends the matter. {ANSWER[0].upper()}{ANSWER[1:]}"
+        )
 
 
 def near_question(case: Case, verdict: Verdict) -> NearQuestion | None:

@@ -18,13 +18,14 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
 _CAR_M = 4.5  # common practice
+_COUNTABLE = 12  # nobody counts further
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -53,34 +54,34 @@ class Note:
 
 def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
     """Gather the notes for a verdict."""
-    notes = [_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
+    notes = [*_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
             notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
     notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
-        notes.append(
-            Note(
-                "viewpoint",
-                "the viewpoint costs most here, and no aperture or tilt mends it: look steeper, "
-                "from higher or nearer, and keep the horizon out",
-            )
+        steep = verdict.stance.depression_deg > RULES.phi_high_deg
+        way = (
+            "look less steeply: from straight above a place reads as a map"
+            if steep
+            else "look steeper, from higher or nearer, and keep the horizon out"
         )
+        costs = "the viewpoint costs most here, and no aperture or tilt mends it"
+        notes.append(Note("viewpoint", f"{costs}: {way}"))
     return tuple(notes)
 
 
-def _sense_of_place(case: Case, verdict: Verdict) -> Note:
+def _sense_of_place(case: Case, verdict: Verdict) -> list[Note]:
     camera, band = case.samples.camera, verdict.measures.band
     depth = case.samples.depth_towards(band.centre_x, band.centre_y)
     if math.isinf(depth):
         depth = verdict.measures.focus_m
+    if math.isinf(depth):  # the band lies in the sky: nothing there has a width
+        return []
     width = camera.width_px / camera.focal_px * depth
-    return Note(
-        "place",
-        f"the frame is {metres(width)} wide at the band{_cars(width)}: wide enough to show where "
-        "this is?",
-    )
+    text = f"the frame is {metres(width)} wide at the band{_cars(width)}"
+    return [Note("place", f"{text}: wide enough to show where this is?")]
 
 
 def _cars(width_m: float) -> str:
@@ -138,8 +139,12 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     text = {
         0: "nothing stands in the sharp band for the eye to rest on: lay it on one thing",
         1: "one thing stands in the sharp band for the eye to rest on",
-    }.get(resting, f"{resting} things stand in the sharp band: is one of them the subject?")
+    }.get(resting, f"{_several(resting)} stand in the sharp band: is one of them the subject?")
     return [*notes, Note("rest", text)]
+
+
+def _several(count: int) -> str:
+    return f"{count} things" if count <= _COUNTABLE else f"more than {_COUNTABLE} things"
 
 
 def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) -> NDArray[np.intp]:
@@ -183,8 +188,8 @@ def _subject_note(subject: NDArray[np.bool_], measures: Measures) -> Note:
     rows = np.flatnonzero(subject.any(axis=1))
     height = (rows[-1] - rows[0] + 1) / subject.shape[0]
     text = (
-        f"the thing at the focus spot takes {100 * subject.mean():.2g} % of the picture and "
-        f"{100 * height:.2g} % of its height"
+        f"the thing at the focus spot takes {percent(subject.mean())} of the picture and "
+        f"{percent(height)} of its height"
     )
     bands = height / measures.band.height_fraction if measures.band.height_fraction > 0 else 0.0
     if bands > RULES.subject_band_heights:

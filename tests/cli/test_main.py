@@ -1,6 +1,7 @@
 """The command as a whole."""
 
 import platform
+import re
 import subprocess
 import sys
 from importlib.metadata import version
@@ -63,3 +64,29 @@ def test_no_option_is_there_twice(name: str) -> None:
     for each in getattr(command, "commands", {"": command}).values():
         options = [option for parameter in each.params for option in parameter.opts]
         assert sorted(options) == sorted(set(options))
+
+
+def test_commands_are_quoted_for_every_shell() -> None:
+    """In README and help values stand in double quotes: cmd.exe knows no others."""
+    root = Path(__file__).parents[2]
+    shown = [root / "README.md", *sorted((root / "render").rglob("*.py"))]
+    quoted = r"(--[a-z0-9-]+|-o|pip install) \\?'[^'\n]*'"
+    single = [
+        f"{path.name}: {found[0]}"
+        for path in shown
+        for found in re.finditer(quoted, path.read_text("utf-8"))
+    ]
+
+    assert single == []
+
+
+@pytest.mark.parametrize(("typed", "offered"), [("ju", "judge"), ("judge --ti", "--tilt")])
+def test_shells_complete_commands_and_options(
+    typed: str, offered: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the completion that --install-completion sets up asks is answered."""
+    monkeypatch.setenv("_HINGELINE_COMPLETE", "complete_bash")
+    monkeypatch.setenv("COMP_WORDS", f"hingeline {typed}")
+    monkeypatch.setenv("COMP_CWORD", str(len(typed.split())))
+
+    assert offered in hingeline(cwd=tmp_path).stdout.split()

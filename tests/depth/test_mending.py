@@ -84,3 +84,15 @@ def test_another_size_is_refused():
 
     with pytest.raises(InputError, match="as large as"):
         mend(DepthMap(true[:-1], "it", 0.1), picture)
+
+
+def test_a_hole_at_a_step_belongs_to_the_far_side() -> None:
+    """Between a near post and a far wall of one colour, what stereo hides is wall."""
+    depth_m = np.full((60, 80), 20.0, np.float32)
+    depth_m[:, 30:40] = 4.0
+    depth_m[:, 40:46] = np.nan
+    picture = np.full((60, 80, 3), 0.3, np.float32)
+
+    made = mend(DepthMap(depth_m, "stereo", 0.0), picture)
+
+    assert np.mean(made.depth_m[5:-5, 40:46] > 15) > 0.95

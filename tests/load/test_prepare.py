@@ -158,3 +158,18 @@ def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.Mo
     assert judged.built is higher.built is rendered.built
     assert later.built is not rendered.built
     assert builds == [0.0, 2.0]
+
+
+def test_a_horizon_in_pixels_that_looks_like_a_share_is_said(roof: Path) -> None:
+    """31 is a row, and says so with the way to write a share; 31 % says nothing of rows."""
+    row, share = _prepared(roof, pitch="", horizon="31"), _prepared(roof, pitch="", horizon="31%")
+
+    assert any("is a row in pixels, 16 %" in note and "'31%'" in note for note in row.notes)
+    assert not any("a row in pixels" in note for note in share.notes)
+
+
+def test_a_subject_above_the_ground_is_not_quietly_taken_for_sky(roof: Path) -> None:
+    """Focused above the horizon of bare ground, the answer says how to give the distance."""
+    made = _prepared(roof, pitch="down 2", focus="50%,10%")
+
+    assert any("--wall-foot" in note for note in made.notes)

@@ -34,7 +34,7 @@ def own_roof_words(shot: Shot, built: Built, view: View) -> list[str]:
         return []
     return [
         f"your own roof fills the lower {100 * share:.0f} % of the frame: from just behind "
-        f"its edge that way, --at '{edge[0]:.6f}, {edge[1]:.6f}', the view is free"
+        f'its edge that way, --at "{edge[0]:.6f}, {edge[1]:.6f}", the view is free'
     ]
 
 
@@ -77,8 +77,8 @@ def _own(shot: Shot, view: View) -> Callable[[FocusSpot], bool] | None:
     def shows_own(spot: FocusSpot) -> bool:
         if not math.isfinite(spot.depth_m):
             return False
-        ray = np.array([spot.slope_x, spot.slope_y, 1.0]) @ eye[3:12].reshape(3, 3)
-        x, y, _ = eye[:3] + spot.depth_m * ray
+        ray = np.array([spot.slope_x, spot.slope_y, 1.0]) @ np.reshape(eye[3:12], (3, 3))
+        x, y, _ = np.array(eye[:3]) + spot.depth_m * ray
         return bool(block.covers(Point(float(x), float(y))))
 
     return shows_own
