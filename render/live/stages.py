@@ -14,6 +14,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from render.errors import HingelineError, InputError
+from render.load.built import built_scene
 from render.load.named import named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
@@ -21,7 +22,7 @@ from render.load.scenes import prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
-from render.trace.build import Built, build
+from render.trace.build import Built
 
 __all__ = ["Stages", "Traced", "width_for"]
 
@@ -259,7 +260,7 @@ def _trace(line: Connection) -> None:
             what = wish.stand.scene, wish.stand.place, time_s
             try:
                 if built is None or built[0] != what:
-                    built = what, build(scene_of(wish.stand), time_s)
+                    built = what, built_scene(scene_of(wish.stand), time_s)
                 found: object = _traced(wish, built[1], line)
             except HingelineError as error:
                 found = error
