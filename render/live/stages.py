@@ -14,7 +14,6 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 from render.errors import HingelineError, InputError
-from render.load.built import built_scene
 from render.load.named import named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
@@ -23,6 +22,7 @@ from render.optics.camera import Window
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built
+from render.trace.builds import built_scene
 
 __all__ = ["Stages", "Traced", "width_for"]
 

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from render.errors import InputError, SettingError
 from render.files.memory import check_memory
 from render.files.shipped import read_scene_table, shipped_names
-from render.load.built import built_scene
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import known_thing, named_things
@@ -28,6 +27,7 @@ from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.trace.build import Built
+from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
 from render.trace.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words

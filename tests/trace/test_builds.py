@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from render.load import built as kept
-from render.load.built import built_scene, fingerprint
+from render.trace import builds as kept
 from render.trace.build import build
+from render.trace.builds import built_scene, fingerprint
 from render.trace.trace import trace_built
 from tests.world.worlds import described, eye_level
 
