@@ -172,9 +172,6 @@ def main() -> None:
     ]
     rng = random.Random(wishes.seed)
     weights = [module.stat().st_size for module in modules]
-    drawn = [
-        rng.choice(mutants_of(m) or [None]) for m in rng.choices(modules, weights, k=wishes.count)
-    ]
     drawn = (mutant_of(module, rng) for module in rng.choices(modules, weights, k=wishes.count))
     chosen = [mutant for mutant in drawn if mutant is not None]
     with concurrent.futures.ThreadPoolExecutor(wishes.workers) as pool:
