@@ -30,7 +30,7 @@ def board(
     The picture, the place as it is and other settings; three plain sentences say what they
     get, what it needs and what could go wrong.
 
-    Example:  hingeline board roof.toml --title 'Harbour at noon' --by 'Mara Ellingsen'
+    Example:  hingeline board roof.toml --title "Harbour at noon" --by "Mara Ellingsen"
     """
     from render.jobs.board import board as board_job
 

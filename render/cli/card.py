@@ -28,8 +28,8 @@ def card(
 
     It also says what to look out for; local rules and the people on site come first.
 
-    Example:  hingeline card roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
-    --tilt 'up 8' --focus '50%,60%' --weather sun --place roof
+    Example:  hingeline card roof.jpg --height "4 storeys" --horizon 8% --lens 45 --f 2.8
+    --tilt "up 8" --focus "50%,60%" --weather sun --place roof
     """
     from render.jobs.card import card as card_job
 

@@ -53,8 +53,8 @@ def compare(
 
     Each picture is captioned with what it reads as and the verdict; the best is marked.
 
-    Example:  hingeline compare roof.jpg --height '4 storeys' --horizon 8% --lens 45
-    --tilt 'up 8' --page roof.html
+    Example:  hingeline compare roof.jpg --height "4 storeys" --horizon 8% --lens 45
+    --tilt "up 8" --page roof.html
     """
     from render.jobs.compare import compare as compare_job
 

@@ -43,8 +43,8 @@ def depth(
     (--mark, alone or over the ground), from a file (--depth), with things that stand in it
     (--thing, --wall-foot) and the sky (--sky).
 
-    Example:  hingeline depth roof.jpg --mark '50%,92% 18 m' --mark '48%,60% 60 m'
-    --mark '52%,38% 140 m' --sky top --out depth.tif --show
+    Example:  hingeline depth roof.jpg --mark "50%,92% 18 m" --mark "48%,60% 60 m"
+    --mark "52%,38% 140 m" --sky top --out depth.tif --show
     """
     from render.jobs.depth import make_depth, propose_pitch
 

@@ -37,8 +37,8 @@ def film(
 
     The camera stands still: one depth holds for all frames. Stopped, the same command goes on.
 
-    Example:  hingeline film street.mp4 --view 40 --height '4 storeys' --pitch 12 --lens 90
-    --tilt 'up 8' --f 2.8 --speed model -o street_model.mp4
+    Example:  hingeline film street.mp4 --view 40 --height "4 storeys" --pitch 12 --lens 90
+    --tilt "up 8" --f 2.8 --speed model -o street_model.mp4
     """
     from render.jobs.film import film as film_job
 

@@ -44,8 +44,8 @@ def judge(
     published findings leave it open, and the word says what most draws say. That is our doubt
     about the rule, not the chance that a viewer agrees.
 
-    Example:  hingeline judge roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
-    --tilt 'up 8' --focus '50%,60%' --show
+    Example:  hingeline judge roof.jpg --height "4 storeys" --horizon 8% --lens 45 --f 2.8
+    --tilt "up 8" --focus "50%,60%" --show
     """
     from render.jobs.judge import judge as judge_job
 

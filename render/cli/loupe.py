@@ -35,7 +35,7 @@ def loupe(
 
     As a magnified live view would show them, with the circle of confusion drawn.
 
-    Example:  hingeline loupe roof.toml --spot '30%,45%'
+    Example:  hingeline loupe roof.toml --spot "30%,45%"
     """
     from render.jobs.loupe import loupe as loupe_job
 

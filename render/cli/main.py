@@ -58,7 +58,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Example:  hingeline render market --tilt 'up 8' --f 2.8 --show",
+    epilog='Example:  hingeline render market --tilt "up 8" --f 2.8 --show',
 )
 
 

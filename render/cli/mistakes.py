@@ -51,7 +51,7 @@ def mistake_words(
             return f"{_path(error)} works on one thing at a time: leave {extra[1] or extra[2]} out"
         return (
             f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
-            "spaces goes into quotes, such as --tilt 'up 8'"
+            'spaces goes into quotes, such as --tilt "up 8"'
         )
     return message
 

@@ -24,7 +24,7 @@ def page(
 
     The page is served to this machine alone; without a picture it begins with an empty desk.
 
-    Example:  hingeline page roof.jpg --height '4 storeys' --horizon 8%
+    Example:  hingeline page roof.jpg --height "4 storeys" --horizon 8%
     """
     from render.load.compiled import say_compiling
 

@@ -41,8 +41,8 @@ def render(
     The depth of a picture comes from a file (--depth) or from the ground it looks down on
     (--height with --pitch or --horizon).
 
-    Example:  hingeline render roof.jpg --height '4 storeys' --horizon 8% --lens 45 --f 2.8
-    --tilt 'up 8' --focus '50%,60%' --show
+    Example:  hingeline render roof.jpg --height "4 storeys" --horizon 8% --lens 45 --f 2.8
+    --tilt "up 8" --focus "50%,60%" --show
     """
     from render.jobs.render import render as render_job
 

@@ -112,8 +112,8 @@ def solve(
     Points come from a picture with depth, or are measured from where the camera stands
     (--height). The lens tilted and the lens straight are set side by side.
 
-    Example:  hingeline solve --lens-file 'long 90' --height 1.6 --pitch 5
-    --sharp 'pond=8 m, 0 m' --sharp 'chapel=60 m, 3 m'
+    Example:  hingeline solve --lens-file "long 90" --height 1.6 --pitch 5
+    --sharp "pond=8 m, 0 m" --sharp "chapel=60 m, 3 m"
     """
     from render.jobs.solve import solve as solve_job
 

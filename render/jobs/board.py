@@ -48,7 +48,7 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.seen import name_of, sharp_names
-from render.tell.summary import coc_of, credit_words, title_of
+from render.tell.summary import coc_of, credit_words, setting_record, title_of
 from render.words import spell_direction
 
 __all__ = ["board"]
@@ -140,6 +140,7 @@ def board(
             *filter(None, [credit_words(base)]),
         ),
         {
+            "setting": setting_record(base),
             "sentences": list(words.sentences),
             "captions": list(words.captions),
             "picture_px": [main.width, main.height],

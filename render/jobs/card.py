@@ -11,7 +11,6 @@ from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.score import Word
-from render.judge.verdict import Verdict
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -31,10 +30,10 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
-from render.tell.judged import judge_prepared, judged_record
+from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
 from render.tell.stand import stand_of
-from render.tell.summary import coc_of, credit_words, setting_words, title_of
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words, title_of
 from render.words import metres
 from render.world.description import Description
 
@@ -95,19 +94,25 @@ def card(
         [pdf] if pdf else [],
         (
             f"Setting: {setting_words(prepared)}",
-            *_opinion(prepared, judged.verdict),
+            *_opinion(judged),
             *card_lines(planned),
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {"verdict": judged_record(judged), **card_record(planned)},
+        {
+            "setting": setting_record(prepared),
+            "verdict": judged_record(judged),
+            **card_record(planned),
+        },
     )
 
 
-def _opinion(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
+def _opinion(judged: Judged) -> tuple[str, ...]:
     """What it looks like; who wants named things sharp is not asked to hear of scale models."""
-    wanted = not prepared.named or verdict.word is Word.READS
-    return (verdict.sentence,) if wanted else ()
+    if judged.sharpness is not None:
+        return (judged.sharpness.sentence,)
+    wanted = not judged.prepared.named or judged.verdict.word is Word.READS
+    return (judged.verdict.sentence,) if wanted else ()
 
 
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:

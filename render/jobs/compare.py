@@ -39,7 +39,7 @@ from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.tell.axis_words import axis_words
 from render.tell.cells import verdict_cell
-from render.tell.summary import credit_words
+from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import spell_f_number, swing_words, tilt_words
 
@@ -181,6 +181,7 @@ def compare(
             *filter(None, [credit_words(base)]),
         ),
         {
+            "setting": setting_record(base),
             "axes": {axis.name: list(axis.values) for axis in axes},
             "cells": [
                 {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}

@@ -141,7 +141,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
         )
     best = proposals[0]
     way = "down" if best.pitch_deg >= 0 else "up"
-    use = f"--pitch '{way} {abs(best.pitch_deg):.1f}' --roll {best.roll_deg:.1f}"
+    use = f'--pitch "{way} {abs(best.pitch_deg):.1f}" --roll {best.roll_deg:.1f}'
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     return made(
         [],

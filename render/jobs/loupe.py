@@ -39,7 +39,7 @@ from render.sheets.overlay import draw_marks
 from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
-from render.tell.summary import coc_of, credit_words, setting_words, summary_of
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words, summary_of
 
 __all__ = ["loupe"]
 
@@ -110,7 +110,7 @@ def loupe(
         ),
         plain(
             {
-                "setting": setting_words(prepared),
+                "setting": setting_record(prepared),
                 "spots": [asdict(spot) for spot in spots],
                 "notes": [notes[0], *prepared.notes],
                 **({"credit": prepared.credit} if prepared.credit else {}),

@@ -12,7 +12,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
-from render.tell.summary import coc_of, credit_words, setting_words
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words
 
 __all__ = ["section"]
 
@@ -56,7 +56,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         [out],
         [f"Note: {note}" for note in prepared.notes],
         {
-            "setting": setting_words(prepared),
+            "setting": setting_record(prepared),
             "notes": list(prepared.notes),
             **({"credit": prepared.credit} if prepared.credit else {}),
         },

@@ -207,7 +207,7 @@ def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
         return ()
     return (
         f"of {', '.join(alone)} one point counts: for the whole of a thing mark its box in the "
-        f"picture, as in --sharp '{alone[0]}=42%,38%,58%,45%' (left, top, right, bottom)",
+        f'picture, as in --sharp "{alone[0]}=42%,38%,58%,45%" (left, top, right, bottom)',
     )
 
 

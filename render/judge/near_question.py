@@ -18,7 +18,7 @@ __all__ = ["ANSWER", "KINDS", "NearQuestion", "near_question"]
 KINDS = "a rail, post, branch, wire or parapet"
 #: How the question is answered on a command line.
 ANSWER = (
-    "if so, draw a stroke along it with a rough distance, --near '12%,80% 60%,82% 3 m'; "
+    'if so, draw a stroke along it with a rough distance, --near "12%,80% 60%,82% 3 m"; '
     "if not, --near none"
 )
 _CELLS = 24  # each way, over the frame

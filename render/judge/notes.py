@@ -53,34 +53,34 @@ class Note:
 
 def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
     """Gather the notes for a verdict."""
-    notes = [_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
+    notes = [*_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
             notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
     notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
-        notes.append(
-            Note(
-                "viewpoint",
-                "the viewpoint costs most here, and no aperture or tilt mends it: look steeper, "
-                "from higher or nearer, and keep the horizon out",
-            )
+        steep = verdict.stance.depression_deg > RULES.phi_high_deg
+        way = (
+            "look less steeply: from straight above a place reads as a map"
+            if steep
+            else "look steeper, from higher or nearer, and keep the horizon out"
         )
+        costs = "the viewpoint costs most here, and no aperture or tilt mends it"
+        notes.append(Note("viewpoint", f"{costs}: {way}"))
     return tuple(notes)
 
 
-def _sense_of_place(case: Case, verdict: Verdict) -> Note:
+def _sense_of_place(case: Case, verdict: Verdict) -> list[Note]:
     camera, band = case.samples.camera, verdict.measures.band
     depth = case.samples.depth_towards(band.centre_x, band.centre_y)
     if math.isinf(depth):
         depth = verdict.measures.focus_m
+    if math.isinf(depth):  # the band lies in the sky: nothing there has a width
+        return []
     width = camera.width_px / camera.focal_px * depth
-    return Note(
-        "place",
-        f"the frame is {metres(width)} wide at the band{_cars(width)}: wide enough to show where "
-        "this is?",
-    )
+    text = f"the frame is {metres(width)} wide at the band{_cars(width)}"
+    return [Note("place", f"{text}: wide enough to show where this is?")]
 
 
 def _cars(width_m: float) -> str:

@@ -186,8 +186,8 @@ def sample(scene: Scene, *, margin: bool = False) -> Samples:
     inverse = np.reciprocal(depth.astype(float)).ravel()
     if not np.any(inverse > 0):
         raise InputError(
-            "the depth is sky everywhere in the frame: give depth for the ground or the things "
-            "that are to be judged"
+            "the depth is sky everywhere in the frame: say what stands there, a front by its foot "
+            "line (--wall-foot), a thing by its outline (--thing), or give distances (--mark)"
         )
     grid, noise = _cleaned(inverse.reshape(rows, columns))
     inverse = grid.ravel()

@@ -20,7 +20,7 @@ from render.load.flat import as_taken
 from render.load.highlights import stops_of
 from render.load.named import named_things
 from render.load.plan import planned_on
-from render.load.prepare import LaidOut, lay_out
+from render.load.prepare import LaidOut, focus_words, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import taken_camera
@@ -98,7 +98,13 @@ class Places:
             sensor=planned.sensor,
             file=place.file,
             depth_how=place.laid.depth_how,
-            notes=(*place.notes, *place.laid.notes, *planned.notes, *unseen),
+            notes=(
+                *place.notes,
+                *place.laid.notes,
+                *planned.notes,
+                *focus_words(planned.setting, place.laid.unsaid),
+                *unseen,
+            ),
             depth_unsure=place.laid.depth_unsure,
             unsaid=place.laid.unsaid,
             limits=planned.limits,

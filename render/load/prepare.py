@@ -1,5 +1,6 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,10 +18,11 @@ from render.load.progress import Progress
 from render.load.taken import taken_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
+from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.shot.shot import Shot, shot_keys
 
-__all__ = ["LaidOut", "as_judged", "lay_out", "prepare", "prepare_file"]
+__all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare_file"]
 
 
 def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
@@ -89,12 +91,33 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         sensor=planned.sensor,
         file=file,
         depth_how=laid.depth_how,
-        notes=(*file.remarks, how_taken, *laid.notes, *planned.notes, *unseen),
+        notes=(
+            *file.remarks,
+            how_taken,
+            *laid.notes,
+            *planned.notes,
+            *focus_words(planned.setting, laid.unsaid),
+            *unseen,
+        ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
         limits=planned.limits,
         named=named,
     )
+
+
+def focus_words(setting: LensSetting, unsaid: Unsaid) -> list[str]:
+    """What to say where the focus spot lies above the ground and nothing is known to stand there.
+
+    It is no sky then but a thing that nobody gave a distance, and infinity is a guess.
+    """
+    focus = setting.focus
+    if not (unsaid.standing and isinstance(focus, FocusSpot) and math.isinf(focus.depth_m)):
+        return []
+    return [
+        "if something stands at the focus spot, its distance is not known yet: give it as the "
+        "focus ('60 m'), as a --mark, or by the thing's foot (--thing, --wall-foot)"
+    ]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -59,7 +59,7 @@ def place_of(shot: Shot, progress: Progress) -> Place:
     if limits is None:
         if wanted is None:
             raise InputError(
-                "say which lens: its focal length with --lens, or --lens-file 'long 90'"
+                'say which lens: its focal length with --lens, or --lens-file "long 90"'
             )
         limits, assumed = _assumed(wanted)
         place = _bare_place(shot, limits)

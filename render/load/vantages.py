@@ -53,8 +53,22 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
             "where the horizon lies (hingeline depth PICTURE --propose reads a pitch from "
             "the picture's lines)"
         )
-    said = [f"from the horizon, the camera looks {pitch_words(pitch)}"]
-    return Vantage(height_m, pitch, roll), [] if keys.pitch_deg is not None else said
+    return Vantage(height_m, pitch, roll), _horizon_words(keys, camera, pitch)
+
+
+def _horizon_words(keys: VantageKeys, camera: Camera, pitch_deg: float) -> list[str]:
+    """How the pitch was found, if from the horizon; pixels that look like a share are said."""
+    if keys.pitch_deg is not None or keys.horizon is None:
+        return []
+    value, is_share = keys.horizon
+    said = f"from the horizon, the camera looks {pitch_words(pitch_deg)}"
+    if is_share or not 0 < abs(value) <= 100:
+        return [said]
+    share = 100 * abs(value) / camera.height_px
+    return [
+        f"{said}: --horizon {value:g} is a row in pixels, {share:.2g} % of the picture's height "
+        f"from its top; write '{value:g}%' for a share"
+    ]
 
 
 def above_ground_m(keys: VantageKeys) -> float | None:

@@ -32,6 +32,7 @@ from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_f
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.timelapse import (
     LOOKS,
@@ -91,6 +92,8 @@ class FieldCard:
     tolerances : tuple of Tolerance
     slack : Slack
         How far lean and focus may be off for what is named, or for the spot in focus.
+    shown : tuple of Shown
+        Which stops survive at the sizes it may be shown.
     vary : tuple of str
         What to vary on site.
     bring : tuple of str
@@ -117,6 +120,7 @@ class FieldCard:
     checks: tuple[FocusCheck, ...]
     tolerances: tuple[Tolerance, ...]
     slack: Slack
+    shown: tuple[Shown, ...]
     vary: tuple[str, ...]
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
@@ -178,6 +182,7 @@ def plan_card(
         1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
     )
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    checks = focus_checks(case, verdict, named)
     must = tuple(named) or (_spot(case, verdict),)
     return FieldCard(
         verdict=verdict,
@@ -205,9 +210,15 @@ def plan_card(
         else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=video,
         setting_up=setting_up(case, verdict, limits, named, raised=raised),
-        checks=focus_checks(case, verdict, named),
+        checks=checks,
         tolerances=tolerances(case, setting, limits, named),
         slack=slack(case, setting, must, limits),
+        shown=shown_at(
+            camera,
+            setting.f_number,
+            verdict.measures.edge_blur,
+            [check.blur_fraction for check in checks[: len(named)]],
+        ),
         vary=vary(verdict, limits, by_name=bool(named)),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),

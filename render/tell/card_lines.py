@@ -25,6 +25,7 @@ def card_lines(card: FieldCard) -> list[str]:
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card.timelapse, card.steps) if card.timelapse else [],
         "Or video": [_video_line(card.video)] if card.video else [],
+        "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
         "Bring": list(card.bring),
     }

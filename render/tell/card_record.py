@@ -3,7 +3,6 @@
 from dataclasses import asdict
 from typing import Any
 
-from render.optics.solving.holding import ring_words
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
 from render.tell.plain import plain
@@ -17,9 +16,7 @@ def card_record(card: FieldCard) -> dict[str, Any]:
     exposure = card.exposure
     return plain(
         {
-            "lens": card.limits.name if card.lens_named else None,
             "stand": asdict(card.stand) | {"words": card.stand.looks},
-            "focus_ring": asdict(card.ring) | {"words": ring_words(card.ring)},
             "named": [
                 {
                     "name": thing.name,
@@ -52,6 +49,9 @@ def card_record(card: FieldCard) -> dict[str, Any]:
             ],
             "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
             "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
+            "shown": [
+                asdict(shown) | {"sentence": shown.sentence(card.limits)} for shown in card.shown
+            ],
             "vary": list(card.vary),
             "bring": list(card.bring),
             "caveats": list(card.caveats),

@@ -24,7 +24,7 @@ from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
 from render.tell.seen import sharp_names
 from render.tell.setting_values import option_words, setting_values
-from render.tell.summary import credit_words, setting_words
+from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_record
 from render.words import marked_f_number, spell_f_number
@@ -165,6 +165,7 @@ def judged_record(judged: Judged) -> dict[str, Any]:
     """The same for programs."""
     prepared = judged.prepared
     record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
+        "setting": setting_record(prepared),
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
         "f_number_for_scale": judged.wanted_f_number,

@@ -52,11 +52,11 @@ def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
 
 
 def option_words(values: dict[str, str | None]) -> str:
-    """The same as options to type: "--tilt 'up 8' --f 4"; 0 takes a turn or a shift away."""
+    """The same as options to type, --tilt "up 8" --f 4; 0 takes a turn or a shift away."""
     return " ".join(
         f"--{name} {_quoted(text if text is not None else '0')}" for name, text in values.items()
     )
 
 
 def _quoted(text: str) -> str:
-    return f"'{text}'" if set(text) & set(" %,") else text
+    return f'"{text}"' if set(text) & set(" %,") else text

@@ -9,7 +9,8 @@ from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.depth_of_field import circle_of_confusion_mm
-from render.optics.plane import FocusedLens
+from render.optics.plane import FocusedLens, focus_lens, sharp_plane
+from render.optics.solving.holding import ring_of, ring_words
 from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
@@ -26,6 +27,7 @@ from render.words import (
 __all__ = [
     "coc_of",
     "credit_words",
+    "setting_record",
     "setting_words",
     "summary_lines",
     "summary_of",
@@ -66,6 +68,33 @@ def setting_words(prepared: Prepared) -> str:
     return ", ".join(parts)
 
 
+def setting_record(prepared: Prepared) -> dict[str, Any]:
+    """The setting and what hands find on the lens, the same in every command's record."""
+    setting, lens = prepared.setting, focus_lens(prepared.setting)
+    plane = sharp_plane(lens)
+    limits = prepared.limits
+    ring = None if limits is None else ring_of(limits, setting)
+    return plain(
+        {
+            "focal_mm": setting.focal_mm,
+            "f_number": setting.f_number,
+            "tilt_deg": setting.tilt_deg,
+            "swing_deg": setting.swing_deg,
+            "rise_mm": setting.rise_mm,
+            "lateral_mm": setting.lateral_mm,
+            "extension_mm": lens.extension_mm,
+            "coc_mm": coc_of(prepared),
+            "hinge_distance_m": plane.hinge_distance_m,
+            "plane_angle_deg": plane.angle_deg,
+            "lens": limits.name if limits else None,
+            "focus_ring_m": ring.distance_m if ring else None,
+            "focus_ring_words": ring_words(ring) if ring else None,
+            "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
+            "words": setting_words(prepared),
+        }
+    )
+
+
 def title_of(shot: Shot) -> str:
     """A heading for a page: what the shot's picture or scene is called.
 
@@ -97,6 +126,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
         )
         + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
         _plane_line(summary),
+        *_ring_lines(prepared),
     ]
     stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
     if abs(stretch) >= 1:
@@ -108,18 +138,9 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
 
 def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
     """The same facts for a program; infinity and "there is none" are null."""
-    setting, frame, plane = prepared.setting, prepared.scene.frame, summary.plane
+    frame, plane = prepared.scene.frame, summary.plane
     record = {
-        "setting": {
-            "focal_mm": setting.focal_mm,
-            "f_number": setting.f_number,
-            "tilt_deg": setting.tilt_deg,
-            "swing_deg": setting.swing_deg,
-            "rise_mm": setting.rise_mm,
-            "lateral_mm": setting.lateral_mm,
-            "extension_mm": lens.extension_mm,
-            "words": setting_words(prepared),
-        },
+        "setting": setting_record(prepared),
         "frame_px": [frame.left, frame.top, frame.width, frame.height],
         "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
         "depth": prepared.depth_how,
@@ -144,6 +165,14 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }
     return plain(record)
+
+
+def _ring_lines(prepared: Prepared) -> list[str]:
+    """Where the focus ring stands, where the lens is named."""
+    if prepared.limits is None:
+        return []
+    ring = ring_of(prepared.limits, prepared.setting)
+    return [f"Focus ring of the {prepared.limits.name}: {ring_words(ring)}"]
 
 
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:

@@ -14,7 +14,7 @@ from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import focus_lens
 from render.sheets.overlay import band_regions
-from render.tell.summary import credit_words, setting_words
+from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
 
@@ -40,6 +40,8 @@ def told(prepared: Prepared) -> dict[str, Any]:
         distance_m = min(focus.depth_m, _VERY_FAR_M)
     return {
         "words": setting_words(prepared),
+        "setting": setting_record(prepared),
+        "limits": _limits(prepared),
         "depth": prepared.depth_how,
         "notes": [*prepared.notes, *filter(None, [credit_words(prepared)])],
         "frame": [
@@ -63,6 +65,20 @@ def told(prepared: Prepared) -> dict[str, Any]:
         "pitch": vantage and vantage.pitch_deg,
         "roll": vantage and vantage.roll_deg,
         "horizon": vantage and (horizon_row(whole, vantage) - counted.top) / counted.height,
+    }
+
+
+def _limits(prepared: Prepared) -> dict[str, float] | None:
+    """How far the named lens can be turned; None where no lens is named."""
+    lens = prepared.limits
+    if lens is None:
+        return None
+    return {
+        "tilt": lens.tilt_limit_deg,
+        "swing": lens.tilt_limit_deg if lens.axis_turns else 0.0,
+        "shift": lens.shift_limit_mm,
+        "widest": lens.widest_f_number,
+        "smallest": lens.smallest_f_number,
     }
 
 

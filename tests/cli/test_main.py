@@ -1,6 +1,7 @@
 """The command as a whole."""
 
 import platform
+import re
 import subprocess
 import sys
 from importlib.metadata import version
@@ -63,3 +64,17 @@ def test_no_option_is_there_twice(name: str) -> None:
     for each in getattr(command, "commands", {"": command}).values():
         options = [option for parameter in each.params for option in parameter.opts]
         assert sorted(options) == sorted(set(options))
+
+
+def test_commands_are_quoted_for_every_shell() -> None:
+    """In README and help values stand in double quotes: cmd.exe knows no others."""
+    root = Path(__file__).parents[2]
+    shown = [root / "README.md", *sorted((root / "render").rglob("*.py"))]
+    quoted = r"(--[a-z0-9-]+|-o|pip install) \\?'[^'\n]*'"
+    single = [
+        f"{path.name}: {found[0]}"
+        for path in shown
+        for found in re.finditer(quoted, path.read_text("utf-8"))
+    ]
+
+    assert single == []

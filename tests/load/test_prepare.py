@@ -135,3 +135,18 @@ def test_naming_one_thing_keeps_the_caveat_about_the_others(roof: Path) -> None:
 
     assert any("besides the 1 named" in note for note in made.notes)
     assert made.unsaid.standing
+
+
+def test_a_horizon_in_pixels_that_looks_like_a_share_is_said(roof: Path) -> None:
+    """31 is a row, and says so with the way to write a share; 31 % says nothing of rows."""
+    row, share = _prepared(roof, pitch="", horizon="31"), _prepared(roof, pitch="", horizon="31%")
+
+    assert any("is a row in pixels, 16 %" in note and "'31%'" in note for note in row.notes)
+    assert not any("a row in pixels" in note for note in share.notes)
+
+
+def test_a_subject_above_the_ground_is_not_quietly_taken_for_sky(roof: Path) -> None:
+    """Focused above the horizon of bare ground, the answer says how to give the distance."""
+    made = _prepared(roof, pitch="down 2", focus="50%,10%")
+
+    assert any("--wall-foot" in note for note in made.notes)

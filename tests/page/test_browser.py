@@ -428,3 +428,32 @@ def test_what_is_known_of_the_place_is_set_in_the_picture(browser: Browser, serv
     expect(page.locator("#place")).not_to_contain_text("marked distances")
     assert tab.complaints == []
     page.context.close()
+
+
+def test_rings_turn_no_farther_than_the_lens(
+    browser: Browser, street: Path, tmp_path: Path
+) -> None:
+    """A shot that names its lens: tilt stops at 8°, the f-number at f/22, swing at what is left."""
+    shot = tmp_path / "square.toml"
+    shot.write_text(
+        f'format = 1\npicture = "{street}"\nview = "60"\nheight = "12"\nhorizon = "20%"\n'
+        'lens-file = "standard 45"\nfocus = "50%,60%"\n'
+    )
+    served = begin(str(shot))
+    try:
+        page = _open(browser, served).page
+        tilt, swing = (page.locator(f"#ring-{name} + .barrel") for name in ("tilt", "swing"))
+        expect(tilt).to_have_attribute("aria-valuemax", "8")
+        for _ in range(8):
+            tilt.press("PageUp")
+        expect(page.locator("#ring-tilt")).to_have_value("up 8°")
+        expect(swing).to_have_attribute("aria-valuemax", "0")
+        stop = page.locator("#ring-f + .barrel")
+        expect(stop).to_have_attribute("aria-valuemin", "2.8")
+        for _ in range(12):
+            stop.press("PageUp")
+        expect(page.locator("#ring-f")).to_have_value("f/22")
+        assert page.locator(".fault:visible").count() == 0
+        page.context.close()
+    finally:
+        end(served)

@@ -70,7 +70,7 @@ def test_the_best_setting_is_searched_for_and_offered(prepared: Prepared) -> Non
     assert f"{judged.verdict.score.value:.0f} → {best['after']:.0f}" in line
     assert best["after"] > best["before"]
     assert best["values"]["tilt"].startswith("up")
-    assert any(line.startswith("As options: --tilt 'up") for line in judged_lines(judged))
+    assert any(line.startswith('As options: --tilt "up') for line in judged_lines(judged))
     assert judged_record(judge_prepared(weak))["best"] is None
 
 

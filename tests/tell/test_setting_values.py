@@ -64,4 +64,4 @@ def test_values_are_options_to_type() -> None:
     """Quoted where a shell would split them; a turn that is taken away is 0."""
     values = {"tilt": "up 8", "f": "4", "swing": None, "focus": "50%,62%"}
 
-    assert option_words(values) == "--tilt 'up 8' --f 4 --swing 0 --focus '50%,62%'"
+    assert option_words(values) == '--tilt "up 8" --f 4 --swing 0 --focus "50%,62%"'

@@ -243,7 +243,7 @@ class ClipReader:
 
     def _frame(self, number: int) -> Any:
         name, at_s = self._clip.path, float(self._clip.times[number])
-        advice = f"; film up to there with --to '{at_s:.3f} s'" if number else ""
+        advice = f'; film up to there with --to "{at_s:.3f} s"' if number else ""
         try:
             frame = next(self._frames)
         except StopIteration:

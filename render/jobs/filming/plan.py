@@ -103,7 +103,7 @@ def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, 
         if found is None:
             raise SettingError(
                 "a model's pace needs a scale, and this picture reads as none: give it, as "
-                "--speed 'model 1:87'"
+                '--speed "model 1:87"'
             )
         scale = found.denominator
     factor = froude_speedup(scale)

@@ -163,7 +163,7 @@ def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:
     turned = south - near <= longitude <= north + near and west - near <= latitude <= east + near
     if turned:
         hint = (
-            f"; you may have swapped them: --at '{longitude:g}, {latitude:g}' would lie there "
+            f'; you may have swapped them: --at "{longitude:g}, {latitude:g}" would lie there '
             "(latitude comes first)"
         )
     raise InputError(f"{latitude:g}, {longitude:g} lies outside: {_covers(data)}{hint}")
@@ -194,7 +194,7 @@ def _height(shot: Shot, place: "Place") -> float:
 
 def _inside_words(shot: Shot, place: "Place", name: str, wish: float, top: float) -> str:
     out = place.way_out(_heading(shot, place))
-    window = f", or --at '{out[0]:.6f}, {out[1]:.6f}' stands outside that way" if out else ""
+    window = f', or --at "{out[0]:.6f}, {out[1]:.6f}" stands outside that way' if out else ""
     return (
         f"at {_at(place)} a height of {metres(wish)} is inside {name or 'a building'}, whose roof "
         f"is {metres(top)} above the ground: --height roof stands on it{window}"
@@ -210,7 +210,7 @@ def _nearest(place: "Place") -> str:
     if found is None:
         return ", nor anywhere within reach: give a height in metres"
     away, latitude, longitude = found
-    return f"; the nearest is {metres(away)} away: --at '{latitude:.5f}, {longitude:.5f}'"
+    return f'; the nearest is {metres(away)} away: --at "{latitude:.5f}, {longitude:.5f}"'
 
 
 def _heading(shot: Shot, place: "Place") -> float:

@@ -34,7 +34,7 @@ def own_roof_words(shot: Shot, built: Built, view: View) -> list[str]:
         return []
     return [
         f"your own roof fills the lower {100 * share:.0f} % of the frame: from just behind "
-        f"its edge that way, --at '{edge[0]:.6f}, {edge[1]:.6f}', the view is free"
+        f'its edge that way, --at "{edge[0]:.6f}, {edge[1]:.6f}", the view is free'
     ]
 
 

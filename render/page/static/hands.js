@@ -48,6 +48,22 @@ export const WALK_RINGS = [
   { name: "distance", label: "Away from the subject", kind: heightKind, barrel: doubling(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: (v) => Number(v.toPrecision(3)) },
 ];
 
+/** How far each ring turns on the named lens: tilt and swing share one axis, and so do the shifts. */
+function reach({ limits, tilt, swing, rise, shift, lens }) {
+  const tenth = (value) => Math.floor(10 * value + 1e-6) / 10, rad = Math.PI / 180;
+  const turn = (most, other) => tenth(Math.acos(Math.min(1, Math.cos(most * rad) / Math.cos(other * rad))) / rad);
+  const slide = (other) => tenth(Math.sqrt(Math.max(0, limits.shift ** 2 - other ** 2)));
+  const either = (most) => ({ low: -most, high: most });
+  return {
+    tilt: either(turn(limits.tilt, swing)),
+    swing: either(Math.min(limits.swing, turn(limits.tilt, tilt))),
+    rise: either(slide(shift)),
+    shift: either(slide(rise)),
+    f: { low: limits.widest, high: limits.smallest },
+    lens: { low: lens, high: lens },
+  };
+}
+
 /** Rings that write one value of the shot each, and read it back. */
 export class Hands {
   constructor(home, abouts, turned) {
@@ -66,7 +82,9 @@ export class Hands {
 
   /** Follow the shot; where it says nothing, follow what the program took instead. */
   follow(values, told) {
+    const reaches = told?.limits ? reach(told) : {};
     for (const [name, ring] of this.rings) {
+      ring.limit(reaches[name]);
       const words = values[name];
       let value = words === undefined || words.includes(",") ? null : ring.about.kind.read(words);
       const assumed = name === "focus" ? told?.focus_m : told?.[name];

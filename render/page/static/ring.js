@@ -26,6 +26,7 @@ export class Ring {
    */
   constructor(about) {
     this.about = about;
+    this.reach = about.barrel;
     this.value = about.rest ?? about.barrel.low;
     this.set = false;
     this.element = document.createElement("div");
@@ -44,6 +45,16 @@ export class Ring {
     this.#listen();
     new ResizeObserver(() => this.draw()).observe(this.barrel);
     this.show(this.value, false);
+  }
+
+  /** Turn no farther than the lens that is named; the whole barrel again without one. */
+  limit(reach) {
+    const { low, high } = reach ?? this.about.barrel;
+    if (low === this.reach.low && high === this.reach.high) return;
+    this.reach = { low, high };
+    this.barrel.setAttribute("aria-valuemin", low);
+    this.barrel.setAttribute("aria-valuemax", Number.isFinite(high) ? high : 1e4);
+    this.draw();
   }
 
   /** Show a value without telling anybody. `set`: it was given, not assumed. */
@@ -65,7 +76,7 @@ export class Ring {
   }
 
   #turn(value) {
-    const { low, high } = this.about.barrel;
+    const { low, high } = this.reach;
     const kept = Math.min(high, Math.max(low, value));
     const settled = this.about.settle ? this.about.settle(kept) : kept;
     if (settled === this.value && this.set) return;

@@ -105,7 +105,7 @@ def test_a_place_off_the_map_is_refused_with_a_hint(town: Path) -> None:
     """Swapped numbers are recognised where both orders are on Earth."""
     assert "lies outside: Little Marrow covers" in _says(town, at="48, -30")
     swapped = _says(town, at="-30, 47")
-    assert "you may have swapped them: --at '47, -30' would lie there (latitude comes" in swapped
+    assert 'you may have swapped them: --at "47, -30" would lie there (latitude comes' in swapped
 
 
 def test_a_height_inside_a_building_names_two_ways_out(town: Path) -> None:
@@ -113,7 +113,7 @@ def test_a_height_inside_a_building_names_two_ways_out(town: Path) -> None:
     text = _says(town, height="4 m", heading="90")
 
     assert "inside Inn, whose roof is 8.65 m above the ground: --height roof" in text
-    out = re.search(r"--at '([^']+)'", text)
+    out = re.search(r'--at "([^"]+)"', text)
     assert out is not None
     there = _shot(town, height="4 m", heading="90", at=out[1])
     made = prepare(there, silent, for_render=False)
@@ -126,7 +126,7 @@ def test_a_roof_that_is_not_there_points_to_the_nearest(town: Path) -> None:
     lon, lat = degrees(30, 0)
     text = _says(town, at=f"{lat:.7f}, {lon:.7f}")
 
-    out = re.search(r"the nearest is ([\d.]+) m away: --at '([^']+)'", text)
+    out = re.search(r'the nearest is ([\d.]+) m away: --at "([^"]+)"', text)
     assert out is not None
     assert float(out[1]) == pytest.approx(22, abs=0.3)
     assert place_of(_shot(town, at=out[2])).roofs

@@ -49,7 +49,7 @@ def test_the_own_roof_is_measured_and_its_edge_named(hall: Path) -> None:
     down = math.degrees(math.atan((_EYE_M - _PARAPET_M) / _HALF_M)) - 4
     share = 0.5 - 50 * math.tan(math.radians(down)) / 24
     (note,) = [n for n in made.notes if n.startswith("your own roof")]
-    said = re.search(r"fills the lower (\d+) % .*--at '([^']+)'", note)
+    said = re.search(r'fills the lower (\d+) % .*--at "([^"]+)"', note)
     assert said is not None
     assert float(said[1]) == pytest.approx(100 * share, abs=1.5)
 
