@@ -14,6 +14,7 @@ import importlib
 import os
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -21,9 +22,10 @@ from typing import Any
 
 from render.kept import kept_safely, writable_folder
 
-__all__ = ["is_compiled", "is_lasting", "kept_in", "loop", "step"]
+__all__ = ["Entry", "entry", "is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
 _PACKAGE = Path(__file__).parent
+_ONE_AT_A_TIME = threading.Lock()
 #: Rooms whose loops are linked together, and the folders that hold them.
 _LINKED = {
     "engine": ("engine",),
@@ -49,6 +51,30 @@ def step(**options: Any) -> Any:
     numba: Any = importlib.import_module("numba")
     doorless = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
     return numba.njit(nogil=True, error_model="numpy", **doorless, **options)
+
+
+class Entry:
+    """A compiled step that others call by its address, so that it is compiled once for all.
+
+    What is called directly is linked into every caller, and compiled anew there.
+    """
+
+    def __init__(self, function: Callable[..., Any], signature: str) -> None:
+        self._function, self._signature = function, signature
+
+    @functools.cached_property
+    def address(self) -> int:
+        """Where it begins; it is compiled, or loaded, the first time."""
+        numba: Any = importlib.import_module("numba")
+        options = {"cache": True, "nogil": True, "error_model": "numpy"}
+        with _ONE_AT_A_TIME, _kept_with(self._function.__module__):
+            self._made = numba.cfunc(self._signature, **options)(self._function)
+        return int(self._made.address)
+
+
+def entry(signature: str) -> Callable[[Callable[..., Any]], Entry]:
+    """Declare a step that is called by its address; numbers in, numbers out by address."""
+    return functools.partial(Entry, signature=signature)
 
 
 @functools.cache

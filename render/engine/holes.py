@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from render.engine.kernels import edges as kernels
 from render.engine.kernels.tables import RECORD
-from render.engine.threads import each_share
 from render.optics.blur import BlurField
 from render.scene.scene import Scene
+from render.threads import each_share
 
 __all__ = ["Edges", "Parts", "find_parts", "part_pixels"]
 

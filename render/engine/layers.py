@@ -23,11 +23,11 @@ from render.engine.kernels.tables import (
 )
 from render.engine.kernels.tiles import render_tile
 from render.engine.quality import Quality
-from render.engine.threads import shares, thread_count
 from render.optics.blur import BlurField, spots
 from render.optics.camera import Window
 from render.optics.lens import Iris
 from render.scene.scene import Scene
+from render.threads import shares, thread_count
 
 __all__ = ["bin_cells", "half_disc", "lay_layers", "optic_numbers"]
 

@@ -1,6 +1,6 @@
 """Whether a camera stood still: the shift of a whole picture against another, by its phases."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,11 +28,14 @@ class Stillness:
         Which of the compared frames moved most.
     sure : bool
         False where too little structure agrees to tell.
+    width_px : int
+        Of a frame.
     """
 
     most_px: float
     frame: int
     sure: bool
+    width_px: int
 
 
 def shift_px(one: NDArray[np.float32], other: NDArray[np.float32]) -> tuple[float, float, float]:
@@ -66,17 +69,20 @@ def shift_px(one: NDArray[np.float32], other: NDArray[np.float32]) -> tuple[floa
     return right, down, agreement
 
 
-def stillness(frames: Sequence[NDArray[np.float32]]) -> Stillness:
+def stillness(frames: Iterable[NDArray[np.float32]]) -> Stillness:
     """Compare frames with the first of them, whole and by quarters: a zoom leaves no shift whole.
 
     Parameters
     ----------
-    frames : sequence of ndarray, each (H, W, 3) float32
-        Linear light.
+    frames : iterable of ndarray, each (H, W, 3) float32
+        Linear light; each is let go of as soon as it was made small.
     """
-    height, width = frames[0].shape[:2]
-    scale = max(1.0, max(height, width) / _SIDE_PX)
-    small = [_brightness(frame, round(height / scale), round(width / scale)) for frame in frames]
+    small = []
+    scale, width = 1.0, 0
+    for frame in frames:
+        height, width = frame.shape[:2]
+        scale = max(1.0, max(height, width) / _SIDE_PX)
+        small.append(_brightness(frame, round(height / scale), round(width / scale)))
     most, at, sure = 0.0, 0, False
     for number, frame in enumerate(small[1:], 1):
         moved = []
@@ -90,7 +96,7 @@ def stillness(frames: Sequence[NDArray[np.float32]]) -> Stillness:
         shift = float(np.median(moved))
         if shift > most:
             most, at = shift, number
-    return Stillness(most, at, sure)
+    return Stillness(most, at, sure, width)
 
 
 def _parts(height: int, width: int) -> list[tuple[slice, slice]]:

@@ -18,13 +18,14 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["Note", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
 _CAR_M = 4.5  # common practice
+_COUNTABLE = 12  # nobody counts further
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
 _SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
@@ -138,8 +139,12 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     text = {
         0: "nothing stands in the sharp band for the eye to rest on: lay it on one thing",
         1: "one thing stands in the sharp band for the eye to rest on",
-    }.get(resting, f"{resting} things stand in the sharp band: is one of them the subject?")
+    }.get(resting, f"{_several(resting)} stand in the sharp band: is one of them the subject?")
     return [*notes, Note("rest", text)]
+
+
+def _several(count: int) -> str:
+    return f"{count} things" if count <= _COUNTABLE else f"more than {_COUNTABLE} things"
 
 
 def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) -> NDArray[np.intp]:
@@ -183,8 +188,8 @@ def _subject_note(subject: NDArray[np.bool_], measures: Measures) -> Note:
     rows = np.flatnonzero(subject.any(axis=1))
     height = (rows[-1] - rows[0] + 1) / subject.shape[0]
     text = (
-        f"the thing at the focus spot takes {100 * subject.mean():.2g} % of the picture and "
-        f"{100 * height:.2g} % of its height"
+        f"the thing at the focus spot takes {percent(subject.mean())} of the picture and "
+        f"{percent(height)} of its height"
     )
     bands = height / measures.band.height_fraction if measures.band.height_fraction > 0 else 0.0
     if bands > RULES.subject_band_heights:

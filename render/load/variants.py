@@ -36,6 +36,7 @@ _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 18
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
+_WIDE_ENOUGH_M = 6.0  # a car and something beside it (ours)
 _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
@@ -92,8 +93,9 @@ def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
     """What a person does who climbs: keep the subject in the frame, and stand near if low.
 
     In a demo scene he stands where the subject lies 20 degrees below eye level, at most as far
-    off as the scene has him, and the camera is aimed at it; over a survey he cannot move, so he
-    pitches. Nothing where the shot says its own distance or pitch, or where nobody knows.
+    off as the scene has him and not so near that the frame is less than 6 m wide there; the
+    camera is aimed at it. Over a survey he cannot move, so he pitches. Nothing where the shot
+    says its own distance or pitch, or where nobody knows.
     """
     vantage = scene.vantage
     said = {name for name, _ in shot.written} & {"distance", "pitch", "horizon"}
@@ -102,7 +104,10 @@ def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
     away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
     heights = [parse_height_m(storeys) for storeys in _STOREYS]
     if shot.scene:
-        nearest = [min(away_m, height / math.tan(math.radians(_LOOK_DEG))) for height in heights]
+        camera = scene.frame_camera
+        least_m = _WIDE_ENOUGH_M * camera.focal_px / camera.width_px
+        steep = math.tan(math.radians(_LOOK_DEG))
+        nearest = [min(away_m, max(height / steep, least_m)) for height in heights]
         return tuple({"distance": f"{near:.3g}"} for near in nearest)
     down = [math.degrees(math.atan2(height, away_m)) for height in heights]
     return tuple({"pitch": f"{pitch:.2f}"} for pitch in down)

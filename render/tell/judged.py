@@ -119,10 +119,10 @@ def _best_lines(judged: Judged) -> list[str]:
         return []
     words = change_words(judged.case, judged.prepared.setting, found.setting)
     if not words or found.score.value < before.value + 0.5:
-        return ["Best setting of this lens from here: the one it has"]
+        return ["To do: nothing; the best setting of this lens from here is the one it has"]
     values = setting_values(found.setting, judged.prepared)
     return [
-        f"Best setting of this lens from here: {', '.join(words)}: "
+        f"To do, for the best setting of this lens from here: {', '.join(words)}: "
         f"{before.value:.0f} → {found.score.value:.0f}, {found.score.word}",
         f"As options: {option_words(values)}",
     ]
@@ -147,8 +147,8 @@ def judged_lines(judged: Judged) -> list[str]:
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(prepared.setting)}"
         headline, rest = asked_for.sentence, [f"As a model: {headline}"]
-    lines = [headline, to_do, f"Setting: {setting_words(prepared)}"]
-    lines += [f"Depth: {prepared.depth_how}", *_best_lines(judged), *rest]
+    lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
+    lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
     if unsure > 0:

@@ -73,7 +73,7 @@ def _subject(prepared: Prepared) -> Point | None:
         seen = focus.slope_x, focus.slope_y, focus.depth_m
     else:
         return None
-    axes = eye_numbers(view, view.camera())[3:12].reshape(3, 3)
+    axes = np.reshape(eye_numbers(view, view.camera())[3:12], (3, 3))
     x, y, z = np.array([seen[0], seen[1], 1.0]) * seen[2] @ axes + np.array(view.at_m)
     return float(x), float(y), float(z)
 

@@ -12,7 +12,7 @@ from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.trace.build import Built
-from render.trace.kernels import depth_pass
+from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.trace import View, eye_numbers
 
@@ -30,7 +30,7 @@ _MOST = 0.4
 def in_camera(view: View, point_m: tuple[float, float, float]) -> NDArray[np.float64]:
     """A point of the scene in the camera frame (x right, y down, z forward), metres."""
     eye = eye_numbers(view, view.camera())
-    return np.asarray(eye[3:12].reshape(3, 3) @ (np.array(point_m) - eye[:3]))
+    return np.asarray(np.reshape(eye[3:12], (3, 3)) @ (np.array(point_m) - eye[:3]))
 
 
 def spot_on(view: View, point_m: tuple[float, float, float], name: str) -> FocusSpot:
@@ -52,8 +52,8 @@ def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
     camera = view.camera()
     eye = eye_numbers(view, camera)
     sx, sy = (float(s) for s in camera.slopes(x_px + view.margin_px, y_px + view.margin_px))
-    d = eye[3:6] * sx + eye[6:9] * sy + eye[9:12]
-    distance, placement, _triangle = first_hit(built.world, eye[:3], d, near=1e-3)
+    d = np.array(eye[3:6]) * sx + np.array(eye[6:9]) * sy + eye[9:12]
+    distance, placement, _triangle = first_hit(built.world, np.array(eye[:3]), d, near=1e-3)
     return FocusSpot(sx, sy, distance if placement >= 0 else math.inf)
 
 

@@ -9,8 +9,9 @@ Benthin, Boulos 2008, "Getting rid of packets"; both from memory).
 from collections import namedtuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+
+from render.compiled import loop, step
 
 __all__ = ["World", "aligned", "build_tree", "triangle_blocks", "widened"]
 
@@ -109,8 +110,8 @@ def aligned(table: NDArray[np.float32]) -> NDArray[np.float32]:
     return out
 
 
-@njit(cache=True, error_model="numpy")
-def _bounds(low, high, order, begin, end, out):  # type: ignore[no-untyped-def]
+@step()
+def _bounds(low, high, order, begin, end, out):
     for a in range(3):
         out[a] = np.inf
         out[a + 3] = -np.inf
@@ -121,16 +122,16 @@ def _bounds(low, high, order, begin, end, out):  # type: ignore[no-untyped-def]
             out[a + 3] = max(out[a + 3], high[k, a])
 
 
-@njit(cache=True, error_model="numpy")
-def _area(b):  # type: ignore[no-untyped-def]
+@step()
+def _area(b):
     x, y, z = b[3] - b[0], b[4] - b[1], b[5] - b[2]
     if x < 0:
         return 0.0
     return x * y + y * z + z * x
 
 
-@njit(cache=True, error_model="numpy")
-def _split(low, high, order, begin, end, bins, count, grown, right):  # type: ignore[no-untyped-def]
+@step()
+def _split(low, high, order, begin, end, bins, count, grown, right):
     """Best binned split of order[begin:end]: partitions in place, returns the middle."""
     best = np.inf
     best_axis, best_bin = -1, 0
@@ -193,8 +194,8 @@ def _split(low, high, order, begin, end, bins, count, grown, right):  # type: ig
     return i
 
 
-@njit(cache=True, error_model="numpy")
-def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
+@loop()
+def _build(low, high, order, box, kid, leaf):
     n = len(order)
     bins = np.empty((12, 6))
     count = np.empty(12, np.int64)
@@ -234,8 +235,8 @@ def _build(low, high, order, box, kid, leaf):  # type: ignore[no-untyped-def]
     return used
 
 
-@njit(cache=True, error_model="numpy")
-def _widen(box, kid, nodes, links, leaves):  # type: ignore[no-untyped-def]
+@loop()
+def _widen(box, kid, nodes, links, leaves):
     below = np.empty((len(box) + 1, 2), np.int64)  # binary node, wide node
     child = np.empty((8, 2), np.int64)  # binary node, side
     below[0, 0] = below[0, 1] = 0

@@ -15,7 +15,8 @@ from render.optics.lens import Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.colour import SRGB_CURVE
 from render.trace.build import Built
-from render.trace.kernels import exact_pass
+from render.trace.columns import ThinLens
+from render.trace.kernels.lens import exact_pass
 from render.trace.rays import over_rows
 from render.trace.trace import View, eye_numbers
 
@@ -56,15 +57,10 @@ def trace_exact(
     camera = view.camera().cropped(view.window)
     lens = focus_lens(setting)
     right, down = lens_plane_axes(lens.axis)
-    numbers = np.array(
-        [
-            *(lens.extension_mm / 1000, lens.focal_mm / 1000, lens.aperture_radius_mm / 1000),
-            *lens.axis,
-            *right,
-            *down,
-            *((lens.rim.before_mm / 1000, lens.rim.radius_mm / 1000) if lens.rim else (0.0, 0.0)),
-        ]
-    )
+    lengths_mm = (lens.extension_mm, lens.focal_mm, lens.aperture_radius_mm)
+    rim_mm = (lens.rim.before_mm, lens.rim.radius_mm) if lens.rim else (0.0, 0.0)
+    numbers = [*(mm / 1000 for mm in lengths_mm), *lens.axis, *right, *down]
+    numbers += [mm / 1000 for mm in rim_mm]
     points = _spread(samples)
     points[..., 2:] = aperture_points(setting.iris, points[..., 2:])
     out = np.empty((camera.height_px, camera.width_px, 3), np.float32)
@@ -75,7 +71,7 @@ def trace_exact(
         built.light,
         camera.height_px,
         eye_numbers(view, camera),
-        numbers,
+        ThinLens(*map(float, numbers)),
         points,
         math.ceil(math.log2(samples)),
         out,

@@ -7,34 +7,75 @@ import math
 from collections import namedtuple
 
 import numpy as np
-from numba import njit
+from numba import types
 
+from render.compiled import step
+from render.trace.columns import (
+    ALBEDO,
+    DULL,
+    DULL_SHARE,
+    FACE,
+    GLOSS,
+    GLOW,
+    LAMP_AT,
+    LAMP_COLOUR,
+    LAMP_CONE,
+    LAMP_LUMINANCE,
+    LAMP_NUMBERS,
+    LAMP_RADIUS,
+    LAMP_REACH,
+    LAMP_TOWARD,
+    MATERIAL,
+    MATT,
+    NORMAL,
+    OF_LAMPS,
+    PLACE,
+    PLACEMENT,
+    ROUGH,
+    SENT,
+    THING,
+    THROUGH,
+    TWO_SIDED,
+)
 from render.trace.spread import spread
 from render.trace.walk import any_hit, closest_hit
-from render.world.surfaces.rules import evaluate
-from render.world.surfaces.tables import f32, f64, i32
+from render.world.surfaces.rules import COLUMNS, texture
+from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
-__all__ = ["Light", "Surfaces", "haze", "land", "shade", "sky", "soft_light"]
+__all__ = ["Light", "Shown", "Surfaces", "haze", "land", "shade", "shown", "sky", "soft_light"]
 
 #: Numbers of all triangles and materials.
 #: uv (t, 6), normal (t, 9) f32; slot, thing (t,) i32; first (p,) i32: where the placement's
 #: materials start in `pick`; copy (p,) i32; pick (k,) i32; row (m, 30) f64.
 Surfaces = namedtuple("Surfaces", "uv normal slot thing first copy pick row")
 
+#: `Surfaces` of addresses, and where `evaluate` begins.
+Shown = namedtuple("Shown", "uv normal slot thing first copy pick row texture")
+
 #: sun_to (3,), sun (3,), sun_tan; glow: of the sky round the sun; zenith, horizon, ground,
-#: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, 13): position, colour at 1 m, radius,
-#: direction, cosine of the cone, square of its reach, luminance; lamps: how many.
+#: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, LAMP_NUMBERS); lamps: how many.
 Light = namedtuple(
     "Light",
     "sun_to sun sun_tan glow zenith horizon ground ambient cloud haze_per_m haze lamp lamps",
 )
 
-# A landed ray, f64: 0-2 place, 3-5 shading normal, 6-8 outward face normal, 9-11 albedo,
-# 12 gloss, 13-15 glow, 16 through, 17 rough, 18 material, 19 two-sided, 20 placement, 21 thing
+_TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
+ROW_ROUGH, ROW_THROUGH, ROW_TWO_SIDED = (COLUMNS[n] for n in ("rough", "through", "two_sided"))
 
 
-@njit(cache=True, error_model="numpy")
-def sky(L, dx, dy, dz, lobe, out):  # type: ignore[no-untyped-def]
+def shown(surfaces: Surfaces) -> Shown:
+    """Surfaces as compiled loops read them: addresses of their tables and of their textures."""
+    return Shown(*addressed(surfaces), texture.address)
+
+
+@step(forceinline=True)
+def dot(h, at, x, y, z):
+    """Of three numbers of a landed ray from `at` on with a vector."""
+    return h[at] * x + h[at + 1] * y + h[at + 2] * z
+
+
+@step()
+def sky(L, dx, dy, dz, lobe, out):
     """Light from the sky along a unit direction.
 
     `lobe` > 0 adds the sun spread to that angle; < 0 takes clouds as an even veil, which is
@@ -66,8 +107,8 @@ def sky(L, dx, dy, dz, lobe, out):  # type: ignore[no-untyped-def]
             out[c] += peak * f64(L.sun, c)
 
 
-@njit(cache=True, error_model="numpy")
-def _clouds(x, y):  # type: ignore[no-untyped-def]
+@step()
+def _clouds(x, y):
     """Thickness of the clouds over a place of the sky, 0..1."""
     body, weight = 0.0, 0.5
     for octave in range(5):
@@ -79,8 +120,8 @@ def _clouds(x, y):  # type: ignore[no-untyped-def]
     return body
 
 
-@njit(cache=True, error_model="numpy")
-def haze(L, along_m, dx, dy, out):  # type: ignore[no-untyped-def]
+@step(forceinline=True)
+def haze(L, along_m, dx, dy, out):
     """Share of light that arrives; out: the veil's own light.  Koschmieder's law, 2 % contrast."""
     arrives = math.exp(-L.haze_per_m * along_m)
     for c in range(3):
@@ -88,10 +129,10 @@ def haze(L, along_m, dx, dy, out):  # type: ignore[no-untyped-def]
     return arrives
 
 
-@njit(cache=True, error_model="numpy")
-def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):  # type: ignore[no-untyped-def]
+@step()
+def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
     """Fill `h` with the place, the normals and the material where a ray landed."""
-    h[0], h[1], h[2] = ox + t * dx, oy + t * dy, oz + t * dz
+    h[PLACE], h[PLACE + 1], h[PLACE + 2] = ox + t * dx, oy + t * dy, oz + t * dz
     m = w.inverse + 48 * p
     tri = w.tri + 36 * k
     e1x, e1y, e1z = np.float64(f32(tri, 3)), np.float64(f32(tri, 4)), np.float64(f32(tri, 5))
@@ -110,18 +151,20 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):  # typ
         wy = f32(m, 1) * x + f32(m, 5) * y + f32(m, 9) * z
         wz = f32(m, 2) * x + f32(m, 6) * y + f32(m, 10) * z
         r = 1.0 / math.sqrt(wx * wx + wy * wy + wz * wz + 1e-30)
-        h[3 + 3 * i], h[4 + 3 * i], h[5 + 3 * i] = wx * r, wy * r, wz * r
+        turned = NORMAL + (FACE - NORMAL) * i
+        h[turned], h[turned + 1], h[turned + 2] = wx * r, wy * r, wz * r
     material = i32(s.pick, i32(s.first, p) + i32(s.slot, k))
     row = s.row + 240 * np.int64(material)
-    h[16], h[17], h[18], h[19] = f64(row, 17), f64(row, 13), material, f64(row, 27)
-    h[20], h[21] = p, i32(s.thing, k)
+    h[THROUGH], h[ROUGH] = f64(row, ROW_THROUGH), f64(row, ROW_ROUGH)
+    h[MATERIAL], h[TWO_SIDED] = material, f64(row, ROW_TWO_SIDED)
+    h[PLACEMENT], h[THING] = p, i32(s.thing, k)
     length = math.sqrt(dx * dx + dy * dy + dz * dz)
-    facing = (h[6] * dx + h[7] * dy + h[8] * dz) / length
+    facing = dot(h, FACE, dx, dy, dz) / length
     if facing > 0:
-        for i in range(6, 9):
+        for i in range(FACE, FACE + 3):
             h[i] = -h[i]
-        if f64(row, 27) == 0:
-            for i in range(3, 6):
+        if h[TWO_SIDED] == 0:
+            for i in range(NORMAL, NORMAL + 3):
                 h[i] = -h[i]
     facing = abs(facing)
     foot = 0.55 * t * slope * length / math.sqrt(max(facing, 0.04))
@@ -130,15 +173,15 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):  # typ
         a * f32(c, 0) + u * f32(c, 2) + v * f32(c, 4),
         a * f32(c, 1) + u * f32(c, 3) + v * f32(c, 5),
     )
-    evaluate(row, pu, pv, foot, i32(s.copy, p), scratch)
-    for i in range(7):
-        h[9 + i] = scratch[i]
+    _TEXTURE(s.texture, (row, pu, pv, foot, i32(s.copy, p), address_of(scratch)))
+    for i in range(7):  # albedo, gloss and glow, as textures give them
+        h[ALBEDO + i] = scratch[i]
     if scratch[7] != 0.0 or scratch[8] != 0.0:
         _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, scratch[7], scratch[8], h)
 
 
-@njit(cache=True, error_model="numpy")
-def _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, du, dv, h):  # type: ignore[no-untyped-def]
+@step(forceinline=True)
+def _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, du, dv, h):
     """Lean the shading normal against relief slopes along the surface's own u and v."""
     a, b = np.float64(f32(c, 2) - f32(c, 0)), np.float64(f32(c, 3) - f32(c, 1))
     d, e = np.float64(f32(c, 4) - f32(c, 0)), np.float64(f32(c, 5) - f32(c, 1))
@@ -154,31 +197,33 @@ def _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, du, dv, h):  # type: ignore[no-unt
         wy = f32(m, 1) * x + f32(m, 5) * y + f32(m, 9) * z
         wz = f32(m, 2) * x + f32(m, 6) * y + f32(m, 10) * z
         r = k / math.sqrt(wx * wx + wy * wy + wz * wz + 1e-30)
-        h[3] -= r * wx
-        h[4] -= r * wy
-        h[5] -= r * wz
-    r = 1.0 / math.sqrt(h[3] * h[3] + h[4] * h[4] + h[5] * h[5] + 1e-30)
-    for i in range(3, 6):
+        h[NORMAL] -= r * wx
+        h[NORMAL + 1] -= r * wy
+        h[NORMAL + 2] -= r * wz
+    x, y, z = h[NORMAL], h[NORMAL + 1], h[NORMAL + 2]
+    r = 1.0 / math.sqrt(x * x + y * y + z * z + 1e-30)
+    for i in range(NORMAL, NORMAL + 3):
         h[i] *= r
 
 
-@njit(cache=True, error_model="numpy")
-def _start(h, dx, dy, dz, t):  # type: ignore[no-untyped-def]
+@step(forceinline=True)
+def _start(h, dx, dy, dz, t):
     """A place just off the surface, on the side towards which the new ray leaves."""
     eps = 2e-4 + 1.2e-5 * t
-    if h[6] * dx + h[7] * dy + h[8] * dz < 0:
+    if dot(h, FACE, dx, dy, dz) < 0:
         eps = -eps
-    return h[0] + eps * h[6], h[1] + eps * h[7], h[2] + eps * h[8]
+    x, y, z = h[FACE], h[FACE + 1], h[FACE + 2]
+    return h[PLACE] + eps * x, h[PLACE + 1] + eps * y, h[PLACE + 2] + eps * z
 
 
-@njit(cache=True, error_model="numpy")
-def _sunlight(w, L, room, h, t, code, n, bits, use):  # type: ignore[no-untyped-def]
+@step(forceinline=True)
+def _sunlight(w, L, room, h, t, code, n, bits, use):
     """Share of full sun on the surface, shadow included; < 0 is sun through a leaf."""
     lx, ly, lz = f64(L.sun_to, 0), f64(L.sun_to, 1), f64(L.sun_to, 2)
     if f64(L.sun, 0) == 0.0:  # it has set
         return 0.0
-    facing = h[3] * lx + h[4] * ly + h[5] * lz
-    if h[16] == 0 and (facing <= 0 or h[6] * lx + h[7] * ly + h[8] * lz <= 0):
+    facing = dot(h, NORMAL, lx, ly, lz)
+    if h[THROUGH] == 0 and (facing <= 0 or dot(h, FACE, lx, ly, lz) <= 0):
         return 0.0
     a, b = spread(code, n, bits, use)
     x, y, z = _cone(lx, ly, lz, L.sun_tan, a, b)
@@ -188,8 +233,8 @@ def _sunlight(w, L, room, h, t, code, n, bits, use):  # type: ignore[no-untyped-
     return facing
 
 
-@njit(cache=True, error_model="numpy")
-def _cone(x, y, z, spread, a, b):  # type: ignore[no-untyped-def]
+@step(forceinline=True)
+def _cone(x, y, z, spread, a, b):
     """A unit direction within `spread` (tangent) of a unit direction."""
     if abs(z) < 0.9:
         r = 1.0 / math.sqrt(x * x + y * y)
@@ -205,28 +250,34 @@ def _cone(x, y, z, spread, a, b):  # type: ignore[no-untyped-def]
     return x * r, y * r, z * r
 
 
-@njit(cache=True, error_model="numpy")
-def _lamp(q, h):  # type: ignore[no-untyped-def]
+@step()
+def _lamp(q, h):
     """How strongly a lamp would light the surface if nothing stood between: share of its colour."""
-    x, y, z = f64(q, 0) - h[0], f64(q, 1) - h[1], f64(q, 2) - h[2]
+    x, y = f64(q, LAMP_AT) - h[PLACE], f64(q, LAMP_AT + 1) - h[PLACE + 1]
+    z = f64(q, LAMP_AT + 2) - h[PLACE + 2]
     square = x * x + y * y + z * z
-    if square > f64(q, 11):
+    if square > f64(q, LAMP_REACH):
         return 0.0
     r = 1.0 / math.sqrt(square + 1e-12)
-    facing = (h[3] * x + h[4] * y + h[5] * z) * r
-    if h[16] > 0:
-        facing = max(facing, -h[16] * facing)
+    facing = (dot(h, NORMAL, x, y, z)) * r
+    if h[THROUGH] > 0:
+        facing = max(facing, -h[THROUGH] * facing)
     if facing <= 0:
         return 0.0
-    k = facing / (square + f64(q, 6) * f64(q, 6))
-    if f64(q, 10) > -1:
-        inside = -(f64(q, 7) * x + f64(q, 8) * y + f64(q, 9) * z) * r
-        k *= min(max((inside - f64(q, 10)) / (0.35 * (1 - f64(q, 10)) + 1e-6), 0.0), 1.0)
+    k = facing / (square + f64(q, LAMP_RADIUS) * f64(q, LAMP_RADIUS))
+    if f64(q, LAMP_CONE) > -1:
+        inside = (
+            -(f64(q, LAMP_TOWARD) * x + f64(q, LAMP_TOWARD + 1) * y + f64(q, LAMP_TOWARD + 2) * z)
+            * r
+        )
+        k *= min(
+            max((inside - f64(q, LAMP_CONE)) / (0.35 * (1 - f64(q, LAMP_CONE)) + 1e-6), 0.0), 1.0
+        )
     return k
 
 
-@njit(cache=True, error_model="numpy")
-def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):  # type: ignore[no-untyped-def]
+@step()
+def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):
     """Add the light of the lamps (as reflected by white) to out.
 
     About 1 / part lamps are asked for their shadow: one that gives less than that part of all
@@ -234,9 +285,9 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):  # type: ig
     """
     total = 0.0
     for i in range(L.lamps):
-        q = L.lamp + 104 * i
+        q = L.lamp + 8 * LAMP_NUMBERS * i
         level[i] = _lamp(q, h)
-        total += level[i] * f64(q, 12)
+        total += level[i] * f64(q, LAMP_LUMINANCE)
     if total == 0.0:
         return
     step = part * total
@@ -245,59 +296,61 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):  # type: ig
     a, b = spread(code, n, bits, salt + 1)
     run = 0.0
     for i in range(L.lamps):
-        q = L.lamp + 104 * i
-        gives = level[i] * f64(q, 12)
+        q = L.lamp + 8 * LAMP_NUMBERS * i
+        gives = level[i] * f64(q, LAMP_LUMINANCE)
         run += gives
         if gives == 0.0 or run <= at:
             continue
         at += step * math.ceil((run - at) / step)
-        x, y, z = f64(q, 0) - h[0], f64(q, 1) - h[1], f64(q, 2) - h[2]
+        x, y = f64(q, LAMP_AT) - h[PLACE], f64(q, LAMP_AT + 1) - h[PLACE + 1]
+        z = f64(q, LAMP_AT + 2) - h[PLACE + 2]
         far = math.sqrt(x * x + y * y + z * z + 1e-12)
         r = 1.0 / far
-        tx, ty, tz = _cone(x * r, y * r, z * r, f64(q, 6) * r, a, b)
+        tx, ty, tz = _cone(x * r, y * r, z * r, f64(q, LAMP_RADIUS) * r, a, b)
         sx, sy, sz = _start(h, tx, ty, tz, t)
-        if any_hit(w, room, sx, sy, sz, tx, ty, tz, 1e-4, far - 1.05 * f64(q, 6)):
+        if any_hit(w, room, sx, sy, sz, tx, ty, tz, 1e-4, far - 1.05 * f64(q, LAMP_RADIUS)):
             continue
         k = level[i] * max(1.0, step / gives)
         for c in range(3):
-            out[c] += k * f64(q, 3 + c)
+            out[c] += k * f64(q, LAMP_COLOUR + c)
 
 
-@njit(cache=True, error_model="numpy")
-def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, scratch, out):  # type: ignore[no-untyped-def]
+@step()
+def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, scratch, out):
     """Light that comes along one secondary ray: the sky, or a surface lit once."""
-    t, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
+    near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
     if p < 0:
         sky(L, dx, dy, dz, lobe, out)
         return
+    t = np.float64(near)
     slope = 0.02 if lobe > 0 else 0.2  # of soft light only the mean of a texture is seen
     land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
     direct = max(_sunlight(w, L, room, h, t, code, n, bits, use), 0.0)
     for c in range(3):
-        out[c] = direct * f64(L.sun, c) + f64(L.ambient, c) * (0.65 + 0.35 * h[5])
+        out[c] = direct * f64(L.sun, c) + f64(L.ambient, c) * (0.65 + 0.35 * h[NORMAL + 2])
     for i in range(L.lamps):
-        q = L.lamp + 104 * i
+        q = L.lamp + 8 * LAMP_NUMBERS * i
         gives = _lamp(q, h)
         for c in range(3):
-            out[c] += gives * f64(q, 3 + c)
+            out[c] += gives * f64(q, LAMP_COLOUR + c)
     for c in range(3):
         # a bulb is small and bright: found by chance it would speckle, and a lamp stands for it
-        own = h[13 + c] if lobe > 0 or h[13 + c] < 2.0 else 0.0
+        own = h[GLOW + c] if lobe > 0 or h[GLOW + c] < 2.0 else 0.0
         lit = out[c] if lobe > 0 else min(out[c], 1.2)  # so does a surface right beside a lamp
-        out[c] = lit * h[9 + c] + own
+        out[c] = lit * h[ALBEDO + c] + own
     if lobe > 0:
         arrives = haze(L, t, dx, dy, scratch)
         for c in range(3):
             out[c] = out[c] * arrives + scratch[c]
 
 
-@njit(cache=True, error_model="numpy")
-def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):  # type: ignore[no-untyped-def]
+@step()
+def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     """One sample of sky and once-reflected light on the surface, as reflected by white."""
     a, b = spread(code, n, bits, salt + 3)
     r, f = math.sqrt(a), 2 * math.pi * b
-    x, y, z = h[3], h[4], h[5]
-    if h[19] > 0 and h[6] * x + h[7] * y + h[8] * z < 0:
+    x, y, z = h[NORMAL], h[NORMAL + 1], h[NORMAL + 2]
+    if h[TWO_SIDED] > 0 and dot(h, FACE, x, y, z) < 0:
         x, y, z = -x, -y, -z
     sign = 1.0 if z >= 0 else -1.0  # frame after Duff et al. 2017, from memory
     k = -1.0 / (sign + z)
@@ -311,64 +364,62 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):  
     _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, code, n, bits, use, other, scratch, out)
 
 
-@njit(cache=True, error_model="numpy")
-def shade(  # type: ignore[no-untyped-def]
+@step()
+def shade(
     w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, part, other, scratch, light, level, out
 ):
     """Light sent towards the ray's start, soft light left out.
 
-    out: 0-2 what soft light and lamps' will be multiplied with, 3-5 sun, own light and what a clear
-    mirror shows, 6-8 light in a dull mirror, 9 the share of it that is sent, 10-12 the lamps'.
+    out: columns as in `render.trace.columns`.
     """
     facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
     if L.lamps > 0:
         light[0] = light[1] = light[2] = 0.0
         _lamps(w, L, room, h, t, code, n, bits, salt, part, level, light)
         for c in range(3):
-            out[10 + c] = light[c]
+            out[OF_LAMPS + c] = light[c]
     if facing >= 0:
         for c in range(3):
-            light[c] = h[9 + c] * facing * f64(L.sun, c)
+            light[c] = h[ALBEDO + c] * facing * f64(L.sun, c)
     else:  # through the leaf: yellower
-        k = -facing * h[16]
-        light[0] = 1.05 * k * h[9] * f64(L.sun, 0)
-        light[1] = 1.15 * k * h[10] * f64(L.sun, 1)
-        light[2] = 0.55 * k * h[11] * f64(L.sun, 2)
+        k = -facing * h[THROUGH]
+        light[0] = 1.05 * k * h[ALBEDO] * f64(L.sun, 0)
+        light[1] = 1.15 * k * h[ALBEDO + 1] * f64(L.sun, 1)
+        light[2] = 0.55 * k * h[ALBEDO + 2] * f64(L.sun, 2)
     share = 0.0
-    if h[12] > 0:
+    if h[GLOSS] > 0:
         share = _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out)
     for c in range(3):
-        out[c] = (1.0 - share) * h[9 + c]
-        out[3 + c] = h[13 + c] + (1.0 - share) * light[c]
+        out[MATT + c] = (1.0 - share) * h[ALBEDO + c]
+        out[SENT + c] = h[GLOW + c] + (1.0 - share) * light[c]
         if share == 0.0:
-            out[6 + c] = 0.0
-        elif h[17] < 0.1:  # a clear mirror shows edges, such as the light in an eye: not shared
-            out[3 + c] += share * out[6 + c]
-            out[6 + c] = 0.0
-    out[9] = share if h[17] >= 0.1 else 0.0
+            out[DULL + c] = 0.0
+        elif h[ROUGH] < 0.1:  # a clear mirror shows edges, such as the light in an eye: not shared
+            out[SENT + c] += share * out[DULL + c]
+            out[DULL + c] = 0.0
+    out[DULL_SHARE] = share if h[ROUGH] >= 0.1 else 0.0
 
 
-@njit(cache=True, error_model="numpy")
-def _mirrored(  # type: ignore[no-untyped-def]
-    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out
-):
-    """Light that comes along the mirrored ray, to out[0:3] and out[6:9]; returns its share."""
+@step()
+def _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out):
+    """Light that comes along the mirrored ray, to out and its DULL; returns its share."""
     r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
     x, y, z = dx * r, dy * r, dz * r
-    cosine = max(-(h[3] * x + h[4] * y + h[5] * z), 0.02)
-    share = h[12] + (1 - h[12]) * (1 - cosine) ** 5 * (1 - 0.8 * h[17])
-    x, y, z = x + 2 * cosine * h[3], y + 2 * cosine * h[4], z + 2 * cosine * h[5]
+    cosine = max(-dot(h, NORMAL, x, y, z), 0.02)
+    share = h[GLOSS] + (1 - h[GLOSS]) * (1 - cosine) ** 5 * (1 - 0.8 * h[ROUGH])
+    x, y = x + 2 * cosine * h[NORMAL], y + 2 * cosine * h[NORMAL + 1]
+    z = z + 2 * cosine * h[NORMAL + 2]
     r = 1.0 / math.sqrt(x * x + y * y + z * z + 1e-12)
     x, y, z = x * r, y * r, z * r
-    if h[6] * x + h[7] * y + h[8] * z < 0.01:  # relief must not mirror into the surface
-        lift = 0.02 - (h[6] * x + h[7] * y + h[8] * z)
-        x, y, z = x + lift * h[6], y + lift * h[7], z + lift * h[8]
-    rough = h[17]
+    if dot(h, FACE, x, y, z) < 0.01:  # relief must not mirror into the surface
+        lift = 0.02 - dot(h, FACE, x, y, z)
+        x, y, z = x + lift * h[FACE], y + lift * h[FACE + 1], z + lift * h[FACE + 2]
+    rough = h[ROUGH]
     a, b = spread(code, n, bits, salt + 5)
     x, y, z = _cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
     ox, oy, oz = _start(h, x, y, z, t)
     lobe, use = 0.05 + 0.5 * rough, salt + 6
     _second(w, s, L, room, ox, oy, oz, x, y, z, lobe, code, n, bits, use, other, scratch, out)
     for c in range(3):  # a bulb in a rough mirror is a soft spot, not a scatter of sparks
-        out[6 + c] = min(out[c], 3.0) if rough > 0.1 else out[c]
+        out[DULL + c] = min(out[c], 3.0) if rough > 0.1 else out[c]
     return share

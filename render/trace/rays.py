@@ -6,10 +6,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from render.threads import each_share
 from render.trace.bvh import World
-from render.trace.kernels import LEVEL
-from render.trace.light import Light, Surfaces
-from render.trace.walk import ROOM, closest_hit
+from render.trace.columns import LEVEL
+from render.trace.light import Light, Surfaces, shown
+from render.trace.walk import ROOM, closest_hit, walkable
 from render.world.surfaces.tables import addressed
 
 __all__ = ["first_hit", "over_rows", "ray_rooms"]
@@ -30,10 +31,17 @@ def over_rows(
     rows: int,
     *args: Any,
 ) -> None:
-    """Call a loop of `render.trace.kernels` with the scene's tables and scratch space for rows."""
-    rooms, numbers = ray_rooms(rows), np.empty((rows, LEVEL + 8 + light.lamps))
-    tables = (addressed(world), addressed(surfaces), addressed(light))
-    loop(*tables, rooms.ctypes.data, numbers, *args)
+    """Call a loop of `render.trace.kernels` on runs of rows, each with scratch space of its own.
+
+    The loop gets the scene's tables, the space, `args`, and the first row and the last + 1.
+    """
+    tables = (walkable(world), shown(surfaces), addressed(light))
+
+    def run(first: int, last: int) -> None:
+        room, numbers = ray_rooms(1), np.empty(LEVEL + 8 + light.lamps)
+        loop(*tables, room.ctypes.data, numbers, *args, first, last)
+
+    each_share(rows, run)
 
 
 def first_hit(
@@ -49,7 +57,7 @@ def first_hit(
         -1 if the ray meets nothing.
     triangle : int
     """
-    room, walk = ray_rooms(1), addressed(world)
+    room, walk = ray_rooms(1), walkable(world)
     (x, y, z), (dx, dy, dz) = place.tolist(), way.tolist()
     t, p, k, _u, _v = closest_hit(walk, room.ctypes.data, x, y, z, dx, dy, dz, near, 1e6)
     return float(t), int(p), int(k)

@@ -5,12 +5,15 @@ its noise does not explain (Dammertz et al. 2010, "Edge-avoiding A-Trous wavelet
 global illumination filtering"; Schied et al. 2017, "Spatiotemporal variance-guided filtering";
 both from memory).
 
-``surface`` (H, W, 4) f32: face normal in the camera frame, depth z; ``eye`` as in `kernels`.
+``surface`` (H, W, 4) f32: face normal in the camera frame, depth z; ``eye`` an `Eye`.
 """
 
 import numpy as np
-from numba import njit, prange
 from numpy.typing import NDArray
+
+from render.compiled import loop, step
+from render.threads import each_share
+from render.trace.columns import Eye
 
 __all__ = ["shared"]
 
@@ -21,7 +24,7 @@ def shared(
     sums: NDArray[np.float32],
     counts: NDArray[np.float32],
     surface: NDArray[np.float32],
-    eye: NDArray[np.float64],
+    eye: Eye,
     levels: int,
     *,
     sharp: bool = False,
@@ -45,18 +48,21 @@ def shared(
     ndarray, shape (H, W, 4), float32
         Red, green, blue, and the variance that is left in the luminance; 0 where nothing was seen.
     """
-    near = np.array([eye[12], eye[13], eye[14]], np.float32)
+    near = np.array([eye.focal, eye.centre_x, eye.centre_y], np.float32)
     light = np.empty((*counts.shape, 4), np.float32)
-    _estimate(sums, counts, surface, near, 0 if sharp else 4, light)
+    rows, window = counts.shape[0], 0 if sharp else 4
+    counts = np.ascontiguousarray(counts)
+    each_share(rows, lambda a, b: _estimate(sums, counts, surface, near, window, light, a, b))
     other = np.empty_like(light)
     for level in range(levels):
-        _spread_out(light, sums, surface, near, 1 << level, sharp, other)
+        one = (light, sums, surface, near, 1 << level, sharp, other)
+        each_share(rows, lambda a, b, one=one: _spread_out(*one, a, b))  # type: ignore[misc]
         light, other = other, light
     return light
 
 
-@njit(cache=True, error_model="numpy", fastmath=_LOOSE)
-def _alike(surface, near, i, j, y, x):  # type: ignore[no-untyped-def]
+@step(fastmath=_LOOSE)
+def _alike(surface, near, i, j, y, x):
     """How far two pixels show one smooth surface, 0 to 1."""
     nx, ny, nz, z = surface[i, j, 0], surface[i, j, 1], surface[i, j, 2], surface[i, j, 3]
     same = nx * surface[y, x, 0] + ny * surface[y, x, 1] + nz * surface[y, x, 2]
@@ -77,8 +83,8 @@ def _alike(surface, near, i, j, y, x):  # type: ignore[no-untyped-def]
     return same * same * fit
 
 
-@njit(cache=True, error_model="numpy", fastmath=_LOOSE)
-def _luminance(light, i, j):  # type: ignore[no-untyped-def]
+@step(fastmath=_LOOSE)
+def _luminance(light, i, j):
     return (
         np.float32(0.25) * light[i, j, 0]
         + np.float32(0.6) * light[i, j, 1]
@@ -86,12 +92,11 @@ def _luminance(light, i, j):  # type: ignore[no-untyped-def]
     )
 
 
-@njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
-def _estimate(sums, counts, surface, near, window, out):  # type: ignore[no-untyped-def]
+@loop(fastmath=_LOOSE)
+def _estimate(sums, counts, surface, near, window, out, row0, row1):
     """Each pixel's own mean, and the variance of that from pixels up to `window` away."""
     height, width = counts.shape
-    for task in prange(height):
-        i = np.int64(task)
+    for i in range(row0, row1):
         for j in range(width):
             weight = sums[i, j, 3]
             if not weight > 0:
@@ -119,11 +124,11 @@ def _estimate(sums, counts, surface, near, window, out):  # type: ignore[no-unty
             out[i, j, 3] = max(second / total - mean * mean, np.float32(0)) / counts[i, j]
 
 
-@njit(cache=True, parallel=True, error_model="numpy", fastmath=_LOOSE)
-def _spread_out(light, sums, surface, near, step, sharp, out):  # type: ignore[no-untyped-def]
+@loop(fastmath=_LOOSE)
+def _spread_out(light, sums, surface, near, apart_px, sharp, out, row0, row1):
+    """One level: each pixel with its eight neighbours `apart_px` away, as far as they are alike."""
     height, width = light.shape[:2]
-    for task in prange(height):
-        i = np.int64(task)
+    for i in range(row0, row1):
         for j in range(width):
             if not sums[i, j, 3] > 0:
                 for c in range(4):
@@ -139,17 +144,17 @@ def _spread_out(light, sums, surface, near, step, sharp, out):  # type: ignore[n
                         parts += k
             own = _luminance(light, i, j)
             scale = np.float32(0)  # a few rays tell nothing of a step in the light
-            if sharp or step > 2:
+            if sharp or apart_px > 2:
                 scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
             total = np.float32(4) * sums[i, j, 3]
             r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
             spread = total * total * light[i, j, 3]
             for dy in range(-1, 2):
-                y = i + dy * step
+                y = i + dy * apart_px
                 if y < 0 or y >= height:
                     continue
                 for dx in range(-1, 2):
-                    x = j + dx * step
+                    x = j + dx * apart_px
                     if x < 0 or x >= width or (dx == 0 and dy == 0) or not sums[y, x, 3] > 0:
                         continue
                     apart = _luminance(light, y, x) - own

@@ -8,13 +8,14 @@ of pixels"; scrambling after Laine and Karras 2011 as in Burley 2020; all from m
 """
 
 import numpy as np
-from numba import njit
+
+from render.compiled import step
 
 __all__ = ["pixel_code", "spread"]
 
 
-@njit(cache=True, error_model="numpy")
-def _reversed(x):  # type: ignore[no-untyped-def]
+@step()
+def _reversed(x):
     x = np.uint32((x << np.uint32(16)) | (x >> np.uint32(16)))
     x = np.uint32(
         ((x & np.uint32(0x00FF00FF)) << np.uint32(8))
@@ -34,8 +35,8 @@ def _reversed(x):  # type: ignore[no-untyped-def]
     )
 
 
-@njit(cache=True, error_model="numpy")
-def _scrambled(x, seed):  # type: ignore[no-untyped-def]
+@step()
+def _scrambled(x, seed):
     """Change every bit at random, depending on the bits below it only."""
     x = np.uint32(x + seed)
     x = np.uint32(x ^ np.uint32(x * np.uint32(0x6C50B47C)))
@@ -44,8 +45,8 @@ def _scrambled(x, seed):  # type: ignore[no-untyped-def]
     return np.uint32(x ^ np.uint32(x * np.uint32(0x8D22F6E6)))
 
 
-@njit(cache=True, error_model="numpy")
-def _second(x):  # type: ignore[no-untyped-def]
+@step()
+def _second(x):
     """The second Sobol coordinate, its bits reversed: the Pascal triangle modulo 2 times x."""
     x = np.uint32(x ^ (x >> np.uint32(16)))
     x = np.uint32(x ^ ((x & np.uint32(0xFF00FF00)) >> np.uint32(8)))
@@ -54,8 +55,8 @@ def _second(x):  # type: ignore[no-untyped-def]
     return np.uint32(x ^ ((x & np.uint32(0xAAAAAAAA)) >> np.uint32(1)))
 
 
-@njit(cache=True, error_model="numpy")
-def _apart(x):  # type: ignore[no-untyped-def]
+@step()
+def _apart(x):
     """A zero after every one of the low 16 bits."""
     x = np.uint32(x) & np.uint32(0xFFFF)
     x = np.uint32(x | (x << np.uint32(8))) & np.uint32(0x00FF00FF)
@@ -64,14 +65,14 @@ def _apart(x):  # type: ignore[no-untyped-def]
     return np.uint32(x | (x << np.uint32(1))) & np.uint32(0x55555555)
 
 
-@njit(cache=True, error_model="numpy")
-def pixel_code(i, j):  # type: ignore[no-untyped-def]
+@step()
+def pixel_code(i, j):
     """Place of row i, column j in the order of blocks, u32."""
     return np.uint32(_apart(j) | (_apart(i) << np.uint32(1)))
 
 
-@njit(cache=True, error_model="numpy")
-def spread(code, n, bits, use):  # type: ignore[no-untyped-def]
+@step()
+def spread(code, n, bits, use):
     """Two numbers in [0, 1) for the n-th of 2^bits rays of a pixel.
 
     `use` (a whole number) tells apart what the rays are for, so that none depends on another.

@@ -11,8 +11,24 @@ from scipy.stats import qmc
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Vantage, Window
 from render.scene.scene import Behind, Scene
+from render.threads import each_share
 from render.trace.build import Built, build
-from render.trace.kernels import behind_pass, laid_together, picture_pass
+from render.trace.columns import (
+    DEPTH,
+    DIRECT,
+    LAMP_SAMPLES,
+    LAMPLIGHT,
+    MIRRORED,
+    SOFT,
+    SOFT_RAYS,
+    SOFT_SQUARES,
+    SUMS,
+    SUMS_WITH_LAMPS,
+    TIMES,
+    Eye,
+)
+from render.trace.kernels.laying import laid_together
+from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
 from render.world.description import Description
@@ -229,14 +245,14 @@ def trace_built(
     return Scene(picture, depth, camera, window, behind, vantage)
 
 
-def eye_numbers(view: View, camera: Camera) -> NDArray[np.float64]:
-    """Place and axes of the camera as the compiled loops read them, shape (16,)."""
+def eye_numbers(view: View, camera: Camera) -> Eye:
+    """Place and axes of the camera as the compiled loops read them."""
     a, p = math.radians(view.heading_deg), math.radians(view.pitch_deg)
     right = [math.cos(a), -math.sin(a), 0.0]
-    forward = [math.sin(a) * math.cos(p), math.cos(a) * math.cos(p), -math.sin(p)]
+    ahead = [math.sin(a) * math.cos(p), math.cos(a) * math.cos(p), -math.sin(p)]
     down = [-math.sin(a) * math.sin(p), -math.cos(a) * math.sin(p), -math.cos(p)]
     lens = [camera.focal_px, camera.centre_x_px, camera.centre_y_px, 1 / camera.focal_px]
-    return np.array([*view.at_m, *right, *down, *forward, *lens])
+    return Eye(*map(float, [*view.at_m, *right, *down, *ahead, *lens]))
 
 
 def pixel_offsets(samples: int) -> NDArray[np.float64]:
@@ -254,7 +270,7 @@ def soft_rays(built: Built, view: View) -> tuple[int, int]:
 
 def _picture(
     built: Built,
-    eye: NDArray[np.float64],
+    eye: Eye,
     camera: Camera,
     samples: int,
     rays: tuple[int, int],
@@ -267,43 +283,47 @@ def _picture(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    over_rows(picture_pass, *scene, 0, first, *rays, every, *made)
+    over_rows(pixel_pass, *scene, 0, first, *rays, False, every, *made)
     count = np.full(shape, np.float32(first))
     if samples > first:
         more, some = _uneven(key, mixed), min(2 * first, samples)
-        over_rows(picture_pass, *scene, first, some, 0, 0, more, *made)
+        over_rows(pixel_pass, *scene, first, some, 0, 0, False, more, *made)
         count[more] = some
         more = mixed.copy()  # the others lie beside an edge, not on it
-        over_rows(picture_pass, *scene, some, samples, 0, 0, more, *made)
+        over_rows(pixel_pass, *scene, some, samples, 0, 0, False, more, *made)
         count[more] = samples
     picture = _laid(built, sums, count, surface, eye)
-    return picture, np.ascontiguousarray(surface[..., 3])
+    return picture, np.ascontiguousarray(surface[..., DEPTH])
 
 
 def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
-    return np.zeros((*shape, 21 if built.light.lamps else 16), np.float32)
+    return np.zeros((*shape, SUMS_WITH_LAMPS if built.light.lamps else SUMS), np.float32)
 
 
-def _soft_rays(built: Built, eye: NDArray[np.float64], shape: tuple[int, int]) -> tuple[int, int]:
+def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int]:
     """Soft rays a pixel needs, and the power of 2 that holds them, from a small picture.
 
     A room lit by its windows needs more of them than a square under the sky.
     """
     scale = min(max(shape) / 160, 8.0)
     small = (math.ceil(shape[0] / scale), math.ceil(shape[1] / scale))
-    far = eye.copy()
-    far[12:15] /= scale
-    far[15] *= scale
+    far = eye._replace(
+        focal=eye.focal / scale,
+        centre_x=eye.centre_x / scale,
+        centre_y=eye.centre_y / scale,
+        slope=eye.slope * scale,
+    )
     sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
     made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
-    over_rows(picture_pass, *scene, 0, 1, 8, 3, np.ones(small, np.bool_), *made)
-    lit = sums[sums[..., 9] > 0].astype(float)
+    over_rows(pixel_pass, *scene, 0, 1, 8, 3, False, np.ones(small, np.bool_), *made)
+    lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0, 0
-    mean = lit[:, 6:9] @ [0.25, 0.6, 0.15] / 8
-    noise = np.sqrt(np.maximum(lit[:, 10] / 8 - mean**2, 0)) * lit[:, 3:6].mean(axis=1)
-    light = (lit[:, :3] + lit[:, 3:6] * lit[:, 6:9] / 8).mean(axis=1)
+    direct, times, soft = (lit[:, at : at + 3] for at in (DIRECT, TIMES, SOFT))
+    mean = soft @ [0.25, 0.6, 0.15] / 8
+    noise = np.sqrt(np.maximum(lit[:, SOFT_SQUARES] / 8 - mean**2, 0)) * times.mean(axis=1)
+    light = (direct + times * soft / 8).mean(axis=1)
     seen = float(np.mean(noise / np.maximum(light, 1e-3)))
     rays = min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
     return rays, math.ceil(math.log2(rays))
@@ -314,16 +334,17 @@ def _laid(
     sums: NDArray[np.float32],
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
-    eye: NDArray[np.float64],
+    eye: Eye,
 ) -> NDArray[np.float32]:
     """The picture, with soft, mirrored and lamps' light shared over neighbours."""
-    levels = max(1, min(_LEVELS, round(math.log2(eye[12] / 20))))
-    soft = shared(sums[..., 6:11], sums[..., 9], surface, eye, levels)
+    levels = max(1, min(_LEVELS, round(math.log2(eye.focal / 20))))
+    soft = shared(sums[..., SOFT : SOFT + 5], sums[..., SOFT_RAYS], surface, eye, levels)
     if built.light.lamps:
-        soft += shared(sums[..., 16:21], sums[..., 19], surface, eye, min(3, levels), sharp=True)
-    mirrored = shared(sums[..., 11:16], count, surface, eye, min(2, levels))
+        lamps, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
+        soft += shared(lamps, shown, surface, eye, min(3, levels), sharp=True)
+    mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
-    laid_together(sums, count, soft, mirrored, picture)
+    each_share(len(count), lambda a, b: laid_together(sums, count, soft, mirrored, picture, a, b))
     return picture
 
 
@@ -343,7 +364,7 @@ def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool
 
 def _behind(
     built: Built,
-    eye: NDArray[np.float64],
+    eye: Eye,
     depth: NDArray[np.float32],
     reach: int,
     rays: tuple[int, int],
@@ -355,13 +376,14 @@ def _behind(
     todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     shape = depth.shape
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
-    surface[..., 3] = np.nan
+    surface[..., DEPTH] = np.nan
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    over_rows(behind_pass, *scene, *rays, todo, sums, surface)
+    nowhere = np.zeros((0, 0), np.int64), np.zeros((0, 0), np.bool_)
+    over_rows(pixel_pass, *scene, 0, len(offsets), *rays, True, todo, sums, surface, *nowhere)
     picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
     # rounding may put it a hair before the first
-    return Behind(picture, np.maximum(surface[..., 3], depth))
+    return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 
 
 def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:

@@ -1,20 +1,28 @@
 """The way of a ray: which triangle it meets first, and whether it meets any.
 
 Eight boxes and four triangles (Moeller and Trumbore 1997) are tested at once, as vectors that
-LLVM turns into whatever the machine has.  `w` is a `World` of addresses (`tables.addressed`).
+LLVM turns into whatever the machine has.  `w` is a `Walk` (`walkable`).
 """
+
+from collections import namedtuple
 
 import numpy as np
 from llvmlite import ir
-from numba import njit, types
+from numba import types
 from numba.extending import intrinsic
 
-from render.world.surfaces.tables import f32, i32
+from render.compiled import entry, loop, step
+from render.trace.bvh import World
+from render.world.surfaces.tables import addressed, caller, f32, i32, put_f32, put_i64
 
-__all__ = ["ROOM", "any_hit", "closest_hit"]
+__all__ = ["ROOM", "Walk", "any_hit", "closest_hit", "walkable"]
+
+#: A `World` of addresses, and where the walk to the closest hit and to any hit begin.
+Walk = namedtuple("Walk", "top inverse root node block tri closest any")
 
 #: Bytes of scratch space a task needs, from a cache line on: 8 entries, 3 x 4 numbers of
-#: triangles, then a stack of whole numbers: 7 a level for two trees of at most 72 levels.
+#: triangles, the outcome, then from byte 128 on a stack of whole numbers: 7 a level for two
+#: trees of at most 72 levels.
 ROOM = 128 + 8 * 1024
 
 _F = types.float32
@@ -156,18 +164,6 @@ def _lowest(_typing, bits):
 
 
 @intrinsic
-def _put(_typing, address, index, value):
-    """Store an i64."""
-
-    def code(context, builder, _signature, args):
-        base = builder.inttoptr(args[0], ir.IntType(64).as_pointer())
-        builder.store(args[2], builder.gep(base, [args[1]]))
-        return context.get_dummy_value()
-
-    return types.void(_I, _I, _I), code
-
-
-@intrinsic
 def _get(_typing, address, index):
     """Load an i64."""
 
@@ -178,14 +174,14 @@ def _get(_typing, address, index):
     return _I(_I, _I), code
 
 
-@njit(cache=True, error_model="numpy")
+@step()
 def _safe_inverse(d):
     if abs(d) < np.float32(1e-12):
         return np.float32(1e12) if d >= 0 else np.float32(-1e12)
     return np.float32(1.0) / d
 
 
-@njit(cache=True, error_model="numpy")
+@step()
 def _push(stack, top, mask, node, entries):
     """Put the children of `mask` on the stack, the nearest on top; returns the new top.
 
@@ -200,25 +196,50 @@ def _push(stack, top, mask, node, entries):
         key |= np.int64(np.uint32(i32(node, 48 + lane)))
         at = top
         while at > base and _get(stack, at - 1) < key:
-            _put(stack, at, _get(stack, at - 1))
+            put_i64(stack, at, _get(stack, at - 1))
             at -= 1
-        _put(stack, at, key)
+        put_i64(stack, at, key)
         top += 1
     return top
 
 
-@njit(cache=True, error_model="numpy")
+@step()
 def _reach(far):
     """What every entry nearer than `far` lies below."""
     return np.int64(np.float32(far).view(np.int32)) << 32
 
 
-@njit(cache=True, error_model="numpy")
+@step()
 def _sign(d):
     return np.int64(32) if d < 0 else np.int64(0)
 
 
-@njit(cache=True, error_model="numpy", inline="always")
+@step(forceinline=True)
+def _next(stack, top, base, far):
+    """The nearest entry above `base` that begins before `far`, and the new top; -1 as top: none."""
+    reach = _reach(far)
+    while top > base:
+        top -= 1
+        key = _get(stack, top)
+        if key < reach:
+            return np.int64(np.int32(key & 0xFFFFFFFF)), top
+    return np.int64(0), np.int64(-1)
+
+
+@step(forceinline=True)
+def _nearest(block, mask, room, far, hit, bu, bv):
+    """The nearest of the triangles of `mask`, if it is nearer than `far`."""
+    while mask != 0:
+        lane = _lowest(mask)
+        mask &= mask - 1
+        t = f32(room, 8 + lane)
+        if t < far:
+            far, hit = t, np.int64(i32(block, 36)) + lane
+            bu, bv = f32(room, 12 + lane), f32(room, 16 + lane)
+    return far, hit, bu, bv
+
+
+@step(forceinline=True)
 def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
     """First (or any) triangle of one shape between near and far: distance, number, u, v."""
     ix, iy, iz = _safe_inverse(dx), _safe_inverse(dy), _safe_inverse(dz)
@@ -227,7 +248,7 @@ def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_on
     bu, bv = np.float32(0), np.float32(0)
     top = base
     reference = np.int64(root)
-    while True:
+    while top >= 0:
         if reference >= 0:
             node = w.node + 256 * reference
             mask = _boxes(node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, room)
@@ -238,30 +259,24 @@ def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_on
         else:
             block = w.block - 160 * (reference + 1)
             mask = _triangles(block, ox, oy, oz, dx, dy, dz, near, far, room + 32)
-            while mask != 0:
-                lane = _lowest(mask)
-                mask &= mask - 1
-                t = f32(room, 8 + lane)
-                if t < far:
-                    far, hit = t, np.int64(i32(block, 36)) + lane
-                    bu, bv = f32(room, 12 + lane), f32(room, 16 + lane)
+            far, hit, bu, bv = _nearest(block, mask, room, far, hit, bu, bv)
             if any_one and hit >= 0:
                 break
-        reach = _reach(far)
-        found = False
-        while top > base:
-            top -= 1
-            key = _get(stack, top)
-            if key < reach:
-                reference = np.int64(np.int32(key & 0xFFFFFFFF))
-                found = True
-                break
-        if not found:
-            break
+        reference, top = _next(stack, top, base, far)
     return far, hit, bu, bv
 
 
-@njit(cache=True, error_model="numpy", inline="always")
+@step(forceinline=True)
+def _turned(m, x, y, z):
+    """A direction of the world in a placed shape's own frame."""
+    return (
+        f32(m, 0) * x + f32(m, 1) * y + f32(m, 2) * z,
+        f32(m, 4) * x + f32(m, 5) * y + f32(m, 6) * z,
+        f32(m, 8) * x + f32(m, 9) * y + f32(m, 10) * z,
+    )
+
+
+@step(forceinline=True)
 def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
     """Down the tree over placements, and into the tree of each shape on the way."""
     ox, oy, oz = np.float32(ox), np.float32(oy), np.float32(oz)
@@ -271,10 +286,9 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
     sx, sy, sz = _sign(ix), _sign(iy), _sign(iz)
     hit, where = np.int64(-1), np.int64(-1)
     bu, bv = np.float32(0), np.float32(0)
-    stack = room + 128
-    top = np.int64(0)
-    reference = np.int64(0)
-    while True:
+    stack, base = room + 128, np.int64(0)
+    top, reference = base, base
+    while top >= 0:
         if reference >= 0:
             node = w.top + 256 * reference
             mask = _boxes(node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, room)
@@ -282,47 +296,62 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
         else:
             p = -(reference + 1)
             m = w.inverse + 48 * p
+            px, py, pz = _turned(m, ox, oy, oz)
+            qx, qy, qz = _turned(m, dx, dy, dz)
+            px, py, pz = px + f32(m, 3), py + f32(m, 7), pz + f32(m, 11)
+            root = np.int64(i32(w.root, p))
             t, k, u, v = _shape(
-                w,
-                i32(w.root, p),
-                stack,
-                top,
-                room,
-                f32(m, 0) * ox + f32(m, 1) * oy + f32(m, 2) * oz + f32(m, 3),
-                f32(m, 4) * ox + f32(m, 5) * oy + f32(m, 6) * oz + f32(m, 7),
-                f32(m, 8) * ox + f32(m, 9) * oy + f32(m, 10) * oz + f32(m, 11),
-                f32(m, 0) * dx + f32(m, 1) * dy + f32(m, 2) * dz,
-                f32(m, 4) * dx + f32(m, 5) * dy + f32(m, 6) * dz,
-                f32(m, 8) * dx + f32(m, 9) * dy + f32(m, 10) * dz,
-                near,
-                far,
-                any_one,
+                w, root, stack, top, room, px, py, pz, qx, qy, qz, near, far, any_one
             )
             if k >= 0:
                 far, hit, where, bu, bv = t, k, p, u, v
                 if any_one:
                     break
-        reach = _reach(far)
-        found = False
-        while top > 0:
-            top -= 1
-            key = _get(stack, top)
-            if key < reach:
-                reference = np.int64(np.int32(key & 0xFFFFFFFF))
-                found = True
-                break
-        if not found:
-            break
+        reference, top = _next(stack, top, base, far)
     return far, where, hit, bu, bv
 
 
-@njit(cache=True, error_model="numpy")
+#: What a call for a walk takes: the tables of a `World`, scratch space, the ray, its two ends.
+_CALL = caller(*[types.int64] * 7, *[types.float64] * 8)
+_SIGNATURE = f"void({', '.join(['int64'] * 7 + ['float64'] * 8)})"
+#: Where a walk leaves its outcome in the scratch space: in floats, and in whole numbers.
+_FLOATS, _WHOLES = 20, 12
+
+
+@entry(_SIGNATURE)
+def _closest(top, inverse, root, node, block, tri, room, ox, oy, oz, dx, dy, dz, near, far):
+    w = World(top, inverse, root, node, block, tri)
+    t, p, k, u, v = _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, False)
+    put_f32(room, _FLOATS, t)
+    put_f32(room, _FLOATS + 1, u)
+    put_f32(room, _FLOATS + 2, v)
+    put_i64(room, _WHOLES, p)
+    put_i64(room, _WHOLES + 1, k)
+
+
+@entry(_SIGNATURE)
+def _any(top, inverse, root, node, block, tri, room, ox, oy, oz, dx, dy, dz, near, far):
+    w = World(top, inverse, root, node, block, tri)
+    put_i64(room, _WHOLES, _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, True)[1])
+
+
+def walkable(world: World) -> Walk:
+    """A world as compiled loops walk through it: addresses of its tables and of the walks."""
+    return Walk(*addressed(world), _closest.address, _any.address)
+
+
+@loop()
 def closest_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):
     """First hit between near and far: distance, placement (-1: none), triangle, u, v."""
-    return _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, False)
+    tables = (w.top, w.inverse, w.root, w.node, w.block, w.tri)
+    _CALL(w.closest, (*tables, room, ox, oy, oz, dx, dy, dz, near, far))
+    t, u, v = f32(room, _FLOATS), f32(room, _FLOATS + 1), f32(room, _FLOATS + 2)
+    return t, _get(room, _WHOLES), _get(room, _WHOLES + 1), u, v
 
 
-@njit(cache=True, error_model="numpy")
+@loop()
 def any_hit(w, room, ox, oy, oz, dx, dy, dz, near, far):
     """Whether anything lies between near and far along the ray."""
-    return _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, True)[1] >= 0
+    tables = (w.top, w.inverse, w.root, w.node, w.block, w.tri)
+    _CALL(w.any, (*tables, room, ox, oy, oz, dx, dy, dz, near, far))
+    return _get(room, _WHOLES) >= 0

@@ -29,6 +29,8 @@ MOST_GROWN_MB = 300.0
 #: A worker is begun anew after so many blows, and may use so much memory, GB.
 _BATCH = 400
 _MOST_GB = 6
+#: What loading libraries and compiling before the first blow may take, s.
+_WARM_S = 150
 #: Tries at making a failing file smaller.
 _SHRINK_TRIES, _SHRINK_S = 120, 8.0
 
@@ -158,7 +160,7 @@ def _batch(
     at: tuple[int, str] | None = None
     while True:
         try:
-            if not hears.poll(HANG_S + 20):
+            if not hears.poll(HANG_S + 20 if at is not None else _WARM_S):
                 process.kill()
                 if at is None:
                     raise RuntimeError("the campaign itself hangs before its first blow")

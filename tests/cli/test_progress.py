@@ -1,13 +1,31 @@
 """Progress never mixes with what a program reads."""
 
+import sys
+
 import pytest
 
-from render.cli.progress import shown_progress
+from render.cli import progress
+from render.cli.progress import is_quiet, shown_progress
 
 
 def test_progress_stays_off_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
-    """Where standard error is no terminal, nothing at all is printed."""
-    with shown_progress() as progress:
-        progress("rendering", 0.5)
+    """Where standard error is no terminal, nothing is printed of what is quickly done."""
+    with shown_progress() as report:
+        report("rendering", 0.5)
 
     assert capsys.readouterr() == ("", "")
+
+
+def test_long_steps_are_told_off_a_terminal(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One line a step on standard error, and none with --quiet."""
+    monkeypatch.setattr(progress, "_WORTH_A_LINE_S", -1.0)
+    for arguments in (["judge"], ["--quiet", "judge"]):
+        monkeypatch.setattr(sys, "argv", ["hingeline", *arguments])
+        with shown_progress() as report:
+            for share in (0.1, 0.2, 0.3):
+                report("rendering", share)
+            report("writing", 0.9)
+        wanted = "" if is_quiet() else "hingeline: rendering ...\nhingeline: writing ...\n"
+        assert capsys.readouterr() == ("", wanted)

@@ -7,7 +7,7 @@ import pytest
 
 from render.errors import InputError, SettingError
 from render.load.variants import KINDS, axes_of
-from render.optics.camera import Camera, Window
+from render.optics.camera import Camera, Vantage, Window
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
 
@@ -81,3 +81,18 @@ def test_ready_made_sheets_stay_inside_the_lens() -> None:
     assert axes_of("grid", shot, SCENE)[0].values[0] == "up 6.5"
     with pytest.raises(SettingError, match="leave --lens-file out"):
         axes_of("lenses", shot, SCENE)
+
+
+def test_who_climbs_keeps_the_subject_in_the_frame() -> None:
+    """Low storeys stand nearer: 20 degrees down, yet the frame stays 6 m wide; high ones pitch."""
+    seen = replace(SCENE, vantage=Vantage(25.0, 20.0))
+    strip = axes_of("vantages", Shot(scene="market"), seen)[0]
+    away = [float(also["distance"]) for also in strip.also]
+    wide = seen.camera.width_px / seen.camera.focal_px
+
+    assert away == sorted(away)
+    assert away[-1] == pytest.approx(25 / np.tan(np.radians(20)), rel=0.01)
+    assert away[0] == pytest.approx(max(3 / np.tan(np.radians(20)), 6 / wide), rel=0.01)
+    assert strip.given(0) == {"height": "1 storey", "distance": strip.also[0]["distance"]}
+    said = Shot(scene="market", written=(("distance", "30"),))
+    assert axes_of("vantages", said, seen)[0].also == ()

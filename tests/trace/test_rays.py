@@ -1,5 +1,7 @@
 """From arrays into the compiled loops."""
 
+from typing import Any
+
 import numpy as np
 
 from render.trace.build import build
@@ -30,16 +32,17 @@ def test_a_ray_finds_the_nearest_thing_and_says_when_there_is_none() -> None:
 
 
 def test_loops_get_the_addresses_of_the_scene() -> None:
-    """And scratch numbers for every row."""
+    """And scratch space, for runs of rows that cover the picture once."""
     built = build(described([]))
-    got: list[tuple[object, ...]] = []
+    got: list[tuple[Any, ...]] = []
     over_rows(lambda *a: got.append(a), built.world, built.surfaces, built.light, 5, "more")
-    w, s, light, rooms, numbers, more = got[0]
+    w, s, light, room, numbers, more, *_rows = got[0]
 
-    assert w.tri == built.world.tri.ctypes.data  # type: ignore[attr-defined]
-    assert s.row == built.surfaces.row.ctypes.data  # type: ignore[attr-defined]
-    assert light.cloud == built.light.cloud  # type: ignore[attr-defined]
-    assert isinstance(rooms, int)
+    assert w.tri == built.world.tri.ctypes.data
+    assert min(w.closest, w.any, s.texture) > 0
+    assert s.row == built.surfaces.row.ctypes.data
+    assert light.cloud == built.light.cloud
+    assert isinstance(room, int)
     assert isinstance(numbers, np.ndarray)
-    assert numbers.shape[0] == 5
     assert more == "more"
+    assert sorted(i for a in got for i in range(a[-2], a[-1])) == list(range(5))

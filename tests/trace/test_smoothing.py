@@ -3,10 +3,11 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from render.trace.columns import Eye
 from render.trace.smoothing import shared
 
 #: 50 px a unit of slope, centre (32, 24): only the numbers that the filter reads.
-EYE = np.array([0.0] * 12 + [50.0, 32.0, 24.0, 0.02])
+EYE = Eye(*[0.0] * 12, 50.0, 32.0, 24.0, 0.02)
 
 
 def _wall() -> NDArray[np.float32]:

@@ -7,8 +7,7 @@ from numpy.typing import NDArray
 
 from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.trace.rays import first_hit, ray_rooms
-from render.trace.walk import any_hit
-from render.world.surfaces.tables import addressed
+from render.trace.walk import any_hit, walkable
 
 
 def _world(corners: NDArray[np.float32]) -> World:
@@ -49,7 +48,7 @@ def test_the_walk_finds_what_testing_every_triangle_finds(seed: int, count: int)
         t, placement, _triangle = first_hit(world, o, d)
         slow = _slow(corners, o, d)
 
-        blocked = any_hit(addressed(world), room.ctypes.data, *o, *d, 1e-4, 1e6)
+        blocked = any_hit(walkable(world), room.ctypes.data, *o, *d, 1e-4, 1e6)
         assert blocked == (placement >= 0)
         if abs(slow - t) > 1e-3 * t:  # both sides of an edge may differ by rounding: look again
             nudged = {np.isfinite(_slow(corners, o, d + e)) for e in 1e-5 * np.eye(3)}

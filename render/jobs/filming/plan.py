@@ -151,12 +151,10 @@ def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) 
     numbers = sorted({round(first + (last - first) * k / (_LOOKS - 1)) for k in range(_LOOKS)})
     if len(numbers) < 2:
         return []
-    looks = [next(footage.frames(number, number + 1)) for number in numbers]
-    moved = stillness(looks)
+    moved = stillness(next(footage.frames(number, number + 1)) for number in numbers)
     if not moved.sure:
         return ["whether its camera stood still cannot be told: too little to hold on to"]
-    width = looks[0].shape[1]
-    if moved.most_px > max(_STRAYS_PX, _STRAYS_SHARE * width):
+    if moved.most_px > max(_STRAYS_PX, _STRAYS_SHARE * moved.width_px):
         at_s = float(footage.times[numbers[moved.frame]])
         raise InputError(
             f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "

@@ -116,7 +116,9 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     wishes = order.wishes
     footage = open_footage(source, wishes.frames_per_s)
     shot = replace(order.shot, picture=source, scene=None)
+    shot, said = _framed(shot, footage)
     prepared = prepare_file(shot, footage.first(), progress)
+    prepared = replace(prepared, notes=(*said, *prepared.notes))
     setting, scene = prepared.setting, prepared.scene
 
     def focused(wish: FocusWish) -> Focus:
@@ -137,6 +139,16 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     tags = footage.clip.tags if isinstance(footage, ClipFootage) else None
     encoding = prepared.file.encoding if prepared.file else SRGB
     return _with_output(order, stage, prepared, footage, tags, encoding)
+
+
+def _framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
+    """A clip is filmed whole unless a format is given: full frame's width in the clip's shape."""
+    if not isinstance(footage, ClipFootage) or shot.camera.sensor_mm is not None:
+        return shot, ()
+    long, short = sorted((footage.clip.width_px, footage.clip.height_px), reverse=True)
+    size_mm = (36.0, 36.0 * short / long)
+    note = f"no format was given: {size_mm[0]:g} x {size_mm[1]:.4g} mm, in the clip's shape"
+    return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
 
 
 def _parted(footage: Footage, scene: Scene) -> Callable[[Light], Scene]:

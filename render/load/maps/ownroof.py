@@ -77,8 +77,8 @@ def _own(shot: Shot, view: View) -> Callable[[FocusSpot], bool] | None:
     def shows_own(spot: FocusSpot) -> bool:
         if not math.isfinite(spot.depth_m):
             return False
-        ray = np.array([spot.slope_x, spot.slope_y, 1.0]) @ eye[3:12].reshape(3, 3)
-        x, y, _ = eye[:3] + spot.depth_m * ray
+        ray = np.array([spot.slope_x, spot.slope_y, 1.0]) @ np.reshape(eye[3:12], (3, 3))
+        x, y, _ = np.array(eye[:3]) + spot.depth_m * ray
         return bool(block.covers(Point(float(x), float(y))))
 
     return shows_own

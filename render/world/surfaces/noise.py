@@ -6,15 +6,15 @@
 import math
 
 import numpy as np
-from numba import njit
 
+from render.compiled import step
 from render.world.surfaces.tables import f64
 
 __all__ = ["cell", "clouded", "covered", "fade", "mix", "noise", "scale"]
 
 
-@njit(cache=True, error_model="numpy")
-def cell(i, j, seed):  # type: ignore[no-untyped-def]
+@step()
+def cell(i, j, seed):
     """A number in [0, 1) for a cell."""
     h = np.uint32(np.int64(i) & 0xFFFFFFFF) * np.uint32(0x9E3779B1)
     h ^= np.uint32(np.int64(j) & 0xFFFFFFFF) * np.uint32(0x85EBCA77)
@@ -25,8 +25,8 @@ def cell(i, j, seed):  # type: ignore[no-untyped-def]
     return np.float64(h) * (1.0 / 4294967296.0)
 
 
-@njit(cache=True, error_model="numpy")
-def noise(u, v, seed):  # type: ignore[no-untyped-def]
+@step()
+def noise(u, v, seed):
     """Smooth value noise, -1..1, period of detail about 1."""
     i, j = math.floor(u), math.floor(v)
     a, b = u - i, v - j
@@ -37,15 +37,15 @@ def noise(u, v, seed):  # type: ignore[no-untyped-def]
     return 2 * (low * (1 - b) + high * b) - 1
 
 
-@njit(cache=True, error_model="numpy")
-def fade(foot, period):  # type: ignore[no-untyped-def]
+@step()
+def fade(foot, period):
     """1 where a detail of this period is resolved, 0 where it is not."""
     t = min(max((0.9 - foot / period) * (1 / 0.65), 0.0), 1.0)
     return t * t * (3 - 2 * t)
 
 
-@njit(cache=True, error_model="numpy")
-def clouded(u, v, period, foot, seed):  # type: ignore[no-untyped-def]
+@step()
+def clouded(u, v, period, foot, seed):
     """Four octaves of noise from `period` down, each turned, each faded by the footprint."""
     total, weight = 0.0, 0.55
     x, y = u / period, v / period
@@ -61,16 +61,16 @@ def clouded(u, v, period, foot, seed):  # type: ignore[no-untyped-def]
     return total
 
 
-@njit(cache=True, error_model="numpy")
-def covered(distance, width, foot):  # type: ignore[no-untyped-def]
+@step()
+def covered(distance, width, foot):
     """Share of the footprint that a line of `width` at `distance` covers."""
     low = max(distance - 0.5 * foot, -0.5 * width)
     high = min(distance + 0.5 * foot, 0.5 * width)
     return max(high - low, 0.0) / max(foot, 1e-6)
 
 
-@njit(cache=True, error_model="numpy")
-def mix(m, t, out):  # type: ignore[no-untyped-def]
+@step()
+def mix(m, t, out):
     """The first colour of a material row at t = 0, the second at 1."""
     t = min(max(t, 0.0), 1.0)
     out[0] = f64(m, 1) + (f64(m, 4) - f64(m, 1)) * t
@@ -78,8 +78,8 @@ def mix(m, t, out):  # type: ignore[no-untyped-def]
     out[2] = f64(m, 3) + (f64(m, 6) - f64(m, 3)) * t
 
 
-@njit(cache=True, error_model="numpy")
-def scale(k, out):  # type: ignore[no-untyped-def]
+@step()
+def scale(k, out):
     """All three colours k times as bright."""
     out[0] *= k
     out[1] *= k

@@ -6,13 +6,14 @@ that fade into its mean, so nothing glitters and no lattice appears.
 
 import math
 
-from numba import njit
+import numba
 
+from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
 
-__all__ = ["COLUMNS", "RULES", "evaluate"]
+__all__ = ["COLUMNS", "RULES", "evaluate", "texture"]
 
 #: Rules in the order of their numbers.
 RULES = (
@@ -35,8 +36,8 @@ COLUMNS = {
 }
 
 
-@njit(cache=True, error_model="numpy")
-def _bond(u, v, m, foot, joint, shift, out):  # type: ignore[no-untyped-def]
+@step()
+def _bond(u, v, m, foot, joint, shift, out):
     """Units in rows: joints of `joint` metres in the second colour; out: cell and height."""
     length, height = f64(m, 10), f64(m, 11)
     row = math.floor(v / height)
@@ -62,8 +63,8 @@ def _bond(u, v, m, foot, joint, shift, out):  # type: ignore[no-untyped-def]
             out[8] = -math.copysign(relief * (1 - edge_v / rim), dv)
 
 
-@njit(cache=True, error_model="numpy")
-def _tiles(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _tiles(m, u, v, foot, out):
     """Overlapping rows of roof tiles: a shade under each edge, a soft roll across."""
     width, height = f64(m, 10), f64(m, 11)
     row = math.floor(v / height)
@@ -80,8 +81,8 @@ def _tiles(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[7] = f64(m, 22) * math.sin(2 * math.pi * x) * fade(foot, width * 1.5)
 
 
-@njit(cache=True, error_model="numpy")
-def _grass(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _grass(m, u, v, foot, out):
     big = clouded(u, v, 9.0, foot, f64(m, 20) + 1)
     small = clouded(u, v, 0.45, foot, f64(m, 20) + 5)
     mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
@@ -94,8 +95,8 @@ def _grass(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[8] = 0.2 * small
 
 
-@njit(cache=True, error_model="numpy")
-def _water(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _water(m, u, v, foot, out):
     """Waves of many lengths running nearly one way; the shortest fade with distance."""
     out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
     murk = clouded(u, v, 14.0, foot, f64(m, 20))
@@ -119,8 +120,8 @@ def _water(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[7], out[8] = su, sv
 
 
-@njit(cache=True, error_model="numpy")
-def _windows(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _windows(m, u, v, foot, out):
     """A facade seen from afar: panes in the second colour, frames in the third."""
     wide, tall = f64(m, 10), f64(m, 11)
     column, row = math.floor(u / wide), math.floor(v / tall)
@@ -148,8 +149,8 @@ def _windows(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[4], out[5], out[6] = f64(m, 14) * shine, f64(m, 15) * shine, f64(m, 16) * shine
 
 
-@njit(cache=True, error_model="numpy")
-def _asphalt(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _asphalt(m, u, v, foot, out):
     grain = noise(u / 0.018, v / 0.018, f64(m, 20)) * fade(foot, 0.04)
     wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
     stain = max(clouded(u, 0.4 * v, 2.2, foot, f64(m, 20) + 9) - 0.25, 0.0)
@@ -157,8 +158,8 @@ def _asphalt(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     scale(1 + 0.22 * grain - 0.5 * stain, out)
 
 
-@njit(cache=True, error_model="numpy")
-def _planks(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _planks(m, u, v, foot, out):
     length, width = f64(m, 10), f64(m, 11)
     row = math.floor(v / width)
     x = u + length * cell(row, 0, f64(m, 20))
@@ -176,8 +177,8 @@ def _planks(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     scale(tone * (1 - 0.75 * gap), out)
 
 
-@njit(cache=True, error_model="numpy")
-def _corrugated(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _corrugated(m, u, v, foot, out):
     phase = 2 * math.pi * u / f64(m, 10)
     k = fade(foot, f64(m, 10))
     rust = max(clouded(u, v, 1.3, foot, f64(m, 20)) - 0.42 + 0.25 * f64(m, 21), 0.0)
@@ -186,8 +187,8 @@ def _corrugated(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[7] = f64(m, 22) * k * math.sin(phase)
 
 
-@njit(cache=True, error_model="numpy")
-def _plaster(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _plaster(m, u, v, foot, out):
     """Painted render: cloudy, damp near the ground, streaked by rain."""
     cloud = clouded(u, v, 2.6, foot, f64(m, 20))
     streak = noise(u / 0.22, v / 4.0, f64(m, 20) + 4) * fade(foot, 0.5)
@@ -197,8 +198,8 @@ def _plaster(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     scale(1 + 0.05 * cloud + 0.05 * grain, out)
 
 
-@njit(cache=True, error_model="numpy")
-def _gravel(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _gravel(m, u, v, foot, out):
     big = clouded(u, v, 3.0, foot, f64(m, 20))
     size = max(f64(m, 10), 0.01)
     a = noise(u / size, v / size, f64(m, 20) + 1) * fade(foot, size * 1.8)
@@ -208,8 +209,8 @@ def _gravel(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
 
 
-@njit(cache=True, error_model="numpy")
-def _iris(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _iris(m, u, v, foot, out):
     """An eye looking along its axis: u the angle, v the distance from the axis (radius 1)."""
     fibre = noise(u * 14, v * 3, f64(m, 20)) * 0.5 + noise(u * 37, v * 5, f64(m, 20) + 1) * 0.5
     if v < 0.20:
@@ -227,8 +228,8 @@ def _iris(m, u, v, foot, out):  # type: ignore[no-untyped-def]
         )
 
 
-@njit(cache=True, error_model="numpy")
-def evaluate(m, u, v, foot, copy, out):  # type: ignore[no-untyped-def]
+@step()
+def evaluate(m, u, v, foot, copy, out):
     """Colour, gloss, glow and relief of one material at one place.
 
     m: address of a material row (30 f64); copy: number of the placement (leaves differ from
@@ -310,3 +311,9 @@ def evaluate(m, u, v, foot, copy, out):  # type: ignore[no-untyped-def]
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):
         out[c] = min(max(out[c], 0.0), 0.97)
+
+
+@entry("void(int64, float64, float64, float64, int64, CPointer(float64))")
+def texture(m, u, v, foot, copy, out):
+    """`evaluate`, called by its address."""
+    evaluate(m, u, v, foot, copy, numba.carray(out, 9))

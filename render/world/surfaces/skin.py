@@ -2,27 +2,26 @@
 
 import math
 
-from numba import njit
-
+from render.compiled import step
 from render.world.surfaces.noise import cell, clouded, fade, mix, noise, scale
 from render.world.surfaces.tables import f64
 
 __all__ = ["knit", "skin"]
 
 
-@njit(cache=True, error_model="numpy")
-def _step(low, high, x):  # type: ignore[no-untyped-def]
+@step()
+def _step(low, high, x):
     t = min(max((x - low) / (high - low), 0.0), 1.0)
     return t * t * (3 - 2 * t)
 
 
-@njit(cache=True, error_model="numpy")
-def _hump(u, v, wide, tall):  # type: ignore[no-untyped-def]
+@step()
+def _hump(u, v, wide, tall):
     return math.exp(-((u / wide) ** 2) - (v / tall) ** 2)
 
 
-@njit(cache=True, error_model="numpy")
-def skin(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def skin(m, u, v, foot, out):
     """Skin of a head: u is the angle round it times 75 mm, v the height above the pupils.
 
     Blood shows in cheeks, nose and ears; lips, freckles, pores.  Hands lie far off in u.
@@ -54,8 +53,8 @@ def skin(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     _lips(m, u, v, foot, out)
 
 
-@njit(cache=True, error_model="numpy")
-def _freckles(m, u, v, foot, blush, out):  # type: ignore[no-untyped-def]
+@step()
+def _freckles(m, u, v, foot, blush, out):
     """Small brown spots, most of them where the sun gets: nose and cheeks."""
     size = 0.0036
     i, j = math.floor(u / size), math.floor(v / size)
@@ -71,8 +70,8 @@ def _freckles(m, u, v, foot, blush, out):  # type: ignore[no-untyped-def]
     out[2] *= 1 - k
 
 
-@njit(cache=True, error_model="numpy")
-def _lips(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def _lips(m, u, v, foot, out):
     t = u / 0.0208
     if abs(t) >= 1 or v > -0.05 or v < -0.09:
         return
@@ -90,8 +89,8 @@ def _lips(m, u, v, foot, out):  # type: ignore[no-untyped-def]
     out[7] += 0.10 * k * lines
 
 
-@njit(cache=True, error_model="numpy")
-def knit(m, u, v, foot, out):  # type: ignore[no-untyped-def]
+@step()
+def knit(m, u, v, foot, out):
     """Stocking stitch: columns of small V; size_m is one stitch."""
     x, y = u / f64(m, 10), v / f64(m, 11)
     column = math.floor(x)

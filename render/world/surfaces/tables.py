@@ -12,7 +12,7 @@ from llvmlite import ir
 from numba import types
 from numba.extending import intrinsic
 
-__all__ = ["addressed", "f32", "f64", "i32"]
+__all__ = ["address_of", "addressed", "caller", "f32", "f64", "i32", "put_f32", "put_i64"]
 
 _Tuple = TypeVar("_Tuple", bound=tuple[Any, ...])
 
@@ -50,3 +50,53 @@ def _loader(kind: Any, of: Any) -> Any:
 f32 = _loader(types.float32, ir.FloatType())
 f64 = _loader(types.float64, ir.DoubleType())
 i32 = _loader(types.int32, ir.IntType(32))
+
+
+def _storer(kind: Any, of: Any) -> Any:
+    """An intrinsic that writes one number of a table."""
+
+    @intrinsic
+    def store(_typing, address, index, value):  # type: ignore[no-untyped-def]
+        def code(context, builder, _signature, args):  # type: ignore[no-untyped-def]
+            base = builder.inttoptr(args[0], of.as_pointer())
+            builder.store(args[2], builder.gep(base, [args[1]]))
+            return context.get_dummy_value()
+
+        return types.void(types.int64, types.int64, kind), code
+
+    return store
+
+
+put_f32 = _storer(types.float32, ir.FloatType())
+put_i64 = _storer(types.int64, ir.IntType(64))
+
+
+@intrinsic
+def address_of(_typing, array):  # type: ignore[no-untyped-def]
+    """Where an array's numbers begin."""
+
+    def code(context, builder, signature, args):  # type: ignore[no-untyped-def]
+        data = context.make_array(signature.args[0])(context, builder, args[0]).data
+        return builder.ptrtoint(data, ir.IntType(64))
+
+    return types.int64(array), code
+
+
+def caller(*kinds: Any) -> Any:
+    """An intrinsic that calls an `Entry` at an address with a tuple of numbers of these kinds."""
+
+    @intrinsic
+    def call(_typing, address, numbers):  # type: ignore[no-untyped-def]
+        def code(context, builder, signature, args):  # type: ignore[no-untyped-def]
+            given = [
+                context.cast(builder, builder.extract_value(args[1], n), have, want)
+                for n, (have, want) in enumerate(zip(signature.args[1].types, kinds, strict=True))
+            ]
+            wanted = [context.get_value_type(kind) for kind in kinds]
+            function = ir.FunctionType(ir.VoidType(), wanted).as_pointer()
+            builder.call(builder.inttoptr(args[0], function), given)
+            return context.get_dummy_value()
+
+        return types.void(types.int64, numbers), code
+
+    return call

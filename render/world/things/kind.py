@@ -102,8 +102,20 @@ class Kind:
             values[name] = value
         return values
 
+    def __reduce__(self) -> tuple[Callable[[str], "Kind"], tuple[str]]:
+        """Between processes a kind goes by its name: its checks are functions of this one."""
+        return _named, (self.name,)
+
 
 KINDS: dict[str, Kind] = {}
+
+
+def _named(name: str) -> Kind:
+    """The kind of that name, in a process that may not have loaded any."""
+    from render.world.things import load_kinds
+
+    load_kinds()
+    return KINDS[name]
 
 
 def kind(

@@ -5,6 +5,7 @@ import pytest
 
 from render.world.surfaces.material import Material, material_row
 from render.world.surfaces.rules import RULES, evaluate
+from tests.steps import opened
 
 
 def _looked_at(material: Material, foot_m: float, count: int = 400) -> np.ndarray:
@@ -12,7 +13,7 @@ def _looked_at(material: Material, foot_m: float, count: int = 400) -> np.ndarra
     spots = np.random.default_rng(3).uniform(-40, 40, (count, 2))
     seen = []
     for u, v in spots:
-        evaluate(row.ctypes.data, u, v, foot_m, 0, out)
+        opened(evaluate)(row.ctypes.data, u, v, foot_m, 0, out)
         seen.append(out.copy())
     return np.array(seen)
 

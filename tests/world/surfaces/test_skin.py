@@ -4,13 +4,14 @@ import numpy as np
 
 from render.world.surfaces.material import Material, material_row
 from render.world.surfaces.rules import evaluate
+from tests.steps import opened
 
 
 def _seen(material: Material, u_m: float, v_m: float, foot_m: float = 0.0005) -> np.ndarray:
     """Mean colour over 3 x 3 mm round a place, and the spread of its green."""
     row, out, seen = material_row(material), np.empty(9), []
     for u, v in np.random.default_rng(1).uniform(-0.0015, 0.0015, (60, 2)):
-        evaluate(row.ctypes.data, u_m + u, v_m + v, foot_m, 0, out)
+        opened(evaluate)(row.ctypes.data, u_m + u, v_m + v, foot_m, 0, out)
         seen.append(out[:3].copy())
     return np.array([*np.mean(seen, axis=0), np.std(seen, axis=0)[1]])
 

@@ -1,11 +1,13 @@
 """Words of kinds: what is allowed is let through in the maker's type, the rest is refused."""
 
+import pickle
 from typing import Any
 
 import pytest
 
 from render.errors import InputError
-from render.world.things.kind import Kind, Values, Word, number, outline, pick, vector, yes
+from render.world.things import load_kinds
+from render.world.things.kind import KINDS, Kind, Values, Word, number, outline, pick, vector, yes
 
 
 @pytest.mark.parametrize(
@@ -35,3 +37,10 @@ def test_an_error_names_the_key_and_the_kind() -> None:
         kind.read({"w": 2})
     with pytest.raises(InputError, match="h_m = -1: a number from 0"):
         kind.read({"h_m": -1})
+
+
+def test_a_kind_goes_to_another_process_by_its_name() -> None:
+    """A traced scene comes back from a process of its own, with every kind it holds."""
+    load_kinds()
+
+    assert [pickle.loads(pickle.dumps(kind)) for kind in KINDS.values()] == [*KINDS.values()]

@@ -5,7 +5,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from render.engine.threads import each_share, shares, thread_count
+from render.threads import each_share, shares, thread_count
 
 
 @given(st.integers(1, 500), st.integers(1, 40))

@@ -1,0 +1,52 @@
+"""What the tracer's loops hand on to each other: columns of tables by name, and named records."""
+
+from collections import namedtuple
+
+#: A landed ray, f64. Three numbers each for PLACE, NORMAL (of shading), FACE (outward), ALBEDO
+#: and GLOW.
+PLACE, NORMAL, FACE, ALBEDO, GLOSS, GLOW = 0, 3, 6, 9, 12, 13
+THROUGH, ROUGH, MATERIAL, TWO_SIDED, PLACEMENT, THING = 16, 17, 18, 19, 20, 21
+
+#: What a landed ray sends, f64. Three colours each for MATT (what soft light and lamps' will be
+#: multiplied with), SENT (sun, own light and what a clear mirror shows), DULL (light in a dull
+#: mirror) and OF_LAMPS; DULL_SHARE: the share of DULL that is sent.
+MATT, SENT, DULL, DULL_SHARE, OF_LAMPS = 0, 3, 6, 9, 10
+
+#: What the samples of a pixel add up to, f32. Three colours each for DIRECT light, TIMES (what
+#: soft light is multiplied with), SOFT, MIRRORED light times its share, and LAMPLIGHT; how many
+#: rays or samples are in them; and sums of squared luminance.
+DIRECT, TIMES, SOFT, SOFT_RAYS, SOFT_SQUARES = 0, 3, 6, 9, 10
+MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 11, 14, 15
+LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 16, 19, 20
+SUMS, SUMS_WITH_LAMPS = 16, 21
+
+#: A pixel's first surface, f32: FACE_THERE is its face normal in the camera frame.
+FACE_THERE, DEPTH = 0, 3
+
+#: A lamp, f64: three numbers each for LAMP_AT, LAMP_COLOUR (at 1 m) and LAMP_TOWARD; cosine of
+#: the cone; square of its reach.
+LAMP_AT, LAMP_COLOUR, LAMP_RADIUS, LAMP_TOWARD, LAMP_CONE, LAMP_REACH, LAMP_LUMINANCE = (
+    *(0, 3, 6),
+    *(7, 10, 11, 12),
+)
+LAMP_NUMBERS = 13
+
+#: One task's scratch numbers, f64: where a landed ray, a second one, a texture, a light, what is
+#: sent, soft light and the lamps begin.
+HIT, OTHER, SCRATCH, LIGHT, OUT, GATHERED, LEVEL = 0, 24, 48, 64, 72, 88, 96
+
+#: The camera: place, axes, px per unit slope, principal point (px), and 1 / focal, f64 each.
+Eye = namedtuple(
+    "Eye",
+    "x y z right_x right_y right_z down_x down_y down_z ahead_x ahead_y ahead_z "
+    "focal centre_x centre_y slope",
+)
+
+#: The tilted thin lens in the camera frame, f64 each, lengths in m: how far the sensor is, focal
+#: length, aperture radius, axis, the lens plane's own right and down, how far before the iris a
+#: rim lies and its radius (0: none).
+ThinLens = namedtuple(
+    "ThinLens",
+    "extension focal radius axis_x axis_y axis_z right_x right_y right_z down_x down_y down_z "
+    "rim_before rim_radius",
+)

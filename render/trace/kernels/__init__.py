@@ -1,0 +1,1 @@
+"""The tracer's loops over pixels, one file a step."""

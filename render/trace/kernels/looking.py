@@ -1,0 +1,136 @@
+"""What looking through the pinhole takes: the ray of a place, and what its landing adds up to."""
+
+import math
+
+from render.compiled import step
+from render.trace.columns import (
+    DEPTH,
+    DIRECT,
+    DULL,
+    DULL_SHARE,
+    FACE,
+    LAMP_SAMPLES,
+    LAMP_SQUARES,
+    LAMPLIGHT,
+    MATT,
+    MIRRORED,
+    MIRRORED_SHARE,
+    MIRRORED_SQUARES,
+    OF_LAMPS,
+    SENT,
+    SOFT,
+    SOFT_RAYS,
+    SOFT_SQUARES,
+    TIMES,
+)
+from render.trace.light import dot, haze, shade, sky, soft_light
+
+__all__ = ["add_landed", "add_sky", "add_soft", "bits_of", "direct_sum", "face", "through"]
+
+
+@step(forceinline=True)
+def through(eye, x, y):
+    """Direction of the ray through a place of the picture, z 1 in the camera frame."""
+    x, y = (x - eye.centre_x) / eye.focal, (y - eye.centre_y) / eye.focal
+    return (
+        eye.right_x * x + eye.down_x * y + eye.ahead_x,
+        eye.right_y * x + eye.down_y * y + eye.ahead_y,
+        eye.right_z * x + eye.down_z * y + eye.ahead_z,
+    )
+
+
+@step(forceinline=True)
+def bits_of(count):
+    """The least power of 2 that holds a count."""
+    bits = 0
+    while (1 << bits) < count:
+        bits += 1
+    return bits
+
+
+@step(forceinline=True)
+def _luminance(rgb, at):
+    return 0.25 * rgb[at] + 0.6 * rgb[at + 1] + 0.15 * rgb[at + 2]
+
+
+@step(forceinline=True)
+def direct_sum(sums, i, j):
+    """Light of a pixel without noise of soft and mirrored rays, to see where samples differ."""
+    total = 0.0
+    for c in range(3):
+        total += sums[i, j, DIRECT + c] + 0.3 * sums[i, j, TIMES + c]
+    return total
+
+
+@step(forceinline=True)
+def face(surface, i, j, eye, h, t):
+    """Keep the first sample's depth and its face normal in the camera frame."""
+    surface[i, j, DEPTH] = t
+    surface[i, j, 0] = dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
+    surface[i, j, 1] = dot(h, FACE, eye.down_x, eye.down_y, eye.down_z)
+    surface[i, j, 2] = dot(h, FACE, eye.ahead_x, eye.ahead_y, eye.ahead_z)
+
+
+@step(forceinline=True)
+def add_sky(L, dx, dy, dz, scratch, sums, i, j):
+    """Add what a ray sees that meets nothing."""
+    r = 1 / math.sqrt(dx * dx + dy * dy + dz * dz)
+    sky(L, dx * r, dy * r, dz * r, 0.0, scratch)
+    for c in range(3):
+        sums[i, j, DIRECT + c] += scratch[c]
+
+
+@step(forceinline=True)
+def add_landed(
+    w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt, apart,
+    sums, i, j,
+):  # fmt: skip
+    """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
+
+    A sample `apart` is on another surface than the pixel's first: it shares nothing.
+    """
+    shade(
+        *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, 0.3),
+        *(other, scratch, light, level, out),
+    )
+    arrives = haze(L, t * math.sqrt(dx * dx + dy * dy + dz * dz), dx, dy, scratch)
+    for c in range(3):
+        sums[i, j, DIRECT + c] += arrives * out[SENT + c] + scratch[c]
+    if apart:
+        soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, light)
+        for c in range(3):
+            if L.lamps > 0:
+                light[c] += out[OF_LAMPS + c]
+            own = out[MATT + c] * light[c] + out[DULL_SHARE] * out[DULL + c]
+            sums[i, j, DIRECT + c] += arrives * own
+        return
+    share = arrives * out[DULL_SHARE]
+    for c in range(3):
+        sums[i, j, TIMES + c] += arrives * out[MATT + c]
+        sums[i, j, MIRRORED + c] += share * out[DULL + c]
+    sums[i, j, MIRRORED_SHARE] += share
+    sums[i, j, MIRRORED_SQUARES] += share * _luminance(out, DULL) ** 2
+    if L.lamps > 0:
+        for c in range(3):
+            sums[i, j, LAMPLIGHT + c] += out[OF_LAMPS + c]
+        sums[i, j, LAMP_SAMPLES] += 1
+        sums[i, j, LAMP_SQUARES] += _luminance(out, OF_LAMPS) ** 2
+
+
+@step(forceinline=True)
+def _until(n, rays, samples):
+    """How many of the pixel's soft rays start before sample n."""
+    return (n * rays + samples - 1) // samples
+
+
+@step(forceinline=True)
+def add_soft(
+    w, s, L, room, h, other, scratch, light, t, code, n, samples, rays, bits, salt, sums, i, j
+):  # fmt: skip
+    """Add sample n's part of the pixel's soft rays, all of which 2^bits hold."""
+    for k in range(_until(n, rays, samples), _until(n + 1, rays, samples)):
+        soft_light(w, s, L, room, h, t, code, k, bits, salt, other, scratch, light)
+        for c in range(3):
+            sums[i, j, SOFT + c] += light[c]
+        sums[i, j, SOFT_RAYS] += 1
+        sums[i, j, SOFT_SQUARES] += _luminance(light, 0) ** 2

@@ -1,0 +1,177 @@
+"""The plain picture, and the next surface behind the first: sample by sample.
+
+`w`, `s`, `L`: tuples of addresses (world/surfaces/tables.py). `room` (address) and `own`
+(numbers, f64) are one task's scratch space.
+"""
+
+import numpy as np
+
+from render.compiled import loop, step
+from render.trace.columns import (
+    DEPTH,
+    FACE,
+    GATHERED,
+    HIT,
+    LEVEL,
+    LIGHT,
+    MATERIAL,
+    OTHER,
+    OUT,
+    PLACEMENT,
+    SCRATCH,
+    THING,
+    TWO_SIDED,
+)
+from render.trace.kernels.looking import (
+    add_landed,
+    add_sky,
+    add_soft,
+    bits_of,
+    direct_sum,
+    face,
+    through,
+)
+from render.trace.light import land
+from render.trace.spread import pixel_code
+from render.trace.walk import closest_hit
+from render.world.surfaces.tables import f32
+
+__all__ = ["depth_pass", "pixel_pass"]
+
+
+@loop()
+def depth_pass(w, s, L, room, own, eye, out, row0, row1):
+    """Depth z at every pixel's centre, (H, W) f32; inf where there is nothing."""
+    for i in range(row0, row1):
+        for j in range(out.shape[1]):
+            dx, dy, dz = through(eye, j + 0.5, i + 0.5)
+            t, p, _k, _u, _v = closest_hit(w, room, eye.x, eye.y, eye.z, dx, dy, dz, 1e-3, 1e6)
+            out[i, j] = t if p >= 0 else np.inf
+
+
+@step(forceinline=True)
+def _front(w, p, tri, dx, dy, dz):
+    """Whether the outward side of a triangle faces the ray."""
+    m = w.inverse + 48 * p
+    x = f32(m, 0) * dx + f32(m, 1) * dy + f32(m, 2) * dz
+    y = f32(m, 4) * dx + f32(m, 5) * dy + f32(m, 6) * dz
+    z = f32(m, 8) * dx + f32(m, 9) * dy + f32(m, 10) * dz
+    gx = f32(tri, 4) * f32(tri, 8) - f32(tri, 5) * f32(tri, 7)
+    gy = f32(tri, 5) * f32(tri, 6) - f32(tri, 3) * f32(tri, 8)
+    gz = f32(tri, 3) * f32(tri, 7) - f32(tri, 4) * f32(tri, 6)
+    return gx * x + gy * y + gz * z < 0
+
+
+@step()
+def _behind(w, s, room, eye, dx, dy, dz, h, scratch):
+    """Distance to the next surface behind the first along a ray, 0 if there is none.
+
+    The next surface is one that faces the camera (or has two sides), belongs to another thing or
+    lies clearly farther away: the far side of a wall, or the next leaf, hides nothing from a lens.
+    """
+    ox, oy, oz = eye.x, eye.y, eye.z
+    ahead, first_z, first_thing, first_place = 0.0, 0.0, -1.0, -1.0
+    for turn in range(64):
+        near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, ahead, 1e6)
+        if p < 0:
+            return 0.0
+        t = np.float64(near)
+        land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye.focal, h, scratch)
+        ahead = near + 2e-4 + 2e-5 * near
+        if turn == 0:
+            first_z, first_thing, first_place = t, h[THING], h[PLACEMENT]
+            continue
+        if not _front(w, p, w.tri + 36 * k, dx, dy, dz) and h[TWO_SIDED] == 0:
+            continue
+        if t < first_z + 0.02 + 0.004 * first_z:
+            continue
+        if h[THING] == first_thing and h[PLACEMENT] == first_place and t < 1.08 * first_z:
+            continue
+        break
+    return t
+
+
+@step(forceinline=True)
+def _first(w, s, room, eye, dx, dy, dz, h, scratch):
+    """Distance to what a ray meets first, with its landing in `h`; 0 if it meets nothing."""
+    ox, oy, oz = eye.x, eye.y, eye.z
+    near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-3, 1e6)
+    if p < 0:
+        return 0.0
+    t = np.float64(near)
+    land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye.focal, h, scratch)
+    return t
+
+
+@step(forceinline=True)
+def _mark(h):
+    """Which surface was met, i64: material, placement and the way it faces."""
+    mark = 1 + np.int64(h[MATERIAL]) + 4096 * (np.int64(h[PLACEMENT]) + 1)
+    return mark + np.int64(1 << 40) * np.int64(4 + 3 * round(h[FACE]) + round(h[FACE + 2]))
+
+
+@loop()
+def pixel_pass(
+    w, s, L, room, own, eye, offsets, first, last, soft_rays, soft_bits, hidden, todo, sums,
+    surface, key, mixed, row0, row1,
+):  # fmt: skip
+    """Trace samples first..last-1 of every pixel that is to do, and add them up.
+
+    offsets (n, 2): positions in the pixel, the first at its centre.
+    soft_rays: soft rays of all samples together, soft_bits: the least power of 2 that holds them.
+    hidden: of the next surface behind the first.
+    sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, 4) f32: columns of render.trace.columns;
+    key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree;
+    these two stay as they are for what is hidden.
+    """
+    h, other, scratch = own[HIT:OTHER], own[OTHER:SCRATCH], own[SCRATCH:LIGHT]
+    light, out, level = own[LIGHT : LIGHT + 4], own[OUT:GATHERED], own[LEVEL:]
+    bits, salt = bits_of(last), 0
+    if first > 0:
+        bits, salt = bits_of(len(offsets)), 16
+    if hidden:
+        salt = 32
+    for i in range(row0, row1):
+        for j in range(todo.shape[1]):
+            if not todo[i, j]:
+                continue
+            code = pixel_code(i, j)
+            low, high, before = 1e30, -1e30, direct_sum(sums, i, j)
+            for n in range(first, last):
+                dx, dy, dz = through(eye, j + offsets[n, 0], i + offsets[n, 1])
+                if hidden:
+                    t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
+                else:
+                    t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
+                mark = np.int64(0)
+                if t == 0.0:
+                    add_sky(L, dx, dy, dz, scratch, sums, i, j)
+                    if n == 0:
+                        surface[i, j, DEPTH] = np.inf
+                else:
+                    mark = _mark(h)
+                    apart = n > 0 and mark != key[i, j]
+                    if hidden:
+                        apart = n > 0 and abs(t - surface[i, j, DEPTH]) > 0.05 * t
+                    add_landed(
+                        *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
+                        *(code, n, bits, salt, apart, sums, i, j),
+                    )
+                    if not apart:
+                        add_soft(
+                            *(w, s, L, room, h, other, scratch, light, t, code, n, last),
+                            *(soft_rays, soft_bits, salt + 8, sums, i, j),
+                        )
+                    if n == 0:
+                        face(surface, i, j, eye, h, t)
+                if hidden:
+                    continue
+                now = direct_sum(sums, i, j)
+                low, high = min(low, now - before), max(high, now - before)
+                before = now
+                if n == 0:
+                    key[i, j] = mark
+                elif mark != key[i, j]:
+                    mixed[i, j] = True
+            if first == 0 and not hidden and high - low > 0.07 * (high + low) + 0.007:
+                mixed[i, j] = True
