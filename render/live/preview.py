@@ -198,7 +198,9 @@ class Preview:
             swing=len(targets) > 1,
             tilt_deg=setting.tilt_deg,
             swing_deg=setting.swing_deg,
-            limit_deg=max(_MOST_SWING_DEG, abs(setting.tilt_deg)) + 1.0,
+            limit_deg=prepared.limits.tilt_limit_deg
+            if prepared.limits
+            else max(_MOST_SWING_DEG, abs(setting.tilt_deg)) + 1.0,
         )
         found = best_plane(targets, setting.focal_mm, freedom)
         swing_deg = round(found.swing_deg, 2) if len(targets) > 1 else setting.swing_deg
