@@ -12,7 +12,6 @@ import functools
 import hashlib
 import importlib
 import os
-import sys
 import tempfile
 import threading
 from collections.abc import Callable, Iterator
@@ -20,7 +19,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from render.kept import kept_safely, writable_folder
+from render.kept import kept_safely, user_cache, writable_folder
 
 __all__ = ["Entry", "entry", "is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
@@ -117,15 +116,5 @@ def _root() -> Path:
     if os.access(_PACKAGE, os.W_OK):
         wishes.append(_PACKAGE / "__pycache__")
     with suppress(RuntimeError):  # nobody's home is known
-        wishes.append(_user_cache() / "kernels")
+        wishes.append(user_cache() / "kernels")
     return writable_folder(wishes)
-
-
-def _user_cache() -> Path:
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Local") / "hingeline"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "hingeline"
-    base = os.environ.get("XDG_CACHE_HOME")
-    return (Path(base) if base else Path.home() / ".cache") / "hingeline"

@@ -9,13 +9,14 @@ import hashlib
 import importlib
 import os
 import pickle
+import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-__all__ = ["kept_safely", "writable_folder"]
+__all__ = ["kept_safely", "user_cache", "writable_folder"]
 
 _DIGEST_BYTES = 32
 
@@ -148,3 +149,20 @@ def _whole(path: Path, read: Callable[[bytes], Any]) -> Any:
         return None
     digest, data = found[:_DIGEST_BYTES], found[_DIGEST_BYTES:]
     return read(data) if hashlib.sha256(data).digest() == digest else None
+
+
+def user_cache() -> Path:
+    """Folder of the user's own cache for this program.
+
+    Raises
+    ------
+    RuntimeError
+        If nobody's home is known.
+    """
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA")
+        return (Path(base) if base else Path.home() / "AppData" / "Local") / "hingeline"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "hingeline"
+    base = os.environ.get("XDG_CACHE_HOME")
+    return (Path(base) if base else Path.home() / ".cache") / "hingeline"

@@ -14,6 +14,7 @@ from render.errors import SettingError
 __all__ = [
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
+    "blur_words",
     "choices",
     "lateral_words",
     "marked_f_number",
@@ -27,6 +28,7 @@ __all__ = [
     "parse_place",
     "parse_seconds",
     "parse_size_mm",
+    "percent",
     "pitch_words",
     "rise_words",
     "scale_words",
@@ -345,6 +347,15 @@ def pitch_words(pitch_deg: float) -> str:
     return f"{_short(abs(pitch_deg))}° {'down' if pitch_deg > 0 else 'up'}"
 
 
+def blur_words(diameter_px: float, percent: float) -> str:
+    """A blur's diameter in pixels and per cent; what nobody could measure is 0.
+
+    >>> blur_words(0.4956, 0.1492), blur_words(3e-9, 1.9e-9)
+    ('0.496 px = 0.15 %', '0 px = 0 %')
+    """
+    return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
+
+
 def metres(distance_m: float) -> str:
     """A distance with as many digits as it deserves: "4.12 m", "58 m", "1.2 km", "infinity".
 
@@ -386,6 +397,18 @@ def _three_digits(value: float) -> str:
         return "0"
     decimals = max(0, 2 - math.floor(math.log10(abs(value))))
     return f"{value:.{min(decimals, 4)}f}"
+
+
+def percent(share: float) -> str:
+    """A share of 1 as people read it, two digits that mean something.
+
+    Examples
+    --------
+    >>> percent(0.0035), percent(0.096), percent(0.998)
+    ('0.35 %', '9.6 %', '100 %')
+    """
+    value = 100 * share
+    return f"{value:.2g} %" if abs(value) < 9.95 else f"{value:.0f} %"
 
 
 def choices(names: Iterable[str], meant: str = "", where: str = "") -> str:

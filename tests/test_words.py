@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 from render.errors import SettingError
 from render.words import (
+    blur_words,
     lateral_words,
     marked_f_number,
     parse_direction,
+    parse_duration_s,
     parse_f_number,
     parse_height_m,
     parse_millimetres,
@@ -18,6 +20,7 @@ from render.words import (
     parse_place,
     parse_seconds,
     parse_size_mm,
+    percent,
     rise_words,
     scale_words,
     spell_f_number,
@@ -192,3 +195,36 @@ def test_what_is_no_time_is_refused(text: str) -> None:
     """With an example."""
     with pytest.raises(SettingError, match="write seconds"):
         parse_seconds(text)
+
+
+def test_film_has_its_own_sizes_and_a_bare_one_is_asked_about() -> None:
+    """Sheets in inches and roll film in cm by name; 4x5 alone could be either and is refused."""
+    assert parse_size_mm("4x5 in") == parse_size_mm('5 x 4"') == (127.0, 101.6)
+    assert parse_size_mm("6x7 cm") == (69.5, 56.0)
+    assert parse_size_mm("4x5 mm") == (4.0, 5.0)
+    assert parse_size_mm("3x2 in") == pytest.approx((76.2, 50.8))
+    with pytest.raises(SettingError, match=r'write "8x10 in" for film of 254 x 203\.2'):
+        parse_size_mm("8x10")
+
+
+def test_time_spans_are_read_in_seconds_minutes_and_hours() -> None:
+    """Whoever has "10 min" has 600 s; nothing and no time at all are refused."""
+    assert [parse_duration_s(t) for t in ("2", "90 s", "10 min", "1.5 h")] == [2, 90, 600, 5400]
+    for text in ("", "0", "-1", "soon"):
+        with pytest.raises(SettingError, match=r"no time span|is not a time"):
+            parse_duration_s(text)
+
+
+def test_blur_too_small_to_measure_is_none() -> None:
+    """No number like 1.9e-09."""
+    assert blur_words(3e-9, 1.9e-9) == "0 px = 0 %"
+    assert blur_words(0.4956, 0.1492) == "0.496 px = 0.15 %"
+
+
+def test_shares_never_come_in_powers_of_ten() -> None:
+    """Two digits that mean something, whole per cents from ten on."""
+    shares = (0.0, 0.00123, 0.0995, 0.0996, 0.123, 0.996, 1.0, 12.0)
+
+    assert [percent(share) for share in shares] == [
+        *("0 %", "0.12 %", "10 %", "10 %", "12 %", "100 %", "100 %", "1200 %"),
+    ]

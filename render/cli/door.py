@@ -7,6 +7,7 @@ below 128 follow ``sysexits.h`` of BSD, the others are 128 and the number of the
 Nothing large is imported before the signals are in hand.
 """
 
+import atexit
 import codecs
 import errno
 import os
@@ -20,6 +21,8 @@ __all__ = ["main"]
 
 #: Also read from the environment, where a command line is not one's own: HINGELINE_TRACE=1.
 _TRACE = "--trace"
+#: Wherever it stands, it is handed on before the command.
+_QUIET = "--quiet"
 #: Letters of ours that old code pages lack, and what stands in for them.
 _PLAIN_LETTERS = {
     "→": "->",
@@ -56,11 +59,15 @@ def main() -> None:
         stopped.append(number)
         raise KeyboardInterrupt if number == signal.SIGINT else _Ended
 
+    before = {}
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) != signal.SIG_IGN:
-            signal.signal(getattr(signal, name), stop)
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) != signal.SIG_IGN:
+            before[number] = signal.signal(number, stop)
     trace = _TRACE in sys.argv or bool(os.environ.get("HINGELINE_TRACE"))
-    sys.argv = [word for word in sys.argv if word != _TRACE]
+    quiet = _QUIET in sys.argv
+    plain = [word for word in sys.argv if word not in (_TRACE, _QUIET)]
+    sys.argv = [*plain[:1], *([_QUIET] if quiet else []), *plain[1:]]
     _speak_plainly()
     try:
         code = _run()
@@ -77,8 +84,9 @@ def main() -> None:
             _say(f"{'stopped' if code == 130 else 'told to end'}; {_what_stands()}")
         else:
             code = _ending(error, trace=trace)
-    for number in (signal.SIGINT, signal.SIGTERM):  # a second one changes nothing any more
-        signal.signal(number, signal.SIG_IGN)
+    for number, handler in before.items():
+        signal.signal(number, signal.SIG_DFL if handler is None else handler)
+    atexit.register(signal.signal, signal.SIGINT, signal.SIG_IGN)  # a second Ctrl-C, while ending
     _leave(code)
 
 

@@ -55,7 +55,7 @@ class _Commands(TyperGroup):
 app = typer.Typer(
     cls=_Commands,
     no_args_is_help=True,
-    add_completion=False,
+    add_completion=True,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog='Example:  hingeline render market --tilt "up 8" --f 2.8 --show',
@@ -77,6 +77,12 @@ def _hingeline(
             callback=_say_version,
             is_eager=True,
             help="Say the version, and what it runs on; add it to a report.",
+        ),
+    ] = False,
+    quiet: Annotated[
+        bool,
+        typer.Option(
+            "--quiet", help="Say nothing but what goes wrong and what --json asks; at any place."
         ),
     ] = False,
     trace: Annotated[

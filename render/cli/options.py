@@ -3,6 +3,7 @@
 import functools
 import inspect
 import json
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import is_dataclass
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from render.cli.progress import is_quiet
 from render.errors import InputError
 from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern
 from render.files.shipped import is_scene_file, shipped_maps
@@ -39,6 +41,8 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print what was found for a
 SaveShot = Annotated[
     Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
 ]
+#: Of what --json prints; it changes when a key goes or means something else.
+_FORMAT = 1
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
@@ -81,8 +85,23 @@ def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def say(made: Made, as_json: bool) -> None:
-    """Print what a job has to say, for people or for a program."""
-    typer.echo(json.dumps(made.record, indent=1) if as_json else "\n".join(made.lines))
+    """Print what a job has to say, for people or for a program.
+
+    The JSON is strict: what is endless or unknown is null; its first key says which form it has.
+    """
+    if as_json:
+        record = _strict({"format": _FORMAT, **made.record})
+        typer.echo(json.dumps(record, indent=1, allow_nan=False))
+    elif not is_quiet():
+        typer.echo("\n".join(made.lines))
+
+
+def _strict(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {str(key): _strict(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_strict(inner) for inner in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 def _taking(

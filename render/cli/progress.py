@@ -1,19 +1,33 @@
 """Progress on standard error, so that standard output stays clean for programs."""
 
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from render.load.progress import Progress, silent
 
-__all__ = ["shown_progress"]
+__all__ = ["is_quiet", "shown_progress"]
+
+#: Off a terminal nothing is said of what is done sooner, s.
+_WORTH_A_LINE_S = 4.0
+#: A step that counts is told again after so long, s; after an hour, twelve times as long.
+_AGAIN_S = 5.0
+
+
+def is_quiet() -> bool:
+    """Whether the command line asks for nothing but errors (--quiet)."""
+    return sys.argv[1:2] == ["--quiet"]  # where the front door puts it
 
 
 @contextmanager
 def shown_progress() -> Iterator[Progress]:
-    """Show a bar for anything that lasts over a second, on a terminal only."""
-    if not sys.stderr.isatty():
+    """Show a bar for anything that lasts over a second, off a terminal a line a long step."""
+    if is_quiet():
         yield silent
+        return
+    if not sys.stderr.isatty():
+        yield _lines()
         return
 
     from rich.console import Console
@@ -28,3 +42,24 @@ def shown_progress() -> Iterator[Progress]:
             bar.update(task, description=what, completed=share)
 
         yield report
+
+
+def _lines() -> Progress:
+    """A line on standard error for each new step, once the whole has lasted a while.
+
+    A step that counts ("frame 7 of 20") is told again now and then, the more seldom the longer
+    it has lasted.
+    """
+    start = time.monotonic()
+    said, at = "", start
+
+    def report(what: str, share: float) -> None:
+        nonlocal said, at
+        now = time.monotonic()
+        counts_on = what.split(" ")[0] == said.split(" ")[0]
+        pause = min(_AGAIN_S * 12, max(_AGAIN_S, 0.05 * (now - start))) if counts_on else 0.0
+        if what and what != said and now - start > _WORTH_A_LINE_S and now - at >= pause:
+            said, at = what, now
+            print(f"hingeline: {what} ...", file=sys.stderr, flush=True)  # noqa: T201
+
+    return report

@@ -14,6 +14,7 @@ from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour, fill_by_colour, mark_steps, snap_steps
 from render.depth.sampling import reduced, reduced_size
 from render.errors import InputError
+from render.words import percent
 
 __all__ = ["mend"]
 
@@ -70,9 +71,9 @@ def mend(
         filled[sky] = 0
     with np.errstate(divide="ignore"):
         depth_m = np.reciprocal(filled, out=filled)
-    remarks = [f"{100 * moved:.2g} % of the pixels were given to the other side of an edge"]
+    remarks = [f"{percent(moved)} of the pixels were given to the other side of an edge"]
     if holes.any():
-        remarks.append(f"{100 * float(holes.mean()):.2g} % had no depth and were filled")
+        remarks.append(f"{percent(float(holes.mean()))} had no depth and were filled")
     uncertainty = depth.uncertainty
     if holes.any():
         uncertainty = np.where(holes, np.float32(_FILLED_UNCERTAINTY), np.float32(uncertainty))

@@ -19,6 +19,7 @@ from render.depth.sampling import reduced_size
 from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
+from render.words import percent
 
 __all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", "view_from_pairs"]
 
@@ -187,7 +188,7 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     where = unknown[np.ix_(row, column)]
     unsure = np.where(where, np.float32(_STAND_IN_DOUBT), np.float32(_SURVEY_DOUBT))
     remark = (
-        f"{100 * float(unknown.mean()):.2g} % of the picture lies beyond the survey or in its "
+        f"{percent(float(unknown.mean()))} of the picture lies beyond the survey or in its "
         "gaps: level ground at the survey's middle height stands in there"
     )
     return DepthMap(full, how, unsure, (remark,))

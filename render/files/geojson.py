@@ -2,12 +2,15 @@
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import pyproj
 import shapely
 import shapely.geometry
+from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.files.memory import check_memory
@@ -17,6 +20,7 @@ from render.world.place.mapdata import Feature, MapData
 __all__ = ["read_geojson"]
 
 Box = tuple[float, float, float, float]
+Floats = NDArray[np.float64]
 
 #: Property names that other data uses, and the tag each means.
 _NAMES = {
@@ -65,7 +69,7 @@ def read_geojson(path: Path, name: str, box: Box | None) -> MapData:
             f"{path} is JSON but no GeoJSON: it must be a FeatureCollection of buildings, streets "
             "and so on"
         )
-    _check_system(path, content.get("crs"))
+    to_degrees = _to_degrees(path, content.get("crs"))
     features: list[Feature] = []
     every: list[Box] = []
     entries = _entries(path, content)
@@ -74,6 +78,8 @@ def read_geojson(path: Path, name: str, box: Box | None) -> MapData:
         feature = _feature(path, number, entry)
         if feature is None:
             continue
+        if to_degrees is not None:
+            feature = Feature(feature.tags, shapely.transform(feature.shape, to_degrees))
         b = feature.shape.bounds
         every.append(b)
         inside = box is None or (
@@ -157,17 +163,33 @@ def _tags(properties: Mapping[str, Any], kind: str) -> dict[str, str]:
     return tags
 
 
-def _check_system(path: Path, crs: Any) -> None:
-    """Refuse coordinates of another system, named as files before RFC 7946 did."""
+def _to_degrees(path: Path, crs: Any) -> Callable[[Floats], Floats] | None:
+    """From the system that a file names, as files before RFC 7946 did, to WGS 84; None if it is.
+
+    Raises
+    ------
+    InputError
+        If PROJ does not know the system.
+    """
     if crs is None:
-        return
+        return None
     found = crs.get("properties", {}) if isinstance(crs, dict) else {}
     name = str(found.get("name", crs) if isinstance(found, dict) else crs)
-    if not any(word in name.lower() for word in _WGS84):
+    if any(word in name.lower() for word in _WGS84):
+        return None
+    try:
+        system = pyproj.CRS.from_user_input(name)
+    except pyproj.exceptions.CRSError:
         raise InputError(
-            f"{path} is in the coordinate system {name[:60]}: export it as WGS 84, in degrees of "
-            "longitude and latitude (RFC 7946)"
-        )
+            f"{path} is in a coordinate system that PROJ does not know, {name[:60]}: export it as "
+            "WGS 84, in degrees of longitude and latitude (RFC 7946)"
+        ) from None
+    change = pyproj.Transformer.from_crs(system, "EPSG:4326", always_xy=True)
+
+    def to_degrees(places: Floats) -> Floats:
+        return np.stack(change.transform(places[:, 0], places[:, 1]), axis=1)
+
+    return to_degrees
 
 
 def _credit(content: Mapping[str, Any]) -> str:

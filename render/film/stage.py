@@ -53,7 +53,7 @@ class PictureStage:
     steadied : callable or None
         Lays a frame on the first one.
     parted : callable or None
-        Gives what moves in a frame its own depth: a scene of that frame.
+        Gives a frame of the source, by its light and number, a depth of its own.
     lift : callable or None
         Gives clipped spots their light back.
     side_by_side : bool
@@ -66,7 +66,7 @@ class PictureStage:
     lights: Callable[[int, int], Iterator[Light]]
     gains: Sequence[float] = ()
     steadied: Callable[[Light], Light] | None = None
-    parted: Callable[[Light], Scene] | None = None
+    parted: Callable[[Light, int], Scene] | None = None
     lift: Callable[[Light], Light] | None = None
     side_by_side: bool = False
     _held: Mapping[LensSetting, HeldLens] | None = None
@@ -88,7 +88,7 @@ class PictureStage:
         wanted = (straight(setting), setting) if self.side_by_side else (setting,)
         light = self.lift(seen) if self.lift else seen
         if self.parted is not None:
-            scene = self.parted(light)
+            scene = self.parted(light, moment.picks[len(moment.picks) // 2])
             return _beside([photograph(scene, each).light for each in wanted])
         held = {each: self._hold(each) for each in wanted}
         self._held = held

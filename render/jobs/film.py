@@ -30,7 +30,7 @@ from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame
-from render.shot.shot import Shot, input_files, shot_keys
+from render.shot.shot import Shot, input_files, is_file_name, shot_keys
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -151,7 +151,14 @@ def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
     """The same with whole paths: workers may stand in another folder."""
     picture = str(Path(shot.picture).absolute()) if shot.picture else None
     footage = str(Path(wishes.footage).absolute()) if wishes.footage else None
-    return replace(shot, picture=picture), replace(wishes, footage=footage)
+    depth = shot.depth
+    if depth.file:
+        depth = replace(depth, file=str(Path(depth.file).absolute()))
+    scene = shot.scene
+    if scene and is_file_name(scene):
+        scene = str(Path(scene).absolute())
+    shot = replace(shot, picture=picture, scene=scene, depth=depth)
+    return shot, replace(wishes, footage=footage)
 
 
 def _again(order: FilmOrder, filmed: Filmed) -> Filmed:

@@ -62,7 +62,10 @@ class NearQuestion:
     @property
     def sentence(self) -> str:
         """The question and how it is answered on a command line."""
-        return f"Not said: {self.words}. {ANSWER[0].upper()}{ANSWER[1:]}"
+        return (
+            f"Not said: {self.words}. The verdict takes it that nothing is there; something there "
+            f"often ends the matter. {ANSWER[0].upper()}{ANSWER[1:]}"
+        )
 
 
 def near_question(case: Case, verdict: Verdict) -> NearQuestion | None:

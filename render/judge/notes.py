@@ -18,7 +18,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["Note", "trade_notes"]
 
@@ -188,8 +188,8 @@ def _subject_note(subject: NDArray[np.bool_], measures: Measures) -> Note:
     rows = np.flatnonzero(subject.any(axis=1))
     height = (rows[-1] - rows[0] + 1) / subject.shape[0]
     text = (
-        f"the thing at the focus spot takes {100 * subject.mean():.2g} % of the picture and "
-        f"{100 * height:.2g} % of its height"
+        f"the thing at the focus spot takes {percent(subject.mean())} of the picture and "
+        f"{percent(height)} of its height"
     )
     bands = height / measures.band.height_fraction if measures.band.height_fraction > 0 else 0.0
     if bands > RULES.subject_band_heights:

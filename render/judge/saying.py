@@ -7,7 +7,7 @@ from render.judge.scale import ReadsAs
 from render.judge.score import Score, Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["headline", "reasons", "sure_words", "top_line"]
 
@@ -98,8 +98,8 @@ def _unseen(case: Case, found: Assessment) -> str:
     if found.measures.edge_blur < 0.5 * case.just_seen:
         return "everything is sharp"
     return (
-        f"the blur is hardly seen {case.viewing.words}: {100 * blur:.2g} % of the height at the "
-        f"softest, {100 * case.just_seen:.2g} % is just seen"
+        f"the blur is hardly seen {case.viewing.words}: {percent(blur)} of the height at the "
+        f"softest, {percent(case.just_seen)} is just seen"
     )
 
 

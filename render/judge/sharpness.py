@@ -17,7 +17,7 @@ from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
-from render.words import marked_f_number, spell_f_number
+from render.words import marked_f_number, percent, spell_f_number
 
 __all__ = ["Asked", "Sharpness", "is_no_miniature", "sharpness"]
 
@@ -76,7 +76,7 @@ class Sharpness:
         ]
         return (
             f"Asked for: {', '.join(said)}; {100 * self.soft_share:.0f} % of the detail is plainly "
-            f"soft (blur in % of the picture's height, up to {100 * self.just_seen:.2g} % looks "
+            f"soft (blur in % of the picture's height, up to {percent(self.just_seen)} looks "
             "sharp)"
         )
 

@@ -19,7 +19,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.camera import Vantage, Window
 from render.optics.plane import FocusedLens
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["Telltale", "TelltaleMap", "find_telltales", "place_words"]
 
@@ -71,9 +71,9 @@ class Telltale:
         """One line for a person."""
         return (
             f"{self.place}: the thing {metres(self.depth_m)} away "
-            f"({100 * self.area_share:.2g} % of the picture, {metres(self.height_m)} of its "
-            f"height) is blurred by {100 * self.blur:.2g} % of the picture height where a "
-            f"model's would be {100 * self.model_blur:.2g} %"
+            f"({percent(self.area_share)} of the picture, {metres(self.height_m)} of its "
+            f"height) is blurred by {percent(self.blur)} of the picture height where a "
+            f"model's would be {percent(self.model_blur)}"
         )
 
 

@@ -21,7 +21,8 @@ from render.load.scenes import prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
 from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
-from render.trace.build import Built, build
+from render.trace.build import Built
+from render.trace.builds import built_scene
 
 __all__ = ["Stages", "Traced", "width_for"]
 
@@ -259,7 +260,7 @@ def _trace(line: Connection) -> None:
             what = wish.stand.scene, wish.stand.place, time_s
             try:
                 if built is None or built[0] != what:
-                    built = what, build(scene_of(wish.stand), time_s)
+                    built = what, built_scene(scene_of(wish.stand), time_s)
                 found: object = _traced(wish, built[1], line)
             except HingelineError as error:
                 found = error

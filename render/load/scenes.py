@@ -26,7 +26,8 @@ from render.shot.keys import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
-from render.trace.build import Built, build
+from render.trace.build import Built
+from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
 from render.trace.trace import View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
@@ -115,7 +116,7 @@ def prepare_scene(
     keys, notes = _suggested(description, shot.lens, limits)
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
     view = _view(description, shot, keys)
-    built = built or build(description, shot.demo.time_s or 0.0)
+    built = built or built_scene(description, shot.demo.time_s or 0.0)
     focus, how_sharp = _focus(shot, description, built, view)
     shot = replace(
         shot,
@@ -223,7 +224,7 @@ def _walked(prepared: Prepared) -> tuple[Built, View]:
 def describe_scene(source: str) -> tuple[str, ...]:
     """What a scene shows, where its camera stands, what is suggested and what can be named."""
     d = load_scene(source)
-    built = build(d)
+    built = built_scene(d)
     v, s = d.vantage, d.suggested
     named = ", ".join(sorted(built.spots)) or "none"
     return (

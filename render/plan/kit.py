@@ -7,7 +7,7 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan
 from render.plan.timelapse import TimeLapse
-from render.words import marked_f_number, spell_f_number
+from render.words import marked_f_number, percent, spell_f_number
 
 __all__ = ["bring", "vary"]
 
@@ -29,7 +29,7 @@ def vary(verdict: Verdict, limits: LensLimits, *, by_name: bool) -> tuple[str, .
         if limits.widest_f_number * 0.97 <= stop <= limits.smallest_f_number * 1.03
     ]
     band = min(verdict.measures.band.height_fraction, 1.0)
-    focus = f"each moving the band by half its height ({50 * band:.2g} % of the picture)"
+    focus = f"each moving the band by half its height ({percent(band / 2)} of the picture)"
     if by_name or band >= 1.0:
         focus = "one on what must be sharp, one a hair nearer, one a hair farther"
     lines = [

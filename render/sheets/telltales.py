@@ -11,6 +11,7 @@ from render.sheets.drawing.lettering import line_width, wrapped
 from render.sheets.drawing.spread import Plate, draw_lines, spread
 from render.sheets.drawing.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
 from render.sheets.overlay import letter_size_px
+from render.words import percent
 
 __all__ = ["telltale_overlay", "telltale_sheet"]
 
@@ -51,7 +52,7 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
     for thing in shown:
         rows, columns = np.nonzero(numbers == thing.number)
         texts.append(
-            f"{thing.number}  {100 * thing.blur:.2g} %, a model's {100 * thing.model_blur:.2g} %"
+            f"{thing.number}  {percent(thing.blur)}, a model's {percent(thing.model_blur)}"
         )
         top = min(float(rows.min()) * down, picture.height - 1.5 * size)
         spot = ((float(columns.mean()) + 0.5) * across, max(top, 1.5 * size))

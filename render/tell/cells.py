@@ -5,7 +5,7 @@ from PIL import Image
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.sheets.compare import Cell
-from render.tell.verdict_lines import percent
+from render.words import percent
 
 __all__ = ["verdict_cell"]
 

@@ -155,6 +155,8 @@ def judged_lines(judged: Judged) -> list[str]:
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(prepared.setting)}"
         headline, rest = asked_for.sentence, [f"As a model: {headline}"]
+    if prepared.guesses:
+        headline = f"If the guess is right: {headline[0].lower()}{headline[1:]}"
     lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
@@ -177,6 +179,7 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "setting": setting_record(prepared),
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
+        "guessed": list(prepared.guesses),
         "f_number_for_scale": judged.wanted_f_number,
         "word_at_that_f_number": _word_at(judged, judged.wanted_f_number),
         "near_question": near_record(judged.near_question),

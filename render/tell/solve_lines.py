@@ -12,7 +12,7 @@ from render.optics.solving.selective import SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
-from render.words import metres, spell_f_number
+from render.words import blur_words, metres, spell_f_number
 
 __all__ = ["answer_lines"]
 
@@ -248,8 +248,7 @@ def _band_lines(choice: BandChoice) -> list[str]:
     if ground:
         place += f", on level ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
     rows = ", ".join(
-        f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} %"
-        for row in summary.rows
+        f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)}" for row in summary.rows
     )
     return [
         f"Band on {choice.on}: {lean_words(setting.tilt_deg, setting.swing_deg)}, "
@@ -278,7 +277,7 @@ def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
 
 
 def _size_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
-    percent = f"{answer.percent(blur_mm, extension_mm):.2g} % of the height"
+    percent = f"{round(answer.percent(blur_mm, extension_mm), 4):.2g} % of the height"
     scale = answer.px_per_mm(extension_mm)
     if scale is None:
         return f"{percent} = {_micrometres(blur_mm)}"

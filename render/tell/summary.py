@@ -16,6 +16,7 @@ from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
 from render.tell.plain import plain
 from render.words import (
+    blur_words,
     lateral_words,
     metres,
     rise_words,
@@ -121,7 +122,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
         *_band_lines(summary, frame.width, frame.height),
         "Blur across: "
         + ", ".join(
-            f"{row.name} {row.diameter_px:.3g} px = {row.diameter_percent:.2g} % of the height"
+            f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)} of the height"
             for row in summary.rows
         )
         + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",

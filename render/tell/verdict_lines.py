@@ -11,9 +11,9 @@ from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
-from render.words import metres
+from render.words import metres, percent
 
-__all__ = ["Part", "do_line", "parts_of", "percent", "verdict_lines"]
+__all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 
 _LISTED = 5  # telltales said in words; the record holds all
 
@@ -92,11 +92,6 @@ def parts_of(verdict: Verdict) -> list[Part]:
             words.items(), verdict.marks.as_tuple(), RULES.weights, strict=True
         )
     ]
-
-
-def percent(share: float) -> str:
-    """A share as people read it: "7.2 %", "18 %"."""
-    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %"
 
 
 def _below(phi_deg: float) -> str:

@@ -25,6 +25,8 @@ __all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
+#: Shapes that two steps of something which walks are made of.
+_STEPS = 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,10 +121,11 @@ class _Shapes:
         return root, np.stack([low.min(axis=0), high.max(axis=0)]).astype(float)
 
 
-def build(description: Description, time_s: float = 0.0) -> Built:
+def build(description: Description, time_s: float = 0.0, *, moving: bool = False) -> Built:
     """Work out every shape and where it is at `time_s`.
 
-    Things that stand alone are joined into one shape; copies share theirs.
+    Things that stand alone are joined into one shape; copies share theirs. What walks has its
+    legs where its way has brought them; `moving` makes all of its steps, for `at_moment`.
 
     Raises
     ------
@@ -144,7 +147,9 @@ def build(description: Description, time_s: float = 0.0) -> Built:
     for at, thing in enumerate(description.things):
         for copy, place in enumerate(thing.places):
             rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
-            mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)))
+            variant = int(rng.integers(thing.kind.variants))
+            share = _step(thing, copy, time_s)
+            mesh = meshes.of(thing, variant, share)
             matrix = _matrix(description, thing, copy, place, time_s)
             stuff = _picked(thing, mesh.slots, materials, rng)
             named = thing.name or thing.kind.name
@@ -155,11 +160,17 @@ def build(description: Description, time_s: float = 0.0) -> Built:
             if len(thing.places) == 1 and thing.motion is None:
                 alone.add(mesh, matrix, stuff, thing.kind.solid, named)
                 continue
-            if id(mesh) not in roots:
-                roots[id(mesh)] = shapes.add(mesh)
+            every = [mesh]
+            if moving and share is not None:
+                every = [meshes.of(thing, variant, k / _STEPS) for k in range(_STEPS)]
+            for one in every:
+                if id(one) not in roots:
+                    roots[id(one)] = shapes.add(one)
             root, bounds = roots[id(mesh)]
+            steps = tuple(roots[id(one)] for one in every) if len(every) > 1 else ()
             moves = (at, copy) if thing.motion is not None else None
-            row = _Placed(root, bounds, matrix, len(pick), [thing.kind.solid], [named], moves)
+            solid = [thing.kind.solid]
+            row = _Placed(root, bounds, matrix, len(pick), solid, [named], moves, steps)
             rows.append(row)
             if moves and thing.name and copy == 0:
                 of_mover[thing.name] = row
@@ -206,10 +217,26 @@ def at_moment(built: Built, description: Description, time_s: float) -> Built:
         matrix = _matrix(description, thing, copy, thing.places[copy], time_s)
         for name in row.spots:
             spots[name] = _there(matrix @ np.linalg.inv(row.matrix), spots[name])
-        rows.append(replace(row, matrix=matrix))
+        row = replace(row, matrix=matrix)
+        share = _step(thing, copy, time_s)
+        if row.steps and share is not None:
+            root, bounds = row.steps[round(share * _STEPS)]
+            row = replace(row, root=root, bounds=bounds)
+        rows.append(row)
     top, inverse = _top(rows)
-    world = built.world._replace(top=top, inverse=inverse)
+    roots = np.array([row.root for row in rows], np.int32)
+    world = built.world._replace(top=top, inverse=inverse, root=roots)
     return replace(built, world=world, spots=spots, placed=tuple(rows))
+
+
+def _step(thing: Thing, copy: int, time_s: float) -> float | None:
+    """Share of its two steps that something which walks has done, in parts of `_STEPS`."""
+    gait, motion = thing.kind.gait, thing.motion
+    if gait is None or motion is None:
+        return None
+    way = motion.speed_m_s * (time_s + motion.start_s) + motion.spread_m * copy
+    length = gait.length_m(thing.values) * thing.places[copy][4]
+    return round(way / length * _STEPS) % _STEPS / _STEPS
 
 
 class _Alone:
@@ -255,6 +282,8 @@ class _Placed:
     names: list[str]
     #: Which thing and which copy of it moves; None for what stands.
     moves: tuple[int, int] | None = None
+    #: Roots and bounds of its shape at every part of two steps, if it walks.
+    steps: tuple[tuple[int, NDArray[np.float64]], ...] = ()
     #: Spots that move with it.
     spots: list[str] = field(default_factory=list)
 
@@ -267,16 +296,19 @@ class _Meshes:
         self._known: dict[tuple[object, ...], Mesh] = {}
         self._count = 0
 
-    def of(self, thing: Thing, variant: int) -> Mesh:
-        """The shape of a thing, in one of its variants."""
+    def of(self, thing: Thing, variant: int, share: float | None = None) -> Mesh:
+        """The shape of a thing, in one of its variants, at a share of two steps if it walks."""
         kind = thing.kind
         what = (kind.name, repr(sorted(thing.values.items())))
         key: tuple[object, ...] = (*what, variant, thing.seed if kind.variants > 1 else 0)
+        values = thing.values
+        if share is not None and kind.gait is not None:
+            key, values = (*key, share), kind.gait.values(values, share)
         if kind.draped:
             key = (*key, thing.places[0])
         if key not in self._known:
             rng = np.random.default_rng([zlib.crc32(repr(what).encode()), variant, thing.seed])
-            mesh = kind.make(thing.values, rng)
+            mesh = kind.make(values, rng)
             if kind.draped:
                 mesh = _draped(mesh, thing, self._description)
             if not len(mesh.xyz):

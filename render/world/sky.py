@@ -202,7 +202,9 @@ def sun_words(heading_deg: float, height_deg: float) -> str:
         return f"the sun stands {height_deg:.0f}° high, heading {heading_deg:.0f}°"
     called = next((name for low, name in _TWILIGHTS if height_deg >= low), "")
     twilight = f" ({called} twilight)" if called else " (night)"
-    return f"the sun is {-height_deg:.0f}° below the horizon, heading {heading_deg:.0f}°{twilight}"
+    return (
+        f"the sun is {abs(height_deg):.0f}° below the horizon, heading {heading_deg:.0f}°{twilight}"
+    )
 
 
 def _dusk(sun_height_deg: float) -> float:

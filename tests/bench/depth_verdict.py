@@ -388,7 +388,7 @@ def judged(
 def table(people: list[Person], ways: list[str], mistakes: int) -> None:
     """Print a row for each way of giving depth."""
     each = -(-mistakes // (len(people) * len(STOPS)))
-    rows: dict[str, list[tuple[float, bool, bool, str]]] = {way: [] for way in ways}
+    rows: dict[str, list[tuple[float, bool, bool, str, float]]] = {way: [] for way in ways}
     for person in people:
         place = person.place
         row, column = place.spot_px
@@ -409,7 +409,8 @@ def table(people: list[Person], ways: list[str], mistakes: int) -> None:
                         continue
                     inside = got.low - 0.5 <= exact.value <= got.high + 0.5
                     off = exact.value - got.value
-                    rows[way].append((off, got.word == exact.word, inside, place.name))
+                    share = exact.value / max(got.value, 1.0) - 1.0
+                    rows[way].append((off, got.word == exact.word, inside, place.name, share))
     print(
         f"{'way':26} {'cases':>5} {'error':>6} {'same':>5} {'inside':>6}   exact-said: 10, 50, 90 %"
     )
@@ -419,7 +420,8 @@ def table(people: list[Person], ways: list[str], mistakes: int) -> None:
         low, middle, high = np.quantile(off, (0.1, 0.5, 0.9))
         print(
             f"{way:26} {len(off):5} {np.mean(np.abs(off)):6.1f} {same:4.0f}% {inside:5.0f}%"
-            f"   {low:+.0f} {middle:+.0f} {high:+.0f}"
+            f"   {low:+.0f} {middle:+.0f} {high:+.0f}   shares "
+            + " ".join(f"{q:+.2f}" for q in np.quantile([case[4] for case in cases], (0.1, 0.9)))
         )
         worst: dict[str, list[float]] = {}
         for case in cases:

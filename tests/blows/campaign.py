@@ -3,6 +3,7 @@
 import contextlib
 import hashlib
 import multiprocessing
+import os
 import re
 import resource
 import shutil
@@ -29,6 +30,8 @@ MOST_GROWN_MB = 300.0
 #: A worker is begun anew after so many blows, and may use so much memory, GB.
 _BATCH = 400
 _MOST_GB = 6
+#: What loading libraries and compiling before the first blow may take, s.
+_WARM_S = 150
 #: Tries at making a failing file smaller.
 _SHRINK_TRIES, _SHRINK_S = 120, 8.0
 
@@ -158,7 +161,7 @@ def _batch(
     at: tuple[int, str] | None = None
     while True:
         try:
-            if not hears.poll(HANG_S + 20):
+            if not hears.poll(HANG_S + 20 if at is not None else _WARM_S):
                 process.kill()
                 if at is None:
                     raise RuntimeError("the campaign itself hangs before its first blow")
@@ -192,8 +195,9 @@ def _work(
     resource.setrlimit(resource.RLIMIT_AS, (bytes_most, bytes_most))
     end = time.perf_counter() + seconds
     warm = True
+    parent = os.getppid()
     for number in range(seed, seed + _BATCH):
-        if time.perf_counter() > end:
+        if time.perf_counter() > end or os.getppid() != parent:
             return
         name, data = seeds[(number // 2) % len(seeds)]
         shutil.rmtree(folder, ignore_errors=True)

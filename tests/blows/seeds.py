@@ -191,13 +191,27 @@ def _map(folder: Path) -> list[Path]:
 def _options(folder: Path) -> list[Path]:
     """Command lines, one word a line."""
     lines = {
-        "judge": ["judge", "market", "--tilt", "up 8", "--f", "2.8", "--lens", "90", "--json"],
+        "judge": [
+            "judge",
+            "market",
+            "--tilt",
+            "up 8",
+            "--f",
+            "2.8",
+            "--lens",
+            "90",
+            "--width",
+            "64",
+        ],
         "solve": [
             *("solve", "--lens-file", "long 90", "--height", "1.6", "--pitch", "5"),
             *("--sharp", "pond=8 m, 0 m", "--sharp", "chapel=60 m, 3 m"),
         ],
         "scenes": ["scenes", "show", "market"],
-        "card": ["card", "market", "--f", "4", "--lens", "90", "--height", "4 storeys"],
+        "card": [
+            *("card", "market", "--f", "4", "--lens", "90", "--height", "4 storeys"),
+            *("--width", "64", "--weather", "sun"),
+        ],
     }
     for name, words in lines.items():
         (folder / f"{name}.args").write_text("\n".join(words))

@@ -78,3 +78,15 @@ def test_commands_are_quoted_for_every_shell() -> None:
     ]
 
     assert single == []
+
+
+@pytest.mark.parametrize(("typed", "offered"), [("ju", "judge"), ("judge --ti", "--tilt")])
+def test_shells_complete_commands_and_options(
+    typed: str, offered: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the completion that --install-completion sets up asks is answered."""
+    monkeypatch.setenv("_HINGELINE_COMPLETE", "complete_bash")
+    monkeypatch.setenv("COMP_WORDS", f"hingeline {typed}")
+    monkeypatch.setenv("COMP_CWORD", str(len(typed.split())))
+
+    assert offered in hingeline(cwd=tmp_path).stdout.split()

@@ -1,5 +1,8 @@
 """The options every command shares come from the shot's one declaration."""
 
+import json
+import math
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -7,8 +10,9 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from render.cli.options import takes_shot
+from render.cli.options import say, takes_shot
 from render.errors import HingelineError
+from render.jobs.made import made
 from render.shot.shot import Shot, shot_keys
 
 seen: list[tuple[Shot, bool]] = []
@@ -72,3 +76,29 @@ def test_a_wrong_option_is_named(arguments: list[str], sentence: str) -> None:
     """The sentence begins with the option."""
     with pytest.raises(HingelineError, match=sentence):
         CliRunner().invoke(app, arguments, catch_exceptions=False)
+
+
+def test_json_is_strict_and_says_its_form(capsys: pytest.CaptureFixture[str]) -> None:
+    """Endless and unknown numbers are null, wherever they stand; the first key is the format."""
+    say(made([], [], {"a": math.inf, "b": [{"c": math.nan}, (1.5, -math.inf)], "d": "inf"}), True)
+    said = capsys.readouterr().out
+
+    assert json.loads(said, parse_constant=pytest.fail) == {
+        "format": 1,
+        "a": None,
+        "b": [{"c": None}, [1.5, None]],
+        "d": "inf",
+    }
+    assert said.startswith('{\n "format": 1')
+
+
+def test_quiet_says_nothing_but_json(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a program asked for is printed all the same."""
+    monkeypatch.setattr(sys, "argv", ["hingeline", "--quiet", "judge"])
+    say(made([], ["a line"], {"a": 1}), False)
+    assert capsys.readouterr().out == ""
+
+    say(made([], ["a line"], {"a": 1}), True)
+    assert json.loads(capsys.readouterr().out)["a"] == 1

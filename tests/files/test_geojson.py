@@ -73,14 +73,27 @@ def test_the_credit_is_taken_from_the_file(
     assert read_map(path).credit == credit
 
 
-def test_wgs_84_may_be_named_and_others_are_refused(tmp_path: Path) -> None:
-    """RFC 7946 leaves the member out; older files name CRS84."""
+def test_other_systems_are_brought_to_degrees(tmp_path: Path) -> None:
+    """RFC 7946 leaves the member out; older files name a system, which PROJ knows or not."""
     known = {"type": "name", "properties": {"name": "urn:ogc:def:crs:OGC:1.3:CRS84"}}
-    other = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::25832"}}
+    metric = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::25832"}}
+    none = {"type": "name", "properties": {"name": "local grid 7"}}
+    east, north = 500_000.0, 5_316_000.0  # on the central meridian of zone 32: 9 degrees east
+    ring = [[east, north], [east + 20, north], [east + 20, north + 20], [east, north]]
+    house = {
+        "type": "Feature",
+        "properties": {"building": "yes"},
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+    }
 
     assert read_map(write_geojson(tmp_path / "a.geojson", [_HOUSE], crs=known)).features
-    with pytest.raises(InputError, match=r"EPSG::25832.*WGS 84"):
-        read_map(write_geojson(tmp_path / "b.geojson", [_HOUSE], crs=other))
+    west, south, _, _ = read_map(
+        write_geojson(tmp_path / "b.geojson", [house], crs=metric)
+    ).bounds_deg
+    assert west == pytest.approx(9.0, abs=1e-9)
+    assert 47.9 < south < 48.1
+    with pytest.raises(InputError, match=r"PROJ does not know, local grid 7.*WGS 84"):
+        read_map(write_geojson(tmp_path / "c.geojson", [_HOUSE], crs=none))
 
 
 @pytest.mark.parametrize(

@@ -293,3 +293,30 @@ def test_what_crosses_gets_its_own_depth(tmp_path: Path) -> None:
     short = write_clip(tmp_path / "short.mkv", street(3), codec="ffv1", pixels="bgr0")
     with pytest.raises(SettingError, match="five frames"):
         film(_shot(short), _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
+
+
+def test_a_camera_that_moves_takes_a_depth_for_every_frame(tmp_path: Path) -> None:
+    """Each frame is the still rendered with its own depth file; too few of them are refused."""
+    frames = street(4, 192, 128, shift=1.5)
+    source = write_clip(tmp_path / "pan.mkv", frames, codec="ffv1", pixels="bgr0")
+    for number in range(4):
+        np.save(tmp_path / f"d{number}.npy", np.full((128, 192), 8.0 + 4 * number, np.float32))
+        Image.fromarray(frames[number]).save(tmp_path / f"s{number}.png")
+    given = {**PLACE, "f": "1", "focus": "8 m"}
+    del given["height"], given["pitch"]
+
+    def shot(picture: str, depth: str) -> Shot:
+        named = {**given, "depth": str(tmp_path / depth)}
+        return merged(Shot(picture=str(tmp_path / picture)), named, "{name}")
+
+    film(shot("s%d.png", "d%d.npy"), out=tmp_path / "f%d.png", progress=silent)
+    film(shot("pan.mkv", "d%d.npy"), out=tmp_path / "out.mkv", progress=silent)
+    render(shot("s2.png", "d2.npy"), tmp_path / "alone.png", progress=silent)
+
+    np.testing.assert_array_equal(
+        read_picture(tmp_path / "f3.png").light, read_picture(tmp_path / "alone.png").light
+    )
+    assert len(_lights(tmp_path / "out.mkv")) == 4
+    assert source.exists()
+    with pytest.raises(InputError, match="1 depth files for 4 frames"):
+        film(shot("pan.mkv", "d1*.npy"), out=tmp_path / "a.mkv", progress=silent)

@@ -1,5 +1,7 @@
 """A scene at its moments."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -52,3 +54,24 @@ def test_a_rising_camera_goes_on_looking_at_the_subject(prepared: Prepared) -> N
     assert prepared.scene.vantage.pitch_deg == pytest.approx(
         np.degrees(np.arctan2(15, 40)), abs=0.1
     )
+
+
+def test_who_walks_has_his_legs_where_a_still_of_that_moment_has_them(tmp_path: Path) -> None:
+    """Depth of the frame is that of a scene built for the moment, legs and all."""
+    words = (
+        SQUARE
+        + """
+[[things]]
+kind = "person"
+moves = { path_m = [[-3, -20], [3, -20]], speed_m_s = 1.3, spread_m = 2 }
+array = { count = [3, 1], step_m = [1, 0] }
+"""
+    )
+    (tmp_path / "walk.toml").write_text(words)
+    shot = merged(Shot(scene=str(tmp_path / "walk.toml")), {"width": "96"}, "{name}")
+    still = prepare(merged(shot, {"time": "1.7"}, "{name}"), silent).scene
+    first = prepare(shot, silent)
+    scene = MovingScene(first, (first.setting,)).scene(1.7)
+    seen, wanted = (each.depth_m[each.frame.rows, each.frame.columns] for each in (scene, still))
+
+    np.testing.assert_array_equal(seen, wanted)

@@ -96,7 +96,9 @@ def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
         built.append(args)
         return build(*args)  # type: ignore[arg-type]
 
-    monkeypatch.setattr("render.load.scenes.build", counted)
+    monkeypatch.setattr("render.trace.builds.build", counted)
+    monkeypatch.setattr("render.trace.builds._held", {})
+    monkeypatch.setattr("render.trace.builds._folder", lambda: tmp_path / "builds")
     prepared = prepare(shot, silent, for_render=False)
 
     assert set(prepared.things or {}) == {"crate"}

@@ -15,7 +15,7 @@ from render.film.order import FilmOrder, fingerprint
 from render.film.segments import cut
 from render.film.stillness import stillness
 from render.film.timing import Moment, Shutter, Timing, as_taken, moments
-from render.jobs.filming.segment import Filmed, picture_source
+from render.jobs.filming.segment import Filmed, depth_files, picture_source
 from render.judge.scale import froude_speedup
 from render.judge.verdict import judge_case
 from render.load.case import case_of
@@ -71,7 +71,7 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
             remarks.append(f"its frame rate was made constant: {float(rate):.5g} a second")
     order = replace(order, rate=rate, tick=1 / rate if constant else _tick(found))
     order = replace(order, moments=found, constant=constant)
-    if footage is not None and len(footage.times) > 1:
+    if footage is not None and len(footage.times) > 1 and not depth_files(order.shot):
         remarks += _check_still(footage, found, progress)
     if wishes.even_light and footage is not None:
         order = replace(order, gains=_gains(footage, found, progress))
@@ -158,8 +158,8 @@ def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) 
         at_s = float(footage.times[numbers[moved.frame]])
         raise InputError(
             f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "
-            "and one depth holds for all of it: steady the footage first, or film a part with "
-            "--from and --to"
+            "and one depth holds for all of it: steady the footage first, film a part with --from "
+            "and --to, or give a depth for every frame, --depth 'depth/%04d.npy'"
         )
     return [f"its camera stood still to {max(moved.most_px, 0.1):.1f} px"]
 
@@ -183,7 +183,7 @@ def _gains(footage: Footage, found: Sequence[Moment], progress: Progress) -> tup
 def _sources(order: FilmOrder) -> list[tuple[str, int, int]]:
     """Files that a film is made from, with what tells whether they changed."""
     source = picture_source(order.shot, order.wishes.footage)
-    paths = input_files(order.shot)
+    paths = [*input_files(order.shot), *depth_files(order.shot)]
     if source is not None:
         place = Path(source)
         if place.is_file():

@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import OutputError, SettingError
+from render.errors import InputError, OutputError, SettingError
 from render.files.clips.kinds import CLIP_ENDINGS, ClipKind, clip_kind
 from render.files.clips.tags import ColourTags, as_written
 from render.files.clips.writing import ClipShape, SegmentWriter
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import write_picture
-from render.files.sequences import numbered_name
+from render.files.sequences import is_pattern, numbered_name, stills_in
 from render.film.order import FilmOrder
 from render.film.ramps import Ramps, ramps_of
 from render.film.segments import Segment
@@ -28,7 +28,7 @@ from render.load.compiled import say_compiling
 from render.load.footage import ClipFootage, Footage, open_footage
 from render.load.highlights import stops_of
 from render.load.plan import planned_on
-from render.load.prepare import prepare, prepare_file
+from render.load.prepare import lay_out, prepare, prepare_file
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.optics.lens import Focus
@@ -41,6 +41,7 @@ from render.shot.shot import FocusWish, Shot, shot_keys
 __all__ = [
     "ANIMATIONS",
     "Filmed",
+    "depth_files",
     "make_segment",
     "open_film",
     "open_seconds",
@@ -117,6 +118,14 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     footage = open_footage(source, wishes.frames_per_s)
     shot = replace(order.shot, picture=source, scene=None)
     shot, said = _framed(shot, footage)
+    depths = depth_files(shot)
+    if depths and len(depths) < len(footage.times):
+        raise InputError(
+            f"{shot.depth.file} names {len(depths)} depth files for {len(footage.times)} frames: "
+            "one for each is needed"
+        )
+    if depths:
+        shot = _with_depth(shot, depths[0])
     prepared = prepare_file(shot, footage.first(), progress)
     prepared = replace(prepared, notes=(*said, *prepared.notes))
     setting, scene = prepared.setting, prepared.scene
@@ -133,7 +142,7 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
         lights=footage.frames,
         gains=order.gains,
         lift=partial(lift_highlights, stops=stops) if stops else None,
-        parted=_parted(footage, scene) if wishes.movers else None,
+        parted=_parted(order, footage, prepared, depths),
         side_by_side=wishes.side_by_side,
     )
     tags = footage.clip.tags if isinstance(footage, ClipFootage) else None
@@ -151,8 +160,34 @@ def _framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
     return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
 
 
-def _parted(footage: Footage, scene: Scene) -> Callable[[Light], Scene]:
-    """What gives a frame's movers their depth, from a clean plate of the whole footage."""
+def depth_files(shot: Shot) -> tuple[Path, ...]:
+    """A depth for every frame, where the shot's depth is a pattern of files; else nothing."""
+    named = shot.depth.file
+    return stills_in(named) if named and is_pattern(named) else ()
+
+
+def _with_depth(shot: Shot, path: Path) -> Shot:
+    return replace(shot, depth=replace(shot.depth, file=str(path)))
+
+
+def _parted(
+    order: FilmOrder, footage: Footage, prepared: Prepared, depths: tuple[Path, ...]
+) -> Callable[[Light, int], Scene] | None:
+    """What gives each frame its own depth: a file, or what moves, told from a clean plate."""
+    scene, file = prepared.scene, prepared.file
+    assert file is not None, "footage has a first frame"
+    if depths and order.wishes.movers:
+        raise SettingError("--movers is for one depth: files for every frame hold what moves")
+    if depths:
+
+        def of_file(light: Light, number: int) -> Scene:
+            shot = _with_depth(prepared.shot, depths[number])
+            laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
+            return replace(scene, picture=light, depth_m=laid.scene.depth_m)
+
+        return of_file
+    if not order.wishes.movers:
+        return None
     from render.film.movers import clean_plate, with_movers
 
     last = len(footage.times) - 1
@@ -160,7 +195,7 @@ def _parted(footage: Footage, scene: Scene) -> Callable[[Light], Scene]:
     if len(numbers) < 5:
         raise SettingError("--movers needs five frames or more to know the place without them")
     plate = clean_plate([next(footage.frames(each, each + 1)) for each in numbers])
-    return partial(with_movers, scene, plate)
+    return lambda light, _: with_movers(scene, plate, light)
 
 
 def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:

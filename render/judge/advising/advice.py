@@ -26,6 +26,7 @@ from render.optics.lens import LensSetting
 from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits, usual_limits
 from render.scene.scene import Scene
+from render.words import percent
 
 __all__ = ["Advice", "advise", "f_number_for_scale"]
 
@@ -186,7 +187,7 @@ def _cost(now: Situation, trial: Trial, found: Assessment) -> str:
     """A thinner band is the price of a wider stop or more tilt."""
     band, before = found.measures.band.height_fraction, now.found.measures.band.height_fraction
     thinner = trial.case is now.case and band < min(RULES.band_high, 0.8 * before)
-    return f"the sharp band is then {100 * band:.2g} % of the height" if thinner else ""
+    return f"the sharp band is then {percent(band)} of the height" if thinner else ""
 
 
 def _best_of_each(tested: list[Advice]) -> list[Advice]:

@@ -12,7 +12,7 @@ from render.depth.outline import box_outline, inside_outline
 from render.errors import InputError
 from render.optics.camera import Camera
 from render.shot.depthkeys import DepthKeys, NearWish
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["near_region", "with_near"]
 
@@ -49,7 +49,7 @@ def with_near(
         found += 1
         remarks.append(
             f"near thing {number}, {metres(wish.distance_m)} away, takes "
-            f"{100 * float(region.mean()):.2g} % of the picture: check it with --show"
+            f"{percent(float(region.mean()))} of the picture: check it with --show"
         )
     here = np.isfinite(nearest)
     uncertainty = depth.uncertainty

@@ -15,6 +15,7 @@ from render.load.vantages import above_ground_m, pitch_of
 from render.optics.camera import Camera
 from render.shot.depthkeys import DepthKeys
 from render.shot.shot import VantageKeys
+from render.words import pitch_words
 
 __all__ = ["from_survey", "relief"]
 
@@ -96,7 +97,7 @@ def relief(depth_m: NDArray[np.float32], camera: Camera) -> NDArray[np.float32]:
 def _by_pairs(view: View) -> str:
     return (
         f"by the marked pairs the camera heads {view.heading_deg:.1f}°, looks "
-        f"{view.pitch_deg:.1f}° down and rolls {view.roll_deg:.1f}°"
+        f"{pitch_words(round(view.pitch_deg, 1))} and rolls {round(view.roll_deg, 1) + 0.0:.1f}°"
     )
 
 

@@ -9,8 +9,9 @@ from render.sheets.drawing.canvas import Align, Drawing
 from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours, scale_place
 from render.sheets.drawing.lettering import line_width, shortened
 from render.sheets.drawing.style import HAIRLINE, INK, MUTED
+from render.words import percent
 
-__all__ = ["Circle", "draw_legend", "legend_height", "percent_words", "px_words"]
+__all__ = ["Circle", "draw_legend", "legend_height", "px_words"]
 
 _LEVELS = (32, 1, 2, 4, 8, 16)  # in the order in which they find room
 _NEARER, _FARTHER = "nearer than the plane of sharp focus", "farther"
@@ -38,7 +39,7 @@ class Circle:
 
     def words(self, level: float) -> tuple[str, ...]:
         """So many circles: "4c", "12 px", "0.3 %"."""
-        share = percent_words(level * self.px / self.height_px)
+        share = percent(level * self.px / self.height_px)
         if self.full_scale is None:
             return f"{level:g}c", share
         return f"{level:g}c", px_words(level * self.px * self.full_scale), share
@@ -94,11 +95,6 @@ def draw_legend(drawing: Drawing, y: float, circle: Circle, size: float) -> None
 def px_words(value: float) -> str:
     """A length in px with as many figures as it deserves: "0.63 px", "12 px"."""
     return f"{value:.2g} px" if value < 10 else f"{value:.0f} px"
-
-
-def percent_words(share: float) -> str:
-    """A share as per cent: "0.25 %", "12 %"."""
-    return f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %"
 
 
 def _is_wide(width: float, size: float) -> bool:

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from render.world.mesh import Mesh
 from render.world.place.heights import parse_length_m, parse_levels
 from render.world.place.mapdata import Feature
+from render.world.place.sea import sea_of
 from render.world.place.soup import Soup
 
 __all__ = ["LAYERS", "WIDTHS_M", "Cover", "area_layer", "cover_of", "strip_of"]
@@ -128,13 +129,18 @@ class Cover:
     bridges, tunnels : int
         Ways drawn on the ground though they are bridges, and ways left out below it.
     coastlines : int
-        Lines that bound a sea which is not drawn.
+        Lines that bound the sea.
+    sea_drawn, coast_carried_on : bool
+        Whether they part the reach into land and sea, and whether one ended in it and was drawn
+        straight on.
     """
 
     shapes: Mapping[str, BaseGeometry]
     bridges: int
     tunnels: int
     coastlines: int
+    sea_drawn: bool
+    coast_carried_on: bool
 
     def mesh(self, town: str = LAYERS["town"]) -> Mesh:
         """Level sheets, one layer over the other, about height 0; `town` is of that material."""
@@ -196,16 +202,20 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
     Areas and lines of one layer are united, so that nothing overlaps within it.
     """
     found: dict[str, list[BaseGeometry]] = {layer: [] for layer in LAYERS}
-    bridges = tunnels = coastlines = 0
+    bridges = tunnels = 0
+    coast: list[BaseGeometry] = []
     for feature in features:
         tags, shape = feature.tags, feature.shape
         if shape.geom_type in ("Polygon", "MultiPolygon"):
+            if tags.get("natural") == "coastline":  # a closed one: an island, or a sea within
+                coast += [part.exterior for part in _polygons(shape)]
             if layer := area_layer(tags):
                 found[layer].append(shape)
             continue
         if not isinstance(shape, LineString | MultiLineString):
             continue
-        coastlines += tags.get("natural") == "coastline"
+        if tags.get("natural") == "coastline":
+            coast.append(shape)
         strip = strip_of(tags)
         if strip is None:
             continue
@@ -214,8 +224,11 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
             continue
         bridges += tags.get("bridge", "no") != "no"
         _add_strip(found, tags, shape, *strip, near_m)
+    sea, carried_on = sea_of(coast, disc)
+    if not sea.is_empty:
+        found["water"].append(sea)
     united = {layer: _united(shapes, disc) for layer, shapes in found.items() if shapes}
-    return Cover(united, bridges, tunnels, coastlines)
+    return Cover(united, bridges, tunnels, len(coast), not sea.is_empty, carried_on)
 
 
 def _add_strip(

@@ -352,8 +352,10 @@ def _notes(
         notes.append("no terrain was given: the ground is level")
     if cover.bridges:
         notes.append(f"{_many(cover.bridges, 'bridge')} laid on the ground")
-    if cover.coastlines:
-        notes.append("the sea is not drawn: the map has its coastline only")
+    if cover.coastlines and not cover.sea_drawn:
+        notes.append("no sea is drawn: the coastline of the map does not come within reach")
+    if cover.coast_carried_on:
+        notes.append("the coastline of the map ends within reach: it was drawn straight on")
     if counts.mended:
         notes.append(f"{_many(counts.mended, 'outline')} mended (lines that crossed)")
     return (*notes, *data.remarks)

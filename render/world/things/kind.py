@@ -13,7 +13,19 @@ from render.limits import CORNERS
 from render.words import choices
 from render.world.mesh import Mesh
 
-__all__ = ["KINDS", "Kind", "Maker", "Word", "kind", "number", "outline", "pick", "vector", "yes"]
+__all__ = [
+    "KINDS",
+    "Gait",
+    "Kind",
+    "Maker",
+    "Word",
+    "kind",
+    "number",
+    "outline",
+    "pick",
+    "vector",
+    "yes",
+]
 
 #: No number of a thing means more: metres, degrees, pieces.
 _MOST = 1e6
@@ -54,6 +66,22 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
+class Gait:
+    """How a thing's shape changes as it walks on, the same again after every two steps.
+
+    Attributes
+    ----------
+    values : callable
+        Of a thing's values and the share of two steps that is done, 0 to 1: its values then.
+    length_m : callable
+        Way of two steps, by its values.
+    """
+
+    values: Callable[[Values, float], Values]
+    length_m: Callable[[Values], float]
+
+
+@dataclass(frozen=True, slots=True)
 class Kind:
     """One kind of thing.
 
@@ -71,6 +99,8 @@ class Kind:
         Whether a camera cannot be inside it.
     draped : bool
         Whether it follows uneven ground.
+    gait : Gait or None
+        How it walks, if it moves on legs.
     """
 
     name: str
@@ -81,6 +111,7 @@ class Kind:
     variants: int = 1
     solid: bool = False
     draped: bool = False
+    gait: "Gait | None" = None
 
     def read(self, table: Mapping[str, Any]) -> Values:
         """Check the keys that are this kind's own.
@@ -126,12 +157,13 @@ def kind(
     solid: bool = False,
     draped: bool = False,
     stuff: Mapping[str, str] | None = None,
+    gait: Gait | None = None,
     **words: Word,
 ) -> Callable[[Maker], Maker]:
     """Register the maker below as a kind of thing."""
 
     def register(make: Maker) -> Maker:
-        KINDS[name] = Kind(name, line, make, words, stuff or {}, variants, solid, draped)
+        KINDS[name] = Kind(name, line, make, words, stuff or {}, variants, solid, draped, gait)
         return make
 
     return register

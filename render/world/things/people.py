@@ -11,7 +11,7 @@ from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, tube
 from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
-from render.world.things.kind import Values, kind, number, pick, yes
+from render.world.things.kind import Gait, Values, kind, number, pick, yes
 
 __all__ = ["figure"]
 
@@ -26,14 +26,30 @@ _STUFF = {
     "brow": "hair",
 }
 
+#: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
+_SWING, _LEG_M = 0.42, 0.85
+
+
+def _stepping(v: Values, share: float) -> Values:
+    """Whoever is on the way walks, at that share of two steps."""
+    walks = v.pose in ("any", "stand", "walk")
+    return Values({**v, "pose": "walk" if walks else v.pose, "stride": share})
+
+
+def _two_steps_m(v: Values) -> float:
+    """Way of two steps: each as long as the feet are apart."""
+    return float(4 * _LEG_M * math.sin(_SWING) * v.height_m / 1.75)
+
 
 @kind(
     "person",
     "A person, facing -y before turning.",
     variants=6,
     stuff=_STUFF,
+    gait=Gait(_stepping, _two_steps_m),
     height_m=number(1.72, "height", 0.4, 2.6),
     pose=pick("any", "how they hold themselves", "any", "stand", "walk", "sit", "work", "wave"),
+    stride=number(0.0, "which part of two steps is done, at a walk", 0, 1),
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
     cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
@@ -49,13 +65,13 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     bag_by_chance = bool(rng.random() < 0.25)
     skirt = v.skirt or (skirt_by_chance and not v.plain)
     bag = v.bag or (bag_by_chance and not v.plain)
-    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng)
+    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng, v.stride)
     return moved(mesh, size=v.height_m / 1.75)
 
 
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
-    at = _posed(pose, rng)
+    at = _posed(pose, rng, v.stride)
     cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
     parts = [face_mesh(1), brows_mesh(1)]
     if cut != "bald":
@@ -70,9 +86,11 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
 
 
-def figure(pose: str, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
+def figure(
+    pose: str, skirt: bool, bag: bool, rng: np.random.Generator, stride: float = 0.0
+) -> Mesh:
     """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
-    at = _posed(pose, rng)
+    at = _posed(pose, rng, stride)
     parts: list[Mesh] = []
     for k in range(2):
         parts += _leg(at, k) + _arm(at, k)
@@ -93,13 +111,22 @@ def _bag(hip: float) -> list[Mesh]:
     ]
 
 
-def _posed(pose: str, rng: np.random.Generator) -> Pose:
-    """Joints of a pose."""
+def _posed(pose: str, rng: np.random.Generator, stride: float = 0.0) -> Pose:
+    """Joints of a pose; of a walk at that share of two steps, the left leg foremost at 0."""
     hip = 0.92 if pose != "sit" else 0.50
-    swing = {"walk": 0.42, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    swing = {"walk": _SWING, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    lifts = np.zeros(2)
+    if pose == "walk":
+        swing *= math.cos(math.tau * stride)
+        lifts = np.maximum(-math.sin(math.tau * stride) * np.array([1, -1]), 0)  # coming forward
     lean = 0.03 if pose == "walk" else (0.13 if pose == "work" else 0.0)
     chest = np.array([0.0, -lean, hip + 0.44 - 0.5 * lean * lean])
-    legs = np.array([_leg_joints(side, hip, swing * side, pose == "sit") for side in (1, -1)])
+    legs = np.array(
+        [
+            _leg_joints(side, hip, swing * side, pose == "sit", float(lift))
+            for side, lift in zip((1, -1), lifts, strict=True)
+        ]
+    )
     arms = np.array([_arm_joints(side, chest, -swing * side, pose, rng) for side in (1, -1)])
     drop = float(legs[:, 1, 2].min()) - 0.07  # whoever strides stands lower
     head = chest + [0.0, -0.035 - 0.25 * lean, 0.276 - drop]
@@ -126,13 +153,15 @@ def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]
     return parts
 
 
-def _leg_joints(side: int, hip: float, swing: float, sits: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Knee and ankle."""
+def _leg_joints(
+    side: int, hip: float, swing: float, sits: bool, lift: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Knee and ankle; a leg that comes forward bends by `lift`."""
     x = 0.095 * side
     if sits:
         return np.array([x * 1.2, -0.44, hip + 0.02]), np.array([x * 1.2, -0.46, 0.09])
     knee = np.array([x * 1.02, -0.43 * math.sin(swing) - 0.02, hip - 0.43 * math.cos(swing)])
-    bend = swing - (0.10 if swing > 0 else 0.45) * abs(swing)
+    bend = swing - (0.10 if swing > 0 else 0.45) * abs(swing) - 0.8 * lift
     ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
     ankle[2] = max(ankle[2], 0.07)
     return knee, ankle

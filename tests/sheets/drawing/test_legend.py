@@ -3,7 +3,8 @@
 import pytest
 
 from render.sheets.drawing.canvas import Drawing
-from render.sheets.drawing.legend import Circle, draw_legend, legend_height, percent_words, px_words
+from render.sheets.drawing.legend import Circle, draw_legend, legend_height, px_words
+from render.words import percent
 
 
 @pytest.mark.parametrize("width", [160, 260, 420, 768, 1600])
@@ -31,7 +32,7 @@ def test_words_never_touch_and_never_leave(width: int) -> None:
 def test_numbers_have_as_many_figures_as_they_deserve() -> None:
     """Two figures under 10 px or 10 %, whole numbers above."""
     assert [px_words(v) for v in (0.633, 5.08, 12.4)] == ["0.63 px", "5.1 px", "12 px"]
-    assert [percent_words(v) for v in (0.00246, 0.02, 0.123)] == ["0.25 %", "2 %", "12 %"]
+    assert [percent(v) for v in (0.00246, 0.02, 0.123)] == ["0.25 %", "2 %", "12 %"]
 
 
 def test_a_smaller_panel_tells_blur_in_pixels_of_the_full_picture() -> None:

@@ -83,3 +83,24 @@ def test_plain_people_carry_nothing() -> None:
 
     assert not any("bag" in found for found in slots)
     assert any("bag" in found for found in others)
+
+
+@pytest.mark.parametrize("near", [False, True])
+def test_a_walker_puts_one_foot_before_the_other(near: bool) -> None:
+    """Half of two steps on, left and right have changed places; a foot is always on the ground."""
+    person = KINDS["person"]
+    assert person.gait is not None
+    values = person.read({"near": near, "pose": "walk", "plain": True, "height_m": 1.75})
+    made = {}
+    for share in (0.0, 0.25, 0.5, 0.75):
+        mesh = person.make(person.gait.values(values, share), np.random.default_rng(3))
+        made[share] = mesh.xyz[mesh.slot == mesh.slots.index("shoe")].reshape(-1, 3)
+        assert abs(mesh.xyz[..., 2].min()) < 0.03
+    ahead = {
+        share: feet[feet[:, 0] > 0][:, 1].mean() - feet[feet[:, 0] < 0][:, 1].mean()
+        for share, feet in made.items()
+    }
+
+    assert ahead[0.0] < -0.4 < 0.4 < ahead[0.5]
+    assert abs(ahead[0.25]) < 0.45
+    assert person.gait.length_m(values) == pytest.approx(1.39, abs=0.05)
