@@ -15,7 +15,7 @@ from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import taken_camera
+from render.load.taken import guessed_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
@@ -92,8 +92,8 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
 
     Errors as in `prepare`.
     """
-    camera, how_taken = taken_camera(file, shot.taken)
-    laid = lay_out(shot, file, camera, progress)
+    taken = guessed_camera(file, shot.taken)
+    laid = lay_out(shot, file, taken.camera, progress)
     scene, planned = planned_on(shot, laid.scene)
     named, unseen = named_things(shot, scene)
     return Prepared(
@@ -105,7 +105,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         depth_how=laid.depth_how,
         notes=(
             *file.remarks,
-            how_taken,
+            taken.how,
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, laid.unsaid),
@@ -113,6 +113,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        guesses=(taken.how,) if taken.guessed else (),
         limits=planned.limits,
         named=named,
     )
