@@ -281,10 +281,13 @@ def _render_all(
 
 
 def _suggested(cells: list[_Cell]) -> _Cell | None:
-    """Return the cell that the judgement would suggest, if any reads as a model and they differ."""
-    scores = [cell.verdict.score.value for cell in cells]
+    """Return the cell that the judgement would suggest, if any reads as a model and they differ.
+
+    They differ where the scores that are printed do.
+    """
+    scores = {f"{cell.verdict.score.value:.0f}" for cell in cells}
     best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
-    nothing = max(scores) == min(scores) or not best.verdict.word.of_a_model
+    nothing = len(scores) == 1 or not best.verdict.word.of_a_model
     return None if nothing else best
 
 

@@ -93,6 +93,18 @@ def test_a_sheet_says_the_scale_that_judge_says(
     assert cell["score"] == alone["score"]
 
 
+def test_of_equal_cells_none_is_suggested(shot: Shot, tmp_path: Path) -> None:
+    """On tilted ground a smaller sensor scores the same to the point; wider stops do differ."""
+    same = job.compare(
+        shot, tmp_path / "a.png", across="format=36x24,30x20", cell_px=160, progress=silent
+    ).record["cells"]
+    stops = job.compare(shot, tmp_path / "b.png", across="f=2.8,22", cell_px=160, progress=silent)
+
+    assert len({f"{cell['score']['value']:.0f}" for cell in same}) == 1
+    assert not any(cell["suggested"] for cell in same)
+    assert sum(cell["suggested"] for cell in stops.record["cells"]) == 1
+
+
 def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
