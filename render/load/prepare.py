@@ -25,7 +25,9 @@ from render.shot.shot import Shot, shot_keys
 __all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare_file"]
 
 
-def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepared:
+def prepare(
+    shot: Shot, progress: Progress, *, for_render: bool = True, held: bool = False
+) -> Prepared:
     """Load what a shot names and work out its planned frame and lens setting.
 
     Parameters
@@ -33,6 +35,9 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
     for_render : bool
         Trace a demo scene finely, with what lies behind edges. Numbers alone do without, in a
         fraction of the time.
+    held : bool
+        Only this very setting will be rendered: a demo scene is traced behind edges only as far
+        as that looks.
 
     Raises
     ------
@@ -45,7 +50,7 @@ def prepare(shot: Shot, progress: Progress, *, for_render: bool = True) -> Prepa
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
         if for_render:
-            return prepare_scene(shot, progress)
+            return prepare_scene(shot, progress, held=held)
         return prepare_scene(shot, progress, samples=1, behind=False)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
