@@ -13,8 +13,9 @@ from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
+from render.load.prepare import as_judged, prepare
 from render.load.progress import Progress
-from render.load.scenes import list_scenes, load_scene, prepare_scene
+from render.load.scenes import list_scenes, load_scene
 from render.scene.colour import SRGB
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.raster import paint
@@ -56,12 +57,12 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         upright = load_scene(scene.name).vantage.portrait
         wide = round(width_px * 4 / 9) if upright else width_px  # as tall as the others
         shot = merged(Shot(scene=scene.name), {"width": f"{wide}"}, "{name}")
-        prepared = prepare_scene(shot, part)
+        prepared = prepare(shot, part)
         frame = prepared.scene.frame
         before = screen_picture(prepared.scene.picture[frame.rows, frame.columns], SRGB)
         before = _widened(before, width_px)
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
-        judged = prepare_scene(Shot(scene=scene.name), part, samples=1, behind=False)
+        judged = as_judged(Shot(scene=scene.name), prepared, part)
         verdict = judge_case(case_of(judged), judged.setting)
         words = setting_words(prepared).replace(", ", " · ")
         after = _widened(screen_picture(photo.light, SRGB), width_px)

@@ -42,7 +42,7 @@ from render.tell.summary import (
 
 __all__ = ["render"]
 
-_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
+_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
 _SHOWN = ("blur", "band", "compare")
 #: Longer side of the pictures that explain; the photograph itself keeps its size.
 _LONG_SIDE_PX = 1600

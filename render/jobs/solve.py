@@ -152,6 +152,7 @@ def find_answer(
             coc_mm=coc_mm,
             limit_deg=limits.tilt_limit_deg,
             axis_turns=limits.axis_turns,
+            marks_per_degree=limits.marks_per_degree,
         )
         # what the ring does not reach is told, but never chosen before what it does
         leanings = tuple(sorted(leanings, key=lambda leaning: not _reached(leaning, limits)))

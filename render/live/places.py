@@ -127,10 +127,10 @@ class Places:
             small = resized(whole.laid.scene, max(height, width))
             file = replace(file, light=small.picture)
             return replace(whole, file=file, laid=replace(whole.laid, scene=small))
-        camera, how_taken = taken_camera(file, shot.taken)
+        taken = taken_camera(file, shot.taken)
         smaller = self._smaller(file, height, width)
-        laid = lay_out(shot, smaller, camera.resized(width, height), silent)
-        return _Place(smaller, (*file.remarks, how_taken), laid)
+        laid = lay_out(shot, smaller, taken.camera.resized(width, height), silent)
+        return _Place(smaller, (*file.remarks, taken.how), laid)
 
     def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
         for place in self._places.values():

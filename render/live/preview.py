@@ -19,6 +19,7 @@ from render.errors import HingelineError, InputError
 from render.live.places import Places
 from render.live.stages import Stages
 from render.load.prepared import Prepared
+from render.load.taken import GUESSED_FOCAL_35_MM
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
 from render.optics.solving.solve import best_plane
@@ -42,7 +43,7 @@ _JUDGED_PX, _GUESSED_AT_PX, _SCENE_PX = 400_000, 400_000, 400_000
 _MARGIN, _MOST_MARGIN_PX = 0.15, 400
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
-_GUESSED_LENS = {"focal-35": "28"}
+_GUESSED_LENS = {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}
 _GUESSED_GROUND = {"height": "10 m", "horizon": "25%"}
 #: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
 _MOST_SWING_DEG = 15.0
@@ -197,7 +198,9 @@ class Preview:
             swing=len(targets) > 1,
             tilt_deg=setting.tilt_deg,
             swing_deg=setting.swing_deg,
-            limit_deg=max(_MOST_SWING_DEG, abs(setting.tilt_deg)) + 1.0,
+            limit_deg=prepared.limits.tilt_limit_deg
+            if prepared.limits
+            else max(_MOST_SWING_DEG, abs(setting.tilt_deg)) + 1.0,
         )
         found = best_plane(targets, setting.focal_mm, freedom)
         swing_deg = round(found.swing_deg, 2) if len(targets) > 1 else setting.swing_deg

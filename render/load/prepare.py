@@ -15,7 +15,7 @@ from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import taken_camera
+from render.load.taken import guessed_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
@@ -26,7 +26,12 @@ __all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare
 
 
 def prepare(
-    shot: Shot, progress: Progress, *, for_render: bool = True, held: bool = False
+    shot: Shot,
+    progress: Progress,
+    *,
+    for_render: bool = True,
+    held: bool = False,
+    like: Prepared | None = None,
 ) -> Prepared:
     """Load what a shot names and work out its planned frame and lens setting.
 
@@ -38,6 +43,8 @@ def prepare(
     held : bool
         Only this very setting will be rendered: a demo scene is traced behind edges only as far
         as that looks.
+    like : Prepared or None
+        What was prepared before: a scene that it shows at the same moment is not built again.
 
     Raises
     ------
@@ -49,9 +56,10 @@ def prepare(
     if shot.scene:
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
+        built = like.built if like is not None and _world(shot) == _world(like.shot) else None
         if for_render:
-            return prepare_scene(shot, progress, held=held)
-        return prepare_scene(shot, progress, samples=1, behind=False)
+            return prepare_scene(shot, progress, held=held, built=built)
+        return prepare_scene(shot, progress, samples=1, behind=False, built=built)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     progress(f"reading {Path(shot.picture).name}", 0.0)
@@ -64,7 +72,14 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
     A picture is the same for both; a demo scene may have been traced at another size, and the
     scale that is named must not depend on that.
     """
-    return prepare(shot, progress, for_render=False) if shot.scene else rendered
+    if not shot.scene:
+        return rendered
+    return prepare(shot, progress, for_render=False, like=rendered)
+
+
+def _world(shot: Shot) -> tuple[object, ...]:
+    """All that a built scene depends on."""
+    return shot.scene, shot.place, shot.demo.time_s or 0.0
 
 
 def _refuse_place(shot: Shot) -> None:
@@ -85,8 +100,8 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
 
     Errors as in `prepare`.
     """
-    camera, how_taken = taken_camera(file, shot.taken)
-    laid = lay_out(shot, file, camera, progress)
+    taken = guessed_camera(file, shot.taken)
+    laid = lay_out(shot, file, taken.camera, progress)
     scene, planned = planned_on(shot, laid.scene)
     named, unseen = named_things(shot, scene)
     return Prepared(
@@ -98,7 +113,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         depth_how=laid.depth_how,
         notes=(
             *file.remarks,
-            how_taken,
+            taken.how,
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, laid.unsaid),
@@ -106,6 +121,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        guesses=(taken.how,) if taken.guessed else (),
         limits=planned.limits,
         named=named,
     )

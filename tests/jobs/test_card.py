@@ -126,3 +126,15 @@ def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
 
     assert not (tmp_path / "c.pdf").exists()
     assert (tmp_path / "mine.pdf").read_text() == "mine"
+
+
+@pytest.mark.parametrize(
+    ("scene", "light"), [("portrait", "lamplight"), ("hall", "window light"), ("bench", "sun")]
+)
+def test_a_scene_s_own_light_is_what_is_exposed_for(scene: str, light: str) -> None:
+    """Lamps, windows or the sun, by what the scene says of itself."""
+    shot = merged(Shot(scene=scene), {"width": "32"}, "{name}")
+    made = card(shot, DayWishes(), progress=silent)
+
+    assert made.record["exposure"]["brightness"]["source"].startswith(light)
+    assert not any("parapet" in line for line in made.lines)

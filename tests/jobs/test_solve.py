@@ -123,6 +123,42 @@ def test_band_is_shown_on_the_centre_and_on_the_foreground(roof: Shot) -> None:
     assert there.on == "pram"
 
 
+def test_a_band_laid_on_a_name_is_what_is_saved(roof: Shot, tmp_path: Path) -> None:
+    """The saved shot holds the lens, its full tilt, and the name that the band lies on."""
+    path = tmp_path / "band.toml"
+    shot = merged(roof, {"lens-file": "long 90"}, "{name}")
+    answer = find_answer(
+        shot, [("point", "pram=50%,45%")], [], band=True, save_shot=path, progress=silent
+    )
+    made = prepare(read_shot(path), silent)
+
+    assert answer.serving is None
+    assert made.limits is not None
+    assert made.limits.name == "long 90"
+    assert made.setting.tilt_deg == -9
+    (pram,) = made.named
+    lens = focus_lens(made.setting)
+    off = float(defocus(lens, (pram.slope_x, pram.slope_y), 1 / pram.depth_m))
+    assert pram.name == "pram"
+    assert 90 / made.setting.f_number * abs(off) < 0.029
+
+
+def test_only_this_sharp_is_answered_on_marks_the_ring_reaches(roof: Shot) -> None:
+    """Every lean offered is on half a degree, and the first is one the ring can focus."""
+    shot = merged(roof, {"lens-file": "long 90"}, "{name}")
+    answer = find_answer(shot, [("point", "strip=30%,45%,70%,55%")], [], only=True, progress=silent)
+    best = answer.leanings[0]
+
+    for leaning in answer.leanings:
+        assert 2 * (leaning.tilt_deg + leaning.swing_deg) % 1 == pytest.approx(0)
+    at = best.extension_mm, best.tilt_deg, best.swing_deg
+    reached = [
+        answer.limits.ring_reading(a.extension_mm, a.tilt_deg, a.swing_deg).reached
+        for a in answer.leanings
+    ]
+    assert answer.limits.ring_reading(*at).reached is any(reached)
+
+
 def test_moving_only_the_swing_leaves_the_tilt_alone() -> None:
     """What may be turned is a wish like any other."""
     wall = [("wall", "4 m to 12 m")]

@@ -9,12 +9,14 @@ from PIL import Image
 
 from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
-from render.load.prepare import prepare
+from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Camera, Window
 from render.optics.lens import FocusSpot
 from render.shot.shot import Shot, merged
+from render.trace.build import Built, build
+from render.world.description import Description
 
 
 @pytest.fixture
@@ -102,7 +104,6 @@ def test_rise_moves_the_frame(roof: Path) -> None:
     [
         ({"height": "", "pitch": ""}, InputError, "roof.png has no depth"),
         ({"pitch": ""}, SettingError, "add --pitch, or --horizon"),
-        ({"view": ""}, InputError, "--focal-35"),
         ({"lens": "20"}, SettingError, "missing of the frame"),
         ({"focus": "50%,120%"}, SettingError, "outside the picture"),
         ({"focus": "0.01 m"}, SettingError, "cannot focus"),
@@ -135,6 +136,27 @@ def test_naming_one_thing_keeps_the_caveat_about_the_others(roof: Path) -> None:
 
     assert any("besides the 1 named" in note for note in made.notes)
     assert made.unsaid.standing
+
+
+def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Rendered, judged and seen from elsewhere it is one building; another moment is another."""
+    builds: list[float] = []
+
+    def counted(description: Description, time_s: float = 0.0) -> Built:
+        builds.append(time_s)
+        return build(description, time_s)
+
+    monkeypatch.setattr("render.load.scenes.build", counted)
+    shot = merged(Shot(scene="corner"), {"width": "48"}, "{name}")
+    rendered = prepare(shot, silent)
+    judged = as_judged(merged(shot, {"width": "32"}, "{name}"), rendered, silent)
+    higher = prepare(merged(shot, {"height": "9 m"}, "{name}"), silent, like=rendered)
+    later = prepare(merged(shot, {"time": "2"}, "{name}"), silent, like=rendered)
+
+    assert judged.scene.frame.width == 32
+    assert judged.built is higher.built is rendered.built
+    assert later.built is not rendered.built
+    assert builds == [0.0, 2.0]
 
 
 def test_a_horizon_in_pixels_that_looks_like_a_share_is_said(roof: Path) -> None:

@@ -96,3 +96,21 @@ def test_who_climbs_keeps_the_subject_in_the_frame() -> None:
     assert strip.given(0) == {"height": "1 storey", "distance": strip.also[0]["distance"]}
     said = Shot(scene="market", written=(("distance", "30"),))
     assert axes_of("vantages", said, seen)[0].also == ()
+
+
+def test_a_day_strip_is_six_moments_of_a_map_s_day() -> None:
+    """In order, with the offset that was asked for; without a map or a sun it is refused."""
+    given = {"at": "48, 11", "when": "2026-06-21T12:00+02:00"}
+    (axis,) = axes_of("day", merged(Shot(scene="town.osm"), dict(given), "{name}"), SCENE)
+
+    assert axis.name == "when"
+    assert len(axis.values) == 6
+    assert list(axis.values) == sorted(axis.values)
+    assert all(
+        value.startswith("2026-06-21T") and value.endswith("+02:00") for value in axis.values
+    )
+    with pytest.raises(InputError, match="a day strip needs a map file"):
+        axes_of("day", Shot(scene="market"), SCENE)
+    night = merged(Shot(scene="town.osm"), {"at": "80, 11", "when": "2026-12-21T12:00Z"}, "{name}")
+    with pytest.raises(SettingError, match="--when: the sun does not rise"):
+        axes_of("day", night, SCENE)

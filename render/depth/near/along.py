@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.kernels import enlarge_by_colour
 from render.depth.near.bounds import best_bounds
 from render.depth.near.colours import Colours
 from render.depth.near.strip import Strip, unrolled
@@ -26,6 +27,8 @@ _CELLS = 30  # to either side of the stroke
 _SCALES = (2.0, 4.0, 8.0)  # sizes of a cell, until the thing fits
 _FITS = 0.25  # share of the rows that may reach the strip's end
 _TO_BORDER = 0.04  # of the long side: a stroke that ends so near the picture's edge goes there
+_MIXED_PX = 0.5  # mixed pixels beside a border belong to the near side (2 dB in a photograph)
+_SOFTNESS = 0.08
 _ROUNDS = 4
 _MOST_REST = 14
 _EDGE_QUANTILE, _LEAST_EDGE = 0.98, 0.02
@@ -66,8 +69,14 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
         left, right = _followed(strip)
         if np.mean((left <= 1) | (right >= 2 * _CELLS - 1)) < _FITS:
             break
-    borders = _smoothed(strip.edges_px[left]), _smoothed(strip.edges_px[right])
-    return strip.painted(*borders, light.shape[:2])
+    borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
+    region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
+    if light.shape[:2] == (height, width):
+        return region
+    share = np.empty((height, width), np.float32)
+    full = np.ascontiguousarray(picture, np.float32)
+    enlarge_by_colour(region.astype(np.float32), light, full, _SOFTNESS, share)
+    return np.asarray(share > 0.5)
 
 
 def _followed(strip: Strip) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

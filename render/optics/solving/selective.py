@@ -105,6 +105,7 @@ def compare_leanings(
     coc_mm: float,
     limit_deg: float,
     axis_turns: bool = True,
+    marks_per_degree: float = 1.0,
 ) -> tuple[Leaning, ...]:
     """Return the best position of each way to lean the lens, best way first.
 
@@ -117,6 +118,8 @@ def compare_leanings(
         Largest tilt.
     axis_turns : bool
         False leaves out left and right.
+    marks_per_degree : float
+        Of the tilt scale: angles are whole and half marks, which hands can set.
 
     Raises
     ------
@@ -127,15 +130,22 @@ def compare_leanings(
         if not (math.isfinite(value) and value > 0):
             raise SettingError(f"{name} must be a number above 0, not {value!r}")
     trial = _Trial(sharp.thinned(), soft.thinned(), focal_mm, focal_mm / f_number, coc_mm)
+    half_deg = min(0.5 / marks_per_degree, limit_deg) if limit_deg > 0 else 1.0
+
+    def dialled(angles_deg: Array) -> Array:
+        """The nearest whole or half marks inside the limit, each once."""
+        halves = np.rint(angles_deg / half_deg) * half_deg
+        return np.unique(np.clip(halves, half_deg, limit_deg))
+
     best = {"straight": trial.best("straight", np.zeros(1), (0, 0))}
     ways = {way: sign for way, sign in _WAYS.items() if axis_turns or sign[0]}
     if limit_deg > 0:
         step = limit_deg / _ANGLES
         for way, sign in ways.items():
-            coarse = trial.best(way, step * np.arange(1.0, _ANGLES + 1.0), sign)
+            coarse = trial.best(way, dialled(step * np.arange(1.0, _ANGLES + 1.0)), sign)
             middle = abs(coarse.tilt_deg) + abs(coarse.swing_deg)
             around = middle + step * np.array([-0.7, -0.35, 0.0, 0.35, 0.7])
-            fine = trial.best(way, np.clip(around, step / 10, limit_deg), sign)
+            fine = trial.best(way, dialled(around), sign)
             best[way] = max(coarse, fine, key=lambda leaning: leaning.marks)
     return tuple(sorted(best.values(), key=lambda leaning: -leaning.marks))
 

@@ -65,3 +65,15 @@ def test_a_stroke_outside_is_refused() -> None:
     """Nothing can be cut out where there is no picture."""
     with pytest.raises(InputError, match="outside"):
         thing_along(_street(), [(400.0, 5.0), (500.0, 5.0)])
+
+
+def test_a_large_picture_gets_its_own_pixels_back() -> None:
+    """Followed on a smaller copy, the rail of a picture of 2400 px comes back at full size."""
+    picture, rail = _street(2400, 400), np.zeros((400, 2400), bool)
+    rail[200:212] = True
+    picture[rail] = 0.02
+
+    found = thing_along(picture, [(20, 204), (2380, 207)])
+
+    assert found.shape == rail.shape
+    assert _overlap(found, rail) > 0.8
