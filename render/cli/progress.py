@@ -11,6 +11,8 @@ __all__ = ["is_quiet", "shown_progress"]
 
 #: Off a terminal nothing is said of what is done sooner, s.
 _WORTH_A_LINE_S = 4.0
+#: A step that counts is told again after so long, s; after an hour, twelve times as long.
+_AGAIN_S = 5.0
 
 
 def is_quiet() -> bool:
@@ -43,12 +45,21 @@ def shown_progress() -> Iterator[Progress]:
 
 
 def _lines() -> Progress:
-    """A line on standard error for each new step, once the whole has lasted a while."""
-    start, said = time.monotonic(), [""]
+    """A line on standard error for each new step, once the whole has lasted a while.
+
+    A step that counts ("frame 7 of 20") is told again now and then, the more seldom the longer
+    it has lasted.
+    """
+    start = time.monotonic()
+    said, at = "", start
 
     def report(what: str, share: float) -> None:
-        if what and what != said[0] and time.monotonic() - start > _WORTH_A_LINE_S:
-            said[0] = what
+        nonlocal said, at
+        now = time.monotonic()
+        counts_on = what.split(" ")[0] == said.split(" ")[0]
+        pause = min(_AGAIN_S * 12, max(_AGAIN_S, 0.05 * (now - start))) if counts_on else 0.0
+        if what and what != said and now - start > _WORTH_A_LINE_S and now - at >= pause:
+            said, at = what, now
             print(f"hingeline: {what} ...", file=sys.stderr, flush=True)  # noqa: T201
 
     return report

@@ -116,18 +116,23 @@ def write_picture(
         raise OutputError(f"{path}: end the name in {', '.join(ENDINGS)}")
     if not (isinstance(light, np.ndarray) and light.ndim == 3 and light.dtype.kind == "f"):
         raise InputError(f"{path}: what is written is light, an array of floats (H, W, 3)")
-    bits = encoded_bits(ENDINGS[ending], bits, like.bits if like is not None else 8, path)
+    asked, kind = bits, ENDINGS[ending]
+    bits = encoded_bits(kind, bits, like.bits if like is not None else 8, path)
     if like is None:
         like = PictureFile(path, "", light, SRGB, bits, False, 1, Kept())
         sources = [*inputs]
     else:
         sources = [*inputs, like.path]
     remarks: list[str] = []
+    if asked is None and bits < like.bits:
+        held = "floating-point light" if like.bits == 32 else f"{like.bits} bits a channel"
+        better = ".exr or .tif" if like.bits == 32 else ".tif or .png"
+        remarks.append(f"the source holds {held}, a {kind} {bits} bits: {better} keeps it")
     over = _share_above_white(light) if bits != 32 else 0.0
     if over > 0.0005:
         remarks.append(f"{over:.1%} of the picture is brighter than white and was clipped")
     with written_beside(path, overwrite=overwrite, inputs=sources) as beside:
-        remarks += save(beside, ENDINGS[ending], light, like, bits, note)
+        remarks += save(beside, kind, light, like, bits, note)
     return tuple(remarks)
 
 

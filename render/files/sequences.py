@@ -10,7 +10,20 @@ __all__ = ["CLIP_SOURCES", "STILL_ENDINGS", "is_pattern", "numbered_name", "stil
 #: Endings of pictures that are read.
 STILL_ENDINGS = (
     *(".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif", ".avif", ".exr", ".hdr"),
-    *(".dng", ".nef", ".cr2", ".cr3", ".arw", ".raf", ".orf", ".rw2"),
+    *(
+        ".bmp",
+        ".gif",
+        ".jp2",
+        ".j2k",
+        ".dng",
+        ".nef",
+        ".cr2",
+        ".cr3",
+        ".arw",
+        ".raf",
+        ".orf",
+        ".rw2",
+    ),
 )
 #: Endings of clips; what a file really is, its content says.
 CLIP_SOURCES = (

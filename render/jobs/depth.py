@@ -19,7 +19,7 @@ from render.load.compiled import say_compiling
 from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.progress import Progress
-from render.load.taken import taken_camera
+from render.load.taken import guessed_camera
 from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera
 from render.sheets.depths import depth_sheet
@@ -72,7 +72,8 @@ def make_depth(
     say_compiling(progress)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
-    camera, how_taken = taken_camera(file, shot.taken)
+    taken = guessed_camera(file, shot.taken)
+    camera, how_taken = taken.camera, taken.how
     vantage, how_held = vantage_of(shot.vantage, camera)
     found = picture_depth(shot, file, camera, vantage, progress)
     progress("writing", 0.8)
@@ -132,7 +133,8 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     picture = _picture_path(shot)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
-    camera, how_taken = taken_camera(file, shot.taken)
+    taken = guessed_camera(file, shot.taken)
+    camera, how_taken = taken.camera, taken.how
     progress("looking for parallel lines", 0.3)
     proposals = propose_view(file.light, camera)
     if not proposals:

@@ -40,6 +40,7 @@ from render.shot.keys import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
 from render.tell.summary import coc_of, credit_words, setting_record, setting_words, summary_of
+from render.tell.told import counted_in
 
 __all__ = ["loupe"]
 
@@ -122,22 +123,27 @@ def loupe(
 def _spots(
     prepared: Prepared, field: BlurField, at: tuple[str, ...], scale: float
 ) -> list[LoupeSpot]:
-    """The focus spot, the band's middle and edges, and those asked for."""
+    """What the shot names, or focus spot and band's middle and edges; and those asked for."""
     camera = field.camera
     places: list[tuple[str, float, float]] = []
+    for thing in prepared.named:
+        x, y = camera.positions((thing.slope_x, thing.slope_y)).tolist()
+        places.append((thing.name, x, y))
     focus = prepared.setting.focus
-    if isinstance(focus, FocusSpot):
+    if isinstance(focus, FocusSpot) and not places:
         x, y = camera.positions((focus.slope_x, focus.slope_y)).tolist()
         places.append(("focus spot", x, y))
-    places += _band_places(prepared, field, [place[1:] for place in places])
+    if not prepared.named:
+        places += _band_places(prepared, field, [place[1:] for place in places])
     frame = prepared.scene.frame
     for text in at:
         wish = shot_keys()["focus"].read(text)
         if not isinstance(wish, PictureSpot):
             raise SettingError(f'spot "{text}": write a place such as "50%,62%" or "812,640"')
-        whole = prepared.scene.camera
-        x, y = wish.at(whole.width_px, whole.height_px)
-        places.append((f"at {text.replace(',', ', ')}", x - frame.left, y - frame.top))
+        counted = counted_in(prepared)
+        x, y = wish.at(counted.width, counted.height)
+        x, y = x + counted.left - frame.left, y + counted.top - frame.top
+        places.append((f"at {text.replace(',', ', ')}", x, y))
     inside = []
     for name, x, y in places:
         if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):

@@ -29,7 +29,7 @@ _GRID_CELLS = 500_000
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)  # Rec. ITU-R BT.709
 _DETAIL_SCALE = 120  # detail is looked at in steps of this part of the longer side
 _DETAIL_STEPS = 5  # and pooled over this many of them each way
-_COARSE_CELLS = 240  # along the longer side: enough for marks, which are sums over the picture
+_COARSE_CELLS = 320  # along the longer side: enough for marks, which are sums over the picture
 _NOISE_FROM = 0.004  # less than this, relative, is no noise to speak of
 _MEDIANS = ((0.03, 3), (0.10, 5), (math.inf, 7))  # noise up to this: so many cells wide
 _HIGHLIGHT_QUANTILE = 0.995  # brighter cells count as this bright: a lamp is not all detail
@@ -93,7 +93,7 @@ class Samples:
         return (slope_y * camera.focal_px + camera.centre_y_px) / camera.height_px
 
     def thinned(self) -> "Samples":
-        """Every k-th row and column, at most 240 along the longer side: for sums."""
+        """Every k-th row and column, at most 320 along the longer side: for sums."""
         step = math.ceil(max(self.shape) / _COARSE_CELLS)
         if step == 1:
             return self
@@ -245,7 +245,7 @@ def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Fl
     """Mean absolute change of the luminance around each cell, 0 in the sky, mean 1 elsewhere."""
     capped = np.minimum(luminance, np.quantile(luminance, _HIGHLIGHT_QUANTILE)).astype(float)
     step = max(1, round(max(capped.shape) / _DETAIL_SCALE))
-    smooth = ndimage.uniform_filter(capped, step, mode="nearest") if step > 1 else capped
+    smooth = ndimage.uniform_filter(capped, step | 1, mode="nearest") if step > 1 else capped
     slope = np.zeros_like(capped)
     for axis in (0, 1):
         ahead = np.roll(smooth, -step, axis)
@@ -253,9 +253,9 @@ def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Fl
         edge = [slice(None), slice(None)]
         edge[axis] = slice(max(0, smooth.shape[axis] - step), None)
         change[tuple(edge)] = 0.0
-        slope += change
-    size = _DETAIL_STEPS * step
-    pooled = ndimage.uniform_filter(slope, size, mode="nearest", origin=0).ravel() * seen
+        slope += change + np.roll(change, step, axis)  # both ends, so that a mirror changes nothing
+    pooled = ndimage.uniform_filter(slope, (_DETAIL_STEPS * step) | 1, mode="nearest")
+    pooled = pooled.ravel() * seen
     mean = float(pooled.sum() / seen.sum())
     blank = not mean > 1e-6 * max(float(capped.max()), 1e-12)
     if blank:

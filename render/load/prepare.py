@@ -15,7 +15,7 @@ from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import taken_camera
+from render.load.taken import guessed_camera
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
@@ -26,7 +26,12 @@ __all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare
 
 
 def prepare(
-    shot: Shot, progress: Progress, *, for_render: bool = True, like: Prepared | None = None
+    shot: Shot,
+    progress: Progress,
+    *,
+    for_render: bool = True,
+    held: bool = False,
+    like: Prepared | None = None,
 ) -> Prepared:
     """Load what a shot names and work out its planned frame and lens setting.
 
@@ -35,6 +40,9 @@ def prepare(
     for_render : bool
         Trace a demo scene finely, with what lies behind edges. Numbers alone do without, in a
         fraction of the time.
+    held : bool
+        Only this very setting will be rendered: a demo scene is traced behind edges only as far
+        as that looks.
     like : Prepared or None
         What was prepared before: a scene that it shows at the same moment is not built again.
 
@@ -50,7 +58,7 @@ def prepare(
 
         built = like.built if like is not None and _world(shot) == _world(like.shot) else None
         if for_render:
-            return prepare_scene(shot, progress, built=built)
+            return prepare_scene(shot, progress, held=held, built=built)
         return prepare_scene(shot, progress, samples=1, behind=False, built=built)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
@@ -92,8 +100,8 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
 
     Errors as in `prepare`.
     """
-    camera, how_taken = taken_camera(file, shot.taken)
-    laid = lay_out(shot, file, camera, progress)
+    taken = guessed_camera(file, shot.taken)
+    laid = lay_out(shot, file, taken.camera, progress)
     scene, planned = planned_on(shot, laid.scene)
     named, unseen = named_things(shot, scene)
     return Prepared(
@@ -105,7 +113,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         depth_how=laid.depth_how,
         notes=(
             *file.remarks,
-            how_taken,
+            taken.how,
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, laid.unsaid),
@@ -113,6 +121,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        guesses=(taken.how,) if taken.guessed else (),
         limits=planned.limits,
         named=named,
     )

@@ -48,6 +48,8 @@ class Prepared:
         Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
     unsaid : Unsaid
         What may stand there without being in the depth; no uncertainty of the depth covers it.
+    guesses : tuple of str
+        What nobody knows and the answer hangs on, one sentence each; they are among the notes too.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
@@ -74,6 +76,7 @@ class Prepared:
     things: Mapping[str, tuple[float, float, float]] | None = None
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
+    guesses: tuple[str, ...] = ()
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
     description: Description | None = None

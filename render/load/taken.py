@@ -1,6 +1,7 @@
-"""The camera that took a picture, from options or EXIF."""
+"""The camera that took a picture, from options or EXIF, or else guessed and said to be so."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -10,36 +11,83 @@ from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
 from render.shot.shot import TakenKeys
 
-__all__ = ["taken_camera"]
+__all__ = ["GUESSED_FOCAL_35_MM", "Taken", "UnknownLensError", "guessed_camera", "taken_camera"]
+
+#: A telephone's main lens, 35 mm equivalent: common practice, no source.
+GUESSED_FOCAL_35_MM = 28.0
 
 
-def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
-    """Return the camera that took a picture, and how it is known.
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The camera that took a picture.
+
+    Attributes
+    ----------
+    camera : Camera
+    how : str
+        How it is known.
+    guessed : bool
+        Nobody said so, and the file does not either: to be put right by whoever knows.
+    """
+
+    camera: Camera
+    how: str
+    guessed: bool = False
+
+
+def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
+    """The camera that took a picture; a telephone's usual lens where nothing is known of it.
+
+    Pictures that were sent by a messenger have lost their EXIF, and most of them come from there.
+    """
+    try:
+        return taken_camera(file, taken)
+    except UnknownLensError as error:
+        guess = TakenKeys(focal_35mm=GUESSED_FOCAL_35_MM)
+        how = (
+            f"guessed: {taken_camera(file, guess).how}, as with most telephones, for "
+            f"{error.found}; put it right with --focal-35 or --view"
+        )
+        return Taken(taken_camera(file, guess).camera, how, guessed=True)
+
+
+class UnknownLensError(InputError):
+    """Neither the options nor EXIF say what took a picture."""
+
+    def __init__(self, name: str, found: str) -> None:
+        self.found = found
+        super().__init__(
+            f"{name}: {found}: say what took the picture with --focal-35, with --focal and "
+            "--sensor, or with --view"
+        )
+
+
+def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
+    """The camera that took a picture, as it is known.
 
     Raises
     ------
-    InputError
+    UnknownLensError
         If neither the options nor EXIF say enough.
     """
     height, width = file.light.shape[:2]
     if file.focal_px is not None:
         seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))
-        return Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across"
+        return Taken(Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across")
     if taken.field_deg is not None:
         focal_px = width / (2 * np.tan(np.radians(taken.field_deg / 2)))
-        return Camera(
-            width, height, float(focal_px)
-        ), f"the picture sees {taken.field_deg:g}° across"
+        how = f"the picture sees {taken.field_deg:g}° across"
+        return Taken(Camera(width, height, float(focal_px)), how)
     if taken.focal_35mm is not None:
         focal_px = taken.focal_35mm * np.hypot(width, height) / Sensor().diagonal_mm
         how = f"the picture was taken with {taken.focal_35mm:g} mm (35 mm equivalent)"
-        return Camera(width, height, float(focal_px)), how
+        return Taken(Camera(width, height, float(focal_px)), how)
     if taken.focal_mm is not None and taken.sensor_mm is not None:
         sensor = Sensor(*taken.sensor_mm)
         if height > width:
             sensor = sensor.portrait
         how = f"the picture was taken with {taken.focal_mm:g} mm on {sensor.width_mm:g} mm width"
-        return Camera.from_lens(width, height, taken.focal_mm, sensor), how
+        return Taken(Camera.from_lens(width, height, taken.focal_mm, sensor), how)
     found = taken_with(file.kept.exif, width, height)
     of_sensor = Sensor(*taken.sensor_mm) if taken.sensor_mm else found.sensor
     focal_mm = taken.focal_mm or found.focal_mm
@@ -48,10 +96,7 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> tuple[Camera, str]:
         how = (
             f"{focal_mm:g} mm on {of_sensor.width_mm:.3g} mm width ({given} given, rest from EXIF)"
         )
-        return Camera.from_lens(width, height, focal_mm, of_sensor), how
+        return Taken(Camera.from_lens(width, height, focal_mm, of_sensor), how)
     if found.focal_px is None:
-        raise InputError(
-            f"{file.path.name}: {found.how}: say what took the picture with --focal-35, with "
-            "--focal and --sensor, or with --view"
-        )
-    return Camera(width, height, found.focal_px), found.how
+        raise UnknownLensError(file.path.name, found.how)
+    return Taken(Camera(width, height, found.focal_px), found.how)

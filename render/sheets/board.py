@@ -202,8 +202,11 @@ def draw_board(
             drawing.letters(
                 width - _MARGIN, y - 0.3 * HEADING, words.date, BODY, colour=MUTED, align="right"
             )
-    for box, image in zip((plan.main, *plan.small), (main, *small), strict=True):
-        drawing.picture(image, box.x, box.y, box.width, box.height, jpeg=jpeg_bytes(image))
+    shown = (f"The photograph as planned: {words.title}", *words.captions)
+    boxes = (plan.main, *plan.small)
+    for box, image, shows in zip(boxes, (main, *small), shown, strict=True):
+        jpeg = jpeg_bytes(image)
+        drawing.picture(image, box.x, box.y, box.width, box.height, jpeg=jpeg, shows=shows)
     for box, caption in zip(plan.small, words.captions, strict=True):
         y = box.y + box.height
         for line in wrapped(caption, SMALL, box.width):

@@ -196,7 +196,8 @@ def _draw_cell(
     else:
         drawing.box(x, y + flag - 1, width, 1, colour=HAIRLINE)
     y += flag
-    drawing.picture(cell.picture, x, y, cell.picture.width, cell.picture.height)
+    size = cell.picture.size
+    drawing.picture(cell.picture, x, y, *size, shows=cell.setting)
     y += cell.picture.height + 4
     for text in lines.setting:
         y += 22

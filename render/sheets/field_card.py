@@ -243,7 +243,8 @@ def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPict
     scale = min(150 / photo.width, _PHOTO_HEIGHT / photo.height)
     width, height = photo.width * scale, photo.height * scale
     inset = Drawing(width, height)
-    inset.picture(photo, 0, 0, width, height, jpeg=jpeg_bytes(photo))
+    shows = "The photograph as planned, with the numbered spots to check"
+    inset.picture(photo, 0, 0, width, height, jpeg=jpeg_bytes(photo), shows=shows)
     ring = 8.0
     spots = tuple(
         (

@@ -28,6 +28,7 @@ from render.sheets.drawing.style import (
 )
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
+from render.sheets.thing_marks import mark_things
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
 __all__ = ["section_panel", "section_sheet"]
@@ -123,7 +124,7 @@ def section_panel(
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
     _draw_camera(drawing, view, cut, setting, size)
     _mark_ground(drawing, view, cut, size)
-    _mark_things(drawing, view, places, size)
+    mark_things(drawing, view, places, size)
     _name_plane(drawing, view, cut, size)
     draw_scale_bar(drawing, view, height - 0.5 * size, size)
     _draw_key(drawing, width, height - 0.5 * size, size)
@@ -382,42 +383,6 @@ def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
         text = " to ".join(metres(out) for out in sorted(places))
         x, y = ticks[0]
         drawing.label(x, y + 5 + 0.75 * size, text, size, plate=_SOIL, align="right")
-
-
-def _mark_things(
-    drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
-) -> None:
-    """A dot and the name of each named thing, the name where nothing else is written."""
-    for name, at in places:
-        if not view.holds(at):
-            continue
-        x, y = view.at(at)
-        drawing.disc(x, y, 2.4, colour=INK)
-        wide = line_width(name, size, "semibold") + 0.8 * size
-        spots = [
-            (x + side, y + lift * size)
-            for lift in (-0.9, 1.7, -2.3, 3.1, -3.7, 4.5)
-            for side in (4.0, -4.0 - wide)
-        ]
-        inside = [
-            (left, base)
-            for left, base in spots
-            if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
-        ]
-        left, base = max(inside or spots[:1], key=lambda spot: _free(drawing, spot, wide, size))
-        drawing.label(left, base, name, size, weight="semibold")
-
-
-def _free(drawing: Drawing, spot: Point, wide: float, size: float) -> float:
-    """How far a word there stays from those written already, at most what is plenty."""
-    gaps = [
-        max(
-            abs(spot[0] + wide / 2 - text.x - text.width / 2) - (wide + text.width) / 2,
-            abs(spot[1] - text.y) - 1.35 * size,
-        )
-        for text in drawing.texts()
-    ]
-    return min([0.0, *gaps])
 
 
 def _draw_axis(

@@ -107,6 +107,14 @@ def judge_prepared(
     )
 
 
+def _word_at(judged: Judged, f_number: float | None) -> str | None:
+    """What it reads as at another stop: a scale that nobody sees is no answer."""
+    if f_number is None:
+        return None
+    there = replace(judged.prepared.setting, f_number=f_number)
+    return str(assess(judged.case, there).score.word)
+
+
 def _best(prepared: Prepared, case: Case) -> Found:
     limits = prepared.limits or usual_limits(prepared.setting.focal_mm)
     return best_setting(case, prepared.setting, limits, thorough=True)
@@ -147,6 +155,8 @@ def judged_lines(judged: Judged) -> list[str]:
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(prepared.setting)}"
         headline, rest = asked_for.sentence, [f"As a model: {headline}"]
+    if prepared.guesses:
+        headline = f"If the guess is right: {headline[0].lower()}{headline[1:]}"
     lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
@@ -155,7 +165,8 @@ def judged_lines(judged: Judged) -> list[str]:
         lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
     if (wanted := judged.wanted_f_number) is not None:
         marked = spell_f_number(marked_f_number(wanted))
-        lines.append(f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
+        exactly = f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})"
+        lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
     lines += [f"Assumed: {note}" for note in prepared.notes]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
@@ -168,7 +179,9 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "setting": setting_record(prepared),
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
+        "guessed": list(prepared.guesses),
         "f_number_for_scale": judged.wanted_f_number,
+        "word_at_that_f_number": _word_at(judged, judged.wanted_f_number),
         "near_question": near_record(judged.near_question),
         "best": _best_record(judged),
         "sharpness": _sharpness_record(judged),

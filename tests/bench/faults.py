@@ -10,18 +10,25 @@ files after the next run has swept, sentences that say what is not so, traceback
 
 import argparse
 import contextlib
+import importlib
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
 import tempfile
 import time
+import traceback
 from collections import Counter
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from render.cli import door
 
 _GROUND = ("--height", "12", "--horizon", "10%", "--focal-35", "35", "--lens", "45", "--f", "2.8")
 #: Each command that writes, with names for its outputs.
@@ -44,6 +51,8 @@ COMMANDS: dict[str, tuple[list[str], list[str]]] = {
     "section": (["section", "a.png", *_GROUND, "-o", "o.svg"], ["o.svg"]),
     "loupe": (["loupe", "a.png", *_GROUND, "-o", "o.png"], ["o.png"]),
 }
+#: Within this time a command of its own process is still loading, mostly.
+_LOADING_S = 4.0
 _SIGNALS = {"kill": signal.SIGKILL, "term": signal.SIGTERM, "int": signal.SIGINT}
 
 
@@ -60,17 +69,22 @@ def main() -> None:
         picture = Path(folder) / "a.png"
         y, x = np.mgrid[0:96, 0:144]
         Image.fromarray(np.stack([x, y, x ^ y], -1).astype(np.uint8)).save(picture)
+        for room in ("render", "judge", "depth", "card", "compare", "board", "section", "loupe"):
+            importlib.import_module(f"render.jobs.{room}")
         lasts = {name: _whole(Path(folder), name, picture) for name in COMMANDS}
-        print(", ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
+        print("; ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
         end = time.perf_counter() + wish.seconds
         while time.perf_counter() < end:
             name, how = rng.choice([*COMMANDS]), rng.choice([*_SIGNALS])
             work = Path(tempfile.mkdtemp(dir=folder))
             # half of the moments lie at the end, where files get their names
             share = rng.random() if rng.random() < 0.5 else rng.uniform(0.8, 1.1)
-            for said in _struck(work, name, how, share * lasts[name], picture):
+            forked = rng.random() < 0.9
+            moment_s = share * lasts[name] if forked else rng.uniform(0.05, _LOADING_S)
+            for said in _struck(work, name, how, moment_s, picture, forked=forked):
                 counts[f"{how}: {said}"] += 1
             counts[how] += 1
+            shutil.rmtree(work)
         for said in _refusing_places(Path(folder), picture):
             counts[said] += 1
     for said, count in sorted(counts.items()):
@@ -78,39 +92,71 @@ def main() -> None:
     sys.exit(1 if any(":" in said for said in counts) else 0)
 
 
-def _begun(work: Path, name: str, picture: Path) -> subprocess.Popen[bytes]:
-    if not (work / "a.png").exists():
-        (work / "a.png").write_bytes(picture.read_bytes())
-    return subprocess.Popen(
-        [sys.executable, "-m", "render", *COMMANDS[name][0]],
-        cwd=work,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.PIPE,
-    )
+class _Command:
+    """A command at work: a process of its own, or, much sooner, a fork of this one."""
+
+    def __init__(self, work: Path, name: str, picture: Path, *, forked: bool) -> None:
+        if not (work / "a.png").exists():
+            (work / "a.png").write_bytes(picture.read_bytes())
+        handle, said = tempfile.mkstemp()
+        self._said = Path(said)
+        words = COMMANDS[name][0]
+        if not forked:
+            command = [sys.executable, "-m", "render", *words]
+            nowhere = subprocess.DEVNULL
+            self.pid = subprocess.Popen(command, cwd=work, stdout=nowhere, stderr=handle).pid
+            os.close(handle)
+            return
+        self.pid = os.fork()
+        if self.pid == 0:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            os.dup2(handle, 2)
+            os.chdir(work)
+            sys.argv = ["hingeline", *words]
+            code = 70
+            try:
+                door.main()
+            except SystemExit as end:
+                code = end.code if isinstance(end.code, int) else 70
+            except BaseException:
+                traceback.print_exc()
+            finally:
+                sys.stderr.flush()
+                os._exit(code)
+        os.close(handle)
+
+    def send(self, number: int) -> None:
+        """Strike."""
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(self.pid, number)
+
+    def ended(self) -> tuple[int, str]:
+        """Exit code and what was said on standard error."""
+        code = os.waitstatus_to_exitcode(os.waitpid(self.pid, 0)[1])
+        said = self._said.read_text("utf-8", "replace")
+        self._said.unlink()
+        return code, said
 
 
 def _whole(folder: Path, name: str, picture: Path) -> float:
     """How long a command takes when nothing happens to it; compiling is over then."""
-    took = 0.0
-    for _ in range(2):
-        work = Path(tempfile.mkdtemp(dir=folder))
-        start = time.perf_counter()
-        process = _begun(work, name, picture)
-        said = process.communicate()[1].decode()
-        took = time.perf_counter() - start
-        missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
-        if process.returncode or missing:
-            raise SystemExit(f"{name} does not even work: {said} {missing}")
-    return took
+    work = Path(tempfile.mkdtemp(dir=folder))
+    start = time.perf_counter()
+    code, said = _Command(work, name, picture, forked=True).ended()
+    missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
+    if code or missing:
+        raise SystemExit(f"{name} does not even work: {said} {missing}")
+    return time.perf_counter() - start
 
 
-def _struck(work: Path, name: str, how: str, moment_s: float, picture: Path) -> list[str]:
+def _struck(
+    work: Path, name: str, how: str, moment_s: float, picture: Path, *, forked: bool
+) -> list[str]:
     """Faults of one interrupted command."""
-    process = _begun(work, name, picture)
+    command = _Command(work, name, picture, forked=forked)
     time.sleep(moment_s)
-    with contextlib.suppress(ProcessLookupError):
-        process.send_signal(_SIGNALS[how])
-    said = process.communicate(timeout=60)[1].decode()
+    command.send(_SIGNALS[how])
+    said = command.ended()[1]
     outputs = [out for out in COMMANDS[name][1] if (work / out).exists()]
     faults = _unreadable(work, outputs)
     if "Traceback" in said:
@@ -127,7 +173,7 @@ def _struck(work: Path, name: str, how: str, moment_s: float, picture: Path) -> 
     if litter:
         for out in outputs:
             (work / out).unlink()
-        _begun(work, name, picture).communicate()
+        _Command(work, name, picture, forked=True).ended()
         if _litter(work, name):
             faults.append(f"{name} did not sweep {_litter(work, name)}")
     return faults
@@ -164,18 +210,18 @@ def _refusing_places(folder: Path, picture: Path) -> list[str]:
             with _given_way(work, way) as ready:
                 if not ready:
                     continue
-                process = _begun(work, name, picture)
+                command = _Command(work, name, picture, forked=True)
                 if way == "vanished":
-                    time.sleep(0.3)
+                    time.sleep(0.05)
                     moved = work.with_name(f"{work.name}-moved")
                     work.rename(moved)
                 if way == "taken":
-                    time.sleep(0.3)
+                    time.sleep(0.05)
                     (work / COMMANDS[name][1][0]).write_bytes(b"another's")
-                said = process.communicate()[1].decode()
+                code, said = command.ended()
                 here = work.with_name(f"{work.name}-moved") if way == "vanished" else work
                 left = [p.name for p in here.iterdir() if p.name.startswith(".hingeline")]
-                if "Traceback" in said or process.returncode == 70 or left:
+                if "Traceback" in said or code == 70 or left:
                     faults.append(f"{way}: {name} {left} {said[-200:]!r}")
                 if way == "taken" and (work / COMMANDS[name][1][0]).read_bytes() != b"another's":
                     faults.append(f"taken: {name} replaced another's file")

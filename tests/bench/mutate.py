@@ -13,7 +13,6 @@ share that dies; a mutant that changes nothing anybody could see is named by han
 import argparse
 import ast
 import concurrent.futures
-import copy
 import os
 import random
 import shutil
@@ -61,21 +60,16 @@ class Mutant:
     source: str
 
 
-def mutants_of(module: Path) -> list[Mutant]:
-    """Every place of a module that can be changed, each with its changed source."""
+def mutant_of(module: Path, rng: random.Random) -> Mutant | None:
+    """One place of a module, drawn and changed; None where nothing can be."""
     tree = ast.parse(module.read_text(encoding="utf-8"))
-    found = []
-    for number, node in enumerate(ast.walk(tree)):
-        for change in _changes(node):
-            other = copy.deepcopy(tree)
-            twin = next(n for k, n in enumerate(ast.walk(other)) if k == number)
-            before = ast.unparse(node) if isinstance(node, ast.expr) else ast.unparse(node)[:80]
-            change(twin)
-            after = ast.unparse(twin)[:80]
-            if before[:80] != after:
-                line = getattr(node, "lineno", 0)
-                found.append(Mutant(module, line, before[:80], after, ast.unparse(other)))
-    return found
+    places = [(node, change) for node in ast.walk(tree) for change in _changes(node)]
+    if not places:
+        return None
+    node, change = rng.choice(places)
+    before, line = ast.unparse(node)[:80], getattr(node, "lineno", 0)
+    change(node)
+    return Mutant(module, line, before, ast.unparse(node)[:80], ast.unparse(tree))
 
 
 Change = Callable[[Any], None]
@@ -178,9 +172,7 @@ def main() -> None:
     ]
     rng = random.Random(wishes.seed)
     weights = [module.stat().st_size for module in modules]
-    drawn = [
-        rng.choice(mutants_of(m) or [None]) for m in rng.choices(modules, weights, k=wishes.count)
-    ]
+    drawn = (mutant_of(module, rng) for module in rng.choices(modules, weights, k=wishes.count))
     chosen = [mutant for mutant in drawn if mutant is not None]
     with concurrent.futures.ThreadPoolExecutor(wishes.workers) as pool:
         found = pool.map(lambda mutant: (mutant, lives(mutant, wishes.limit)), chosen)

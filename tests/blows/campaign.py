@@ -3,6 +3,7 @@
 import contextlib
 import hashlib
 import multiprocessing
+import os
 import re
 import resource
 import shutil
@@ -194,8 +195,9 @@ def _work(
     resource.setrlimit(resource.RLIMIT_AS, (bytes_most, bytes_most))
     end = time.perf_counter() + seconds
     warm = True
+    parent = os.getppid()
     for number in range(seed, seed + _BATCH):
-        if time.perf_counter() > end:
+        if time.perf_counter() > end or os.getppid() != parent:
             return
         name, data = seeds[(number // 2) % len(seeds)]
         shutil.rmtree(folder, ignore_errors=True)

@@ -29,3 +29,20 @@ def test_long_steps_are_told_off_a_terminal(
             report("writing", 0.9)
         wanted = "" if is_quiet() else "hingeline: rendering ...\nhingeline: writing ...\n"
         assert capsys.readouterr() == ("", wanted)
+
+
+def test_a_step_that_counts_is_told_now_and_then(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A thousand frames of a second each leave some dozens of lines, not a thousand."""
+    clock = [0.0]
+    monkeypatch.setattr(progress.time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(sys, "argv", ["hingeline", "film"])
+    with shown_progress() as report:
+        for number in range(1000):
+            clock[0] += 1.0
+            report(f"frame {number} of 1000", number / 1000)
+    lines = capsys.readouterr().err.splitlines()
+
+    assert 20 < len(lines) < 120
+    assert lines[0].startswith("hingeline: frame ")

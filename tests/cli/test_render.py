@@ -121,7 +121,6 @@ def _prepare_bad_files(folder: Path) -> None:
         (["missing.jpg", *HORIZON], "missing.jpg"),
         (["roof.png", "--focal-35", "28"], "--height and --pitch"),
         (["roof.png", "--focal-35", "28", "--height", "9"], "add --pitch, or --horizon"),
-        (["roof.png", "--height", "9", "--pitch", "9"], "--focal-35"),
         (["roof.png", *DEPTH, "small.npy"], "320 x 240"),
         (["roof.png", *DEPTH, "zero.npy"], "zero.npy"),
         (["roof.png", *DEPTH, "minus.npy"], "minus.npy"),
@@ -163,3 +162,19 @@ def test_what_is_there_is_not_overwritten_unless_told(roof: Path) -> None:
     assert again.returncode == 2
     assert "roof_tilted.png is there already" in again.stderr
     assert told.returncode == 0, told.stderr
+
+
+def test_a_picture_without_exif_is_answered_with_a_guess(roof: Path) -> None:
+    """The answer comes, and says that it hangs on a guess and how to put it right."""
+    where = ("--height", "9", "--pitch", "9", "--lens", "60", "--f", "2.8", "--tilt", "up 6")
+
+    done = hingeline("judge", "roof.png", *where, cwd=roof.parent)
+    record = json.loads(hingeline("judge", "roof.png", *where, "--json", cwd=roof.parent).stdout)
+    sure = hingeline("judge", "roof.png", *where, "--focal-35", "28", cwd=roof.parent)
+
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("If the guess is right: ")
+    assert "put it right with --focal-35 or --view" in done.stdout
+    assert len(record["guessed"]) == 1
+    assert "guess is right" not in sure.stdout
+    assert sure.stdout.splitlines()[0].lower() in done.stdout.splitlines()[0].lower()

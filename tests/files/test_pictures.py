@@ -4,6 +4,7 @@ import hashlib
 import json
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -283,3 +284,26 @@ def _exiftool(path: Path) -> dict[str, object]:
         ["exiftool", "-j", "-G1", "-n", str(path)], capture_output=True, text=True, check=True
     )
     return dict(json.loads(done.stdout)[0])
+
+
+def test_lost_bits_and_damaged_blocks_are_said(tmp_path: Path) -> None:
+    """Sixteen bits into eight, unless eight were asked for; EXIF that cannot be carried on."""
+    file = read_picture(_sixteen_bits(tmp_path / "deep.png"))
+    (said,) = write_picture(tmp_path / "a.jpg", file.light, file)
+    assert said == "the source holds 16 bits a channel, a JPEG 8 bits: .tif or .png keeps it"
+    assert write_picture(tmp_path / "b.jpg", file.light, file, bits=8) == ()
+    assert write_picture(tmp_path / "c.png", file.light, file) == ()
+
+    broken = replace(file, kept=replace(file.kept, exif=b"no block", xmp=b"<x:xmpmeta"))
+    said_of_both = write_picture(tmp_path / "d.png", file.light, broken)
+    assert said_of_both == (
+        "the XMP is damaged and was left out",
+        "the EXIF is damaged and was left out",
+    )
+
+
+def _sixteen_bits(path: Path) -> Path:
+    from render.files.formats.encoders import write_png
+
+    write_png(path, (np.arange(3 * 96, dtype=np.uint16) * 200).reshape(8, 12, 3), [])
+    return path

@@ -73,6 +73,8 @@ def test_a_sheet_is_written_with_its_profile_and_words(
         assert single.size == (200, 133)
     assert len(made.record["cells"]) == 6
     assert sum(cell["suggested"] for cell in made.record["cells"]) <= 1
+    suggested = next(line for line in made.lines if line.startswith("Suggested: "))
+    assert "of 100 ways of weighing it" in suggested or "easier to dial" in suggested
     blurs = [c["parts"]["visibility"]["edge_blur_fraction"] for c in made.record["cells"]]
     assert blurs == sorted(blurs, reverse=True)
 
@@ -89,6 +91,18 @@ def test_a_sheet_says_the_scale_that_judge_says(
     cell = made.record["cells"][0]
     assert cell["reads_as"] == alone["reads_as"]
     assert cell["score"] == alone["score"]
+
+
+def test_of_equal_cells_none_is_suggested(shot: Shot, tmp_path: Path) -> None:
+    """On tilted ground a smaller sensor scores the same to the point; wider stops do differ."""
+    same = job.compare(
+        shot, tmp_path / "a.png", across="format=36x24,30x20", cell_px=160, progress=silent
+    ).record["cells"]
+    stops = job.compare(shot, tmp_path / "b.png", across="f=2.8,22", cell_px=160, progress=silent)
+
+    assert len({f"{cell['score']['value']:.0f}" for cell in same}) == 1
+    assert not any(cell["suggested"] for cell in same)
+    assert sum(cell["suggested"] for cell in stops.record["cells"]) == 1
 
 
 def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(

@@ -88,14 +88,14 @@ def test_noise_of_single_pixels_is_found_and_cleaned(noise):
 
 
 def test_thinned_samples_keep_the_view():
-    """At most 240 cells along the longer side, spread over the whole frame."""
+    """At most 320 cells along the longer side, spread over the whole frame."""
     rng = np.random.default_rng(0)
     taken = sample(
-        _scene(rng.random((400, 600, 3), dtype=np.float32), np.full((400, 600), 5.0, np.float32))
+        _scene(rng.random((500, 750, 3), dtype=np.float32), np.full((500, 750), 5.0, np.float32))
     )
     thin = taken.thinned()
 
-    assert max(thin.shape) <= 240
+    assert max(thin.shape) <= 320
     assert thin.slope_x.min() == pytest.approx(taken.slope_x.min(), abs=0.05)
     assert thin.slope_y.max() == pytest.approx(taken.slope_y.max(), abs=0.05)
     assert thin.thinned() is thin

@@ -104,7 +104,6 @@ def test_rise_moves_the_frame(roof: Path) -> None:
     [
         ({"height": "", "pitch": ""}, InputError, "roof.png has no depth"),
         ({"pitch": ""}, SettingError, "add --pitch, or --horizon"),
-        ({"view": ""}, InputError, "--focal-35"),
         ({"lens": "20"}, SettingError, "missing of the frame"),
         ({"focus": "50%,120%"}, SettingError, "outside the picture"),
         ({"focus": "0.01 m"}, SettingError, "cannot focus"),

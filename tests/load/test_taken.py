@@ -7,7 +7,7 @@ from PIL import Image
 
 from render.errors import InputError
 from render.files.pictures import read_picture
-from render.load.taken import taken_camera
+from render.load.taken import guessed_camera, taken_camera
 from render.shot.shot import Shot, TakenKeys, merged
 
 
@@ -31,7 +31,7 @@ def test_what_is_given_says_how_wide_it_saw(
     path = tmp_path / "p.png"
     Image.new("RGB", (300, 200)).save(path)
 
-    camera, _ = taken_camera(read_picture(path), _taken(**given))
+    camera = taken_camera(read_picture(path), _taken(**given)).camera
 
     assert camera.focal_px == pytest.approx(focal_px, rel=1e-4)
 
@@ -43,3 +43,18 @@ def test_a_picture_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match=r"p\.png: .*--focal-35.*--focal and --sensor.*--view"):
         taken_camera(read_picture(path), _taken())
+
+
+def test_a_picture_without_exif_is_guessed_and_said_to_be(tmp_path: Path) -> None:
+    """As a telephone's lens, with how to put it right; what is said is never guessed over."""
+    path = tmp_path / "p.png"
+    Image.new("RGB", (300, 200)).save(path)
+    file = read_picture(path)
+
+    guess, known = guessed_camera(file, _taken()), guessed_camera(file, _taken(view="60"))
+
+    assert guess.guessed
+    assert guess.camera.focal_px == pytest.approx(28 / 43.2666 * 360.555, rel=1e-4)
+    assert guess.how.startswith("guessed: ")
+    assert guess.how.endswith("put it right with --focal-35 or --view")
+    assert not known.guessed

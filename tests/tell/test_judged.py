@@ -44,7 +44,8 @@ def test_lines_and_record_hold_the_same_verdict(prepared: Prepared) -> None:
     assert lines[2].startswith("Setting: 45 mm, f/2.8, lens up 8°")
     assert "Assumed: nothing was assumed" in lines
     assert "The ranges count with the depth being off by about 10 %" in lines
-    assert any(line.startswith("To read as 1:87: f/") for line in lines)
+    asked = next(line for line in lines if line.startswith("To read as 1:87: f/"))
+    assert asked.endswith(f"at that stop it {record['word_at_that_f_number']}")
     assert record["f_number_for_scale"] == judged.wanted_f_number
     assert lines[-1] == record["small_print"]
     assert judge_prepared(prepared).wanted_f_number is None

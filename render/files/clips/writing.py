@@ -1,6 +1,6 @@
 """Clips written in segments, each whole by itself, and joined without coding anything twice."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from fractions import Fraction
@@ -100,18 +100,33 @@ class SegmentWriter:
         frame.time_base = self._shape.tick
         self._count += 1
         try:
-            for packet in self._stream.encode(frame):
-                self._container.mux(packet)
+            packets = self._stream.encode(frame)
         except self._av.FFmpegError as error:
             raise OutputError(
                 f"{self._kind.words} does not take {width} x {height} px here ({error.strerror})"
             ) from None
+        self._mux(packets)
 
     def close(self) -> None:
-        """Write what the encoder still holds, and the end of the file."""
-        for packet in self._stream.encode():
-            self._container.mux(packet)
-        self._container.close()
+        """Write what the encoder still holds, and the end of the file.
+
+        Raises
+        ------
+        OSError
+            If the disk refuses, here or in `add`.
+        """
+        self._mux(self._stream.encode())
+        try:
+            self._container.close()
+        except self._av.FFmpegError as error:
+            raise OSError(error.errno, error.strerror) from None
+
+    def _mux(self, packets: Iterable[Any]) -> None:
+        try:
+            for packet in packets:
+                self._container.mux(packet)
+        except self._av.FFmpegError as error:
+            raise OSError(error.errno, error.strerror) from None
 
 
 def _numbers(tags: ColourTags, bits: int) -> NDArray[np.float32]:

@@ -84,6 +84,10 @@ def kind_of(path: Path) -> str:
         (b"MM\0*", "TIFF"),
         (b"II+\0", "TIFF"),
         (b"MM\0+", "TIFF"),
+        (b"GIF8", "GIF"),
+        (b"BM", "BMP"),
+        (b"\0\0\0\x0cjP  ", "JPEG 2000"),
+        (b"\xff\x4f\xff\x51", "JPEG 2000"),
         (b"v/1\x01", "EXR"),
         (b"#?RADIANCE", "HDR"),
         (b"#?RGBE", "HDR"),
@@ -103,7 +107,7 @@ def kind_of(path: Path) -> str:
         return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
     raise InputError(
         f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
-        "AVIF, EXR, HDR or camera raw file"
+        "AVIF, EXR, HDR, JPEG 2000, GIF, BMP or camera raw file"
     )
 
 
@@ -120,7 +124,10 @@ def decode(path: Path) -> Decoded:
         "JPEG": _decode_jpeg,
         "PNG": _decode_png,
         "TIFF": _decode_tiff,
-        "WebP": _decode_webp,
+        "WebP": _decode_plain,
+        "GIF": _decode_plain,
+        "BMP": _decode_plain,
+        "JPEG 2000": _decode_jpeg2000,
         "HEIC": decode_heif,
         "AVIF": decode_avif,
         "EXR": decode_exr,
@@ -210,14 +217,33 @@ def _decode_png(path: Path) -> Decoded:
     return Decoded(codes, space_of(codes), "PNG", kept)
 
 
-def _decode_webp(path: Path) -> Decoded:
+def _decode_plain(path: Path) -> Decoded:
+    """Read what Pillow reads without loss: WebP, GIF, BMP; one picture, not several."""
     with opened(path) as image:
         if getattr(image, "n_frames", 1) > 1:
             raise InputError(f"{path} is animated: give one picture")
-        info = dict(image.info)
+        info, kind = dict(image.info), str(image.format).replace("WEBP", "WebP")
         codes = np.asarray(plain(image))
-    kept = Kept(exif=exif_block(info.get("exif")), xmp=info.get("xmp"), icc=info.get("icc_profile"))
-    return Decoded(codes, space_of(codes), "WebP", kept)
+    kept = Kept(
+        exif=exif_block(info.get("exif")),
+        xmp=info.get("xmp") if kind == "WebP" else None,
+        icc=info.get("icc_profile"),
+        dpi=resolution(info.get("dpi")),
+    )
+    return Decoded(codes, space_of(codes), kind, kept)
+
+
+def _decode_jpeg2000(path: Path) -> Decoded:
+    """Read JPEG 2000 with all its bits; the size is checked before it is decoded."""
+    from imagecodecs import jpeg2k_decode
+
+    with opened(path) as image:
+        icc = image.info.get("icc_profile")
+    codes = np.asarray(jpeg2k_decode(path.read_bytes()))
+    if codes.dtype not in (np.uint8, np.uint16) or codes.ndim not in (2, 3):
+        raise InputError(f"{path} holds samples of type {codes.dtype}: save it with 8 or 16 bits")
+    remarks = ("the EXIF and XMP of JPEG 2000 are not read and not kept",)
+    return Decoded(codes, space_of(codes), "JPEG 2000", Kept(icc=icc), remarks=remarks)
 
 
 def _decode_tiff(path: Path) -> Decoded:

@@ -191,6 +191,11 @@ def grafted_into_tiff(tiff: Block, exif: bytes, end: int) -> tuple[bytes, int]:
     return _lay_all(block, end, added, kept), end
 
 
+def is_readable(exif: bytes) -> bool:
+    """Whether a block is one that can be carried on; of one that is not, nothing is kept."""
+    return _block(exif) is not None
+
+
 def finished_exif(exif: bytes | None, width_px: int, height_px: int, note: str | None) -> bytes:
     """Return the EXIF block of the finished photograph.
 

@@ -176,7 +176,7 @@ def change_words(case: Case, old: LensSetting, new: LensSetting) -> list[str]:
     if new.swing_deg != old.swing_deg:
         words.append(swing_words(new.swing_deg))
     if new.f_number != old.f_number:
-        words.append(spell_f_number(new.f_number))
+        words.append(f"at {spell_f_number(new.f_number)}")
     if new.focus != old.focus:
         words.append(f"focused {spot_words(case, new)}")
     return words

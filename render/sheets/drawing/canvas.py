@@ -60,7 +60,10 @@ class Area:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """An sRGB picture drawn into a rectangle; `jpeg` holds its coded bytes, if they are known."""
+    """An sRGB picture drawn into a rectangle; `jpeg` holds its coded bytes, if they are known.
+
+    `shows` says in words what it shows, for whoever cannot see it; empty where it is decoration.
+    """
 
     image: Image.Image
     x: float
@@ -68,6 +71,7 @@ class Picture:
     width: float
     height: float
     jpeg: bytes | None = None
+    shows: str = ""
 
 
 Item = Letters | Path | Area | Picture
@@ -179,9 +183,10 @@ class Drawing:
         height: float,
         *,
         jpeg: bytes | None = None,
+        shows: str = "",
     ) -> None:
         """Add a picture."""
-        self.items.append(Picture(image, x, y, width, height, jpeg))
+        self.items.append(Picture(image, x, y, width, height, jpeg, shows))
 
     def label(
         self,
@@ -275,4 +280,5 @@ def _moved(item: Item, x: float, y: float, scale: float) -> Item:
                 scale * item.width,
                 scale * item.height,
                 item.jpeg,
+                item.shows,
             )

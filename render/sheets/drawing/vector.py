@@ -19,6 +19,16 @@ if TYPE_CHECKING:
 
 __all__ = ["font_rules", "jpeg_bytes", "pdf_bytes", "svg_text"]
 
+#: What readers of a PDF's properties ask first: title, author, language.
+_XMP = (
+    '<rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+    '<rdf:Description xmlns:dc="http://purl.org/dc/elements/1.1/" rdf:about="">'
+    '<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>'
+    "<dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>"
+    "<dc:language><rdf:Bag><rdf:li>en</rdf:li></rdf:Bag></dc:language>"
+    "</rdf:Description></rdf:RDF>"
+)
+
 
 def svg_text(drawing: Drawing, *, title: str) -> str:
     """Return a drawing as one SVG document with the fonts it uses embedded.
@@ -61,6 +71,7 @@ def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> b
     pdf.set_author(author or "Hingeline")
     pdf.set_creator("Hingeline")
     pdf.set_lang("en")
+    pdf.set_xmp_metadata(_XMP.format(title=escape(title), author=escape(author or "Hingeline")))
     for style, name in (("", "Inter-Regular.ttf"), ("B", "Inter-SemiBold.ttf")):
         with as_file(files("render.sheets.drawing").joinpath("fonts", name)) as font_file:
             pdf.add_font("Inter", style, font_file)
@@ -146,10 +157,11 @@ def _svg_item(item: Letters | Path | Area | Picture) -> str:
             )
         case Picture():
             data = base64.b64encode(item.jpeg or jpeg_bytes(item.image)).decode("ascii")
+            said = f"<title>{escape(item.shows)}</title>" if item.shows else ""
             return (
                 f'<image x="{item.x:.2f}" y="{item.y:.2f}" width="{item.width:.2f}" '
                 f'height="{item.height:.2f}" preserveAspectRatio="none" '
-                f'href="data:image/jpeg;base64,{data}"/>'
+                f'href="data:image/jpeg;base64,{data}">{said}</image>'
             )
 
 
@@ -178,4 +190,6 @@ def _pdf_item(pdf: "FPDF", item: Letters | Path | Area | Picture, unit: float) -
                 item.y * unit,
                 item.width * unit,
                 item.height * unit,
+                title=item.shows or None,
+                alt_text=item.shows or None,
             )

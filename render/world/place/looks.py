@@ -128,7 +128,7 @@ def look_of(tags: Mapping[str, str], standing: Standing, area_m2: float, seed: i
     if use == "yes":
         use = tags.get("building:part", "yes")
     flat = standing.roof == "flat"
-    roof = _colour(tags.get("roof:colour", tags.get("roof:color", "")))
+    roof, own = _painted(tags, "roof"), _painted(tags, "building")
     if roof:
         roof_name = f"{'deck' if flat else 'tiles'} {roof}"
     else:
@@ -137,7 +137,6 @@ def look_of(tags: Mapping[str, str], standing: Standing, area_m2: float, seed: i
         number = seed // 7
         pick = of[0] if (number % 100) / 100 < share else of[number % len(of)]
         roof_name = f"{'deck' if flat else 'tiles'} {pick}"
-    own = _colour(tags.get("building:colour", tags.get("building:color", "")))
     stuff = _STUFF.get(tags.get("building:material", ""), "")
     if use in _STONE and not own:
         nave = f"nave {_STONES[seed % len(_STONES)]}"
@@ -196,6 +195,11 @@ def _words(name: str) -> dict[str, Any]:
     if what == "plain":
         return {"rule": "plaster", "colour": colour, "second": _darker(colour), "vary": 0.4}
     return {"colour": colour, "mottle": 0.15, "mottle_m": 4.0}
+
+
+def _painted(tags: Mapping[str, str], part: str) -> str:
+    """The colour that a map gives a part of a building, in either spelling of its key."""
+    return _colour(tags.get(f"{part}:colour", tags.get(f"{part}:color", "")))
 
 
 def _colour(text: str) -> str:

@@ -137,7 +137,7 @@ def test_a_claim_of_3600_megapixels_is_refused(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("content", "words"),
-    [(b"", "is empty"), (b"just some text, no picture", "not a picture"), (b"GIF89a", "JPEG, PNG")],
+    [(b"", "is empty"), (b"just some text, no picture", "not a picture"), (b"8BPS", "JPEG, PNG")],
 )
 def test_what_is_no_picture_is_refused(tmp_path: Path, content: bytes, words: str) -> None:
     """Text, nothing, and kinds that are not read: one sentence that names the file."""
@@ -255,3 +255,38 @@ def test_white_may_be_zero(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
     tifffile.imwrite(tmp_path / "a.tif", codes[..., 0], photometric="miniswhite")
 
     np.testing.assert_array_equal(decode(tmp_path / "a.tif").codes, 255 - codes[..., 0])
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"), [("a.bmp", "BMP"), ("a.gif", "GIF"), ("a.jp2", "JPEG 2000")]
+)
+def test_kinds_that_are_read_and_not_written(tmp_path: Path, name: str, kind: str) -> None:
+    """Windows bitmaps, single GIFs and JPEG 2000 come in with their exact values."""
+    codes = np.zeros((8, 12, 3), np.uint8)
+    codes[:4], codes[:, 6:] = (200, 30, 30), (10, 90, 250)
+    image = Image.fromarray(codes)
+    options = {"irreversible": False} if kind == "JPEG 2000" else {}
+    image.save(tmp_path / name, **options)  # type: ignore[arg-type]
+    found = decode(tmp_path / name)
+
+    assert found.kind == kind
+    np.testing.assert_array_equal(found.codes, codes)
+
+
+def test_jpeg_2000_keeps_sixteen_bits(tmp_path: Path) -> None:
+    """Where Pillow would give eight of them."""
+    from imagecodecs import jpeg2k_encode
+
+    codes = np.arange(96, dtype=np.uint16).reshape(8, 12) * 600
+    (tmp_path / "a.jp2").write_bytes(bytes(jpeg2k_encode(codes, level=0, reversible=True)))
+
+    np.testing.assert_array_equal(decode(tmp_path / "a.jp2").codes, codes)
+
+
+def test_moving_gifs_are_refused(tmp_path: Path) -> None:
+    """One picture is wanted."""
+    frames = [Image.new("L", (4, 4), value) for value in (0, 200)]
+    frames[0].save(tmp_path / "a.gif", save_all=True, append_images=frames[1:])
+
+    with pytest.raises(InputError, match="animated"):
+        decode(tmp_path / "a.gif")

@@ -30,7 +30,8 @@ def test_exr_comes_back_exactly(tmp_path: Path, light: NDArray[np.float32]) -> N
     write_picture(tmp_path / "b.exr", picture.light, picture, note="f/2.8")
     np.testing.assert_array_equal(read_picture(tmp_path / "b.exr").light, light)
     remarks = write_picture(tmp_path / "c.png", picture.light, picture)
-    assert "brighter than white" in remarks[0]
+    assert "a PNG 16 bits: .exr or .tif keeps it" in remarks[0]
+    assert "brighter than white" in remarks[1]
     coded = read_picture(tmp_path / "c.png").light
     np.testing.assert_allclose(coded, np.minimum(light, 1), atol=1e-4)
 

@@ -78,3 +78,22 @@ def test_svg_is_well_formed_and_carries_its_text_and_fonts() -> None:
     assert style.count("data:font/ttf;base64,") == 2
     assert "http" not in text.replace("http://www.w3.org/2000/svg", "")
     assert svg_text(_drawing(), title="Side & section") == text
+
+
+def test_a_picture_says_what_it_shows() -> None:
+    """Alternative text and title, author and language for readers that speak the page."""
+    drawing = Drawing(200, 100)
+    drawing.picture(Image.new("RGB", (20, 10), (90, 120, 150)), 10, 10, 80, 40, shows="A roof")
+
+    reader = pypdf.PdfReader(BytesIO(pdf_bytes([drawing], title="A & B", author="Mara")))
+    root = reader.trailer["/Root"]
+
+    assert root["/Lang"] == "en"
+    assert root["/MarkInfo"]["/Marked"]
+    figure = root["/StructTreeRoot"]["/K"][0].get_object()
+    while "/Alt" not in figure:
+        figure = figure["/K"][0].get_object()
+    assert figure["/Alt"] == "A roof"
+    assert reader.xmp_metadata is not None
+    assert reader.xmp_metadata.dc_title["x-default"] == "A & B"
+    assert "<title>A roof</title></image>" in svg_text(drawing, title="A & B")

@@ -1,0 +1,46 @@
+"""Named things in a section: a dot where each is, its name where nothing else is written."""
+
+from collections.abc import Sequence
+
+from render.sheets.drawing.canvas import Drawing, Point
+from render.sheets.drawing.lettering import line_width
+from render.sheets.drawing.style import INK
+from render.sheets.scaled_view import View
+
+__all__ = ["mark_things"]
+
+
+def mark_things(
+    drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
+) -> None:
+    """A dot and the name of each named thing, the name where nothing else is written."""
+    for name, at in places:
+        if not view.holds(at):
+            continue
+        x, y = view.at(at)
+        drawing.disc(x, y, 2.4, colour=INK)
+        wide = line_width(name, size, "semibold") + 0.8 * size
+        spots = [
+            (x + side, y + lift * size)
+            for lift in (-0.9, 1.7, -2.3, 3.1, -3.7, 4.5)
+            for side in (4.0, -4.0 - wide)
+        ]
+        inside = [
+            (left, base)
+            for left, base in spots
+            if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
+        ]
+        left, base = max(inside or spots[:1], key=lambda spot: _free(drawing, spot, wide, size))
+        drawing.label(left, base, name, size, weight="semibold")
+
+
+def _free(drawing: Drawing, spot: Point, wide: float, size: float) -> float:
+    """How far a word there stays from those written already, at most what is plenty."""
+    gaps = [
+        max(
+            abs(spot[0] + wide / 2 - text.x - text.width / 2) - (wide + text.width) / 2,
+            abs(spot[1] - text.y) - 1.35 * size,
+        )
+        for text in drawing.texts()
+    ]
+    return min([0.0, *gaps])
