@@ -53,8 +53,6 @@ def serve(
     token = secrets.token_urlsafe(24)
     address = f"http://127.0.0.1:{number}/{token}/"
     desk = Desk()
-    if shot is not None and shot.scene:
-        desk.scenes.add(shot.scene)
     page = Page(desk, desk.sheet(shot) if shot else None)
     guarded = Guard(page.application(), token, number, most_bytes)
     server = uvicorn.Server(
