@@ -37,6 +37,7 @@ def test_an_order_is_read_with_its_kind_of_file() -> None:
         {"kind": "board", "options": {"title": "x" * 500}},
         {"kind": "board", "options": {"weather": "sun"}},
         {"kind": "board", "options": {"logo": "/etc/passwd"}},
+        {"kind": "board", "options": {"say": "one of several"}},
     ],
 )
 def test_an_unknown_order_is_refused(wish: dict[str, Any]) -> None:
