@@ -4,6 +4,7 @@ Nothing is shipped or fetched. What the network wants and gives is said beside i
 input size, normalisation, and whether its numbers grow with distance or with nearness.
 """
 
+import threading
 from dataclasses import dataclass
 from typing import Any
 
@@ -60,7 +61,11 @@ class NetworkUse:
 
 
 def predict(
-    model: str, use: NetworkUse, codes: NDArray[np.float32], light: NDArray[np.float32]
+    model: str,
+    use: NetworkUse,
+    codes: NDArray[np.float32],
+    light: NDArray[np.float32],
+    most_s: float = 120.0,
 ) -> NDArray[np.float32]:
     """What the network gives for a picture, at the picture's size, along its edges.
 
@@ -73,6 +78,8 @@ def predict(
         sRGB code values, 0 to 1.
     light : ndarray, shape (H, W, 3), float32
         The same in linear light.
+    most_s : float
+        What it may take; one with a loop of its own might never end.
 
     Returns
     -------
@@ -83,7 +90,7 @@ def predict(
     ------
     InputError
         If onnxruntime is missing, the file is no network that takes one picture and gives one
-        plane, or its answer holds numbers that are none.
+        plane, it takes longer than it may, or its answer holds numbers that are none.
     """
     runtime = needed("onnxruntime", "a depth network")
     size = use.height_px, use.width_px
@@ -91,11 +98,23 @@ def predict(
     wanted = (small - np.asarray(use.mean, np.float32)) / np.asarray(use.std, np.float32)
     session, name = _opened(runtime, model, size)
     batch = np.ascontiguousarray(wanted.transpose(2, 0, 1)[None])
+    running, late = runtime.RunOptions(), threading.Event()
+
+    def end() -> None:
+        late.set()
+        running.terminate = True
+
+    timer = threading.Timer(most_s, end)
+    timer.start()
     try:
-        answer = session.run(None, {name: batch})[0]
+        answer = session.run(None, {name: batch}, running)[0]
     except Exception as error:  # whatever the runtime raises, the file or its size is wrong
+        if late.is_set():
+            raise InputError(f"{model} was ended after {most_s:g} seconds of work") from None
         where = f"{model} could not be run on {size[1]} x {size[0]} px"
         raise InputError(f"{where}: {_first(error)}") from None
+    finally:
+        timer.cancel()
     plane = np.squeeze(np.asarray(answer, np.float32))
     if plane.ndim != 2:
         raise InputError(f"{model} gives {np.shape(answer)}, not one number per pixel")

@@ -11,7 +11,7 @@ from render.optics.blur import BlurField
 from render.scene.scene import Scene
 from render.threads import each_share
 
-__all__ = ["Edges", "Parts", "find_parts", "part_pixels"]
+__all__ = ["Edges", "Parts", "find_parts", "looks_behind", "part_pixels"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +60,16 @@ def find_parts(field: BlurField) -> Edges:
     each_share(width, lambda a, b: kernels.mark_hiding(*found, 0, height, a, b, 1))
     index = np.empty((height, width), np.int32)
     return Edges(flags, index, kernels.assign_rows(flags, index))
+
+
+def looks_behind(field: BlurField) -> NDArray[np.bool_]:
+    """Pixels behind which `part_pixels` asks what lies there: near sides, as far as blur reaches.
+
+    Returns
+    -------
+    ndarray, shape (H, W), bool
+    """
+    return np.asarray(find_parts(field).flags & kernels.LOOKS > 0)
 
 
 def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> Parts:

@@ -17,7 +17,6 @@ from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.judge.advising.best import preferred
 from render.judge.case import Case
-from render.judge.score import Word
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
@@ -176,7 +175,7 @@ def compare(
         files,
         (
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
-            *(f"Suggested: {cell.setting}" for cell in cells if cell.suggested),
+            *_suggested_line(best, taken),
             *(f"Note: {note}" for note in assumed),
             *filter(None, [credit_words(base)]),
         ),
@@ -288,8 +287,21 @@ def _suggested(cells: list[_Cell]) -> _Cell | None:
     """
     scores = {f"{cell.verdict.score.value:.0f}" for cell in cells}
     best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
-    nothing = len(scores) == 1 or best.verdict.word in (Word.WONT, Word.CLOSE)
+    nothing = len(scores) == 1 or not best.verdict.word.of_a_model
     return None if nothing else best
+
+
+def _suggested_line(best: _Cell | None, cells: list[_Cell]) -> list[str]:
+    """What is suggested, and how firmly it is put before the next best."""
+    if best is None:
+        return []
+    others = [cell for cell in cells if cell is not best]
+    other = max(others, key=lambda cell: cell.verdict.score.value)
+    ahead = round(100 * best.verdict.score.beats(other.verdict.score))
+    order = f'ahead of "{other.words}" in {ahead} of 100 ways of weighing it'
+    if ahead < 50:
+        order = f'as good as "{other.words}", and easier to dial or to hold'
+    return [f"Suggested: {best.words}, {order}"]
 
 
 def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:

@@ -98,7 +98,7 @@ def render(
     outputs = [out, *shown, *([save_shot] if save_shot else [])]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
-    prepared = prepare(shot, progress)
+    prepared = prepare(shot, progress, held=True)
     progress("rendering", 0.3)
     to_take = lifted(prepared)
     told = [*lift_words(prepared, found=to_take is not prepared)]

@@ -20,7 +20,7 @@ _LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for th
 def headline(word: Word, reads_as: ReadsAs | None) -> str:
     """The word, with the scale where it reads as a model: "Reads as a model, about 1:240"."""
     text = f"{word[0].upper()}{word[1:]}"
-    named = reads_as is not None and word in (Word.READS, Word.MIGHT)
+    named = reads_as is not None and word.of_a_model
     return f"{text}, about {reads_as.ratio}" if named and reads_as else text
 
 

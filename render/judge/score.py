@@ -23,6 +23,11 @@ class Word(enum.StrEnum):
     WONT = "won't read as a model"
     CLOSE = "reads as a close photograph"
 
+    @property
+    def of_a_model(self) -> bool:
+        """Whether it reads as a model, or might."""
+        return self in (Word.READS, Word.MIGHT)
+
 
 @dataclass(frozen=True, slots=True)
 class Marks:

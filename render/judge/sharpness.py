@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.judge.case import Case
-from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -100,7 +99,7 @@ class Sharpness:
 
 def is_no_miniature(case: Case, verdict: Verdict) -> bool:
     """Whether the shot asks for something else: close, at eye level, and no model anyway."""
-    if verdict.word in (Word.READS, Word.MIGHT):
+    if verdict.word.of_a_model:
         return False
     focus = verdict.setting.focus
     near = isinstance(focus, FocusSpot | FocusDistance) and focus.depth_m < _NEAR_M

@@ -26,7 +26,12 @@ __all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare
 
 
 def prepare(
-    shot: Shot, progress: Progress, *, for_render: bool = True, like: Prepared | None = None
+    shot: Shot,
+    progress: Progress,
+    *,
+    for_render: bool = True,
+    held: bool = False,
+    like: Prepared | None = None,
 ) -> Prepared:
     """Load what a shot names and work out its planned frame and lens setting.
 
@@ -35,6 +40,9 @@ def prepare(
     for_render : bool
         Trace a demo scene finely, with what lies behind edges. Numbers alone do without, in a
         fraction of the time.
+    held : bool
+        Only this very setting will be rendered: a demo scene is traced behind edges only as far
+        as that looks.
     like : Prepared or None
         What was prepared before: a scene that it shows at the same moment is not built again.
 
@@ -50,7 +58,7 @@ def prepare(
 
         built = like.built if like is not None and _world(shot) == _world(like.shot) else None
         if for_render:
-            return prepare_scene(shot, progress, built=built)
+            return prepare_scene(shot, progress, held=held, built=built)
         return prepare_scene(shot, progress, samples=1, behind=False, built=built)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")

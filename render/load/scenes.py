@@ -18,7 +18,8 @@ from render.load.plan import plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
-from render.optics.camera import Sensor
+from render.optics.blur import blur_field
+from render.optics.camera import Camera, Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
@@ -89,6 +90,7 @@ def prepare_scene(
     *,
     samples: int = 16,
     behind: bool = True,
+    held: bool = False,
     built: Built | None = None,
 ) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
@@ -101,6 +103,9 @@ def prepare_scene(
         Samples a pixel where surfaces meet.
     behind : bool
         Also trace what lies behind depth edges.
+    held : bool
+        Behind edges, trace only what this very setting can look at: a fraction. No other setting
+        may then be rendered from it.
     built : Built or None
         The scene, if it was built already at the shot's time.
 
@@ -138,7 +143,12 @@ def prepare_scene(
     )
     progress("tracing the scene", 0.08)
     scene = trace_built(
-        description, built, view, samples=samples, behind_px=view.margin_px if behind else 0
+        description,
+        built,
+        view,
+        samples=samples,
+        behind_px=view.margin_px if behind else 0,
+        looked=_looked(planned.setting, view.camera()) if behind and held else None,
     )
     things = _things(built, view)
     scene = planned.laid_over(scene)
@@ -168,6 +178,16 @@ def prepare_scene(
         built=built,
         map_record=_map_record(shot),
     )
+
+
+def _looked(
+    setting: LensSetting, camera: Camera
+) -> Callable[[NDArray[np.float32]], NDArray[np.bool_]]:
+    """Which pixels of a traced depth this lens looks behind."""
+    from render.engine.holes import looks_behind  # compiled kernels: only when wanted
+
+    lens = focus_lens(setting)
+    return lambda depth_m: looks_behind(blur_field(lens, camera, depth_m))
 
 
 def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:

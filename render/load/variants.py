@@ -156,7 +156,7 @@ def variants(
             yield values, turned(base, other)
         return
     for values, other in varied(shot, axes):
-        prepared = prepare(other, progress, for_render=for_render, like=base)
+        prepared = prepare(other, progress, for_render=for_render, held=True, like=base)
         unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
         yield values, _as_relief(prepared) if unseen else prepared
 

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.judge.case import Case
-from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
 from render.optics.exposure import effective_f_number, magnification
@@ -303,7 +302,7 @@ def _timelapse(verdict: Verdict, wishes: DayWishes, raised: bool) -> TimeLapse |
     asked = (wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s)
     look = wishes.look
     wanted = any(value is not None for value in asked) or look != MODEL_LOOK
-    if not wanted and (not raised or verdict.word is Word.WONT):
+    if not wanted and (not raised or not verdict.word.of_a_model):
         return None
     scale = verdict.reads_as.denominator if verdict.reads_as else None
     if look == MODEL_LOOK and scale is None:

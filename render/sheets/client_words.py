@@ -87,7 +87,7 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
 
 def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
     where = _where(verdict, sharp)
-    if verdict.word is Word.WONT:
+    if not verdict.word.of_a_model:
         return f"You get the place {where}; it will not look like a scale model."
     look = "will look" if verdict.word is Word.READS else "may look"
     size = f" of about {verdict.reads_as.ratio}" if verdict.reads_as else ""
@@ -144,7 +144,7 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
-    if verdict.word is Word.WONT:
+    if not verdict.word.of_a_model:
         return _MOVES
     if verdict.bare_ground:
         return (

@@ -2,7 +2,6 @@
 
 from PIL import Image
 
-from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.sheets.compare import Cell
 from render.words import percent
@@ -27,6 +26,6 @@ def verdict_cell(
 
 
 def _scale_words(verdict: Verdict) -> str:
-    if verdict.word in (Word.WONT, Word.CLOSE):
+    if not verdict.word.of_a_model:
         return "no model scale"
     return f"reads as {verdict.reads_as.ratio}" if verdict.reads_as else "no single scale"

@@ -1,6 +1,7 @@
 """From a description and a view to a `Scene`: picture, depth, camera, margin, what lies behind."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -225,10 +226,12 @@ def trace_built(
     *,
     samples: int = 16,
     behind_px: int = 0,
+    looked: Callable[[NDArray[np.float32]], NDArray[np.bool_]] | None = None,
     soft: tuple[int, int] | None = None,
 ) -> Scene:
     """Like `trace_scene` for a scene that is built already.
 
+    `looked` tells from the depth which pixels one lens may look behind, instead of `behind_px`.
     `soft` is what `soft_rays` found for another moment of the same scene: frames of a film take
     one and the same, so that noise stays where it is.
     """
@@ -238,8 +241,9 @@ def trace_built(
     rays = soft or _soft_rays(built, eye, (camera.height_px, camera.width_px))
     picture, depth = _picture(built, eye, camera, samples, rays)
     behind = None
-    if behind_px > 0:
-        behind = _behind(built, eye, depth, behind_px, rays)
+    if looked is not None or behind_px > 0:
+        todo = looked(depth) if looked is not None else _near_edges(depth, behind_px)
+        behind = _behind(built, eye, depth, todo, rays)
     vantage = Vantage(view.height_m, view.pitch_deg)
     window = view.window if view.margin_px else None
     return Scene(picture, depth, camera, window, behind, vantage)
@@ -362,18 +366,24 @@ def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool
     return uneven
 
 
-def _behind(
-    built: Built,
-    eye: Eye,
-    depth: NDArray[np.float32],
-    reach: int,
-    rays: tuple[int, int],
-) -> Behind:
+def _near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
+    """Pixels at most so far from a depth edge."""
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
     edge = (inverse - far) > 0.02 * inverse + 1e-6
-    todo = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    return near
+
+
+def _behind(
+    built: Built,
+    eye: Eye,
+    depth: NDArray[np.float32],
+    todo: NDArray[np.bool_],
+    rays: tuple[int, int],
+) -> Behind:
+    """The next surface behind the first, where it is to do."""
     shape = depth.shape
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     surface[..., DEPTH] = np.nan

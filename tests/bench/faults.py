@@ -51,6 +51,8 @@ COMMANDS: dict[str, tuple[list[str], list[str]]] = {
     "section": (["section", "a.png", *_GROUND, "-o", "o.svg"], ["o.svg"]),
     "loupe": (["loupe", "a.png", *_GROUND, "-o", "o.png"], ["o.png"]),
 }
+#: Within this time a command of its own process is still loading, mostly.
+_LOADING_S = 4.0
 _SIGNALS = {"kill": signal.SIGKILL, "term": signal.SIGTERM, "int": signal.SIGINT}
 
 
@@ -69,12 +71,8 @@ def main() -> None:
         Image.fromarray(np.stack([x, y, x ^ y], -1).astype(np.uint8)).save(picture)
         for room in ("render", "judge", "depth", "card", "compare", "board", "section", "loupe"):
             importlib.import_module(f"render.jobs.{room}")
-        lasts = {}
-        for name in COMMANDS:
-            alone = _whole(Path(folder), name, picture, forked=False)
-            lasts[name] = alone, _whole(Path(folder), name, picture, forked=True)
-        told = (f"{name} {a:.1f} s, forked {b:.1f} s" for name, (a, b) in lasts.items())
-        print("; ".join(told), flush=True)
+        lasts = {name: _whole(Path(folder), name, picture) for name in COMMANDS}
+        print("; ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
         end = time.perf_counter() + wish.seconds
         while time.perf_counter() < end:
             name, how = rng.choice([*COMMANDS]), rng.choice([*_SIGNALS])
@@ -82,7 +80,7 @@ def main() -> None:
             # half of the moments lie at the end, where files get their names
             share = rng.random() if rng.random() < 0.5 else rng.uniform(0.8, 1.1)
             forked = rng.random() < 0.9
-            moment_s = share * lasts[name][forked]
+            moment_s = share * lasts[name] if forked else rng.uniform(0.05, _LOADING_S)
             for said in _struck(work, name, how, moment_s, picture, forked=forked):
                 counts[f"{how}: {said}"] += 1
             counts[how] += 1
@@ -140,11 +138,11 @@ class _Command:
         return code, said
 
 
-def _whole(folder: Path, name: str, picture: Path, *, forked: bool) -> float:
+def _whole(folder: Path, name: str, picture: Path) -> float:
     """How long a command takes when nothing happens to it; compiling is over then."""
     work = Path(tempfile.mkdtemp(dir=folder))
     start = time.perf_counter()
-    code, said = _Command(work, name, picture, forked=forked).ended()
+    code, said = _Command(work, name, picture, forked=True).ended()
     missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
     if code or missing:
         raise SystemExit(f"{name} does not even work: {said} {missing}")
@@ -162,7 +160,7 @@ def _struck(
     outputs = [out for out in COMMANDS[name][1] if (work / out).exists()]
     faults = _unreadable(work, outputs)
     if "Traceback" in said:
-        faults.append(f"traceback in {name}")
+        faults.append(f"traceback in {name}: {said.strip()[-300:]!r}")
     if how != "kill" and 0 < len(outputs) < len(COMMANDS[name][1]):
         faults.append(f"{name} left {len(outputs)} of its outputs")
     if "nothing was written" in said and outputs:

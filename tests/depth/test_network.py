@@ -87,3 +87,43 @@ def test_impossible_uses_are_refused(values):
     """A size, kind or normalisation that cannot be is refused where it is stated."""
     with pytest.raises(InputError):
         NetworkUse(**{"width_px": 16, "height_px": 12, "gives": "relative", **values})
+
+
+def _endless_network(path: Path) -> Path:
+    """Write a network that goes round a loop for years before it answers."""
+    helper, kind = onnx.helper, onnx.TensorProto
+    turn, go_on = helper.make_tensor_value_info("i", kind.INT64, []), ("go", kind.BOOL, [])
+    body = helper.make_graph(
+        [
+            helper.make_node("Identity", ["go"], ["on"]),
+            helper.make_node("Add", ["x", "x"], ["y"]),
+        ],
+        "body",
+        [
+            turn,
+            helper.make_tensor_value_info(*go_on),
+            helper.make_tensor_value_info("x", kind.FLOAT, [1, 3, 12, 16]),
+        ],
+        [
+            helper.make_tensor_value_info("on", kind.BOOL, []),
+            helper.make_tensor_value_info("y", kind.FLOAT, [1, 3, 12, 16]),
+        ],
+    )
+    taken = helper.make_tensor_value_info("picture", kind.FLOAT, [1, 3, 12, 16])
+    given = helper.make_tensor_value_info("depth", kind.FLOAT, [1, 3, 12, 16])
+    count = helper.make_tensor("count", kind.INT64, [], [2**62])
+    true = helper.make_tensor("true", kind.BOOL, [], [True])
+    loop = helper.make_node("Loop", ["count", "true", "picture"], ["depth"], body=body)
+    graph = helper.make_graph([loop], "endless", [taken], [given], [count, true])
+    model = helper.make_model(graph, opset_imports=[helper.make_opsetid("", 18)])
+    model.ir_version = 9
+    onnx.save(model, path)
+    return path
+
+
+def test_a_network_that_does_not_end_is_ended(tmp_path):
+    """A loop inside the network stops when its time is over."""
+    model = _endless_network(tmp_path / "endless.onnx")
+
+    with pytest.raises(InputError, match=r"was ended after 0\.3 seconds"):
+        predict(str(model), USE, _codes(), _codes() ** 2.2, 0.3)

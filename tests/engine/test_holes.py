@@ -1,9 +1,11 @@
 """Pixels that are more than one surface."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from render.engine.holes import part_pixels
+from render.engine.holes import looks_behind, part_pixels
 from render.optics.blur import blur_field
 from render.optics.camera import Camera
 from render.optics.lens import FocusDistance, LensSetting
@@ -81,3 +83,16 @@ def test_a_plain_wall_has_no_parts() -> None:
 
     assert _parts(wall).record.shape[0] == 0
     assert _parts(ground).record.shape[0] == 0
+
+
+def test_nothing_is_asked_of_what_lies_behind_other_pixels() -> None:
+    """Known only where the lens looks, hidden light gives the same parts, byte for byte."""
+    scene = _post(behind=True)
+    setting = LensSetting(focal_mm=50, f_number=2, focus=FocusDistance(20))
+    looks = looks_behind(blur_field(focus_lens(setting), scene.camera, scene.depth_m))
+    assert scene.behind is not None
+    known = np.where(looks, scene.behind.depth_m, np.nan).astype(np.float32)
+    less = replace(scene, behind=replace(scene.behind, depth_m=known))
+
+    assert 0 < looks.mean() < 0.5
+    assert _parts(less).record.tobytes() == _parts(scene).record.tobytes()

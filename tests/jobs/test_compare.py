@@ -73,6 +73,8 @@ def test_a_sheet_is_written_with_its_profile_and_words(
         assert single.size == (200, 133)
     assert len(made.record["cells"]) == 6
     assert sum(cell["suggested"] for cell in made.record["cells"]) <= 1
+    suggested = next(line for line in made.lines if line.startswith("Suggested: "))
+    assert "of 100 ways of weighing it" in suggested or "easier to dial" in suggested
     blurs = [c["parts"]["visibility"]["edge_blur_fraction"] for c in made.record["cells"]]
     assert blurs == sorted(blurs, reverse=True)
 

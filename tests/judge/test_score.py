@@ -107,3 +107,8 @@ def test_order_is_firm_where_level_is_open():
     assert narrow.high > wide.low
     assert wide.beats(narrow) > 0.95
     assert wide.beats(wide) == 0.5
+
+
+def test_two_of_the_four_words_are_of_a_model() -> None:
+    """A close photograph is none."""
+    assert [word for word in Word if word.of_a_model] == [Word.READS, Word.MIGHT]

@@ -13,6 +13,7 @@ from render.load.scenes import (
     describe_scene,
     list_scenes,
     load_scene,
+    prepare_scene,
     trace_through_lens,
     words,
 )
@@ -85,6 +86,22 @@ def test_the_same_shot_gives_the_same_light(tmp_path: Path) -> None:
     one, two = (prepare(_shot(tmp_path), silent).scene.picture for _ in range(2))
 
     np.testing.assert_array_equal(one, two)
+
+
+def test_what_one_lens_cannot_look_at_is_left_untraced(tmp_path: Path) -> None:
+    """Held to its setting, a scene knows only a part of what is hidden, and the same there."""
+    shot = _shot(tmp_path, lens="180", f="0.8", tilt="0")
+    everywhere, held = (
+        prepare_scene(shot, silent, samples=1, held=only_this).scene.behind
+        for only_this in (False, True)
+    )
+    assert everywhere is not None
+    assert held is not None
+
+    known = ~np.isnan(held.depth_m)
+    assert 0 < known.mean() < 0.5 * np.mean(~np.isnan(everywhere.depth_m))
+    both = known & ~np.isnan(everywhere.depth_m)
+    np.testing.assert_array_equal(held.depth_m[both], everywhere.depth_m[both])
 
 
 def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

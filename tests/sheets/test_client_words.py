@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from render.judge.score import Word
 from render.judge.verdict import Verdict, judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -126,3 +127,13 @@ def test_what_betrays_it_is_told_by_name() -> None:
     judged = replace(_verdict(PROPOSED), bare_ground=False)
 
     assert "the chapel may give it away" in client_sentences(judged, None, betrays="the chapel")[2]
+
+
+def test_a_close_photograph_is_not_sold_as_a_model() -> None:
+    """Neither its first sentence nor its risk speaks of giving a model away."""
+    verdict = _verdict(PROPOSED)
+    close = replace(verdict, score=replace(verdict.score, word=Word.CLOSE))
+    sentences = client_sentences(close, None)
+
+    assert "will not look like a scale model" in sentences[0]
+    assert "give it away" not in sentences[2]

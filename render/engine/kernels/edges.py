@@ -24,6 +24,7 @@ from render.engine.kernels.tables import (
 )
 
 __all__ = [
+    "LOOKS",
     "assign_rows",
     "fill_hidden",
     "find_edges",
@@ -31,6 +32,10 @@ __all__ = [
     "part_edges",
     "settle_records",
 ]
+
+
+#: Flags of the pixels whose known behind is used: on the near side of an edge, or hiding.
+LOOKS = 1 | 64
 
 
 @step(forceinline=True)

@@ -78,7 +78,7 @@ class Advice:
             return f"{self.text} ({self.tested})"
         how = "" if self.tested == ON_PICTURE else f" ({self.tested})"
         cost = f"; {self.cost}" if self.cost else ""
-        if self.word in (Word.WONT, Word.CLOSE):
+        if self.word is not None and not self.word.of_a_model:
             cost += "; it still won't read"
         return f"{self.text}: {self.before:.0f} → {self.after:.0f}{how}{cost}"
 
@@ -123,7 +123,7 @@ def advise(
             tested.append(advice)
     tested.sort(key=lambda advice: -(advice.after or 0.0))
     lines = _best_of_each([*_together(now, tested), *tested])
-    helping = [line for line in lines if line.word in (Word.READS, Word.MIGHT)]
+    helping = [line for line in lines if line.word is None or line.word.of_a_model]
     lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere
     enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
     hopeless = now.found.score.word is Word.CLOSE

@@ -30,6 +30,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
 from render.files.quiet import libraries_silenced
+from render.limits import SECONDS_APART
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
@@ -214,7 +215,7 @@ def _from_network(
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
     with libraries_silenced():
-        given = predict(str(path), use, codes, file.light)
+        given = predict(str(path), use, codes, file.light, SECONDS_APART.most)
     if use.gives == "metres":
         return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
     nearness = nearness_of(given, use.gives)
