@@ -331,7 +331,7 @@ def _drawn(count: int, spread: float) -> RuleSet:
         level=RULES.level + sds["level"] * spread * (2.0 * rng.random(count) - 1.0),
         depth_normal=normal(),
         unsaid_normal=normal(),
-        standing_chance=rng.random(count),
+        standing_chance=np.clip(moved("standing_unsaid"), 0.0, 1.0),
     )
 
 
