@@ -31,6 +31,7 @@ from render.page.solving import solved
 from render.page.wishes import (
     as_judge_wishes,
     judge_wishes,
+    read_list,
     read_look,
     read_number,
     read_points,
@@ -256,7 +257,7 @@ class Page:
 
     async def _save(self, request: Request) -> Response:
         wish = await read_wish(request)
-        shots = [self._desk.shot(shot) for shot in wish.get("shots") or []]
+        shots = [self._desk.shot(shot) for shot in read_list(wish, "shots")]
         return JSONResponse({"id": self._saving.begin(read_order(wish, self._desk), shots)})
 
     async def _saved(self, request: Request) -> Response:
@@ -313,6 +314,18 @@ class Page:
             except MemoryError:
                 return PlainTextResponse(
                     "There is not enough memory for that on this machine.", 503
+                )
+            except OSError as error:  # of the folder that the page keeps its files in
+                return PlainTextResponse(
+                    f"This machine's temporary disk refused it ({error.strerror}): make room "
+                    "there, then try again.",
+                    507,
+                )
+            except Exception as error:
+                return PlainTextResponse(
+                    f"That is a fault of the program, not of yours ({type(error).__name__}): "
+                    "please report what you did last.",
+                    500,
                 )
 
         return plainly

@@ -18,6 +18,7 @@ __all__ = [
     "as_judge_wishes",
     "judge_wishes",
     "read_float",
+    "read_list",
     "read_look",
     "read_number",
     "read_pairs",
@@ -49,6 +50,20 @@ async def read_wish(request: Request) -> dict[str, Any]:
     if not isinstance(wish, dict):
         raise InputError(f"the page sent something that is no object: {_AGAIN}")
     return wish
+
+
+def read_list(wish: dict[str, Any], name: str) -> list[Any]:
+    """Read a short list of anything; none is an empty one.
+
+    Raises
+    ------
+    InputError
+        If it is no list, or a long one.
+    """
+    found = wish.get(name) or []
+    if not isinstance(found, list) or len(found) > _MOST_TEXTS:
+        raise InputError(f"the page sent no list of {name}: {_AGAIN}")
+    return found
 
 
 def read_view(wish: dict[str, Any]) -> str:
