@@ -6,7 +6,9 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
+from render.engine.held import hold_lens
 from render.engine.photograph import photograph
 from render.film.ramps import Ramps, ramps_of, setting_at
 from render.film.stage import PictureStage, SceneStage, straight
@@ -107,6 +109,37 @@ def test_a_scene_is_asked_for_its_moments() -> None:
         _scene(light), LensSetting(focal_mm=90, f_number=2.0, focus=spot, tilt_deg=-5)
     )
     np.testing.assert_array_equal(got, want.light)
+
+
+def test_no_flicker_that_the_source_does_not_have() -> None:
+    """Noise in time is at most the source's, and that of the source under one constant kernel.
+
+    The kernel is a Gaussian with the second moment of the blur's disc (sigma = radius / 2); at
+    depth edges, where parting pixels is no linear sum, a seventh more is allowed.
+    """
+    rng = np.random.default_rng(1)
+    still = ndimage.gaussian_filter(rng.uniform(0, 1, (120, 180, 3)), (1, 1, 0))
+    still = (0.1 + 0.8 * (still - still.min()) / np.ptp(still)).astype(np.float32)
+    depth = np.full((120, 180), 12.0, np.float32)
+    depth[30:90, 40:120] = 5.0
+    setting = LensSetting(focal_mm=60, f_number=2.0, focus=FocusDistance(12.0), tilt_deg=-2)
+    held = hold_lens(Scene(still, depth, Camera(180, 120, 500.0)), setting)
+    source = np.array([still + rng.normal(0, 0.01, still.shape) for _ in range(16)])
+    source = np.maximum(source, 0).astype(np.float32)
+    film = np.array([held.photograph(frame).light for frame in source])
+    radius = np.abs(held.field.radius_px())
+    edges = ndimage.binary_dilation(held.edges.flags > 0, iterations=4)
+
+    for place in (edges, ~edges):
+        for low, high in ((0.5, 1.0), (1.0, 2.0), (2.0, 4.0)):
+            here = place & (radius >= low) & (radius < high)
+            if np.count_nonzero(here) < 300:
+                continue
+            sigma = float(np.median(radius[here])) / 2
+            steady = ndimage.gaussian_filter(source, (0, sigma, sigma, 0))
+            in_time = [np.sqrt((each.std(0)[here] ** 2).mean()) for each in (film, steady, source)]
+            assert in_time[0] <= 1.15 * in_time[1]
+            assert in_time[0] <= in_time[2]
 
 
 def test_a_moving_thing_is_filmed_as_light_makes_it(monkeypatch: pytest.MonkeyPatch) -> None:

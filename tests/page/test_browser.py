@@ -79,7 +79,7 @@ def _judged(page: Page) -> str:
         "() => { const v = document.querySelector('#head');"
         " return v.querySelector('.says') && !v.classList.contains('old'); }"
     )
-    return page.locator("#head .says").inner_text()
+    return page.locator("#head .says").inner_text().split(" ·")[0]
 
 
 def _box(page: Page, what: str = "#frame") -> dict[str, float]:

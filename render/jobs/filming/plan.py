@@ -30,7 +30,7 @@ _SCENE_RATE = Fraction(25)
 #: Length of a scene's film where nothing is said, s.
 _USUAL_S = 4.0
 #: Frames of a segment: what a stop can cost.
-_CLIP_SEGMENT, _STILLS_SEGMENT = 48, 12
+_CLIP_SEGMENT, _STILLS_SEGMENT = 24, 12
 #: A camera may stray so far: px, and share of the picture's width (ours).
 _STRAYS_PX, _STRAYS_SHARE = 1.0, 0.001
 _LOOKS = 13

@@ -23,7 +23,8 @@ export async function openPlan(fail) {
   const row = make("div", "", "tools three");
   let across = null, told = null, here = null, look = null, start = null;
   row.append(button("Nearer", () => show(across / 2)), button("Farther", () => show(across * 2)), button("All of it", () => show(0)));
-  body.append(about, frame, row);
+  const credit = make("p", "", "hint");
+  body.append(about, frame, row, credit);
 
   async function show(wide) {
     try {
@@ -31,6 +32,7 @@ export async function openPlan(fail) {
       bitmap.close();
       told = said;
       across = said.across_m;
+      credit.textContent = said.credit ? `Map data: ${said.credit}` : "";
       picture.src = URL.createObjectURL(jpeg);
       here = said.here;
       look = null;
@@ -68,6 +70,8 @@ export async function openPlan(fail) {
   };
   frame.addEventListener("pointerdown", (event) => {
     if (!told || event.button !== 0) return;
+    event.preventDefault();
+    frame.focus();
     frame.setPointerCapture(event.pointerId);
     start = at(event);
     here = start;

@@ -30,6 +30,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
     return;
   }
   const says = make("p", tied(saysWords(said, guessed)), "says");
+  says.append(make("span", ` · ${tied(said.short.split("·").at(-1).trim())}`, "mark"));
   const why = make("p", tied(said.why), "why");
   const fold = button("Why", () => {
     open = !open;
