@@ -74,12 +74,14 @@ _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
-#: Metres in one of each; centimetres and feet because tapes have them.
+#: Metres in one of each; the inch is 25.4 mm exactly (international yard and pound, 1959).
 _METRES_IN = {
     **dict.fromkeys(("m", "metre", "metres"), 1.0),
     "km": 1000.0,
     "cm": 0.01,
     **dict.fromkeys(("ft", "feet", "foot"), 0.3048),
+    **dict.fromkeys(("in", "inch", "inches"), 0.0254),
+    **dict.fromkeys(("yd", "yard", "yards"), 0.9144),
     **dict.fromkeys(("storey", "storeys", "story", "stories", "floor", "floors"), _STOREY_M),
 }
 
@@ -209,9 +211,10 @@ def spell_direction(kind: str, value: float, digits: int = 4) -> str:
 
 
 def parse_height_m(text: str) -> float:
-    """Read a height or distance in metres: "12", "12 m", "1.5km", or storeys of 3 m: "4 storeys".
+    """Read a height or distance: "12", "12 m", "1.5km", "40 ft", or storeys of 3 m: "4 storeys".
 
-    The 3 m from floor to floor are common practice, no source.
+    Units are m, km, cm, ft, in, yd and storeys; without one it is metres. The 3 m from floor to
+    floor are common practice, no source.
 
     Raises
     ------

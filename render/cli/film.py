@@ -24,7 +24,7 @@ def film(
             "--out",
             "-o",
             help="A clip (.mp4, .mov, .mkv), an animation (.webp, .gif), or stills "
-            "('frames/%05d.tif'); NAME_film.mp4 otherwise.",
+            "('frames/%05d.tif', '*_tilted.jpg' keeps their names); NAME_film.mp4 otherwise.",
         ),
     ] = None,
     strip: Annotated[

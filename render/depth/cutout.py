@@ -12,7 +12,7 @@ from render.depth.ways import ways_from
 from render.errors import InputError
 from render.extras import needed
 
-__all__ = ["thing_at"]
+__all__ = ["outline_around", "thing_at"]
 
 _Cell = tuple[int, int]
 
@@ -91,6 +91,29 @@ def thing_at(
     found = np.zeros((height, width), bool)
     found[cut] = share > 0.5
     return found
+
+
+def outline_around(
+    region: NDArray[np.bool_], *, most_corners: int = 48
+) -> list[tuple[float, float]]:
+    """Corners of a region's outline, px, as few as follow it within a hundredth of its size.
+
+    The line is thinned by the method of D. H. Douglas and T. K. Peucker (1973).
+
+    Raises
+    ------
+    InputError
+        If OpenCV is not installed.
+    """
+    cv2 = needed("cv2", "finding the outline of a thing from a spot")
+    lines, _ = cv2.findContours(region.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    longest = max(lines, key=cv2.contourArea)
+    slack = 0.01 * max(np.ptp(longest[:, 0, 0]), np.ptp(longest[:, 0, 1]), 1)
+    corners = cv2.approxPolyDP(longest, slack, True)
+    while len(corners) > most_corners:
+        slack *= 1.3
+        corners = cv2.approxPolyDP(longest, slack, True)
+    return [(float(x) + 0.5, float(y) + 0.5) for x, y in corners[:, 0]]
 
 
 def _segmented(

@@ -5,6 +5,7 @@ with dashes: ``focal-mm``, ``f-numbers = [2.8, 22]``, ``tilt-limit-deg`` and so 
 """
 
 import difflib
+import json
 import reprlib
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -15,7 +16,7 @@ from render.errors import InputError, SettingError
 from render.files.inputs import parsed_toml, read_toml
 from render.optics.solving.limits import LensLimits
 
-__all__ = ["read_lens", "shipped_lenses"]
+__all__ = ["is_lens_file", "lens_text", "read_lens", "shipped_lenses"]
 
 FORMAT = 1
 _NEEDED = ("name", "focal-mm", "f-numbers", "tilt-limit-deg", "closest-focus-m")
@@ -41,6 +42,23 @@ def read_lens(name: str) -> LensLimits:
     if not name.lower().endswith(".toml"):
         return _shipped_lens(name)
     return _understood(read_toml(Path(name), "lens"), name)
+
+
+def is_lens_file(path: Path) -> bool:
+    """Whether a TOML file describes a lens."""
+    try:
+        table = read_toml(path, "lens")
+    except InputError:
+        return False
+    return "f-numbers" in table or "tilt-limit-deg" in table
+
+
+def lens_text(name: str, values: dict[str, float], f_numbers: tuple[float, float]) -> str:
+    """The TOML text of a lens; `values` by the keys of a lens file."""
+    lines = [f"format = {FORMAT}", f"name = {json.dumps(name)}"]
+    lines.append(f"f-numbers = [{f_numbers[0]!r}, {f_numbers[1]!r}]")
+    lines += [f"{key} = {value!r}" for key, value in values.items()]
+    return "\n".join(lines) + "\n"
 
 
 def _shipped() -> list[Traversable]:

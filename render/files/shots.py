@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from render.errors import InputError, SettingError
+from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import written_beside
 from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
@@ -85,6 +85,10 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
             moves.append(tomlkit.item({"at": f"{each.at_s:g} s", **dict(each.given)}))
         document[_KEY_FRAMES] = moves
     content = tomlkit.dumps(document)
+    if not content.isascii() and any("\ud800" <= letter <= "\udfff" for letter in content):
+        raise OutputError(
+            f"{path}: the name of a file that the shot needs is no text in UTF-8: rename that file"
+        )
     inputs = input_files(shot)
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         beside.write_text(content, encoding="utf-8")

@@ -36,6 +36,8 @@ class FilmOrder:
         What evens the light of each frame; empty: nothing.
     constant : bool
         Whether its frames follow each other evenly.
+    names : tuple of str
+        Name of the still behind each frame, where stills keep their own; else empty.
     mark : str
         Tells this film from any other: settings, source and program.
     """
@@ -50,6 +52,7 @@ class FilmOrder:
     tick: Fraction
     gains: tuple[float, ...] = ()
     constant: bool = True
+    names: tuple[str, ...] = ()
     mark: str = ""
 
     def stamp(self, number: int) -> int:
@@ -67,5 +70,5 @@ def fingerprint(order: FilmOrder, sources: Sequence[tuple[str, int, int]], versi
     wishes = replace(order.wishes, workers=1, scheduler=None)
     shot = replace(order.shot, written=tuple(sorted(order.shot.written)))  # order tells nothing
     held = (shot, wishes, order.out.name, order.moments, order.segments, order.rate)
-    told = repr((*held, order.tick, order.gains, tuple(sources), version))
+    told = repr((*held, order.tick, order.gains, order.names, tuple(sources), version))
     return hashlib.sha256(told.encode()).hexdigest()[:16]

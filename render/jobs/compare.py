@@ -298,9 +298,9 @@ def _suggested_line(best: _Cell | None, cells: list[_Cell]) -> list[str]:
     others = [cell for cell in cells if cell is not best]
     other = max(others, key=lambda cell: cell.verdict.score.value)
     ahead = round(100 * best.verdict.score.beats(other.verdict.score))
-    order = f"ahead of {other.words} in {ahead} of 100 ways of weighing it"
+    order = f'ahead of "{other.words}" in {ahead} of 100 ways of weighing it'
     if ahead < 50:
-        order = f"as good as {other.words}, and easier to dial or to hold"
+        order = f'as good as "{other.words}", and easier to dial or to hold'
     return [f"Suggested: {best.words}, {order}"]
 
 

@@ -128,8 +128,10 @@ def _check_out(out: Path, shot: Shot, source: str | None, *, overwrite: bool) ->
     ending = out.suffix.lower()
     inputs = [*input_files(shot), *([Path(source)] if source else [])]
     if is_pattern(out.name):
-        if "*" in out.name or "?" in out.name:
-            raise OutputError(f"{out}: number the stills with a place such as %05d")
+        if "?" in out.name or out.name.count("*") > 1:
+            raise OutputError(
+                f"{out}: number the stills with a place such as %05d, or keep their names with *"
+            )
         if ending not in STILL_BYTES:
             raise OutputError(f"{out}: stills are written as {', '.join(STILL_BYTES)}")
         if not out.parent.is_dir():

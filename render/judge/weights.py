@@ -85,6 +85,9 @@ class Rules:
         "& Blaser 2010), abstracts; the number is ours",
         0.5,
     )
+    vouched_from: float = _number(
+        0.85, "ours", "below this correlation only C over it of the blur counts as strength"
+    )
     single_scale_from: float = _number(0.4, "ours", "below this correlation no scale is named")
     # ---- visibility ---------------------------------------------------------------------------
     seen_none: float = _number(
@@ -156,6 +159,13 @@ class Rules:
         "what is left where nothing stands in the sharp band: the eye rests on things; a bare rock "
         "face fooled too (Vishwanath & Blaser 2010). Drawn +- 0.12",
         0.12,
+    )
+    standing_unsaid: float = _number(
+        0.8,
+        "derived",
+        "how much of that stands in the band of a photo whose depth says nothing of it: enough did "
+        "in 53 of 54 settings with exact depth (render/depth/README.md). Drawn +- 0.3",
+        0.3,
     )
     standing_full: float = _number(
         0.001,

@@ -19,7 +19,7 @@ from render.files.pictures import read_picture
 from render.load.flat import as_taken
 from render.load.highlights import stops_of
 from render.load.named import named_things
-from render.load.plan import planned_on
+from render.load.plan import Plan, planned_on
 from render.load.prepare import LaidOut, focus_words, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
@@ -33,7 +33,7 @@ from render.shot.shot import CameraKeys, LensKeys, Shot, VantageKeys
 __all__ = ["Places"]
 
 #: Sizes kept at once, and the largest of them; the picture itself is kept too.
-_MOST_PLACES = 4
+_MOST_PLACES = 5
 _MOST_WHOLE_PX = 6_000_000
 _USUAL_WHOLE_PX = 1_000_000
 
@@ -58,15 +58,29 @@ class Places:
         self._places: OrderedDict[tuple[Shot, int], _Place] = OrderedDict()
         self._lifted: tuple[float, NDArray[np.float32]] | None = None
 
-    def planned(self, shot: Shot, frame_px: int) -> Prepared:
-        """Prepare a shot at the size at which its frame has about `frame_px` pixels."""
+    def planned(self, shot: Shot, frame_px: int, *, exact: bool = False) -> Prepared:
+        """Prepare a shot at the size at which its frame has about `frame_px` pixels.
+
+        What is said of it, the depth at the focus spot first, is that of the picture's own size
+        once that was laid out; before, while hands are on the place, that of a usual one.
+
+        Parameters
+        ----------
+        exact : bool
+            Lay the picture's own size out, if that has not been done.
+        """
         shot, file = self.opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
-        prepared = self._framed(shot, file, _steps(full_px, _USUAL_WHOLE_PX))
-        frame, depth_m = prepared.scene.frame, prepared.scene.depth_m
+        is_there = (_bare(shot), 0) in self._places
+        said = self._framed(
+            shot, file, 0 if exact or is_there else _steps(full_px, _USUAL_WHOLE_PX)
+        )
+        frame, depth_m = said.scene.frame, said.scene.depth_m
         wanted = min(frame_px * depth_m.size / (frame.width * frame.height), _MOST_WHOLE_PX)
-        return self._framed(shot, file, _steps(full_px, wanted))
+        shown = self._place(_bare(shot), file, _steps(full_px, wanted))
+        plan = Plan(said.setting, said.sensor, ())
+        return replace(said, scene=plan.laid_over(shown.laid.scene), file=shown.file)
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
@@ -86,9 +100,7 @@ class Places:
         return replace(scene, picture=kept[1])
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
-        place = self._place(
-            replace(shot, camera=CameraKeys(), lens=LensKeys(), written=()), file, steps
-        )
+        place = self._place(_bare(shot), file, steps)
         scene, planned = planned_on(shot, place.laid.scene)
         named, unseen = named_things(shot, scene)
         return Prepared(
@@ -114,6 +126,9 @@ class Places:
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         key = shot, steps
         if key not in self._places:
+            if not steps:  # the largest: one is enough
+                for old in [kept for kept in self._places if not kept[1]]:
+                    del self._places[old]
             self._places[key] = self._laid_out(shot, file, steps)
             while len(self._places) > _MOST_PLACES:
                 self._places.popitem(last=False)
@@ -133,6 +148,8 @@ class Places:
         return _Place(smaller, (*file.remarks, taken.how), laid)
 
     def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
+        if (height, width) == file.light.shape[:2]:
+            return file
         for place in self._places.values():
             if place.file.light.shape[:2] == (height, width):
                 return place.file
@@ -179,6 +196,11 @@ def _look(shot: Shot) -> tuple[object, ...]:
     """All that the view of a panorama depends on."""
     lens, seen = shot.lens, (shot.demo.heading_deg, shot.taken.field_deg, shot.camera)
     return shot.vantage, *seen, lens.focal_mm, lens.rise_mm, lens.lateral_mm
+
+
+def _bare(shot: Shot) -> Shot:
+    """The part of a shot that its depth depends on."""
+    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from render.depth.cutout import outline_around, thing_at
 from render.engine.photograph import photograph
 from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
@@ -31,16 +32,18 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import blur_map
 from render.shot.shot import Shot, merged
-from render.tell.opinion import opinion
+from render.shot.wishes import JudgeWishes
+from render.tell.opinion import opinion, stop_strip
 from render.tell.setting_values import setting_values
 from render.tell.summary import coc_of
 from render.tell.told import band_handles, band_outlines, counted_in, spot_words, told
 
 __all__ = ["Look", "Looked", "Preview", "Showing"]
 
-_JUDGED_PX, _GUESSED_AT_PX, _SCENE_PX = 400_000, 400_000, 400_000
+_GUESSED_AT_PX, _OUTLINED_PX = 400_000, 1_000_000
 #: Blur reaches in from outside the frame: this share of its longer side is kept round it.
 _MARGIN, _MOST_MARGIN_PX = 0.15, 400
+_SHOWS_THROUGH = 0.25
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
 _GUESSED_LENS = {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}
@@ -129,7 +132,7 @@ class Preview:
         HingelineError
             As `prepare` and `photograph`.
         """
-        prepared = self._planned(shot, wish.pixels)
+        prepared = self._planned(shot, wish.pixels, exact=wish.fine)
         if wish.showing == "photograph":
             image, remarks = _taken(self._to_take(prepared), wish.fine)
         else:
@@ -140,7 +143,7 @@ class Preview:
         if wish.band:
             field, coc_mm = frame_field(prepared.scene, prepared.setting), coc_of(prepared)
             said["band"] = band_outlines(field, coc_mm)
-            said["handles"] = band_handles(field)
+            said["handles"] = band_handles(prepared)
         return Looked(_jpeg(image, 92 if wish.fine else 85), said)
 
     def loupe(self, shot: Shot, x: float, y: float) -> Looked:
@@ -163,17 +166,45 @@ class Preview:
             return prepared
         return replace(prepared, scene=self._places.lifted(prepared))
 
-    def _planned(self, shot: Shot, wanted_px: int) -> Prepared:
-        place = self._stages if shot.scene else self._places
-        return place.planned(shot, wanted_px)
+    def _planned(self, shot: Shot, wanted_px: int, *, exact: bool = False) -> Prepared:
+        if shot.scene:
+            return self._stages.planned(shot)
+        return self._places.planned(shot, wanted_px, exact=exact)
 
     def _full(self, shot: Shot) -> Prepared:
         """As large as there is: the picture's own size, or what was traced of a scene."""
-        return self._planned(shot, _SCENE_PX) if shot.scene else self._places.full(shot)
+        return self._stages.planned(shot) if shot.scene else self._places.full(shot)
 
-    def verdict(self, shot: Shot) -> dict[str, Any]:
-        """Judge a shot at the size at which it is looked at."""
-        return opinion(self._planned(shot, _JUDGED_PX))
+    def _judged(self, shot: Shot) -> Prepared:
+        """What `judge` looks at: the picture's own size, a scene as it is traced for that."""
+        return self._stages.judged(shot) if shot.scene else self._places.full(shot)
+
+    def at(self) -> dict[str, Any]:
+        """What somebody waits for, ``what`` and ``share``; it may be asked while a task runs."""
+        what, share = self._stages.at() or ("", 0.0)
+        return {"what": what, "share": share}
+
+    def verdict(self, shot: Shot, wishes: JudgeWishes) -> dict[str, Any]:
+        """Judge a shot, the same as `judge` does."""
+        return opinion(self._judged(shot), wishes)
+
+    def stops(self, shot: Shot, wishes: JudgeWishes) -> list[dict[str, Any]]:
+        """What each whole stop would be judged as."""
+        return stop_strip(self._judged(shot), wishes)
+
+    def outline(self, shot: Shot, x: float, y: float) -> list[str]:
+        """Corners of the thing at a place of the whole picture (shares), as spots of a shot.
+
+        Raises
+        ------
+        InputError
+            If nothing stands out there, or finding outlines needs a package that is missing.
+        """
+        prepared = self._planned(shot, _OUTLINED_PX)
+        light = prepared.scene.picture
+        height, width = light.shape[:2]
+        found = thing_at(light, (min(x * width, width - 1.0), min(y * height, height - 1.0)))
+        return [spot_words(prepared, *corner) for corner in outline_around(found)]
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:
         """Values that lay the sharp band through points of the frame.
@@ -190,7 +221,7 @@ class Preview:
         SettingError
             If no swing within reach does it.
         """
-        prepared = self._planned(shot, _JUDGED_PX)
+        prepared = self._judged(shot)
         setting = prepared.setting
         targets = [_target(prepared.scene, point) for point in points]
         freedom = Freedom(
@@ -219,13 +250,14 @@ def _image(prepared: Prepared, wish: Look) -> Image.Image:
         whole = counted_in(prepared)
         if wish.showing == "whole":
             return _screen(scene.picture[whole.rows, whole.columns], prepared)
-        return _depth_image(scene.depth_m[whole.rows, whole.columns])
+        shown = _screen(scene.picture[whole.rows, whole.columns], prepared)
+        return _depth_image(scene.depth_m[whole.rows, whole.columns], shown)
     before = scene.picture[scene.frame.rows, scene.frame.columns]
     if wish.showing == "before":
         return _screen(before, prepared)
     field = frame_field(scene, prepared.setting)
-    map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), full_scale=None)
-    return paint(map_).convert("RGB").crop((0, 0, before.shape[1], before.shape[0]))
+    map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), lettered=False)
+    return paint(map_).convert("RGB")
 
 
 def _taken(prepared: Prepared, fine: bool) -> tuple[Image.Image, tuple[str, ...]]:
@@ -239,8 +271,11 @@ def _taken(prepared: Prepared, fine: bool) -> tuple[Image.Image, tuple[str, ...]
     return _screen(photo.light, prepared), photo.remarks
 
 
-def _depth_image(depth_m: NDArray[np.float32]) -> Image.Image:
-    """Near is light, each doubling of the distance darker by the same step, the sky black."""
+def _depth_image(depth_m: NDArray[np.float32], shown: Image.Image) -> Image.Image:
+    """Near is light, each doubling of the distance darker by the same step, the sky black.
+
+    The picture shows through, so that edges of the depth can be compared with its own.
+    """
     with np.errstate(divide="ignore"):
         doublings = np.log2(depth_m)
     known = np.isfinite(doublings)
@@ -248,7 +283,8 @@ def _depth_image(depth_m: NDArray[np.float32]) -> Image.Image:
         raise InputError("the picture is all sky: it has no depth to show")
     near, far = np.quantile(doublings[known], (0.002, 0.998))
     share = np.clip((far - doublings) / max(far - near, 1e-6), 0, 1)
-    return Image.fromarray(np.where(known, 40 + 205 * share, 0).astype(np.uint8), "L")
+    grey = np.where(known, 40 + 205 * share, 0).astype(np.uint8)
+    return Image.blend(Image.fromarray(grey, "L"), shown.convert("L"), _SHOWS_THROUGH)
 
 
 def _target(scene: Scene, point: tuple[float, float]) -> Target:

@@ -1,17 +1,19 @@
 """Demo scenes that stay traced while the lens is turned: a draft at once, a clean picture later.
 
 Tracing takes seconds and holds its process, so it is done in two of their own: one for drafts,
-one for clean pictures, which is ended when the vantage has changed meanwhile.
+one for what follows, which is ended when the vantage has changed meanwhile. First that makes
+the picture that `judge` looks at, so that both say the same, then the clean one. No size follows
+the window's: what is said must not.
 """
 
 import contextlib
-import math
 import multiprocessing
 import signal
 from collections import OrderedDict
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from typing import Any
 
 from render.errors import HingelineError, InputError
 from render.load.named import named_things, thing_found
@@ -24,27 +26,35 @@ from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built
 from render.trace.builds import built_scene
 
-__all__ = ["Stages", "Traced", "width_for"]
+__all__ = ["Stages", "Traced"]
 
 _MOST_TRACED = 6
-_DRAFT_WIDTH_PX, _DRAFT_SAMPLES = 256, 2
-_HALF_SAMPLES, _CLEAN_SAMPLES = 4, 16
-#: Clean pictures come in steps, so that a window made a little wider needs no new one.
-_WIDTH_STEP_PX, _MOST_WIDTH_PX = 128, 1024
-_DRAFT_SECONDS = 90.0
+#: The first time on a machine all that traces is compiled meanwhile.
+_DRAFT_SECONDS = 280.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """How finely a picture is traced."""
+
+    width_px: int
+    samples: int
+    behind: bool
+
+
+_DRAFT = _Step(256, 2, behind=False)
+#: As `judge` traces what it looks at.
+_JUDGED = _Step(1280, 1, behind=False)
+_CLEAN = _Step(1280, 16, behind=True)
+_STEPS = (_DRAFT, _JUDGED, _CLEAN)
 
 
 @dataclass(frozen=True, slots=True)
 class _Wish:
-    """A picture to trace; it is clean if it is as wide as it will become."""
+    """A picture to trace."""
 
     stand: Shot
-    width_px: int
-    last_px: int
-
-    @property
-    def clean(self) -> bool:
-        return self.width_px == self.last_px
+    step: _Step
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,11 +66,15 @@ class Traced:
     prepared : Prepared
     heading_deg, distance_m : float
         Compass heading, and the level distance to the scene's subject.
+    things : tuple of str
+        Names of what can be focused on.
     """
 
     prepared: Prepared
+    step: _Step
     heading_deg: float
     distance_m: float
+    things: tuple[str, ...]
 
 
 class _Tracer:
@@ -70,7 +84,7 @@ class _Tracer:
         self._process: BaseProcess | None = None
         self._line: Connection | None = None
         self.working_on: _Wish | None = None
-        self.share = 0.0
+        self.at: tuple[str, float] = ("", 0.0)
 
     def ask(self, wish: _Wish) -> None:
         """Begin; the process is started if there is none."""
@@ -80,7 +94,7 @@ class _Tracer:
             self._process = context.Process(target=_trace, args=(theirs,), daemon=True)
             self._process.start()
             theirs.close()
-        self.working_on, self.share = wish, 0.0
+        self.working_on, self.at = wish, ("starting", 0.0)
         self._line.send(wish)
 
     def answer(self, patience_s: float) -> Traced | HingelineError | None:
@@ -90,10 +104,10 @@ class _Tracer:
         try:
             while self._line.poll(patience_s):
                 found = self._line.recv()
-                if not isinstance(found, float):
+                if not isinstance(found, tuple):
                     self.working_on = None
                     return found  # type: ignore[no-any-return]
-                self.share = found
+                self.at = found
         except (EOFError, OSError):
             self.close()
             return InputError("tracing ended before it was done: there may be too little memory")
@@ -115,9 +129,10 @@ class Stages:
 
     def __init__(self) -> None:
         self._traced: OrderedDict[Shot, Traced] = OrderedDict()
+        self._judged: dict[Shot, Prepared] = {}
         self._drafts, self._clean = _Tracer(), _Tracer()
 
-    def planned(self, shot: Shot, wanted_px: int) -> Prepared:
+    def planned(self, shot: Shot) -> Prepared:
         """Prepare a shot of a demo scene from the best picture that there is by now.
 
         Raises
@@ -125,15 +140,33 @@ class Stages:
         HingelineError
             As `prepare_scene`.
         """
+        stand = self._stood(shot)
+        return self._said(shot, stand, _planned(shot, self._traced[stand].prepared))
+
+    def judged(self, shot: Shot) -> Prepared:
+        """Prepare a shot from what `judge` looks at; from a draft until that is there."""
+        stand = self._stood(shot)
+        found = self._judged.get(stand) or self._traced[stand].prepared
+        return _planned(shot, found)
+
+    def _stood(self, shot: Shot) -> Shot:
         stand = _stand(shot)
         self._gather()
         if stand not in self._traced:
             self._draft(stand)
-        self._finish(stand, width_for(self._traced[stand].prepared, wanted_px))
+        self._finish(stand)
         self._traced.move_to_end(stand)
-        return _planned(shot, self._traced[stand].prepared)
+        return stand
 
-    def stance(self, shot: Shot) -> dict[str, float | None]:
+    def _said(self, shot: Shot, stand: Shot, shown: Prepared) -> Prepared:
+        """With the setting as it is judged: its focus spot has one depth at every size."""
+        judged = self._judged.get(stand)
+        if judged is None:
+            return shown
+        said = _planned(shot, judged)
+        return replace(shown, setting=said.setting, notes=said.notes)
+
+    def stance(self, shot: Shot) -> dict[str, Any]:
         """Heading and distance of a shot that was planned, and how much of it is yet to come.
 
         On a map there is no subject to keep a distance from: None.
@@ -143,12 +176,21 @@ class Stages:
             "heading": traced.heading_deg,
             "distance": None if shot.on_map else traced.distance_m,
             "waiting": self.waiting(shot),
+            "things": traced.things,
+            "on_map": shot.on_map,
         }
 
     def waiting(self, shot: Shot) -> float | None:
         """Share of the clean picture of this vantage that is done; None if none is on its way."""
         wish = self._clean.working_on
-        return self._clean.share if wish is not None and wish.stand == _stand(shot) else None
+        if wish is None or wish.stand != _stand(shot):
+            return None
+        share = self._clean.at[1]
+        return 0.2 * share if wish.step == _JUDGED else 0.2 + 0.8 * share
+
+    def at(self) -> tuple[str, float] | None:
+        """What the draft that is waited for is at, and its share; None if none is made."""
+        return self._drafts.at if self._drafts.working_on is not None else None
 
     def close(self) -> None:
         """End both processes."""
@@ -156,8 +198,7 @@ class Stages:
         self._clean.close()
 
     def _draft(self, stand: Shot) -> None:
-        wish = _Wish(stand, _DRAFT_WIDTH_PX, _MOST_WIDTH_PX)
-        self._drafts.ask(wish)
+        self._drafts.ask(_Wish(stand, _DRAFT))
         found = self._drafts.answer(_DRAFT_SECONDS)
         if found is None:
             self._drafts.close()
@@ -166,16 +207,14 @@ class Stages:
             raise found
         self._keep(stand, found)
 
-    def _finish(self, stand: Shot, width_px: int) -> None:
-        """Have the clean picture made, unless there is one or it is on its way."""
-        working, here = self._clean.working_on, self._traced[stand].prepared
-        if here.scene.frame.width >= width_px:
-            return
-        if working is not None and working.stand == stand:
+    def _finish(self, stand: Shot) -> None:
+        """Have the next picture made, unless all are there or it is on its way."""
+        working, here = self._clean.working_on, self._traced[stand].step
+        if here == _CLEAN or (working is not None and working.stand == stand):
             return
         if working is not None:
             self._clean.close()
-        self._clean.ask(_Wish(stand, min(width_px, 2 * here.scene.frame.width), width_px))
+        self._clean.ask(_Wish(stand, _STEPS[_STEPS.index(here) + 1]))
 
     def _gather(self) -> None:
         wish = self._clean.working_on
@@ -185,15 +224,11 @@ class Stages:
 
     def _keep(self, stand: Shot, found: Traced) -> None:
         self._traced[stand] = found
+        if found.step == _JUDGED:
+            self._judged[stand] = found.prepared
         while len(self._traced) > _MOST_TRACED:
-            self._traced.popitem(last=False)
-
-
-def width_for(prepared: Prepared, wanted_px: int) -> int:
-    """Width at which a frame of this shape has about so many pixels, in steps."""
-    shape = prepared.scene.frame.width / prepared.scene.frame.height
-    steps = round(math.sqrt(wanted_px * shape) / _WIDTH_STEP_PX)
-    return min(max(2, steps) * _WIDTH_STEP_PX, _MOST_WIDTH_PX)
+            old, _ = self._traced.popitem(last=False)
+            self._judged.pop(old, None)
 
 
 def _stand(shot: Shot) -> Shot:
@@ -260,6 +295,7 @@ def _trace(line: Connection) -> None:
             what = wish.stand.scene, wish.stand.place, time_s
             try:
                 if built is None or built[0] != what:
+                    line.send(("building the place", 0.0))
                     built = what, built_scene(scene_of(wish.stand), time_s)
                 found: object = _traced(wish, built[1], line)
             except HingelineError as error:
@@ -268,17 +304,20 @@ def _trace(line: Connection) -> None:
 
 
 def _traced(wish: _Wish, built: Built, line: Connection) -> Traced:
-    shot = replace(wish.stand, demo=replace(wish.stand.demo, width_px=wish.width_px))
+    step = wish.step
+    shot = replace(wish.stand, demo=replace(wish.stand.demo, width_px=step.width_px))
     prepared = prepare_scene(
         shot,
-        lambda _, share: line.send(float(share)),
-        samples=_CLEAN_SAMPLES if wish.clean else _samples(wish.width_px),
-        behind=wish.clean,
+        lambda what, share: line.send((what, float(share))),
+        samples=step.samples,
+        behind=step.behind,
         built=built,
     )
     heading_deg, distance_m = stance_of(prepared)
-    return Traced(prepared, heading_deg, distance_m)
-
-
-def _samples(width_px: int) -> int:
-    return _DRAFT_SAMPLES if width_px == _DRAFT_WIDTH_PX else _HALF_SAMPLES
+    things = tuple(prepared.things or ())
+    # what it was built from stays here: it is large, and nothing outside walks through it
+    told = prepared.description
+    if told is not None:
+        told = replace(told, things=(), materials={}, ground=None)
+    light = replace(prepared, built=None, description=told)
+    return Traced(light, step, heading_deg, distance_m, things)

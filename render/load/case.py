@@ -15,15 +15,16 @@ from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
 from render.shot.wishes import JudgeWishes
 
-__all__ = ["case_of"]
+__all__ = ["NO_WISHES", "case_of"]
 
 _MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
 
 
-_NO_WISHES = JudgeWishes()
+#: Nothing asked besides the shot.
+NO_WISHES = JudgeWishes()
 
 
-def case_of(prepared: Prepared, wishes: JudgeWishes = _NO_WISHES) -> Case:
+def case_of(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> Case:
     """Look at what `prepare` made, the same for every command that says a verdict."""
     return look(
         prepared.scene,

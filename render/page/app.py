@@ -6,7 +6,6 @@ import struct
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import resources
-from pathlib import Path
 from typing import Any, TypeVar
 
 from starlette.applications import Starlette
@@ -14,26 +13,41 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from render.errors import HingelineError, InputError
+from render.errors import HingelineError
+from render.files.lenses import shipped_lenses
 from render.files.shipped import read_scene_table, shipped_names
-from render.jobs.solve import solve
+from render.jobs.depth import propose_pitch
+from render.live.groundplan import ground_plan
 from render.live.preview import Looked, Preview
 from render.load.progress import silent
-from render.page.desk import Desk, Paper
+from render.page.asks import JUDGING
+from render.page.desk import Desk
 from render.page.guard import TooMuchError
+from render.page.intake import Intake, title_of
+from render.page.keys import declared_keys, page_words
 from render.page.orders import KINDS, read_order
 from render.page.saving import Saving
-from render.page.wishes import read_look, read_number, read_points, read_texts, read_view, read_wish
+from render.page.solving import solved
+from render.page.wishes import (
+    as_judge_wishes,
+    judge_wishes,
+    read_list,
+    read_look,
+    read_number,
+    read_points,
+    read_view,
+    read_wish,
+)
 from render.page.worker import StaleError, Worker
-from render.shot.placekeys import is_map_file, plain_name
+from render.shot.placekeys import is_map_file
 
 __all__ = ["Page", "most_bytes"]
 
 _MOST_FILE_BYTES = 400_000_000
 _MOST_WISH_BYTES = 400_000
 _FILE_SECONDS = 180
-_DEPTH_ENDINGS = (".npy", ".npz", ".pfm")
-_ANSWER_SECONDS = 120
+#: The first look at a scene may wait for all that traces to be compiled.
+_ANSWER_SECONDS = 300
 _ON_MAP = "A real place, from the map file that this page was started with."
 _TYPES = {
     "html": "text/html; charset=utf-8",
@@ -42,6 +56,7 @@ _TYPES = {
     "svg": "image/svg+xml",
     "woff2": "font/woff2",
     "jpg": "image/jpeg",
+    "webp": "image/webp",
 }
 
 T = TypeVar("T")
@@ -69,7 +84,7 @@ class Page:
         self._preview = Preview()
         self._worker = Worker()
         self._saving = Saving(desk)
-        self._guesses: dict[str, dict[str, str]] = {}
+        self._intake = Intake(desk, self._preview)
         self._static_files = {
             entry.name: entry.read_bytes()
             for entry in resources.files("render.page").joinpath("static").iterdir()
@@ -82,16 +97,27 @@ class Page:
             routes=[
                 Route("/", self._static),
                 Route("/static/{name}", self._static),
-                Route("/api/start", _plainly(self._begin)),
-                Route("/api/files", _plainly(self._take_file), methods=["PUT"]),
-                Route("/api/look", _plainly(self._look), methods=["POST"]),
-                Route("/api/loupe", _plainly(self._loupe), methods=["POST"]),
-                Route("/api/lay", _plainly(self._lay), methods=["POST"]),
-                Route("/api/solve", _plainly(self._solve), methods=["POST"]),
-                Route("/api/verdict", _plainly(self._judge), methods=["POST"]),
-                Route("/api/saves", _plainly(self._save), methods=["POST"]),
-                Route("/api/saves/{id}", _plainly(self._saved), methods=["GET", "DELETE"]),
-                Route("/api/saves/{id}/file", _plainly(self._saved_file)),
+                *(
+                    Route(f"/api/{path}", self._plainly(answer), methods=list(methods))
+                    for path, answer, *methods in (
+                        ("start", self._begin, "GET"),
+                        ("at", self._at, "GET"),
+                        ("files", self._take_file, "PUT"),
+                        ("lens", self._lens, "POST"),
+                        ("look", self._look, "POST"),
+                        ("loupe", self._loupe, "POST"),
+                        ("plan", self._plan, "POST"),
+                        ("lay", self._lay, "POST"),
+                        ("outline", self._outline, "POST"),
+                        ("propose", self._propose, "POST"),
+                        ("solve", self._solve, "POST"),
+                        ("verdict", self._judge, "POST"),
+                        ("stops", self._stops, "POST"),
+                        ("saves", self._save, "POST"),
+                        ("saves/{id}", self._saved, "GET", "DELETE"),
+                        ("saves/{id}/file", self._saved_file, "GET"),
+                    )
+                ),
             ],
             lifespan=self._life,
         )
@@ -117,67 +143,52 @@ class Page:
     async def _begin(self, _: Request) -> Response:
         shot, problem = self._start, ""
         if shot:
-            start = self._desk.shot(shot)
+            start, guessed = self._desk.shot(shot), dict[str, str]()
             try:
-                guessed = await self._worker.run("", "start", 1, lambda: self._preview.guess(start))
+                if start.picture:
+                    guessed = await self._worker.run(
+                        "", "start", 1, lambda: self._preview.guess(start)
+                    )
             except HingelineError as error:
-                guessed, problem = {}, _sentence(error)
+                problem = self._sentence(error)
             values = {**guessed, **shot["values"]}
-            shot = {**shot, "values": values, "name": self._name(shot), "guessed": list(guessed)}
-        papers = {
-            paper.id: {"name": paper.name, "guessed": self._guesses.get(paper.id, {})}
-            for paper in self._desk.papers.values()
-        }
+            if start.on_map and "at" not in values:
+                values |= self._intake.on_map(self._desk.papers[shot["scene"]])
+            name = self._desk.name(shot)
+            shot = {**shot, "values": values, "name": name, "guessed": list(guessed)}
         return JSONResponse(
             {
                 "shot": shot,
                 "problem": problem,
-                "papers": papers,
+                "papers": self._intake.papers(),
                 "places": [self._scene(name) for name in shipped_names()],
-                "kinds": list(KINDS),
+                "kinds": [kind.declared(name) for name, kind in KINDS.items()],
+                "keys": declared_keys(),
+                "judging": [ask.declared() for ask in JUDGING if ask.label],
+                "lenses": shipped_lenses(),
             }
         )
+
+    async def _at(self, _: Request) -> Response:
+        return JSONResponse(self._preview.at())
 
     async def _take_file(self, request: Request) -> Response:
         async with asyncio.timeout(_FILE_SECONDS):
             paper = await self._desk.receive(request.query_params.get("name", ""), request.stream())
         try:
             beside = "beside" in request.query_params
+            plain = request.query_params.get("as") == "file"
             laid = await self._worker.run(
-                paper.id, "open", 1, lambda: self._understood(paper, beside=beside)
+                paper.id, "open", 1, lambda: self._intake.understood(paper, beside, plain)
             )
         except BaseException:
             self._desk.remove(paper)
             raise
         return JSONResponse(laid)
 
-    def _understood(self, paper: Paper, *, beside: bool) -> dict[str, Any]:
-        """Say what a dropped file is: a shot, depth beside an open picture, or a picture.
-
-        A picture comes with what had to be guessed.
-        """
-        ending = paper.path.suffix.lower()
-        if ending == ".toml":
-            return {"kind": "shot", "shot": self._dropped_shot(paper)}
-        depth = {"kind": "depth", "id": paper.id, "name": paper.name}
-        if ending in _DEPTH_ENDINGS:
-            if not beside:
-                raise InputError(f"{paper.name} holds depth: open its picture first")
-            return depth
-        shot = self._desk.shot({"picture": paper.id, "scene": None, "values": {}})
-        if beside and self._preview.may_be_depth(shot):
-            return depth
-        self._guesses[paper.id] = self._preview.guess(shot)
-        return {
-            "kind": "picture",
-            "id": paper.id,
-            "name": paper.name,
-            "guessed": self._guesses[paper.id],
-        }
-
-    def _dropped_shot(self, paper: Paper) -> dict[str, Any]:
-        shot = self._desk.dropped_shot(paper)
-        return {**shot, "name": self._name(shot)}
+    async def _lens(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        return JSONResponse(self._intake.lens(wish.get("values")))
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -194,6 +205,28 @@ class Page:
         x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
         return _pictured(await self._run(wish, "loupe", 2, lambda: self._preview.loupe(shot, x, y)))
 
+    async def _plan(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, across_m = self._desk.shot(wish.get("shot")), read_number(wish, "across", 0, 1e6)
+        return _pictured(await self._run(wish, "plan", 1, lambda: ground_plan(shot, across_m)))
+
+    async def _outline(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot = self._desk.shot(wish.get("shot"))
+        x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
+        corners = await self._run(wish, "outline", 1, lambda: self._preview.outline(shot, x, y))
+        return JSONResponse({"corners": corners})
+
+    async def _propose(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot = self._desk.shot(wish.get("shot"))
+        made = await self._run(wish, "propose", 1, lambda: propose_pitch(shot, silent))
+        best = made.record["proposals"][0]
+        way = "down" if best["pitch_deg"] >= 0 else "up"
+        values = {"pitch": f"{way} {abs(best['pitch_deg']):.1f}", "roll": f"{best['roll_deg']:.1f}"}
+        lines = [line for line in made.lines if not line.startswith(("If that", "Note"))]
+        return JSONResponse({"lines": lines, "values": values})
+
     async def _lay(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot, points = self._desk.shot(wish.get("shot")), read_points(wish)
@@ -203,36 +236,38 @@ class Page:
 
     async def _solve(self, request: Request) -> Response:
         wish = await read_wish(request)
-        shot, only = self._desk.shot(wish.get("shot")), wish.get("only") is True
-        sharp, soft = read_texts(wish, "sharp"), read_texts(wish, "soft")
-
-        def work() -> dict[str, Any]:
-            made = solve(
-                shot, [("point", text) for text in sharp], soft, only=only, progress=silent
-            )
-            # the page has turned the lens already: no command need be told
-            lines = [line for line in made.lines if not line.startswith("To see it:")]
-            return {"values": made.record["shot"], "lines": lines}
-
-        return JSONResponse(await self._run(wish, "solve", 1, work))
+        shot = self._desk.shot(wish.get("shot"))
+        return JSONResponse(await self._run(wish, "solve", 1, solved(shot, wish)))
 
     async def _judge(self, request: Request) -> Response:
         wish = await read_wish(request)
-        shot = self._desk.shot(wish.get("shot"))
+        shot, judging = self._desk.shot(wish.get("shot")), judge_wishes(wish, self._desk)
+        wanted = as_judge_wishes(judging)
         return JSONResponse(
-            await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot))
+            await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot, wanted))
+        )
+
+    async def _stops(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, judging = self._desk.shot(wish.get("shot")), judge_wishes(wish, self._desk)
+        wanted = as_judge_wishes(judging)
+        return JSONResponse(
+            await self._run(wish, "stops", 5, lambda: self._preview.stops(shot, wanted))
         )
 
     async def _save(self, request: Request) -> Response:
         wish = await read_wish(request)
-        shots = [self._desk.shot(shot) for shot in wish.get("shots") or []]
-        return JSONResponse({"id": self._saving.begin(read_order(wish), shots)})
+        shots = [self._desk.shot(shot) for shot in read_list(wish, "shots")]
+        return JSONResponse({"id": self._saving.begin(read_order(wish, self._desk), shots)})
 
     async def _saved(self, request: Request) -> Response:
         name = request.path_params["id"]
         if request.method == "DELETE":
             self._saving.stop(name)
-        return JSONResponse(self._saving.state(name))
+        state = self._saving.state(name)
+        if state["problem"] not in ("", "stopped"):
+            state["problem"] = self._sentence(state["problem"])
+        return JSONResponse(state)
 
     async def _saved_file(self, request: Request) -> Response:
         path = self._saving.made(request.path_params["id"])
@@ -243,31 +278,57 @@ class Page:
             return await self._worker.run(read_view(wish), kind, rank, task)
 
     def _scene(self, name: str) -> dict[str, str]:
-        """A demo scene as the page offers it."""
-        picture = f"scene-{name}.jpg"
-        on_map = is_map_file(name)
+        """A place that comes along, as the page offers it."""
+        pictures = (f"scene-{name}.{ending}" for ending in ("webp", "jpg"))
+        picture = next((one for one in pictures if one in self._static_files), "")
         return {
             "name": name,
-            "title": _title(name),
-            "about": _ON_MAP if on_map else str(read_scene_table(name)[1].get("line", "")),
-            "picture": picture if picture in self._static_files else "",
+            "title": title_of(name),
+            "about": _ON_MAP
+            if is_map_file(name)
+            else str(read_scene_table(name)[1].get("line", "")),
+            "picture": picture,
         }
 
-    def _name(self, shot: dict[str, Any]) -> str:
-        """What a shot's picture or scene is called."""
-        paper = self._desk.papers.get(shot["picture"])
-        return paper.name if paper else _title(shot["scene"])
+    def _sentence(self, error: HingelineError | str) -> str:
+        """What went wrong, in the page's own words: no folders, no names of options."""
+        text = page_words(self._desk.plain(str(error)))
+        return f"{text[:1].upper()}{text[1:]}."
 
+    def _plainly(self, answer: Answer) -> Answer:
+        """Turn what can go wrong into one sentence and a fitting number."""
 
-def _title(scene: str) -> str:
-    """What a demo scene is called on the page."""
-    stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
-    return stem.replace("-", " ").capitalize()
+        async def plainly(request: Request) -> Response:
+            try:
+                return await answer(request)
+            except HingelineError as error:
+                return PlainTextResponse(self._sentence(error), 422)
+            except StaleError:
+                return Response(status_code=204)  # nothing to show: something newer was asked for
+            except TooMuchError as error:
+                return PlainTextResponse(str(error), 413, {"Connection": "close"})
+            except TimeoutError:
+                return PlainTextResponse("That took too long: try it smaller.", 503)
+            except ClientDisconnect:
+                return Response(status_code=400)
+            except MemoryError:
+                return PlainTextResponse(
+                    "There is not enough memory for that on this machine.", 503
+                )
+            except OSError as error:  # of the folder that the page keeps its files in
+                return PlainTextResponse(
+                    f"This machine's temporary disk refused it ({error.strerror}): make room "
+                    "there, then try again.",
+                    507,
+                )
+            except Exception as error:
+                return PlainTextResponse(
+                    f"That is a fault of the program, not of yours ({type(error).__name__}): "
+                    "please report what you did last.",
+                    500,
+                )
 
-
-def _sentence(error: HingelineError) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}."
+        return plainly
 
 
 def _pictured(looked: Looked) -> Response:
@@ -276,25 +337,3 @@ def _pictured(looked: Looked) -> Response:
     return Response(
         struct.pack(">I", len(told)) + told + looked.jpeg, media_type="application/octet-stream"
     )
-
-
-def _plainly(answer: Answer) -> Answer:
-    """Turn what can go wrong into one sentence and a fitting number."""
-
-    async def plainly(request: Request) -> Response:
-        try:
-            return await answer(request)
-        except HingelineError as error:
-            return PlainTextResponse(_sentence(error), 422)
-        except StaleError:
-            return Response(status_code=204)  # nothing to show: something newer was asked for
-        except TooMuchError as error:
-            return PlainTextResponse(str(error), 413, {"Connection": "close"})
-        except TimeoutError:
-            return PlainTextResponse("That took too long: try it smaller.", 503)
-        except ClientDisconnect:
-            return Response(status_code=400)
-        except MemoryError:
-            return PlainTextResponse("There is not enough memory for that on this machine.", 503)
-
-    return plainly

@@ -17,10 +17,12 @@ from typing import Any
 from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
+from render.page.bundle import unpack
 from render.shot.keys import Words
-from render.shot.shot import Shot, merged, shot_keys
+from render.shot.placekeys import is_map_file, plain_name
+from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
-__all__ = ["Desk", "Paper"]
+__all__ = ["Desk", "Paper", "title_of"]
 
 _MOST_PAPERS = 40
 _FOLDER = "hingeline-page-"
@@ -49,8 +51,6 @@ class Desk:
     """The files handed in, and the folder for what is made."""
 
     papers: dict[str, Paper] = field(default_factory=dict)
-    #: Scene files that were named on the command line.
-    scenes: set[str] = field(default_factory=set)
     _folder: tempfile.TemporaryDirectory[str] | None = None
 
     @property
@@ -113,6 +113,22 @@ class Desk:
         self.papers[paper.id] = paper
         return paper
 
+    def unpacked(self, paper: Paper) -> Paper:
+        """Lay out the files of a packed shot, and return the shot among them.
+
+        Raises
+        ------
+        InputError
+            If it is damaged, or there is no shot in it.
+        """
+        folder = Path(tempfile.mkdtemp(dir=self.folder))
+        laid = [self.lay(path) for path in unpack(paper.path, folder)]
+        shots = [one for one in laid if one.name == f"{paper.path.stem}.toml"]
+        shots += [one for one in laid if one.path.suffix.lower() == ".toml"]
+        if not shots:
+            raise InputError(f"{paper.name} has no shot in it")
+        return shots[0]
+
     def remove(self, paper: Paper) -> None:
         """Take back a file that could not be used, if it was dropped on the page."""
         self.papers.pop(paper.id, None)
@@ -129,16 +145,19 @@ class Desk:
         if not isinstance(wish, dict) or not isinstance(wish.get("values", {}), dict):
             raise InputError("the page sent something that is no shot: load it again")
         picture, scene = wish.get("picture"), wish.get("scene")
-        if scene is not None and scene not in (*shipped_names(), *self.scenes):
-            raise InputError("a demo scene is chosen by its name")
-        start = Shot(picture=self._path(picture) if picture else None, scene=scene or None)
+        if scene is not None and scene not in shipped_names():
+            scene = self.path(scene)
+        start = Shot(picture=self.path(picture) if picture else None, scene=scene or None)
         keys = shot_keys()
         given: dict[str, Words] = {}
         for name, text in wish.get("values", {}).items():
             if name not in keys:
                 raise InputError(f'"{name}" is not known here: load the page again')
             words = _words(name, text, many=keys[name].many)
-            given[name] = self._path(words) if keys[name].is_file(words) else words
+            named = keys[name].is_file(words)
+            if keys[name].names_file is not None and words in self.papers:
+                named = True  # the page calls a file by the name it has on the desk
+            given[name] = self.path(words) if named else words
         return merged(start, given, "{name}")
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
@@ -151,7 +170,9 @@ class Desk:
                 values[name] = list(words) if isinstance(words, tuple) else words
         return {
             "picture": self.lay(Path(shot.picture)).id if shot.picture else None,
-            "scene": shot.scene,
+            "scene": self.lay(Path(shot.scene)).id
+            if shot.scene and is_file_name(shot.scene)
+            else shot.scene,
             "values": values,
         }
 
@@ -165,11 +186,14 @@ class Desk:
         """
         shot, keys = read_shot(paper.path), shot_keys()
         picture = str(self._by_name(shot.picture).path) if shot.picture else None
+        scene = shot.scene
+        if scene and is_file_name(scene):
+            scene = str(self._by_name(scene).path)
         written = tuple(
             (name, str(self._by_name(words).path) if keys[name].is_file(words) else words)
             for name, words in shot.written
         )
-        return self.sheet(replace(shot, picture=picture, written=written))
+        return self.sheet(replace(shot, picture=picture, scene=scene, written=written))
 
     def _by_name(self, path: str) -> Paper:
         name = Path(path).name
@@ -178,7 +202,27 @@ class Desk:
                 return paper
         raise InputError(f"this shot needs {name}: drop that file on the page first")
 
-    def _path(self, name: Any) -> str:
+    def name(self, shot: dict[str, Any]) -> str:
+        """What the picture or scene of a shot, as the page writes it, is called."""
+        paper = self.papers.get(shot["picture"] or shot["scene"] or "")
+        if paper is None:
+            return title_of(shot["scene"] or "")
+        return paper.name if shot["picture"] or is_map_file(paper.name) else title_of(paper.name)
+
+    def plain(self, sentence: str) -> str:
+        """A sentence without folders: files are called by their names alone."""
+        for paper in self.papers.values():
+            sentence = sentence.replace(str(paper.path), paper.name)
+        return re.sub(rf"\S*{_FOLDER}[^\s:,;\"']*/", "", sentence)
+
+    def path(self, name: Any) -> str:
+        """Where a file lies that was handed in.
+
+        Raises
+        ------
+        InputError
+            If there is none of that name.
+        """
         paper = self.papers.get(name) if isinstance(name, str) else None
         if paper is None or not paper.path.exists():
             raise InputError("that file is no longer open: drop it on the page again")
@@ -188,6 +232,12 @@ class Desk:
         if self._folder is not None and self.folder.resolve() in path.resolve().parents:
             path.unlink(missing_ok=True)
             path.parent.rmdir()
+
+
+def title_of(scene: str) -> str:
+    """What a scene is called on the page: "old-harbour.toml" is "Old harbour"."""
+    stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
+    return stem.replace("-", " ").capitalize()
 
 
 def _words(name: str, text: Any, *, many: bool) -> Words:

@@ -1,66 +1,78 @@
-"""What can be taken away from the page, and the job that makes each."""
+"""What can be saved or printed from the page, and the job that makes each."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
-from render.files.shots import write_shot
 from render.load.progress import Progress
-from render.shot.keys import keys_of, read_wishes
-from render.shot.shot import Shot, shot_keys
-from render.shot.wishes import BoardWishes, DayWishes
+from render.page import making
+from render.page.asks import Ask, one_of, read_answers
+from render.page.desk import Desk
+from render.page.making import Order
+from render.page.wishes import judge_wishes
+from render.shot.shot import Shot
 
-__all__ = ["KINDS", "Order", "fill", "read_order"]
+__all__ = ["KINDS", "Kind", "Order", "fill", "read_order"]
 
-_ENDINGS = ("jpg", "tif", "png")
-_LONGEST_TEXT = 80
-#: Rays a pixel through the exact lens.
-_RAYS = 256
-_MOST_ALTERNATIVES = 4
-#: What may be said of a thing besides its shot: the options of its command.
-_WISHES: dict[str, type] = {"board": BoardWishes, "card": DayWishes}
+Maker = Callable[[Order, list[Shot], Path, Progress], Path]
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
-    """What is wanted, as what kind of file where there is a choice, and what was said of it.
+class Kind:
+    """One thing that can be made.
 
     Attributes
     ----------
-    words : mapping of name to text
-        Options of the command that makes it, by their names.
+    command : str
+        The command that makes the same.
+    endings : tuple of (ending, words)
+        The first is the usual one.
+    only : str
+        "photo" or "scene" where it is made of one alone.
     """
 
-    kind: str
-    ending: str = "jpg"
-    words: Mapping[str, str] = field(default_factory=dict)
+    command: str
+    group: str
+    title: str
+    about: str
+    make: Maker
+    endings: tuple[tuple[str, str], ...]
+    asks: tuple[Ask, ...] = ()
+    only: str = ""
+
+    def declared(self, name: str) -> dict[str, Any]:
+        """As the page reads it."""
+        return {
+            "kind": name,
+            "group": self.group,
+            "title": self.title,
+            "about": self.about,
+            "endings": self.endings,
+            "asks": [ask.declared() for ask in self.asks],
+            "only": self.only,
+        }
 
 
-def read_order(wish: dict[str, Any]) -> Order:
+def read_order(wish: dict[str, Any], desk: Desk) -> Order:
     """Read an order as the page writes it.
 
     Raises
     ------
     InputError
-        If nothing of that kind is made here, or a text is none or too long.
+        If nothing of that kind is made here, or an answer is none.
     """
-    kind, options = wish.get("kind"), wish.get("options", {})
-    if not isinstance(kind, str) or kind not in KINDS or not isinstance(options, dict):
+    name, options = wish.get("kind"), wish.get("options", {})
+    if not isinstance(name, str) or name not in KINDS or not isinstance(options, dict):
         raise InputError("the page asked for something that is not made here: load it again")
-    ending = options.get("ending", "jpg")
-    if ending not in _ENDINGS:
+    kind = KINDS[name]
+    ending = options.get("ending", kind.endings[0][0])
+    if ending not in dict(kind.endings):
         raise InputError("the page asked for a kind of file that is not made here: load it again")
-    words = {name: text for name, text in options.items() if name != "ending"}
-    known = keys_of(_WISHES[kind]) if kind in _WISHES else {}
-    for name, text in words.items():
-        if name not in known or known[name].names_file is not None or known[name].many:
-            raise InputError(f'"{name}" is not known here: load the page again')
-        if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
-            raise InputError(f'"{name}" may have up to {_LONGEST_TEXT} letters: shorten it')
-    said = {name: text.strip() for name, text in words.items() if text.strip()}
-    return Order(kind, ending, said)
+    said = {key: text for key, text in options.items() if key != "ending"}
+    judging = judge_wishes(wish, desk)
+    return Order(name, ending, read_answers(kind.asks, said, desk), judging, desk.folder)
 
 
 def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
@@ -78,101 +90,216 @@ def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> P
     """
     if not shots:
         raise InputError("there is no setting to make it from: open a picture first")
-    return KINDS[order.kind](order, shots, folder, progress)
+    return KINDS[order.kind].make(order, shots, folder, progress)
 
 
-def _photograph(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.render import render
+_PICTURES = (("jpg", "JPEG"), ("tif", "TIFF, 16 bit"), ("png", "PNG, 16 bit"))
+_WORDS = (("txt", "text"), ("json", "JSON, for programs"))
+_SHEETS = (
+    ("", "every whole stop"),
+    ("grid", "tilt by f-number"),
+    ("focus", "focus places"),
+    ("lenses", "focal lengths"),
+    ("vantages", "standpoints (scenes, surveys)"),
+)
+_WEATHER = (
+    *(("", "as in the picture"), ("sun", "sun"), ("hazy sun", "hazy sun")),
+    *(("bright cloud", "bright cloud"), ("overcast", "overcast")),
+    *(("open shade", "open shade"), ("snow or sand", "snow or sand")),
+)
+_DEPTH_FILES = (
+    *(("tif", "TIFF, float"), ("npy", "NPY"), ("npz", "NPZ"), ("pfm", "PFM"), ("exr", "EXR")),
+    *(("png", "PNG, 16 bit"), ("shown", "a picture to look at")),
+)
+_IN_FULL = Ask("exact", "Every ray traced: rays a pixel", "as the engine does", first=True)
+_FINISH = (
+    Ask("diffraction", "Diffraction of small stops", kind="flag"),
+    Ask("fall-off", "Darker corners", kind="flag"),
+    Ask("grain", "Grain, size in full light", "0"),
+    Ask("seed", "Another grain", "1"),
+)
 
-    out = folder / f"{shots[0].stem}_tilted.{order.ending}"
-    render(shots[0], out, progress=progress)
-    return out
-
-
-def _exact(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.render import render
-
-    out = folder / f"{shots[0].stem}_exact.{order.ending}"
-    render(shots[0], out, exact=_RAYS, progress=progress)
-    return out
-
-
-def _shown(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    """Before, blur map and after in one picture."""
-    from render.jobs.render import render
-
-    out = folder / f"{shots[0].stem}_tilted.jpg"
-    render(shots[0], out, show=True, progress=progress)
-    return out.with_name(f"{out.stem}_compare.png")
-
-
-def _sheet(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    """A stop sheet, or tilt by f-number."""
-    from render.jobs.compare import compare
-
-    out = folder / f"{shots[0].stem}_{order.kind}.png"
-    compare(shots[0], out, kind=order.kind, progress=progress)
-    return out
-
-
-def _board(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    """One page for a client; what was pinned besides becomes its alternatives."""
-    from render.jobs.board import board
-
-    out = folder / f"{shots[0].stem}_board.pdf"
-    others = [text for shot in shots[1:] if (text := _difference(shots[0], shot))]
-    wishes = read_wishes(
-        BoardWishes, {**order.words, "alternative": tuple(others[:_MOST_ALTERNATIVES])}, "{name}"
-    )
-    board(shots[0], out, wishes, progress=progress)
-    return out
-
-
-def _section(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.section import section
-
-    out = folder / f"{shots[0].stem}_section.pdf"
-    section(shots[0], out, progress=progress)
-    return out
-
-
-def _card(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    from render.jobs.card import card
-
-    out = folder / f"{shots[0].stem}_card.pdf"
-    wishes = read_wishes(DayWishes, order.words, "{name}")
-    card(shots[0], wishes, out, progress=progress)
-    return out
-
-
-def _shot(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
-    out = folder / f"{shots[0].stem}.toml"
-    write_shot(out, shots[0])
-    return out
-
-
-def _difference(main: Shot, other: Shot) -> str:
-    """How the lens of another shot of the same place differs, as a board reads it."""
-    keys, first = shot_keys(), dict(main.written)
-    if (main.picture, main.scene) != (other.picture, other.scene):
-        return ""
-    return "; ".join(
-        f"{name}={text}"
-        for name, text in other.written
-        if keys[name].table in ("lens", "camera") and first.get(name) != text
-    )
-
-
-Maker = Callable[[Order, list[Shot], Path, Progress], Path]
-
-KINDS: dict[str, Maker] = {
-    "photograph": _photograph,
-    "exact": _exact,
-    "shown": _shown,
-    "stops": _sheet,
-    "grid": _sheet,
-    "board": _board,
-    "section": _section,
-    "card": _card,
-    "shot": _shot,
+KINDS: dict[str, Kind] = {
+    "photograph": Kind(
+        command="render",
+        group="Pictures",
+        title="The photograph, full size",
+        about="As the lens would take it, in the picture's own size and colours.",
+        make=making.photograph,
+        endings=_PICTURES,
+        asks=_FINISH,
+        only="photo",
+    ),
+    "scene": Kind(
+        command="render",
+        group="Pictures",
+        title="The photograph, full size",
+        about="As the lens would take it. Traced ray by ray it takes minutes, and can be stopped.",
+        make=making.photograph,
+        endings=_PICTURES,
+        asks=(_IN_FULL, *_FINISH),
+        only="scene",
+    ),
+    "shown": Kind(
+        command="render",
+        group="Pictures",
+        title="What the lens does to it",
+        about="Blur map, sharp band, or both pictures with the map between them.",
+        make=making.shown,
+        endings=(
+            ("compare", "before, map, after"),
+            ("blur", "blur map"),
+            ("band", "sharp band"),
+        ),
+    ),
+    "sheet": Kind(
+        command="compare",
+        group="To compare",
+        title="Comparison",
+        about="The place under several settings, the best one marked.",
+        make=making.sheet,
+        endings=(
+            *(("png", "sheet, PNG"), ("jpg", "sheet, JPEG")),
+            *(("html", "page to wipe between any two"), ("zip", "sheet and single pictures")),
+        ),
+        asks=(
+            Ask("sheet", "What changes", choices=_SHEETS, first=True),
+            Ask("title", "Heading", first=True),
+            Ask("across", "Own values, across", "f=2.8,4,8"),
+            Ask("down", "Own values, down", "tilt=up 4,up 8"),
+            Ask("cell", "Size of each picture, px", "480"),
+        ),
+    ),
+    "loupe": Kind(
+        command="loupe",
+        group="To compare",
+        title="Ten times magnified",
+        about="The focus spot and the edges of the sharp band, at the sensor's pixels.",
+        make=making.loupe,
+        endings=(("png", "PNG"), ("jpg", "JPEG")),
+        asks=(
+            Ask("spot", "Further spots", "30%,45% 70%,50%"),
+            Ask("sensor-px", "Sensor, px", "6000"),
+        ),
+    ),
+    "board": Kind(
+        command="board",
+        group="For a client and for the day",
+        title="Client's page",
+        about="The picture, the place as it is, what is pinned, three plain sentences.",
+        make=making.board,
+        endings=(("pdf", "PDF"), ("png", "PNG, 300 dpi")),
+        asks=(
+            Ask("title", "Title", first=True),
+            Ask("by", "Your name", first=True),
+            Ask("logo", "Your logo", kind="file"),
+            Ask("date", "Date", "today"),
+            Ask("paper", "Paper", choices=one_of("a4", "a3", "letter")),
+            Ask("orientation", "Held", choices=one_of("auto", "landscape", "upright")),
+            Ask("alternative", "Other settings, with | between", "f=5.6 | Calmer: tilt=up 4"),
+            Ask("say", "Own first sentence"),
+            Ask("say-2", "Own second sentence"),
+            Ask("say-3", "Own third sentence"),
+        ),
+    ),
+    "card": Kind(
+        command="card",
+        group="For a client and for the day",
+        title="Field card",
+        about="What to dial in on site, in the order of doing, with cautions first.",
+        make=making.card,
+        endings=(("pdf", "PDF, pocket size"), *_WORDS),
+        asks=(
+            Ask("weather", "The light", choices=_WEATHER, first=True, needed="unmetered"),
+            Ask(
+                "place",
+                "You stand",
+                choices=(("", "somewhere"), *one_of("", "ground", "window", "roof", "drone")[1:]),
+                first=True,
+            ),
+            Ask("sun-in-frame", "Sun in or near the frame", kind="flag"),
+            Ask("title", "Name of the place"),
+            Ask("iso", "ISO", "100"),
+            Ask("on-site", "How long there is", "10 min"),
+            Ask("frames", "Frames to take"),
+            Ask("megapixels", "Camera, megapixels", "24"),
+            Ask(
+                "look",
+                "A clip moves as",
+                choices=one_of("model", "toy traffic", "toy walkers", "clouds", "shadows"),
+            ),
+            Ask("interval", "Seconds between frames", "by how it moves"),
+            Ask("fps", "Frames a second", "25"),
+            Ask("clip", "Seconds of clip", "10"),
+        ),
+    ),
+    "section": Kind(
+        command="section",
+        group="For a client and for the day",
+        title="Side section",
+        about="Camera, plane of sharp focus, hinge line and ground, to scale.",
+        make=making.section,
+        endings=(("pdf", "PDF"), ("svg", "SVG"), ("png", "PNG")),
+    ),
+    "verdict": Kind(
+        command="judge",
+        group="To keep",
+        title="Verdict",
+        about="In writing, with every figure; or the telltales drawn over the picture.",
+        make=making.judged,
+        endings=(*_WORDS, ("png", "telltales, PNG")),
+    ),
+    "depth": Kind(
+        command="depth",
+        group="To keep",
+        title="Depth map",
+        about="The distance of every point, to use again or elsewhere.",
+        make=making.depth,
+        endings=_DEPTH_FILES,
+        asks=(
+            Ask(
+                "out-kind",
+                "Its numbers",
+                choices=one_of("metres", "millimetres", "inverse", "disparity", "ray"),
+                first=True,
+            ),
+        ),
+        only="photo",
+    ),
+    "film": Kind(
+        command="film",
+        group="To move",
+        title="A clip",
+        about="The scene as it moves, the lens as it tilts in, or your own clip through the lens.",
+        make=making.film,
+        endings=(
+            *(("mp4", "MP4"), ("mov", "MOV"), ("mkv", "MKV"), ("webp", "WebP"), ("gif", "GIF")),
+            ("png", "strip of nine moments"),
+        ),
+        asks=(
+            Ask("clip", "Length", "10 s", first=True),
+            Ask("reveal", "Tilt in over", "not at all", first=True),
+            Ask("footage", "A clip to film through the lens", kind="file"),
+            Ask("speed", "Times faster than life", "1, or model"),
+            Ask("fps", "Frames a second", "25"),
+            Ask("from", "Begin in it at", "0 s"),
+            Ask("to", "End in it at", "its end"),
+            Ask("key", "Moments, with | between", "0 s: tilt=0 | 4 s: tilt=up 8"),
+            Ask("follow", "Keep this thing sharp", "its name"),
+            Ask("shutter", "Average frames", "180°"),
+            Ask("codec", "Codec", "as the ending suggests"),
+            Ask("on-twos", "Each picture for two frames", kind="flag"),
+            Ask("even-light", "Even out flicker", kind="flag"),
+            Ask("side-by-side", "Straight lens beside it", kind="flag"),
+            Ask("movers", "Depth for what moves", kind="flag"),
+        ),
+    ),
+    "shot": Kind(
+        command="render",
+        group="To keep",
+        title="These settings",
+        about="In plain words, to open here again or to repeat by command.",
+        make=making.shot,
+        endings=(("zip", "with the picture, one file"), ("toml", "shot file alone")),
+    ),
 }

@@ -33,6 +33,11 @@ class _Job:
     made: Path | None = None
     problem: str = ""
 
+    @property
+    def at_work(self) -> bool:
+        """Whether its end is still to come; its process may take a moment longer to go."""
+        return not (self.made or self.problem) and self.process.is_alive()
+
 
 @dataclass(slots=True)
 class Saving:
@@ -49,7 +54,10 @@ class Saving:
         InputError
             If something else is being made.
         """
-        if any(job.process.is_alive() for job in self._jobs.values()):
+        # who has told its end is done, though its process may take a moment to go
+        if any(
+            not (job.made or job.problem) and job.process.is_alive() for job in self._jobs.values()
+        ):
             raise InputError("something else is being made: wait for it, or stop it")
         while len(self._jobs) >= _MOST_KEPT:
             oldest = self._jobs.pop(next(iter(self._jobs)))

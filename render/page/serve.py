@@ -2,6 +2,7 @@
 
 import secrets
 import socket
+import sys
 import threading
 import webbrowser
 from collections.abc import Callable
@@ -52,8 +53,6 @@ def serve(
     token = secrets.token_urlsafe(24)
     address = f"http://127.0.0.1:{number}/{token}/"
     desk = Desk()
-    if shot is not None and shot.scene:
-        desk.scenes.add(shot.scene)
     page = Page(desk, desk.sheet(shot) if shot else None)
     guarded = Guard(page.application(), token, number, most_bytes)
     server = uvicorn.Server(
@@ -94,7 +93,10 @@ def _listen(port: int | None) -> socket.socket:
     wanted = [port] if port is not None else [_USUAL_PORT, 0]
     for number in wanted:
         listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if sys.platform == "win32":  # where reusing would let another program share the port
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listener.bind(("127.0.0.1", number))
             listener.listen(256)

@@ -7,10 +7,26 @@ from typing import Any, get_args
 
 from starlette.requests import Request
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
+from render.page.asks import JUDGING, read_answers
+from render.page.desk import Desk
+from render.shot.keys import read_wishes
+from render.shot.wishes import JudgeWishes
 
-__all__ = ["read_look", "read_number", "read_points", "read_texts", "read_view", "read_wish"]
+__all__ = [
+    "as_judge_wishes",
+    "judge_wishes",
+    "read_float",
+    "read_list",
+    "read_look",
+    "read_number",
+    "read_pairs",
+    "read_points",
+    "read_texts",
+    "read_view",
+    "read_wish",
+]
 
 _MOST_PIXELS = 4_000_000
 _LEAST_PIXELS = 10_000
@@ -34,6 +50,20 @@ async def read_wish(request: Request) -> dict[str, Any]:
     if not isinstance(wish, dict):
         raise InputError(f"the page sent something that is no object: {_AGAIN}")
     return wish
+
+
+def read_list(wish: dict[str, Any], name: str) -> list[Any]:
+    """Read a short list of anything; none is an empty one.
+
+    Raises
+    ------
+    InputError
+        If it is no list, or a long one.
+    """
+    found = wish.get(name) or []
+    if not isinstance(found, list) or len(found) > _MOST_TEXTS:
+        raise InputError(f"the page sent no list of {name}: {_AGAIN}")
+    return found
 
 
 def read_view(wish: dict[str, Any]) -> str:
@@ -80,6 +110,52 @@ def read_texts(wish: dict[str, Any], name: str) -> list[str]:
     ):
         raise InputError(f'"{name}" must be a list of texts: {_AGAIN}')
     return texts
+
+
+def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:
+    """Read a list of pairs of texts: a kind, and words."""
+    pairs = wish.get(name, [])
+    if not (
+        isinstance(pairs, list)
+        and len(pairs) <= _MOST_TEXTS
+        and all(isinstance(pair, list) and len(pair) == 2 for pair in pairs)
+        and all(isinstance(text, str) and len(text) < _LONGEST_TEXT for p in pairs for text in p)
+    ):
+        raise InputError(f'"{name}" must be a list of pairs of texts: {_AGAIN}')
+    return [(kind, text) for kind, text in pairs]
+
+
+def judge_wishes(wish: dict[str, Any], desk: Desk) -> dict[str, str]:
+    """Read what is asked of the judgement."""
+    return read_answers(JUDGING, wish.get("judging") or {}, desk)
+
+
+def as_judge_wishes(answers: dict[str, str]) -> JudgeWishes:
+    """The answers as the judgement reads them.
+
+    Raises
+    ------
+    SettingError
+        If one cannot be read.
+    """
+    return read_wishes(JudgeWishes, answers, "{name}")
+
+
+def read_float(text: str, name: str) -> float:
+    """Read a number that a person wrote.
+
+    Raises
+    ------
+    SettingError
+        If it is none.
+    """
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise SettingError(f'{name}: "{text}" is no number: write one such as 2 or 0.5')
+    return value
 
 
 def read_number(wish: dict[str, Any], name: str, low: float, high: float) -> float:

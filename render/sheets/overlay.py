@@ -69,7 +69,12 @@ def letter_size_px(width_px: float, height_px: float) -> float:
 
 
 def blur_map(
-    picture: Image.Image, field: BlurField, coc_mm: float, *, full_scale: float | None = 1.0
+    picture: Image.Image,
+    field: BlurField,
+    coc_mm: float,
+    *,
+    full_scale: float | None = 1.0,
+    lettered: bool = True,
 ) -> Drawing:
     """Blur as colour over the darkened grey picture, with contours and a legend below.
 
@@ -83,6 +88,8 @@ def blur_map(
     full_scale : float or None
         Pixels of the full picture for each one here, in which blur is told; None tells it as
         per cent of the height alone.
+    lettered : bool
+        With the legend and names on the contours; a screen has room for them elsewhere.
 
     Returns
     -------
@@ -98,12 +105,15 @@ def blur_map(
     size = letter_size_px(*picture.size)
     multiple = _multiples(field, coc_mm)
     coloured = Image.fromarray(blur_colours(np.abs(multiple), np.asarray(picture.convert("L"))))
-    drawing = Drawing(picture.width, picture.height + round(legend_height(picture.width, size)))
+    below = round(legend_height(picture.width, size)) if lettered else 0
+    drawing = Drawing(picture.width, picture.height + below)
     drawing.picture(coloured, 0, 0, picture.width, picture.height)
     for _, line, nearer in _contours(multiple, _LEVELS):
         dash = None if nearer else (0.55 * size, 0.4 * size)
         drawing.path(line, colour=_CASING, width=0.24 * size, dash=dash)
         drawing.path(line, colour=PAPER, width=0.12 * size, dash=dash)
+    if not lettered:
+        return drawing
     circle = Circle(coc_mm * field.px_per_mm, picture.height, full_scale)
     _label_contours(drawing, multiple, circle, picture.size, size)
     draw_legend(drawing, picture.height, circle, size)

@@ -6,6 +6,7 @@ None; `render.load.prepare` turns a shot into a scene and a lens setting, `rende
 writes it down and reads it back.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
@@ -68,13 +69,18 @@ def _read_focus(text: str) -> "FocusWish":
         return read_spot(plain)
     if plain[:1].isalpha():
         return read_thing(text)
-    if plain.endswith("m"):
+    if plain[-1:].isalpha():
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
         'a distance such as "18 m" or "infinity", "extension 46.2 mm", or the name of a thing of '
         "a scene or map"
     )
+
+
+def _read_distance(text: str) -> float:
+    """Read a level distance, which may be 0: straight above the subject."""
+    return 0.0 if re.fullmatch(r"\s*0+(\.0*)?\s*m?\s*", text) else parse_height_m(text)
 
 
 def _read_cats_eye(text: str) -> tuple[float, float]:
@@ -192,9 +198,9 @@ class DemoKeys:
     )
     distance_m: float | None = shot_key(
         "--distance",
-        "Level distance from the camera to the scene's subject, m.",
-        number(0, 100000, "60"),
-        shown="METRES",
+        "Level distance from the camera to the scene's subject: '60 m'.",
+        _read_distance,
+        shown="LENGTH",
     )
     time_s: float | None = shot_key(
         "--time",

@@ -1,24 +1,38 @@
 """The verdict beside the picture: words, marks, places in the frame, advice to apply."""
 
+from dataclasses import replace
 from typing import Any
 
+from render.errors import HingelineError
 from render.judge.advising.advice import Advice
+from render.judge.advising.proposals import ON_PICTURE
+from render.judge.case import assess
 from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
+from render.load.case import NO_WISHES, case_of
+from render.load.plan import planned_on
 from render.load.prepared import Prepared
-from render.tell.judged import judge_prepared, near_record
+from render.optics.camera import Vantage
+from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
+from render.scene.field import frame_field
+from render.shot.keys import Words
+from render.shot.shot import merged
+from render.shot.wishes import JudgeWishes
+from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.setting_values import setting_values
+from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
-from render.words import metres
+from render.words import marked_f_number, metres, spell_direction, spell_f_number
 
-__all__ = ["opinion"]
+__all__ = ["opinion", "stop_strip"]
 
 _SHOWN = 6
 _NAMES = {"picture": "Colour and place"}
 
 
-def opinion(prepared: Prepared) -> dict[str, Any]:
+def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
     """Judge what was prepared and put it into words and shares of the frame.
 
     Raises
@@ -26,8 +40,13 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
     HingelineError
         As the judgement.
     """
-    judged = judge_prepared(prepared, elsewhere=False)
+    judged = judge_prepared(prepared, wishes, elsewhere=False)
     verdict, advice = judged.verdict, judged.advice
+    field = frame_field(prepared.scene, prepared.setting)
+    facts = fact_lines(prepared, focus_lens(prepared.setting), summary_of(prepared, field))
+    if (wanted := judged.wanted_f_number) is not None:
+        marked = spell_f_number(marked_f_number(wanted))
+        facts.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
     return {
         "sentence": verdict.headline,
         "short": _short(verdict),
@@ -43,10 +62,40 @@ def opinion(prepared: Prepared) -> dict[str, Any]:
         ],
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
+        "best": _best(judged),
+        "stopping": verdict.stops.sentence,
+        "facts": facts,
         "remarks": [*verdict.remarks, *(f"{n.text} ({n.source})" for n in judged.notes)],
         "near": near_record(judged.near_question),
         "small_print": verdict.small_print,
     }
+
+
+def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict[str, Any]]:
+    """What each whole stop of the lens would be judged as, all else kept, and the one set.
+
+    The best is the highest score, if any reads as a model at all.
+    """
+    setting = prepared.setting
+    case = case_of(prepared, wishes)
+    lens = prepared.limits or usual_limits(setting.focal_mm)
+    whole = [2.0 ** (k / 2) for k in range(14)]
+    slack = 1.02  # 2.8 and 22 are marks for 2.83 and 22.6
+    stops = [n for n in whole if lens.widest_f_number / slack < n < lens.smallest_f_number * slack]
+    if not any(abs(n / setting.f_number - 1) < slack - 1 for n in stops):
+        stops = sorted([*stops, setting.f_number])
+    found = [(n, assess(case, replace(setting, f_number=n)).score) for n in stops]
+    best = max(found, key=lambda pair: pair[1].value)
+    return [
+        {
+            "f": spell_f_number(n).removeprefix("f/"),
+            "word": str(score.word),
+            "score": round(score.value),
+            "now": abs(n / setting.f_number - 1) < slack - 1,
+            "best": n == best[0] and score.word in (Word.READS, Word.MIGHT),
+        }
+        for n, score in found
+    ]
 
 
 def _short(verdict: Verdict) -> str:
@@ -55,7 +104,7 @@ def _short(verdict: Verdict) -> str:
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    near = f"seems to stand {metres(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+    near = f"seems to stand {_about(verdict.apparent_m)} away, seen {verdict.viewing.words}"
     parts = [
         verdict.reasons[0] if verdict.reasons and verdict.word is not Word.READS else near,
         verdict.sure,
@@ -63,6 +112,11 @@ def _why(verdict: Verdict) -> str:
     ]
     sentence = "; ".join(parts)
     return f"{sentence[:1].upper()}{sentence[1:]}."
+
+
+def _about(distance_m: float) -> str:
+    """An apparent distance with the two digits it deserves: "0.26 m"."""
+    return metres(distance_m) if distance_m >= 10 else f"{distance_m:.2g} m"
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
@@ -75,15 +129,60 @@ def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
     }
 
 
+def _best(judged: Judged) -> dict[str, Any] | None:
+    """What the search for the best setting found, if it was asked for."""
+    if judged.best is None:
+        return None
+    before, after = judged.verdict.score.value, judged.best.score
+    values = setting_values(judged.best.setting, judged.prepared)
+    if not values or after.value < before + 0.5:
+        return {"sentence": "The setting is the best of this lens from here", "values": None}
+    return {"sentence": f"{before:.0f} → {after.value:.0f}, {after.word}", "values": values}
+
+
 def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:
-    """One line of advice; it can be applied where only the lens changes."""
-    applies = line.setting is not None and line.vantage is None
-    values = setting_values(line.setting, prepared) if applies and line.setting else {}
+    """One line of advice; it can be applied where the page can show what it makes."""
     text = line.text[:1].upper() + line.text[1:]
-    if line.after is None:
-        return {"sentence": f"{text} ({line.tested})", "gain": "", "values": None}
+    how = "" if line.tested == ON_PICTURE else line.tested
+    if line.word in (Word.WONT, Word.CLOSE):
+        how = "; ".join(filter(None, (how, "it still won't read")))
+    gain = "" if line.after is None else f"{line.before:.0f} → {line.after:.0f}"
+    values: dict[str, str | None] = {}
+    if line.setting is not None:
+        values = setting_values(line.setting, prepared)
+    if line.vantage is not None and prepared.shot.scene:
+        values |= _vantage_values(line.vantage, prepared.scene.vantage)
+        how = how if gain else "not tried yet"
+    elif line.vantage is not None or not _can_be(values, prepared):
+        how, values = how or "this picture does not show enough for it", {}
     return {
         "sentence": text,
-        "gain": f"{line.before:.0f} → {line.after:.0f}",
+        "gain": gain,
+        "how": "; ".join(filter(None, (how, line.cost))),
         "values": values or None,
     }
+
+
+def _vantage_values(wanted: Vantage, now: Vantage | None) -> dict[str, str | None]:
+    """Values that put a scene's camera there."""
+    values: dict[str, str | None] = {}
+    if now is None or wanted.height_m != now.height_m:
+        values["height"] = f"{wanted.height_m:.4g} m"
+    if now is None or wanted.pitch_deg != now.pitch_deg:
+        values["pitch"] = spell_direction("tilt", wanted.pitch_deg)
+    return values
+
+
+def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:
+    """Whether the planned frame is still all in the picture; a scene is traced as wide as need be.
+
+    Where it is not, the line was judged on a part of the frame and cannot be applied as it stands.
+    """
+    if prepared.shot.scene:
+        return True
+    given: dict[str, Words] = {name: text for name, text in values.items() if text is not None}
+    try:
+        planned_on(merged(prepared.shot, given, "{name}"), prepared.scene)
+    except HingelineError:
+        return False
+    return True

@@ -28,6 +28,7 @@ from render.words import (
 __all__ = [
     "coc_of",
     "credit_words",
+    "fact_lines",
     "setting_record",
     "setting_words",
     "summary_lines",
@@ -116,9 +117,19 @@ def title_of(shot: Shot) -> str:
 def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
     """The summary for people, a line for each fact."""
     frame = prepared.scene.frame
-    lines = [
+    return [
         f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
         f"Depth: {prepared.depth_how}",
+        *fact_lines(prepared, lens, summary),
+        *(f"Note: {note}" for note in prepared.notes),
+        *filter(None, [credit_words(prepared)]),
+    ]
+
+
+def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
+    """What is sharp, also on the ground, how soft the rest is, and where the hinge line lies."""
+    frame = prepared.scene.frame
+    lines = [
         *_band_lines(summary, frame.width, frame.height),
         "Blur across: "
         + ", ".join(
@@ -133,8 +144,7 @@ def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) 
     if abs(stretch) >= 1:
         change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
         lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
-    lines += [f"Note: {note}" for note in prepared.notes]
-    return [*lines, *filter(None, [credit_words(prepared)])]
+    return lines
 
 
 def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:

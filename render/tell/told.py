@@ -8,13 +8,14 @@ from typing import Any
 import numpy as np
 
 from render.depth.ground import horizon_row
+from render.files.formats.exif import exposed_with
 from render.load.prepared import Prepared
-from render.optics.blur import BlurField
+from render.optics.blur import BlurField, defocus
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
-from render.optics.plane import focus_lens
+from render.optics.plane import FocusedLens, focus_lens
 from render.sheets.overlay import band_regions
-from render.tell.summary import credit_words, setting_record, setting_words
+from render.tell.summary import coc_of, credit_words, setting_record, setting_words
 
 __all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
 
@@ -29,15 +30,11 @@ Ring = list[list[float]]
 def told(prepared: Prepared) -> dict[str, Any]:
     """Everything that follows from the setting alone."""
     scene, setting, frame = prepared.scene, prepared.setting, prepared.scene.frame
-    whole, focus, vantage = scene.camera, prepared.setting.focus, scene.vantage
-    counted = counted_in(prepared)
-    spot = distance_m = None
-    if isinstance(focus, FocusSpot):
-        x, y = whole.positions((focus.slope_x, focus.slope_y))
-        spot = [float(x - frame.left) / frame.width, float(y - frame.top) / frame.height]
-        distance_m = min(focus.depth_m, _VERY_FAR_M)
-    elif isinstance(focus, FocusDistance):
-        distance_m = min(focus.depth_m, _VERY_FAR_M)
+    whole, vantage = scene.camera, scene.vantage
+    counted, lens = counted_in(prepared), focus_lens(setting)
+    spot, distance_m = _focus_mark(prepared, lens)
+    on_axis = float(lens.sharp_inverse_depth(np.zeros(2)))
+    coc_px = coc_of(prepared) * whole.focal_px / lens.extension_mm
     return {
         "words": setting_words(prepared),
         "setting": setting_record(prepared),
@@ -60,12 +57,51 @@ def told(prepared: Prepared) -> dict[str, Any]:
         "shift": setting.lateral_mm,
         "focus": spot,
         "focus_m": distance_m,
-        "extension_mm": focus_lens(setting).extension_mm,
+        "axis_m": min(1.0 / on_axis, _VERY_FAR_M) if on_axis > 0 else None,
+        "extension_mm": lens.extension_mm,
+        "coc_percent": 100.0 * coc_px / frame.height,
         "height": vantage and vantage.height_m,
         "pitch": vantage and vantage.pitch_deg,
         "roll": vantage and vantage.roll_deg,
         "horizon": vantage and (horizon_row(whole, vantage) - counted.top) / counted.height,
+        "metered": bool(prepared.file and exposed_with(prepared.file.kept.exif) is not None),
     }
+
+
+def _focus_mark(prepared: Prepared, lens: FocusedLens) -> tuple[list[float] | None, float | None]:
+    """Where the focus is marked in the frame, and the distance there, m.
+
+    A focus that is no spot is marked where the plane of sharp focus crosses the frame's middle;
+    where it crosses nothing there, it has a distance on the axis alone.
+    """
+    scene, frame, focus = prepared.scene, prepared.scene.frame, prepared.setting.focus
+    if isinstance(focus, FocusSpot):
+        x, y = scene.camera.positions((focus.slope_x, focus.slope_y))
+        spot = [float(x - frame.left) / frame.width, float(y - frame.top) / frame.height]
+        return spot, min(focus.depth_m, _VERY_FAR_M)
+    row = _crossing(prepared, lens, 0.5)
+    if row is not None:
+        depth_m = float(scene.depth_m[frame.top + row, frame.left + frame.width // 2])
+        return [0.5, (row + 1.0) / frame.height], min(depth_m, _VERY_FAR_M)
+    if isinstance(focus, FocusDistance):
+        return None, min(focus.depth_m, _VERY_FAR_M)
+    on_axis = float(lens.sharp_inverse_depth(np.zeros(2)))
+    return None, min(1.0 / on_axis, _VERY_FAR_M) if on_axis > 0 else _VERY_FAR_M
+
+
+def _crossing(prepared: Prepared, lens: FocusedLens, share: float) -> int | None:
+    """The sharpest row of a column of the frame at which the plane of sharp focus is crossed."""
+    scene, frame = prepared.scene, prepared.scene.frame
+    column = frame.left + min(int(share * frame.width), frame.width - 1)
+    rows = np.arange(frame.top, frame.top + frame.height)
+    with np.errstate(divide="ignore"):
+        inverse = 1.0 / scene.depth_m[frame.rows, column].astype(float)
+    slopes = scene.camera.slopes(np.full(len(rows), column + 0.5), rows + 0.5)
+    blurred = defocus(lens, slopes, inverse)
+    crossings = np.flatnonzero(np.signbit(blurred[1:]) != np.signbit(blurred[:-1]))
+    if not len(crossings):
+        return None
+    return int(crossings[np.argmin(np.abs(blurred[crossings]))])
 
 
 def _limits(prepared: Prepared) -> dict[str, float] | None:
@@ -108,17 +144,11 @@ def band_outlines(field: BlurField, coc_mm: float) -> list[list[Ring]]:
     ]
 
 
-def band_handles(field: BlurField) -> Ring:
+def band_handles(prepared: Prepared) -> Ring:
     """Places on the sharpest line, left, middle and right; fewer where the line leaves the frame.
 
     The sharpest row of a column counts if the plane of sharp focus is crossed there.
     """
-    height, width = field.defocus.shape
-    handles = []
-    for share in _HANDLES:
-        column = field.defocus[:, int(share * width)]
-        crossings = np.flatnonzero(np.signbit(column[1:]) != np.signbit(column[:-1]))
-        if len(crossings):
-            row = crossings[np.argmin(np.abs(column[crossings]))]
-            handles.append([share, (float(row) + 1.0) / height])
-    return handles
+    lens, height = focus_lens(prepared.setting), prepared.scene.frame.height
+    rows = [(share, _crossing(prepared, lens, share)) for share in _HANDLES]
+    return [[share, (row + 1.0) / height] for share, row in rows if row is not None]

@@ -15,6 +15,7 @@ from render.words import metres, percent
 
 __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 
+_SAY_WHAT_STANDS = "say what stands in the sharp band (--thing, --wall-foot): nobody knows; then "
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -62,8 +63,11 @@ def verdict_lines(
 
 def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     """One line of what to do."""
+    first = _SAY_WHAT_STANDS if verdict.bare_ground and verdict.word is Word.MIGHT else ""
     if advice:
-        return f"To do: {advice[0].line}"
+        return f"To do: {first}{advice[0].line}"
+    if first:
+        return f"To do: {first.removesuffix('; then ')}"
     if verdict.word is Word.READS:
         return "To do: nothing; no other setting that can be tried from here is plainly better"
     if verdict.word is Word.CLOSE:

@@ -160,7 +160,7 @@ def _struck(
     outputs = [out for out in COMMANDS[name][1] if (work / out).exists()]
     faults = _unreadable(work, outputs)
     if "Traceback" in said:
-        faults.append(f"traceback in {name}")
+        faults.append(f"traceback in {name}: {said.strip()[-300:]!r}")
     if how != "kill" and 0 < len(outputs) < len(COMMANDS[name][1]):
         faults.append(f"{name} left {len(outputs)} of its outputs")
     if "nothing was written" in said and outputs:

@@ -1,10 +1,12 @@
 """How long from a turned ring to the new picture, in a real headless Chromium.
 
 Prints the time to the first picture of a 12 Mpx photo, the median and the 95th percentile from
-a key on the tilt ring to the picture shown (0.4 Mpx), the page's weight and the program's peak
-memory with 24 Mpx; beside them one pass of `scipy.ndimage.gaussian_filter` over 0.4 Mpx.
+a key on the tilt ring to the picture shown (0.4 Mpx), from a moved pointer to the band drawn
+there, the page's weight and the program's peak memory with 24 Mpx; beside them one pass of
+`scipy.ndimage.gaussian_filter` over 0.4 Mpx. With `long`: how the memory grows over 2,000
+pictures.
 
-    python tests/bench/page.py
+    python tests/bench/page.py [long]
 """
 
 import shutil
@@ -28,6 +30,25 @@ TURN = """async (key) => {
   ring.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true }));
   while (frame.dataset.shown === before) await new Promise(requestAnimationFrame);
   return performance.now() - start;
+}"""
+BAND = """async () => {
+  const handle = document.querySelectorAll(".handle")[1], box = handle.getBoundingClientRect();
+  const x = box.x + 22, y = box.y + 22, times = [];
+  const send = (kind, at) => handle.dispatchEvent(new PointerEvent(kind,
+    { bubbles: true, pointerId: 1, button: 0, buttons: 1, clientX: x, clientY: at }));
+  handle.setPointerCapture = () => {};
+  send("pointerdown", y);
+  for (let step = 1; step <= 30; step += 1) {
+    const start = performance.now();
+    send("pointermove", y + step);
+    while (Math.abs(handle.getBoundingClientRect().y + 22 - y - step) > 1.5) {
+      await new Promise(requestAnimationFrame);
+    }
+    times.push(performance.now() - start);
+    await new Promise(requestAnimationFrame);
+  }
+  send("pointerup", y + 30);
+  return Math.max(...times);
 }"""
 
 
@@ -62,14 +83,24 @@ def measure(page: Page, photo: Path) -> None:
         for turn in range(TURNS):
             times.append(page.evaluate(TURN, "ArrowUp" if turn % 30 < 15 else "ArrowDown"))
         times = sorted(times[5:])
+        page.click("[data-switch=band]")
+        page.wait_for_function("() => !document.querySelectorAll('.handle')[1].hidden")
+        drawn = page.evaluate(BAND)
         yardstick = _yardstick()
         median, late = statistics.median(times), times[int(0.95 * len(times))]
         print(
             f"{photo.stem}: first picture {first:.2f} s; turned to shown median {median:.0f} ms "
             f"({median / yardstick:.1f} x), 95 % {late:.0f} ms ({late / yardstick:.1f} x); "
             f"one gaussian_filter pass {yardstick:.0f} ms; "
-            f"peak memory {_peak_gb(server.pid):.2f} GB"
+            f"band drawn under the pointer within {drawn:.0f} ms; "
+            f"peak memory {_gb(server.pid, 'VmHWM'):.2f} GB"
         )
+        if "long" in sys.argv[1:]:
+            before = _gb(server.pid, "VmRSS")
+            for turn in range(2000):
+                page.evaluate(TURN, "ArrowUp" if turn % 30 < 15 else "ArrowDown")
+            after = _gb(server.pid, "VmRSS")
+            print(f"2,000 pictures: {before:.3f} GB, then {after:.3f} GB")
     finally:
         server.send_signal(2)
         server.wait(timeout=30)
@@ -93,9 +124,9 @@ def _yardstick() -> float:
     return min(runs)
 
 
-def _peak_gb(process: int) -> float:
+def _gb(process: int, what: str) -> float:
     status = Path(f"/proc/{process}/status").read_text()
-    line = next(line for line in status.splitlines() if line.startswith("VmHWM"))
+    line = next(line for line in status.splitlines() if line.startswith(what))
     return float(line.split()[1]) / 1e6
 
 

@@ -37,3 +37,20 @@ def test_bad_wishes_end_in_one_sentence(roof: Path) -> None:
     assert done.stderr.strip().count("\n") == 0
     assert "mark two or more" in done.stderr
     assert [path.name for path in roof.iterdir()] == ["roof.png"]
+
+
+def test_names_with_spaces_and_other_letters(roof: Path) -> None:
+    """Folders and files may be called anything, up to the 255 bytes that disks take."""
+    folder = roof / "Bilder für 工場 (neu)"
+    folder.mkdir()
+    name = "ü" * 125 + ".png"
+    (folder / name).write_bytes((roof / "roof.png").read_bytes())
+    out = "é" * 125 + ".tif"
+    options = ("--view", "60", "--height", "12", "--pitch", "20", "-o", out)
+    done = hingeline("depth", name, *options, cwd=folder)
+    long = hingeline("depth", name, *options[:-1], "é" * 126 + ".tif", cwd=folder)
+
+    assert done.returncode == 0, done.stderr
+    assert (folder / out).is_file()
+    assert long.returncode == 2
+    assert "256 bytes" in long.stderr

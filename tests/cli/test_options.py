@@ -3,6 +3,7 @@
 import json
 import math
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import Annotated
 
@@ -24,6 +25,12 @@ app = typer.Typer()
 def look(shot: Shot, loud: Annotated[bool, typer.Option("--loud")] = False) -> None:
     """Keep what was understood."""
     seen.append((shot, loud))
+
+
+def _app(name: str) -> typer.Typer:
+    alone = typer.Typer()
+    alone.command()(getattr(import_module(f"render.cli.{name}"), name))
+    return alone
 
 
 def _look(*arguments: str) -> Shot:
@@ -102,3 +109,13 @@ def test_quiet_says_nothing_but_json(
 
     say(made([], ["a line"], {"a": 1}), True)
     assert json.loads(capsys.readouterr().out)["a"] == 1
+
+
+def test_what_is_usual_is_shown_as_it_would_be_written() -> None:
+    """Numbers without a needless point, and nothing where nothing is usual."""
+    board = CliRunner().invoke(_app("board"), ["--help"], env={"COLUMNS": "200"}).output
+    card = CliRunner().invoke(_app("card"), ["--help"], env={"COLUMNS": "200"}).output
+
+    assert "[default: a4]" in board
+    assert "[default: 25]" in card
+    assert "[default: ]" not in board + card

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from render.errors import InputError, SettingError
+from render.errors import InputError, OutputError, SettingError
 from render.files.shipped import shipped_maps
 from render.files.shots import read_shot, write_shot
 from render.shot.keys import PictureSpot
@@ -90,3 +90,11 @@ def test_a_shipped_map_is_written_by_name(tmp_path: Path) -> None:
 
     assert 'scene = "quillby"' in path.read_text(encoding="utf-8")
     assert read_shot(path).scene == str(shipped_maps()["quillby"])
+
+
+def test_names_that_are_no_text_are_refused(tmp_path: Path) -> None:
+    """A file name that is not UTF-8 can't stand in a shot file: one sentence, nothing written."""
+    with pytest.raises(OutputError, match="no text in UTF-8"):
+        write_shot(tmp_path / "a.toml", Shot(picture="roof\udcff.jpg"))
+
+    assert list(tmp_path.iterdir()) == []

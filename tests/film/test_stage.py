@@ -1,9 +1,11 @@
 """Frames from their moments."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
+import pytest
 from scipy import ndimage
 
 from render.engine.held import hold_lens
@@ -11,10 +13,11 @@ from render.engine.photograph import photograph
 from render.film.ramps import Ramps, ramps_of, setting_at
 from render.film.stage import PictureStage, SceneStage, straight
 from render.film.timing import Moment
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Window
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.shot.keyframes import KeyFrame
+from tests.engine import rays
 
 SETTING = LensSetting(focal_mm=90, f_number=2.0, focus=FocusDistance(6.0), tilt_deg=-5.0)
 STILL = Ramps({})
@@ -137,3 +140,36 @@ def test_no_flicker_that_the_source_does_not_have() -> None:
             in_time = [np.sqrt((each.std(0)[here] ** 2).mean()) for each in (film, steady, source)]
             assert in_time[0] <= 1.15 * in_time[1]
             assert in_time[0] <= in_time[2]
+
+
+def test_a_moving_thing_is_filmed_as_light_makes_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A sign that moves by a third of a metre while the shutter is open, through a tilted lens.
+
+    Truth: rays through the iris, each at its own moment of the exposure, by the tests' own tracer.
+    Frozen in the middle of the exposure it would be far off.
+    """
+    setting = LensSetting(
+        focal_mm=180, f_number=1.4, focus=FocusDistance(4.0), tilt_deg=-6.0, swing_deg=2.0
+    )
+    camera, window = Camera(128, 96, 267.0), Window(16, 16, 96, 64)
+    still = rays.CARDS
+
+    def move(seconds: float) -> None:
+        moved = replace(still[3], left=still[3].left + 0.42 * seconds,
+                        right=still[3].right + 0.42 * seconds)  # fmt: skip
+        monkeypatch.setattr(rays, "CARDS", (*still[:3], moved, *still[4:]))
+
+    def scene_at(seconds: float, height_m: float | None) -> Scene:
+        move(seconds)
+        return rays.pinhole_scene(camera, window=window, behind=True)
+
+    truth = np.zeros((64, 96, 3))
+    for k in range(12):
+        move((k + 0.5) / 12 * 0.8)
+        truth += rays.traced_photograph(camera.cropped(window), setting, 24) / 12
+    stage = SceneStage(scene_at, setting, STILL, open_s=0.8)
+    filmed = stage.taken(stage.seen(_moment(at=0), 0), _moment(at=0))
+    frozen = photograph(scene_at(0.4, None), setting).light
+
+    assert rays.psnr(filmed, truth) > 44.0
+    assert rays.psnr(frozen, truth) < rays.psnr(filmed, truth) - 3

@@ -129,11 +129,30 @@ def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("scene", "light"), [("portrait", "lamplight"), ("hall", "window light"), ("bench", "sun")]
+    ("sun_up", "ground", "light"),
+    [(-5, "none = true", "lamplight"), (40, "none = true", "window light"), (40, "", "sun")],
 )
-def test_a_scene_s_own_light_is_what_is_exposed_for(scene: str, light: str) -> None:
+def test_a_scene_s_own_light_is_what_is_exposed_for(
+    tmp_path: Path, sun_up: int, ground: str, light: str
+) -> None:
     """Lamps, windows or the sun, by what the scene says of itself."""
-    shot = merged(Shot(scene=scene), {"width": "32"}, "{name}")
+    path = tmp_path / "crate.toml"
+    path.write_text(
+        f"""line = "A crate."
+[vantage]
+stand_m = [0, -4]
+height_m = 1.5
+[light]
+sun_height_deg = {sun_up}
+[ground]
+{ground}
+[[things]]
+kind = "box"
+name = "crate"
+size_m = [3, 2, 3]
+"""
+    )
+    shot = merged(Shot(scene=str(path)), {"width": "64"}, "{name}")
     made = card(shot, DayWishes(), progress=silent)
 
     assert made.record["exposure"]["brightness"]["source"].startswith(light)

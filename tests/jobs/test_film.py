@@ -70,6 +70,17 @@ def test_a_film_of_stills_is_the_stills_rendered(stills: Path, tmp_path: Path) -
         np.testing.assert_array_equal(filmed.light, read_picture(alone).light)
 
 
+def test_stills_may_keep_their_own_names(stills: Path, tmp_path: Path) -> None:
+    """One shot over many pictures: a star in the name stands for theirs."""
+    film(_shot(stills), out=tmp_path / "*_tilted.jpg", progress=silent)
+
+    assert sorted(p.name for p in tmp_path.iterdir()) == sorted(
+        f"s{number}_tilted.jpg" for number in range(8, 14)
+    )
+    with pytest.raises(SettingError, match="more than once"):
+        film(_shot(stills), _wishes(on_twos="true"), tmp_path / "*_b.jpg", progress=silent)
+
+
 def test_a_clip_keeps_its_frames_rate_tags_and_sound(plate: Path, tmp_path: Path) -> None:
     """A clip of 20 frames comes back as 20, at 25 a second, BT.709, heard as before."""
     out = tmp_path / "out.mp4"
@@ -169,7 +180,8 @@ def test_flicker_is_evened_when_asked(tmp_path: Path) -> None:
     [
         ({"codec": "prores"}, "a.mp4", OutputError),
         ({}, "a.txt", OutputError),
-        ({}, "f*.png", OutputError),
+        ({}, "f?.png", OutputError),
+        ({}, "f*.png", SettingError),
         ({}, "none/there/f%d.png", OutputError),
         ({"from": "9 s"}, "a.mp4", SettingError),
         ({"follow": "fountain"}, "a.mp4", SettingError),

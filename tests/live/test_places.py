@@ -45,6 +45,19 @@ def test_a_smaller_place_sees_the_same_ground(roof: Path) -> None:
     assert small.depth_m[y, small.depth_m.shape[1] // 2] == pytest.approx(wanted, rel=0.01)
 
 
+def test_what_is_said_does_not_depend_on_the_size_that_is_shown(roof: Path) -> None:
+    """Once the picture's own size was laid out, every size has its setting and its words."""
+    places = Places()
+    shot = _shot(roof, focus="50%,60%", tilt="up 5")
+    exact = places.planned(shot, 10_000, exact=True)
+    small, large = places.planned(shot, 10_000), places.planned(shot, 90_000)
+    wanted = prepare(shot, silent)
+
+    assert small.scene.depth_m.size < large.scene.depth_m.size
+    assert exact.setting == small.setting == large.setting == wanted.setting
+    assert small.depth_how == large.depth_how == wanted.depth_how
+
+
 def test_a_depth_file_is_made_smaller_with_its_picture(roof: Path, tmp_path: Path) -> None:
     """A file as large as the picture serves every size."""
     depth_m = np.broadcast_to(np.linspace(40, 4, 320, dtype=np.float32)[:, None], (320, 480))

@@ -5,10 +5,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from render.errors import HingelineError
-from render.live.stages import Stages, width_for
+from render.live import stages as live
+from render.live.stages import Stages
+from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.scenes import prepare_scene
@@ -42,17 +45,25 @@ def yard(tmp_path: Path) -> Shot:
 
 
 @pytest.fixture
-def stages() -> Iterator[Stages]:
-    """Closed at the end, so that no process is left."""
+def stages(monkeypatch: pytest.MonkeyPatch) -> Iterator[Stages]:
+    """Of small pictures; closed at the end, so that no process is left."""
+    step = live._Step
     made = Stages()
+    judged, clean = step(320, 1, behind=False), step(320, 16, behind=True)
+    for name, value in (
+        ("_JUDGED", judged),
+        ("_CLEAN", clean),
+        ("_STEPS", (live._DRAFT, judged, clean)),
+    ):
+        monkeypatch.setattr(live, name, value)
     yield made
     made.close()
 
 
-def _clean(stages: Stages, shot: Shot, wanted_px: int) -> Prepared:
+def _clean(stages: Stages, shot: Shot) -> Prepared:
     for _ in range(400):
-        prepared = stages.planned(shot, wanted_px)
-        if stages.waiting(shot) is None:
+        prepared = stages.planned(shot)
+        if stages.waiting(shot) is None and prepared.scene.behind is not None:
             return prepared
         time.sleep(0.1)
     raise AssertionError("no clean picture came")
@@ -60,20 +71,33 @@ def _clean(stages: Stages, shot: Shot, wanted_px: int) -> Prepared:
 
 def test_a_draft_comes_first_and_the_clean_picture_later(stages: Stages, yard: Shot) -> None:
     """Same view, more pixels, and the surface behind edges with the clean one."""
-    draft = stages.planned(yard, 150_000)
-    clean = _clean(stages, yard, 150_000)
+    draft = stages.planned(yard)
+    clean = _clean(stages, yard)
 
     assert draft.scene.frame.width == 256
-    assert clean.scene.frame.width == width_for(draft, 150_000)
+    assert clean.scene.frame.width == 320
+    assert clean.scene.behind is not None
     assert told(draft)["height"] == told(clean)["height"] == 12
     assert stages.stance(yard)["distance"] == pytest.approx(20)
     assert stages.stance(yard)["waiting"] is None
 
 
+def test_what_is_judged_is_what_the_command_looks_at(stages: Stages, yard: Shot) -> None:
+    """The same size and samples as `judge` traces, whatever is shown by then."""
+    _clean(stages, yard)
+    judged = stages.judged(yard)
+    small = replace(yard, demo=replace(yard.demo, width_px=320))
+    wanted = prepare(small, silent, for_render=False)
+
+    assert np.array_equal(judged.scene.depth_m, wanted.scene.depth_m)
+    assert np.array_equal(judged.scene.picture, wanted.scene.picture)
+    assert stages.planned(yard).setting == judged.setting
+
+
 def test_the_lens_turns_as_the_command_would(stages: Stages, yard: Shot) -> None:
     """Setting and focus are those of the scene prepared anew at that size."""
     shot = merged(yard, {"tilt": "up 3", "f": "4", "focus": "40%,70%"}, "{name}")
-    found = stages.planned(shot, 40_000)
+    found = stages.planned(shot)
     wanted = prepare_scene(
         replace(shot, demo=replace(shot.demo, width_px=found.scene.frame.width)), silent
     )
@@ -87,8 +111,8 @@ def test_the_lens_turns_as_the_command_would(stages: Stages, yard: Shot) -> None
 
 def test_what_is_left_open_follows_the_scene(stages: Stages, yard: Shot) -> None:
     """Its own tilt and lens, until a hand turns them; no new picture is traced for that."""
-    first = stages.planned(yard, 40_000)
-    turned = stages.planned(merged(yard, {"tilt": "0"}, "{name}"), 40_000)
+    first = stages.planned(yard)
+    turned = stages.planned(merged(yard, {"tilt": "0"}, "{name}"))
 
     assert first.setting.tilt_deg == -6
     assert turned.setting.tilt_deg == 0
@@ -98,6 +122,6 @@ def test_what_is_left_open_follows_the_scene(stages: Stages, yard: Shot) -> None
 def test_a_vantage_that_cannot_be_is_said(stages: Stages, yard: Shot) -> None:
     """The tracer's sentence comes back, and the next wish is served."""
     with pytest.raises(HingelineError):
-        stages.planned(merged(yard, {"roll": "3"}, "{name}"), 40_000)
+        stages.planned(merged(yard, {"roll": "3"}, "{name}"))
 
-    assert stages.planned(yard, 40_000).setting.focal_mm == 60
+    assert stages.planned(yard).setting.focal_mm == 60

@@ -15,7 +15,8 @@ from render.load.progress import silent
 from render.optics.camera import Camera, Window
 from render.optics.lens import FocusSpot
 from render.shot.shot import Shot, merged
-from render.trace.build import Built, build
+from render.trace.build import Built
+from render.trace.builds import built_scene
 from render.world.description import Description
 
 
@@ -144,9 +145,9 @@ def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.Mo
 
     def counted(description: Description, time_s: float = 0.0) -> Built:
         builds.append(time_s)
-        return build(description, time_s)
+        return built_scene(description, time_s)
 
-    monkeypatch.setattr("render.load.scenes.build", counted)
+    monkeypatch.setattr("render.load.scenes.built_scene", counted)
     shot = merged(Shot(scene="corner"), {"width": "48"}, "{name}")
     rendered = prepare(shot, silent)
     judged = as_judged(merged(shot, {"width": "32"}, "{name}"), rendered, silent)

@@ -1,12 +1,17 @@
 """Ready-made sheets, and each of their cells loaded."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from render.errors import InputError, SettingError
-from render.load.variants import KINDS, axes_of
+from render.load.prepare import prepare
+from render.load.prepared import Prepared
+from render.load.progress import silent
+from render.load.variants import KINDS, axes_of, turned, turns_only
 from render.optics.camera import Camera, Vantage, Window
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
@@ -114,3 +119,37 @@ def test_a_day_strip_is_six_moments_of_a_map_s_day() -> None:
     night = merged(Shot(scene="town.osm"), {"at": "80, 11", "when": "2026-12-21T12:00Z"}, "{name}")
     with pytest.raises(SettingError, match="--when: the sun does not rise"):
         axes_of("day", night, SCENE)
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Prepared:
+    """A grey picture of level ground, nothing said of its lens but the focal length."""
+    path = tmp_path / "a.png"
+    Image.new("RGB", (90, 60), (90, 120, 150)).save(path)
+    given = {"view": "60", "height": "12", "pitch": "down 20", "lens": "45"}
+    return prepare(merged(Shot(picture=str(path)), given, "{name}"), silent)
+
+
+def test_what_turns_the_lens_alone_loads_nothing_anew() -> None:
+    """A picture bears any lens and format; a scene's frame is traced for its lens."""
+    picture, scene = Shot(picture="a.jpg"), Shot(scene="market")
+
+    assert turns_only(picture, ["f", "tilt", "lens", "format"])
+    assert turns_only(scene, ["f", "tilt", "focus"])
+    assert not turns_only(scene, ["f", "lens"])
+    assert not turns_only(picture, ["height"])
+    assert not turns_only(scene, ["height"])
+
+
+def test_a_turned_lens_brings_its_own_notes_and_limits(place: Prepared) -> None:
+    """What was assumed of the lens before is gone, what was assumed of the picture stays."""
+    given = {"f": "8", "focus": "20 m", "lens-file": "standard 45"}
+    after = turned(place, merged(place.shot, given, "{name}"))
+
+    assert any("no f-number" in note for note in place.notes)
+    assert not any("no f-number" in note or "no focus" in note for note in after.notes)
+    assert any("sees 60" in note for note in after.notes)
+    assert len(set(after.notes)) == len(after.notes)
+    assert place.limits is None
+    assert after.limits is not None
+    assert after.limits.name == "standard 45"

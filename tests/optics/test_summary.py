@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from render.optics.band import level_ground_per_m
+from render.optics.band import SharpRun, level_ground_per_m
 from render.optics.blur import BlurField, blur_field, spots
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
-from render.optics.summary import row_blur, summarise_focus
+from render.optics.summary import LineBand, row_blur, summarise_focus
 
 ROOF = Vantage(20.0, 20.0)
 
@@ -76,3 +76,12 @@ def test_without_a_vantage_only_the_depth_map_speaks() -> None:
     summary = summarise_focus(_field(), 0.03)
 
     assert all(column.ground is None and column.runs for column in summary.columns)
+
+
+def test_the_longest_run_is_the_longest() -> None:
+    """Whichever comes first; without a run there is none."""
+    short, long = SharpRun(0, 10, 5, 6), SharpRun(20, 60, 8, 9)
+
+    assert LineBand("centre", 3, (short, long)).longest is long
+    assert LineBand("centre", 3, (long, short)).longest is long
+    assert LineBand("centre", 3, ()).longest is None

@@ -285,7 +285,10 @@ def test_the_band_is_laid_through_points(served: Served) -> None:
 def test_a_wish_becomes_a_setting(served: Served) -> None:
     """What must be sharp is worked out by the same job as on the command line."""
     status, content = _post(
-        served, "/api/solve", shot=_start(served), sharp=["a=40%,60%", "b=50%,90%"]
+        served,
+        "/api/solve",
+        shot=_start(served),
+        sharp=[["point", "a=40%,60%"], ["point", "b=50%,90%"]],
     )
     found = json.loads(content)
 

@@ -36,7 +36,7 @@ def _wait(saving: Saving, name: str) -> dict[str, object]:
 def test_a_thing_is_made_and_can_be_fetched(saving: Saving, street: Path) -> None:
     """The file lies in the desk's own folder."""
     shot = merged(Shot(picture=str(street)), dict(VALUES), "{name}")
-    name = saving.begin(Order("shot"), [shot])
+    name = saving.begin(Order("shot", "toml"), [shot])
     state = _wait(saving, name)
 
     assert state["done"], state
@@ -46,7 +46,7 @@ def test_a_thing_is_made_and_can_be_fetched(saving: Saving, street: Path) -> Non
 
 def test_a_problem_comes_back_as_its_sentence(saving: Saving, tmp_path: Path) -> None:
     """What the job says is what is shown."""
-    name = saving.begin(Order("photograph"), [Shot(picture=str(tmp_path / "gone.jpg"))])
+    name = saving.begin(Order("photograph", "jpg"), [Shot(picture=str(tmp_path / "gone.jpg"))])
     state = _wait(saving, name)
 
     assert "gone.jpg" in str(state["problem"])
@@ -57,14 +57,14 @@ def test_a_problem_comes_back_as_its_sentence(saving: Saving, tmp_path: Path) ->
 def test_one_is_made_at_a_time_and_can_be_stopped(saving: Saving, street: Path) -> None:
     """Stopping ends the process and removes what it wrote."""
     shot = merged(Shot(picture=str(street)), dict(VALUES), "{name}")
-    name = saving.begin(Order("photograph"), [shot])
+    name = saving.begin(Order("photograph", "jpg"), [shot])
     with pytest.raises(InputError, match="something else is being made"):
-        saving.begin(Order("shot"), [shot])
+        saving.begin(Order("shot", "toml"), [shot])
     saving.stop(name)
 
     assert saving.state(name)["problem"] == "stopped"
     assert list(saving.desk.folder.iterdir()) == []
-    assert _wait(saving, saving.begin(Order("shot"), [shot]))["done"]
+    assert _wait(saving, saving.begin(Order("shot", "toml"), [shot]))["done"]
 
 
 def test_an_unknown_thing_is_refused(saving: Saving) -> None:

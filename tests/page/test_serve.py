@@ -91,11 +91,11 @@ def _descendants(pid: int) -> list[int]:
 
 def _ask_for_an_exact_photograph(page: Served) -> None:
     """Begin one that takes long, and wait until rays are traced for it."""
-    wish = {"kind": "exact", "shots": [{"picture": None, "scene": "corner", "values": {}}]}
+    wish = {"kind": "scene", "shots": [{"picture": None, "scene": "corner", "values": {}}]}
     status, content, _ = page.ask(
         "POST",
         "/api/saves",
-        json.dumps({"view": "test", "options": {}, **wish}),
+        json.dumps({"view": "test", "options": {"exact": "256"}, **wish}),
         {"Content-Type": "application/json", "Origin": f"http://127.0.0.1:{page.port}"},
     )
     assert status == 200, content

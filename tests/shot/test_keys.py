@@ -4,6 +4,7 @@ import pytest
 
 from render.errors import SettingError
 from render.shot.keys import flag, number, one_of, read_spot, whole
+from render.shot.shot import shot_keys
 
 
 def test_spots_are_shares_or_pixels() -> None:
@@ -26,3 +27,14 @@ def test_wrong_words_are_refused_with_what_to_write(read, text) -> None:
     """The sentence quotes the text and says what to write."""
     with pytest.raises(SettingError, match=f'"{text}".*write'):
         read(text)
+
+
+def test_only_what_ends_like_a_file_is_one() -> None:
+    """A lens may be named or filed, depth is always a file, several texts are none."""
+    keys = shot_keys()
+
+    assert keys["lens-file"].is_file("own/Mine.TOML")
+    assert not keys["lens-file"].is_file("long 90")
+    assert keys["depth"].is_file("depth.png")
+    assert not keys["tilt"].is_file("up 8")
+    assert not keys["mark"].is_file(("50%,90% 9 m",))

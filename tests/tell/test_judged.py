@@ -84,3 +84,19 @@ def test_nothing_better_is_said_so(prepared: Prepared) -> None:
     assert judged_lines(again)[1].endswith(
         "the best setting of this lens from here is the one it has"
     )
+
+
+def test_the_page_asks_for_no_other_place_to_stand(
+    prepared: Prepared, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Beside a hand nothing is traced; a command traces the scene from elsewhere."""
+    ways: list[object] = []
+    monkeypatch.setattr(
+        "render.tell.judged.advise", lambda *_, **how: ways.append(how["rebuild"]) or ()
+    )
+    scene = replace(prepared, shot=Shot(scene="corner"))
+    for elsewhere in (False, True):
+        judge_prepared(scene, elsewhere=elsewhere)
+
+    assert ways[0] is None
+    assert callable(ways[1])

@@ -10,6 +10,7 @@ from PIL import Image
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
+from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.shot import Shot, merged
 from render.tell.summary import coc_of
@@ -58,7 +59,7 @@ def test_the_handles_lie_in_the_band(tmp_path: Path) -> None:
     """Level ground and a tilt alone: one level line through the focus, inside the outline."""
     prepared = _prepared(tmp_path)
     field = frame_field(prepared.scene, prepared.setting)
-    handles = np.array(band_handles(field))
+    handles = np.array(band_handles(prepared))
     outline = np.array(
         [point for region in band_outlines(field, coc_of(prepared)) for point in region[0]]
     )
@@ -73,4 +74,18 @@ def test_a_plane_that_is_not_met_has_no_handles(tmp_path: Path) -> None:
     """Focused behind everything that is seen, no column crosses the plane of sharp focus."""
     prepared = _prepared(tmp_path, tilt="0", focus="4 m")
 
-    assert band_handles(frame_field(prepared.scene, prepared.setting)) == []
+    assert band_handles(prepared) == []
+
+
+def test_a_focus_that_is_no_spot_is_marked_where_the_frame_is_sharp(tmp_path: Path) -> None:
+    """An extension has a mark and a distance there, and one where the plane meets the axis."""
+    spot = _prepared(tmp_path)
+    lens = focus_lens(spot.setting)
+    said = told(spot)
+    extension = told(_prepared(tmp_path, focus=f"extension {lens.extension_mm:.4f} mm"))
+
+    assert extension["focus"] == pytest.approx([0.5, said["focus"][1]], abs=0.02)
+    assert extension["focus_m"] == pytest.approx(said["focus_m"], rel=0.03)
+    assert extension["axis_m"] == pytest.approx(said["axis_m"], rel=1e-3)
+    assert told(_prepared(tmp_path, tilt="0", focus="4 m"))["focus"] is None
+    assert told(_prepared(tmp_path, tilt="0", focus="4 m"))["axis_m"] == pytest.approx(4)

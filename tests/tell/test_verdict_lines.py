@@ -26,10 +26,19 @@ def test_the_parts_are_those_of_the_score(roof) -> None:
 
 
 @pytest.mark.parametrize("f_number", [2.8, 16.0])
-def test_without_advice_it_says_so(roof, f_number: float) -> None:
+def test_without_advice_it_says_so(roof, front, f_number: float) -> None:
     """The line is there whether the verdict is good or bad."""
     here = roof()
-    verdict = judge(here.scene(), here.setting(f_number, -8.0))
+    scene = here.scene([front(here.foot_m, 2.0, -3.0, 3.0)])
+    verdict = judge(scene, here.setting(f_number, -8.0))
 
     assert verdict_lines(verdict)[0] == verdict.sentence
     assert verdict_lines(verdict)[1].startswith("To do: nothing")
+
+
+def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
+    """Nobody knows what the picture shows there, so no setting comes before that."""
+    here = roof()
+    verdict = judge(here.scene(), here.setting(2.8))
+
+    assert "To do: say what stands in the sharp band (--thing" in verdict_lines(verdict)[1]

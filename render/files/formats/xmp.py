@@ -124,12 +124,13 @@ class Item:
 def container_items(tree: ET.Element | None) -> list[Item]:
     """List the directory of appended files (Dynamic Depth 1.0 and the container format after it).
 
-    Both spellings are read: properties as attributes of one element, or as elements
-    inside a list item.
+    Every spelling is read: properties as attributes of one element, as elements inside a list
+    item, or inside the item's ``rdf:value`` (a structured value that may carry qualifiers; W3C RDF
+    1.1 XML, 2014).
     """
     items = []
     for element in tree.iter() if tree is not None else ():
-        if _split(element.tag)[1] not in ("Item", "li"):
+        if _split(element.tag)[1] not in ("Item", "li", "value"):
             continue
         said: dict[str, str] = {}
         for key, value in element.attrib.items():

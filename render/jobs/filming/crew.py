@@ -1,10 +1,13 @@
 """Who makes a film's segments: processes of this machine, or a Dask cluster."""
 
 import os
+import signal
+import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from contextlib import contextmanager
+from multiprocessing import active_children, get_context
 from typing import Protocol
 
 from render.errors import InputError, OutputError
@@ -39,17 +42,21 @@ class Processes:
         left = {each.number: each for each in todo}
         for _ in range(_DEATHS + 1):
             try:
+                others = active_children()
                 with ProcessPoolExecutor(self._count, mp_context=get_context("spawn")) as pool:
-                    futures = [
-                        pool.submit(make_segment, order, each, threads=threads)
-                        for each in left.values()
-                    ]
+                    with _deaf_to_ctrl_c():  # only this process is told, and ends its workers
+                        futures = [
+                            pool.submit(make_segment, order, each, threads=threads)
+                            for each in left.values()
+                        ]
                     try:
                         for future in as_completed(futures):
                             yield left.pop(future.result())
-                    except BaseException:
-                        for future in futures:
-                            future.cancel()
+                    except BaseException as error:
+                        pool.shutdown(wait=False, cancel_futures=True)
+                        if not isinstance(error, BrokenProcessPool):
+                            for worker in set(active_children()).difference(others):
+                                worker.terminate()
                         raise
             except BrokenProcessPool:
                 continue
@@ -58,6 +65,19 @@ class Processes:
             f"{order.out}: {_DEATHS + 1} workers died, perhaps for want of memory; take fewer "
             "--workers, and the same command goes on"
         )
+
+
+@contextmanager
+def _deaf_to_ctrl_c() -> Iterator[None]:
+    """Let processes that are started meanwhile ignore Ctrl-C."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 class Cluster:

@@ -30,7 +30,7 @@ _SCENE_RATE = Fraction(25)
 #: Length of a scene's film where nothing is said, s.
 _USUAL_S = 4.0
 #: Frames of a segment: what a stop can cost.
-_CLIP_SEGMENT, _STILLS_SEGMENT = 48, 12
+_CLIP_SEGMENT, _STILLS_SEGMENT = 24, 12
 #: A camera may stray so far: px, and share of the picture's width (ours).
 _STRAYS_PX, _STRAYS_SHARE = 1.0, 0.001
 _LOOKS = 13
@@ -77,10 +77,22 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
         order = replace(order, gains=_gains(footage, found, progress))
         most = max(abs(math.log2(gain)) for gain in order.gains)
         remarks.append(f"its exposure was evened by up to {most:.2f} stops")
+    if "*" in order.out.name:
+        order = replace(order, names=_own_names(order, footage))
     length = _CLIP_SEGMENT if filmed.kind else _STILLS_SEGMENT
     order = replace(order, segments=cut(len(found), length))
     mark = fingerprint(order, _sources(order), __version__)
     return replace(order, mark=mark), remarks
+
+
+def _own_names(order: FilmOrder, footage: Footage | None) -> tuple[str, ...]:
+    """Name of the still behind each frame of the film."""
+    if not isinstance(footage, Stills):
+        raise SettingError(f"{order.out.name}: only stills have names of their own; write %05d")
+    names = tuple(footage.paths[moment.picks[0]].stem for moment in order.moments)
+    if len(set(names)) < len(names):
+        raise SettingError(f"{order.out.name}: a still is shown more than once; write %05d")
+    return names
 
 
 def _tick(found: Sequence[Moment]) -> Fraction:

@@ -310,9 +310,11 @@ def segment_path(order: FilmOrder, segment: Segment) -> Path:
 
 
 def still_number(order: FilmOrder, number: int) -> Path:
-    """The name of a still of the film, counted from 1."""
+    """The name of a still of the film: counted from 1, or after the still it is made of."""
     if order.out.suffix.lower() in ANIMATIONS:
         return order.parts / f"frame{number + 1:05d}.png"
+    if order.names:
+        return order.out.with_name(order.out.name.replace("*", order.names[number]))
     return numbered_name(order.out, number + 1)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.depthmap import DepthMap
+from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.survey import View, eye_height, seen_from, view_from_pairs
 from render.errors import InputError
 from render.files.formats.surveyunits import recorded_unit_m
@@ -102,4 +102,5 @@ def _by_pairs(view: View) -> str:
 
 
 def _told(depth: DepthMap, remarks: tuple[str, ...]) -> DepthMap:
-    return replace(depth, remarks=(*depth.remarks, *remarks))
+    """With its remarks; a survey from the air holds no rail, wire or branch beside the lens."""
+    return replace(depth, remarks=(*depth.remarks, *remarks), unsaid=Unsaid(near=True))

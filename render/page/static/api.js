@@ -23,6 +23,7 @@ async function ask(path, options = {}) {
 
 const post = (path, wish, signal) =>
   ask(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ view, ...wish }), signal });
+const posted = async (path, wish, signal) => (await post(path, wish, signal)).json();
 
 /** A picture with what is said about it: 4 bytes of length, JSON, JPEG. */
 async function pictured(answer) {
@@ -36,13 +37,19 @@ async function pictured(answer) {
 const plainShot = ({ picture, scene, values }) => ({ picture, scene, values });
 
 export const start = async () => (await ask("start")).json();
+export const at = async () => (await ask("at")).json();
 export const look = async (shot, wish, signal) => pictured(await post("look", { shot: plainShot(shot), ...wish }, signal));
 export const loupe = async (shot, at, signal) => pictured(await post("loupe", { shot: plainShot(shot), ...at }, signal));
-export const verdict = async (shot, signal) => (await post("verdict", { shot: plainShot(shot) }, signal)).json();
-export const lay = async (shot, points) => (await post("lay", { shot: plainShot(shot), points })).json();
-export const solve = async (shot, wishes) => (await post("solve", { shot: plainShot(shot), ...wishes })).json();
-export const hand = async (file, beside) => (await ask(`files?name=${encodeURIComponent(file.name)}${beside ? "&beside" : ""}`, { method: "PUT", body: file })).json();
-export const save = async (kind, shots, options) => (await post("saves", { kind, shots: shots.map(plainShot), options })).json();
+export const plan = async (shot, wish) => pictured(await post("plan", { shot: plainShot(shot), ...wish }));
+export const verdict = (shot, judging, signal) => posted("verdict", { shot: plainShot(shot), judging }, signal);
+export const stops = (shot, judging, signal) => posted("stops", { shot: plainShot(shot), judging }, signal);
+export const lay = (shot, points) => posted("lay", { shot: plainShot(shot), points });
+export const outline = (shot, at) => posted("outline", { shot: plainShot(shot), ...at });
+export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
+export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
+export const lens = (values) => posted("lens", { values });
+export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map(plainShot), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

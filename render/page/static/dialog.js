@@ -20,6 +20,19 @@ dialog.addEventListener("click", (event) => {
   if (event.target === dialog) dialog.close();
 });
 
+/** Put other children in; who held the focus keeps it, or it goes to the nearest that can. */
+export function swap(home, ...children) {
+  const held = home.contains(document.activeElement) ? document.activeElement : null;
+  const all = () => [...home.querySelectorAll("button, input, select, textarea, a, summary, [tabindex]")].filter((one) => !one.disabled);
+  const at = held ? all().indexOf(held) : -1, name = held?.dataset.key;
+  home.replaceChildren(...children);
+  if (!held) return;
+  const now = all();
+  const next = (name && now.find((one) => one.dataset.key === name)) ?? now[Math.min(at, now.length - 1)] ?? home;
+  if (next === home) home.tabIndex = -1;
+  next.focus({ preventScroll: true });
+}
+
 /** Make an element with text. */
 export function make(tag, text = "", className = "") {
   const element = document.createElement(tag);
@@ -33,4 +46,35 @@ export function button(text, pressed, className = "") {
   element.type = "button";
   element.addEventListener("click", pressed);
   return element;
+}
+
+/** Ask for a few words; each field is `{ name, label, options?, value?, empty? }`. */
+export function ask(title, fields, set, done) {
+  const { body, close } = openDialog(title);
+  const form = document.createElement("form");
+  const inputs = fields.map(({ name, label, options, value = "", empty = "" }) => {
+    const row = make("div", "", "field");
+    const input = document.createElement(options ? "select" : "input");
+    for (const [each, words] of options ?? []) input.append(new Option(words, each));
+    if (!options) Object.assign(input, { type: "text", autocomplete: "off", placeholder: empty, maxLength: 120 });
+    input.value = value;
+    input.id = `ask-${name}`;
+    const words = Object.assign(make("label", label), { htmlFor: input.id });
+    row.append(words, input);
+    form.append(row);
+    return [name, input];
+  });
+  const fault = make("p", "", "fault");
+  fault.setAttribute("role", "alert");
+  const press = make("button", set, "strong wide");
+  press.type = "submit";
+  form.append(fault, press);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const wrong = done(Object.fromEntries(inputs.map(([name, input]) => [name, input.value.trim()])));
+    fault.textContent = wrong || "";
+    if (!wrong) close();
+  });
+  body.append(form);
+  inputs[0][1].focus();
 }

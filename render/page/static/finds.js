@@ -1,129 +1,243 @@
-// What is known of things in the picture: distances, standing things, walls, sky.
+// What is known of things in the picture: distances, standing things, walls, uprights, the sky.
 
-import { button, make, openDialog } from "./dialog.js";
-import { choice, group } from "./hands.js";
+import * as api from "./api.js";
+import { ask, button, make, swap } from "./dialog.js";
+import { group } from "./hands.js";
+import { lineMark, spotMark } from "./marks.js";
 import * as shot from "./state.js";
-import { boxMark, draw, plate } from "./view.js";
-import { short, spotWords } from "./words.js";
+import { heightKind, short, spotWords } from "./words.js";
 
+/** Name of the value, what it is called, how it is set; `line` is drawn from end to end. */
 const TOOLS = [
   ["mark", "Known distance", "Click a spot whose distance you know."],
-  ["thing", "Standing thing", "Click something that stands on the ground, or draw a box round it."],
-  ["wall", "Wall", "Draw along the foot of a wall, from end to end."],
+  ["thing", "Standing thing", "Click something that stands on the ground: its outline is found. Or draw round it."],
+  ["wall-foot", "Wall", "Draw along the foot of a wall, from end to end."],
+  ["sky", "Sky", "Draw round the sky, where its colour does not tell."],
+  ["near", "Near thing", "Draw along a rail, post, branch or parapet that stands near the lens, then say how far away it is."],
+  ["ground-mark", "Ground distance", "Click two spots or more on level ground whose distances you know, in place of height and horizon."],
+  ["upright", "Upright", "Draw from foot to top of something upright whose height you know, twice or more, in place of height and horizon."],
 ];
+const LENGTH = heightKind.fault.replace("write ", "Write ");
+const MEASURED = [["range", "by rangefinder"], ["map", "on a map"], ["", "along the camera's axis"]];
 
-export function buildFinds(home, turn) {
+const percent = (share) => `${short(100 * share)}%`;
+const spot = ({ x, y }) => `${percent(x)},${percent(y)}`;
+const places = (text) => [...text.matchAll(/(-?[\d.]+)%,(-?[\d.]+)%/g)].map((found) => [found[1] / 100, found[2] / 100]);
+const lasso = (name) => name === "thing" || name === "sky" || name === "near";
+const line = (name) => name === "wall-foot" || name === "upright";
+
+/** A length as it was typed, with its unit; nothing where it cannot be read. */
+const length = (text) => (heightKind.read(text) === null ? null : /[a-z′″'"]/i.test(text) ? text : `${text} m`);
+
+export function buildFinds(home, { changed, picked, fail }) {
   const section = group(home, "What stands there");
   const tools = make("div", "", "tools");
   const hint = make("p", "", "hint");
   const list = make("ul", "", "list");
-  let tool = "", drawing = null, values = {};
-  const presses = TOOLS.map(([name, words, about]) => {
-    const press = button(words, () => {
-      tool = tool === name ? "" : name;
-      hint.textContent = tool ? about : "";
-      show();
-    });
+  let tool = "", drawing = null, values = {}, foot = null, about = "";
+  const presses = TOOLS.map(([name, words]) => {
+    const press = button(words, () => pick(tool === name ? "" : name));
     press.dataset.tool = name;
     return press;
   });
   tools.append(...presses);
-  section.append(tools, hint, list);
-  const sky = choice(section, {
-    name: "sky",
-    label: "The sky",
-    options: [["", "by the horizon"], ["top", "by its colour"], ["none", "none"]],
-    turned: (text) => turn({ sky: text }),
-  });
+  const sky = document.createElement("select");
+  for (const [value, words] of [["", "The sky: by the horizon"], ["top", "The sky: by its colour"], ["none", "The sky: none"]]) sky.append(new Option(words, value));
+  sky.setAttribute("aria-label", "The sky");
+  sky.className = "wide";
+  sky.addEventListener("change", () => shot.attempt({ sky: sky.value || null }));
+  section.append(tools, hint, list, sky);
 
-  const all = (name) => values[name] ?? [];
-  const add = (name, text) => turn({ [name]: [...all(name), text] });
+  const all = (name) => { const found = values[name]; return found === undefined ? [] : Array.isArray(found) ? found : [found]; };
+  const add = (name, text) => shot.attempt({ [name]: [...all(name), text] });
+  const change = (name, at, text) => shot.attempt({ [name]: all(name).map((old, other) => (other === at ? text : old)) });
+
+  function pick(name) {
+    tool = name;
+    foot = null;
+    hint.textContent = TOOLS.find(([one]) => one === name)?.[2] ?? "";
+    picked(name);
+    show();
+  }
 
   function show() {
     for (const press of presses) press.setAttribute("aria-pressed", press.dataset.tool === tool);
-    list.replaceChildren();
+    const now = JSON.stringify([tool, foot, values]);
+    if (now === about) return;
+    about = now;
+    const rows = [];
     for (const [name, words] of TOOLS) {
-      all(name).forEach((text, at) => {
-        const item = document.createElement("li");
-        const away = button("Remove", () => {
-          const rest = all(name).filter((_, other) => other !== at);
-          turn({ [name]: rest.length ? rest : null });
-        });
-        away.setAttribute("aria-label", `Remove ${words} ${at + 1}`);
-        item.append(make("span", `${words} ${at + 1}`), make("span", name === "mark" ? text.split(" ").slice(1).join(" ") : "", "muted"), away);
-        list.append(item);
+      if (name === "sky") continue;
+      all(name).forEach((text, at) => rows.push(row(name, words, text, at)));
+    }
+    swap(list, ...rows);
+    for (const old of [...sky.options].slice(3)) old.remove();
+    if (values.sky && !["top", "none"].includes(values.sky)) sky.append(new Option("The sky: as drawn", values.sky));
+    sky.value = values.sky ?? "";
+  }
+
+  function row(name, words, text, at) {
+    const item = document.createElement("li");
+    const away = button("Remove", () => {
+      const rest = all(name).filter((_, other) => other !== at);
+      shot.turn({ [name]: rest.length ? rest : null });
+    });
+    away.setAttribute("aria-label", `Remove ${words} ${at + 1}`);
+    item.append(make("span", `${words} ${at + 1}`));
+    const more = make("span", "", "more");
+    if (name === "thing") {
+      const press = button("Foot", () => { foot = at; tool = "thing"; hint.textContent = "Click where it meets the ground."; picked("thing"); show(); });
+      press.setAttribute("aria-pressed", foot === at);
+      press.setAttribute("aria-label", `Set the foot of thing ${at + 1}`);
+      more.append(press);
+      const far = / at (.+?)( flat)?$/.exec(text)?.[1];
+      const distance = button(far ?? "Distance", () => ask("How far away is it?", [{ name: "m", label: "Metres, or with ft, yd", value: far ?? "", empty: "from its foot" }], "Set this distance", ({ m }) => {
+        if (m && length(m) === null) return LENGTH;
+        const flat = text.endsWith(" flat") ? " flat" : "", bare = text.replace(/ at .+$/, "").replace(/ flat$/, "");
+        change("thing", at, `${bare}${m ? ` at ${length(m)}` : ""}${flat}`);
+        return "";
+      }));
+      distance.setAttribute("aria-label", `Distance of thing ${at + 1}${far ? `: ${far}` : ""}`);
+      more.append(distance);
+    } else if (name === "wall-foot") {
+      const high = / high (.+)$/.exec(text)?.[1];
+      const press = button(high ? `${high} high` : "Height", () => ask("How high is the wall?", [{ name: "m", label: "Metres, or with ft, storeys", value: high ?? "", empty: "without an end" }], "Set this height", ({ m }) => {
+        if (m && length(m) === null) return LENGTH;
+        change(name, at, `${text.replace(/ high .+$/, "")}${m ? ` high ${length(m)}` : ""}`);
+        return "";
+      }));
+      press.setAttribute("aria-label", `Height of wall ${at + 1}`);
+      more.append(press);
+    } else more.append(make("span", text.replace(/(-?[\d.]+%,-?[\d.]+%\s*)+/, ""), "muted"));
+    item.append(more, away);
+    return item;
+  }
+
+  function askDistance(name, at) {
+    const fields = [{ name: "m", label: "Metres, or with ft, yd" }, { name: "how", label: "Measured", options: MEASURED, value: "range" }];
+    ask("How far away is that?", fields, "Set this distance", ({ m, how }) => {
+      if (length(m) === null) return LENGTH;
+      add(name, `${spot(at)} ${length(m)} ${how}`.trim());
+      return "";
+    });
+  }
+
+  async function find(at) {
+    try {
+      const { corners } = await api.outline(shot.state.shot, { x: at.x, y: at.y });
+      add("thing", `outline ${corners.join(" ")}`);
+    } catch (error) {
+      fail(error);
+    }
+  }
+
+  function drawn(name, points) {
+    if (name === "near") {
+      const along = thinned(points, 0.004).map(([x, y]) => spot({ x, y })).join(" ");
+      ask("How far away is it, about?", [{ name: "m", label: "Metres, or with ft, yd" }], "Set this distance", ({ m }) => {
+        if (length(m) === null) return LENGTH;
+        shot.attempt({ near: [...all("near").filter((text) => text !== "none"), `${along} ${length(m)}`] });
+        return "";
+      });
+      return;
+    }
+    const corners = thinned(points, 0.004).map(([x, y]) => spot({ x, y }));
+    if (corners.length < 3) return;
+    if (name === "sky") shot.attempt({ sky: corners.join(" ") });
+    else add("thing", `outline ${corners.join(" ")}`);
+  }
+
+  function lined(name, from, to) {
+    const text = `${spotWords(from.x, from.y)} ${spotWords(to.x, to.y)}`;
+    if (name === "wall-foot") add(name, text);
+    else {
+      ask("How high is it?", [{ name: "m", label: "Metres, or with ft, storeys" }], "Set this height", ({ m }) => {
+        if (length(m) === null) return LENGTH;
+        add(name, `${text} ${length(m)}`);
+        return "";
       });
     }
   }
 
-  function askDistance(at) {
-    const { body, close } = openDialog("How far away is that?");
-    const form = document.createElement("form");
-    form.innerHTML = `<div class="field"><label for="ask-m">Metres</label><input type="text" id="ask-m" autocomplete="off" inputmode="decimal"></div>
-      <div class="field"><label for="ask-how">Measured</label><select id="ask-how"><option value="range">by rangefinder</option><option value="map">on a map</option><option value="">along the camera's axis</option></select></div>`;
-    const done = make("button", "Set this distance", "strong wide");
-    done.type = "submit";
-    form.append(done);
-    form.addEventListener("submit", (event) => {
-      event.preventDefault();
-      const metres = form.querySelector("input").value.trim();
-      close();
-      if (metres) add("mark", `${spotWords(at.x, at.y)} ${/[a-z]/.test(metres) ? metres : `${metres} m`} ${form.querySelector("select").value}`.trim());
-    });
-    body.append(form);
-    form.querySelector("input").focus();
-  }
-
-  const percent = (share) => `${short(100 * share)}%`;
-  const corners = (from, to) => [[Math.min(from.x, to.x), Math.min(from.y, to.y)], [Math.max(from.x, to.x), Math.max(from.y, to.y)]];
-  const places = (text) => [...text.matchAll(/(-?[\d.]+)%,(-?[\d.]+)%/g)].map((found) => [found[1] / 100, found[2] / 100]);
-
   return {
+    pick,
     follow(picture, given) {
       section.hidden = !picture;
       values = given;
-      sky.follow(given.sky);
       show();
     },
+    put() { if (tool) pick(""); },
     click(at) {
-      if (tool === "mark") askDistance(at);
-      if (tool === "thing") add("thing", `spot ${spotWords(at.x, at.y)}`);
+      if (foot !== null) {
+        const text = all("thing")[foot], where = ` foot ${spot(at)}`;
+        const bare = text.replace(/ foot \S+/, ""), behind = / (at |flat)/.exec(bare)?.index ?? bare.length;
+        change("thing", foot, bare.slice(0, behind) + where + bare.slice(behind));
+        foot = null;
+        hint.textContent = "";
+        show();
+      } else if (tool === "mark" || tool === "ground-mark") askDistance(tool, at);
+      else if (tool === "thing") find(at);
     },
     grip(from) {
-      if (tool !== "thing" && tool !== "wall") return null;
+      if (!lasso(tool) && !line(tool)) return null;
+      const name = tool;
       return {
-        move(to) { drawing = [from, to]; shot.see({}); },
-        end(to) {
-          drawing = null;
-          if (tool === "wall") add("wall", `${spotWords(from.x, from.y)} ${spotWords(to.x, to.y)}`);
-          else add("thing", `box ${corners(from, to).map(([x, y]) => `${percent(x)},${percent(y)}`).join(" ")}`);
+        begin() { drawing = { name, points: [[from.x, from.y]], from, to: from }; },
+        move(to) {
+          drawing.to = to;
+          const [x, y] = drawing.points.at(-1);
+          if (Math.hypot(to.x - x, to.y - y) > 0.003) drawing.points.push([to.x, to.y]);
+          changed();
         },
+        end(to) {
+          const { points } = drawing;
+          drawing = null;
+          if (lasso(name)) drawn(name, points);
+          else if (Math.hypot(to.x - from.x, to.y - from.y) > 0.01) lined(name, from, to);
+          changed();
+        },
+        cancel() { drawing = null; changed(); },
       };
     },
     marks() {
-      const drawn = [];
-      all("mark").forEach((text, at) => {
+      const marks = [];
+      for (const name of ["mark", "ground-mark"]) all(name).forEach((text, at) => {
         const [place] = places(text);
-        if (place) drawn.push((svg, width, height) => {
-          draw(svg, "circle", { class: "spot", cx: place[0] * width, cy: place[1] * height, r: 5 });
-          plate(svg, place[0] * width + 8, place[1] * height - 10, `${at + 1}: ${text.split(" ").slice(1).join(" ")}`, width, height);
-        });
+        if (place) marks.push(spotMark(place, `${at + 1}: ${text.split(" ").slice(1).join(" ")}`));
       });
       all("thing").forEach((text, at) => {
-        const found = places(text);
-        if (found.length > 1 && text.startsWith("box")) drawn.push(boxMark([...found[0], ...found[1]], "", `thing ${at + 1}`));
-        else if (found.length) drawn.push((svg, width, height) => {
-          draw(svg, "circle", { class: "spot", cx: found[0][0] * width, cy: found[0][1] * height, r: 5 });
-          plate(svg, found[0][0] * width + 8, found[0][1] * height - 10, `thing ${at + 1}`, width, height);
-        });
+        const [shape] = / (foot|at|flat)\b/.exec(text) ? [text.slice(0, / (foot|at|flat)\b/.exec(text).index)] : [text];
+        const found = places(shape), words = `thing ${at + 1}`;
+        if (shape.startsWith("box") && found.length > 1) {
+          const [[l, t], [r, b]] = found;
+          marks.push(lineMark([[l, t], [r, t], [r, b], [l, b]], "", true, words));
+        } else if (found.length > 2) marks.push(lineMark(found, "", true, words));
+        else if (found.length) marks.push(spotMark(found[0], words));
+        const where = / foot (\S+)/.exec(text);
+        if (where) marks.push(spotMark(places(where[1])[0], "foot"));
       });
-      const lines = all("wall").map(places);
-      if (drawing && tool === "wall") lines.push(drawing.map(({ x, y }) => [x, y]));
-      for (const [a, b] of lines) drawn.push((svg, width, height) => {
-        for (const kind of ["cased", "bright"]) draw(svg, "path", { class: `mark ${kind}`, d: `M${a[0] * width} ${a[1] * height}L${b[0] * width} ${b[1] * height}` });
-      });
-      if (drawing && tool === "thing") drawn.push(boxMark(corners(...drawing).flat(), "", "thing"));
-      return drawn;
+      for (const name of ["wall-foot", "upright", "near"]) all(name).filter((text) => text.includes("%")).forEach((text) => marks.push(lineMark(places(text), "", false)));
+      if (tool === "sky" && values.sky?.includes("%")) marks.push(lineMark(places(values.sky), "dashed", true, "sky"));
+      if (drawing) marks.push(lasso(drawing.name) ? lineMark(drawing.points, "", false) : lineMark([[drawing.from.x, drawing.from.y], [drawing.to.x, drawing.to.y]], "", false));
+      return marks;
     },
   };
 }
+
+/** A drawn line with as few corners as follow it (Douglas and Peucker 1973), at most 48. */
+function thinned(points, slack) {
+  const kept = (from, to) => {
+    let far = slack, at = -1;
+    const [[ax, ay], [bx, by]] = [points[from], points[to]];
+    const size = Math.hypot(bx - ax, by - ay) || 1e-9;
+    for (let i = from + 1; i < to; i += 1) {
+      const [x, y] = points[i];
+      const away = size < 1e-6 ? Math.hypot(x - ax, y - ay) : Math.abs((bx - ax) * (ay - y) - (ax - x) * (by - ay)) / size;
+      if (away > far) [far, at] = [away, i];
+    }
+    return at < 0 ? [points[from]] : [...kept(from, at), ...kept(at, to)];
+  };
+  const found = points.length < 3 ? points : [...kept(0, points.length - 1), points.at(-1)];
+  return found.length > 48 ? thinned(points, slack * 1.5) : found;
+}
+

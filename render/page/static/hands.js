@@ -1,51 +1,50 @@
-// The strip beside the picture: rings for the lens, fields for the place.
+// The rings: what is engraved on each, and how they follow the shot.
 
 import { Ring, doubling, even } from "./ring.js";
-import { STOPS, distanceKind, headingKind, heightKind, lensKind, metres, pitchKind, sideKind, stopKind } from "./words.js";
+import { STOPS, distanceKind, headingKind, heightKind, lensKind, pitchKind, sideKind, stopKind } from "./words.js";
+import { make } from "./dialog.js";
 import * as shot from "./state.js";
 
 const by = (small, big) => (value, way, large) => Math.round((value + way * (large ? big : small)) / Math.abs(small)) * Math.abs(small);
 const times = (small, big) => (value, way, large) => value * (large ? big : small) ** way;
 
-const stopMarks = STOPS.map((name, third) => ({ value: 2 ** (third / 6), name: third % 6 === 3 || third % 6 === 0 ? name : "" }));
-const stopBarrel = doubling(1, 2 ** (30 / 6), 56, stopMarks);
-
-const lensMarks = [12, 15, 17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 105, 135, 150, 180, 200, 250, 300, 400]
-  .map((value) => ({ value, name: [17, 24, 28, 35, 45, 60, 90, 135, 200, 300, 400].includes(value) ? String(value) : "" }));
-const distances = [0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 500, 700, 1000, 2000]
-  .map((value) => ({ value, name: [0.5, 1, 2, 3, 5, 10, 20, 30, 50, 100, 200, 500, 1000].includes(value) ? String(value) : "" }));
-distances.push({ value: 4000, name: "∞" });
-const focusBarrel = doubling(0.4, 4000, 46, distances);
-const heights = [1, 1.5, 2, 3, 5, 7, 10, 15, 20, 30, 50, 70, 100, 150, 200, 300]
-  .map((value) => ({ value, name: [1, 2, 3, 5, 10, 20, 30, 50, 100, 200, 300].includes(value) ? String(value) : "" }));
+const engraved = (values, named) => values.map((value) => ({ value, name: named.includes(value) ? String(value) : "" }));
+const stopMarks = STOPS.map((name, third) => ({ value: 2 ** (third / 6), name: third % 3 === 0 ? name : "" }));
+const lensMarks = engraved([12, 15, 17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 105, 135, 150, 180, 200, 250, 300, 400], [17, 24, 35, 45, 60, 90, 135, 200, 300, 400]);
+const distances = engraved([0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 500, 700, 1000, 2000], [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000]);
+const heights = engraved([1, 1.5, 2, 3, 5, 7, 10, 15, 20, 30, 50, 70, 100, 150, 200, 300], [1, 2, 5, 10, 20, 50, 100, 200]);
 
 const sided = (value) => String(Math.abs(value));
+const tenth = (value) => Math.round(value * 10) / 10;
+const three = (value) => Number(value.toPrecision(3));
 
+/** `ends` are written at the left and the right of a barrel that turns both ways. */
 export const RINGS = [
-  { name: "focus", label: "Focus", kind: distanceKind, barrel: focusBarrel, step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : Number(v.toPrecision(3))), hint: "Click in the picture to focus there" },
-  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5), step: by(-0.5, -2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
-  { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5), step: by(0.5, 2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
+  { name: "focus", label: "Focus", kind: distanceKind, barrel: doubling(0.4, 4000, 46, [...distances, { value: 4000, name: "∞" }]), step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : three(v)), hint: "A click in the picture focuses there" },
+  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5), ends: ["down", "up"], step: by(-0.5, -2), rest: 0, settle: tenth },
+  { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5), ends: ["left", "right"], step: by(0.5, 2), rest: 0, settle: tenth },
   {
-    name: "f", label: "f-number", kind: stopKind, barrel: stopBarrel,
+    name: "f", label: "f-number", kind: stopKind, barrel: doubling(1, 2 ** (30 / 6), 56, stopMarks),
     step: (value, way, large) => 2 ** ((Math.round(6 * Math.log2(value)) + way * (large ? 3 : 1)) / 6),
     settle: (value) => 2 ** (Math.round(6 * Math.log2(value)) / 6),
   },
-  { name: "lens", label: "Lens", kind: lensKind, barrel: doubling(10, 500, 84, lensMarks), step: times(1.02, 1.12), settle: (v) => Math.round(v * 10) / 10 },
-  { name: "rise", label: "Rise", kind: sideKind("rise", "no rise"), barrel: even(-20, 20, 12, sided, 4, 1), step: by(0.5, 2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
-  { name: "shift", label: "Shift sideways", kind: sideKind("shift", "no shift"), barrel: even(-20, 20, 12, sided, 4, 1), step: by(0.5, 2), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
+  { name: "lens", label: "Focal length", kind: lensKind, barrel: doubling(10, 500, 84, lensMarks), step: times(1.02, 1.12), settle: tenth },
+  { name: "rise", label: "Rise", kind: sideKind("rise", "no rise"), barrel: even(-20, 20, 12, sided, 4, 1), ends: ["fall", "rise"], step: by(0.5, 2), rest: 0, settle: tenth },
+  { name: "shift", label: "Shift sideways", kind: sideKind("shift", "no shift"), barrel: even(-20, 20, 12, sided, 4, 1), ends: ["left", "right"], step: by(0.5, 2), rest: 0, settle: tenth },
 ];
 
 export const PLACE_RINGS = [
-  { name: "height", label: "Lens above ground", kind: heightKind, barrel: doubling(0.5, 400, 58, heights), step: times(1.05, 1.3), settle: (v) => Number(v.toPrecision(3)) },
-  { name: "pitch", label: "Looking", kind: pitchKind, barrel: even(-30, 89, 9, sided, 10, 2), step: by(0.5, 5), rest: 0, settle: (v) => Math.round(v * 10) / 10 },
+  { name: "height", label: "Lens above ground", kind: heightKind, barrel: doubling(0.5, 400, 58, heights), step: times(1.05, 1.3), settle: three },
+  { name: "pitch", label: "Camera looks", kind: pitchKind, barrel: even(-30, 89, 9, sided, 10, 2), ends: ["up", "down"], step: by(0.5, 5), rest: 0, settle: tenth },
 ];
 
+const quarters = { 0: "N", 90: "E", 180: "S", 270: "W" };
 export const WALK_RINGS = [
   {
-    name: "heading", label: "Looking towards, compass", kind: headingKind, step: by(1, 10), settle: (v) => Math.round(v),
-    barrel: even(-360, 720, 3, (value) => ({ 0: "N", 90: "E", 180: "S", 270: "W" })[((value % 360) + 360) % 360] ?? String(((value % 360) + 360) % 360), 30, 10),
+    name: "heading", label: "Compass heading", kind: headingKind, step: by(1, 10), settle: (v) => Math.round(v),
+    barrel: even(-360, 720, 3, (value) => quarters[((value % 360) + 360) % 360] ?? String(((value % 360) + 360) % 360), 30, 10),
   },
-  { name: "distance", label: "Away from the subject", kind: heightKind, barrel: doubling(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: (v) => Number(v.toPrecision(3)) },
+  { name: "distance", label: "Away from the subject", kind: heightKind, barrel: doubling(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: three },
 ];
 
 /** How far each ring turns on the named lens: tilt and swing share one axis, and so do the shifts. */
@@ -80,18 +79,23 @@ export class Hands {
     }
   }
 
-  /** Follow the shot; where it says nothing, follow what the program took instead. */
+  /** Follow the shot; where it says nothing a ring can show, follow what the program took. */
   follow(values, told) {
     const reaches = told?.limits ? reach(told) : {};
     for (const [name, ring] of this.rings) {
       ring.limit(reaches[name]);
       const words = values[name];
-      let value = words === undefined || words.includes(",") ? null : ring.about.kind.read(words);
+      const plain = words === undefined || words.includes(",") ? null : ring.about.kind.read(words);
+      let value = plain;
       const assumed = name === "focus" ? told?.focus_m : told?.[name];
       if (value === null && assumed !== undefined && assumed !== null) value = assumed;
       if (value === null) continue;
-      if (name === "focus" && value > 4000) value = Infinity;
-      if (value !== ring.value || ring.set !== (words !== undefined)) ring.show(value, words !== undefined);
+      if (name === "focus") {
+        // a tilted plane is turned from where it crosses the axis, not from where it was marked
+        ring.from = plain === null ? told?.axis_m ?? null : null;
+        if (value > 4000) value = Infinity;
+      }
+      if (value !== ring.value || ring.set !== (words !== undefined)) ring.show(value, words !== undefined, plain === null);
     }
   }
 
@@ -100,51 +104,11 @@ export class Hands {
   }
 }
 
-/** A labelled text field that writes one value of the shot. */
-export function field(home, { name, label, hint, empty, turned }) {
-  const row = document.createElement("div");
-  row.className = "field";
-  row.innerHTML = `<label></label><input type="text" autocomplete="off" spellcheck="false"><p class="hint"></p>`;
-  const [title, input, small] = row.children;
-  input.id = `field-${name}`;
-  title.htmlFor = input.id;
-  title.textContent = label;
-  small.textContent = hint ?? "";
-  small.hidden = !hint;
-  input.placeholder = empty ?? "";
-  input.addEventListener("change", () => turned(input.value.trim() || null));
-  home.append(row);
-  return { row, follow: (value) => { if (document.activeElement !== input) input.value = value ?? ""; } };
-}
-
-/** A labelled choice that writes one value of the shot; the first choice takes it away. */
-export function choice(home, { name, label, options, turned }) {
-  const row = document.createElement("div");
-  row.className = "field";
-  const title = document.createElement("label"), select = document.createElement("select");
-  select.id = `field-${name}`;
-  title.htmlFor = select.id;
-  title.textContent = label;
-  for (const [value, words] of options) select.append(new Option(words, value));
-  select.addEventListener("change", () => turned(select.value || null));
-  row.append(title, select);
-  home.append(row);
-  return { row, follow: (value) => { select.value = value ?? ""; } };
-}
-
+/** A part of a strip with a heading. */
 export function group(home, title, words) {
-  const section = document.createElement("section");
-  section.className = "group";
-  const head = document.createElement("h3");
-  head.textContent = title;
-  section.append(head);
-  if (words) {
-    const text = document.createElement("p");
-    text.textContent = words;
-    section.append(text);
-  }
+  const section = make("section", "", "group");
+  section.append(make("h3", title));
+  if (words) section.append(make("p", words, "hint"));
   home.append(section);
   return section;
 }
-
-export { metres };

@@ -1,206 +1,155 @@
 // The page: a shot, hands that turn it, and a picture that follows.
 
 import * as api from "./api.js";
+import { buildBand } from "./band.js";
 import { make } from "./dialog.js";
+import { buildFlow } from "./flow.js";
 import { Hands, RINGS } from "./hands.js";
+import { lensRow } from "./lens.js";
+import { buildLoupe } from "./loupe.js";
+import { bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./marks.js";
 import { choose, listenForFiles, openDesk, openPlace, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
+import { openPlan } from "./plan.js";
+import { fold } from "./settings.js";
 import * as shot from "./state.js";
 import { openTakes } from "./takes.js";
-import { buildLoupe } from "./loupe.js";
-import { saysWords, showVerdict, verdictAges } from "./verdict.js";
-import { View, bandMark, focusMark, frameMark, handleMarks, horizonMark, tellMarks } from "./view.js";
+import { saysWords, showStops, showVerdict, verdictAges } from "./verdict.js";
+import { View } from "./view.js";
 import { buildWish } from "./wish.js";
-import { metres, spotWords } from "./words.js";
+import { metres, spotWords, tied } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
-const DRAFT = 400_000;
-const CLEAN = 1_500_000;
-const REST = 260;
-
-const page = { told: null, places: [], kinds: [], tab: "lens", lit: -1, said: null, shown: "", judged: "" };
 const { state } = shot;
+const page = { told: null, places: [], kinds: [], asks: [], tab: "lens", lit: -1, said: null, shown: "", waits: "" };
+let place, wish, lensHands, lens, camera, loupe, flow;
 
 const view = new View({
-  laid: () => { if (page.told) wantClean(); },
+  laid: () => { if (page.told) flow.wantClean(); },
   click: (at) => {
-    if (page.tab === "lens" && page.told) focusAt(at);
+    if (!page.told) return;
+    if (page.tab === "lens") focusAt(at);
     if (page.tab === "wish") wish.click(at);
     if (page.tab === "place" && state.shot.picture) place.click(at);
   },
-  grip: (at, reach, size) => grip(at, reach, size),
-  hover: (at) => loupe.over(at),
-  nudge: (dx, dy) => nudge(dx, dy),
-  cut: () => {},
+  grip(at, reach, size) {
+    if (!page.told) return null;
+    if (page.tab === "place") return state.shot.scene ? place.walk(at, page.told) : place.grip(at, reach, size, page.told, view.above);
+    return page.tab === "wish" ? wish.grip(at) : null;
+  },
+  hover: (at) => loupe?.over(at),
+  nudge(dx, dy) {
+    if (page.tab !== "lens" || !page.told) return;
+    const [x, y] = page.told.focus ?? [0.5, 0.5];
+    const inside = (value) => Math.min(0.999, Math.max(0.001, value));
+    focusAt({ x: inside(x + dx), y: inside(y + dy) });
+  },
+  points: () => page.tab !== "lens" && Boolean(page.told) && (page.tab === "wish" || Boolean(state.shot.picture)),
+  wheel(event) {
+    if (page.tab !== "place" || !state.shot.scene || !page.told) return;
+    event.preventDefault();
+    if (event.deltaY) place.stride(Math.sign(event.deltaY), page.told);
+  },
 });
 
-const lensHands = new Hands($("lens"), RINGS, (name, words) => shot.turn({ [name]: words }));
+const band = buildBand(view, page, { redraw: () => overlays(), fail: (error) => fail(error) });
 
-/* ---- pictures follow the shot ---- */
-
-const flow = { busy: false, wanted: false, aborter: null, timer: 0 };
-
-/** Something changed: show a draft at once, the clean picture and the verdict when hands rest. */
-function want() {
-  clearTimeout(flow.timer);
-  flow.aborter?.abort();
-  flow.wanted = true;
-  pump();
-}
-
-function wantClean() {
-  clearTimeout(flow.timer);
-  flow.timer = setTimeout(refine, REST);
-}
-
-const opened = () => Boolean(state.shot.picture || state.shot.scene);
-
-async function pump() {
-  if (flow.busy || !flow.wanted || !opened()) return;
-  flow.busy = true;
-  flow.wanted = false;
-  const { shot: asked, seen } = state, { tab } = page;
-  try {
-    const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
-    const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
-    const shown = await api.look(asked, wish);
-    await present(shown, tab, true);
-  } catch (error) {
-    fail(error);
-  }
-  flow.busy = false;
-  if (flow.wanted) pump();
-  else wantClean();
-}
-
-async function refine() {
-  if (flow.busy || !opened()) return;
-  const aborter = (flow.aborter = new AbortController());
-  const { signal } = aborter, { shot: asked, seen } = state, { tab } = page;
-  try {
-    if (tab !== "place" && !seen.map) {
-      const wish = { pixels: Math.min(CLEAN, Math.max(60_000, view.dots)), fine: true, band: Boolean(seen.band) };
-      await present(await api.look(asked, wish, signal), tab, false);
-    }
-    const about = JSON.stringify([asked, page.told?.waiting === null]);
-    if (page.judged === about) {
-      judged(page.said);
-      return;
-    }
-    const said = await api.verdict(asked, signal);
-    if (signal.aborted) return;
-    page.judged = about;
-    judged(said);
-  } catch (error) {
-    if (!signal.aborted) fail(error);
-  }
-}
-
-async function present({ told, bitmap }, tab, draft) {
-  if (tab !== page.tab) {
-    bitmap.close();
-    return;
-  }
-  trouble("");
-  $("frame").classList.remove("late");
-  const moved = !page.told || String(page.told.frame) !== String(told.frame) || page.shown !== shown(state.shot);
-  page.told = told;
-  page.shown = shown(state.shot);
-  view.show(bitmap, tab === "place" && state.shot.picture ? told.whole_shape : told.shape);
-  wait(told.waiting);
-  if (state.seen.wipe && tab !== "place" && (moved || !draft || !view.before)) await fetchBefore(draft);
-  follow();
-}
-
-/** A demo scene is still being traced in full: look again soon. */
-function wait(share) {
-  const on = typeof share === "number";
-  $("waiting").hidden = !on;
-  clearTimeout(flow.again);
-  if (on) {
-    $("waiting").textContent = `draft; the clean picture is on its way, ${Math.round(100 * share)} %`;
-    flow.again = setTimeout(() => {
-      flow.wanted = true;
-      pump();
-    }, 900);
-  }
+function focusAt({ x, y }) {
+  const [left, top, wide, high] = page.told.frame;
+  shot.attempt({ focus: spotWords(left + x * wide, top + y * high) });
 }
 
 /** Another place was opened: what is known is about the old one. */
 function forget() {
-  Object.assign(page, { told: null, said: null, judged: "", shown: shown(state.shot) });
+  Object.assign(page, { told: null, said: null, lit: -1, shown: flow.shown(state.shot), waits: "" });
+  flow.forget();
   view.clear();
-  showVerdict("", {});
+  view.headroom(0);
+  showVerdict(null, {});
+  showStops([]);
   trouble("");
 }
 
-const shown = (one) => `${one.picture}/${one.scene}`;
-
-async function fetchBefore(draft) {
-  const against = state.pins[state.seen.against]?.shot;
-  const pixels = draft ? DRAFT : Math.min(CLEAN, Math.max(60_000, view.dots));
-  try {
-    const { bitmap } = await api.look(against ?? state.shot, { pixels, showing: against ? "photograph" : "before", aside: true });
-    view.showBefore(bitmap);
-  } catch (error) {
-    fail(error);
-  }
-}
-
-function fail(error) {
+/** What went wrong; `late`: the picture shown is no more that of the shot. */
+function fail(error, late = false) {
   if (error instanceof api.Stale) return;
-  $("frame").classList.add("late");
-  trouble(error.message);
+  $("frame").classList.toggle("late", late);
+  trouble(error.message, late && error instanceof api.Told && state.past.length > 0, !late);
   follow();
 }
 
-function trouble(sentence) {
-  $("trouble").textContent = sentence;
+/** A sentence that stays until it is closed or the shot changes, or only until the next picture. */
+function trouble(sentence, undo = false, stays = true) {
+  page.stays = stays;
+  $("trouble-says").textContent = sentence;
   $("trouble").hidden = !sentence;
+  $("trouble-undo").hidden = !undo;
 }
 
-function tell(sentence, bad) {
+/** Something is said in passing, or is wrong. */
+function say(sentence, bad) {
   if (bad) trouble(sentence);
-  else if (sentence) $("status").textContent = sentence;
+  else if (sentence) trouble("");
+  page.opening = bad ? "" : sentence;
+  waits();
+  if (sentence && !bad) $("status").textContent = sentence;
+}
+
+function waits() {
+  const { told, opening } = page, any = flow.opened();
+  let words = opening ?? "";
+  if (!words && any && !told && $("trouble").hidden) words = page.waits || (state.shot.scene ? "building the place" : "reading the picture");
+  if (!words && typeof told?.waiting === "number") words = `draft; the clean picture is on its way, ${Math.round(100 * told.waiting)} %`;
+  $("waiting").textContent = words;
+  $("waiting").hidden = !words;
 }
 
 /* ---- what is shown follows what is known ---- */
 
 function follow() {
   const { shot: one, seen, past, future } = state;
-  const any = opened();
+  const any = flow.opened(), known = Boolean(page.told);
   document.querySelector("main").classList.toggle("bare", !any);
-  const known = Boolean(page.told);
+  document.body.dataset.tab = page.tab;
   for (const [id, here] of [["frame", any], ["empty", !any], ["switches", any], ["answer", any], ["hands", any]]) $(id).hidden = !here;
-  for (const id of ["switches", "answer", "hands"]) $(id).classList.toggle("away", !known || (id === "switches" && page.tab === "place"));
-  if (any && !known && $("trouble").hidden) {
-    $("waiting").textContent = one.scene ? "building the place" : "opening the picture";
-    $("waiting").hidden = false;
-  }
+  for (const id of ["switches", "answer", "hands"]) $(id).classList.toggle("away", (!known && !(id === "hands" && !$("trouble").hidden)) || (id === "switches" && page.tab === "place"));
+  waits();
   $("open-name").textContent = one.name || "Open a picture";
   $("undo").disabled = !past.length;
   $("redo").disabled = !future.length;
-  $("save").disabled = !any;
+  $("save").disabled = !known;
   document.title = one.name ? `${one.name} · Hingeline` : "Hingeline";
-  for (const press of document.querySelectorAll("[data-switch]")) {
-    press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
-  }
+  for (const press of document.querySelectorAll("[data-switch]")) press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
   $("wipe").firstElementChild.dataset.words = state.pins[seen.against] ? `pinned ${seen.against + 1}  now` : "before  after";
-  $("wipe").hidden = !(seen.wipe && page.tab !== "place");
+  view.wiped(Boolean(seen.wipe) && page.tab !== "place");
+  $("legend").hidden = !(seen.map && page.tab !== "place" && known);
+  view.headroom(page.tab === "place" && one.picture && known && !state.holding ? Math.min(1.2, Math.max(0.22, 0.12 - (page.told.horizon ?? 0))) : page.tab === "place" ? view.above : 0);
   lensHands.follow(one.values, page.told);
+  lens.follow(one.values["lens-file"]);
+  camera.follow(one.values);
   place.follow(one, page.told);
   wish.follow();
-  if (page.told) told();
+  if (known) told();
   overlays();
 }
 
 function told() {
-  const { words, notes, depth, remarks } = page.told;
-  const list = $("told");
-  const lines = [`depth: ${depth}`, ...notes, ...remarks];
-  list.replaceChildren(...lines.map((line) => make("li", `${line[0].toUpperCase()}${line.slice(1)}`)));
+  const { words, notes, depth, remarks, coc_percent: coc } = page.told;
+  const lines = [`depth: ${depth}`, ...notes, ...remarks].map((line) => tied(`${line[0].toUpperCase()}${line.slice(1)}`));
+  if ($("told").dataset.now !== String(lines)) {
+    $("told").dataset.now = String(lines);
+    $("told").replaceChildren(...lines.map((line) => make("li", line)));
+  }
   $("picture").setAttribute("aria-label", `${state.shot.name}: ${words}`);
+  for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
+  const keys = {
+    lens: "Arrow keys move the focus; with Shift, farther.",
+    place: state.shot.picture ? "Arrow keys move the cross. Enter sets a point, Space begins and ends a line or an outline, Escape leaves it." : "Turn the camera with the rings.",
+    wish: "Arrow keys move the cross. Enter sets a point, Space begins and ends a box, Escape leaves it.",
+  }[page.tab];
+  $("keys").textContent = keys;
+  $("frame").setAttribute("aria-label", `Picture. ${keys}`);
 }
 
 function overlays() {
@@ -209,15 +158,16 @@ function overlays() {
   const marks = [];
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
-    if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true));
+    if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true, view.above));
     if (state.shot.picture) marks.push(...place.marks());
   } else {
-    if (seen.band && is.band) marks.push(bandMark(is.band), handleMarks(is.handles));
-    if (tab === "wish") marks.push(...wish.marks(is));
+    if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
+    if (tab === "wish") marks.push(...wish.marks());
     if (seen.horizon && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
     if (seen.telltales && page.said?.telltales) marks.push(tellMarks(page.said.telltales.map((tale, at) => ({ ...tale, lit: at === page.lit }))));
     if (is.focus) marks.push(focusMark(is.focus, is.focus_m > 1e5 ? "focus on the sky" : `focus ${metres(is.focus_m)}`));
   }
+  band.follow(Boolean(seen.band) && tab === "lens" && Boolean(is.handles));
   view.overlay(marks);
 }
 
@@ -227,75 +177,34 @@ function judged(said) {
   page.guessed = guessed.join();
   $("status").textContent = `${saysWords(said, guessed)}. ${said.why}`;
   showVerdict(said, {
-    apply: (values) => shot.turn(values),
+    apply: (values) => shot.attempt(values),
     light: (at) => { page.lit = page.lit === at ? -1 : at; shot.see({ telltales: true }); },
     guessed,
     put: () => { openTab("place"); $("tab-place").focus(); },
     confirm: shot.confirmGuesses,
+    draw: () => { openTab("place"); place.found.pick("near"); $("tab-place").focus(); },
+    judging: {
+      now: state.seen.judging ?? {},
+      set(changes) {
+        const judging = { ...state.seen.judging, ...changes };
+        for (const [name, words] of Object.entries(changes)) if (words === null) delete judging[name];
+        shot.see({ judging });
+        verdictAges();
+        flow.wantClean();
+      },
+    },
+    asks: page.asks,
+    fail: (sentence) => trouble(sentence),
   });
   overlays();
-}
-
-/* ---- hands in the picture ---- */
-
-function focusAt({ x, y }) {
-  const [left, top, wide, high] = page.told.frame;
-  shot.turn({ focus: spotWords(left + x * wide, top + y * high) });
-}
-
-function nudge(dx, dy) {
-  if (page.tab !== "lens" || !page.told) return;
-  const [x, y] = page.told.focus ?? [0.5, 0.5];
-  const inside = (value) => Math.min(0.999, Math.max(0.001, value));
-  focusAt({ x: inside(x + dx), y: inside(y + dy) });
-}
-
-function grip(at, reach, size) {
-  if (!page.told) return null;
-  if (page.tab === "place" && state.shot.scene) return place.walk(at, page.told);
-  if (page.tab === "place") return place.grip(at, reach, size, page.told);
-  if (page.tab === "wish") return wish.grip(at);
-  return state.seen.band && page.told.handles ? bandGrip(at, reach, size) : null;
-}
-
-/** The band is taken in the middle, and the focus follows; or by an end, and the swing does too. */
-function bandGrip(at, reach, size) {
-  const { handles } = page.told;
-  const near = handles.findIndex(([x, y]) => Math.hypot((x - at.x) * size.width, (y - at.y) * size.height) < reach + 8);
-  if (near < 0) return null;
-  const others = handles.length === 3 && near !== 1 ? [handles[2 - near]] : [];
-  const x = handles[near][0];
-  const lay = latest(async (y) => {
-    const values = await api.lay(state.shot, [...others, [x, y]]);
-    if (state.holding) shot.turn(values);
-  });
-  return { begin: shot.hold, move: (to) => lay(Math.min(0.995, Math.max(0.005, to.y))), end: () => setTimeout(shot.release, 250) };
-}
-
-/** Run one at a time; while one runs only the newest wish is kept. */
-function latest(work) {
-  let busy = false, next = null;
-  return async function run(wanted) {
-    next = { wanted };
-    if (busy) return;
-    busy = true;
-    while (next) {
-      const { wanted: now } = next;
-      next = null;
-      try {
-        await work(now);
-      } catch (error) {
-        fail(error);
-      }
-    }
-    busy = false;
-  };
 }
 
 /* ---- the strip ---- */
 
 function openTab(name) {
   page.tab = name;
+  if (state.seen.tab !== name) shot.see({ tab: name });
+  if (name !== "place") place.found.put();
   for (const tab of document.querySelectorAll("[role=tab]")) {
     const here = tab.id === `tab-${name}`;
     tab.setAttribute("aria-selected", here);
@@ -304,7 +213,7 @@ function openTab(name) {
   }
   lensHands.redraw();
   place.redraw();
-  want();
+  flow.want();
 }
 
 for (const tab of document.querySelectorAll("[role=tab]")) {
@@ -323,20 +232,20 @@ for (const press of document.querySelectorAll("[data-switch]")) {
   press.addEventListener("click", () => {
     const name = press.dataset.switch;
     shot.see({ [name]: !state.seen[name], ...(name === "wipe" ? { against: null } : {}) });
-    if (name === "wipe" && state.seen.wipe) fetchBefore(false);
-    if (name === "map" || (name === "band" && state.seen.band)) want();
+    if (name === "wipe" && state.seen.wipe) flow.before(false);
+    if (name === "map" || (name === "band" && state.seen.band)) flow.want();
     if (name === "loupe" && !state.seen.loupe) loupe.hide();
   });
 }
 
-/* ---- keep, take away, undo ---- */
+/* ---- keep, save, undo ---- */
 
 /** Keep the setting as it is now, with a small picture made for it. */
 async function pin() {
   const one = structuredClone(state.shot);
   try {
     const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
-    const verdict = page.judged.startsWith(JSON.stringify([one]).slice(0, -1)) ? page.said.short : "";
+    const verdict = page.said && flow.about(one) ? page.said.short : "";
     shot.pinned([...state.pins, { shot: one, words: about.words, verdict, picture: thumbnail(bitmap) }].slice(-8));
     bitmap.close();
   } catch (error) {
@@ -346,22 +255,30 @@ async function pin() {
 
 function pins() {
   showPins({
-    pin,
-    against: (at) => {
+    against(at) {
       const on = !(state.seen.wipe && state.seen.against === at);
       shot.see({ wipe: on, against: on ? at : null });
-      if (on) fetchBefore(false);
+      if (on) flow.before(false);
     },
     compare: () => sideBySide((one) => api.look(one, { pixels: 500_000, aside: true })),
   });
 }
 
+function takes() {
+  const kinds = page.kinds.filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
+  const others = state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot));
+  openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {});
+}
+
+$("pin").addEventListener("click", pin);
 $("open").addEventListener("click", () => openDesk(page.places));
 $("choose").addEventListener("click", choose);
 $("undo").addEventListener("click", shot.undo);
 $("redo").addEventListener("click", shot.redo);
-$("save").addEventListener("click", () => openTakes(page.kinds.filter((kind) => kind !== "exact" || state.shot.scene), (kind) => (kind === "board" ? [state.shot, ...state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot))] : [state.shot])));
+$("save").addEventListener("click", takes);
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
+$("trouble-close").addEventListener("click", () => { trouble(""); $("frame").focus(); });
+$("trouble-undo").addEventListener("click", () => { shot.undo(); trouble(""); $("frame").focus(); });
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
   if (event.target.matches("input[type=text]") && event.target.value !== event.target.defaultValue && document.activeElement === event.target) return;
@@ -369,44 +286,38 @@ addEventListener("keydown", (event) => {
   if (event.shiftKey) shot.redo();
   else shot.undo();
 });
-$("frame").addEventListener("wheel", (event) => {
-  if (page.tab !== "place" || !state.shot.scene || !page.told) return;
-  event.preventDefault();
-  place.stride(Math.sign(event.deltaY), page.told);
-}, { passive: false });
 addEventListener("pagehide", shot.keepNow);
 
 function themed() {
   const light = Boolean(state.seen.light);
   document.documentElement.dataset.theme = light ? "light" : "dark";
-  $("theme").setAttribute("aria-pressed", light);
+  $("theme").textContent = light ? "Dark screen" : "Light screen";
   lensHands.redraw();
   place.redraw();
 }
 
-shot.listen((what) => {
+function heard(what) {
   if (what === "shot") {
-    if (page.shown !== shown(state.shot)) forget();
+    trouble("");
+    if (page.shown !== flow.shown(state.shot)) forget();
     verdictAges();
-    want();
+    flow.want();
   }
   if (what === "pins" || what === "seen" || what === "shot") pins();
   if (what === "seen") {
     themed();
-    if (page.said && page.guessed !== shot.guesses().join()) judged(page.said);
+    if (page.said && page.guessed !== shot.guesses().join()) {
+      const aged = $("head").classList.contains("old");
+      judged(page.said);
+      if (aged) verdictAges();  // it is still about the shot before
+    }
   }
   follow();
-});
+}
 
 /* ---- begin ---- */
 
-const place = buildPlace($("place"), (changes) => shot.turn(changes), () => { shot.see({ depth: !state.seen.depth }); want(); });
-const wish = buildWish($("wish"), { told: () => page.told, changed: () => follow(), trouble });
-const loupe = buildLoupe(view, () => (state.seen.loupe && page.tab !== "place" ? state.shot : null), fail);
-$("lens").append(Object.assign(make("ul", "", "told"), { id: "told" }));
-
 async function begin() {
-  listenForFiles(tell);
   let start;
   try {
     start = await api.start();
@@ -414,26 +325,67 @@ async function begin() {
     trouble(error.message);
     return;
   }
-  Object.assign(page, { places: start.places, kinds: start.kinds });
+  Object.assign(page, { places: start.places, kinds: start.kinds, asks: start.judging });
+  for (const key of start.keys) shot.keys[key.name] = key;
   Object.assign(papers, start.papers);
-  $("places").replaceChildren(...placeButtons(start.places, openPlace));
-  const kept = shot.kept();
-  const there = kept && (kept.shot.scene || start.papers[kept.shot.picture]);
-  const early = opened();  // something was dropped before the program answered: that counts
-  if (kept && !early) shot.bringBack(kept);
-  if (!early && start.shot && !(there && shown(kept.shot) === shown(start.shot))) {
-    const { guessed, ...first } = start.shot;
-    shot.begin(first);
-    shot.see({ guessed });
-    if (start.problem) trouble(start.problem);
-  }
-  else if (!early && !there) shot.begin(shot.empty());
+  flow = buildFlow(view, page, {
+    shown() {
+      $("frame").classList.remove("late");
+      if (!page.stays) trouble("");
+      follow();
+    },
+    said: (said) => judged(said ?? page.said),
+    stops: (stops) => showStops(stops, (values) => shot.attempt(values)),
+    fail: (error, back) => fail(error, !back),
+    waits(words) { page.waits = words; waits(); },
+  });
+  lens = lensRow(start.lenses, trouble);
+  lensHands = new Hands($("lens"), RINGS, (name, words) => shot.turn({ [name]: words }));
+  $("lens").append(lens.row);
+  camera = fold($("lens"), "Camera and iris", "", start.keys.filter((key) => key.group === "camera"), (changes) => shot.attempt(changes), trouble);
+  $("lens").append(Object.assign(make("ul", "", "told"), { id: "told" }));
+  place = buildPlace($("place"), {
+    depth(on) { if (Boolean(state.seen.depth) !== on) { shot.see({ depth: on }); flow.want(); } },
+    changed: () => overlays(),
+    fail,
+    plan: () => openPlan(fail),
+  });
+  wish = buildWish($("wish"), { told: () => page.told, changed: () => overlays(), fail });
+  loupe = buildLoupe(view, () => (state.seen.loupe && page.tab !== "place" ? state.shot : null), fail);
+  $("places").replaceChildren(...placeButtons(page.places, openPlace));
+  shot.listen(heard);
+  listenForFiles(say);
+  restore(start);
   themed();
   pins();
+  openTab(state.seen.tab ?? "lens");
   follow();
-  want();
   document.fonts.ready.then(() => { lensHands.redraw(); place.redraw(); });
   announceTabs();
+}
+
+/** What was there at the last visit comes back, unless the program was started with another. */
+function restore(start) {
+  const kept = shot.kept();
+  const one = kept?.shot;
+  const there = one && (start.places.some(({ name }) => name === one.scene) || start.papers[one.picture ?? one.scene]);
+  if (kept) shot.bringBack(kept);
+  if (start.shot && !(there && flow.shown(one) === flow.shown(start.shot))) {
+    const { guessed, ...first } = start.shot;
+    shot.begin(first);
+    shot.see({ guessed, against: null, wipe: false, wishes: [] });
+    if (there && kept.pins.length) shot.pinned(kept.pins);
+    else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
+    if (start.problem) trouble(start.problem);
+  } else if (!there) {
+    shot.begin(shot.empty());
+    if (one?.picture || one?.scene) {
+      state.waiting = kept;
+      shot.pinned([]);
+      $("again").textContent = `${one.name} was open here: drop it once more to go on where you were.`;
+      $("again").hidden = false;
+    }
+  }
 }
 
 /** Two tabs each keep their own settings; say so once. */
@@ -441,10 +393,11 @@ function announceTabs() {
   const others = new BroadcastChannel("hingeline");
   others.onmessage = ({ data }) => {
     if (data === "here?") others.postMessage("here");
-    tell("This page is open in another tab too: a reload brings back what was changed last, in either.", true);
-    setTimeout(() => trouble(""), 6000);
+    say("This page is open in another tab too: a reload brings back what was changed last, in either.", true);
+    setTimeout(() => trouble(""), 8000);
   };
   others.postMessage("here?");
 }
 
 begin();
+

@@ -8,15 +8,17 @@ import * as shot from "./state.js";
 export const papers = {};
 
 const input = document.getElementById("file");
+const PICTURES = /\.(jpe?g|heic|heif|avif|webp|dng|nef|cr2|cr3|arw|raf|orf|rw2)$/i;
+const DEPTHS = /\.(npy|npz|pfm)$/i;
 
 export function choose() {
   input.value = "";
   input.click();
 }
 
-/** Listen for files; `told` hears what happens as a sentence. */
-export function listenForFiles(told) {
-  input.addEventListener("change", () => take([...input.files], told));
+/** Listen for files; `say(sentence, bad)` hears what happens. */
+export function listenForFiles(say) {
+  input.addEventListener("change", () => take([...input.files], say));
   const heard = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
   let depth = 0;
   addEventListener("dragenter", (event) => {
@@ -31,43 +33,77 @@ export function listenForFiles(told) {
     event.preventDefault();
     depth = 0;
     document.body.classList.remove("over");
-    take([...event.dataTransfer.files], told);
+    take([...event.dataTransfer.files], say);
   });
   addEventListener("paste", (event) => {
     const files = [...(event.clipboardData?.files ?? [])];
-    if (files.length) take(files, told);
+    if (files.length) take(files, say);
   });
 }
 
-async function take(files, told) {
+/** Of files dropped together the picture comes first, then its depth, then a shot of them. */
+function rank({ name }) {
+  if (/\.(toml|zip)$/i.test(name)) return 4;
+  if (DEPTHS.test(name)) return 3;
+  if (PICTURES.test(name)) return 0;
+  return /depth|disp/i.test(name) ? 2 : 1;
+}
+
+async function take(files, say) {
   document.getElementById("dialog").close();
-  for (const file of files) {
-    told(`Opening ${file.name}`, false);
+  const sorted = files.map((file) => [rank(file), file]).sort(([a], [b]) => a - b).map(([, file]) => file);
+  const withShot = sorted.length > 1 && rank(sorted.at(-1)) === 4;
+  let wrong = "";
+  for (const [at, file] of sorted.entries()) {
+    say(`Opening ${file.name}${file.size > 2e6 ? `, ${Math.round(file.size / 1e6)} MB` : ""}`, false);
     try {
-      const laid = await api.hand(file, Boolean(shot.state.shot.picture));
-      if (laid.kind === "picture") {
-        papers[laid.id] = { name: laid.name, guessed: laid.guessed };
-        openPicture(laid.id, laid.name, laid.guessed);
-      }
-      else if (laid.kind === "depth") {
-        shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
-        shot.turn({ depth: laid.id });
-      } else shot.replace(laid.shot);
-      told("", false);
+      const beside = withShot ? rank(file) > 0 : at > 0 || Boolean(shot.state.shot.picture);
+      opened(await api.hand(file, beside ? { beside: "" } : {}), withShot);
     } catch (error) {
-      if (!(error instanceof api.Stale)) told(error.message, true);
+      if (!(error instanceof api.Stale)) wrong ||= error.message;
     }
+  }
+  say(wrong, Boolean(wrong));
+}
+
+function opened(laid, withShot) {
+  if (laid.kind === "picture") {
+    papers[laid.id] = { name: laid.name, guessed: laid.guessed };
+    if (!withShot) openPicture(laid.id, laid.name, laid.guessed);
+  } else if (laid.kind === "depth") {
+    shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
+    if (!withShot) shot.attempt({ depth: laid.id });
+  } else if (laid.kind === "lens") {
+    shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
+    shot.attempt({ "lens-file": laid.id });
+  } else if (laid.kind === "scene") {
+    shot.known();
+    shot.replace({ picture: null, scene: laid.id, name: laid.name, values: laid.values });
+  } else {
+    shot.see({ names: { ...shot.state.seen.names, ...laid.names } });
+    shot.known();
+    shot.replace(laid.shot);
   }
 }
 
+/** A picture anew; one that was at work when the program ended goes on where it was. */
 export function openPicture(id, name, guessed) {
+  const kept = shot.state.waiting;
+  if (kept?.shot.picture === id) {
+    shot.state.waiting = null;
+    shot.bringBack(kept);
+    shot.replace({ ...kept.shot });
+    shot.pinned(shot.state.pins);
+    shot.refresh();
+    return;
+  }
   shot.replace({ picture: id, scene: null, name, values: { ...guessed } });
   shot.see({ guessed: Object.keys(guessed) });
 }
 
 export function openPlace(place) {
+  shot.known();
   shot.replace({ picture: null, scene: place.name, name: place.title, values: {} });
-  shot.see({ guessed: [] });
 }
 
 export function placeButtons(places, chosen) {
@@ -89,17 +125,33 @@ export function placeButtons(places, chosen) {
 export function openDesk(places) {
   const { body, close } = openDialog("Open");
   const first = make("p", "", "");
-  first.append(button("Choose a picture, a depth file or a shot", () => { close(); choose(); }, "strong"), make("span", "  or drop one anywhere on the page.", "muted"));
-  body.append(first);
+  first.append(button("Choose files", () => { close(); choose(); }, "strong"));
+  body.append(first, make("p", "A picture, with its depth file if there is one; a shot saved here; a map (.osm, .pbf, .geojson); a scene or lens file. Or drop them anywhere on the page.", "muted small"));
   const known = Object.entries(papers);
   if (known.length) {
-    body.append(make("h3", "Open already"));
-    for (const [id, { name, guessed }] of known) body.append(button(name, () => { close(); openPicture(id, name, guessed); }));
+    const list = make("div", "", "known");
+    list.append(...known.map(([id, { name, guessed }]) => button(name, () => { close(); openPicture(id, name, guessed); })));
+    body.append(make("h3", "Open already"), list);
   }
   if (places.length) {
-    const head = make("h3", "Invented places");
     const list = make("ul", "", "places");
     list.append(...placeButtons(places, (place) => { close(); openPlace(place); }));
-    body.append(head, list);
+    body.append(make("h3", "Invented places"), list);
   }
+}
+
+/** Choose one file for a value of a shot; `taken` gets its id and name. */
+export function chooseFor(accept, taken, failed) {
+  const once = Object.assign(document.createElement("input"), { type: "file", accept });
+  once.addEventListener("change", async () => {
+    if (!once.files[0]) return;
+    try {
+      const laid = await api.hand(once.files[0], { as: "file" });
+      shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
+      taken(laid.id, laid.name);
+    } catch (error) {
+      failed(error.message);
+    }
+  });
+  once.click();
 }

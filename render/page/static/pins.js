@@ -1,6 +1,6 @@
 // Settings kept for comparison.
 
-import { button, make, openDialog } from "./dialog.js";
+import { button, make, openDialog, swap } from "./dialog.js";
 import * as shot from "./state.js";
 
 const home = document.getElementById("pins");
@@ -14,35 +14,52 @@ export function thumbnail(picture) {
   return small.toDataURL("image/jpeg", 0.8);
 }
 
-export function showPins({ pin, against, compare }) {
-  home.replaceChildren();
+/** What parts a kept setting from the others: its own words for what differs. */
+export function differs(kept, all) {
+  const names = Object.keys(shot.keys).filter((name) => new Set(all.map((one) => JSON.stringify(one.shot.values[name] ?? null))).size > 1);
+  const said = names.map((name) => {
+    const words = kept.shot.values[name];
+    if (words === undefined) return "";
+    if (name === "f") return `f/${words}`;
+    if (name === "lens") return `${words} mm`;
+    if (name === "focus") return words.includes(",") ? "other focus" : `focus ${words}`;
+    return words === "0" || Array.isArray(words) ? "" : `${shot.keys[name].label.toLowerCase()} ${words}`;
+  }).filter(Boolean);
+  const places = new Set(all.map((one) => one.shot.name));
+  if (places.size > 1) said.unshift(kept.shot.name);
+  return said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
+}
+
+export function showPins({ against, compare }) {
   const { pins, seen } = shot.state;
-  home.append(button("Pin this setting", pin));
-  const list = document.createElement("ol");
+  const list = make("ol");
   pins.forEach((kept, at) => {
     const item = make("li", "", "pin");
-    const back = button("", () => shot.replace(kept.shot));
+    const words = differs(kept, pins);
+    const back = button("", () => shot.replace(kept.shot), "back");
     back.setAttribute("aria-label", `Back to setting ${at + 1}: ${kept.words}`);
     back.title = kept.words;
     const picture = new Image();
     picture.src = kept.picture;
     picture.alt = "";
-    back.append(picture, make("span", kept.words), make("span", kept.verdict || "", "muted"));
-    const row = make("div", "", "row");
+    const text = make("span", "", "text");
+    text.append(make("b", `${at + 1}  ${words}`), make("span", kept.verdict || "", "muted"));
+    back.append(picture, text);
     const wipe = button("Wipe", () => against(at));
-    wipe.setAttribute("aria-pressed", seen.against === at);
+    wipe.setAttribute("aria-pressed", seen.wipe === true && seen.against === at);
     wipe.setAttribute("aria-label", `Wipe against setting ${at + 1}`);
     const drop = button("Unpin", () => {
-      shot.see({ against: null });
+      shot.see({ against: null, ...(seen.against === at ? { wipe: false } : {}) });
       shot.pinned(pins.filter((_, other) => other !== at));
     });
     drop.setAttribute("aria-label", `Unpin setting ${at + 1}`);
+    const row = make("div", "", "row");
     row.append(wipe, drop);
     item.append(back, row);
     list.append(item);
   });
-  if (pins.length) home.append(list);
-  if (pins.length > 1) home.append(button("Side by side", compare));
+  const more = pins.length > 1 ? [button("Side by side", compare)] : [];
+  swap(home, ...(pins.length ? [list] : []), ...more);
 }
 
 /** Pinned settings beside each other, each made anew at the same size. */
@@ -50,16 +67,18 @@ export async function sideBySide(look) {
   const { body } = openDialog("Pinned settings", true);
   const grid = make("div", "", "side");
   body.append(grid);
-  const addresses = [];
-  for (const kept of shot.state.pins) {
+  const addresses = [], { pins } = shot.state;
+  for (const kept of pins) {
     const figure = document.createElement("figure");
     const picture = new Image();
     picture.alt = kept.words;
     picture.src = kept.picture;
-    figure.append(picture, make("figcaption", [kept.words, kept.verdict].filter(Boolean).join(" · ")));
+    const words = make("figcaption", "");
+    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.verdict].filter(Boolean).join(" · "), "muted"));
+    figure.append(picture, words);
     grid.append(figure);
   }
-  for (const [at, kept] of shot.state.pins.entries()) {
+  for (const [at, kept] of pins.entries()) {
     if (!body.isConnected) break;
     try {
       const { jpeg, bitmap } = await look(kept.shot);
@@ -67,7 +86,7 @@ export async function sideBySide(look) {
       addresses.push(URL.createObjectURL(jpeg));
       grid.children[at].firstChild.src = addresses.at(-1);
     } catch (error) {
-      grid.children[at].lastChild.textContent += ` · ${error.message}`;
+      grid.children[at].lastChild.append(` · ${error.message}`);
     }
   }
   body.closest("dialog").addEventListener("close", () => addresses.forEach((one) => URL.revokeObjectURL(one)), { once: true });

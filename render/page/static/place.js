@@ -1,77 +1,91 @@
-// Where the camera stands and what the picture shows: height, horizon, what took it.
+// Where the camera stands and what the picture shows: height, horizon, depth, what took it.
 
-import { Hands, PLACE_RINGS, WALK_RINGS, choice, field, group } from "./hands.js";
-import { button, make } from "./dialog.js";
+import * as api from "./api.js";
+import { button, make, swap } from "./dialog.js";
 import { buildFinds } from "./finds.js";
+import { Hands, PLACE_RINGS, WALK_RINGS, group } from "./hands.js";
+import { fold } from "./settings.js";
 import * as shot from "./state.js";
 import { headingKind, heightKind, short } from "./words.js";
 
-/** Fill the strip "Place"; `turn` writes values of the shot. */
-export function buildPlace(home, turn, depth) {
-  const note = document.createElement("p");
-  note.className = "field hint";
-  const noteAway = button("It is right as guessed", shot.confirmGuesses);
-  noteAway.className = "wide";
+/** Parts that fold: group, title, words, and what it is for. */
+const FOLDS = [
+  ["map", "On the map", "Set them on the plan, or write them.", "map"],
+  ["stand", "Horizon and lean", "", "photo"],
+  ["scene", "Its moment", "People, vehicles and boats move on.", "scene"],
+  ["ground", "The ground and its depth", "", "photo"],
+  ["file", "A depth file", "As large as the picture: NPY, NPZ, PFM, EXR, 16-bit PNG, float TIFF, or a phone's picture with depth inside.", "photo"],
+  ["second", "A second picture", "Taken a step to the side with the same lens.", "photo"],
+  ["survey", "A survey", "LAS, LAZ, GeoTIFF or ASCII grid.", "photo"],
+  ["network", "Your own depth network", "An ONNX file; its TOML file lies beside it.", "photo"],
+  ["taken", "What took the picture", "Asked of the file; write it where the file does not know.", "photo"],
+  ["more", "More", "", "photo"],
+];
+
+/** Fill the strip "Place". */
+export function buildPlace(home, { depth, changed, fail, plan }) {
+  const { turn } = shot;
+  const note = make("p", "", "hint");
+  const noteAway = button("It is right as guessed", shot.confirmGuesses, "wide");
   home.append(note, noteAway);
   const stand = group(home, "Where you stand");
-  const hands = new Hands(stand, PLACE_RINGS, (name, words) => {
-    turn(name === "pitch" ? { pitch: words, horizon: null } : { [name]: words });
-  });
-  const walk = document.createElement("div");
-  stand.append(walk);
+  const seePlan = button("Plan of the place", plan, "wide");
+  stand.append(seePlan);
+  const hands = new Hands(stand, PLACE_RINGS, (name, words) => turn(name === "pitch" ? { pitch: words, horizon: null } : { [name]: words }));
+  const roof = button("Stand on the roof", () => shot.attempt({ height: "roof" }), "wide");
+  const walk = make("div");
+  stand.append(roof, walk);
   const walking = new Hands(walk, WALK_RINGS, (name, words) => turn(name === "heading" ? { heading: words, "look-at": null } : { [name]: words }));
-  const dragHint = make("p", "Drag the picture: sideways walks round the subject, up and down changes the height. The wheel changes the distance.", "hint");
+  const dragHint = make("p", "", "hint");
   walk.append(dragHint);
-  const fields = [
-    field(stand, { name: "roll", label: "Leaning clockwise, degrees", empty: "0", turned: (text) => turn({ roll: text }) }),
-  ];
-  const seeDepth = button("Show the depth", depth);
-  seeDepth.style.marginTop = "8px";
-  seeDepth.className = "wide";
+  const proposed = make("ul", "", "told");
+  const propose = button("Find the pitch from the picture's lines", look, "wide");
+  stand.append(propose, proposed);
+  const found = buildFinds(home, { changed, fail, picked: (name) => { if (name) depth(true); changed(); } });
+  const seeDepth = button("Show the depth", () => depth(!shot.state.seen.depth), "wide");
   const how = make("p", "", "hint");
-  stand.append(seeDepth, how);
-  const found = buildFinds(home, turn);
-  const file = group(home, "A depth file", "Drop one beside the picture: NPY, NPZ, PFM, 16-bit PNG or float TIFF, as large as the picture.");
-  const fileName = make("p", "");
-  const fileAway = button("Take the depth file away", () => turn({ depth: null, "depth-kind": null, "depth-scale": null }));
-  fileAway.className = "wide";
-  file.append(fileName);
-  const kind = choice(file, {
-    name: "depth-kind",
-    label: "Its numbers are",
-    options: [["", "as the file says"], ["metres", "metres"], ["millimetres", "millimetres"], ["inverse", "1 / metres"], ["disparity", "disparity"], ["ray", "metres along the ray"]],
-    turned: (text) => turn({ "depth-kind": text }),
+  home.append(seeDepth, how);
+  const folds = FOLDS.map(([name, title, about, kind]) => {
+    const keys = Object.values(shot.keys).filter((key) => key.group === name);
+    return { kind, keys, ...fold(home, title, about, keys, (changes) => shot.attempt(changes), (sentence) => fail(new api.Told(sentence))) };
   });
-  const scale = field(file, { name: "depth-scale", label: "Metres for each step", empty: "as the file says", turned: (text) => turn({ "depth-scale": text }) });
-  file.append(fileAway);
-  const taken = group(home, "What took the picture", "Asked of the file; write it where the file does not know.");
-  fields.push(
-    field(taken, { name: "focal-35", label: "Focal length, 35 mm equivalent", empty: "from the file", turned: (text) => turn({ "focal-35": text }) }),
-    field(taken, { name: "focal", label: "Focal length", empty: "from the file", turned: (text) => turn({ focal: text }) }),
-    field(taken, { name: "sensor", label: "Its sensor", empty: "from the file", turned: (text) => turn({ sensor: text }) }),
-    field(taken, { name: "view", label: "Or: sees so many degrees across", turned: (text) => turn({ view: text }) }),
-    field(taken, { name: "lift-highlights", label: "Lift clipped lamps and glints, stops", empty: "0", turned: (text) => turn({ "lift-highlights": text }) }),
-  );
-  const plan = group(home, "The planned camera");
-  fields.push(
-    field(plan, { name: "format", label: "Sensor", empty: "36x24", turned: (text) => turn({ format: text }) }),
-    field(plan, { name: "blades", label: "Blades of the iris", empty: "a disc", turned: (text) => turn({ blades: text }) }),
-  );
-  const names = ["roll", "focal-35", "focal", "sensor", "view", "lift-highlights", "format", "blades"];
+
+  async function look() {
+    propose.disabled = true;
+    swap(proposed, make("li", "Looking for parallel lines"));
+    try {
+      const { lines, values } = await api.propose(shot.state.shot);
+      const items = lines.map((line) => make("li", line));
+      const take = make("li");
+      take.append(button("Take it", () => { turn({ horizon: null, ...values }); swap(proposed); }));
+      swap(proposed, ...items, take);
+    } catch (error) {
+      swap(proposed);
+      fail(error);
+    }
+    propose.disabled = false;
+  }
 
   return {
-    follow({ picture, values }, told) {
+    found,
+    follow({ picture, scene, values }, told) {
+      const kind = picture ? "photo" : told?.on_map || "at" in values || shot.state.seen.map_of === scene ? "map" : "scene";
       hands.follow(values, told);
-      fields.forEach((one, at) => one.follow(values[names[at]]));
       walking.follow(values, told);
       found.follow(picture, values);
-      taken.hidden = file.hidden = fields[0].row.hidden = !picture;
+      for (const part of folds) {
+        part.follow(values);
+        part.section.hidden = part.kind !== kind && !(part.kind === "scene" && kind === "map");
+        if (!part.keys.length) part.section.hidden = true;
+      }
       walk.hidden = Boolean(picture);
-      const depthOpen = Boolean(values.depth);
-      fileName.textContent = depthOpen ? `Open: ${shot.state.seen.names?.[values.depth] ?? "a depth file"}` : "";
-      for (const part of [fileName, kind.row, scale.row, fileAway]) part.hidden = !depthOpen;
-      kind.follow(values["depth-kind"]);
-      scale.follow(values["depth-scale"]);
+      walking.rings.get("distance").element.hidden = kind !== "scene";
+      dragHint.textContent = kind === "map"
+        ? "Drag the picture: sideways turns the camera, up and down changes the height."
+        : "Drag the picture: sideways walks round the subject, up and down changes the height. The wheel changes the distance.";
+      propose.hidden = proposed.hidden = !picture;
+      seePlan.hidden = roof.hidden = kind !== "map";
+      seeDepth.textContent = shot.state.seen.depth ? "Show the picture" : "Show the depth";
       seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
       const guessed = shot.guesses();
@@ -86,31 +100,36 @@ export function buildPlace(home, turn, depth) {
       hands.redraw();
       walking.redraw();
     },
-    /** A demo scene is walked round by dragging its picture. */
+    /** A scene is walked round by dragging its picture, from where the shot now is. */
     walk(from, told) {
-      const start = { heading: told.heading, height: told.height };
+      const { values } = shot.state.shot;
+      const start = { heading: headingKind.read(values.heading ?? "") ?? told.heading, height: heightKind.read(values.height ?? "") ?? told.height };
       return {
         begin: shot.hold,
-        move({ x, y }) {
-          turn({ "look-at": null, heading: headingKind.write(start.heading - 90 * (x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (y - from.y)))) });
+        move({ free }) {
+          turn({ "look-at": null, heading: headingKind.write(start.heading - 90 * (free.x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (free.y - from.y)))) });
         },
         end: shot.release,
       };
     },
     stride(by, told) {
       if (told.distance === null) return; // on a map the camera stands where it was put
-      turn({ distance: heightKind.write(Math.min(1000, Math.max(1, told.distance * 1.06 ** by))) });
+      const now = heightKind.read(shot.state.shot.values.distance ?? "") ?? told.distance;
+      turn({ distance: heightKind.write(Math.min(1000, Math.max(1, now * 1.06 ** by))) });
     },
-    /** The horizon can be taken hold of. */
-    grip(at, reach, size, told) {
+    /** A thing is drawn, or the horizon taken hold of, wherever it is. */
+    grip(at, reach, size, told, room) {
       const drawn = found.grip(at);
       if (drawn) return drawn;
-      if (told.horizon === null || Math.abs(at.y - told.horizon) * size.height > reach) return null;
+      if (told.horizon === null) return null;
+      const shown = Math.max(-room + 0.01, Math.min(1, told.horizon));
+      if (Math.abs(at.free.y - shown) * size.height > reach + (told.horizon < 0 ? 12 : 0)) return null;
       return {
         begin: shot.hold,
-        move: ({ y }) => turn({ horizon: `${short(100 * y, 1)}%`, pitch: null }),
+        move: ({ free }) => turn({ horizon: `${short(100 * Math.max(-3, Math.min(1.5, shown === told.horizon ? free.y : told.horizon + free.y - shown)), 1)}%`, pitch: null }),
         end: shot.release,
       };
     },
   };
 }
+

@@ -1,5 +1,7 @@
 // A ring as on a lens: engraved, turned by drag, wheel, arrow keys or a typed value.
 
+import { metres } from "./words.js";
+
 /** How a ring's surface is engraved. `place` is where a value lies along the surface, in px. */
 export function even(low, high, pxPerUnit, engraved, every, small) {
   const marks = [];
@@ -57,11 +59,11 @@ export class Ring {
     this.draw();
   }
 
-  /** Show a value without telling anybody. `set`: it was given, not assumed. */
-  show(value, set = true) {
+  /** Show a value without telling anybody. `set`: it was given, not assumed; `about`: measured. */
+  show(value, set = true, about = false) {
     this.value = value;
     this.set = set;
-    const text = this.about.kind.show(value);
+    const text = this.words = about && this.about.name === "focus" ? metres(value) : this.about.kind.show(value);
     if (document.activeElement !== this.field || !this.typing) this.field.value = text;
     this.element.classList.toggle("unset", !set);
     this.barrel.setAttribute("aria-valuenow", Number.isFinite(value) ? Math.round(value * 100) / 100 : 1e4);
@@ -79,13 +81,15 @@ export class Ring {
     const { low, high } = this.reach;
     const kept = Math.min(high, Math.max(low, value));
     const settled = this.about.settle ? this.about.settle(kept) : kept;
-    if (settled === this.value && this.set) return;
+    if (settled === this.value && this.set && !this.from) return;
+    this.from = null;
     this.show(settled);
     this.about.turned(settled);
   }
 
   #step(by, big) {
-    this.#turn(this.about.step(this.value, by, big));
+    const from = Math.min(this.from ?? this.value, this.about.barrel.high);
+    this.#turn(this.about.step(from, by, big));
   }
 
   #listen() {
@@ -127,7 +131,7 @@ export class Ring {
       if (event.key === "Enter") this.#typed();
       if (event.key === "Escape") { this.typing = false; this.show(this.value, this.set); }
     });
-    field.addEventListener("blur", () => { if (!this.typing) this.field.value = about.kind.show(this.value); });
+    field.addEventListener("blur", () => { if (!this.typing) this.field.value = this.words; });
   }
 
   #rest() {
@@ -144,6 +148,7 @@ export class Ring {
       this.blame(`${this.about.label}: ${this.about.kind.fault}`);
       return;
     }
+    this.from = null;
     this.show(value);
     this.about.turned(value);
   }
@@ -152,7 +157,7 @@ export class Ring {
     let start = null;
     grip.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      start = { x: event.clientX, place: this.about.barrel.place(this.value), far: false };
+      start = { x: event.clientX, place: this.about.barrel.place(this.from ?? this.value), far: false };
     });
     grip.addEventListener("pointermove", (event) => {
       if (!start || event.buttons === 0) return;
@@ -177,7 +182,7 @@ export class Ring {
     grip.addEventListener("pointercancel", end);
   }
 
-  /** A barrel seen from the side: marks crowd together towards its edges. */
+  /** A barrel seen from the side: marks crowd together towards its edges, names end before. */
   draw() {
     const { canvas, about } = this;
     const width = this.barrel.clientWidth, height = this.barrel.clientHeight;
@@ -188,23 +193,30 @@ export class Ring {
     const pen = canvas.getContext("2d");
     pen.scale(dots, dots);
     const look = getComputedStyle(this.element);
-    const ink = look.getPropertyValue("--ink"), index = look.getPropertyValue("--index");
+    const ink = look.getPropertyValue("--ink"), muted = look.getPropertyValue("--muted"), index = look.getPropertyValue("--index");
     const radius = width / 2, here = about.barrel.place(this.value);
     pen.font = `400 12px "Inter Page", system-ui, sans-serif`;
+    let [clearLeft, clearRight] = [8, width - 8];
+    if (about.ends) {
+      pen.fillStyle = muted;
+      pen.textAlign = "left";
+      pen.fillText(about.ends[0], 8, 33);
+      pen.textAlign = "right";
+      pen.fillText(about.ends[1], width - 8, 33);
+      clearLeft += pen.measureText(about.ends[0]).width + 6;
+      clearRight -= pen.measureText(about.ends[1]).width + 6;
+    }
     pen.textAlign = "center";
+    pen.fillStyle = ink;
     for (const { value, name } of about.barrel.marks) {
       const turn = (about.barrel.place(value) - here) / radius;
-      if (Math.abs(turn) > 1.45) continue;
-      const x = radius + radius * Math.sin(turn);
-      pen.globalAlpha = Math.cos(turn) ** 1.2 * (name ? 1 : 0.55);
-      pen.fillStyle = ink;
+      if (Math.abs(turn) > 1.3) continue;
+      const x = radius + radius * Math.sin(turn), half = pen.measureText(name).width / 2;
+      pen.globalAlpha = Math.cos(turn) * (name ? 1 : 0.55);
       pen.fillRect(x - 0.5, 8, 1, name ? 9 : 5);
-      if (!name) continue;
-      pen.save();
-      pen.translate(x, 34);
-      pen.scale(Math.max(0.2, Math.cos(turn)), 1);
-      pen.fillText(name, 0, 0);
-      pen.restore();
+      if (!name || Math.abs(turn) > 0.95 || x - half < clearLeft || x + half > clearRight) continue;
+      pen.globalAlpha = Math.max(0.7, Math.cos(turn));
+      pen.fillText(name, x, 33);
     }
     pen.globalAlpha = this.set ? 1 : 0.6;
     pen.fillStyle = index;

@@ -1,11 +1,14 @@
 // The shot at hand, everything that was done to it, and what a reload brings back.
 
-const STORE = "hingeline-page-1";
+const STORE = "hingeline-page-2";
 const MOST_STEPS = 300;
 const listeners = new Set();
 
 export const empty = () => ({ picture: null, scene: null, name: "", values: {} });
 export const state = { shot: empty(), past: [], future: [], pins: [], seen: {}, holding: null };
+
+/** Every value that a shot can hold, by name, as the program declares it. */
+export const keys = {};
 
 export const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 const copy = (shot) => structuredClone(shot);
@@ -23,12 +26,32 @@ function tell(what) {
 export function turn(changes) {
   const values = { ...state.shot.values };
   for (const [name, value] of Object.entries(changes)) {
+    if (!(name in keys)) throw new Error(`a shot knows no "${name}"`);
     if (value === null) delete values[name];
     else values[name] = value;
   }
   const guessed = (state.seen.guessed ?? []).filter((name) => !(name in changes));
   if (guessed.length !== (state.seen.guessed ?? []).length) state.seen.guessed = guessed;
   replace({ ...state.shot, values });
+}
+
+/** Change values for a try: if the program refuses them, they are taken back as if never said. */
+export function attempt(changes) {
+  const before = copy(state.shot), guessed = state.seen.guessed;
+  turn(changes);
+  state.trying = same(before, state.shot) ? null : { before, guessed };
+}
+
+/** The program has answered; returns whether a try was taken back. */
+export function settle(refused) {
+  const tried = state.trying;
+  state.trying = null;
+  if (!tried || !refused) return false;
+  state.shot = tried.before;
+  state.seen.guessed = tried.guessed;
+  if (same(state.past.at(-1), tried.before)) state.past.pop();
+  tell("shot");
+  return true;
 }
 
 /** Put another shot in place. */
@@ -68,6 +91,7 @@ export function redo() {
 
 function step(from, to) {
   if (!from.length || state.holding) return;
+  state.trying = null;
   to.push(copy(state.shot));
   state.shot = from.pop();
   tell("shot");
@@ -83,6 +107,11 @@ const GUESSED = {
   horizon: (value) => `horizon ${value} down`,
   "focal-35": (value) => `focal length ${value} mm (35 mm equivalent)`,
 };
+
+/** Spoken of another shot: what was guessed of the one before is no more said. */
+export function known() {
+  state.seen.guessed = [];
+}
 
 /** What is still only guessed of the picture at hand, in words with its values. */
 export function guesses() {
@@ -134,6 +163,11 @@ export function bringBack(found) {
   state.future = Array.isArray(found.future) ? found.future : [];
   state.pins = Array.isArray(found.pins) ? found.pins : [];
   Object.assign(state.seen, found.seen);
+}
+
+/** Everything may be another. */
+export function refresh() {
+  tell("shot");
 }
 
 /** Begin anew with a shot: nothing to undo. */

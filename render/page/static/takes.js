@@ -1,84 +1,95 @@
-// What is taken away: made by the program, with progress and a way to stop it.
+// What can be saved or printed: made by the program, with progress and a way to stop it.
 
 import * as api from "./api.js";
 import { button, make, openDialog } from "./dialog.js";
+import { fieldFor } from "./settings.js";
 
-const THINGS = [
-  ["photograph", "The photograph, full size", "As the lens would take it, in the picture's own size and colours.", [["jpg", "JPEG"], ["tif", "TIFF, 16 bit"]]],
-  ["exact", "The photograph, every ray traced", "The exact lens, for invented places only; it takes minutes and can be stopped.", [["jpg", "JPEG"], ["tif", "TIFF, 16 bit"]]],
-  ["shown", "Before, blur map, after", "Side by side in one picture."],
-  ["stops", "Stop sheet", "One place at every whole stop, side by side."],
-  ["grid", "Setting grid", "Tilt by f-number on one sheet."],
-  ["board", "Client's board", "One page: the picture, the place as it is, what is pinned, three plain sentences.", null, [["title", "Title"], ["by", "Your name"]]],
-  ["section", "Side section", "Camera, plane of sharp focus, hinge line and ground, to scale."],
-  ["card", "Field card", "What to dial in on site, in the order of doing, with cautions first.", null, [
-    ["weather", "Light", ["as in the picture", "sun", "hazy sun", "bright cloud", "overcast", "open shade", "snow or sand"]],
-    ["place", "You stand", ["somewhere", "ground", "window", "roof", "drone"]],
-  ]],
-  ["shot", "Shot file", "Every setting in plain words, to open again or repeat by command."],
-];
+/** What was answered last, by kind: nobody writes a name twice. */
+const answers = {};
 
-export function openTakes(made, shots) {
-  const { body } = openDialog("Take away");
-  const list = make("ul", "", "takes");
-  for (const thing of THINGS.filter(([kind]) => made.includes(kind))) list.append(row(thing, shots));
-  body.append(list);
+/**
+ * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
+ * @param {(kind: string) => object[]} shots of which it is made
+ * @param {object} known what the picture says of itself: `metered`
+ */
+export function openTakes(kinds, shots, known, judging) {
+  const { body } = openDialog("Save or print");
+  for (const group of [...new Set(kinds.map((kind) => kind.group))]) {
+    const list = make("ul", "", "takes");
+    list.append(...kinds.filter((kind) => kind.group === group).map((kind) => row(kind, shots, known, judging)));
+    body.append(make("h3", group), list);
+  }
 }
 
-function row([kind, title, about, endings, texts], shots) {
-  const item = document.createElement("li");
-  const words = make("h3", title);
-  const save = button("Save", () => {});
+function row(thing, shots, known, judging) {
+  const { kind, title, about, endings, asks } = thing;
+  const item = make("li");
+  const given = (answers[kind] ??= {});
+  const save = button("Save", () => take(item, save, kind, shots(kind), { ...given }, judging));
+  save.setAttribute("aria-label", `Save: ${title}`);
   const small = make("p", about);
-  item.append(words, save, small);
-  let choice = null;
-  if (endings) {
-    choice = document.createElement("select");
+  item.append(make("h4", title), save, small);
+  if (endings.length > 1) {
+    const choice = document.createElement("select");
     choice.setAttribute("aria-label", `${title}: kind of file`);
     for (const [value, name] of endings) choice.append(new Option(name, value));
-    small.append(" ", choice);
+    choice.value = given.ending ?? endings[0][0];
+    choice.addEventListener("change", () => { given.ending = choice.value; });
+    given.ending = choice.value;
+    item.insertBefore(choice, save);
   }
-  const fields = (texts ?? []).map(([name, label, options]) => {
-    const box = document.createElement(options ? "select" : "input");
-    for (const [at, words] of (options ?? []).entries()) box.append(new Option(at ? words : `${label}: ${words}`, at ? words : ""));
-    if (!options) {
-      box.type = "text";
-      box.maxLength = 80;
-      box.placeholder = label;
-    }
-    box.value = sessionStorage.getItem(`take-${name}`) ?? "";
-    box.setAttribute("aria-label", `${title}: ${label}`);
-    box.addEventListener("change", () => sessionStorage.setItem(`take-${name}`, box.value));
-    return [name, box];
+  const needs = (ask) => ask.needed === "unmetered" && !known.metered;
+  const fields = asks.map((ask) => {
+    const hand = fieldFor(needs(ask) ? { ...ask, label: `${ask.label} (needed)` } : ask, (words) => {
+      if (words === null) delete given[ask.name];
+      else given[ask.name] = words;
+      hand.follow(given[ask.name]);
+      ready();
+    }, (sentence) => { small.textContent = sentence; });
+    hand.follow(given[ask.name]);
+    return hand;
   });
-  if (fields.length) {
-    const line = make("div", "", "texts");
-    line.append(...fields.map(([, box]) => box));
-    item.append(line);
+  const first = fields.filter(({ key }) => key.first || needs(key)), rest = fields.filter((one) => !first.includes(one));
+  const line = make("div", "", "asks");
+  line.append(...first.map((one) => one.row));
+  if (first.length) item.append(line);
+  if (rest.length) {
+    const fold = make("details", "", "asks");
+    fold.append(make("summary", "More choices"), ...rest.map((one) => one.row));
+    item.append(fold);
   }
-  const options = () => ({ ...(choice ? { ending: choice.value } : {}), ...Object.fromEntries(fields.map(([name, box]) => [name, box.value])) });
-  save.addEventListener("click", () => take(item, save, kind, shots(kind), options()));
+  function ready() {
+    const lacking = asks.find((ask) => needs(ask) && !given[ask.name]);
+    save.disabled = Boolean(lacking);
+    save.title = lacking ? `Choose first: ${lacking.label}` : "";
+  }
+  ready();
   return item;
 }
 
-async function take(item, save, kind, shots, options) {
+async function take(item, save, kind, shots, options, judging) {
   item.querySelector(".progress")?.remove();
   const line = make("div", "", "progress");
   const bar = document.createElement("progress");
   bar.max = 1;
   bar.setAttribute("aria-label", "How far it is");
   const says = make("span", "starting");
+  says.setAttribute("role", "status");
   line.append(bar, says);
   item.append(line);
   save.disabled = true;
   try {
-    const { id } = await api.save(kind, shots, options);
+    const { id } = await api.save(kind, shots, options, judging);
     const stop = button("Stop", () => api.stop(id));
     line.append(stop);
     await follow(id, bar, says);
+    const held = document.activeElement === stop;
     stop.remove();
+    save.disabled = false;
+    if (held) save.focus();
   } catch (error) {
     bar.remove();
+    line.querySelector("button")?.remove();
     says.textContent = error.message;
     says.setAttribute("role", "alert");
   } finally {
@@ -91,7 +102,7 @@ async function follow(id, bar, says) {
     const at = await api.saved(id);
     bar.value = at.share;
     says.textContent = at.what;
-    if (at.problem) throw new Error(at.problem === "stopped" ? "Stopped; nothing was saved." : sentence(at.problem));
+    if (at.problem) throw new Error(at.problem === "stopped" ? "Stopped; nothing was saved." : at.problem);
     if (at.done) {
       says.textContent = `Saved as ${at.name}`;
       const link = document.createElement("a");
@@ -103,5 +114,3 @@ async function follow(id, bar, says) {
     await new Promise((rest) => setTimeout(rest, 200));
   }
 }
-
-const sentence = (text) => `${text[0].toUpperCase()}${text.slice(1)}.`;

@@ -1,26 +1,17 @@
-// The verdict in words; its parts fold out.
+// The verdict in words, the same at every stop, what would help, and why.
 
-import { button, make } from "./dialog.js";
+import { button, make, swap } from "./dialog.js";
+import { fieldFor } from "./settings.js";
+import * as shot from "./state.js";
+import { tied } from "./words.js";
 
-const home = document.getElementById("verdict");
+const head = document.getElementById("head");
+const strip = document.getElementById("stops");
+const home = document.getElementById("details");
 let open = false;
-let tallest = 0;
-
-/** Where rings lie below the verdict, they must not move under the finger when it gets shorter. */
-function steady() {
-  if (!open) tallest = Math.max(tallest, home.offsetHeight);
-  home.style.setProperty("--tallest", open ? "0" : `${tallest}px`);
-}
-
-function unsteady() {
-  tallest = 0;
-  home.style.removeProperty("--tallest");
-}
-
-addEventListener("resize", unsteady);
 
 export function verdictAges() {
-  home.classList.add("old");
+  for (const part of [head, strip, home]) part.classList.add("old");
 }
 
 /** What the program says, in a sentence that does not claim more than is known. */
@@ -29,62 +20,99 @@ export function saysWords(said, guessed) {
   return `If the guess is right: ${said.sentence[0].toLowerCase()}${said.sentence.slice(1)}`;
 }
 
-/** Show what the program says, or a sentence in its place. */
-export function showVerdict(said, { apply, light, guessed = [], put, confirm }) {
-  home.classList.remove("old");
-  home.replaceChildren();
-  if (typeof said === "string") {
-    unsteady();
-    if (said) home.append(make("p", said, "why"));
+/** Show what the program says; nothing where there is none. */
+export function showVerdict(said, { apply, light, guessed = [], put, confirm, draw, judging, asks, fail }) {
+  for (const part of [head, home]) part.classList.remove("old");
+  if (!said) {
+    head.replaceChildren();
+    home.replaceChildren();
+    strip.replaceChildren();
     return;
   }
-  const head = make("div", "", "head"), words = document.createElement("div");
-  words.append(make("p", saysWords(said, guessed), "says"));
-  if (said.why) words.append(make("p", said.why, "why"));
-  head.append(words);
-  home.append(head);
-  if (guessed.length) home.append(guess(guessed, put, confirm));
-  const useful = said.advice.filter((line) => line.values).slice(0, 3);
-  if (useful.length) home.append(advice(useful, apply));
-  const made = parts(said, apply, light);
-  const fold = button("What it is made of", () => {
+  const says = make("p", tied(saysWords(said, guessed)), "says");
+  says.append(make("span", ` · ${tied(said.short.split("·").at(-1).trim())}`, "mark"));
+  const why = make("p", tied(said.why), "why");
+  const fold = button("Why", () => {
     open = !open;
-    fold.setAttribute("aria-expanded", open);
-    made.hidden = !open;
-    steady();
+    for (const [element, on] of [[fold, "expanded"], [made, "hidden"]]) {
+      if (on === "hidden") element.hidden = !open;
+      else element.setAttribute("aria-expanded", open);
+    }
+    document.body.classList.toggle("unfolded", open);
     if (open) made.scrollIntoView({ block: "nearest", behavior: "instant" });
   }, "fold");
+  fold.dataset.key = "fold";
   fold.setAttribute("aria-expanded", open);
   fold.setAttribute("aria-controls", "made");
+  fold.setAttribute("aria-label", "Why this verdict");
+  swap(head, says, why, fold);
+  const made = parts(said, light, apply, { judging, asks, fail });
   made.hidden = !open;
-  head.append(fold);
-  home.append(made);
-  steady();
+  document.body.classList.toggle("unfolded", open);
+  const lines = said.advice.filter((line) => line.values).slice(0, 3);
+  swap(home, ...[guessed.length ? guess(guessed, put, confirm) : said.near ? near(said.near, draw, apply) : null, lines.length ? advice(lines, apply, "What would help") : null, made].filter(Boolean));
+}
+
+/** The same photograph at every stop: a word at each, the one set, and the best. */
+export function showStops(stops, apply) {
+  strip.classList.remove("old");
+  if (!stops?.length) {
+    strip.replaceChildren();
+    return;
+  }
+  const cells = stops.map(({ f, word, score, now, best }) => {
+    const press = button("", () => apply({ f }));
+    press.dataset.key = `f${f}`;
+    press.className = `stop ${word.startsWith("won") ? "wont" : "may"}${best ? " best" : ""}`;
+    if (now) press.setAttribute("aria-current", "true");
+    const bar = make("i");
+    bar.style.height = `${Math.max(2, score * 0.22)}px`;
+    const gauge = make("span", "", "gauge");
+    gauge.append(bar);
+    press.append(gauge, make("b", `f/${f}`), make("span", best ? "best" : word.split(" ")[0], "word"));
+    press.title = `f/${f}: ${word}, ${score} of 100`;
+    press.setAttribute("aria-label", `f/${f}: ${word}, ${score} of 100${best ? ", best" : ""}`);
+    return press;
+  });
+  swap(strip, ...cells);
 }
 
 /** Until its owner has said so, a guess is a guess, and so is what is judged from it. */
 function guess(guessed, put, confirm) {
   const row = make("div", "", "guess");
-  row.append(make("p", `Only guessed so far: ${guessed.join(", ")}. The verdict stands and falls with that.`));
+  row.append(make("p", tied(`Only guessed so far: ${guessed.join(", ")}. The verdict stands and falls with that.`)));
   row.append(button("Put it right", put), button("It is right", confirm));
   return row;
 }
 
-function advice(lines, apply) {
+/** What may stand near the lens and was not said: drawn, or said to be nothing. */
+function near(asked, draw, apply) {
+  const row = make("div", "", "guess near");
+  row.append(make("p", tied(`${asked.words[0].toUpperCase()}${asked.words.slice(1)}`)), button("Draw it", draw), button("Nothing is near", () => apply({ near: ["none"] })));
+  return row;
+}
+
+/** Lines that can be pressed where the page can show what they make; the others say why not. */
+function advice(lines, apply, title) {
   const list = make("ul", "", "advice");
+  list.setAttribute("aria-label", title);
   for (const line of lines) {
-    const item = document.createElement("li");
+    const item = make("li");
+    const words = [make("span", tied(line.sentence)), make("span", [line.gain, line.how].filter(Boolean).join(" · "), "gain")];
     if (line.values) {
       const press = button("", () => apply(line.values));
-      press.append(make("span", line.sentence), make("span", line.gain, "gain"));
+      press.append(...words);
       item.append(press);
-    } else item.append(make("p", line.sentence, "why"));
+    } else {
+      item.className = "plain";
+      item.append(...words);
+    }
     list.append(item);
   }
   return list;
 }
 
-function parts(said, apply, light) {
+function parts(said, light, apply, { judging, asks, fail }) {
   const fold = make("div", "", "made");
   fold.id = "made";
   const list = make("dl", "", "parts");
@@ -94,24 +122,43 @@ function parts(said, apply, light) {
     fill.style.width = `${Math.round(100 * part.mark)}%`;
     bar.append(fill);
     bar.setAttribute("aria-hidden", "true");
-    list.append(make("dt", part.name + (part.weakest ? " (weakest)" : "")), bar, make("dd", `${Math.round(100 * part.mark)} · ${part.words}`));
+    list.append(make("dt", part.name + (part.weakest ? " (weakest)" : "")), bar, make("dd", tied(`${Math.round(100 * part.mark)} · ${part.words}`)));
   }
   fold.append(list);
   if (said.telltales.length) {
     fold.append(make("h3", "What gives it away"));
     const tales = make("ol", "", "advice");
     said.telltales.forEach((tale, at) => {
-      const item = document.createElement("li");
+      const item = make("li");
       const press = button("", () => light(at));
-      press.append(make("span", `${at + 1}  ${tale.sentence}`));
+      press.append(make("span", tied(`${at + 1}  ${tale.sentence}`)));
       item.append(press);
       tales.append(item);
     });
     fold.append(tales);
   }
-  const more = said.advice.filter((line) => !line.values || said.advice.filter((other) => other.values).indexOf(line) > 2);
-  if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply));
-  for (const remark of said.remarks) fold.append(make("p", `${remark[0].toUpperCase()}${remark.slice(1)}`, "why small"));
+  const useful = said.advice.filter((line) => line.values);
+  const more = said.advice.filter((line) => !useful.slice(0, 3).includes(line));
+  if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"));
+  fold.append(make("h3", "In figures"));
+  for (const fact of [said.stopping, ...said.facts]) fold.append(make("p", tied(fact), "why"));
+  fold.append(judged(asks, judging, fail));
+  for (const remark of said.remarks) fold.append(make("p", tied(`${remark[0].toUpperCase()}${remark.slice(1)}`), "why small"));
   if (said.small_print) fold.append(make("p", said.small_print, "why small"));
+  return fold;
+}
+
+/** Who looks, and what passes for sharp. */
+function judged(asks, { now, set }, fail) {
+  const fold = document.createElement("details");
+  fold.className = "judging";
+  fold.open = Boolean(shot.state.seen.judgingOpen);
+  fold.addEventListener("toggle", () => { shot.state.seen.judgingOpen = fold.open; });
+  fold.append(make("summary", "How it is judged"));
+  for (const ask of asks) {
+    const { row, follow } = fieldFor(ask, (words) => set({ [ask.name]: words }), fail);
+    follow(now[ask.name]);
+    fold.append(row);
+  }
   return fold;
 }

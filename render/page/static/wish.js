@@ -1,66 +1,156 @@
-// "Only this sharp": what must be sharp and what must be soft, drawn in the picture.
+// What must be sharp and what soft: the lens is worked out from it.
 
 import * as api from "./api.js";
-import { button, make } from "./dialog.js";
+import { button, make, swap } from "./dialog.js";
 import { group } from "./hands.js";
+import { boxMark, lineMark } from "./marks.js";
 import * as shot from "./state.js";
-import { boxMark } from "./view.js";
-import { short } from "./words.js";
+import { short, tied } from "./words.js";
 
-const NAMES = { sharp: "sharp", soft: "soft" };
+/** How a wish is drawn or written: its kind for the program, its words, an example. */
+const KINDS = {
+  sharp: ["point", "must be sharp"],
+  soft: ["soft", "must be soft"],
+  row: ["row", "a row of things"],
+};
+const WRITTEN = [
+  ["point", "Must be sharp: a point", "12 m, 1.5 m, left 2 m"],
+  ["soft", "Must be soft: a point", "60 m, 3 m"],
+  ["row", "A row of things", "20%,80% to 70%,45%"],
+  ["ground", "Level ground", "4 m to 60 m"],
+  ["wall", "A wall across the view", "4 m to 12 m, 6 m high"],
+  ["face", "A face", "1.2 m, back 20"],
+];
 
-export function buildWish(home, { told, changed, trouble }) {
-  const about = group(home, "What should be sharp", "Click a point or draw a box in the picture; the lens is worked out from them.");
-  const tools = make("div", "", "tools");
-  let kind = "sharp", boxes = [], drawing = null;
-  const choices = Object.entries({ sharp: "Must be sharp", soft: "Must be soft" }).map(([name, words]) => {
+export function buildWish(home, { told, changed, fail }) {
+  const about = group(home, "What should be sharp", "Click a point or draw a box in the picture, or write it. The lens is worked out from it.");
+  const tools = make("div", "", "tools three");
+  let kind = "sharp", drawing = null;
+  const wishes = () => shot.state.seen.wishes ?? [];
+  const put = (list) => { shot.see({ wishes: list }); changed(); };
+  const choices = Object.entries({ sharp: "Must be sharp", soft: "Must be soft", row: "A row" }).map(([name, words]) => {
     const press = button(words, () => { kind = name; follow(); });
     press.dataset.kind = name;
     return press;
   });
   tools.append(...choices);
   const list = make("ul", "", "list");
-  const only = document.createElement("label");
-  only.className = "field";
-  only.innerHTML = `<span>Everything else soft</span><input type="checkbox" id="wish-only">`;
+  const form = make("form", "", "write");
+  const which = document.createElement("select"), input = document.createElement("input");
+  Object.assign(input, { type: "text", autocomplete: "off", maxLength: 120 });
+  for (const [name, words] of WRITTEN) which.append(new Option(words, name));
+  which.setAttribute("aria-label", "What is written");
+  input.setAttribute("aria-label", "Where it is");
+  const shown = () => { input.placeholder = which.value === "thing" ? "" : WRITTEN.find(([name]) => name === which.value)?.[2] ?? "its name"; };
+  which.addEventListener("change", shown);
+  const add = Object.assign(make("button", "Add"), { type: "submit" });
+  form.append(which, input, add);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const words = input.value.trim();
+    if (!words) return;
+    input.value = "";
+    put([...wishes(), { kind: which.value, words }]);
+  });
+  const things = make("div", "", "named");
+  const only = tick("Everything else soft", "only");
+  const band = tick("Also show the band on the centre and on the foreground", "band");
+  const move = choice("May be turned", [["both", "tilt and swing"], ["tilt", "tilt alone"], ["swing", "swing alone"]]);
+  const coc = choice("Passes for sharp", [["", "diagonal / 1500"], ["traditional", "traditional"], ["cinema", "cinema"], ["2 px", "2 pixels"]]);
   const solve = button("Work out the lens", work, "strong wide");
+  const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
   answer.setAttribute("role", "status");
-  about.append(tools, list, only, solve, answer);
+  about.append(tools, list, form, things, only.row, band.row, move.row, coc.row, solve, best, answer);
+  shown();
+
+  function tick(words, name) {
+    const row = make("label", "", "field");
+    const box = Object.assign(document.createElement("input"), { type: "checkbox", id: `wish-${name}` });
+    row.append(make("span", words), box);
+    box.addEventListener("change", follow);
+    return { row, box };
+  }
+
+  function choice(words, options) {
+    const row = make("label", "", "field");
+    const select = document.createElement("select");
+    for (const [value, name] of options) select.append(new Option(name, value));
+    row.append(make("span", words), select);
+    return { row, select };
+  }
 
   /** Places of the frame as places of the whole picture, in words. */
-  function words([left, top, right, bottom]) {
-    const [x, y, wide, high] = told().frame;
-    const at = (share, start, size) => `${short(100 * (start + share * size))}%`;
-    const first = `${at(left, x, wide)},${at(top, y, high)}`;
-    return left === right && top === bottom ? first : `${first},${at(right, x, wide)},${at(bottom, y, high)}`;
+  function spot(x, y) {
+    const [left, top, wide, high] = told().frame;
+    return `${short(100 * (left + x * wide))}%,${short(100 * (top + y * high))}%`;
+  }
+
+  /** Back from words of the whole picture to shares of the frame. */
+  function spots(words) {
+    const [left, top, wide, high] = told().frame;
+    return [...words.matchAll(/(-?[\d.]+)%,(-?[\d.]+)%/g)].map((found) => [(found[1] / 100 - left) / wide, (found[2] / 100 - top) / high]);
   }
 
   function follow() {
     for (const press of choices) press.setAttribute("aria-pressed", press.dataset.kind === kind);
-    list.replaceChildren(...boxes.map((one, at) => {
+    const rows = wishes().map((one, at) => {
       const item = document.createElement("li");
-      const away = button("Remove", () => { boxes = boxes.filter((other) => other !== one); changed(); });
-      away.setAttribute("aria-label", `Remove ${NAMES[one.kind]} ${at + 1}`);
-      item.append(make("span", String(at + 1)), make("span", one.kind === "sharp" ? "must be sharp" : "must be soft"), away);
+      const away = button("Remove", () => put(wishes().filter((_, other) => other !== at)));
+      const name = one.kind === "point" ? "must be sharp" : one.kind === "soft" ? "must be soft" : one.kind;
+      away.setAttribute("aria-label", `Remove ${at + 1}, ${name}`);
+      item.append(make("span", `${at + 1}  ${name}`), make("span", one.words.includes("%") ? "" : one.words, "muted"), away);
       return item;
-    }));
-    solve.disabled = !boxes.some((one) => one.kind === "sharp");
+    });
+    const now = JSON.stringify(wishes());
+    if (list.dataset.now !== now) {
+      list.dataset.now = now;
+      swap(list, ...rows);
+    }
+    const names = told()?.things ?? [];
+    if (things.dataset.now !== String(names)) {
+      things.dataset.now = String(names);
+      swap(things, ...(names.length ? [make("p", "Things with names:", "hint")] : []), ...names.map((name) => button(name, () => put([...wishes(), { kind: kind === "soft" ? "soft" : "point", words: name }]))));
+    }
+    solve.disabled = !wishes().some((one) => one.kind !== "soft") && !band.box.checked;
   }
 
   async function work() {
     solve.disabled = true;
-    answer.replaceChildren(make("li", "Working it out"));
-    const named = (wanted) => boxes.map((one, at) => ({ ...one, at })).filter((one) => one.kind === wanted).map((one) => `${one.at + 1}=${words(one.box)}`);
+    swap(answer, make("li", "Working it out"));
+    const named = (one, at) => `${at + 1}=${one.words}`;
+    const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     try {
-      const found = await api.solve(shot.state.shot, { sharp: named("sharp"), soft: named("soft"), only: only.querySelector("input").checked });
-      shot.turn(found.values);
-      answer.replaceChildren(...found.lines.map((line) => make("li", line)));
+      const found = await api.solve(shot.state.shot, {
+        sharp: sharp.filter(([name]) => name !== "soft"),
+        soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
+        only: only.box.checked,
+        band: band.box.checked,
+        move: move.select.value,
+        coc: coc.select.value,
+      });
+      shot.attempt(found.values);
+      swap(answer, ...found.lines.map((line) => make("li", tied(line))));
     } catch (error) {
-      answer.replaceChildren();
-      if (!(error instanceof api.Stale)) trouble(error.message);
+      swap(answer);
+      fail(error);
     }
     follow();
+  }
+
+  /** The same search as `judge` makes: tilt, swing, f-number and focus within the lens's limits. */
+  async function search() {
+    best.disabled = true;
+    swap(answer, make("li", "Searching"));
+    try {
+      const { best: found } = await api.verdict(shot.state.shot, { ...shot.state.seen.judging, best: "true" });
+      swap(answer, make("li", tied(found.sentence)));
+      if (found.values) shot.attempt(found.values);
+    } catch (error) {
+      swap(answer);
+      fail(error);
+    }
+    best.disabled = false;
   }
 
   const square = (from, to) => [Math.min(from.x, to.x), Math.min(from.y, to.y), Math.max(from.x, to.x), Math.max(from.y, to.y)];
@@ -68,28 +158,36 @@ export function buildWish(home, { told, changed, trouble }) {
   return {
     follow,
     click(at) {
-      boxes.push({ kind, box: [at.x, at.y, at.x, at.y] });
-      changed();
+      if (kind !== "row") put([...wishes(), { kind: KINDS[kind][0], words: spot(at.x, at.y) }]);
     },
     grip(from) {
       return {
-        move(to) { drawing = square(from, to); changed(); },
+        move(to) { drawing = [from, to]; changed(); },
         end(to) {
           drawing = null;
-          boxes.push({ kind, box: square(from, to) });
-          changed();
+          const [l, t, r, b] = square(from, to);
+          const words = kind === "row" ? `${spot(from.x, from.y)} to ${spot(to.x, to.y)}` : `${spot(l, t)},${spot(r, b)}`;
+          put([...wishes(), { kind: KINDS[kind][0], words }]);
         },
+        cancel() { drawing = null; changed(); },
       };
     },
     marks() {
-      const all = boxes.map((one, at) => boxMark(grown(one.box), one.kind, `${at + 1} ${NAMES[one.kind]}`));
-      if (drawing) all.push(boxMark(drawing, kind, NAMES[kind]));
-      return all;
+      const marks = wishes().map((one, at) => mark(spots(one.words), one.kind, `${at + 1} ${one.kind === "point" ? "sharp" : one.kind}`)).filter(Boolean);
+      if (drawing) marks.push(mark([[drawing[0].x, drawing[0].y], [drawing[1].x, drawing[1].y]], KINDS[kind][0], kind));
+      return marks;
     },
   };
 }
 
-/** A point is drawn as a small box. */
-function grown([left, top, right, bottom]) {
-  return left === right ? [left - 0.008, top - 0.012, right + 0.008, bottom + 0.012] : [left, top, right, bottom];
+function mark(places, kind, words) {
+  if (!places.length) return null;
+  const style = kind === "soft" ? "soft" : "sharp";
+  if (places.length === 1) {
+    const [[x, y]] = places;
+    return boxMark([x - 0.008, y - 0.012, x + 0.008, y + 0.012], style, words);
+  }
+  const [[ax, ay], [bx, by]] = places;
+  return kind === "row" ? lineMark(places, "", false, words) : boxMark([Math.min(ax, bx), Math.min(ay, by), Math.max(ax, bx), Math.max(ay, by)], style, words);
 }
+

@@ -12,7 +12,7 @@ const plain = (text) => Number(text.replace(",", "."));
 /** "up 8", "8° up", "rise 6" -> signed number; null where it cannot be read. */
 function readSide(name, text) {
   const found = number.exec(text);
-  if (!found) return null;
+  if (!found || /\b(m|cm|ft|in|yd)\b/.test(text)) return null;
   const value = plain(found[1]);
   if (value === 0) return 0;
   const words = text.toLowerCase().replace("rise", "up").replace("fall", "down");
@@ -36,14 +36,27 @@ export function sideKind(name, nothing) {
   };
 }
 
-function readPositive(text) {
-  const found = number.exec(text);
-  const value = found ? plain(found[1]) : 0;
+/** A number above 0, alone or with one of `units` behind; anything else is refused. */
+function readPositive(text, units = {}) {
+  const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([a-z′″'"]*)\s*$/i.exec(text.trim());
+  if (!found) return null;
+  const unit = found[2].toLowerCase(), each = unit === "" ? 1 : units[unit];
+  const value = each === undefined ? 0 : plain(found[1]) * each;
   return value > 0 ? value : null;
 }
 
+const named = (size, names) => Object.fromEntries(names.split(" ").map((name) => [name, size]));
+/** Metres in one of each; a storey is 3 m. */
+const LENGTHS = {
+  ...named(1, "m metre metres"), ...named(1000, "km"), ...named(0.01, "cm"),
+  ...named(0.3048, "ft foot feet ′ '"), ...named(0.0254, "in inch inches ″ \""), ...named(0.9144, "yd yard yards"),
+  ...named(3, "storey storeys story stories floor floors"),
+};
+const MILLIMETRES = named(1, "mm");
+const UNIT_WORDS = "metres, or with km, cm, ft, in, yd";
+
 export const stopKind = {
-  read: readPositive,
+  read: (text) => readPositive(text.trim().replace(/^f\s*\/?/i, "")),
   write: (value) => nearestStop(value) ?? short(value),
   show: (value) => `f/${nearestStop(value) ?? short(value)}`,
   fault: "write a number above 0, such as 2.8",
@@ -57,35 +70,37 @@ function nearestStop(value) {
 }
 
 export const lensKind = {
-  read: readPositive,
+  read: (text) => readPositive(text, MILLIMETRES),
   write: (value) => short(value, 1),
   show: (value) => `${short(value, 1)} mm`,
   fault: "write millimetres, such as 45",
 };
 
+/** A distance as it is said: no more digits than it deserves. */
 export function metres(value) {
-  if (!Number.isFinite(value) || value >= 1e4) return "infinity";
-  const digits = value >= 100 ? 0 : value >= 10 ? 1 : 2;
-  return `${short(value, digits)} m`;
+  if (!Number.isFinite(value) || value >= 1e5) return "infinity";
+  if (value >= 1000) return `${Number((value / 1000).toPrecision(2))}\u00a0km`;
+  return `${value >= 100 ? Math.round(value) : Number(value.toPrecision(value < 1 ? 2 : 3))}\u00a0m`;
 }
+
+/** A distance as it is set, to the centimetre. */
+const exactly = (value) => (Number.isFinite(value) && value < 1e5 ? `${short(value, value < 10 ? 2 : value < 100 ? 1 : 0)} m` : "infinity");
 
 export const distanceKind = {
   read(text) {
     const low = text.trim().toLowerCase();
-    if (/^(inf|∞)/.test(low)) return Infinity;
-    const value = readPositive(low);
-    return value && /stor|floor/.test(low) ? value * 3 : value && /km/.test(low) ? value * 1000 : value;
+    return /^(inf(inity)?|∞)$/.test(low) ? Infinity : readPositive(low, LENGTHS);
   },
-  write: (value) => (Number.isFinite(value) ? metres(value) : "infinity"),
-  show: metres,
-  fault: 'write metres, such as "18 m", or "infinity"',
+  write: exactly,
+  show: exactly,
+  fault: `write ${UNIT_WORDS}: "18 m", "40 ft", or "infinity"`,
 };
 
 export const heightKind = {
-  read: (text) => { const value = distanceKind.read(text); return Number.isFinite(value) ? value : null; },
+  read: (text) => readPositive(text, LENGTHS),
   write: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
   show: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
-  fault: 'write metres or storeys, such as "12 m" or "4 storeys"',
+  fault: `write ${UNIT_WORDS} or storeys: "12 m", "40 ft", "4 storeys"`,
 };
 
 export const pitchKind = {
@@ -108,6 +123,9 @@ export const headingKind = {
   show: (value) => `${short((value + 360) % 360, 1)}°`,
   fault: "write degrees of the compass, 0 to 360",
 };
+
+/** A number stays beside its unit at the end of a line. */
+export const tied = (text) => text.replace(/(\d) (?=(?:m|mm|km|cm|px|s|°|%|of 100|points?)(?![a-z]))/g, "$1\u00a0");
 
 /** A spot of the whole picture, shares 0..1, as a focus in words. */
 export const spotWords = (x, y) => `${short(100 * x)}%,${short(100 * y)}%`;

@@ -65,9 +65,14 @@ _ELEMENTS = b"""<r xmlns:I="http://ns.google.com/photos/dd/1.0/item/"
  <rdf:li><I:Mime>text/plain</I:Mime><I:Length>3</I:Length></rdf:li></rdf:Seq></r>"""
 
 
-@pytest.mark.parametrize("packet", [_ATTRIBUTES, _ELEMENTS])
+_VALUES = _ELEMENTS.replace(b"<rdf:li>", b"<rdf:li><rdf:value>").replace(
+    b"</rdf:li>", b"</rdf:value></rdf:li>"
+)
+
+
+@pytest.mark.parametrize("packet", [_ATTRIBUTES, _ELEMENTS, _VALUES])
 def test_appended_files_are_cut_from_the_end(packet: bytes) -> None:
-    """Lengths count back from the end of the file, in either spelling of the directory."""
+    """Lengths count back from the end of the file, in any spelling of the directory."""
     items = container_items(tree_of(packet))
 
     assert [item.mime for item in items] == ["image/jpeg", "image/png", "text/plain"]

@@ -29,11 +29,11 @@ def plate(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_clip(tmp_path_factory.mktemp("plate") / "a.mp4", street(20).repeat(5, axis=0))
 
 
-def test_a_clip_is_cut_into_segments_of_two_seconds(plate: Path, tmp_path: Path) -> None:
-    """100 frames: 48, 48 and 4; its camera stood still."""
+def test_a_clip_is_cut_into_segments_of_about_a_second(plate: Path, tmp_path: Path) -> None:
+    """100 frames: four times 24, and 4; its camera stood still."""
     order, said = _plan(tmp_path, plate)
 
-    assert [each.stop - each.start for each in order.segments] == [48, 48, 4]
+    assert [each.stop - each.start for each in order.segments] == [24, 24, 24, 24, 4]
     assert order.tick == Fraction(1, 25)
     assert "stood still" in said
     assert order.mark

@@ -1,0 +1,78 @@
+"""What grows out of a thing near the lens: the bars of a railing, the twigs of a branch.
+
+They have the thing's colours, are no thicker, hang together with it, and are long for their width.
+Numbers were chosen on three railings with known depth: `render/depth/README.md`.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import (
+    binary_closing,
+    binary_dilation,
+    binary_opening,
+    distance_transform_edt,
+    label,
+    maximum_filter,
+)
+
+from render.depth.near.colours import Colours
+
+__all__ = ["with_offshoots"]
+
+_LIKELIER = 1.0  # logarithm of how much likelier a colour is the thing's than the rest's
+_SHADES = 48  # of each channel, in roots of light: finer than the colours' own noise
+_FAT = 0.85  # of the thing's half width: what holds a square of it is no offshoot
+_LONGER, _SLIMMER, _NO_THICKER = 3.0, 9.0, 1.3  # widths long, length to width, widths thick
+
+
+def with_offshoots(coded: NDArray[np.float32], region: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The region with its offshoots.
+
+    Parameters
+    ----------
+    coded : ndarray, shape (h, w, 3), float32
+        Coded light of the picture.
+    region : ndarray of bool, shape (h, w)
+        A thing that was cut out along a stroke.
+    """
+    deep = distance_transform_edt(np.pad(region, 1))[1:-1, 1:-1]
+    ridge = region & (deep == maximum_filter(deep, 5))
+    if not ridge.any():
+        return region
+    half_px = float(np.median(deep[ridge]))
+    beyond = ~binary_dilation(region, iterations=2)
+    core = region & (deep >= min(1.5, 0.6 * half_px))
+    if not beyond.any():
+        return region
+    own, rest = (
+        Colours.of(coded[part].astype(float), most) for part, most in ((core, 4), (beyond, 10))
+    )
+    alike = _likelier(coded, own, rest) & ~region
+    fat = binary_opening(alike, iterations=max(1, int(np.ceil(_FAT * half_px))))
+    alike &= ~binary_dilation(fat, iterations=2)
+    names, _ = label(alike, np.ones((3, 3)))
+    touching = np.unique(names[binary_dilation(region, iterations=3)])
+    found = region.copy()
+    for name in touching[touching > 0]:
+        part = names == name
+        if _is_slim(part, 2.0 * half_px):
+            found |= part
+    return np.asarray(binary_closing(found, iterations=2) | found)
+
+
+def _likelier(coded: NDArray[np.float32], own: Colours, rest: Colours) -> NDArray[np.bool_]:
+    """Where the first mixture is the likelier one, looked up in a table of colours."""
+    step = (np.arange(_SHADES) + 0.5) / _SHADES
+    colours = np.stack(np.meshgrid(step, step, step, indexing="ij"), axis=-1)
+    table = own.likelihood(colours) - rest.likelihood(colours) > _LIKELIER
+    shade = np.minimum((coded * _SHADES).astype(np.intp), _SHADES - 1)
+    return np.asarray(table[shade[..., 0], shade[..., 1], shade[..., 2]])
+
+
+def _is_slim(part: NDArray[np.bool_], thing_px: float) -> bool:
+    """Whether a part is longer than the thing is wide, and neither thick nor stout."""
+    rows, columns = np.nonzero(part)
+    length = float(np.hypot(np.ptp(rows) + 1, np.ptp(columns) + 1))
+    width = len(rows) / length
+    long = length > _LONGER * thing_px and length > _SLIMMER * width
+    return long and width < _NO_THICKER * thing_px

@@ -1,0 +1,95 @@
+"""A shot and its files together as one file, packed and opened again."""
+
+import zipfile
+from dataclasses import replace
+from pathlib import Path
+
+from render.errors import InputError
+from render.files.shots import write_shot
+from render.shot.shot import Shot, is_file_name, shot_keys
+
+__all__ = ["beside", "pack", "unpack"]
+
+_MOST_FILES, _MOST_BYTES = 20, 400_000_000
+
+
+def beside(shot: Shot, folder: Path, *, only_in: Path | None = None) -> Shot:
+    """The shot with its files named as if they lay in `folder`, under their bare names.
+
+    Parameters
+    ----------
+    only_in : Path or None
+        Files elsewhere keep their names; None: all lie in `folder`.
+    """
+    keys = shot_keys()
+
+    def there(name: str) -> str:
+        path = Path(name).resolve()
+        if only_in is None or only_in.resolve() in path.parents:
+            return str(folder / path.name)
+        return name
+
+    return replace(
+        shot,
+        picture=there(shot.picture) if shot.picture else None,
+        scene=there(shot.scene) if shot.scene and is_file_name(shot.scene) else shot.scene,
+        written=tuple(
+            (name, there(text) if keys[name].is_file(text) else text) for name, text in shot.written
+        ),
+    )
+
+
+def pack(shot: Shot, out: Path) -> None:
+    """Write a shot with everything it names as one ZIP file.
+
+    Raises
+    ------
+    InputError
+        If two of its files have the same name.
+    """
+    keys = shot_keys()
+    texts = [text for name, text in shot.written if keys[name].is_file(text)]
+    scene = shot.scene if shot.scene and is_file_name(shot.scene) else None
+    paths = [Path(name) for name in dict.fromkeys((shot.picture, scene, *texts)) if name]
+    paths += [near for path in paths if (near := _words_of(path)) is not None]
+    if len({path.name for path in paths}) < len(paths):
+        raise InputError("two files of this shot have the same name: rename one of them")
+    words = out.with_suffix(".toml")
+    write_shot(words, beside(shot, out.parent))
+    with zipfile.ZipFile(out, "w") as packed:
+        packed.write(words, words.name, zipfile.ZIP_DEFLATED)
+        for path in paths:
+            packed.write(path, path.name, zipfile.ZIP_STORED)
+    words.unlink()
+
+
+def _words_of(path: Path) -> Path | None:
+    """The TOML file that lies beside a network."""
+    near = path.with_suffix(".toml")
+    return near if path.suffix.lower() == ".onnx" and near.is_file() else None
+
+
+def unpack(path: Path, folder: Path) -> list[Path]:
+    """Write the files of a packed shot into a folder, under their bare names.
+
+    Raises
+    ------
+    InputError
+        If it is no ZIP file, is damaged, or holds more than a shot and its files would.
+    """
+    try:
+        with zipfile.ZipFile(path) as packed:
+            entries = [entry for entry in packed.infolist() if not entry.is_dir()]
+            if len(entries) > _MOST_FILES or sum(e.file_size for e in entries) > _MOST_BYTES:
+                raise InputError(f"{path.name} holds more than a shot and its files")
+            found = []
+            for entry in entries:
+                name = Path(entry.filename.replace("\\", "/")).name
+                if not name or name.startswith("."):
+                    continue
+                target = folder / name
+                target.write_bytes(packed.read(entry))
+                found.append(target)
+            return found
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError):
+        raise InputError(f"{path.name} is damaged, or no shot that was saved here") from None

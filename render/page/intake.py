@@ -1,0 +1,117 @@
+"""What a file is that was handed in, and what the page does with it."""
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from render.errors import InputError
+from render.files.lenses import is_lens_file, lens_text, read_lens
+from render.files.maps import read_map
+from render.files.shipped import is_scene_file
+from render.live.preview import Preview
+from render.page.desk import Desk, Paper, title_of
+from render.page.wishes import read_float
+from render.shot.placekeys import is_map_file
+
+__all__ = ["Intake", "title_of"]
+
+_DEPTH_ENDINGS = (".npy", ".npz", ".pfm")
+_LENS_KEYS = ("focal-mm", "tilt-limit-deg", "shift-limit-mm", "closest-focus-m")
+
+
+class Intake:
+    """Tells pictures, depth, shots, scenes, maps and lenses apart.
+
+    Parameters
+    ----------
+    desk : Desk
+    preview : Preview
+        Says what has to be guessed of a picture.
+    """
+
+    def __init__(self, desk: Desk, preview: Preview) -> None:
+        self._desk, self._preview = desk, preview
+        self._guesses: dict[str, dict[str, str]] = {}
+
+    def papers(self) -> dict[str, dict[str, Any]]:
+        """The files on the desk, by id."""
+        return {
+            paper.id: {"name": paper.name, "guessed": self._guesses.get(paper.id, {})}
+            for paper in self._desk.papers.values()
+        }
+
+    def understood(self, paper: Paper, beside: bool, plain: bool) -> dict[str, Any]:
+        """Say what a file is; a picture comes with what had to be guessed.
+
+        Parameters
+        ----------
+        beside : bool
+            A picture is open: what may be its depth is.
+        plain : bool
+            It was chosen for a value of a shot, whatever it is.
+
+        Raises
+        ------
+        HingelineError
+            If nothing here can read it.
+        """
+        ending = paper.path.suffix.lower()
+        named = {"id": paper.id, "name": paper.name}
+        if plain:
+            return {"kind": "file", **named}
+        if ending == ".zip":
+            return self._shot(self._desk.unpacked(paper))
+        if ending == ".toml":
+            if is_scene_file(paper.path):
+                return {"kind": "scene", **named, "name": title_of(paper.name), "values": {}}
+            if is_lens_file(paper.path):
+                return {"kind": "lens", **named, "name": read_lens(str(paper.path)).name}
+            return self._shot(paper)
+        if is_map_file(paper.name):
+            return {"kind": "scene", **named, "values": self.on_map(paper)}
+        if ending in _DEPTH_ENDINGS:
+            if not beside:
+                raise InputError(f"{paper.name} holds depth: open its picture first")
+            return {"kind": "depth", **named}
+        shot = self._desk.shot({"picture": paper.id, "scene": None, "values": {}})
+        if beside and self._preview.may_be_depth(shot):
+            return {"kind": "depth", **named}
+        self._guesses[paper.id] = self._preview.guess(shot)
+        return {"kind": "picture", **named, "guessed": self._guesses[paper.id]}
+
+    def lens(self, values: Any) -> dict[str, str]:
+        """Write a lens down from the page's form.
+
+        Raises
+        ------
+        InputError, SettingError
+            If a number is missing, or the lens cannot be.
+        """
+        if not isinstance(values, dict) or not all(isinstance(v, str) for v in values.values()):
+            raise InputError("the page sent no lens: load it again")
+        name = values.get("name", "").strip()[:40] or "my lens"
+        numbers = {key: read_float(values[key], key) for key in _LENS_KEYS if values.get(key)}
+        widest, smallest = (
+            read_float(values.get(key, ""), f"{key} f-number") for key in ("widest", "smallest")
+        )
+        plain = "".join(c if c.isalnum() else "-" for c in name)
+        path = Path(tempfile.mkdtemp(dir=self._desk.folder)) / f"{plain}.toml"
+        path.write_text(lens_text(name, numbers, (widest, smallest)), encoding="utf-8")
+        read_lens(str(path))
+        return {"id": self._desk.lay(path).id, "name": name}
+
+    def _shot(self, paper: Paper) -> dict[str, Any]:
+        shot = self._desk.dropped_shot(paper)
+        names = {paper.id: paper.name for paper in self._desk.papers.values()}
+        return {"kind": "shot", "shot": {**shot, "name": self._desk.name(shot)}, "names": names}
+
+    def on_map(self, paper: Paper) -> dict[str, str]:
+        """Values that stand in the middle of a map, to begin with.
+
+        Raises
+        ------
+        InputError
+            If it cannot be read.
+        """
+        west, south, east, north = read_map(paper.path).bounds_deg
+        return {"at": f"{(south + north) / 2:.5f}, {(west + east) / 2:.5f}"}

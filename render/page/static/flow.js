@@ -1,0 +1,152 @@
+// Pictures follow the shot: a draft at once, the clean picture and the verdict when hands rest.
+
+import * as api from "./api.js";
+import * as shot from "./state.js";
+
+const { state } = shot;
+const DRAFT = 400_000;
+const CLEAN = 1_500_000;
+const REST = 260;
+
+/**
+ * @param {import("./view.js").View} view
+ * @param {object} page `tab` and `told`
+ * @param {object} hears shown(told, tab, draft, moved), said(verdict), stops(list), fail(error),
+ *   waits(words)
+ */
+export function buildFlow(view, page, hears) {
+  const flow = { busy: false, wanted: false, aborter: null, timer: 0, again: 0, judged: "", asking: false };
+
+  const opened = () => Boolean(state.shot.picture || state.shot.scene);
+  const clean = () => Math.min(CLEAN, Math.max(60_000, view.dots));
+  const shown = (one) => `${one.picture}/${one.scene}`;
+
+  /** Something changed. */
+  function want() {
+    clearTimeout(flow.timer);
+    flow.aborter?.abort();
+    flow.wanted = true;
+    pump();
+  }
+
+  function wantClean() {
+    clearTimeout(flow.timer);
+    flow.timer = setTimeout(refine, REST);
+  }
+
+  async function pump() {
+    if (flow.busy || !flow.wanted || !opened()) return;
+    flow.busy = true;
+    flow.wanted = false;
+    const { shot: asked, seen } = state, { tab } = page;
+    try {
+      const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
+      const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
+      if (!page.told) waitFor();
+      await present(await api.look(asked, wish), asked, tab, true);
+    } catch (error) {
+      refused(error);
+    }
+    flow.busy = false;
+    if (flow.wanted) pump();
+    else wantClean();
+  }
+
+  async function refine() {
+    if (flow.busy || !opened()) return;
+    const aborter = (flow.aborter = new AbortController());
+    const { signal } = aborter, { shot: asked, seen } = state, { tab } = page;
+    try {
+      if (tab !== "place" && !seen.map) {
+        const wish = { pixels: clean(), fine: true, band: Boolean(seen.band) };
+        await present(await api.look(asked, wish, signal), asked, tab, false);
+      }
+      const about = JSON.stringify([asked, seen.judging, page.told?.waiting === null]);
+      if (flow.judged !== about) {
+        const said = await api.verdict(asked, seen.judging ?? {}, signal);
+        if (signal.aborted) return;
+        flow.judged = about;
+        hears.said(said, asked);
+        const stops = await api.stops(asked, seen.judging ?? {}, signal);
+        if (!signal.aborted) hears.stops(stops);
+      } else hears.said(null, asked);
+    } catch (error) {
+      if (!signal.aborted) refused(error);
+    }
+  }
+
+  function refused(error) {
+    if (error instanceof api.Stale) return;
+    const back = error instanceof api.Told && shot.settle(true);
+    hears.fail(error, back);
+  }
+
+  async function present({ told, bitmap }, asked, tab, draft) {
+    if (tab !== page.tab) {
+      bitmap.close();
+      return;
+    }
+    clearTimeout(flow.waits);
+    if (asked === state.shot) shot.settle(false);
+    const moved = !page.told || String(page.told.frame) !== String(told.frame) || page.shown !== shown(state.shot);
+    page.told = told;
+    page.shown = shown(state.shot);
+    view.show(bitmap, tab === "place" && state.shot.picture ? told.whole_shape : told.shape);
+    clearTimeout(flow.again);
+    if (typeof told.waiting === "number") flow.again = setTimeout(() => { flow.wanted = true; pump(); }, 900);
+    if (state.seen.wipe && tab !== "place" && (moved || !draft || !view.before)) await before(draft);
+    hears.shown();
+  }
+
+  /** Fetch what stands on the left of the border. */
+  async function before(draft) {
+    const against = state.pins[state.seen.against]?.shot;
+    try {
+      const { bitmap } = await api.look(against ?? state.shot, { pixels: draft ? DRAFT : clean(), showing: against ? "photograph" : "before", aside: true });
+      if (state.seen.wipe) view.showBefore(bitmap);
+      else bitmap.close();
+    } catch (error) {
+      refused(error);
+    }
+  }
+
+  /** Say what is being done until the first picture of a place is there. */
+  function waitFor() {
+    clearTimeout(flow.waits);
+    const start = Date.now();
+    const poll = async () => {
+      if (page.told || !flow.busy) return;
+      try {
+        const { what, share } = await api.at();
+        const long = Date.now() - start > 15_000 ? "; the first time on a machine this takes a minute or two" : "";
+        hears.waits(what ? `${what}${share > 0.02 ? `, ${Math.round(100 * share)} %` : ""}${long}` : "");
+      } catch { /* the picture itself will say what is wrong */ }
+      flow.waits = setTimeout(poll, 500);
+    };
+    flow.waits = setTimeout(poll, 300);
+  }
+
+  return { want, wantClean, before, opened, shown, about: (one) => flow.judged.startsWith(JSON.stringify([one]).slice(0, -1)), forget: () => { flow.judged = ""; } };
+}
+
+/** Run one at a time; while one runs only the newest wish is kept. Resolves when none is left. */
+export function latest(work, fail) {
+  let running = null, next = null;
+  async function run() {
+    while (next) {
+      const { wanted } = next;
+      next = null;
+      try {
+        await work(wanted);
+      } catch (error) {
+        fail(error);
+      }
+    }
+    running = null;
+  }
+  return (wanted) => {
+    next = { wanted };
+    running ??= run();
+    return running;
+  };
+}

@@ -1,0 +1,81 @@
+"""A shot and its files together as one file."""
+
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from render.errors import InputError
+from render.files.shots import read_shot
+from render.page.bundle import beside, pack, unpack
+from render.shot.shot import Shot, merged
+
+
+@pytest.fixture
+def shot(tmp_path: Path) -> Shot:
+    """A picture with a depth file, of one folder."""
+    folder = tmp_path / "there"
+    folder.mkdir()
+    (folder / "roof.jpg").write_bytes(b"picture")
+    (folder / "roof.npy").write_bytes(b"depth")
+    given = {"depth": str(folder / "roof.npy"), "tilt": "up 8", "lens-file": "long 90"}
+    return merged(Shot(picture=str(folder / "roof.jpg")), dict(given), "{name}")
+
+
+def test_packed_it_opens_elsewhere(shot: Shot, tmp_path: Path) -> None:
+    """The shot names its files as they lie beside it, and they hold the same bytes."""
+    pack(shot, tmp_path / "roof.zip")
+    here = tmp_path / "here"
+    here.mkdir()
+    names = sorted(path.name for path in unpack(tmp_path / "roof.zip", here))
+    again = read_shot(here / "roof.toml")
+
+    assert names == ["roof.jpg", "roof.npy", "roof.toml"]
+    assert again.picture == str(here / "roof.jpg")
+    assert again.depth.file == str(here / "roof.npy")
+    assert again.lens == shot.lens
+    assert (here / "roof.npy").read_bytes() == b"depth"
+    assert not (tmp_path / "roof.toml").exists()
+
+
+def test_only_what_goes_with_the_page_is_called_by_its_bare_name(
+    shot: Shot, tmp_path: Path
+) -> None:
+    """A file that stays where it is keeps its place."""
+    moved = beside(shot, tmp_path / "new", only_in=tmp_path / "there")
+    kept = beside(shot, tmp_path / "new", only_in=tmp_path / "elsewhere")
+
+    assert moved.picture == str(tmp_path / "new" / "roof.jpg")
+    assert dict(moved.written)["depth"] == str(tmp_path / "new" / "roof.npy")
+    assert kept == shot
+
+
+def test_what_is_no_packed_shot_is_refused(tmp_path: Path) -> None:
+    """Damaged, too many files; and nothing is written outside the folder."""
+    (tmp_path / "bad.zip").write_bytes(b"PK\x03\x04 no")
+    with pytest.raises(InputError, match="damaged"):
+        unpack(tmp_path / "bad.zip", tmp_path)
+    with zipfile.ZipFile(tmp_path / "many.zip", "w") as packed:
+        for number in range(30):
+            packed.writestr(f"{number}.txt", "x")
+    with pytest.raises(InputError, match="more than a shot"):
+        unpack(tmp_path / "many.zip", tmp_path)
+    with zipfile.ZipFile(tmp_path / "out.zip", "w") as packed:
+        packed.writestr("../../evil.toml", "x")
+    inside = tmp_path / "inside"
+    inside.mkdir()
+    assert unpack(tmp_path / "out.zip", inside) == [inside / "evil.toml"]
+
+
+def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
+    """One would replace the other."""
+    for folder in ("a", "b"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "roof.npy").write_bytes(b"x")
+    shot = merged(
+        Shot(picture=str(tmp_path / "a" / "roof.npy")),
+        {"depth": str(tmp_path / "b" / "roof.npy")},
+        "{name}",
+    )
+    with pytest.raises(InputError, match="same name"):
+        pack(shot, tmp_path / "roof.zip")
