@@ -16,8 +16,8 @@ _EYE_LEVEL_M = 2.5
 
 
 _NEAR = (
-    " Anything close to the camera, such as a railing, a wire or a branch, is not in this preview "
-    "yet and would show."
+    " Anything close to the camera, such as a railing, a wire or a branch, will look different "
+    "from this preview and may give it away."
 )
 
 
