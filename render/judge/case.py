@@ -177,9 +177,10 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
     from_top = samples.from_top(measures.sharp_y)
     picture = picture_cues(samples, case.colour, from_top, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
-    vouched = math.sqrt(max(0.0, measures.correlation))  # of the blur that seems to follow depth
+    # a slope through points that scatter is no strength: C vouches for a share of it
+    vouched = min(1.0, max(measures.correlation, 1e-6) / RULES.vouched_from)
     evidence = Evidence(
-        apparent_m=apparent,
+        apparent_m=apparent / vouched,
         correlation=measures.correlation,
         seen=vouched * measures.following_blur / case.just_seen,
         sharp_share=measures.looks_sharp,

@@ -45,16 +45,17 @@ class Evidence:
     Attributes
     ----------
     apparent_m : float
-        D_p: how far away the scene seems to stand; ``inf`` where blur brings nothing near.
+        D_p: how far away the scene seems to stand; ``inf`` where blur brings nothing near. Like
+        `seen` and `scale` it counts only as much of the blur as C vouches for, so that a chance
+        slope through a cloud of points is no strength.
     correlation : float
         C: of blur with depth.
     seen : float
-        Blur at the edges over the blur that is just seen: as much as follows depth, times the
-        root of C, so that a chance slope through a cloud of points is no strength.
+        Blur at the edges over the blur that is just seen, as far as it follows depth.
     sharp_share : float
         Share of the detail that looks sharp at the viewing size, by the blur that follows depth.
     scale : float
-        S of 1:S, seen by the eye, times the root of C likewise.
+        S of 1:S, seen by the eye.
     depression_deg : float
         The band below eye level.
     above_share : float

@@ -85,6 +85,9 @@ class Rules:
         "& Blaser 2010), abstracts; the number is ours",
         0.5,
     )
+    vouched_from: float = _number(
+        0.85, "ours", "below this correlation only C over it of the blur counts as strength"
+    )
     single_scale_from: float = _number(0.4, "ours", "below this correlation no scale is named")
     # ---- visibility ---------------------------------------------------------------------------
     seen_none: float = _number(

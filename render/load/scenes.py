@@ -18,7 +18,7 @@ from render.load.plan import plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
-from render.optics.blur import blur_field
+from render.optics.blur import BlurField, blur_field
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
@@ -30,7 +30,7 @@ from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.trace.build import Built
 from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
-from render.trace.trace import View, trace_built, view_of
+from render.trace.trace import OneLens, View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
 from render.world.placing import PLACING
@@ -51,6 +51,8 @@ __all__ = [
 ]
 
 _WIDTH_PX = 1280
+#: Blur of this radius shows nothing of how finely a pixel was sampled (measured).
+_DETAIL_PX = 4.0
 #: Memory of tracing and rendering per pixel, margin included.
 _BYTES_PER_PIXEL = 160
 
@@ -104,8 +106,8 @@ def prepare_scene(
     behind : bool
         Also trace what lies behind depth edges.
     held : bool
-        Behind edges, trace only what this very setting can look at: a fraction. No other setting
-        may then be rendered from it.
+        Trace only what this very setting can show: behind edges where it looks, finely where it
+        is sharp. No other setting may then be rendered from it.
     built : Built or None
         The scene, if it was built already at the shot's time.
 
@@ -148,7 +150,7 @@ def prepare_scene(
         view,
         samples=samples,
         behind_px=view.margin_px if behind else 0,
-        looked=_looked(planned.setting, view.camera()) if behind and held else None,
+        only=_only(planned.setting, view.camera()) if behind and held else None,
     )
     things = _things(built, view)
     scene = planned.laid_over(scene)
@@ -180,14 +182,17 @@ def prepare_scene(
     )
 
 
-def _looked(
-    setting: LensSetting, camera: Camera
-) -> Callable[[NDArray[np.float32]], NDArray[np.bool_]]:
-    """Which pixels of a traced depth this lens looks behind."""
+def _only(setting: LensSetting, camera: Camera) -> OneLens:
+    """What this setting shows of a traced depth."""
     from render.engine.holes import looks_behind  # compiled kernels: only when wanted
 
-    lens = focus_lens(setting)
-    return lambda depth_m: looks_behind(blur_field(lens, camera, depth_m))
+    def field(depth_m: NDArray[np.float32]) -> BlurField:
+        return blur_field(focus_lens(setting), camera, depth_m)
+
+    return OneLens(
+        lambda depth_m: looks_behind(field(depth_m)),
+        lambda depth_m: np.abs(field(depth_m).radius_px()) < _DETAIL_PX,
+    )
 
 
 def _stands(shot: Shot, description: Description, view: View, built: Built) -> list[str]:

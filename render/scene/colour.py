@@ -137,11 +137,6 @@ class Encoding:
     curves: tuple[Curve, Curve, Curve]
     to_xyz: Matrix
 
-    @property
-    def luminance(self) -> NDArray[np.float64]:
-        """Weights of red, green and blue in the luminance Y, shape (3,)."""
-        return np.array(self.to_xyz[1])
-
     def matrix_to(self, other: "Encoding") -> NDArray[np.float64]:
         """Matrix that takes this encoding's linear light to the other's, shape (3, 3)."""
         return np.linalg.solve(np.array(other.to_xyz), np.array(self.to_xyz))

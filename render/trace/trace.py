@@ -36,6 +36,7 @@ from render.world.description import Description
 from render.world.ground import ground_height
 
 __all__ = [
+    "OneLens",
     "View",
     "eye_numbers",
     "pixel_offsets",
@@ -49,6 +50,22 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
+
+
+@dataclass(frozen=True, slots=True)
+class OneLens:
+    """What a single lens setting can show of a traced depth, (H, W) f32 to (H, W) bool each.
+
+    Attributes
+    ----------
+    looks_behind : callable
+        Pixels whose next surface it sees a part of.
+    shows_detail : callable
+        Pixels that it leaves sharp enough for every sample to count.
+    """
+
+    looks_behind: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
+    shows_detail: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,12 +243,12 @@ def trace_built(
     *,
     samples: int = 16,
     behind_px: int = 0,
-    looked: Callable[[NDArray[np.float32]], NDArray[np.bool_]] | None = None,
+    only: OneLens | None = None,
     soft: tuple[int, int] | None = None,
 ) -> Scene:
     """Like `trace_scene` for a scene that is built already.
 
-    `looked` tells from the depth which pixels one lens may look behind, instead of `behind_px`.
+    `only` leaves out what one lens cannot show; it goes before `behind_px`.
     `soft` is what `soft_rays` found for another moment of the same scene: frames of a film take
     one and the same, so that noise stays where it is.
     """
@@ -239,10 +256,10 @@ def trace_built(
     camera = view.camera()
     eye = eye_numbers(view, camera)
     rays = soft or _soft_rays(built, eye, (camera.height_px, camera.width_px))
-    picture, depth = _picture(built, eye, camera, samples, rays)
+    picture, depth = _picture(built, eye, camera, samples, rays, only)
     behind = None
-    if looked is not None or behind_px > 0:
-        todo = looked(depth) if looked is not None else _near_edges(depth, behind_px)
+    if only is not None or behind_px > 0:
+        todo = only.looks_behind(depth) if only is not None else _near_edges(depth, behind_px)
         behind = _behind(built, eye, depth, todo, rays)
     vantage = Vantage(view.height_m, view.pitch_deg)
     window = view.window if view.margin_px else None
@@ -278,6 +295,7 @@ def _picture(
     camera: Camera,
     samples: int,
     rays: tuple[int, int],
+    only: OneLens | None,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
@@ -291,6 +309,9 @@ def _picture(
     count = np.full(shape, np.float32(first))
     if samples > first:
         more, some = _uneven(key, mixed), min(2 * first, samples)
+        if only is not None:  # what is spread wide is a mean of many pixels anyway
+            mixed &= only.shows_detail(surface[..., DEPTH])
+            more &= only.shows_detail(surface[..., DEPTH])
         over_rows(pixel_pass, *scene, first, some, 0, 0, False, more, *made)
         count[more] = some
         more = mixed.copy()  # the others lie beside an edge, not on it

@@ -9,7 +9,7 @@ import pytest
 from render.errors import SettingError
 from render.optics.camera import Sensor
 from render.trace.build import build
-from render.trace.trace import pixel_offsets, trace_scene, view_of
+from render.trace.trace import OneLens, pixel_offsets, trace_built, trace_scene, view_of
 from tests.world.worlds import SHADE, described, eye_level
 
 CUBE = {"kind": "box", "name": "cube", "at_m": [0, 11], "size_m": [2, 2, 4], "side": "#ffffff"}
@@ -179,3 +179,29 @@ def test_building_twice_gives_the_same_world() -> None:
     np.testing.assert_array_equal(first.world.tri, second.world.tri)
     other = replace(d, things=(replace(d.things[0], seed=8),))
     assert not np.array_equal(first.world.tri, build(other).world.tri)
+
+
+def test_a_lens_that_shows_everything_leaves_nothing_out() -> None:
+    """The same bytes as without; one that shows no detail keeps depth and what is even."""
+    d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
+    built, view = build(d), eye_level()
+
+    def every(depth: np.ndarray) -> np.ndarray:
+        return np.ones(depth.shape, np.bool_)
+
+    def no(depth: np.ndarray) -> np.ndarray:
+        return np.zeros(depth.shape, np.bool_)
+
+    whole = trace_built(d, built, view)
+    sharp = trace_built(d, built, view, only=OneLens(no, every))
+    blurred = trace_built(d, built, view, only=OneLens(every, no))
+
+    assert sharp.picture.tobytes() == whole.picture.tobytes()
+    assert blurred.depth_m.tobytes() == whole.depth_m.tobytes()
+    changed = np.abs(blurred.picture - whole.picture).max(axis=2) > 1e-6
+    assert changed.any()
+    assert not changed.all()
+    assert sharp.behind is not None
+    assert np.isnan(sharp.behind.depth_m).all()
+    assert blurred.behind is not None
+    assert not np.isnan(blurred.behind.depth_m).any()
