@@ -24,7 +24,7 @@ from render.page.asks import JUDGING
 from render.page.desk import Desk
 from render.page.guard import TooMuchError
 from render.page.intake import Intake, title_of
-from render.page.keys import declared_keys, page_words
+from render.page.keys import declared_keys, in_page_words, page_words
 from render.page.orders import KINDS, read_order
 from render.page.saving import Saving
 from render.page.solving import solved
@@ -224,7 +224,7 @@ class Page:
         best = made.record["proposals"][0]
         way = "down" if best["pitch_deg"] >= 0 else "up"
         values = {"pitch": f"{way} {abs(best['pitch_deg']):.1f}", "roll": f"{best['roll_deg']:.1f}"}
-        lines = [line for line in made.lines if not line.startswith(("If that", "Note"))]
+        lines = [line for line in made.lines if not line.startswith(("If that", "Not"))]
         return JSONResponse({"lines": lines, "values": values})
 
     async def _lay(self, request: Request) -> Response:
@@ -237,15 +237,14 @@ class Page:
     async def _solve(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
-        return JSONResponse(await self._run(wish, "solve", 1, solved(shot, wish)))
+        return JSONResponse(in_page_words(await self._run(wish, "solve", 1, solved(shot, wish))))
 
     async def _judge(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot, judging = self._desk.shot(wish.get("shot")), judge_wishes(wish, self._desk)
         wanted = as_judge_wishes(judging)
-        return JSONResponse(
-            await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot, wanted))
-        )
+        said = await self._run(wish, "verdict", 4, lambda: self._preview.verdict(shot, wanted))
+        return JSONResponse(in_page_words(said))
 
     async def _stops(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -333,7 +332,7 @@ class Page:
 
 def _pictured(looked: Looked) -> Response:
     """Four bytes with the length of what is said, that as JSON, then the JPEG."""
-    told = json.dumps(looked.told).encode()
+    told = json.dumps(in_page_words(looked.told)).encode()
     return Response(
         struct.pack(">I", len(told)) + told + looked.jpeg, media_type="application/octet-stream"
     )

@@ -10,7 +10,7 @@ from typing import Any
 from render.shot.keys import Key
 from render.shot.shot import shot_keys
 
-__all__ = ["HANDS", "Hand", "declared_keys", "page_words"]
+__all__ = ["HANDS", "Hand", "declared_keys", "in_page_words", "page_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +137,17 @@ def _declared(key: Key) -> dict[str, Any]:
     elif key.many:
         kind = "many"
     return {**asdict(hand), "name": key.name, "table": key.table, "kind": kind, "help": key.help}
+
+
+def in_page_words(said: Any) -> Any:
+    """The same answer with every sentence in it in the page's own words."""
+    if isinstance(said, str):
+        return page_words(said) if "--" in said else said
+    if isinstance(said, dict):
+        return {name: in_page_words(value) for name, value in said.items()}
+    if isinstance(said, list | tuple):
+        return [in_page_words(value) for value in said]
+    return said
 
 
 def page_words(sentence: str) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from render.cli.main import COMMANDS, load_command
 from render.page.asks import JUDGING
-from render.page.keys import HANDS, declared_keys, page_words
+from render.page.keys import HANDS, declared_keys, in_page_words, page_words
 from render.page.orders import KINDS
 from render.shot.shot import shot_keys
 
@@ -153,3 +153,14 @@ def test_options_are_called_by_their_labels(said: str, shown: str) -> None:
     """Nobody who reads the page has to know the command line."""
     assert shown in page_words(said)
     assert "--" not in page_words(said)
+
+
+def test_every_sentence_of_an_answer_is_worded_for_the_page() -> None:
+    """However deep it lies; numbers and values stay as they are."""
+    said = {"notes": ["name them with --credit"], "f": 2.8, "values": {"tilt": "up 8"}}
+
+    assert in_page_words(said) == {
+        "notes": ["name them with “Credit the map to”"],
+        "f": 2.8,
+        "values": {"tilt": "up 8"},
+    }
