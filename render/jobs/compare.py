@@ -24,7 +24,7 @@ from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.variants import KINDS, axes_of, variants
+from render.load.variants import KINDS, axes_of, turns_only, variants
 from render.optics.camera import Window
 from render.scene.resize import resized
 from render.scene.scene import Scene
@@ -46,6 +46,8 @@ __all__ = ["compare"]
 
 #: Pictures of the page to wipe are shown larger than those of the sheet.
 _PAGE_LONG_SIDE_PX = 1280
+#: Ready-made sheets whose cells are not one scene with the lens turned, and what they vary.
+_TRACED_ANEW = {"vantages": {"height"}, "lenses": {"lens"}, "day": {"when"}}
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
     "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
@@ -124,7 +126,7 @@ def compare(
     if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):
         # traced at the size that is shown
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
-    base = prepare(shown, progress)
+    base = prepare(shown, progress, for_render=not _loads_anew(shot, kind, own))
     axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
         count = math.prod(len(axis.values) for axis in axes)
@@ -207,6 +209,12 @@ def _check_places(
         raise OutputError(f"{singles} is no folder: make it first, the single pictures go there")
     outputs = [path for path in (out, page, save_shot) if path]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
+
+
+def _loads_anew(shot: Shot, kind: str, own: tuple[Axis, ...]) -> bool:
+    """Whether every cell traces the scene for itself, so that the base is asked for words only."""
+    names = {axis.name for axis in own} if own else _TRACED_ANEW.get(kind, set())
+    return bool(shot.scene) and not turns_only(shot, names)
 
 
 def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:

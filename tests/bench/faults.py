@@ -84,8 +84,11 @@ def main() -> None:
             for said in _struck(work, name, how, moment_s, picture, forked=forked):
                 counts[f"{how}: {said}"] += 1
             counts[how] += 1
+            if sum(counts[each] for each in _SIGNALS) % 20 == 0:
+                print(dict(sorted(counts.items())), flush=True)
             shutil.rmtree(work)
         for said in _refusing_places(Path(folder), picture):
+            print(said, flush=True)
             counts[said] += 1
     for said, count in sorted(counts.items()):
         print(f"{count:5} {said}")

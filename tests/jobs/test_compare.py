@@ -49,7 +49,7 @@ def test_a_sheet_is_written_with_its_profile_and_words(
 ) -> None:
     """Sheet, page, singles and shot are there; the scene was loaded once; the best is named."""
     loads = []
-    monkeypatch.setattr(job, "prepare", lambda *a: loads.append(1) or prepare(*a))
+    monkeypatch.setattr(job, "prepare", lambda *a, **k: loads.append(1) or prepare(*a, **k))
     (tmp_path / "one").mkdir()
     made = job.compare(
         shot,

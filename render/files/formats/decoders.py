@@ -282,6 +282,9 @@ def _decode_tiff(path: Path) -> Decoded:
         dpi=dpi,
     )
     remarks = more if classic else (*more, "the EXIF of a file larger than 4 GB is not kept")
+    wants = {2: (3, 4), 5: (4, 5), 6: (3, 4), 8: (3, 4)}.get(photometric, (1, 2, 3, 4))
+    if codes.ndim not in (2, 3) or (1 if codes.ndim == 2 else codes.shape[2]) not in wants:
+        raise InputError(f"{path} is damaged: its channels are not those of its colours")
     codes = _standard_type(codes, photometric, path)
     space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)

@@ -171,7 +171,7 @@ def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) 
         raise InputError(
             f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "
             "and one depth holds for all of it: steady the footage first, film a part with --from "
-            "and --to, or give a depth for every frame, --depth 'depth/%04d.npy'"
+            'and --to, or give a depth for every frame, --depth "depth/%04d.npy"'
         )
     return [f"its camera stood still to {max(moved.most_px, 0.1):.1f} px"]
 
