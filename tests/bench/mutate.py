@@ -26,7 +26,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
-_KERNELS = ("njit", "intrinsic")
+_KERNELS = ("njit", "intrinsic", "from render.compiled import")
 _SWAPS: dict[type, type] = {
     ast.Lt: ast.LtE,
     ast.LtE: ast.Lt,
