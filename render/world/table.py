@@ -88,7 +88,8 @@ class Table:
             CORNERS.check(many, f"{self.where}, {key} has {many:,} corners", "simplify it")
         if _numbers(value):
             return tuple(float(x) for x in value)
-        if isinstance(value, list) and all(_numbers(p) for p in value):
+        alike = isinstance(value, list) and all(_numbers(p) for p in value)
+        if alike and len({len(p) for p in value}) <= 1:
             return tuple(tuple(float(x) for x in p) for p in value)
         raise self.error(key, "give numbers, [1, 2], or points, [[0, 0], [8, 0]]")
 

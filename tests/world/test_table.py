@@ -17,6 +17,7 @@ from render.world.table import Table
         ({"n": 3}, lambda t: t.flag("n", False), "true or false"),
         ({"p": [1]}, lambda t: t.numbers("p", 2), "list of 2 numbers"),
         ({"p": [[1, 2], "x"]}, lambda t: t.points("p"), "points"),
+        ({"p": [[1, 2], [1, 2, 3]]}, lambda t: t.points("p"), "points"),
         ({"t": 3}, lambda t: t.table("t"), r"as a table, \[t\]"),
         ({"t": {}}, lambda t: t.tables("t"), r"\[\[t\]\]"),
     ],
