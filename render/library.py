@@ -25,7 +25,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.load.variants import turned, turns_only
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 from render.tell.solve_answer import Answer
 

@@ -17,7 +17,7 @@ from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern
 from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
 from render.jobs.made import Made
-from render.shot.keys import Key, Words, keys_of, read_wishes
+from render.shot.declaring import Key, Words, keys_of, read_wishes
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot, merged, shot_keys
 

@@ -7,7 +7,7 @@ import typer
 
 from render.cli.options import AsJson, Overwrite, say, takes_shot_or_none
 from render.cli.progress import shown_progress
-from render.shot.keys import keys_of
+from render.shot.declaring import keys_of
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
 

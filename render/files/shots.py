@@ -10,8 +10,8 @@ from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import written_beside
 from render.files.inputs import read_toml
 from render.files.shipped import shipped_maps
+from render.shot.declaring import Key, Words
 from render.shot.keyframes import KeyFrame, key_frame
-from render.shot.keys import Key, Words
 from render.shot.placekeys import plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 from render.words import choices

@@ -1,4 +1,4 @@
-"""A film cut into segments, each made whole or not at all, so that nothing is made twice."""
+"""Where a film is cut into the segments that are made whole or not at all."""
 
 from dataclasses import dataclass
 

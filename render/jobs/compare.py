@@ -34,7 +34,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.wipe import wipe_page
 from render.shot.axes import Axis, parse_axis, varied
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.tell.axis_words import axis_words
 from render.tell.cells import verdict_cell

@@ -15,7 +15,7 @@ from render.scene.resize import resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.telltales import telltale_sheet
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.shot.shot import Shot, input_files, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.judged import Judged, judge_prepared, judged_lines, judged_record

@@ -36,7 +36,7 @@ from render.sheets.loupe import (
     loupe_window,
 )
 from render.sheets.overlay import draw_marks
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
 from render.tell.summary import coc_of, credit_words, setting_record, setting_words, summary_of

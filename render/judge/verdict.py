@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from render.judge.case import Assessment, Case, assess, look
 from render.judge.cues import Picture
 from render.judge.measures import Measures
-from render.judge.saying import headline, reasons, sure_words, top_line
 from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Gates, Marks, Score, Word
 from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
+from render.judge.verdict_words import headline, reasons, sure_words, top_line
 from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm

@@ -26,8 +26,8 @@ from render.load.progress import silent
 from render.load.taken import taken_camera
 from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
+from render.shot.declaring import PictureSpot
 from render.shot.depthkeys import DepthKeys
-from render.shot.keys import PictureSpot
 from render.shot.shot import CameraKeys, LensKeys, Shot, VantageKeys
 
 __all__ = ["Places"]

@@ -21,7 +21,7 @@ from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built
 from render.trace.builds import built_scene

@@ -11,7 +11,7 @@ from render.optics.camera import Window
 from render.optics.lens import FocusSpot
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import ThingName
 from render.words import metres

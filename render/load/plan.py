@@ -15,7 +15,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold, reach_words, ring_of
 from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
 from render.words import spell_f_number

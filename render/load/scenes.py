@@ -23,7 +23,7 @@ from render.optics.camera import Camera, Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
 from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown

@@ -13,7 +13,7 @@ from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.holding import reach_words, ring_of
 from render.optics.solving.limits import LensLimits, usual_limits
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.shot.shot import Shot, merged
 from render.words import spell_f_number
 

@@ -18,7 +18,7 @@ from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
 from render.page.bundle import unpack
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 

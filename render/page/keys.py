@@ -7,7 +7,7 @@ import re
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from render.shot.keys import Key
+from render.shot.declaring import Key
 from render.shot.shot import shot_keys
 
 __all__ = ["HANDS", "Hand", "declared_keys", "in_page_words", "page_words"]

@@ -10,8 +10,8 @@ from render.jobs.made import Made
 from render.load.progress import Progress
 from render.page.bundle import beside, pack
 from render.page.wishes import as_judge_wishes, read_float
+from render.shot.declaring import Words, read_wishes
 from render.shot.filmwishes import FilmWishes
-from render.shot.keys import Words, read_wishes
 from render.shot.shot import Shot, shot_keys
 from render.shot.wishes import BoardWishes, DayWishes, Finish
 

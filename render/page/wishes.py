@@ -11,7 +11,7 @@ from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
 from render.page.asks import JUDGING, read_answers
 from render.page.desk import Desk
-from render.shot.keys import read_wishes
+from render.shot.declaring import read_wishes
 from render.shot.wishes import JudgeWishes
 
 __all__ = [

@@ -8,7 +8,7 @@ from render.depth.convert import KINDS, RELATIVE_KINDS
 from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
 from render.errors import SettingError
-from render.shot.keys import PictureSpot, flag, number, one_of, read_spot, shot_key
+from render.shot.declaring import PictureSpot, flag, number, one_of, read_spot, shot_key
 from render.words import parse_height_m
 
 __all__ = [

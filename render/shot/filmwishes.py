@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from render.errors import SettingError
-from render.shot.keys import flag, one_of, shot_key, whole
+from render.shot.declaring import flag, one_of, shot_key, whole
 from render.words import parse_duration_s, parse_seconds
 
 __all__ = ["MODEL_PACE", "FilmWishes", "Pace", "ShutterWish", "read_pace", "read_rate"]

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from render.errors import SettingError
-from render.shot.keys import Key
+from render.shot.declaring import Key
 from render.words import parse_seconds
 
 __all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from render.errors import SettingError
-from render.shot.keys import shot_key
+from render.shot.declaring import shot_key
 from render.words import parse_height_m
 
 __all__ = [

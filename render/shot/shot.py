@@ -13,9 +13,7 @@ from pathlib import Path
 
 from render.errors import InputError, SettingError
 from render.optics.lens import FocusDistance, FocusExtension
-from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
-from render.shot.keyframes import KeyFrame
-from render.shot.keys import (
+from render.shot.declaring import (
     Key,
     PictureSpot,
     Words,
@@ -27,6 +25,8 @@ from render.shot.keys import (
     shot_key,
     whole,
 )
+from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.keyframes import KeyFrame
 from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
 from render.words import (

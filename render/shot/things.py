@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from render.errors import SettingError
-from render.shot.keys import PictureSpot, read_spot
+from render.shot.declaring import PictureSpot, read_spot
 
 __all__ = ["CheckWish", "ThingName", "read_check", "read_thing"]
 

@@ -5,7 +5,7 @@ Declared once, as a shot is; the command line, the page and the jobs all read it
 
 from dataclasses import dataclass
 
-from render.shot.keys import any_number, flag, shot_key, whole
+from render.shot.declaring import any_number, flag, shot_key, whole
 from render.words import parse_duration_s
 
 __all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]

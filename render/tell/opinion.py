@@ -17,7 +17,7 @@ from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.scene.field import frame_field
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.shot.shot import merged
 from render.shot.wishes import JudgeWishes
 from render.tell.judged import Judged, judge_prepared, near_record

@@ -9,7 +9,7 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.summary import FocusSummary
-from render.shot.keys import Words
+from render.shot.declaring import Words
 from render.words import spell_direction
 
 __all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words"]

@@ -1,4 +1,4 @@
-"""What a verdict says to people: headline, parts, telltales, advice, notes."""
+"""What a verdict says below its first line (judge/verdict_words.py): parts, telltales, advice."""
 
 import math
 from collections.abc import Sequence

@@ -7,7 +7,7 @@ import pytest
 from render.errors import InputError, OutputError, SettingError
 from render.files.shipped import shipped_maps
 from render.files.shots import read_shot, write_shot
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 
 ROOF = """

@@ -17,8 +17,8 @@ from render.files.pictures import read_picture
 from render.jobs.film import film
 from render.jobs.render import render
 from render.load.progress import silent
+from render.shot.declaring import read_wishes
 from render.shot.filmwishes import FilmWishes
-from render.shot.keys import read_wishes
 from render.shot.shot import Shot, merged
 from tests.clips import street, write_clip
 

@@ -6,7 +6,7 @@ import pytest
 
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, FocusExtension
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.things import ThingName
 

@@ -3,7 +3,7 @@
 import pytest
 
 from render.errors import SettingError
-from render.shot.keys import PictureSpot
+from render.shot.declaring import PictureSpot
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
 
 

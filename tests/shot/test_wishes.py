@@ -3,7 +3,7 @@
 import pytest
 
 from render.errors import SettingError
-from render.shot.keys import keys_of, read_wishes
+from render.shot.declaring import keys_of, read_wishes
 from render.shot.wishes import BoardWishes, DayWishes, Finish, JudgeWishes
 
 EVERY = (BoardWishes, DayWishes, Finish, JudgeWishes)

@@ -34,8 +34,8 @@ from render.load.progress import Progress, silent
 from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
 from render.scene.scene import Scene
+from render.shot.declaring import PictureSpot
 from render.shot.keyframes import KeyFrame, read_key_frame
-from render.shot.keys import PictureSpot
 from render.shot.shot import FocusWish, Shot, shot_keys
 
 __all__ = [

@@ -3,7 +3,7 @@
 import pytest
 
 from render.errors import SettingError
-from render.shot.keys import flag, number, one_of, read_spot, whole
+from render.shot.declaring import flag, number, one_of, read_spot, whole
 from render.shot.shot import shot_keys
 
 
