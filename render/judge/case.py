@@ -17,7 +17,7 @@ from render.judge.viewpoint import Stance, known_vantage, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import circle_of_confusion_mm
-from render.optics.lens import LensSetting
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
@@ -171,7 +171,7 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         case.vantage,
         case.vantage_found,
         (measures.sharp_x, measures.sharp_y),
-        measures.focus_inverse,
+        _focused_inverse(measures, setting),
         measures.sharpness(samples, case.just_seen),
     )
     from_top = samples.from_top(measures.sharp_y)
@@ -190,10 +190,18 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         height_m=case.vantage.height_m if case.vantage else math.nan,
         standing_share=stood.standing_share,
         picture=picture.mark,
+        foreground_share=stood.foreground_share,
     )
     doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
     score, marks, gates = score_of(evidence, doubt)
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
+
+
+def _focused_inverse(measures: Measures, setting: LensSetting) -> float:
+    """1/m of what is focused on: one near thing can bend the fitted lens past infinity."""
+    if measures.focus_inverse > 0 or not isinstance(setting.focus, FocusSpot | FocusDistance):
+        return measures.focus_inverse
+    return 1.0 / setting.focus.depth_m
 
 
 def _apparent_m(measures: Measures) -> float:

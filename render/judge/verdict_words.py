@@ -71,7 +71,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
     elif evidence.sharp_share > RULES.sharp_all and blurred:
         ranked.append((_LEFT_PART, "nearly all of it looks sharp"))
     if marks.nearness < _FAR and follows and blurred:
-        ranked.append((_LEFT_PART, _far(found.apparent_m)))
+        ranked.append((_LEFT_PART, _far(found)))
     if marks.viewpoint < _STEEP and evidence.depression_deg < RULES.phi_low_deg:
         phi = evidence.depression_deg
         where = f"{phi:.0f}° below" if phi >= 0 else f"{-phi:.0f}° above"
@@ -118,10 +118,14 @@ def _close(setting: LensSetting) -> str:
     return f"its blur is {whose} at this distance"
 
 
-def _far(apparent_m: float) -> str:
-    if math.isinf(apparent_m):
-        return "the blur does not bring the scene near"
-    return f"the blur puts the scene {metres(apparent_m)} away, too far to look small"
+def _far(found: Assessment) -> str:
+    if not math.isinf(found.apparent_m):
+        return f"the blur puts the scene {metres(found.apparent_m)} away, too far to look small"
+    text = "the blur does not bring the scene near"
+    share = found.stance.foreground_share
+    if share > RULES.foreground_share:
+        text += f": what stands near the lens ({percent(share)} of the picture) outweighs the rest"
+    return text
 
 
 def _capital(text: str) -> str:

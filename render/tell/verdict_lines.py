@@ -15,6 +15,9 @@ from render.words import metres, percent
 
 __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 
+_CLEAR_THE_FRONT = (
+    "stand or frame so that what is near the lens stays out of the picture, without leaning out"
+)
 _SAY_WHAT_STANDS = "say what stands in the sharp band (--thing, --wall-foot): nobody knows; then "
 _LISTED = 5  # telltales said in words; the record holds all
 
@@ -72,6 +75,8 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
         return "To do: nothing; no other setting that can be tried from here is plainly better"
     if verdict.word is Word.CLOSE:
         return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
+    if verdict.stance.foreground_share > RULES.foreground_share:
+        return f"To do: {_CLEAR_THE_FRONT}; nothing else that can be tried makes a model of it"
     return "To do: nothing that can be tried from here makes a model of it"
 
 

@@ -62,6 +62,13 @@ def test_an_ordinary_lens_s_blur_is_a_close_photograph():
     assert score_of(ROOF)[0].word is Word.READS
 
 
+def test_a_near_rail_before_a_far_view_is_no_close_photograph():
+    """It bends the fitted lens to a small scale, while the camera is focused far behind it."""
+    railed = dataclasses.replace(CLOSE, foreground_share=0.05)
+
+    assert score_of(railed)[0].word is Word.WONT
+
+
 @pytest.mark.parametrize(
     "against",
     [

@@ -1,7 +1,10 @@
 """A verdict in words."""
 
+import dataclasses
+
 import pytest
 
+from render.judge.score import Word
 from render.judge.verdict import judge
 from render.judge.weights import RULES
 from render.tell.verdict_lines import parts_of, verdict_lines
@@ -42,3 +45,18 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
     verdict = judge(here.scene(), here.setting(2.8))
 
     assert "To do: say what stands in the sharp band (--thing" in verdict_lines(verdict)[1]
+
+
+def test_what_stands_near_the_lens_is_named_as_what_to_mend(roof) -> None:
+    """A rail at 0.5 m along the lower edge ends the matter, and the first lines say so."""
+    here = roof()
+    scene = here.scene()
+    depth_m = scene.depth_m.copy()
+    depth_m[-16:] = 0.5
+    railed = judge(dataclasses.replace(scene, depth_m=depth_m), here.setting(2.8))
+    lines = verdict_lines(railed)
+
+    assert railed.stance.foreground_share == pytest.approx(0.1, abs=0.01)
+    assert railed.word is Word.WONT
+    assert "near the lens stays out of the picture" in lines[1]
+    assert any("nearer than a quarter of the focus distance" in line for line in lines)
