@@ -40,7 +40,7 @@ from render.tell.axis_words import axis_words
 from render.tell.cells import verdict_cell
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
-from render.words import spell_f_number, swing_words, tilt_words
+from render.words import metres, spell_f_number, swing_words, tilt_words
 
 __all__ = ["compare"]
 
@@ -328,7 +328,7 @@ def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:
         parts.append("focus in the middle of the frame")
     vantage = one.prepared.scene.vantage
     if vantage and "height" not in names:
-        parts.append(f"from {vantage.height_m:g} m above the ground")
+        parts.append(f"from {metres(vantage.height_m)} above the ground")
     return " · ".join(parts)
 
 

@@ -236,7 +236,8 @@ def _told(
         *(f"Note: {note}" for note in notes),
         f"Took: {time_words(took_s)}",
     ]
-    named = [files[0], *([files[-1]] if len(files) > 1 else []), *([strip] if strip else [])]
+    ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
+    named = [*map(_from_here, ends), *([strip] if strip else [])]
     record = {
         **summary_record(prepared, lens, summary),
         "film": {
@@ -250,3 +251,9 @@ def _told(
         },
     }
     return made(named, lines, record)
+
+
+def _from_here(path: Path) -> Path:
+    """The path as the shell's user would write it."""
+    here = Path.cwd()
+    return path.relative_to(here) if path.is_relative_to(here) else path

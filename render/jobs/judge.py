@@ -88,5 +88,10 @@ def _write_outlines(
     frame = small.frame
     picture = screen_picture(small.picture[frame.rows, frame.columns], prepared.encoding)
     asked = judged.near_question
-    drawing = telltale_sheet(picture, judged.verdict, near=asked.box if asked else None)
+    drawing = telltale_sheet(
+        picture,
+        judged.verdict,
+        near=asked.box if asked else None,
+        guessed=bool(prepared.guesses),
+    )
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

@@ -9,7 +9,7 @@ from render.judge.weights import RULES
 from render.optics.lens import LensSetting
 from render.words import metres, percent
 
-__all__ = ["headline", "reasons", "sure_words", "top_line"]
+__all__ = ["headline", "if_guessed", "reasons", "sure_words", "top_line"]
 
 _NEARLY_ALL, _MOST = 0.95, 0.85
 _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
@@ -46,6 +46,11 @@ def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> st
         said += f": {why[0]}"
     number = f"score {score.value:.0f} of 100, {score.low:.0f} to {score.high:.0f}"
     return f"{said}. {_capital(sure_words(score))} ({number})."
+
+
+def if_guessed(sentence: str) -> str:
+    """The sentence where something that it stands on is only guessed."""
+    return f"If the guess is right: {sentence[0].lower()}{sentence[1:]}"
 
 
 def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:

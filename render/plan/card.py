@@ -230,13 +230,13 @@ def plan_card(
 
 
 def _assumed(setting: LensSetting) -> LensLimits:
-    """A usual lens that can at least do what is set and a little more: nobody named one."""
+    """A usual lens that can at least do what is set: nobody named one."""
     usual, n = usual_limits(setting.focal_mm), setting.f_number
     total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     return replace(
         usual,
-        widest_f_number=min(usual.widest_f_number, n / 2),
-        smallest_f_number=max(usual.smallest_f_number, 2 * n),
+        widest_f_number=min(usual.widest_f_number, n),
+        smallest_f_number=max(usual.smallest_f_number, n),
         tilt_limit_deg=max(usual.tilt_limit_deg, min(total + 2.0, 44.0)) if total else 0.0,
     )
 

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import if_guessed
 from render.sheets.drawing.canvas import Drawing, Point
 from render.sheets.drawing.lettering import line_width, wrapped
 from render.sheets.drawing.spread import Plate, draw_lines, spread
@@ -80,6 +81,7 @@ def telltale_sheet(
     verdict: Verdict,
     *,
     near: tuple[float, float, float, float] | None = None,
+    guessed: bool = False,
 ) -> Drawing:
     """The picture with its telltales over the verdict and its five parts, drawn as bars.
 
@@ -92,11 +94,14 @@ def telltale_sheet(
     near : tuple of 4 floats, optional
         Where a near thing would hurt most, while nobody said whether there is one: left, top,
         right, bottom, shares of the picture.
+    guessed : bool
+        Whether the verdict stands on a guess.
     """
     size = letter_size_px(*picture.size)
     pad = 0.8 * size
     room = picture.width - 2 * pad
-    lines = wrapped(verdict.sentence, size, room, "semibold")
+    sentence = if_guessed(verdict.sentence) if guessed else verdict.sentence
+    lines = wrapped(sentence, size, room, "semibold")
     marks = verdict.marks.as_tuple()
     across = min(len(marks), max(1, int(room // (8 * size))))
     step = room / across

@@ -15,6 +15,7 @@ from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
 from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
 from render.judge.verdict import Verdict, judge_case
+from render.judge.verdict_words import if_guessed
 from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
@@ -156,7 +157,7 @@ def judged_lines(judged: Judged) -> list[str]:
         to_do = f"To do: {asked_for.to_do(prepared.setting)}"
         headline, rest = asked_for.sentence, [f"As a model: {headline}"]
     if prepared.guesses:
-        headline = f"If the guess is right: {headline[0].lower()}{headline[1:]}"
+        headline = if_guessed(headline)
     lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:

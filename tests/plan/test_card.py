@@ -169,6 +169,7 @@ def test_a_lens_nobody_named_is_assumed_to_do_what_is_set(roof):
     card = _card(roof(), roof().setting(1.4, -12.0))
 
     assert not card.lens_named
-    assert card.limits.widest_f_number < 1.4
+    assert card.limits.widest_f_number == 1.4
+    assert _card(roof(), roof().setting(2.8)).limits.widest_f_number == 2.8
     assert card.limits.tilt_limit_deg >= 12
     assert _card(roof(), roof().setting(4), LENS).lens_named

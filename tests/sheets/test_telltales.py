@@ -69,6 +69,18 @@ def test_a_scene_with_things_and_no_telltale_says_so():
     assert [t.text for t in drawing.texts()] == ["no telltale found"]
 
 
+def test_the_sheet_says_as_the_command_does_that_it_stands_on_a_guess():
+    """The same words before the verdict; none where nothing was guessed."""
+    verdict, picture = _verdict(tower=True), Image.new("RGB", (900, 600))
+    said, plain = (
+        " ".join(t.text for t in telltale_sheet(picture, verdict, guessed=guessed).texts())
+        for guessed in (True, False)
+    )
+
+    assert "If the guess is right: " in said
+    assert "guess" not in plain
+
+
 @pytest.mark.parametrize("size", [(900, 600), (300, 200), (240, 500)])
 def test_the_five_parts_stand_below_as_bars_as_long_as_their_marks(size):
     """Wide or narrow: each part's name and mark inside the sheet, its bar in proportion."""

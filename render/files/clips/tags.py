@@ -29,6 +29,8 @@ from render.scene.colour import (
 __all__ = ["ColourTags", "as_written", "clip_encoding", "matrix_weights", "settled"]
 
 UNSAID = 2
+#: Profiles of one colour space differ by so much in XYZ, as their makers rounded.
+_SAME = 5e-4
 _C_XY, _DCI_XY = (0.310, 0.316), (0.314, 0.351)
 _709 = ((0.640, 0.330), (0.300, 0.600), (0.150, 0.060))
 _525 = ((0.630, 0.340), (0.310, 0.595), (0.155, 0.070))
@@ -169,9 +171,9 @@ def as_written(encoding: Encoding) -> tuple[ColourTags, Encoding, str]:
     A still's code values stay what they are: screens show sRGB and BT.709 codes alike. Primaries
     that no tag names become those of sRGB.
     """
-    if np.allclose(encoding.to_xyz, DISPLAY_P3.to_xyz, atol=1e-4):
+    if np.allclose(encoding.to_xyz, DISPLAY_P3.to_xyz, atol=_SAME):
         return ColourTags(12, 13, 1, False), DISPLAY_P3, ""
     tags = ColourTags(1, 13, 1, False)
-    if np.allclose(encoding.to_xyz, SRGB.to_xyz, atol=1e-4):
+    if np.allclose(encoding.to_xyz, SRGB.to_xyz, atol=_SAME):
         return tags, SRGB, ""
     return tags, SRGB, f"colours were taken from {encoding.name} to sRGB, which clips can say"

@@ -1,5 +1,7 @@
 """What colour tags say, by the standards that number them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -75,3 +77,10 @@ def test_stills_keep_their_code_values_in_a_clip() -> None:
     assert as_written(DISPLAY_P3)[0].primaries == 12
     assert as_written(SRGB)[2] == ""
     assert "Adobe RGB" in as_written(ADOBE_RGB)[2]
+
+
+def test_a_profile_whose_maker_rounded_otherwise_is_the_same_colour_space() -> None:
+    """The most common sRGB profile is 0.0002 off in XYZ: nothing is converted, nothing told."""
+    rounded = tuple(tuple(value + 2e-4 for value in row) for row in SRGB.to_xyz)
+
+    assert as_written(replace(SRGB, name="by another maker", to_xyz=rounded))[1:] == (SRGB, "")
