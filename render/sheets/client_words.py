@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 
@@ -144,6 +145,11 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
+    if verdict.stance.foreground_share > RULES.foreground_share and verdict.word is not Word.READS:
+        return (
+            "What could go wrong: what stands close to the camera shows large and blurred, and "
+            "spoils it unless it can be kept out of the picture."
+        )
     if not verdict.word.of_a_model:
         return _MOVES
     if verdict.bare_ground:

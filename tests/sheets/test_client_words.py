@@ -98,6 +98,17 @@ def test_a_client_hears_that_near_things_were_not_counted() -> None:
     assert "railing" not in client_sentences(verdict, None)[2]
 
 
+def test_a_client_hears_of_what_stands_close_to_the_camera() -> None:
+    """A rail that spoils it comes first of what could go wrong; where nothing is near, no word."""
+    verdict = _verdict(PROPOSED)
+    score = replace(verdict.score, word=Word.WONT)
+    stance = replace(verdict.stance, foreground_share=0.06)
+    railed = replace(verdict, score=score, stance=stance)
+
+    assert "close to the camera shows large and blurred" in client_sentences(railed, None)[2]
+    assert "close to the camera" not in client_sentences(verdict, None)[2]
+
+
 def test_what_is_sharp_has_its_name_or_its_size() -> None:
     """Names where there are any, else how much of the picture the strip is; no thirds."""
     verdict = _verdict(PROPOSED)

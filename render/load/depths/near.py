@@ -49,7 +49,8 @@ def with_near(
         found += 1
         remarks.append(
             f"near thing {number}, {metres(wish.distance_m)} away, takes "
-            f"{percent(float(region.mean()))} of the picture: check it with --show"
+            f"{percent(float(region.mean()))} of the picture: "
+            "hingeline depth --show paints it"
         )
     here = np.isfinite(nearest)
     uncertainty = depth.uncertainty
