@@ -32,6 +32,7 @@ __all__ = [
     "filter_words",
     "plan_exposure",
     "predicted_histogram",
+    "share_words",
     "shutter_words",
 ]
 
@@ -294,6 +295,13 @@ def predicted_histogram(
         dark_share=float((stops < _DARKEST_STOPS).mean()),
         basis=basis,
     )
+
+
+def share_words(share: float) -> str:
+    """A share of the picture that is clipped or dark: "2.3 %", "12 %" or "under 0.1 %"."""
+    if 0 < share < 0.001:
+        return "under 0.1 %"
+    return f"{100 * share:.1f} %" if share < 0.095 else f"{100 * share:.0f} %"
 
 
 def shutter_words(time_s: float) -> str:

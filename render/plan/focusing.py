@@ -23,7 +23,7 @@ from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number
 
-__all__ = ["FocusCheck", "focus_checks", "setting_up", "spot_in_focus"]
+__all__ = ["FocusCheck", "focus_checks", "focus_ends", "setting_up", "spot_in_focus"]
 
 _MAGNIFIED = 10  # common practice
 #: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
@@ -32,6 +32,7 @@ _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
 _JUST = 1.05
+_APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
@@ -266,16 +267,25 @@ def setting_up(
     framing = ["Frame with all movements at zero"]
     framing += [f"then {', '.join(shifts)}"] if shifts else []
     framing += [asked.on_site] if asked else []
+    where = f"{100 * across / camera.width_px:.0f} % across and "
+    where += f"{100 * down / camera.height_px:.0f} % down"
+    focus = (
+        f"Focus at full aperture on {on}{where}, {_MAGNIFIED} times magnified; the ring will stand "
+        f"{near}."
+    )
+    if ends := focus_ends(setting, [(thing.name, thing.depth_m) for thing in named]):
+        focus = (
+            f"Focus on {ends[0]}, then on {ends[1]}, each at full aperture and {_MAGNIFIED} times "
+            f"magnified; leave the ring between the two, {near}."
+        )
     steps = [
         f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
         "stabilisation off.",
         f"{'; '.join(framing)}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
-        f"Focus at full aperture on {on}{100 * across / camera.width_px:.0f} % across and "
-        f"{100 * down / camera.height_px:.0f} % down, {_MAGNIFIED} times magnified; the ring "
-        f"will stand {near}.",
-        *_balancing(setting, named),
+        focus,
+        *(() if ends else _balancing(setting, named)),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
     ]
     if _leans(setting):
@@ -284,6 +294,25 @@ def setting_up(
             "from next time."
         )
     return tuple(steps)
+
+
+def focus_ends(setting: LensSetting, named: Sequence[tuple[str, float]]) -> tuple[str, str] | None:
+    """The nearest and the farthest thing that a straight lens is focused between, if it is.
+
+    Focused on either of them, it would lose the other.
+
+    Parameters
+    ----------
+    named : sequence of (str, float)
+        Names of what must be sharp, and their distances along the camera's axis, m.
+    """
+    if _leans(setting) or len(named) < 2:
+        return None
+    nearest, farthest = (pick(named, key=lambda thing: thing[1]) for pick in (min, max))
+    focal_mm, extension_mm = setting.focal_mm, focus_lens(setting).extension_mm
+    nearness = 1000.0 * (1.0 / focal_mm - 1.0 / extension_mm)  # 1/m, by the thin lens
+    between = _APART / farthest[1] < nearness < 1.0 / (_APART * nearest[1])
+    return (nearest[0], farthest[0]) if between else None
 
 
 def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:

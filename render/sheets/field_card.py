@@ -15,7 +15,8 @@ from render.optics.solving.holding import lean_words, ring_words
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
-from render.plan.exposure import Histogram, filter_words, shutter_words
+from render.plan.exposure import Histogram, filter_words, share_words, shutter_words
+from render.plan.focusing import focus_ends
 from render.plan.light import span_words
 from render.plan.timelapse import TimeLapse
 from render.sheets.drawing.canvas import Drawing
@@ -183,8 +184,12 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)
     first = card.checks[0]
-    what = first.name if card.named else "mark 1"
-    yield "Focus on", f"{what}, {metres(first.depth_m)} along the axis"
+    named = [(c.name, c.depth_m) for c in card.checks if c.must != "soft"] if card.named else []
+    if ends := focus_ends(setting, named):
+        yield "Focus", f"between {ends[0]} and {ends[1]}"
+    else:
+        what = first.name if card.named else "mark 1"
+        yield "Focus on", f"{what}, {metres(first.depth_m)} along the axis"
     yield "Focus ring", ring_words(card.ring)
     if pictures.sharp:
         yield "Sharp", pictures.sharp
@@ -282,12 +287,12 @@ def _draw_histogram(drawing: Drawing, y: float, histogram: Histogram) -> float:
     at = _MARGIN + clip * width
     drawing.path([(at, y), (at, base)], colour=CAUTION, width=0.9)
     drawing.letters(
-        _MARGIN, base + _LEAD - 2, f"dark: {_share(histogram.dark_share)}", _TEXT, colour=MUTED
+        _MARGIN, base + _LEAD - 2, f"dark: {share_words(histogram.dark_share)}", _TEXT, colour=MUTED
     )
     drawing.letters(
         _WIDTH - _MARGIN,
         base + _LEAD - 2,
-        f"clips: {_share(histogram.clipped_share)}",
+        f"clips: {share_words(histogram.clipped_share)}",
         _TEXT,
         align="right",
     )
@@ -295,12 +300,6 @@ def _draw_histogram(drawing: Drawing, y: float, histogram: Histogram) -> float:
         _WIDTH / 2, base + _LEAD - 2, "stops, expected", _TEXT, colour=MUTED, align="middle"
     )
     return y + _HISTOGRAM_HEIGHT
-
-
-def _share(share: float) -> str:
-    if 0 < share < 0.001:
-        return "under 0.1 %"
-    return f"{100 * share:.1f} %" if share < 0.095 else f"{100 * share:.0f} %"
 
 
 def _backs(card: FieldCard) -> tuple[list[Drawing], float]:

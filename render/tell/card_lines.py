@@ -2,7 +2,7 @@
 
 from render.optics.solving.holding import ring_words
 from render.plan.card import FieldCard
-from render.plan.exposure import ExposurePlan, Histogram, filter_words, shutter_words
+from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
 from render.plan.motion import Smear, Step
 from render.plan.timelapse import TimeLapse, Video
 
@@ -63,8 +63,8 @@ def _exposure_lines(
     exposure: ExposurePlan, histogram: Histogram, bracket: tuple[Histogram, ...]
 ) -> list[str]:
     clipped = ", ".join(
-        f"{shutter_words(time_s)} clips {100 * h.clipped_share:.1f} %, leaves "
-        f"{100 * h.dark_share:.1f} % in the dark"
+        f"{shutter_words(time_s)} clips {share_words(h.clipped_share)}, leaves "
+        f"{share_words(h.dark_share)} in the dark"
         for time_s, h in zip(exposure.bracket_s, bracket, strict=True)
     )
     return [

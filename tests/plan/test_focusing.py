@@ -7,6 +7,7 @@ import pytest
 
 from render.judge.case import look
 from render.judge.verdict import judge_case
+from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.plan.focusing import focus_checks, setting_up
@@ -142,6 +143,28 @@ def test_named_things_are_what_is_checked(roof):
     assert "full aperture on Ann, 50 % across" in steps
     assert "Look at Ben; turn tilt and focus" in steps
     assert "Tripod weighted" in steps
+
+
+def test_a_straight_lens_is_focused_between_two_things(roof):
+    """Focused on the first it would lose the other; where it is set on one, that one is named."""
+    here = roof()
+    case = look(here.scene())
+    on_gate = here.setting(8, 0.0)
+    between = dataclasses.replace(on_gate, focus=FocusDistance(0.7 * here.focus_m))
+    things = (
+        Target(0.0, 0.0, here.focus_m, name="gate"),
+        Target(0.05, 0.05, 0.5 * here.focus_m, name="well"),
+    )
+    both, level = (
+        "\n".join(setting_up(case, judge_case(case, setting), usual_limits(90), things))
+        for setting in (between, on_gate)
+    )
+
+    assert "Focus on well, then on gate, each at full aperture" in both
+    assert "leave the ring between the two" in both
+    assert "full aperture on gate, 50 % across" not in both
+    assert "full aperture on gate, 50 % across" in level
+    assert "Look at well; check." in level
 
 
 def test_a_straight_lens_is_not_told_to_tilt(roof):
