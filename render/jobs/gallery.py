@@ -1,5 +1,6 @@
 """`hingeline scenes gallery`: every demo scene as it is and as its suggested lens takes it."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image
@@ -67,8 +68,12 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         words = setting_words(prepared).replace(", ", " · ")
         after = _widened(screen_picture(photo.light, SRGB), width_px)
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
-        cells.append(verdict_cell(after, words, verdict))
-        lines.append(f"{scene.name}: {cells[-1].scale}; {cells[-1].verdict}")
+        cell = verdict_cell(after, words, verdict)
+        if prepared.description is not None and prepared.description.suggested.for_sharpness:
+            sharp = cell.figures.partition(" · score")[0]
+            cell = replace(cell, scale="for sharpness, not for a model", figures=sharp, verdict="")
+        cells.append(cell)
+        lines.append(f"{scene.name}: {'; '.join(filter(None, (cell.scale, cell.verdict)))}")
         record[scene.name] = verdict_record(verdict)
     sheet = compare_sheet(
         cells,

@@ -181,7 +181,10 @@ class VantageWords:
 
 @dataclass(frozen=True, slots=True)
 class Suggested:
-    """The setting the scene is shown with first, in words; `focus_on` names a thing or a point."""
+    """The setting the scene is shown with first, in words; `focus_on` names a thing or a point.
+
+    `for_sharpness` says that it lays the plane of sharp focus and is not meant to make a model.
+    """
 
     f_number: float = 2.8
     tilt: str = "up 8"
@@ -190,6 +193,7 @@ class Suggested:
     lateral: str = "0"
     focus_on: str = ""
     focus_at_m: Point = ()
+    for_sharpness: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -30,12 +30,16 @@ def test_scenes_are_shown_with_their_verdicts(
 def test_an_upright_scene_is_as_tall_as_the_others(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Its row is no taller than that of a level one, so that no holes open in the sheet."""
+    """Its row is no taller than that of a level one, so that no holes open in the sheet.
+
+    Neither is meant to make a model, and neither is stamped as failing to.
+    """
     heights = []
     for name in ("bench", "portrait"):
         some = [scene for scene in list_scenes() if scene.name == name]
         monkeypatch.setattr(job, "list_scenes", lambda some=some: some)
-        gallery(tmp_path / f"{name}.png", width_px=96, progress=silent)
+        said = gallery(tmp_path / f"{name}.png", width_px=96, progress=silent).lines
+        assert said[0] == f"{name}: for sharpness, not for a model"
         with Image.open(tmp_path / f"{name}.png") as sheet:
             heights.append(sheet.height)
 
