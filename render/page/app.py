@@ -1,6 +1,7 @@
 """The page's server: what may be asked, and which job answers it."""
 
 import asyncio
+import contextlib
 import json
 import struct
 from collections.abc import AsyncIterator, Awaitable, Callable
@@ -125,13 +126,25 @@ class Page:
     @asynccontextmanager
     async def _life(self, _: Starlette) -> AsyncIterator[None]:
         self._worker.start()
+        opening = asyncio.create_task(self._open_ahead())
         try:
             yield
         finally:
+            opening.cancel()
             self._saving.close()
             self._preview.close()  # ends what the worker may be waiting for
             await asyncio.to_thread(self._worker.close)
             self._desk.clear()
+
+    async def _open_ahead(self) -> None:
+        """Read the picture to begin with while the browser is still coming up.
+
+        What is wrong with it is said when the page asks for it.
+        """
+        start = self._desk.shot(self._start) if self._start else None
+        if start is not None and start.picture:
+            with contextlib.suppress(HingelineError, StaleError):
+                await self._worker.run("", "ahead", 0, lambda: self._preview.guess(start))
 
     async def _static(self, request: Request) -> Response:
         name = request.path_params.get("name", "index.html")
