@@ -122,7 +122,9 @@ def find_answer(
         raise InputError("say with --sharp what should stay sharp while the rest goes soft")
     if save_shot is not None:
         if not (shot.picture or shot.scene):
-            raise InputError("--save-shot needs a picture or a scene to make a shot of")
+            raise InputError(
+                "--save-shot needs a picture or a scene to make a shot of: name one after solve"
+            )
         inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     place = place_of(shot, progress)
