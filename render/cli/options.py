@@ -190,8 +190,8 @@ def _film_start(source: str) -> Shot:
 
 def _start(source: str) -> Shot:
     path = Path(source)
-    if source in shipped_maps():
-        return Shot(scene=str(shipped_maps()[source]))
+    if (shipped := shipped_maps().get(source)) is not None:
+        return Shot(scene=str(shipped))
     if path.suffix.lower() == ".toml":
         if is_scene_file(path):
             return Shot(scene=source)

@@ -54,8 +54,8 @@ def read_shot(path: Path) -> Shot:
         if keys[name].is_file(words):
             given[name] = str(path.parent / words)
     picture, scene = content.get("picture"), content.get("scene")
-    if scene in shipped_maps():
-        scene = str(shipped_maps()[scene])
+    if scene and (shipped := shipped_maps().get(scene)) is not None:
+        scene = str(shipped)
     elif scene and is_file_name(scene):
         scene = str(path.parent / scene)
     start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)

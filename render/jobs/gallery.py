@@ -1,6 +1,5 @@
 """`hingeline scenes gallery`: every demo scene as it is and as its suggested lens takes it."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image
@@ -55,8 +54,10 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         def part(what: str, share: float, done: int = number) -> None:
             progress(f"{scenes[done].name}: {what}", (done + share) / (len(scenes) + 0.5))
 
-        upright = load_scene(scene.name).vantage.portrait
-        wide = round(width_px * 4 / 9) if upright else width_px  # as tall as the others
+        description = load_scene(scene.name)
+        wide = (
+            round(width_px * 4 / 9) if description.vantage.portrait else width_px
+        )  # as tall as the others
         shot = merged(Shot(scene=scene.name), {"width": f"{wide}"}, "{name}")
         prepared = prepare(shot, part)
         frame = prepared.scene.frame
@@ -68,10 +69,9 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         words = setting_words(prepared).replace(", ", " · ")
         after = _widened(screen_picture(photo.light, SRGB), width_px)
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
-        cell = verdict_cell(after, words, verdict)
-        if prepared.description is not None and prepared.description.suggested.for_sharpness:
-            sharp = cell.figures.partition(" · score")[0]
-            cell = replace(cell, scale="for sharpness, not for a model", figures=sharp, verdict="")
+        cell = verdict_cell(
+            after, words, verdict, for_sharpness=description.suggested.for_sharpness
+        )
         cells.append(cell)
         lines.append(f"{scene.name}: {'; '.join(filter(None, (cell.scale, cell.verdict)))}")
         record[scene.name] = verdict_record(verdict)

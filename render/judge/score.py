@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.rule import EXACT, GATES, PARTS, Doubt, Evidence, drawn_rules, rule_on
+from render.judge.rule import EXACT, PARTS, Doubt, Evidence, drawn_rules, rule_on
 from render.judge.weights import RULES
 
 __all__ = ["Gates", "Marks", "Score", "Word", "score_of"]
@@ -73,11 +73,6 @@ class Gates:
     eye_level: float
     close: float
     empty_band: float
-
-    @property
-    def lowest(self) -> str:
-        """Name of the gate that takes most, as in `render.judge.rule.GATES`."""
-        return GATES[int(np.argmin((self.seen, self.eye_level, self.close, self.empty_band)))]
 
 
 @dataclass(frozen=True, slots=True)

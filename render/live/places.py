@@ -18,9 +18,8 @@ from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.flat import as_taken
 from render.load.highlights import stops_of
-from render.load.named import named_things
-from render.load.plan import Plan, planned_on
-from render.load.prepare import LaidOut, focus_words, lay_out
+from render.load.plan import Plan
+from render.load.prepare import LaidOut, framed, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import taken_camera
@@ -101,27 +100,7 @@ class Places:
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         place = self._place(_bare(shot), file, steps)
-        scene, planned = planned_on(shot, place.laid.scene)
-        named, unseen = named_things(shot, scene)
-        return Prepared(
-            shot=shot,
-            scene=scene,
-            setting=planned.setting,
-            sensor=planned.sensor,
-            file=place.file,
-            depth_how=place.laid.depth_how,
-            notes=(
-                *place.notes,
-                *place.laid.notes,
-                *planned.notes,
-                *focus_words(planned.setting, place.laid.unsaid),
-                *unseen,
-            ),
-            depth_unsure=place.laid.depth_unsure,
-            unsaid=place.laid.unsaid,
-            limits=planned.limits,
-            named=named,
-        )
+        return framed(shot, place.file, place.laid, place.notes)
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         key = shot, steps

@@ -22,7 +22,7 @@ from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.shot.shot import Shot, shot_keys
 
-__all__ = ["LaidOut", "as_judged", "focus_words", "lay_out", "prepare", "prepare_file"]
+__all__ = ["LaidOut", "as_judged", "focus_words", "framed", "lay_out", "prepare", "prepare_file"]
 
 
 def prepare(
@@ -102,6 +102,32 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     """
     taken = guessed_camera(file, shot.taken)
     laid = lay_out(shot, file, taken.camera, progress)
+    guesses = (taken.how,) if taken.guessed else ()
+    return framed(shot, file, laid, (*file.remarks, taken.how), guesses)
+
+
+def framed(
+    shot: Shot,
+    file: PictureFile,
+    laid: "LaidOut",
+    notes: tuple[str, ...],
+    guesses: tuple[str, ...] = (),
+) -> Prepared:
+    """Plan a shot on a picture that has its depth.
+
+    Parameters
+    ----------
+    file : PictureFile
+        The picture, or a smaller one made of it.
+    notes, guesses : tuple of str
+        What was said and guessed of the picture so far; what the depth and the plan assume is
+        added to the notes.
+
+    Raises
+    ------
+    SettingError
+        As `planned_on`.
+    """
     scene, planned = planned_on(shot, laid.scene)
     named, unseen = named_things(shot, scene)
     return Prepared(
@@ -112,8 +138,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         file=file,
         depth_how=laid.depth_how,
         notes=(
-            *file.remarks,
-            taken.how,
+            *notes,
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, laid.unsaid),
@@ -121,7 +146,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
-        guesses=(taken.how,) if taken.guessed else (),
+        guesses=guesses,
         limits=planned.limits,
         named=named,
     )

@@ -43,12 +43,12 @@ def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     try:
         return taken_camera(file, taken)
     except UnknownLensError as error:
-        guess = TakenKeys(focal_35mm=GUESSED_FOCAL_35_MM)
+        guess = taken_camera(file, TakenKeys(focal_35mm=GUESSED_FOCAL_35_MM))
         how = (
-            f"guessed: {taken_camera(file, guess).how}, as with most telephones, for "
+            f"guessed: {guess.how}, as with most telephones, for "
             f"{error.found}; put it right with --focal-35 or --view"
         )
-        return Taken(taken_camera(file, guess).camera, how, guessed=True)
+        return Taken(guess.camera, how, guessed=True)
 
 
 class UnknownLensError(InputError):

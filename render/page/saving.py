@@ -33,11 +33,6 @@ class _Job:
     made: Path | None = None
     problem: str = ""
 
-    @property
-    def at_work(self) -> bool:
-        """Whether its end is still to come; its process may take a moment longer to go."""
-        return not (self.made or self.problem) and self.process.is_alive()
-
 
 @dataclass(slots=True)
 class Saving:

@@ -10,17 +10,28 @@ __all__ = ["verdict_cell"]
 
 
 def verdict_cell(
-    picture: Image.Image, words: str, verdict: Verdict, *, suggested: bool = False
+    picture: Image.Image,
+    words: str,
+    verdict: Verdict,
+    *,
+    suggested: bool = False,
+    for_sharpness: bool = False,
 ) -> Cell:
-    """Return a cell whose caption says what a verdict found."""
+    """Return a cell whose caption says what a verdict found.
+
+    Where the setting is for sharpness, how far it makes a model is not said.
+    """
     measures = verdict.measures
+    figures = (
+        f"band {percent(min(measures.band.height_fraction, 1.0))} · "
+        f"softest {percent(measures.edge_blur)}"
+    )
     return Cell(
         picture=picture,
         setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
-        scale=_scale_words(verdict),
-        figures=f"band {percent(min(measures.band.height_fraction, 1.0))} · "
-        f"softest {percent(measures.edge_blur)} · score {verdict.score.value:.0f}",
-        verdict=str(verdict.word),
+        scale="for sharpness, not for a model" if for_sharpness else _scale_words(verdict),
+        figures=figures if for_sharpness else f"{figures} · score {verdict.score.value:.0f}",
+        verdict="" if for_sharpness else str(verdict.word),
         suggested=suggested,
     )
 
