@@ -179,7 +179,7 @@ def _look(shot: Shot) -> tuple[object, ...]:
 
 def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
-    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=())
+    return replace(shot, camera=CameraKeys(), lens=LensKeys(), key_frames=(), written=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

@@ -19,12 +19,13 @@ from render.files.shipped import shipped_names
 from render.files.shots import read_shot
 from render.page.bundle import unpack
 from render.shot.declaring import Words
+from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
 __all__ = ["Desk", "Paper", "title_of"]
 
-_MOST_PAPERS = 40
+_MOST_PAPERS, _MOST_MOVES = 40, 100
 _FOLDER = "hingeline-page-"
 
 
@@ -158,7 +159,7 @@ class Desk:
             if keys[name].names_file is not None and words in self.papers:
                 named = True  # the page calls a file by the name it has on the desk
             given[name] = self.path(words) if named else words
-        return merged(start, given, "{name}")
+        return merged(replace(start, key_frames=_moves(wish.get("moves"))), given, "{name}")
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
         """Write a shot as the page reads it; its files are laid on the desk."""
@@ -168,12 +169,14 @@ class Desk:
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
+        moves = [{"at": f"{each.at_s:g} s", "given": dict(each.given)} for each in shot.key_frames]
         return {
             "picture": self.lay(Path(shot.picture)).id if shot.picture else None,
             "scene": self.lay(Path(shot.scene)).id
             if shot.scene and is_file_name(shot.scene)
             else shot.scene,
             "values": values,
+            **({"moves": moves} if moves else {}),
         }
 
     def dropped_shot(self, paper: Paper) -> dict[str, Any]:
@@ -238,6 +241,21 @@ def title_of(scene: str) -> str:
     """What a scene is called on the page: "old-harbour.toml" is "Old harbour"."""
     stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
     return stem.replace("-", " ").capitalize()
+
+
+def _moves(moves: Any) -> tuple[KeyFrame, ...]:
+    """Key frames as the page writes them: ``[{"at": "4 s", "given": {"tilt": "up 8"}}]``."""
+    if moves is None:
+        return ()
+    keys, found = shot_keys(), []
+    for each in moves if isinstance(moves, list) and len(moves) <= _MOST_MOVES else [None]:
+        at, given = (each.get("at"), each.get("given")) if isinstance(each, dict) else (None, None)
+        if not isinstance(at, str) or not isinstance(given, dict):
+            raise InputError("the page sent key frames that are none: load it again")
+        if not all(isinstance(text, str) for pair in given.items() for text in pair):
+            raise InputError("the page sent a key frame that is none: load it again")
+        found.append(key_frame(at, given, keys))
+    return tuple(found)
 
 
 def _words(name: str, text: Any, *, many: bool) -> Words:
