@@ -6,12 +6,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.engine.kernels import edges as kernels
-from render.engine.kernels.tables import RECORD
+from render.engine.kernels.tables import FAR_IZ, RECORD
 from render.optics.blur import BlurField
 from render.scene.scene import Scene
 from render.threads import each_share
 
 __all__ = ["Edges", "Parts", "find_parts", "looks_behind", "part_pixels"]
+
+
+#: Rings of averages behind an edge, shares of the way to it (`render/engine/README.md`).
+_AVERAGED = (1.0, 0.5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,6 +99,11 @@ def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> P
     each_share(height, lambda a, b: kernels.part_edges(picture, iz, radius, *hidden, a, b))
     each_share(height, lambda a, b: kernels.fill_hidden(*fills, a, b, 0, width, 0))
     each_share(width, lambda a, b: kernels.fill_hidden(*fills, 0, height, a, b, 1))
+    for reach in _AVERAGED:
+        sums = record[:, FAR_IZ:].copy()
+        around = (flags, index, record, sums, np.float32(reach))
+        each_share(height, lambda a, b, around=around: kernels.average_hidden(*around, a, b))
+        record[:, FAR_IZ:] = sums
     each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
 
