@@ -123,7 +123,7 @@ class PlaceKeys:
     )
     as_mapped: bool | None = shot_key(
         "--as-mapped",
-        "Map files: only what the map has: no cars, people, boats, lamps and doors made up by rule.",
+        "Map files: only what the map has: no cars, people, boats, lamps, doors by rule.",
         flag,
         shown="flag",
     )
