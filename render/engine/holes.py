@@ -100,12 +100,22 @@ def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> P
     each_share(height, lambda a, b: kernels.fill_hidden(*fills, a, b, 0, width, 0))
     each_share(width, lambda a, b: kernels.fill_hidden(*fills, 0, height, a, b, 1))
     for reach in _AVERAGED:
-        sums = record[:, FAR_IZ:].copy()
-        around = (flags, index, record, sums, np.float32(reach))
-        each_share(height, lambda a, b, around=around: kernels.average_hidden(*around, a, b))
-        record[:, FAR_IZ:] = sums
+        _average(flags, index, record, np.float32(reach))
     each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
+
+
+def _average(
+    flags: NDArray[np.uint8],
+    index: NDArray[np.int32],
+    record: NDArray[np.float32],
+    reach: np.float32,
+) -> None:
+    """Average what is filled in, in its place (`kernels.average_hidden`)."""
+    sums = record[:, FAR_IZ:].copy()
+    around = flags, index, record, sums, reach
+    each_share(flags.shape[0], lambda a, b: kernels.average_hidden(*around, a, b))
+    record[:, FAR_IZ:] = sums
 
 
 def _gain(field: BlurField) -> np.float32:
