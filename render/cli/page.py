@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from render.cli.options import takes_shot_or_none
-from render.cli.progress import goes_without_defaults
+from render.cli.progress import goes_without_defaults, shown_progress
 from render.files.defaults import read_defaults
 from render.shot.shot import Shot
 
@@ -30,7 +30,9 @@ def page(
     """
     from render.load.compiled import say_compiling
 
-    say_compiling(lambda what, _: typer.echo(what))
+    with shown_progress() as progress:
+        for room in ("engine", "trace") if shot.scene else ("engine",):
+            say_compiling(progress, room)
 
     from render.page.serve import serve
 
