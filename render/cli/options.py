@@ -5,19 +5,21 @@ import inspect
 import json
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import is_dataclass
+from dataclasses import is_dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from render.cli.progress import is_quiet
-from render.errors import InputError
+from render.cli.progress import goes_without_defaults, is_quiet
+from render.errors import HingelineError, InputError, SettingError
+from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern
 from render.files.shipped import is_scene_file, shipped_maps
 from render.files.shots import read_shot
 from render.jobs.made import Made
 from render.shot.declaring import Key, Words, keys_of, read_wishes
+from render.shot.defaults import applying, own_words, with_defaults
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot, merged, shot_keys
 
@@ -25,6 +27,8 @@ __all__ = [
     "AsJson",
     "Overwrite",
     "SaveShot",
+    "given_words",
+    "option_of",
     "say",
     "takes_film",
     "takes_picture",
@@ -123,17 +127,29 @@ def _taking(
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
-        start = values.pop("source")
-        given = _given(of_shot, values)
+        typed = _typed(values.pop("context"))
+        start, mine = values.pop("source"), {} if goes_without_defaults() else read_defaults()
+        given = given_words(of_shot, values)
+        shot = merged((begun or _start)(start) if start else Shot(), given, "--{name}")
+        shot = with_defaults(shot, mine, [key.name for key in of_shot])
         for name, keys in of_wishes.items():
-            values[name] = read_wishes(wishes[name], _given(keys, values), "--{name}")
-        command(merged((begun or _start)(start) if start else Shot(), given, "--{name}"), **values)
+            said = given_words(keys, values)
+            at = {key.name for key in keys if f"{key.table}_{key.attribute}" in typed}
+            apply = applying(mine, [key.name for key in keys], at)
+            values[name] = read_wishes(wishes[name], {**said, **apply}, "--{name}")
+            shot = replace(shot, own=(*shot.own, *apply.items()))
+        try:
+            command(shot, **values)
+        except HingelineError as error:
+            error.args = (f"{error}{_blamed(shot.own, error)}",)
+            raise
 
     kind: Any = str if absent is inspect.Parameter.empty else str | None
-    parameters = [_parameter("source", kind, source, absent), *map(_option, of_shot)]
+    context = inspect.Parameter("context", inspect.Parameter.KEYWORD_ONLY, annotation=typer.Context)
+    parameters = [context, _parameter("source", kind, source, absent), *map(option_of, of_shot)]
     for each in own:
         if each.name in of_wishes:
-            parameters += map(_option, of_wishes[each.name])
+            parameters += map(option_of, of_wishes[each.name])
         else:
             parameters.append(each.replace(kind=inspect.Parameter.KEYWORD_ONLY))
     wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
@@ -141,8 +157,27 @@ def _taking(
     return wrapper
 
 
-def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
-    """Take what was typed for these keys out of all that was typed."""
+def _typed(context: typer.Context) -> set[str]:
+    """Names of the parameters that stand on the command line, rather than at their usual value."""
+    sources = {name: context.get_parameter_source(name) for name in context.params}
+    return {name for name, found in sources.items() if found and found.name == "COMMANDLINE"}
+
+
+def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
+    """Whose defaults may be behind a refusal: all of a setting's, else those that it names."""
+    every = isinstance(error, SettingError)
+    named = [pair for pair in own if every or str(pair[1]) in str(error)]
+    return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
+
+
+def given_words(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
+    """Take what was typed for these keys out of all that was typed.
+
+    Raises
+    ------
+    InputError
+        If something was given, and is empty.
+    """
     given: dict[str, Words] = {}
     for key in keys:
         value = values.pop(f"{key.table}_{key.attribute}")
@@ -153,7 +188,8 @@ def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
     return given
 
 
-def _option(key: Key) -> inspect.Parameter:
+def option_of(key: Key) -> inspect.Parameter:
+    """A declared value as the parameter of a command."""
     kind = bool if key.is_flag else list[str] if key.many else str
     usual = f"{key.usual:g}" if isinstance(key.usual, float) else str(key.usual or "")
     details = typer.Option(

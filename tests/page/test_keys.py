@@ -31,7 +31,6 @@ ELSEWHERE = {
         "only": "Find a setting",
         "band": "Find a setting",
         "move": "Find a setting",
-        "coc": "Find a setting",
         "save-shot": "Save or print: These settings",
     },
     "compare": {
@@ -62,7 +61,7 @@ BY_THE_BROWSER = {"help", "out", "overwrite"}
 #: Lines for programs, of commands whose page says nothing else: a program has no page.
 FOR_PROGRAMS = {"json"}
 #: Commands that are not about one shot.
-NOT_OF_A_SHOT = {"scenes"}
+NOT_OF_A_SHOT = {"scenes", "defaults"}
 
 
 def _own_options() -> dict[str, set[str]]:

@@ -49,7 +49,6 @@ __all__ = [
     "picture_source",
     "segment_path",
     "still_number",
-    "threads_each",
 ]
 
 #: Endings of animations small enough for a mail, and their longest side.
@@ -327,7 +326,6 @@ def make_segment(
     order: FilmOrder,
     segment: Segment,
     *,
-    threads: int | None = None,
     tell: Callable[[int], None] | None = None,
     film: Filmed | None = None,
 ) -> int:
@@ -335,8 +333,6 @@ def make_segment(
 
     Parameters
     ----------
-    threads : int or None
-        That the engine may use here; all where None.
     tell : callable or None
         Called with the number of every frame that is finished.
     film : Filmed or None
@@ -352,8 +348,6 @@ def make_segment(
         return segment.number
     if film is None:
         if order.mark not in _opened:
-            if threads is not None:
-                threads_each(threads)
             _opened.clear()
             _opened[order.mark] = open_film(order, silent)
         film = _opened[order.mark]
@@ -376,13 +370,6 @@ def make_segment(
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
     return segment.number
-
-
-def threads_each(count: int) -> None:
-    """Let the engine use so many threads in this process."""
-    import numba
-
-    numba.set_num_threads(max(1, min(count, numba.get_num_threads())))
 
 
 def _make_clip(

@@ -172,8 +172,8 @@ export function buildFilm(view, page, flow, hears) {
   }
 
   function wishAt(time) {
-    const { picture, scene, values } = state.shot;
-    const one = { picture, scene, values: { ...values, ...valuesAt(time) } };
+    const { picture, scene, values, own } = state.shot;
+    const one = { picture, scene, values: { ...values, ...valuesAt(time) }, own };
     return { one, time: timeAt(time), showing: state.seen.map ? "map" : "photograph", pixels: Math.min(PIXELS, Math.max(60_000, view.dots)), band: Boolean(state.seen.band) };
   }
 
