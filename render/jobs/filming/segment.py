@@ -112,7 +112,7 @@ def open_film(order: FilmOrder, progress: Progress) -> Filmed:
 
 
 def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
-    from render.engine.develop import lift_highlights
+    from render.engine.highlights import lift_highlights
 
     wishes = order.wishes
     footage = open_footage(source, wishes.frames_per_s)
