@@ -18,7 +18,7 @@ from render.world.description import Ground
 from render.world.drape import draped
 from render.world.ground import FAR_M
 from render.world.mesh import Mesh, join
-from render.world.place.cover import polygons, strip_of
+from render.world.place.cover import area_layer, polygons, strip_of
 from render.world.place.heights import parse_length_m
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup
@@ -128,8 +128,16 @@ def waters_of(
     water = shapely.union_all([water, *_beyond(water, disc)])
     near = shapely.union_all([*built_up, buildings]).buffer(_BUILT_UP_M, quad_segs=2)
     flowing = _flowing(features)
-    bodies = [_body(part, near, flowing, ground) for part in polygons(water) if part.area > 1.0]
-    return Waters(shapely.union_all([b.outline for b in bodies]), tuple(bodies))
+    bodies = [
+        _body(part, near, flows, ground)
+        for flows, shape in (
+            (False, water.difference(flowing)),
+            (True, water.intersection(flowing)),
+        )
+        for part in polygons(shape)
+        if part.area > 1.0
+    ]
+    return Waters(water, tuple(bodies))
 
 
 def _beyond(water: BaseGeometry, disc: Polygon) -> Iterable[Polygon]:
@@ -144,25 +152,25 @@ def _beyond(water: BaseGeometry, disc: Polygon) -> Iterable[Polygon]:
 
 
 def _flowing(features: Iterable[Feature]) -> BaseGeometry:
-    """Middle lines and areas of rivers, canals and brooks."""
-    lines: list[BaseGeometry] = []
+    """Rivers, canals and brooks, without the lakes and basins that they run through."""
+    running: list[BaseGeometry] = []
+    still: list[BaseGeometry] = []
     for feature in features:
         strip = strip_of(feature.tags)
-        river = feature.tags.get("water") in ("river", "stream") or "waterway" in feature.tags
+        runs = feature.tags.get("water") in ("river", "stream") or "waterway" in feature.tags
         if strip is not None and strip[0] == "water":
-            lines.append(feature.shape.buffer(strip[1] / 2, quad_segs=2))
-        elif river and feature.shape.geom_type in ("Polygon", "MultiPolygon"):
-            lines.append(shapely.make_valid(feature.shape))
-    return shapely.union_all(lines)
+            running.append(feature.shape.buffer(strip[1] / 2, quad_segs=2))
+        elif feature.shape.geom_type.endswith("Polygon") and area_layer(feature.tags) == "water":
+            (running if runs else still).append(shapely.make_valid(feature.shape))
+    return shapely.union_all(running).difference(shapely.union_all(still))
 
 
-def _body(outline: Polygon, near: BaseGeometry, flowing: BaseGeometry, ground: Height) -> _Body:
+def _body(outline: Polygon, near: BaseGeometry, flows: bool, ground: Height) -> _Body:
     rim = outline.boundary
     walled = rim.intersection(near)
     wide = 2 * outline.area / rim.length
     drop = _QUAY_M if walled.length > _WALLED * rim.length else _BANK_M
     drop = _BROOK_M if wide < _BROOK_WIDE_M else drop
-    flows = outline.intersection(flowing).area > 0.5 * outline.area
     shore = ground(shapely.get_coordinates(rim.segmentize(2 * _STEP_M)))
     level = None if flows else float(np.quantile(shore, _SHORE_QUANTILE)) - drop
     return _Body(outline, drop, level, walled.buffer(0.1))
@@ -181,17 +189,22 @@ def land_mesh(ground: Ground, waters: Waters) -> Mesh | None:
 def water_mesh(ground: Ground, waters: Waters, height: Height) -> Mesh:
     """The surfaces, and the banks down to below them."""
     level, falling, banks = Soup(), Soup(), Soup()
+    inside = waters.shape.buffer(-0.1)
+    shapely.prepare(inside)
     for body in waters.bodies:
         if body.level_m is None:
             falling.flat(body.outline, (0.0, 0.0, -body.drop_m), "water")
         else:
             level.flat(body.outline, (0.0, 0.0, body.level_m), "water")
-        _add_banks(banks, body, height)
+        _add_banks(banks, body, inside, height)
     return join([level.mesh(), draped(falling.mesh(), ground), banks.mesh()])
 
 
-def _add_banks(soup: Soup, body: _Body, height: Height) -> None:
-    """Upright faces round a water, seen from it: stone where the shore is walled, else soil."""
+def _add_banks(soup: Soup, body: _Body, inside: BaseGeometry, height: Height) -> None:
+    """Upright faces round a water, seen from it: stone where the shore is walled, else soil.
+
+    None where one water meets another, `inside` them all.
+    """
     outline = shapely.geometry.polygon.orient(body.outline, -1.0).segmentize(_STEP_M)
     for ring in (outline.exterior, *outline.interiors):
         points = shapely.get_coordinates(ring)
@@ -202,6 +215,8 @@ def _add_banks(soup: Soup, body: _Body, height: Height) -> None:
         stone = shapely.contains_xy(body.walled, middle[:, 0], middle[:, 1])
         run = 0.0
         for k, (a, b) in enumerate(itertools.pairwise(points.tolist())):
+            if shapely.contains_xy(inside, *middle[k]):
+                continue
             step = float(np.hypot(b[0] - a[0], b[1] - a[1]))
             za, zb, fa, fb = (float(z) for z in (top[k], top[k + 1], foot[k], foot[k + 1]))
             soup.quad(
