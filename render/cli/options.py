@@ -4,28 +4,32 @@ import functools
 import inspect
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import is_dataclass
+from dataclasses import is_dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from render.cli.progress import is_quiet
+from render.cli.progress import goes_without_defaults, is_quiet
 from render.cli.streams import STREAM, is_sending, streams
-from render.errors import InputError
+from render.errors import HingelineError, InputError, SettingError
+from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, is_pattern
 from render.files.shipped import shipped_maps, shipped_names
 from render.files.shots import laid_over, read_shot, shot_of
 from render.jobs.made import WROTE, Made, written_record
 from render.jobs.many.gathering import Gathered, Piece, gathered, stands_for_many
 from render.shot.declaring import Key, Words, keys_of, read_wishes
+from render.shot.defaults import applying, own_words, with_defaults
 from render.shot.shot import Shot, merged, shot_keys
 
 __all__ = [
     "AsJson",
     "Overwrite",
     "SaveShot",
+    "given_words",
     "is_folder",
+    "option_of",
     "say",
     "takes_film",
     "takes_picture",
@@ -130,11 +134,11 @@ def _taking(
     many: bool = False,
 ) -> Callable[..., None]:
     """Put a source, every option of these tables, and those of the command's wishes before it."""
-    own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
+    declared = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
     of_shot = [key for key in shot_keys().values() if key.table in tables]
     wishes: dict[str, type[Any]] = {
         each.name: each.annotation
-        for each in own
+        for each in declared
         if isinstance(each.annotation, type) and is_dataclass(each.annotation)
     }
     of_wishes = {name: [*keys_of(kind, name).values()] for name, kind in wishes.items()}
@@ -144,13 +148,22 @@ def _taking(
         named, general_file = values.pop("source"), values.pop("general")
         words = [named] if isinstance(named, str) else list(named or ())
         _refuse_strays(command.__name__, words)
-        given = _given(of_shot, values)
+        typed = _typed(values.pop("context"))
+        mine = {} if goes_without_defaults() else read_defaults()
+        given = given_words(of_shot, values)
         merged(Shot(), given, "--{name}")  # what is wrong for all is said once
+        asked: list[tuple[str, Words]] = []
         for name, keys in of_wishes.items():
-            values[name] = read_wishes(wishes[name], _given(keys, values), "--{name}")
+            said = given_words(keys, values)
+            at = {key.name for key in keys if f"{key.table}_{key.attribute}" in typed}
+            apply = applying(mine, [key.name for key in keys], at)
+            values[name] = read_wishes(wishes[name], {**said, **apply}, "--{name}")
+            asked += apply.items()
 
         def over(shot: Shot) -> Shot:
-            return merged(shot, given, "--{name}")
+            shot = merged(shot, given, "--{name}")
+            shot = with_defaults(shot, mine, [key.name for key in of_shot])
+            return replace(shot, own=(*shot.own, *asked))
 
         with streams(command.__name__, words, general_file, values) as (words, from_file):
             general = None
@@ -162,19 +175,28 @@ def _taking(
                     f"{_SOURCE_HELP[:1].lower()}{_SOURCE_HELP[1:].rstrip('.')}"
                 )
             if many:
-                command(_gathered(words, general, from_file, over), **values)
+                subject: Any = _gathered(words, general, from_file, over)
+                own = subject.pieces[0].shot.own if not subject.many else ()
             else:
-                command(over(_one(words, general, begun)), **values)
+                subject = over(_one(words, general, begun))
+                own = subject.own
+            try:
+                command(subject, **values)
+            except HingelineError as error:
+                error.args = (f"{error}{_blamed(own, error)}",)
+                raise
 
     kind: Any = list[str] if many else str
+    context = inspect.Parameter("context", inspect.Parameter.KEYWORD_ONLY, annotation=typer.Context)
     parameters = [
+        context,
         _parameter("source", kind | None, source, None),
         _parameter("general", str | None, _GENERAL, None),
-        *map(_option, of_shot),
+        *map(option_of, of_shot),
     ]
-    for each in own:
+    for each in declared:
         if each.name in of_wishes:
-            parameters += map(_option, of_wishes[each.name])
+            parameters += map(option_of, of_wishes[each.name])
         else:
             parameters.append(each.replace(kind=inspect.Parameter.KEYWORD_ONLY))
     wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
@@ -220,8 +242,27 @@ def _gathered(
     return found
 
 
-def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
-    """Take what was typed for these keys out of all that was typed."""
+def _typed(context: typer.Context) -> set[str]:
+    """Names of the parameters that stand on the command line, rather than at their usual value."""
+    sources = {name: context.get_parameter_source(name) for name in context.params}
+    return {name for name, found in sources.items() if found and found.name == "COMMANDLINE"}
+
+
+def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
+    """Whose defaults may be behind a refusal: all of a setting's, else those that it names."""
+    every = isinstance(error, SettingError)
+    named = [pair for pair in own if every or str(pair[1]) in str(error)]
+    return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
+
+
+def given_words(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
+    """Take what was typed for these keys out of all that was typed.
+
+    Raises
+    ------
+    InputError
+        If something was given, and is empty.
+    """
     given: dict[str, Words] = {}
     for key in keys:
         value = values.pop(f"{key.table}_{key.attribute}")
@@ -232,7 +273,8 @@ def _given(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]:
     return given
 
 
-def _option(key: Key) -> inspect.Parameter:
+def option_of(key: Key) -> inspect.Parameter:
+    """A declared value as the parameter of a command."""
     kind = bool if key.is_flag else list[str] if key.many else str
     usual = f"{key.usual:g}" if isinstance(key.usual, float) else str(key.usual or "")
     details = typer.Option(

@@ -17,11 +17,13 @@ from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 from render.words import choices
 
-__all__ = ["laid_over", "read_shot", "shot_of", "write_shot"]
+__all__ = ["as_words", "laid_over", "read_shot", "shot_of", "write_shot"]
 
 FORMAT = 1
 _SOURCES = ("picture", "scene")
 _KEY_FRAMES = "key-frames"
+#: "defaults = false": nothing is taken from the reader's own defaults.
+_DEFAULTS = "defaults"
 
 
 def shot_of(source: str) -> Shot:
@@ -54,7 +56,8 @@ def laid_over(general: Shot, own: Shot) -> Shot:
     """A shot with the settings of a general one wherever it says nothing itself."""
     start = replace(general, picture=own.picture, scene=own.scene)
     moves = own.key_frames or general.key_frames
-    return replace(merged(start, dict(own.written), "{name}"), key_frames=moves)
+    shot = merged(start, dict(own.written), "{name}")
+    return replace(shot, key_frames=moves, handed_on=general.handed_on or own.handed_on)
 
 
 def read_shot(path: Path, folder: Path | None = None) -> Shot:
@@ -74,6 +77,7 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
         raise InputError(
             f"{path}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}"
         )
+    handed_on = content.pop(_DEFAULTS, True) is False
     keys = shot_keys()
     moves = _key_frames(path, content.pop(_KEY_FRAMES, []), keys)
     given: dict[str, Words] = {}
@@ -82,7 +86,7 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
             if not isinstance(entry, str):
                 raise InputError(f"{path}: {name} = {reprlib.repr(entry)}: give its name in quotes")
         elif name in keys:
-            given[name] = _as_words(path, keys[name], entry)
+            given[name] = as_words(path, keys[name], entry)
         else:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
     for name, words in given.items():
@@ -94,15 +98,20 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
     elif scene and is_file_name(scene):
         scene = str(folder / scene)
     start = Shot(picture=str(folder / picture) if picture else None, scene=scene)
-    return replace(merged(start, given, f"{path}, {{name}}"), key_frames=moves)
+    shot = merged(start, given, f"{path}, {{name}}")
+    return replace(shot, key_frames=moves, handed_on=handed_on)
 
 
 def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
-    """Write a shot as TOML, in the words it was given in, so that it reads back the same."""
+    """Write a shot as TOML, in the words it was given in, so that it reads back the same.
+
+    It holds all it needs, and says that a reader's own defaults are not meant.
+    """
     import tomlkit
 
     document = tomlkit.document()
     document["format"] = FORMAT
+    document[_DEFAULTS] = False
     if shot.picture:
         document["picture"] = _relative(shot.picture, path.parent)
     if shot.scene:
@@ -137,7 +146,14 @@ def _scene_name(scene: str, folder: Path) -> str:
     return _relative(scene, folder) if is_file_name(scene) else scene
 
 
-def _as_words(path: Path, key: Key, entry: object) -> Words:
+def as_words(path: Path, key: Key, entry: object) -> Words:
+    """A value of a TOML file as it would be written for its option.
+
+    Raises
+    ------
+    InputError
+        If it is neither text nor a number, or no list of them where one is meant.
+    """
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)

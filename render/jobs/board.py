@@ -48,7 +48,7 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.seen import name_of, sharp_names
-from render.tell.summary import coc_of, credit_words, setting_record, title_of
+from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction
 
 __all__ = ["board"]
@@ -265,7 +265,7 @@ def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
     small = resized(scene, _LOOKED_AT_PX)
     field = frame_field(small, setting)
     blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
-    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= coc_of(base))
+    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= base.coc_mm)
 
 
 def _pictures(

@@ -33,7 +33,6 @@ from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
 from render.tell.summary import (
-    coc_of,
     credit_words,
     setting_words,
     summary_lines,
@@ -160,7 +159,7 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
         x, y = field.camera.positions((focus.slope_x, focus.slope_y))
         spot = (float(x), float(y))
     marks = Marks(focus=spot, vantage=prepared.scene.vantage)
-    coc_mm = coc_of(prepared)
+    coc_mm = prepared.coc_mm
     band = band_overlay(after, field, coc_mm, marks)
     full_px = prepared.scene.frame.width
     blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)

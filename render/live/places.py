@@ -79,7 +79,12 @@ class Places:
         wanted = min(frame_px * depth_m.size / (frame.width * frame.height), _MOST_WHOLE_PX)
         shown = self._place(_bare(shot), file, _steps(full_px, wanted))
         plan = Plan(said.setting, said.sensor, ())
-        return replace(said, scene=plan.laid_over(shown.laid.scene), file=shown.file)
+        return replace(
+            said,
+            scene=plan.laid_over(shown.laid.scene),
+            file=shown.file,
+            times_smaller=file.light.shape[1] / shown.file.light.shape[1],
+        )
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
@@ -179,7 +184,7 @@ def _look(shot: Shot) -> tuple[object, ...]:
 
 def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
-    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=())
+    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=(), own=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

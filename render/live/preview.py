@@ -35,7 +35,6 @@ from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.opinion import opinion, stop_strip
 from render.tell.setting_values import setting_values
-from render.tell.summary import coc_of
 from render.tell.told import band_handles, band_outlines, counted_in, spot_words, told
 
 __all__ = ["Look", "Looked", "Preview", "Showing"]
@@ -141,7 +140,7 @@ class Preview:
         if shot.scene:
             said |= self._stages.stance(shot)
         if wish.band:
-            field, coc_mm = frame_field(prepared.scene, prepared.setting), coc_of(prepared)
+            field, coc_mm = frame_field(prepared.scene, prepared.setting), prepared.coc_mm
             said["band"] = band_outlines(field, coc_mm)
             said["handles"] = band_handles(prepared)
         return Looked(_jpeg(image, 92 if wish.fine else 85), said)
@@ -256,7 +255,7 @@ def _image(prepared: Prepared, wish: Look) -> Image.Image:
     if wish.showing == "before":
         return _screen(before, prepared)
     field = frame_field(scene, prepared.setting)
-    map_ = blur_map(_screen(before, prepared), field, coc_of(prepared), lettered=False)
+    map_ = blur_map(_screen(before, prepared), field, prepared.coc_mm, lettered=False)
     return paint(map_).convert("RGB")
 
 

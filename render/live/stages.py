@@ -19,7 +19,7 @@ from render.errors import HingelineError, InputError
 from render.load.named import named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
-from render.load.scenes import prepare_scene, scene_of, stance_of
+from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
@@ -240,7 +240,7 @@ def _stand(shot: Shot) -> Shot:
         rise_mm=keys.rise_mm,
         lateral_mm=keys.lateral_mm,
     )
-    return replace(shot, lens=lens, demo=replace(shot.demo, width_px=None), written=())
+    return replace(shot, lens=lens, demo=replace(shot.demo, width_px=None), written=(), own=())
 
 
 def _planned(shot: Shot, traced: Prepared) -> Prepared:
@@ -254,7 +254,7 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
     if isinstance(keys.focus, PictureSpot):
         given["focus"] = _in_whole(keys.focus, traced.scene.frame, traced)
     things = traced.things or {}
-    whole = replace(start, lens=replace(start.lens, **given))
+    whole = replace(start, lens=replace(start.lens, **given), own=shot.own)
     scene, planned = planned_on(thing_found(whole, traced.scene, things), traced.scene)
     named, unseen = named_things(whole, scene, things)
     return replace(
@@ -265,6 +265,7 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
         sensor=planned.sensor,
         limits=planned.limits,
         named=named,
+        times_smaller=(shot.demo.width_px or USUAL_WIDTH_PX) / scene.frame.width,
         notes=(*traced.notes, *planned.notes, *unseen),
     )
 

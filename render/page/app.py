@@ -26,7 +26,7 @@ from render.page.desk import Desk
 from render.page.guard import TooMuchError
 from render.page.intake import Intake, title_of
 from render.page.keys import declared_keys, in_page_words, page_words
-from render.page.orders import KINDS, read_order
+from render.page.orders import KINDS, read_order, with_own
 from render.page.saving import Saving
 from render.page.solving import solved
 from render.page.wishes import (
@@ -41,6 +41,7 @@ from render.page.wishes import (
 )
 from render.page.worker import StaleError, Worker
 from render.shot.placekeys import is_map_file
+from render.shot.shot import Shot
 
 __all__ = ["Page", "most_bytes"]
 
@@ -175,7 +176,10 @@ class Page:
                 "problem": problem,
                 "papers": self._intake.papers(),
                 "places": [self._scene(name) for name in shipped_names()],
-                "kinds": [kind.declared(name) for name, kind in KINDS.items()],
+                "kinds": [
+                    with_own(kind, self._desk.own).declared(name) for name, kind in KINDS.items()
+                ],
+                "own": self._desk.begun(Shot())["values"],
                 "keys": declared_keys(),
                 "judging": [ask.declared() for ask in JUDGING if ask.label],
                 "lenses": shipped_lenses(),

@@ -9,7 +9,7 @@ import os
 import re
 import shutil
 import tempfile
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from render.files.shipped import shipped_names
 from render.files.shots import read_shot
 from render.page.bundle import unpack
 from render.shot.declaring import Words
+from render.shot.defaults import with_defaults
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
@@ -48,9 +49,10 @@ class Paper:
 
 @dataclass(slots=True)
 class Desk:
-    """The files handed in, and the folder for what is made."""
+    """The files handed in, the folder for what is made, and the owner's defaults."""
 
     papers: dict[str, Paper] = field(default_factory=dict)
+    own: Mapping[str, Words] = field(default_factory=dict)
     _folder: tempfile.TemporaryDirectory[str] | None = None
 
     @property
@@ -137,6 +139,8 @@ class Desk:
     def shot(self, wish: Any) -> Shot:
         """Read a shot as the page writes it: ``{"picture": id | "scene": name, "values": {...}}``.
 
+        ``"own"`` names those of its values that came from the owner's defaults.
+
         Raises
         ------
         InputError, SettingError
@@ -158,7 +162,15 @@ class Desk:
             if keys[name].names_file is not None and words in self.papers:
                 named = True  # the page calls a file by the name it has on the desk
             given[name] = self.path(words) if named else words
-        return merged(start, given, "{name}")
+        own = wish.get("own") or []
+        if not isinstance(own, list):
+            raise InputError("the page sent something that is no shot: load it again")
+        shot = merged(start, given, "{name}")
+        return replace(shot, own=tuple((name, given[name]) for name in given if name in own))
+
+    def begun(self, shot: Shot) -> dict[str, Any]:
+        """Write a shot as the page reads it, with the owner's defaults where it says nothing."""
+        return self.sheet(with_defaults(shot, self.own))
 
     def sheet(self, shot: Shot) -> dict[str, Any]:
         """Write a shot as the page reads it; its files are laid on the desk."""
@@ -174,6 +186,7 @@ class Desk:
             if shot.scene and is_file_name(shot.scene)
             else shot.scene,
             "values": values,
+            **({"own": [name for name, _ in shot.own if name in values]} if shot.own else {}),
         }
 
     def dropped_shot(self, paper: Paper) -> dict[str, Any]:
@@ -193,7 +206,7 @@ class Desk:
             (name, str(self._by_name(words).path) if keys[name].is_file(words) else words)
             for name, words in shot.written
         )
-        return self.sheet(replace(shot, picture=picture, scene=scene, written=written))
+        return self.begun(replace(shot, picture=picture, scene=scene, written=written))
 
     def _by_name(self, path: str) -> Paper:
         name = Path(path).name

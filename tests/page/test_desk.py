@@ -119,3 +119,28 @@ def test_a_written_shot_reads_back_the_same(desk: Desk, tmp_path: Path) -> None:
     write_shot(tmp_path / "roof.toml", desk.shot(desk.sheet(start)))
 
     assert read_shot(tmp_path / "roof.toml") == start
+
+
+def test_a_shot_begins_with_its_owners_defaults(desk: Desk, tmp_path: Path) -> None:
+    """Where it says nothing itself; the page is told which values they are, and tells it back."""
+    desk.own = {"lens-file": "long 90", "format": "44x33", "by": "Mara"}
+    sheet = desk.begun(merged(Shot(scene="market"), {"format": "36x24"}, "{name}"))
+    shot = desk.shot(sheet)
+
+    assert sheet["values"] == {"format": "36x24", "lens-file": "long 90"}
+    assert sheet["own"] == ["lens-file"]
+    assert shot.own == (("lens-file", "long 90"),)
+    assert "own" not in desk.sheet(Shot(scene="market"))
+    with pytest.raises(InputError, match="no shot"):
+        desk.shot({**sheet, "own": "lens-file"})
+
+
+def test_a_shot_that_was_saved_is_not_changed_by_the_reader(desk: Desk, tmp_path: Path) -> None:
+    """One written by hand is filled up; one that was handed on holds all it needs."""
+    desk.own = {"lens": "90"}
+    written, saved = tmp_path / "written.toml", tmp_path / "saved.toml"
+    written.write_text('format = 1\nscene = "market"\n', encoding="utf-8")
+    write_shot(saved, Shot(scene="market"))
+
+    assert desk.dropped_shot(desk.lay(written))["values"] == {"lens": "90"}
+    assert desk.dropped_shot(desk.lay(saved))["values"] == {}

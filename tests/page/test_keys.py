@@ -31,7 +31,6 @@ ELSEWHERE = {
         "only": "Find a setting",
         "band": "Find a setting",
         "move": "Find a setting",
-        "coc": "Find a setting",
         "save-shot": "Save or print: These settings",
     },
     "compare": {
@@ -63,7 +62,7 @@ FOR_PROGRAMS = {"json"}
 #: at a time.
 OF_MANY = {"shot", "workers", "scheduler", "table", "contact-sheet"}
 #: Commands that are not about one shot.
-NOT_OF_A_SHOT = {"scenes"}
+NOT_OF_A_SHOT = {"scenes", "defaults"}
 
 
 def _own_options() -> dict[str, set[str]]:

@@ -34,7 +34,7 @@ async function pictured(answer) {
   return { told, jpeg, bitmap: await createImageBitmap(jpeg) };
 }
 
-const plainShot = ({ picture, scene, values }) => ({ picture, scene, values });
+const plainShot = ({ picture, scene, values, own }) => ({ picture, scene, values, own });
 
 export const start = async () => (await ask("start")).json();
 export const at = async () => (await ask("at")).json();

@@ -8,7 +8,7 @@ import { Hands, RINGS } from "./hands.js";
 import { lensRow } from "./lens.js";
 import { buildLoupe } from "./loupe.js";
 import { bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./marks.js";
-import { choose, listenForFiles, openDesk, openPlace, papers, placeButtons } from "./open.js";
+import { choose, listenForFiles, openDesk, openPlace, own, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
 import { openPlan } from "./plan.js";
@@ -328,6 +328,7 @@ async function begin() {
   Object.assign(page, { places: start.places, kinds: start.kinds, asks: start.judging });
   for (const key of start.keys) shot.keys[key.name] = key;
   Object.assign(papers, start.papers);
+  Object.assign(own, start.own);
   flow = buildFlow(view, page, {
     shown() {
       $("frame").classList.remove("late");

@@ -32,7 +32,8 @@ export function turn(changes) {
   }
   const guessed = (state.seen.guessed ?? []).filter((name) => !(name in changes));
   if (guessed.length !== (state.seen.guessed ?? []).length) state.seen.guessed = guessed;
-  replace({ ...state.shot, values });
+  const own = state.shot.own?.filter((name) => !(name in changes));
+  replace({ ...state.shot, values, ...(own && { own }) });
 }
 
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */

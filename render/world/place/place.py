@@ -1,7 +1,7 @@
 """Open map data round a point as a scene that can be seen from there."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,7 +25,9 @@ from render.world.ground import mesh_height
 from render.world.mesh import Mesh, join
 from render.world.place.buildings import Building, add_building
 from render.world.place.cover import Cover, cover_of
+from render.world.place.doors import add_doors
 from render.world.place.footprints import Counts, Footprints, footprints
+from render.world.place.living import life_of
 from render.world.place.looks import place_materials
 from render.world.place.mapdata import Feature, MapData
 from render.world.place.planting import Planted, planted
@@ -137,6 +139,8 @@ def describe_place(
     longitude_deg: float,
     reach_m: float = 1500.0,
     terrain: Heights | None = None,
+    *,
+    as_mapped: bool = False,
 ) -> Place:
     """Make a scene of the map round a point.
 
@@ -150,6 +154,8 @@ def describe_place(
         Nothing farther away is drawn.
     terrain : callable, optional
         Elevations; the ground is level without.
+    as_mapped : bool
+        Without the cars, people, boats and lamps that are made up by rule.
 
     Raises
     ------
@@ -183,12 +189,14 @@ def describe_place(
         cover.shapes.get("scrub"),
         shapely.union_all(taken),
     )
+    life = life_of(features, frame, reach_m, cover.shapes, outlines, as_mapped=as_mapped)
     soup = Soup()
     for building in found.buildings:
         add_building(soup, building)
+    doors = 0 if as_mapped else add_doors(soup, found.buildings, cover.shapes.get("street"))
     walls = Soup()
-    barriers = add_barriers(walls, features, disc, height)
-    towers, tower_count = tower_meshes(features, reach_m, height, outlines)
+    add_barriers(walls, features, disc, height)
+    towers, _ = tower_meshes(features, reach_m, height, outlines)
     paved = _is_town(found)
     sheets = draped(cover.mesh("town ground" if paved else "garden ground"), ground)
     meshes = {
@@ -208,7 +216,7 @@ def describe_place(
     description = Description(
         name=data.name,
         line=f"The place round {latitude_deg:.5f}, {longitude_deg:.5f}, from open map data.",
-        things=(*things, *trees.things),
+        things=(*things, *trees.things, *life.things),
         materials=place_materials(used),
         ground=ground,
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
@@ -217,7 +225,9 @@ def describe_place(
         marks=_marks(found),
         credit=data.credit,
     )
-    notes = _notes(data, found.counts, cover, trees, terrain is None, barriers + tower_count)
+    notes = _notes(
+        data, found.counts, cover, trees, {**life.made_up, "front door": doors}, terrain is None
+    )
     roofs = _roofs_over(found, meshes["building"], height(np.zeros((1, 2)))[0])
     return Place(description, frame, found.counts, roofs, found.buildings, notes)
 
@@ -331,8 +341,8 @@ def _notes(
     counts: Counts,
     cover: Cover,
     trees: Planted,
+    made_up: Mapping[str, int],
     flat: bool,
-    others: int,
 ) -> tuple[str, ...]:
     notes = [counts_words(counts)]
     if counts.refused:
@@ -348,6 +358,9 @@ def _notes(
     if trees.mapped or trees.strewn:
         mapped = _many(trees.mapped, "tree")
         notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
+    made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
+    if made:
+        notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
     if flat:
         notes.append("no terrain was given: the ground is level")
     if cover.bridges:
@@ -375,4 +388,5 @@ def counts_words(counts: Counts) -> str:
 
 
 def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    plural = "people" if noun == "person" else f"{noun}s"
+    return f"{count} {noun if count == 1 else plural}"
