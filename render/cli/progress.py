@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 from render.load.progress import Progress, silent
 
-__all__ = ["is_quiet", "shown_progress"]
+__all__ = ["goes_without_defaults", "is_quiet", "shown_progress"]
 
 #: Off a terminal nothing is said of what is done sooner, s.
 _WORTH_A_LINE_S = 4.0
@@ -19,7 +19,12 @@ _AT_ONCE = "compiling"
 
 def is_quiet() -> bool:
     """Whether the command line asks for nothing but errors (--quiet)."""
-    return sys.argv[1:2] == ["--quiet"]  # where the front door puts it
+    return "--quiet" in sys.argv[1:3]  # where the front door puts it
+
+
+def goes_without_defaults() -> bool:
+    """Whether the command line asks to go without one's own defaults (--no-defaults)."""
+    return "--no-defaults" in sys.argv[1:3]
 
 
 @contextmanager

@@ -108,6 +108,7 @@ HANDS: dict[str, Hand] = {
     "blade-turn": Hand("Iris turned, degrees", "camera", "0"),
     "roundness": Hand("Blades rounded, 0 to 1", "camera", "0"),
     "cats-eye": Hand("Cat's-eyes", "camera", "none"),
+    "coc": Hand("Passes for sharp", "camera", "diagonal/1500"),
     "check": Hand("Look at on site: name=spot", "camera"),
 }
 

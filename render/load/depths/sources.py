@@ -27,9 +27,9 @@ from render.errors import InputError
 from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
+from render.files.formats.quiet import libraries_silenced
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
-from render.files.quiet import libraries_silenced
 from render.limits import SECONDS_APART
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
