@@ -87,6 +87,8 @@ class _Reading:
         self._closed: dict[int, tuple[dict[str, str], list[tuple[float, float]]]] = {}
         self._areas: set[int] = set()
         self._relations: dict[int, tuple[dict[str, str], list[int]]] = {}
+        self._far: set[int] = set()  # ways outside the box, whose areas need not be made
+        self._bounds = [math.inf, math.inf, -math.inf, -math.inf]
         self.broken = 0
 
     def take(self, thing: object) -> None:
@@ -101,6 +103,8 @@ class _Reading:
             self._add(dict(thing.tags), self._wkb.create_point(thing))
 
     def _take_area(self, area: "osmium.osm.Area") -> None:
+        if area.from_way() and area.orig_id() in self._far:
+            return
         try:
             self._add(dict(area.tags), self._wkb.create_multipolygon(area))
         except (RuntimeError, ValueError):
@@ -139,16 +143,33 @@ class _Reading:
         return count
 
     def _take_way(self, way: "osmium.osm.Way") -> None:
+        places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
+        if places and self._is_far(places):
+            self._far.add(way.id)
+            return
         tags = dict(way.tags)
         if way.is_closed() and _is_area(tags):
-            places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
             self._closed[way.id] = tags, places
             return
         if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
             return
-        places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
         if len(places) >= 2:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
+
+    def _is_far(self, places: list[tuple[float, float]]) -> bool:
+        """Whether a way lies outside the box; it counts to the bounds of the file all the same."""
+        if self._box is None:
+            return False
+        lon, lat = zip(*places, strict=True)
+        west, east, south, north = min(lon), max(lon), min(lat), max(lat)
+        b, (w, s, e, n) = self._bounds, self._box
+        b[0], b[1], b[2], b[3] = (
+            min(b[0], west),
+            min(b[1], south),
+            max(b[2], east),
+            max(b[3], north),
+        )
+        return bool(west > e or east < w or south > n or north < s)
 
     def _add(self, tags: dict[str, str], wkb: str) -> None:
         FEATURES.check(len(self._tags), "the map holds too many things", "cut out the part you see")
@@ -161,13 +182,15 @@ class _Reading:
             if number not in self._areas and len(places) >= 4:
                 self._add(tags, shapely.to_wkb(shapely.Polygon(places), hex=True))
         if not self._shapes:
-            return [], None
+            known = self._far and np.isfinite(self._bounds).all()
+            return [], (tuple(self._bounds) if known else None)  # type: ignore[return-value]
         shapes = shapely.from_wkb(np.array(self._shapes, dtype=object))
         bounds = shapely.bounds(shapes)
         if not np.isfinite(bounds).all():
             raise InputError("a place in it has no longitude and latitude")
-        west, south = bounds[:, :2].min(axis=0).tolist()
-        east, north = bounds[:, 2:].max(axis=0).tolist()
+        bounds_of_all = np.concatenate([bounds, np.array([self._bounds])])
+        west, south = bounds_of_all[:, :2].min(axis=0).tolist()
+        east, north = bounds_of_all[:, 2:].max(axis=0).tolist()
         inside = np.ones(len(shapes), bool)
         if self._box is not None:
             w, s, e, n = self._box
