@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.judge.scale import froude_speedup
 from render.optics.timelapse import Interval, plan_interval
-from render.shot.filmwishes import Pace
 from render.shot.keyframes import KeyFrame
+from render.shot.pace import Pace
 
 __all__ = [
     "LOOKS",

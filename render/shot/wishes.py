@@ -6,7 +6,7 @@ Declared once, as a shot is; the command line, the page and the jobs all read it
 from dataclasses import dataclass
 
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
-from render.shot.filmwishes import Pace, read_pace
+from render.shot.pace import Pace, read_pace
 from render.words import parse_duration_s
 
 __all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes"]

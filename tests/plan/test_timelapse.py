@@ -16,8 +16,8 @@ from render.plan.timelapse import (
     plan_video,
     schedule,
 )
-from render.shot.filmwishes import Pace
 from render.shot.keyframes import KeyFrame
+from render.shot.pace import Pace
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
 
