@@ -1,8 +1,9 @@
 """The front door: every ending has its exit code and its words, whatever happened inside.
 
-Exit codes: 0 done; 2 refused, in one sentence; 70 a fault of the program itself; 74 what it says
-could not be written; 130 stopped by Ctrl-C; 141 nobody listened any more; 143 told to end. (Those
-below 128 follow ``sysexits.h`` of BSD, the others are 128 and the number of the signal.)
+Exit codes: 0 done; 2 refused, in one sentence; 3 some of many refused, the others done; 70 a
+fault of the program itself; 74 what it says could not be written; 130 stopped by Ctrl-C; 141
+nobody listened any more; 143 told to end. (Those below 128 follow ``sysexits.h`` of BSD where it
+has one, those above are 128 and the number of the signal.)
 
 Nothing large is imported before the signals are in hand.
 """

@@ -18,6 +18,7 @@ from render.files.atomic import check_destinations
 from render.files.painted import write_painted
 from render.files.pictures import coding_of, write_picture
 from render.files.run import one_run
+from render.files.sequences import written_ending
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.limits import RAYS
@@ -44,9 +45,8 @@ from render.tell.summary import (
     summary_record,
 )
 
-__all__ = ["render"]
+__all__ = ["render", "shown_beside"]
 
-_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
 _SHOWN = ("blur", "band", "compare")
 #: Longer side of the pictures that explain; the photograph itself keeps its size.
 _LONG_SIDE_PX = 1600
@@ -97,7 +97,7 @@ def render(
     if exact is not None:
         RAYS.check(exact, f"--exact asks for {exact:,} rays a pixel", "256 show little noise")
     out = out or _default_name(shot)
-    shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
+    shown = shown_beside(out) if show else ()
     inputs = input_files(shot)
     outputs = [out, *shown, *([save_shot] if save_shot else [])]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
@@ -187,6 +187,11 @@ def _is_grey(prepared: Prepared) -> bool:
     return prepared.file is not None and prepared.file.grey
 
 
+def shown_beside(out: Path) -> tuple[Path, ...]:
+    """Where the pictures go that explain a photograph."""
+    return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
+
+
 def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
     """The blur map, the sharp band over the photograph, and before / blur map / after."""
     before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
@@ -244,5 +249,4 @@ def _exactly(
 
 
 def _default_name(shot: Shot) -> Path:
-    ending = Path(shot.picture or "").suffix
-    return Path(f"{shot.stem}_tilted{ending if ending.lower() in _WRITABLE else '.jpg'}")
+    return Path(f"{shot.stem}_tilted{written_ending(shot.picture)}")

@@ -184,7 +184,8 @@ def _look(shot: Shot) -> tuple[object, ...]:
 
 def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
-    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=(), own=())
+    bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), key_frames=())
+    return replace(bare, written=(), own=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

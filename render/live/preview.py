@@ -17,6 +17,7 @@ from render.depth.cutout import outline_around, thing_at
 from render.engine.photograph import photograph
 from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
+from render.live.moments import moment_values
 from render.live.places import Places
 from render.live.stages import Stages
 from render.load.prepared import Prepared
@@ -68,12 +69,15 @@ class Look:
         Worked out as finely as a photograph for keeps.
     band : bool
         Also say where the sharp band lies.
+    passing : bool
+        One of many that follow each other: nothing better is made of it meanwhile.
     """
 
     pixels: int
     showing: Showing = "photograph"
     fine: bool = False
     band: bool = False
+    passing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +135,7 @@ class Preview:
         HingelineError
             As `prepare` and `photograph`.
         """
-        prepared = self._planned(shot, wish.pixels, exact=wish.fine)
+        prepared = self._planned(shot, wish.pixels, exact=wish.fine, passing=wish.passing)
         if wish.showing == "photograph":
             image, remarks = _taken(self._to_take(prepared), wish.fine)
         else:
@@ -165,9 +169,23 @@ class Preview:
             return prepared
         return replace(prepared, scene=self._places.lifted(prepared))
 
-    def _planned(self, shot: Shot, wanted_px: int, *, exact: bool = False) -> Prepared:
+    def moments(self, shot: Shot, times_s: Sequence[float]) -> list[dict[str, str]]:
+        """Words of everything that key frames move, at each time.
+
+        Raises
+        ------
+        HingelineError
+            As `look`, and if the lens cannot be set as a key frame says.
+        """
+        return moment_values(
+            shot, lambda one: self._planned(one, _GUESSED_AT_PX, passing=True), times_s
+        )
+
+    def _planned(
+        self, shot: Shot, wanted_px: int, *, exact: bool = False, passing: bool = False
+    ) -> Prepared:
         if shot.scene:
-            return self._stages.planned(shot)
+            return self._stages.planned(shot, passing=passing)
         return self._places.planned(shot, wanted_px, exact=exact)
 
     def _full(self, shot: Shot) -> Prepared:

@@ -36,6 +36,7 @@ from render.page.wishes import (
     read_look,
     read_number,
     read_points,
+    read_times,
     read_view,
     read_wish,
 )
@@ -109,6 +110,7 @@ class Page:
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
                         ("plan", self._plan, "POST"),
+                        ("moments", self._moments, "POST"),
                         ("lay", self._lay, "POST"),
                         ("outline", self._outline, "POST"),
                         ("propose", self._propose, "POST"),
@@ -211,8 +213,8 @@ class Page:
         wish = await read_wish(request)
         shot, look = self._desk.shot(wish.get("shot")), read_look(wish)
         aside = wish.get("aside") is True
-        kind = f"{look.showing} {'fine' if look.fine else 'aside' if aside else 'draft'}"
-        rank = 3 if look.fine or aside else 0
+        how = "fine" if look.fine else "aside" if aside else "passing" if look.passing else "draft"
+        kind, rank = f"{look.showing} {how}", 0 if how == "draft" else 3
         looked = await self._run(wish, kind, rank, lambda: self._preview.look(shot, look))
         return _pictured(looked)
 
@@ -226,6 +228,12 @@ class Page:
         wish = await read_wish(request)
         shot, across_m = self._desk.shot(wish.get("shot")), read_number(wish, "across", 0, 1e6)
         return _pictured(await self._run(wish, "plan", 1, lambda: ground_plan(shot, across_m)))
+
+    async def _moments(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, times_s = self._desk.shot(wish.get("shot")), read_times(wish)
+        found = await self._run(wish, "moments", 1, lambda: self._preview.moments(shot, times_s))
+        return JSONResponse({"moments": found})
 
     async def _outline(self, request: Request) -> Response:
         wish = await read_wish(request)

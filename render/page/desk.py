@@ -20,12 +20,13 @@ from render.files.shots import read_shot
 from render.page.bundle import unpack
 from render.shot.declaring import Words
 from render.shot.defaults import with_defaults
+from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
 __all__ = ["Desk", "Paper", "title_of"]
 
-_MOST_PAPERS = 40
+_MOST_PAPERS, _MOST_MOVES = 40, 100
 _FOLDER = "hingeline-page-"
 
 
@@ -165,7 +166,7 @@ class Desk:
         own = wish.get("own") or []
         if not isinstance(own, list):
             raise InputError("the page sent something that is no shot: load it again")
-        shot = merged(start, given, "{name}")
+        shot = merged(replace(start, key_frames=_moves(wish.get("moves"))), given, "{name}")
         return replace(shot, own=tuple((name, given[name]) for name in given if name in own))
 
     def begun(self, shot: Shot) -> dict[str, Any]:
@@ -180,12 +181,14 @@ class Desk:
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
+        moves = [{"at": f"{each.at_s:g} s", "given": dict(each.given)} for each in shot.key_frames]
         return {
             "picture": self.lay(Path(shot.picture)).id if shot.picture else None,
             "scene": self.lay(Path(shot.scene)).id
             if shot.scene and is_file_name(shot.scene)
             else shot.scene,
             "values": values,
+            **({"moves": moves} if moves else {}),
             **({"own": [name for name, _ in shot.own if name in values]} if shot.own else {}),
         }
 
@@ -251,6 +254,21 @@ def title_of(scene: str) -> str:
     """What a scene is called on the page: "old-harbour.toml" is "Old harbour"."""
     stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
     return stem.replace("-", " ").capitalize()
+
+
+def _moves(moves: Any) -> tuple[KeyFrame, ...]:
+    """Key frames as the page writes them: ``[{"at": "4 s", "given": {"tilt": "up 8"}}]``."""
+    if moves is None:
+        return ()
+    keys, found = shot_keys(), []
+    for each in moves if isinstance(moves, list) and len(moves) <= _MOST_MOVES else [None]:
+        at, given = (each.get("at"), each.get("given")) if isinstance(each, dict) else (None, None)
+        if not isinstance(at, str) or not isinstance(given, dict):
+            raise InputError("the page sent key frames that are none: load it again")
+        if not all(isinstance(text, str) for pair in given.items() for text in pair):
+            raise InputError("the page sent a key frame that is none: load it again")
+        found.append(key_frame(at, given, keys))
+    return tuple(found)
 
 
 def _words(name: str, text: Any, *, many: bool) -> Words:

@@ -1,4 +1,4 @@
-"""What is asked for besides the shot: of the judgement, the day, a client's page, the finish.
+"""What is asked for besides the shot: of the judgement, the day, a board, the finish, the work.
 
 Declared once, as a shot is; the command line, the page and the jobs all read it from here.
 """
@@ -10,7 +10,19 @@ from render.errors import SettingError
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.words import parse_duration_s
 
-__all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
+__all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewWishes:
+    """Who does the work, where there is much of it; the results are the same."""
+
+    workers: int = shot_key(
+        "--workers", "Processes that share the work.", whole(1, 256), shown="N", usual=1
+    )
+    scheduler: str | None = shot_key(
+        "--scheduler", "A Dask cluster that does the work: tcp://HOST:PORT.", shown="ADDRESS"
+    )
 
 
 def _read_paper(text: str) -> str:

@@ -166,6 +166,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "plane_angle_deg": plane.angle_deg,
         "scheimpflug_distance_mm": plane.scheimpflug_distance_mm,
         "notes": list(prepared.notes),
+        "guessed": list(prepared.guesses),
         **({"credit": prepared.credit} if prepared.credit else {}),
         **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }

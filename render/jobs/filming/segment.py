@@ -27,6 +27,7 @@ from render.film.timing import Shutter
 from render.load.compiled import say_compiling
 from render.load.footage import ClipFootage, Footage, open_footage
 from render.load.highlights import stops_of
+from render.load.named import thing_found
 from render.load.plan import planned_on
 from render.load.prepare import lay_out, prepare, prepare_file
 from render.load.prepared import Prepared
@@ -209,6 +210,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
             x, y = wish.at(frame.width, frame.height)
             wish = PictureSpot(x + frame.left, y + frame.top, x_is_share=False, y_is_share=False)
         keyed = replace(prepared.shot, lens=replace(prepared.shot.lens, focus=wish))
+        keyed = thing_found(keyed, prepared.scene, prepared.things or {})
         return planned_on(keyed, prepared.scene)[1].setting.focus
 
     ramps = _ramps(order, prepared, focused)
@@ -259,7 +261,7 @@ def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], 
                 ),
             ),
         ]
-    return ramps_of(given, focused)
+    return ramps_of(given, focused, prepared.setting)
 
 
 def _with_output(
