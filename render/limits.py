@@ -20,6 +20,7 @@ __all__ = [
     "FILE_BYTES",
     "MAP_BYTES",
     "NETWORK_BYTES",
+    "NETWORK_MEMORY",
     "PIXELS",
     "POINTS",
     "RAYS",
@@ -110,6 +111,8 @@ ARCHIVE_BYTES = Limit(64e6, "bytes")
 XMP_BYTES = Limit(16e6, "bytes")
 #: Of a depth network: ONNX itself ends at 2 GB.
 NETWORK_BYTES = Limit(2e9, "bytes")
+#: Of memory that a depth network may hold while it runs, beside three times its own size.
+NETWORK_MEMORY = Limit(6e9, "bytes of memory")
 #: Of a point cloud: 24 bytes each.
 POINTS = Limit(100e6, "points")
 #: Of a height model.

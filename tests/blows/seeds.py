@@ -130,7 +130,7 @@ def _lens(folder: Path) -> list[Path]:
 
 
 def _network(folder: Path) -> list[Path]:
-    from tests.depth.test_network import tiny_network
+    from tests.files.apart.test_network import tiny_network
 
     (folder / "a.toml").write_text('width = 16\nheight = 12\ngives = "relative inverse"\n')
     return [tiny_network(folder / "a.onnx"), folder / "a.toml"]
