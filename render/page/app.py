@@ -18,6 +18,7 @@ from render.errors import HingelineError
 from render.files.lenses import shipped_lenses
 from render.files.shipped import read_scene_table, shipped_names
 from render.jobs.depth import propose_pitch
+from render.limits import SECONDS_ANSWER, SECONDS_UPLOAD, UPLOAD_BYTES, WISH_BYTES, Limit
 from render.live.groundplan import ground_plan
 from render.live.preview import Looked, Preview
 from render.load.progress import silent
@@ -44,11 +45,6 @@ from render.shot.placekeys import is_map_file
 
 __all__ = ["Page", "most_bytes"]
 
-_MOST_FILE_BYTES = 400_000_000
-_MOST_WISH_BYTES = 400_000
-_FILE_SECONDS = 180
-#: The first look at a scene may wait for all that traces to be compiled.
-_ANSWER_SECONDS = 300
 _ON_MAP = "A real place, from the map file that this page was started with."
 _TYPES = {
     "html": "text/html; charset=utf-8",
@@ -64,9 +60,9 @@ T = TypeVar("T")
 Answer = Callable[[Request], Awaitable[Response]]
 
 
-def most_bytes(path: str) -> int:
+def most_bytes(path: str) -> Limit:
     """Longest body that is taken for a path: files are long, wishes short."""
-    return _MOST_FILE_BYTES if path == "/api/files" else _MOST_WISH_BYTES
+    return UPLOAD_BYTES if path == "/api/files" else WISH_BYTES
 
 
 class Page:
@@ -186,7 +182,7 @@ class Page:
         return JSONResponse(self._preview.at())
 
     async def _take_file(self, request: Request) -> Response:
-        async with asyncio.timeout(_FILE_SECONDS):
+        async with asyncio.timeout(SECONDS_UPLOAD.most):
             paper = await self._desk.receive(request.query_params.get("name", ""), request.stream())
         try:
             beside = "beside" in request.query_params
@@ -286,7 +282,7 @@ class Page:
         return FileResponse(path, filename=path.name, content_disposition_type="attachment")
 
     async def _run(self, wish: dict[str, Any], kind: str, rank: int, task: Callable[[], T]) -> T:
-        async with asyncio.timeout(_ANSWER_SECONDS):
+        async with asyncio.timeout(SECONDS_ANSWER.most):
             return await self._worker.run(read_view(wish), kind, rank, task)
 
     def _scene(self, name: str) -> dict[str, str]:

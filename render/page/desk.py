@@ -17,6 +17,7 @@ from typing import Any
 from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
+from render.limits import DESK_FILES
 from render.page.bundle import unpack
 from render.shot.declaring import Words
 from render.shot.placekeys import is_map_file, plain_name
@@ -24,7 +25,6 @@ from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
 __all__ = ["Desk", "Paper", "title_of"]
 
-_MOST_PAPERS = 40
 _FOLDER = "hingeline-page-"
 
 
@@ -86,10 +86,11 @@ class Desk:
         InputError
             If too many files were handed in, or nothing arrived.
         """
-        if len(self.papers) >= _MOST_PAPERS:
-            raise InputError(
-                f"{_MOST_PAPERS} files are open: start the page anew to open more of them"
-            )
+        DESK_FILES.check(
+            len(self.papers) + 1,
+            f"{len(self.papers)} files are open, and one more would be",
+            "start the page anew to open others",
+        )
         plain = _plain_name(name)
         coming = Path(tempfile.mkdtemp(dir=self.folder)) / plain
         digest, size = hashlib.sha256(plain.encode()), 0
