@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import functools
 import json
 import struct
 from collections.abc import AsyncIterator, Awaitable, Callable
@@ -10,6 +11,7 @@ from importlib import resources
 from typing import Any, TypeVar
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
@@ -117,6 +119,7 @@ class Page:
                 ),
             ],
             lifespan=self._life,
+            exception_handlers={HTTPException: _nothing_there},
         )
 
     @asynccontextmanager
@@ -170,13 +173,20 @@ class Page:
                 "shot": shot,
                 "problem": problem,
                 "papers": self._intake.papers(),
-                "places": [self._scene(name) for name in shipped_names()],
-                "kinds": [kind.declared(name) for name, kind in KINDS.items()],
-                "keys": declared_keys(),
-                "judging": [ask.declared() for ask in JUDGING if ask.label],
-                "lenses": shipped_lenses(),
+                **self._offers,
             }
         )
+
+    @functools.cached_property
+    def _offers(self) -> dict[str, Any]:
+        """What the page offers, the same all the time it runs."""
+        return {
+            "places": [self._scene(name) for name in shipped_names()],
+            "kinds": [kind.declared(name) for name, kind in KINDS.items()],
+            "keys": declared_keys(),
+            "judging": [ask.declared() for ask in JUDGING if ask.label],
+            "lenses": shipped_lenses(),
+        }
 
     async def _at(self, _: Request) -> Response:
         return JSONResponse(self._preview.at())
@@ -337,6 +347,13 @@ class Page:
                 )
 
         return plainly
+
+
+async def _nothing_there(_: Request, error: Exception) -> Response:
+    """Say in words that there is nothing at an address, or nothing to be done there."""
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    said = "There is nothing at this address: load the page again."
+    return PlainTextResponse(said, status)
 
 
 def _pictured(looked: Looked) -> Response:

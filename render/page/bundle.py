@@ -62,7 +62,8 @@ def pack(shot: Shot, out: Path) -> None:
         raise InputError("two files of this shot have the same name: rename one of them")
     words = out.with_suffix(".toml")
     write_shot(words, beside(shot, out.parent))
-    with zipfile.ZipFile(out, "w") as packed:
+    # a camera whose clock stands in 1970 dates files before ZIP can
+    with zipfile.ZipFile(out, "w", strict_timestamps=False) as packed:
         packed.write(words, words.name, zipfile.ZIP_DEFLATED)
         for path in paths:
             packed.write(path, path.name, zipfile.ZIP_STORED)

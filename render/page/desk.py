@@ -26,6 +26,12 @@ from render.shot.shot import Shot, is_file_name, merged, shot_keys
 __all__ = ["Desk", "Paper", "title_of"]
 
 _FOLDER = "hingeline-page-"
+#: Below what disks take for one name, with room for the endings of what is made of the file.
+_MOST_NAME_BYTES = 200
+#: Names that are devices on Windows, whatever their ending.
+_DEVICES = {"CON", "PRN", "AUX", "NUL"} | {
+    f"{port}{n}" for port in ("COM", "LPT") for n in range(10)
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,8 +258,11 @@ def _words(name: str, text: Any, *, many: bool) -> Words:
 def _plain_name(name: str) -> str:
     """Return a file name without folders or marks that a disk may not take."""
     last = re.split(r"[\\/]", name)[-1]
-    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")
-    return plain[-80:] or "picture"
+    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")[-80:]
+    plain = plain.encode("utf-8", "replace")[-_MOST_NAME_BYTES:].decode("utf-8", "ignore")
+    if plain.partition(".")[0].strip().upper() in _DEVICES:
+        plain = f"_{plain}"
+    return plain or "picture"
 
 
 def _sweep() -> None:

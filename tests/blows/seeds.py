@@ -250,13 +250,23 @@ def _page(folder: Path) -> list[Path]:
     """Requests as they come through the wire."""
     shot = {"picture": None, "scene": "market", "values": {"tilt": "up 8", "width": "64"}}
     bodies = {
-        "look": {"view": "a", "shot": shot, "showing": "photo", "pixels": 4000},
+        "look": {"view": "a", "shot": shot, "showing": "photograph", "pixels": 10000},
         "verdict": {"view": "a", "shot": shot},
         "saves": {"kind": "shot", "shots": [shot]},
         "loupe": {"view": "a", "shot": shot, "x": 0.5, "y": 0.6},
         "plan": {"view": "a", "shot": shot, "across": 60},
-        "solve": {"view": "a", "shot": shot, "points": [[0.1, 0.5], [0.9, 0.4]], "f": "2.8"},
-        "lens": {"values": {"name": "mine", "focal-mm": "90", "widest": "2.8", "smallest": "32"}},
+        "solve": {"view": "a", "shot": shot, "sharp": [["sharp", "a=8 m, 0 m"]]},
+        "lens": {
+            "values": {
+                "name": "mine",
+                "focal-mm": "90",
+                "widest": "2.8",
+                "smallest": "32",
+                "tilt-limit-deg": "8",
+                "shift-limit-mm": "12",
+                "closest-focus-m": "0.5",
+            }
+        },
         "lay": {"view": "a", "shot": shot, "points": [[0.1, 0.5], [0.9, 0.4]]},
     }
     for name, body in bodies.items():

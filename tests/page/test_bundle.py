@@ -1,5 +1,6 @@
 """A shot and its files together as one file."""
 
+import os
 import zipfile
 from pathlib import Path
 
@@ -85,6 +86,16 @@ def test_a_bomb_and_damaged_pieces_are_refused(tmp_path: Path) -> None:
         bomb.write_bytes(hurt)
         with pytest.raises(InputError, match=r"bomb\.zip is damaged"):
             unpack(bomb, tmp_path)
+
+
+def test_a_file_from_before_zip_is_packed(shot: Shot, tmp_path: Path) -> None:
+    """A camera's clock that was never set dates its files 1970."""
+    assert shot.picture is not None
+    os.utime(shot.picture, (0, 0))
+
+    pack(shot, tmp_path / "roof.zip")
+
+    assert zipfile.ZipFile(tmp_path / "roof.zip").testzip() is None
 
 
 def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
