@@ -95,7 +95,8 @@ def test_a_file_from_before_zip_is_packed(shot: Shot, tmp_path: Path) -> None:
 
     pack(shot, tmp_path / "roof.zip")
 
-    assert zipfile.ZipFile(tmp_path / "roof.zip").testzip() is None
+    with zipfile.ZipFile(tmp_path / "roof.zip") as packed:
+        assert packed.testzip() is None
 
 
 def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:
