@@ -1,8 +1,9 @@
 """The front door: every ending has its exit code and its words, whatever happened inside.
 
-Exit codes: 0 done; 2 refused, in one sentence; 70 a fault of the program itself; 74 what it says
-could not be written; 130 stopped by Ctrl-C; 141 nobody listened any more; 143 told to end. (Those
-below 128 follow ``sysexits.h`` of BSD, the others are 128 and the number of the signal.)
+Exit codes: 0 done; 2 refused, in one sentence; 3 some of many refused, the others done; 70 a
+fault of the program itself; 74 what it says could not be written; 130 stopped by Ctrl-C; 141
+nobody listened any more; 143 told to end. (Those below 128 follow ``sysexits.h`` of BSD where it
+has one, those above are 128 and the number of the signal.)
 
 Nothing large is imported before the signals are in hand.
 """
@@ -21,8 +22,8 @@ __all__ = ["main"]
 
 #: Also read from the environment, where a command line is not one's own: HINGELINE_TRACE=1.
 _TRACE = "--trace"
-#: Wherever it stands, it is handed on before the command.
-_QUIET = "--quiet"
+#: Wherever they stand, they are handed on before the command.
+_BEFORE = ("--quiet", "--no-defaults")
 #: Letters of ours that old code pages lack, and what stands in for them.
 _PLAIN_LETTERS = {
     "→": "->",
@@ -66,9 +67,9 @@ def main() -> None:
             before[number] = signal.signal(number, stop)
     _hold_standard_streams()
     trace = _TRACE in sys.argv or bool(os.environ.get("HINGELINE_TRACE"))
-    quiet = _QUIET in sys.argv
-    plain = [word for word in sys.argv if word not in (_TRACE, _QUIET)]
-    sys.argv = [*plain[:1], *([_QUIET] if quiet else []), *plain[1:]]
+    first = [word for word in _BEFORE if word in sys.argv]
+    plain = [word for word in sys.argv if word not in (_TRACE, *_BEFORE)]
+    sys.argv = [*plain[:1], *first, *plain[1:]]
     _speak_plainly()
     os.environ.pop("NUMBA_DISABLE_JIT", None)  # for other programs: ours has loops of light
     try:

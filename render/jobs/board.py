@@ -19,7 +19,7 @@ from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
-from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
 from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
@@ -48,7 +48,7 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.seen import name_of, sharp_names
-from render.tell.summary import coc_of, credit_words, setting_record, title_of
+from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction
 
 __all__ = ["board"]
@@ -102,10 +102,10 @@ def board(
     if len(others) > 4:
         raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
     say_compiling(progress)
-    as_it_is = prepare(shot, progress)
-    base = lifted(as_it_is, MOCKUP_STOPS)
+    base = prepare(shot, progress)
+    take = to_take(base, MOCKUP_STOPS)
     settings = _settings(base, others)
-    sentences = wishes.says or _sentences(as_judged(shot, as_it_is, progress))
+    sentences = wishes.says or _sentences(as_judged(shot, base, progress))
     words = BoardWords(
         title=title,
         date=when,
@@ -117,7 +117,7 @@ def board(
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
-    main, small = _pictures(as_it_is.scene, base, planned, settings, progress)
+    main, small = _pictures(base, take, planned, settings, progress)
     progress("drawing the board", 0.9)
     drawing = draw_board(planned, main, small, logo)
     content = pdf_bytes([drawing], title=title, author=author)
@@ -128,7 +128,7 @@ def board(
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
     dpi = _DPI * main.width / planned.px(planned.main, _DPI)[0]
-    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is))
+    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None))
     finer = _finer_words(base, planned) if dpi < 0.95 * _DPI else ""
     return made(
         [path for path in (out, png, save_shot) if path],
@@ -265,12 +265,12 @@ def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
     small = resized(scene, _LOOKED_AT_PX)
     field = frame_field(small, setting)
     blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
-    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= coc_of(base))
+    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= base.coc_mm)
 
 
 def _pictures(
-    as_it_is: Scene,
     base: Prepared,
+    take: ToTake,
     planned: BoardPlan,
     settings: Sequence[tuple[str, Scene, LensSetting]],
     progress: Progress,
@@ -278,16 +278,14 @@ def _pictures(
     """Render everything at the size it has in print, never larger than the picture is."""
     encoding = base.encoding
 
-    def sized(scene: Scene, box: Box) -> Scene:
-        return resized(scene, max(planned.px(box, _DPI)))
-
     def taken(scene: Scene, setting: LensSetting, box: Box) -> Image.Image:
-        light = photograph(sized(scene, box), setting, quality=FINAL).light
+        sized = take.on(scene).resized(max(planned.px(box, _DPI)))
+        light = photograph(sized.through(setting), setting, quality=FINAL).light
         return profiled(screen_picture(light, encoding))
 
     progress("rendering the main picture", 0.2)
     main = taken(base.scene, base.setting, planned.main)
-    small_scene = sized(as_it_is, planned.small[0])
+    small_scene = resized(base.scene, max(planned.px(planned.small[0], _DPI)))
     frame = small_scene.frame
     before = screen_picture(small_scene.picture[frame.rows, frame.columns], encoding)
     small = [profiled(before)]

@@ -14,6 +14,7 @@ from render.files.atomic import check_destinations
 from render.files.painted import write_painted
 from render.files.pictures import write_picture
 from render.files.run import one_run
+from render.files.sequences import written_ending
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.limits import RAYS
@@ -32,7 +33,6 @@ from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
 from render.tell.summary import (
-    coc_of,
     credit_words,
     setting_words,
     summary_lines,
@@ -40,9 +40,8 @@ from render.tell.summary import (
     summary_record,
 )
 
-__all__ = ["render"]
+__all__ = ["render", "shown_beside"]
 
-_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
 _SHOWN = ("blur", "band", "compare")
 #: Longer side of the pictures that explain; the photograph itself keeps its size.
 _LONG_SIDE_PX = 1600
@@ -93,7 +92,7 @@ def render(
     if exact is not None:
         RAYS.check(exact, f"--exact asks for {exact:,} rays a pixel", "256 show little noise")
     out = out or _default_name(shot)
-    shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
+    shown = shown_beside(out) if show else ()
     inputs = input_files(shot)
     outputs = [out, *shown, *([save_shot] if save_shot else [])]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
@@ -146,6 +145,11 @@ def render(
     )
 
 
+def shown_beside(out: Path) -> tuple[Path, ...]:
+    """Where the pictures go that explain a photograph."""
+    return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
+
+
 def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
     """The blur map, the sharp band over the photograph, and before / blur map / after."""
     before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
@@ -155,7 +159,7 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
         x, y = field.camera.positions((focus.slope_x, focus.slope_y))
         spot = (float(x), float(y))
     marks = Marks(focus=spot, vantage=prepared.scene.vantage)
-    coc_mm = coc_of(prepared)
+    coc_mm = prepared.coc_mm
     band = band_overlay(after, field, coc_mm, marks)
     full_px = prepared.scene.frame.width
     blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)
@@ -203,5 +207,4 @@ def _exactly(
 
 
 def _default_name(shot: Shot) -> Path:
-    ending = Path(shot.picture or "").suffix
-    return Path(f"{shot.stem}_tilted{ending if ending.lower() in _WRITABLE else '.jpg'}")
+    return Path(f"{shot.stem}_tilted{written_ending(shot.picture)}")

@@ -29,7 +29,7 @@ from render.page.desk import Desk
 from render.page.guard import TooMuchError
 from render.page.intake import Intake, title_of
 from render.page.keys import declared_keys, in_page_words, page_words
-from render.page.orders import KINDS, read_order
+from render.page.orders import KINDS, read_order, with_own
 from render.page.saving import Saving
 from render.page.solving import solved
 from render.page.wishes import (
@@ -39,11 +39,13 @@ from render.page.wishes import (
     read_look,
     read_number,
     read_points,
+    read_times,
     read_view,
     read_wish,
 )
 from render.page.worker import StaleError, Worker
 from render.shot.placekeys import is_map_file
+from render.shot.shot import Shot
 
 __all__ = ["Page", "most_bytes"]
 
@@ -106,6 +108,7 @@ class Page:
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
                         ("plan", self._plan, "POST"),
+                        ("moments", self._moments, "POST"),
                         ("lay", self._lay, "POST"),
                         ("outline", self._outline, "POST"),
                         ("propose", self._propose, "POST"),
@@ -182,7 +185,10 @@ class Page:
         """What the page offers, the same all the time it runs."""
         return {
             "places": [self._scene(name) for name in shipped_names()],
-            "kinds": [kind.declared(name) for name, kind in KINDS.items()],
+            "kinds": [
+                with_own(kind, self._desk.own).declared(name) for name, kind in KINDS.items()
+            ],
+            "own": self._desk.begun(Shot())["values"],
             "keys": declared_keys(),
             "judging": [ask.declared() for ask in JUDGING if ask.label],
             "lenses": shipped_lenses(),
@@ -213,8 +219,8 @@ class Page:
         wish = await read_wish(request)
         shot, look = self._desk.shot(wish.get("shot")), read_look(wish)
         aside = wish.get("aside") is True
-        kind = f"{look.showing} {'fine' if look.fine else 'aside' if aside else 'draft'}"
-        rank = 3 if look.fine or aside else 0
+        how = "fine" if look.fine else "aside" if aside else "passing" if look.passing else "draft"
+        kind, rank = f"{look.showing} {how}", 0 if how == "draft" else 3
         looked = await self._run(wish, kind, rank, lambda: self._preview.look(shot, look))
         return _pictured(looked)
 
@@ -228,6 +234,12 @@ class Page:
         wish = await read_wish(request)
         shot, across_m = self._desk.shot(wish.get("shot")), read_number(wish, "across", 0, 1e6)
         return _pictured(await self._run(wish, "plan", 1, lambda: ground_plan(shot, across_m)))
+
+    async def _moments(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, times_s = self._desk.shot(wish.get("shot")), read_times(wish)
+        found = await self._run(wish, "moments", 1, lambda: self._preview.moments(shot, times_s))
+        return JSONResponse({"moments": found})
 
     async def _outline(self, request: Request) -> Response:
         wish = await read_wish(request)

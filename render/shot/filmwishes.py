@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from render.errors import SettingError
-from render.shot.declaring import flag, one_of, shot_key, whole
+from render.shot.declaring import flag, one_of, shot_key
+from render.shot.wishes import CrewWishes
 from render.words import parse_duration_s, parse_seconds
 
 __all__ = ["MODEL_PACE", "FilmWishes", "Pace", "ShutterWish", "read_pace", "read_rate"]
@@ -78,7 +79,7 @@ def read_shutter(text: str) -> ShutterWish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FilmWishes:
+class FilmWishes(CrewWishes):
     """What is asked of a film."""
 
     footage: str | None = shot_key(
@@ -150,9 +151,3 @@ class FilmWishes:
         "Give what moves across its own depth: it stands on the ground at its foot.", flag,
         shown="flag", usual=False,
     )  # fmt: skip
-    workers: int = shot_key(
-        "--workers", "Processes that share the work.", whole(1, 256), shown="N", usual=1
-    )
-    scheduler: str | None = shot_key(
-        "--scheduler", "A Dask cluster that does the work: tcp://HOST:PORT.", shown="ADDRESS"
-    )

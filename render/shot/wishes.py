@@ -1,14 +1,30 @@
-"""What is asked for besides the shot: of the judgement, the day, a client's page, the finish.
+"""What is asked for besides the shot: of the judgement, the day, a board, the finish, the work.
 
 Declared once, as a shot is; the command line, the page and the jobs all read it from here.
 """
 
 from dataclasses import dataclass
 
-from render.shot.declaring import any_number, flag, shot_key, whole
+from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.words import parse_duration_s
 
-__all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]
+__all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewWishes:
+    """Who does the work, where there is much of it; the results are the same."""
+
+    workers: int = shot_key(
+        "--workers", "Processes that share the work.", whole(1, 256), shown="N", usual=1
+    )
+    scheduler: str | None = shot_key(
+        "--scheduler", "A Dask cluster that does the work: tcp://HOST:PORT.", shown="ADDRESS"
+    )
+
+
+def _read_paper(text: str) -> str:
+    return one_of("a4", "a3", "letter")(text.lower())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,13 +53,6 @@ class JudgeWishes:
         "How large the picture is seen: phone (10 cm from 30 cm), screen (30 cm from 60 cm) or "
         "A3 (42 cm from 50 cm). Blur that is not seen makes no model.",
         usual="screen",
-    )
-    coc: str = shot_key(
-        "--coc",
-        "Blur that still passes for sharp: 'diagonal/1500', 'traditional', 'cinema', '2 px' or "
-        "'0.03 mm'.",
-        shown="CIRCLE",
-        usual="diagonal/1500",
     )
     rendered: str | None = shot_key(
         "--rendered",
@@ -131,7 +140,7 @@ class BoardWishes:
     author: str | None = shot_key("--by", "Your name, at the foot.")
     logo: str | None = shot_key("--logo", "Your logo, a picture file.", shown="FILE", names_file="")
     date: str | None = shot_key("--date", "Date in any words; today otherwise.")
-    paper: str = shot_key("--paper", "a4, a3 or letter.", usual="a4")
+    paper: str = shot_key("--paper", "a4, a3 or letter.", _read_paper, usual="a4")
     orientation: str = shot_key(
         "--orientation",
         "landscape, upright, or auto: what shows the picture larger.",
