@@ -134,7 +134,7 @@ _IN_FULL = Ask("exact", "Every ray traced: rays a pixel", "as the engine does", 
 _FINISH = (
     Ask("diffraction", "Diffraction of small stops", kind="flag"),
     Ask("fall-off", "Darker corners", kind="flag"),
-    Ask("grain", "Grain, size in full light", "0"),
+    Ask("grain", "Grain: match, or its size in full light", "0"),
     Ask("seed", "Another grain", "1"),
 )
 
