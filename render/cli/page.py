@@ -5,6 +5,8 @@ from typing import Annotated
 import typer
 
 from render.cli.options import takes_shot_or_none
+from render.cli.progress import goes_without_defaults, shown_progress
+from render.files.defaults import read_defaults
 from render.shot.shot import Shot
 
 __all__ = ["page"]
@@ -28,11 +30,15 @@ def page(
     """
     from render.load.compiled import say_compiling
 
-    say_compiling(lambda what, _: typer.echo(what))
+    with shown_progress() as progress:
+        for room in ("engine", "trace") if shot.scene else ("engine",):
+            say_compiling(progress, room)
 
     from render.page.serve import serve
 
-    serve(None if shot == Shot() else shot, port=port, browser=browser, say=_say)
+    bare = shot.written == shot.own and not (shot.picture or shot.scene)
+    own = {} if goes_without_defaults() else read_defaults()
+    serve(None if bare else shot, own=own, port=port, browser=browser, say=_say)
 
 
 def _say(address: str) -> None:

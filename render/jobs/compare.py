@@ -20,13 +20,12 @@ from render.judge.case import Case
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
-from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.variants import KINDS, axes_of, turns_only, variants
 from render.optics.camera import Window
-from render.scene.resize import resized
 from render.scene.scene import Scene
 from render.sheets.compare import MOST_CELLS, compare_sheet
 from render.sheets.drawing.lettering import checked_text, drawable_text
@@ -243,7 +242,7 @@ def _render_all(
             f"{count} pictures are too many for one sheet: at most {MOST_CELLS}; "
             "give fewer values or make several sheets"
         )
-    shrunk: dict[tuple[int, Window, int], tuple[Scene, bool]] = {}
+    shrunk: dict[tuple[int, Window, int], ToTake] = {}
     cases: dict[tuple[int, Window], Case] = {}
     kept: list[Scene] = []  # so that no memory is given to another scene meanwhile
 
@@ -252,12 +251,10 @@ def _render_all(
         kept.append(scene)
         return scene.depth_m.__array_interface__["data"][0], scene.frame
 
-    def at_size(prepared: Prepared, long_px: int) -> tuple[Scene, bool]:
-        """The scene as the lens gets it, and whether highlights were lifted in it."""
+    def at_size(prepared: Prepared, long_px: int) -> ToTake:
         key = (*key_of(prepared.scene), long_px)
         if key not in shrunk:
-            to_take = lifted(prepared, MOCKUP_STOPS)
-            shrunk[key] = resized(to_take.scene, long_px), to_take is not prepared
+            shrunk[key] = to_take(prepared, MOCKUP_STOPS).resized(long_px)
         return shrunk[key]
 
     def seen(prepared: Prepared) -> Case:
@@ -270,21 +267,24 @@ def _render_all(
     for number, (values, prepared) in enumerate(cells_of):
         progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
         judged = next(judged_of)[1] if judged_of else prepared
-        scenes = [
+        takes = [
             at_size(prepared, px) for px in ((cell_px,) if page_px is None else (cell_px, page_px))
         ]
         pictures = [
             screen_picture(
-                photograph(scene, prepared.setting, quality=PREVIEW).light, prepared.encoding
+                photograph(take.through(prepared.setting), prepared.setting, quality=PREVIEW).light,
+                prepared.encoding,
             )
-            for scene, _ in scenes
+            for take in takes
         ]
         words = " · ".join(
             axis_words(axis.name, value, prepared.setting, prepared.scene.vantage)
             for axis, value in zip(axes, values, strict=True)
         )
         verdict = judge_case(seen(judged), judged.setting)
-        made.append(_Cell(prepared, verdict, pictures[0], pictures[-1], words, scenes[0][1]))
+        made.append(
+            _Cell(prepared, verdict, pictures[0], pictures[-1], words, takes[0].lifted is not None)
+        )
     return made
 
 

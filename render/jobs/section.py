@@ -12,7 +12,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
-from render.tell.summary import coc_of, credit_words, setting_record, setting_words
+from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["section"]
 
@@ -41,7 +41,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     drawing = section_sheet(
         prepared.scene,
         prepared.setting,
-        coc_of(prepared),
+        prepared.coc_mm,
         credit=credit_words(prepared),
         named=prepared.named,
     )

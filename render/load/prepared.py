@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
+from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
@@ -62,6 +63,8 @@ class Prepared:
         From where it was traced, its shift as the extension shows it.
     built : Built or None
         The scene as rays walk through it, so that nobody builds it twice.
+    times_smaller : float
+        How many pixels of what the shot stands for lie across one of a preview's.
     """
 
     shot: Shot
@@ -82,11 +85,18 @@ class Prepared:
     description: Description | None = None
     view: "View | None" = None
     built: "Built | None" = None
+    times_smaller: float = 1.0
 
     def __repr__(self) -> str:
         """What is looked at, and how, without the pixels."""
         of = self.shot.picture or self.shot.scene
         return f"Prepared({of!r}, {self.scene!r}, {self.setting!r})"
+
+    @property
+    def coc_mm(self) -> float:
+        """Circle of confusion of the planned sensor, mm: as the shot says, else the usual one."""
+        width_px = round(self.scene.frame.width * self.times_smaller)
+        return circle_of_confusion_mm(self.shot.lens.coc or USUAL_COC, self.sensor, width_px)
 
     @property
     def encoding(self) -> Encoding:

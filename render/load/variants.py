@@ -42,7 +42,7 @@ _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weigh
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
 _USUAL_TILT_DEG, _MOMENTS = 8.0, 6
 #: What may be turned on a demo scene without tracing it anew.
-_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye"}
+_TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye", "coc"}
 
 
 def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:

@@ -24,6 +24,7 @@ __all__ = [
     "read_pairs",
     "read_points",
     "read_texts",
+    "read_times",
     "read_view",
     "read_wish",
 ]
@@ -32,6 +33,7 @@ _MOST_PIXELS = 4_000_000
 _LEAST_PIXELS = 10_000
 _MOST_POINTS = 3
 _MOST_TEXTS, _LONGEST_TEXT = 40, 200
+_MOST_MOMENTS, _LONGEST_FILM_S = 800, 36_000.0
 _AGAIN = "load the page again"
 
 
@@ -84,7 +86,18 @@ def read_look(wish: dict[str, Any]) -> Look:
         showing=showing,
         fine=wish.get("fine") is True,
         band=wish.get("band") is True,
+        passing=wish.get("passing") is True,
     )
+
+
+def read_times(wish: dict[str, Any]) -> list[float]:
+    """Read how long a film is and how far apart its moments are, s; returns their times."""
+    length_s = read_number(wish, "seconds", 0, _LONGEST_FILM_S)
+    step_s = read_number(wish, "step", 0.01, _LONGEST_FILM_S)
+    count = int(length_s / step_s + 1e-6) + 1
+    if count > _MOST_MOMENTS:
+        raise InputError(f"the page asked for {count} moments at once: {_AGAIN}")
+    return [number * step_s for number in range(count)]
 
 
 def read_points(wish: dict[str, Any]) -> list[tuple[float, float]]:

@@ -152,13 +152,8 @@ def _best_record(judged: Judged) -> dict[str, Any] | None:
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
-    if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
-        to_do = f"To do: {asked_for.to_do(prepared.setting)}"
-        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
-    if prepared.guesses:
-        headline = if_guessed(headline)
-    lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
+    headline, to_do, rest = _first(judged)
+    lines = [headline, *to_do, f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
@@ -173,11 +168,24 @@ def judged_lines(judged: Judged) -> list[str]:
     return [*lines, judged.verdict.small_print]
 
 
+def _first(judged: Judged) -> tuple[str, list[str], list[str]]:
+    """The word and how sure it is, what to do, and the rest of what the verdict says."""
+    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+    if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
+        to_do = f"To do: {asked_for.to_do(judged.prepared.setting)}"
+        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
+    if judged.prepared.guesses:
+        headline = if_guessed(headline)
+    return headline, _best_lines(judged) or [to_do], rest
+
+
 def judged_record(judged: Judged) -> dict[str, Any]:
     """The same for programs."""
     prepared = judged.prepared
     record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
         "setting": setting_record(prepared),
+        "headline": _first(judged)[0],
+        "to_do": _first(judged)[1][0].partition(": ")[2],
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
         "guessed": list(prepared.guesses),

@@ -8,7 +8,6 @@ from render.errors import InputError
 from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
-from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import ring_of, ring_words
 from render.optics.summary import FocusSummary, LineBand, summarise_focus
@@ -26,7 +25,6 @@ from render.words import (
 )
 
 __all__ = [
-    "coc_of",
     "credit_words",
     "fact_lines",
     "setting_record",
@@ -38,14 +36,9 @@ __all__ = [
 ]
 
 
-def coc_of(prepared: Prepared) -> float:
-    """Circle of confusion of the planned sensor, mm: its diagonal / 1500."""
-    return circle_of_confusion_mm("diagonal/1500", prepared.sensor)
-
-
 def summary_of(prepared: Prepared, field: BlurField) -> FocusSummary:
     """Band, blur, hinge and plane of the planned frame."""
-    return summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
+    return summarise_focus(field, prepared.coc_mm, prepared.scene.vantage)
 
 
 def credit_words(prepared: Prepared) -> str:
@@ -85,7 +78,7 @@ def setting_record(prepared: Prepared) -> dict[str, Any]:
             "rise_mm": setting.rise_mm,
             "lateral_mm": setting.lateral_mm,
             "extension_mm": lens.extension_mm,
-            "coc_mm": coc_of(prepared),
+            "coc_mm": prepared.coc_mm,
             "hinge_distance_m": plane.hinge_distance_m,
             "plane_angle_deg": plane.angle_deg,
             "lens": limits.name if limits else None,
@@ -93,6 +86,7 @@ def setting_record(prepared: Prepared) -> dict[str, Any]:
             "focus_ring_words": ring_words(ring) if ring else None,
             "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
             "words": setting_words(prepared),
+            "from_defaults": dict(prepared.shot.own),
         }
     )
 
@@ -172,6 +166,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "plane_angle_deg": plane.angle_deg,
         "scheimpflug_distance_mm": plane.scheimpflug_distance_mm,
         "notes": list(prepared.notes),
+        "guessed": list(prepared.guesses),
         **({"credit": prepared.credit} if prepared.credit else {}),
         **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
     }

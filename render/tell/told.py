@@ -15,7 +15,7 @@ from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import FocusedLens, focus_lens
 from render.sheets.overlay import band_regions
-from render.tell.summary import coc_of, credit_words, setting_record, setting_words
+from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
 
@@ -34,7 +34,7 @@ def told(prepared: Prepared) -> dict[str, Any]:
     counted, lens = counted_in(prepared), focus_lens(setting)
     spot, distance_m = _focus_mark(prepared, lens)
     on_axis = float(lens.sharp_inverse_depth(np.zeros(2)))
-    coc_px = coc_of(prepared) * whole.focal_px / lens.extension_mm
+    coc_px = prepared.coc_mm * whole.focal_px / lens.extension_mm
     return {
         "words": setting_words(prepared),
         "setting": setting_record(prepared),
