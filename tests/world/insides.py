@@ -16,7 +16,9 @@ from render.world.things.kind import Values
 __all__ = ["Inside", "things_inside"]
 
 #: What lies on the ground or encloses everything.
-_AROUND = {"area", "road", "room"}
+_AROUND = {"area", "road", "room", "puddle", "manhole", "bust"}
+#: What fills its feet up to their height: quicker than all its windows and rails.
+_FILLED = {"house", "fence", "garden"}
 #: What a builder joins: their parts may meet.
 _BUILT = {"house", "tower", "box", "prism", "cylinder", "sphere", "bar", "wall", "string lights"}
 #: Leaves and cloth give way.
@@ -81,11 +83,11 @@ def _bodies(description: Description, time_s: float) -> Iterator[_Body]:
 
 
 def _faces(thing: Thing, copy: int, time_s: float, meshes: _Meshes) -> NDArray[np.float64]:
-    """Triangles of what is solid; who stands or walks is a post, and so is a fence: quick."""
+    """Triangles of what is solid; who stands or walks is a post."""
     if thing.kind.feet and (
-        thing.kind.name == "fence" or thing.values.get("pose") in ("any", "stand", "walk", "wave")
+        thing.kind.name in _FILLED or thing.values.get("pose") in ("any", "stand", "walk", "wave")
     ):
-        feet = thing.kind.feet(thing.values)
+        feet = thing.kind.feet(thing.values)[: 1 if thing.kind.name == "house" else None]
         posts = (extrude(f.outline_m, f.low_m, f.high_m, "", "") for f in feet)
         return np.concatenate([post.xyz for post in posts])
     if thing.values.get("near"):  # the same limbs of fewer faces

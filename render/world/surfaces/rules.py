@@ -40,7 +40,7 @@ COLUMNS = {
 @step()
 def _stains(u, v, unit, foot, seed):
     """Dirt, spills and grit on units of stone or brick, about 0."""
-    big = 0.7 * noise(u / 1.7, v / 1.3, seed + 70) * fade(foot, 1.7)
+    big = 0.6 * noise(u / 1.7, v / 1.3, seed + 70) * fade(foot, 1.3)
     grit = noise(u / (0.16 * unit), v / (0.16 * unit), seed + 71) * fade(foot, 0.26 * unit)
     spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
     return 0.55 * big + 0.45 * grit - 1.1 * spill + 0.05
@@ -61,8 +61,8 @@ def _bond(u, v, m, foot, joint, shift, out):
     gap = gap * k + (1 - k) * min(joint / length + joint / height, 1.0)
     pick = cell(column, row, f64(m, 20))
     tone = 1 + f64(m, 21) * (2 * pick - 1) * fade(foot, height * 2.5)
-    if pick < 0.10:  # burnt or replaced
-        tone *= 1 - 1.3 * f64(m, 21) * fade(foot, height * 2.5)
+    if pick < 0.10 and int(f64(m, 0)) == 1:  # bricks burnt dark
+        tone *= 1 - 1.3 * f64(m, 21) * k
     tone *= 1 + f64(m, 21) * _stains(u, v, min(length, height), foot, f64(m, 20))
     warm = f64(m, 21) * 0.35 * (2 * cell(column, row, f64(m, 20) + 7) - 1) * k
     out[0] = (f64(m, 1) * tone * (1 + warm)) * (1 - gap) + f64(m, 4) * gap
@@ -113,16 +113,13 @@ def _grass(m, u, v, foot, out):
     mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
     blades = noise(u / 0.05, v / 0.16, f64(m, 20)) * fade(foot, 0.12)
     tuft = noise(u / 0.21, v / 0.21, f64(m, 20) + 7) * fade(foot, 0.33)
-    scale(1 + 0.16 * small + 0.22 * blades + 0.20 * tuft, out)
+    scale(1 + 0.16 * small + 0.22 * blades + 0.12 * tuft, out)
     worn = bare(-big, u, v, 3.4, 0.35, foot) * min(6.0 * f64(m, 21), 1.0)
     if worn > 0:  # trodden down to the soil
         soil = 1 + 0.35 * tuft + 0.25 * blades
-        out[0] += (0.190 * soil - out[0]) * 0.7 * worn
-        out[1] += (0.140 * soil - out[1]) * 0.7 * worn
-        out[2] += (0.085 * soil - out[2]) * 0.7 * worn
-    flower = spots(u, v, 0.5, 0.25, foot, f64(m, 20) + 61) * (1 - worn)
-    if flower > 0:
-        scale(1 + 0.9 * flower * (cell(math.floor(u / 0.5), 7, 3) - 0.35), out)
+        out[0] += (0.190 * soil - out[0]) * 0.55 * worn
+        out[1] += (0.140 * soil - out[1]) * 0.55 * worn
+        out[2] += (0.085 * soil - out[2]) * 0.55 * worn
     if f64(m, 10) > 0:  # mown in strips
         strip = math.floor(u / f64(m, 10)) % 2
         scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)

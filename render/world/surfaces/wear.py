@@ -47,7 +47,7 @@ def bare(cloud, u, v, size, share, foot):
     if high < -0.12:
         return 0.0
     ragged = high + 0.12 * noise(u / 0.05, v / 0.05, 9)
-    return fade(foot, 0.6 * size) * min(max(ragged / 0.03, 0.0), 1.0)
+    return fade(foot, 0.3 * size) * min(max(ragged / (0.03 + 2 * foot / size), 0.0), 1.0)
 
 
 @step()
@@ -95,7 +95,7 @@ def sooty(v, u, foot, seed):
 @step()
 def spots(u, v, size, share, foot, seed):
     """Round dark or pale spots, one to a cell of `size` at most: 0 outside, else 0 to 1."""
-    k = fade(foot, 0.5 * size)
+    k = fade(foot, 0.25 * size)
     if k == 0.0:
         return 0.0
     i, j = math.floor(u / size), math.floor(v / size)
@@ -105,4 +105,5 @@ def spots(u, v, size, share, foot, seed):
     du = u / size - i - 0.3 - 0.4 * cell(i, j, seed + 1)
     dv = v / size - j - 0.3 - 0.4 * cell(i, j, seed + 2)
     wide = 0.08 + 0.2 * cell(i, j, seed + 3)
-    return k * min(max((wide - math.hypot(du, dv)) / (0.3 * wide), 0.0), 1.0)
+    soft = 0.3 * wide + foot / size
+    return k * min(max((wide - math.hypot(du, dv)) / soft, 0.0), 1.0)

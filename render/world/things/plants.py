@@ -6,16 +6,32 @@ import math
 import numpy as np
 
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
-from render.world.things.feet import disc, sized
+from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
 
 __all__ = ["leaves"]
 
 
+#: Width of a crown as a share of the height.
+_WIDE = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
+
+
+def _bare_m(v: Values) -> float:
+    share = {"conifer": 0.08, "slim": 0.08}.get(v.species, 0.26)
+    return float(v.trunk_m if v.trunk_m >= 0 else v.height_m * share)
+
+
+def _tree_feet(v: Values) -> tuple[Foot, ...]:
+    """The trunk, and the branches that reach into walls."""
+    crown = v.crown_m or v.height_m * _WIDE[v.species]
+    trunk = 0.03 * v.height_m + 0.05
+    return disc(trunk, v.height_m) + disc(0.5 * crown, v.height_m, _bare_m(v))
+
+
 @kind(
     "tree",
     "A tree.",
-    feet=lambda v: disc(0.06 * v.height_m, v.height_m),
+    feet=_tree_feet,
     variants=4,
     stuff={"leaf": "leaves", "bark": "bark"},
     species=pick("broad", "form of the crown", "broad", "round", "slim", "conifer", "palm", "bare"),
@@ -27,9 +43,8 @@ __all__ = ["leaves"]
 )
 def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
-    wide = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
-    crown = v.crown_m or h * wide[v.species]
-    bare = v.trunk_m if v.trunk_m >= 0 else h * {"conifer": 0.08, "slim": 0.08}.get(v.species, 0.26)
+    crown = v.crown_m or h * _WIDE[v.species]
+    bare = _bare_m(v)
     leaf = v.leaf_m or 0.030 * h**0.75 * 1.6
     girth = 0.018 * h + 0.03
     if v.species == "conifer":
