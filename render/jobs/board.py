@@ -47,6 +47,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
+from render.tell.records.declared import BoardRecord
 from render.tell.seen import name_of, sharp_names
 from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction
@@ -130,6 +131,15 @@ def board(
     dpi = _DPI * main.width / planned.px(planned.main, _DPI)[0]
     notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None))
     finer = _finer_words(base, planned) if dpi < 0.95 * _DPI else ""
+    record: BoardRecord = {
+        "setting": setting_record(base),
+        "sentences": list(words.sentences),
+        "captions": list(words.captions),
+        "picture_px": [main.width, main.height],
+        "dpi": dpi,
+        "notes": list(notes),
+        "credit": base.credit or None,
+    }
     return made(
         [path for path in (out, png, save_shot) if path],
         (
@@ -139,15 +149,7 @@ def board(
             *(f"Note: {note}" for note in notes),
             *filter(None, [credit_words(base)]),
         ),
-        {
-            "setting": setting_record(base),
-            "sentences": list(words.sentences),
-            "captions": list(words.captions),
-            "picture_px": [main.width, main.height],
-            "dpi": dpi,
-            "notes": list(notes),
-            **({"credit": base.credit} if base.credit else {}),
-        },
+        record,
     )
 
 

@@ -25,6 +25,7 @@ from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.shot.wishes import CrewWishes
 from render.tell.cells import verdict_cell
+from render.tell.records.declared import CompareRecord
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import metres, spell_f_number, swing_words, tilt_words
@@ -149,6 +150,16 @@ def compare(
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
         files.append(save_shot)
+    record: CompareRecord = {
+        "setting": setting_record(base),
+        "axes": {axis.name: list(axis.values) for axis in axes},
+        "cells": [
+            {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
+            for one in taken
+        ],
+        "notes": assumed,
+        "credit": base.credit or None,
+    }
     return made(
         files,
         (
@@ -157,16 +168,7 @@ def compare(
             *(f"Note: {note}" for note in assumed),
             *filter(None, [credit_words(base)]),
         ),
-        {
-            "setting": setting_record(base),
-            "axes": {axis.name: list(axis.values) for axis in axes},
-            "cells": [
-                {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
-                for one in taken
-            ],
-            "notes": assumed,
-            **({"credit": base.credit} if base.credit else {}),
-        },
+        record,
     )
 
 
