@@ -27,7 +27,7 @@ def _list(context: typer.Context, as_json: AsJson = False) -> None:
     """List the demo scenes, show one, or print the words that scene files are written in."""
     if context.invoked_subcommand is None:
         from render.load.scenes import list_scenes
-        from render.tell.records.declared import ScenesRecord
+        from render.tell.records.commands import ScenesRecord
 
         found = list_scenes()
         wide = max(len(scene.name) for scene in found)

@@ -11,9 +11,9 @@ __all__ = ["schema"]
 def schema(
     command: Annotated[str, typer.Argument(help="The command whose --json is asked about.")],
 ) -> None:
-    """Print the JSON Schema (draft 2020-12) of what a command prints with --json.
+    """Print the JSON Schema of what a command prints with --json.
 
-    A number that is endless or unknown is null. The first key of a record is its format: it
+    Its draft is 2020-12. A number that is endless or unknown is null. The first key of a record is its format: it
     changes when a key goes or means something else; keys may be added.
 
     Example:  hingeline schema judge

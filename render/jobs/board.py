@@ -47,7 +47,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
-from render.tell.records.declared import BoardRecord
+from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
 from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction

@@ -32,7 +32,7 @@ from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
-from render.tell.records.declared import CardRecord
+from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
 from render.tell.summary import credit_words, setting_record, setting_words, title_of
 from render.words import metres

@@ -25,7 +25,7 @@ from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.shot.wishes import CrewWishes
 from render.tell.cells import verdict_cell
-from render.tell.records.declared import CompareRecord
+from render.tell.records.commands import CompareRecord
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import metres, spell_f_number, swing_words, tilt_words

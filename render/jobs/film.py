@@ -32,7 +32,7 @@ from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
-from render.tell.records.declared import FilmRecord
+from render.tell.records.commands import FilmRecord
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]

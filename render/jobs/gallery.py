@@ -22,7 +22,8 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, merged
 from render.tell.cells import verdict_cell
-from render.tell.records.declared import GalleryRecord, VerdictRecord
+from render.tell.records.commands import GalleryRecord
+from render.tell.records.declared import VerdictRecord
 from render.tell.summary import setting_words
 from render.tell.verdict_record import verdict_record
 

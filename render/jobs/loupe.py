@@ -39,7 +39,7 @@ from render.sheets.overlay import draw_marks
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
-from render.tell.records.declared import LoupeRecord
+from render.tell.records.commands import LoupeRecord
 from render.tell.summary import credit_words, setting_record, setting_words, summary_of
 from render.tell.told import counted_in
 

@@ -12,7 +12,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
-from render.tell.records.declared import SectionRecord
+from render.tell.records.commands import SectionRecord
 from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["section"]

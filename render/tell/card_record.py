@@ -6,7 +6,7 @@ from typing import Any
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
 from render.tell.plain import plain
-from render.tell.records.declared import CardPlan
+from render.tell.records.commands import CardPlan
 
 __all__ = ["card_record"]
 

@@ -18,14 +18,6 @@ from render.judge.telltales import Telltale
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.viewing import Viewing
-from render.plan.exposure import ExposurePlan, Histogram, Shutter
-from render.plan.focusing import FocusCheck
-from render.plan.motion import Smear, Step
-from render.plan.shown import Shown
-from render.plan.stand import Stand
-from render.plan.timelapse import TimeLapse, Video
-from render.plan.tolerance import Slack, Tolerance
-from render.sheets.loupe import LoupeSpot
 from render.shot.declaring import Words
 
 
@@ -44,7 +36,7 @@ class Fields:
     more: Mapping[str, Any] = field(default_factory=dict)
 
 
-_Object = dict[str, Any]
+Object = dict[str, Any]
 
 
 class NamedThing(TypedDict):
@@ -119,7 +111,7 @@ class SummaryRecord(TypedDict):
     notes: list[str]
     guessed: list[str]
     credit: str | None
-    map: _Object | None
+    map: Object | None
 
 
 class RenderRecord(SummaryRecord):
@@ -207,7 +199,7 @@ class ViewpointRecord(TypedDict):
     sky_share: float
     above_eye_level_share: float
     standing_in_band_share: float
-    vantage: Annotated[_Object, Fields(Vantage)] | None
+    vantage: Annotated[Object, Fields(Vantage)] | None
     vantage_found_from_depth: bool
     foreground_share: float
 
@@ -219,7 +211,7 @@ class PartsRecord(TypedDict):
     agreement: AgreementRecord
     visibility: VisibilityRecord
     viewpoint: ViewpointRecord
-    picture: Annotated[_Object, Fields(Picture)]
+    picture: Annotated[Object, Fields(Picture)]
 
 
 class AdviceRecord(TypedDict):
@@ -233,8 +225,8 @@ class AdviceRecord(TypedDict):
     word: Word | None
     tested: str
     cost: str
-    setting: Annotated[_Object, Fields(LensSetting)] | None
-    vantage: Annotated[_Object, Fields(Vantage)] | None
+    setting: Annotated[Object, Fields(LensSetting)] | None
+    vantage: Annotated[Object, Fields(Vantage)] | None
 
 
 class VerdictBase(TypedDict):
@@ -246,16 +238,16 @@ class VerdictBase(TypedDict):
     sure: str
     reasons: list[str]
     score: ScoreRecord
-    gates: Annotated[_Object, Fields(Gates)]
-    viewing: Annotated[_Object, Fields(Viewing, {"words": str, "just_seen_fraction": float})]
+    gates: Annotated[Object, Fields(Gates)]
+    viewing: Annotated[Object, Fields(Viewing, {"words": str, "just_seen_fraction": float})]
     strength: str
-    reads_as: Annotated[_Object, Fields(ReadsAs)] | None
+    reads_as: Annotated[Object, Fields(ReadsAs)] | None
     parts: PartsRecord
-    stops: Annotated[_Object, Fields(StopLimits, {"sentence": str})]
+    stops: Annotated[Object, Fields(StopLimits, {"sentence": str})]
     weights: list[float]
-    telltales: list[Annotated[_Object, Fields(Telltale, {"sentence": str})]]
+    telltales: list[Annotated[Object, Fields(Telltale, {"sentence": str})]]
     advice: list[AdviceRecord]
-    notes: list[Annotated[_Object, Fields(Note)]]
+    notes: list[Annotated[Object, Fields(Note)]]
     remarks: list[str]
     small_print: str
 
@@ -307,9 +299,9 @@ class JudgedRecord(VerdictBase):
     word_at_that_f_number: str | None
     near_question: NearRecord | None
     best: BestRecord | None
-    sharpness: Annotated[_Object, Fields(Sharpness, {"sentence": str, "to_do": str})] | None
+    sharpness: Annotated[Object, Fields(Sharpness, {"sentence": str, "to_do": str})] | None
     credit: str | None
-    map: _Object | None
+    map: Object | None
 
 
 class RankedRecord(JudgedRecord):
@@ -326,294 +318,3 @@ class JudgeManyRecord(TypedDict):
     pictures: list[RankedRecord]
     refused: list[RefusedRecord]
     remarks: list[str]
-
-
-class CellRecord(VerdictRecord):
-    """One picture of a comparison."""
-
-    words: str
-    suggested: bool
-
-
-class CompareRecord(TypedDict):
-    """What `compare` says."""
-
-    setting: SettingRecord
-    axes: dict[str, list[str]]
-    cells: list[CellRecord]
-    notes: list[str]
-    credit: str | None
-
-
-class BoardRecord(TypedDict):
-    """What `board` says."""
-
-    setting: SettingRecord
-    sentences: list[str]
-    captions: list[str]
-    picture_px: list[int]
-    dpi: float
-    notes: list[str]
-    credit: str | None
-
-
-class SectionRecord(TypedDict):
-    """What `section` says."""
-
-    setting: SettingRecord
-    notes: list[str]
-    credit: str | None
-
-
-class LoupeRecord(TypedDict):
-    """What `loupe` says."""
-
-    setting: SettingRecord
-    spots: list[Annotated[_Object, Fields(LoupeSpot)]]
-    notes: list[str]
-    credit: str | None
-
-
-class MarkRecord(TypedDict):
-    """A mark, and what the depth says there."""
-
-    x_px: float
-    y_px: float
-    depth_m: float
-    map_m: float
-    others_m: float | None
-
-
-class DepthRecord(TypedDict):
-    """What `depth` says of what it wrote."""
-
-    how: str
-    range: str
-    uncertainty: float
-    sky_share: float
-    marks: list[MarkRecord]
-    notes: list[str]
-
-
-class ProposalRecord(TypedDict):
-    """A pitch and roll that the picture's own lines suggest."""
-
-    source: str
-    pitch_deg: float
-    pitch_doubt_deg: float
-    roll_deg: float
-    roll_doubt_deg: float
-    lines: int
-
-
-class ProposeRecord(TypedDict):
-    """What `depth --propose` says."""
-
-    proposals: list[ProposalRecord]
-    notes: list[str]
-
-
-class CardThing(TypedDict):
-    """A named thing, as it lies from the camera."""
-
-    name: str
-    slope_x: float
-    slope_y: float
-    depth_m: float
-
-
-_Shutter = Annotated[_Object, Fields(Shutter, {"sentence": str})]
-
-
-class CardPlan(TypedDict):
-    """The plan for the day."""
-
-    stand: Annotated[_Object, Fields(Stand, {"words": str})]
-    named: list[CardThing]
-    light: list[str] | None
-    exposure: Annotated[
-        _Object, Fields(ExposurePlan, {"metered": _Shutter, "choices": list[_Shutter]})
-    ]
-    histogram: Annotated[_Object, Fields(Histogram)]
-    bracket: list[Annotated[_Object, Fields(Histogram, {"time_s": float})]]
-    smears: list[Annotated[_Object, Fields(Smear, {"mover": str})]]
-    timelapse: Annotated[_Object, Fields(TimeLapse)] | None
-    steps: list[Annotated[_Object, Fields(Step)]]
-    video: Annotated[_Object, Fields(Video)] | None
-    setting_up: list[str]
-    checks: list[Annotated[_Object, Fields(FocusCheck, {"sentence": str})]]
-    tolerances: list[Annotated[_Object, Fields(Tolerance, {"sentence": str})]]
-    slack: Annotated[_Object, Fields(Slack, {"sentence": str})]
-    shown: list[Annotated[_Object, Fields(Shown, {"sentence": str})]]
-    vary: list[str]
-    bring: list[str]
-    caveats: list[str]
-    cautions: list[str]
-
-
-class CardRecord(CardPlan):
-    """What `card` says."""
-
-    setting: SettingRecord
-    verdict: JudgedRecord
-
-
-class SolveLens(TypedDict):
-    """The lens that was solved for."""
-
-    name: str
-    focal_mm: float
-    widest_f_number: float
-    smallest_f_number: float
-    tilt_limit_deg: float
-
-
-class ExactRecord(TypedDict):
-    """The plane through the points, before it is rounded to marks that hands can dial."""
-
-    tilt_deg: float
-    swing_deg: float
-    extension_mm: float
-    through_every_point: bool
-    f_number_needed: float
-
-
-class PointRecord(TypedDict):
-    """A thing that should be sharp, and how sharp it is."""
-
-    name: str
-    depth_m: float
-    blur_mm: float
-    blur_px: float | None
-    blur_percent: float | None
-    side: str
-
-
-class OptionRecord(TypedDict):
-    """A lens position, and what it costs."""
-
-    tilt_deg: float
-    swing_deg: float
-    total_tilt_deg: float
-    extension_mm: float
-    focus_ring_m: float
-    focus_ring_turn_deg: float | None
-    past_infinity_mm: float
-    too_near_mm: float
-    exact: ExactRecord
-    shortfall: str
-    f_number_needed: float
-    f_number: float
-    enough: bool
-    worst_blur_mm: float
-    view_moves_down_mm: float
-    view_moves_right_mm: float
-    diffraction_mm: float
-    hinge_distance_m: float
-    plane_angle_deg: float
-    points: list[PointRecord]
-
-
-class LeaningRecord(TypedDict):
-    """A lens position that keeps one thing sharp and the rest soft."""
-
-    way: str
-    tilt_deg: float
-    swing_deg: float
-    extension_mm: float
-    focus_ring_m: float
-    f_number: float
-    sharp_percent: float
-    sharp_blur_mm: float
-    soft_percent: float
-    soft_blur_mm: float
-    soft_blur_px: float | None
-    marks: float
-
-
-class BandChoiceRecord(TypedDict):
-    """The sharp band laid on one thing."""
-
-    on: str
-    tilt_deg: float
-    swing_deg: float
-    f_number: float
-    top_px: float | None
-    bottom_px: float | None
-    ground_near_m: float | None
-    ground_far_m: float | None
-    sharp_percent: float
-    blur_px: dict[str, float]
-    blur_percent: dict[str, float]
-
-
-class SolveRecord(TypedDict):
-    """What `solve` says."""
-
-    lens: SolveLens
-    circle_of_confusion_mm: float
-    tilted: OptionRecord | None
-    straight: OptionRecord | None
-    tilt_pays: bool | None
-    gain_stops: float | None
-    refusal: str
-    only_this_sharp: list[LeaningRecord]
-    bands: list[BandChoiceRecord]
-    shot: Mapping[str, Words]
-    notes: list[str]
-
-
-class FilmFacts(TypedDict):
-    """The film that was written."""
-
-    frames: int
-    seconds: float
-    frames_per_s: list[int]
-    width_px: int
-    height_px: int
-    written_as: str
-    remarks: list[str]
-
-
-class FilmRecord(SummaryRecord):
-    """What `film` says."""
-
-    film: FilmFacts
-
-
-class GalleryRecord(TypedDict):
-    """What `scenes gallery` says."""
-
-    scenes: dict[str, VerdictRecord]
-
-
-class SceneLineRecord(TypedDict):
-    """A demo scene in one line."""
-
-    name: str
-    line: str
-
-
-class ScenesRecord(TypedDict):
-    """What `scenes` says: every demo scene."""
-
-    scenes: list[SceneLineRecord]
-
-
-class LinesRecord(TypedDict):
-    """What `scenes show` and `scenes words` say, line by line."""
-
-    lines: list[str]
-
-
-class DefaultsRecord(TypedDict):
-    """What `defaults` says."""
-
-    file: str | None
-    defaults: Mapping[str, Words]
-
-
-class PageRecord(TypedDict):
-    """What `page` says when it is open."""
-
-    address: str

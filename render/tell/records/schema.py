@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from render.errors import InputError
-from render.tell.records import declared
+from render.tell.records import commands, declared
 from render.tell.records.declared import Fields
 
 __all__ = ["RECORDS", "schema_of"]
@@ -18,17 +18,17 @@ _DRAFT = "https://json-schema.org/draft/2020-12/schema"
 RECORDS: Mapping[str, tuple[type, ...]] = {
     "render": (declared.RenderRecord, declared.RenderManyRecord),
     "judge": (declared.JudgedRecord, declared.JudgeManyRecord),
-    "compare": (declared.CompareRecord,),
-    "solve": (declared.SolveRecord,),
-    "depth": (declared.DepthRecord, declared.ProposeRecord),
-    "section": (declared.SectionRecord,),
-    "loupe": (declared.LoupeRecord,),
-    "board": (declared.BoardRecord,),
-    "card": (declared.CardRecord,),
-    "film": (declared.FilmRecord,),
-    "scenes": (declared.ScenesRecord, declared.LinesRecord, declared.GalleryRecord),
-    "defaults": (declared.DefaultsRecord,),
-    "page": (declared.PageRecord,),
+    "compare": (commands.CompareRecord,),
+    "solve": (commands.SolveRecord,),
+    "depth": (commands.DepthRecord, commands.ProposeRecord),
+    "section": (commands.SectionRecord,),
+    "loupe": (commands.LoupeRecord,),
+    "board": (commands.BoardRecord,),
+    "card": (commands.CardRecord,),
+    "film": (commands.FilmRecord,),
+    "scenes": (commands.ScenesRecord, commands.LinesRecord, commands.GalleryRecord),
+    "defaults": (commands.DefaultsRecord,),
+    "page": (commands.PageRecord,),
 }
 _PLAIN: Mapping[Any, dict[str, Any]] = {
     str: {"type": "string"},

@@ -3,7 +3,7 @@
 import dataclasses
 import typing
 
-from render.tell.records import declared
+from render.tell.records import commands, declared
 from render.tell.records.declared import Fields
 
 
@@ -14,7 +14,12 @@ def _marks(hint: object) -> list[Fields]:
 
 def test_what_replaces_a_field_is_one_of_the_dataclass_or_said_beside_it() -> None:
     """Marks name dataclasses, and every record says what it is."""
-    kinds = [kind for kind in vars(declared).values() if typing.is_typeddict(kind)]
+    kinds = [
+        kind
+        for module in (declared, commands)
+        for kind in vars(module).values()
+        if typing.is_typeddict(kind)
+    ]
     marks = [
         mark
         for kind in kinds
