@@ -13,8 +13,8 @@ def schema(
 ) -> None:
     """Print the JSON Schema of what a command prints with --json.
 
-    Its draft is 2020-12. A number that is endless or unknown is null. The first key of a record is its format: it
-    changes when a key goes or means something else; keys may be added.
+    Its draft is 2020-12. A number that is endless or unknown is null. The first key of a record
+    is its format: it changes when a key goes or means something else; keys may be added.
 
     Example:  hingeline schema judge
     """

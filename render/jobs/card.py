@@ -86,6 +86,7 @@ def card(
         stand=stand_of(prepared),
         sunlight=light_of(prepared),
         sun_seen=sun_seen(prepared),
+        key_frames=shot.key_frames,
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)

@@ -17,6 +17,7 @@ from typing import Any
 from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
+from render.limits import DESK_FILES
 from render.page.bundle import unpack
 from render.shot.declaring import Words
 from render.shot.defaults import with_defaults
@@ -26,8 +27,14 @@ from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
 __all__ = ["Desk", "Paper", "title_of"]
 
-_MOST_PAPERS, _MOST_MOVES = 40, 100
+_MOST_MOVES = 100
 _FOLDER = "hingeline-page-"
+#: Below what disks take for one name, with room for the endings of what is made of the file.
+_MOST_NAME_BYTES = 200
+#: Names that are devices on Windows, whatever their ending.
+_DEVICES = {"CON", "PRN", "AUX", "NUL"} | {
+    f"{port}{n}" for port in ("COM", "LPT") for n in range(10)
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +96,11 @@ class Desk:
         InputError
             If too many files were handed in, or nothing arrived.
         """
-        if len(self.papers) >= _MOST_PAPERS:
-            raise InputError(
-                f"{_MOST_PAPERS} files are open: start the page anew to open more of them"
-            )
+        DESK_FILES.check(
+            len(self.papers) + 1,
+            f"{len(self.papers)} files are open, and one more would be",
+            "start the page anew to open others",
+        )
         plain = _plain_name(name)
         coming = Path(tempfile.mkdtemp(dir=self.folder)) / plain
         digest, size = hashlib.sha256(plain.encode()), 0
@@ -282,8 +290,11 @@ def _words(name: str, text: Any, *, many: bool) -> Words:
 def _plain_name(name: str) -> str:
     """Return a file name without folders or marks that a disk may not take."""
     last = re.split(r"[\\/]", name)[-1]
-    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")
-    return plain[-80:] or "picture"
+    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")[-80:]
+    plain = plain.encode("utf-8", "replace")[-_MOST_NAME_BYTES:].decode("utf-8", "ignore")
+    if plain.partition(".")[0].strip().upper() in _DEVICES:
+        plain = f"_{plain}"
+    return plain or "picture"
 
 
 def _sweep() -> None:

@@ -36,6 +36,21 @@ def test_a_dropped_file_is_kept_under_its_own_plain_name(desk: Desk) -> None:
     assert paper.name == "pass_wd _1_.jpg"
 
 
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("con.jpg", "_con.jpg"),
+        ("LPT1", "_LPT1"),
+        ("console.jpg", "console.jpg"),
+        ("\U00020000" * 90 + ".jpg", "\U00020000" * 49 + ".jpg"),
+        (" .. ", "picture"),
+    ],
+)
+def test_names_that_some_disk_refuses_are_changed(desk: Desk, name: str, kept: str) -> None:
+    """Devices of Windows, and more bytes than a name may have."""
+    assert _drop(desk, name, b"picture").name == kept
+
+
 def test_the_same_bytes_are_the_same_paper(desk: Desk) -> None:
     """A reload, or the same file dropped again, finds its settings by the same id."""
     first, again = _drop(desk, "a.jpg", b"one"), _drop(desk, "a.jpg", b"one")

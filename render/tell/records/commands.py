@@ -8,7 +8,7 @@ from render.plan.focusing import FocusCheck
 from render.plan.motion import Smear, Step
 from render.plan.shown import Shown
 from render.plan.stand import Stand
-from render.plan.timelapse import TimeLapse, Video
+from render.plan.timelapse import LensTurn, TimeLapse, Video
 from render.plan.tolerance import Slack, Tolerance
 from render.sheets.loupe import LoupeSpot
 from render.shot.declaring import Words
@@ -132,6 +132,7 @@ class CardPlan(TypedDict):
     bracket: list[Annotated[Object, Fields(Histogram, {"time_s": float})]]
     smears: list[Annotated[Object, Fields(Smear, {"mover": str})]]
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
+    turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None
     setting_up: list[str]

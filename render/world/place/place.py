@@ -387,8 +387,12 @@ def _notes(
     made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
-    if flat:
-        notes.append("no terrain was given: the ground is level")
+    notes.append(
+        "no terrain was given: the ground is level"
+        if flat
+        else "the ground is the terrain's; distances on the ground are counted on the level below "
+        "the camera"
+    )
     if bridges:
         notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
     if cover.coastlines and not cover.sea_drawn:
