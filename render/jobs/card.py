@@ -32,6 +32,7 @@ from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
+from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
 from render.tell.summary import credit_words, setting_record, setting_words, title_of
 from render.words import metres
@@ -91,6 +92,11 @@ def card(
         progress("rendering the thumbnail", 0.7)
         content = _pages(prepared, planned, title or _name(shot))
         write_bytes(pdf, content, overwrite=overwrite, inputs=inputs)
+    record: CardRecord = {
+        "setting": setting_record(prepared),
+        "verdict": judged_record(judged),
+        **card_record(planned),
+    }
     return made(
         [pdf] if pdf else [],
         (
@@ -100,11 +106,7 @@ def card(
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {
-            "setting": setting_record(prepared),
-            "verdict": judged_record(judged),
-            **card_record(planned),
-        },
+        record,
     )
 
 

@@ -37,6 +37,7 @@ from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import Marks, band_overlay, blur_map, near_outlines, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
+from render.tell.records.declared import RenderRecord
 from render.tell.summary import (
     credit_words,
     setting_words,
@@ -146,14 +147,17 @@ def render(
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
     summary = summary_of(prepared, field)
-    record = summary_record(prepared, photo.lens, summary)
+    record: RenderRecord = {
+        **summary_record(prepared, photo.lens, summary),
+        "remarks": list(remarks),
+    }
     return made(
         files,
         (
             *summary_lines(prepared, photo.lens, summary),
             *(f"Note: {remark}" for remark in remarks),
         ),
-        {**record, "remarks": list(remarks)},
+        record,
     )
 
 

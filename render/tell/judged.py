@@ -23,11 +23,12 @@ from render.optics.camera import Vantage
 from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
+from render.tell.records.declared import BestRecord, JudgedRecord, NearRecord
 from render.tell.seen import sharp_names
 from render.tell.setting_values import option_words, setting_values
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
-from render.tell.verdict_record import verdict_record
+from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
 
 __all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
@@ -137,7 +138,7 @@ def _best_lines(judged: Judged) -> list[str]:
     ]
 
 
-def _best_record(judged: Judged) -> dict[str, Any] | None:
+def _best_record(judged: Judged) -> BestRecord | None:
     found = judged.best
     if found is None:
         return None
@@ -179,10 +180,11 @@ def _first(judged: Judged) -> tuple[str, list[str], list[str]]:
     return headline, _best_lines(judged) or [to_do], rest
 
 
-def judged_record(judged: Judged) -> dict[str, Any]:
+def judged_record(judged: Judged) -> JudgedRecord:
     """The same for programs."""
     prepared = judged.prepared
-    record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
+    record: JudgedRecord = {
+        **verdict_base(judged.verdict, judged.advice, judged.notes),
         "setting": setting_record(prepared),
         "headline": _first(judged)[0],
         "to_do": _first(judged)[1][0].partition(": ")[2],
@@ -194,9 +196,9 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "near_question": near_record(judged.near_question),
         "best": _best_record(judged),
         "sharpness": _sharpness_record(judged),
+        "credit": prepared.credit or None,
+        "map": dict(prepared.map_record) or None,
     }
-    if prepared.credit:
-        record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
     return record
 
 
@@ -208,7 +210,7 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     return asdict(found) | said
 
 
-def near_record(asked: NearQuestion | None) -> dict[str, Any] | None:
+def near_record(asked: NearQuestion | None) -> NearRecord | None:
     """The question about near things, for programs and the page; None where it is answered."""
     if asked is None:
         return None
