@@ -21,7 +21,7 @@ _REACH, _APART, _BEYOND = 0.05, 0.055, 0.11  # of the long side, from the stroke
 _NOVEL = 0.03  # of what is beyond is as unlike the rest as what is new beside the stroke
 _LIKELIER = 1.0  # logarithm of how much likelier a colour is the leaves' than the rest's
 _INSIDE = 0.28  # of the solid region at least that has the new colours
-_OUTSIDE = 0.45  # of the new colours at least that lie outside the solid region
+_OUTSIDE = 0.45  # of the new colours that lie outside the solid region, or as much as fills it
 _STRAY = 0.08  # of what is beyond at most that has them too
 _COVER = (0.1, 0.5)  # of what is within reach
 _LEAST_PX = 6
@@ -57,9 +57,10 @@ def leaves_along(
     own = Colours.of(coded[novel].astype(float), 4)
     alike = by_shade(own.likelihood, coded) + unlike > _LIKELIER
     found = alike & within
+    filled = float(found[solid].mean())
     if not (
-        found[solid].mean() >= _INSIDE
-        and (found & ~solid).sum() >= _OUTSIDE * found.sum()
+        filled >= _INSIDE
+        and (found & ~solid).sum() >= min(_OUTSIDE, filled) * found.sum()
         and alike[beyond].mean() <= _STRAY
         and _COVER[0] <= found[within].mean() <= _COVER[1]
     ):
