@@ -143,8 +143,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
             f"{picture.name} has too few lines that agree: give the pitch, or the horizon"
         )
     best = proposals[0]
-    way = "down" if best.pitch_deg >= 0 else "up"
-    use = f'--pitch "{way} {abs(best.pitch_deg):.1f}" --roll {best.roll_deg:.1f}'
+    use = f'--pitch "{best.pitch}" --roll {best.roll}'
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     record: ProposeRecord = {
         "proposals": [
@@ -158,6 +157,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
             }
             for p in proposals
         ],
+        "values": {"pitch": best.pitch, "roll": best.roll},
         "notes": [how_taken],
     }
     return made(

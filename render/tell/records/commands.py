@@ -101,9 +101,10 @@ class ProposalRecord(TypedDict):
 
 
 class ProposeRecord(TypedDict):
-    """What `depth --propose` says."""
+    """What `depth --propose` says; `values` are the best as options take them."""
 
     proposals: list[ProposalRecord]
+    values: dict[str, str]
     notes: list[str]
 
 
