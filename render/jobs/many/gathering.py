@@ -18,6 +18,11 @@ from render.shot.shot import Shot
 
 __all__ = ["Gathered", "Piece", "gathered", "stands_for_many"]
 
+#: Values of a shot that are about one picture's own content.
+_BOUND = frozenset(
+    {"depth", "mark", "thing", "wall-foot", "near", "second-picture", "ground-mark", "upright"}
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -103,6 +108,7 @@ def gathered(
     )
     remarks += left_out
     if many:
+        remarks += _bound_words(general, general_file)
         names = _without_results(names, remarks)
     begun = [_begun(name) for name in names]
     spoken_for = {
@@ -212,6 +218,18 @@ def _finished(piece: Piece, general: Shot | None, finish: Callable[[Shot], Shot]
         return replace(piece, shot=finish(shot))
     except HingelineError as error:
         return Piece(piece.name, None, str(error))
+
+
+def _bound_words(general: Shot | None, general_file: str | None) -> list[str]:
+    """Say what of a general shot was said of one picture, and now holds for all."""
+    said = dict(general.written) if general is not None else {}
+    bound = [f"--{n}" for n, words in said.items() if n in _BOUND and words != ("none",)]
+    if not bound:
+        return []
+    return [
+        f"{', '.join(bound)} of {general_file} was said of its own picture and holds for all: "
+        "right only where the camera stood still"
+    ]
 
 
 def _overruled(own: Piece, done: Piece) -> list[str]:

@@ -102,6 +102,17 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
     assert remark.startswith("--height as typed, not as ")
 
 
+def test_what_was_said_of_one_picture_is_named_when_it_holds_for_all(day: Path) -> None:
+    """Marks and things of a general shot are right only from the same spot; a height is no mark."""
+    general = day / "general.toml"
+    general.write_text('format = 1\nheight = "12"\nmark = ["50%,90% 18 m"]\nnear = ["none"]\n')
+
+    found = gathered([str(day)], read_shot(general), str(general))
+
+    (remark,) = (each for each in found.remarks if "stood still" in each)
+    assert remark.startswith(f"--mark of {general} was said of its own picture")
+
+
 def test_what_is_no_shot_is_kept_with_its_sentence(day: Path) -> None:
     """A clip among pictures, and a shot file that cannot be read."""
     (day / "bad.toml").write_text("format = 9")
