@@ -142,7 +142,14 @@ def compare(
     taken = _render_all(cells_of, judged_of, axes, cell_px, page_px, progress)
     best = _suggested(taken)
     cells = [
-        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in taken
+        verdict_cell(
+            one.picture,
+            one.words,
+            one.verdict,
+            suggested=one is best,
+            guessed=bool(one.prepared.guesses),
+        )
+        for one in taken
     ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
@@ -189,6 +196,7 @@ def compare(
                 for one in taken
             ],
             "notes": assumed,
+            "guessed": list(taken[0].prepared.guesses),
             **({"credit": base.credit} if base.credit else {}),
         },
     )

@@ -126,8 +126,8 @@ class Rules:
         "four levels of blur are told apart (Taylor & Bex 2015, abstract): 8 is three doublings",
         0.2,
     )
-    sharp_none: float = _number(0.01, "ours", "share that looks sharp: too thin a band", 0.2)
-    sharp_low: float = _number(0.05, "ours", "the full mark from here", 0.2)
+    sharp_none: float = _number(0.006, "ours", "share that looks sharp: too thin a band", 0.2)
+    sharp_low: float = _number(0.03, "ours", "the full mark from here", 0.2)
     sharp_high: float = _number(0.25, "ours", "the full mark to here", 0.2)
     sharp_all: float = _number(0.70, "ours", "too little is soft", 0.1)
     # ---- viewpoint ----------------------------------------------------------------------------

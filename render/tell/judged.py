@@ -61,6 +61,12 @@ class Judged:
     sharpness: Sharpness | None = None
 
     @property
+    def headline(self) -> str:
+        """The first line: of a model or of what is sharp, and on what guess it rests."""
+        said = self.sharpness.sentence if self.sharpness else self.verdict.sentence
+        return if_guessed(said) if self.prepared.guesses else said
+
+    @property
     def near_question(self) -> NearQuestion | None:
         """What is asked about things near the lens, unless that is known."""
         return near_question(self.case, self.verdict)
@@ -85,7 +91,7 @@ def judge_prepared(
     verdict = judge_case(case, prepared.setting)
     rebuild = _rebuilder(prepared) if elsewhere else None
     sharp = None
-    if is_no_miniature(case, verdict):
+    if is_no_miniature(case, verdict, prepared.named):
         called = sharp_names(prepared)[:1]
         sharp = sharpness(case, prepared.setting, prepared.named, *called)
     wanted = None
@@ -152,13 +158,15 @@ def _best_record(judged: Judged) -> dict[str, Any] | None:
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+    as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(prepared.setting)}"
-        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
-    if prepared.guesses:
-        headline = if_guessed(headline)
-    lines = [headline, *(_best_lines(judged) or [to_do]), f"Setting: {setting_words(prepared)}"]
+        rest = [f"As a model: {as_a_model}"]
+    lines = [
+        judged.headline,
+        *(_best_lines(judged) or [to_do]),
+        f"Setting: {setting_words(prepared)}",
+    ]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
