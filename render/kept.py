@@ -16,7 +16,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-__all__ = ["kept_safely", "user_cache", "writable_folder"]
+__all__ = ["kept_safely", "user_cache", "user_settings", "writable_folder"]
 
 _DIGEST_BYTES = 32
 
@@ -166,3 +166,23 @@ def user_cache() -> Path:
         return Path.home() / "Library" / "Caches" / "hingeline"
     base = os.environ.get("XDG_CACHE_HOME")
     return (Path(base) if base else Path.home() / ".cache") / "hingeline"
+
+
+def user_settings() -> Path:
+    """Folder of the user's own settings for this program.
+
+    On Linux as the XDG Base Directory Specification 0.8 has it; a relative XDG_CONFIG_HOME is
+    ignored, as it asks.
+
+    Raises
+    ------
+    RuntimeError
+        If nobody's home is known.
+    """
+    if sys.platform == "win32":
+        base = os.environ.get("APPDATA")
+        return (Path(base) if base else Path.home() / "AppData" / "Roaming") / "hingeline"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support" / "hingeline"
+    base = os.environ.get("XDG_CONFIG_HOME", "")
+    return (Path(base) if Path(base).is_absolute() else Path.home() / ".config") / "hingeline"

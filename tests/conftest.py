@@ -16,6 +16,7 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Builds of scenes that tests keep are kept for that run alone, not in the user's own cache."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        patch.setenv("HINGELINE_DEFAULTS", "none")  # nor what a developer has as defaults
         yield
 
 

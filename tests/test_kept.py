@@ -12,7 +12,7 @@ import numba
 import pytest
 
 from render import kept
-from render.kept import kept_safely, writable_folder
+from render.kept import kept_safely, user_settings, writable_folder
 
 
 def _declared(folder: Path) -> Any:
@@ -141,3 +141,32 @@ def test_two_first_runs_at_once(tmp_path: Path) -> None:
 
     third = subprocess.run([sys.executable, str(place)], capture_output=True, check=True)
     assert int(third.stdout) >= 1
+
+
+@pytest.mark.parametrize(
+    ("system", "named", "where"),
+    [
+        ("linux", {}, "{home}/.config/hingeline"),
+        ("linux", {"XDG_CONFIG_HOME": "/etc/own"}, "/etc/own/hingeline"),
+        ("linux", {"XDG_CONFIG_HOME": "own"}, "{home}/.config/hingeline"),
+        ("darwin", {"XDG_CONFIG_HOME": "/etc/own"}, "{home}/Library/Application Support/hingeline"),
+        ("win32", {"APPDATA": "/c/Roaming"}, "/c/Roaming/hingeline"),
+        ("win32", {}, "{home}/AppData/Roaming/hingeline"),
+    ],
+)
+def test_settings_lie_where_each_system_has_them(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    system: str,
+    named: dict[str, str],
+    where: str,
+) -> None:
+    """XDG Base Directory Specification 0.8; the others' places are common practice, no source."""
+    for name in ("XDG_CONFIG_HOME", "APPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in named.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("sys.platform", system)
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+
+    assert str(user_settings()) == where.format(home=tmp_path)

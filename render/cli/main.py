@@ -34,7 +34,9 @@ COMMANDS = {
     "solve": "Find the tilt, focus and f-number that make these things sharp.",
     "film": "Film through this lens: clips, stills, scenes that move, one still animated.",
     "page": "Do the whole job by hand, in the browser.",
+    "defaults": "Show, set or clear your own defaults: camera, lens, name and paper, said once.",
     "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
+    "schema": "Print the JSON Schema of what a command prints with --json.",
 }
 
 
@@ -83,6 +85,13 @@ def _hingeline(
         bool,
         typer.Option(
             "--quiet", help="Say nothing but what goes wrong and what --json asks; at any place."
+        ),
+    ] = False,
+    no_defaults: Annotated[
+        bool,
+        typer.Option(
+            "--no-defaults",
+            help="Go without your own defaults (see hingeline defaults); at any place.",
         ),
     ] = False,
     trace: Annotated[

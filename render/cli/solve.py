@@ -7,14 +7,11 @@ import typer
 
 from render.cli.options import AsJson, Overwrite, say, takes_shot_or_none
 from render.cli.progress import shown_progress
-from render.shot.declaring import keys_of
 from render.shot.shot import Shot
-from render.shot.wishes import JudgeWishes
 
 __all__ = ["solve"]
 
 _WISHES = "What should be sharp"
-_COC = keys_of(JudgeWishes)["coc"]
 
 
 @takes_shot_or_none
@@ -99,7 +96,6 @@ def solve(
         str,
         typer.Option("--move", help="What may be turned: both, tilt or swing.", metavar="WHAT"),
     ] = "both",
-    coc: Annotated[str, typer.Option("--coc", help=_COC.help, metavar=_COC.shown)] = _COC.usual,
     save_shot: Annotated[
         Path | None,
         typer.Option("--save-shot", help="Write the best position as a shot file, to render."),
@@ -126,7 +122,6 @@ def solve(
             only=only,
             band=band,
             move=move,
-            coc=coc,
             save_shot=save_shot,
             overwrite=overwrite,
             progress=progress,

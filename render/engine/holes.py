@@ -6,12 +6,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.engine.kernels import edges as kernels
-from render.engine.kernels.tables import RECORD
+from render.engine.kernels.tables import FAR_IZ, RECORD
 from render.optics.blur import BlurField
 from render.scene.scene import Scene
 from render.threads import each_share
 
 __all__ = ["Edges", "Parts", "find_parts", "looks_behind", "part_pixels"]
+
+
+#: Rings of averages behind an edge, shares of the way to it (`render/engine/README.md`).
+_AVERAGED = (1.0, 0.5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,8 +99,23 @@ def part_pixels(scene: Scene, field: BlurField, edges: Edges | None = None) -> P
     each_share(height, lambda a, b: kernels.part_edges(picture, iz, radius, *hidden, a, b))
     each_share(height, lambda a, b: kernels.fill_hidden(*fills, a, b, 0, width, 0))
     each_share(width, lambda a, b: kernels.fill_hidden(*fills, 0, height, a, b, 1))
+    for reach in _AVERAGED:
+        _average(flags, index, record, np.float32(reach))
     each_share(height, lambda a, b: kernels.settle_records(picture, iz, *hidden, a, b))
     return Parts(index, record)
+
+
+def _average(
+    flags: NDArray[np.uint8],
+    index: NDArray[np.int32],
+    record: NDArray[np.float32],
+    reach: np.float32,
+) -> None:
+    """Average what is filled in, in its place (`kernels.average_hidden`)."""
+    sums = record[:, FAR_IZ:].copy()
+    around = flags, index, record, sums, reach
+    each_share(flags.shape[0], lambda a, b: kernels.average_hidden(*around, a, b))
+    record[:, FAR_IZ:] = sums
 
 
 def _gain(field: BlurField) -> np.float32:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.engine.held import HeldLens, hold_lens
+from render.engine.highlights import where_blurred
 from render.engine.photograph import photograph
 from render.film.ramps import Ramps, setting_at
 from render.film.timing import Moment
@@ -86,13 +87,19 @@ class PictureStage:
         assert isinstance(seen, np.ndarray)
         setting = setting_at(self.setting, self.ramps, float(moment.at_s))
         wanted = (straight(setting), setting) if self.side_by_side else (setting,)
-        light = self.lift(seen) if self.lift else seen
+        lifted = self.lift(seen) if self.lift else seen
         if self.parted is not None:
-            scene = self.parted(light, moment.picks[len(moment.picks) // 2])
-            return _beside([photograph(scene, each).light for each in wanted])
-        held = {each: self._hold(each) for each in wanted}
-        self._held = held
-        return _beside([held[each].photograph(light).light for each in wanted])
+            scene = self.parted(seen, moment.picks[len(moment.picks) // 2])
+            held = {each: hold_lens(scene, each) for each in wanted}
+        else:
+            self._held = held = {each: self._hold(each) for each in wanted}
+        views = []
+        for lens in (held[each] for each in wanted):
+            light = seen
+            if lifted is not seen:
+                light = where_blurred(seen, lifted, lens.field, lens.scene.frame)
+            views.append(lens.photograph(light).light)
+        return _beside(views)
 
     def _hold(self, setting: LensSetting) -> HeldLens:
         known = (self._held or {}).get(setting)

@@ -32,8 +32,9 @@ from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
+from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
-from render.tell.summary import coc_of, credit_words, setting_record, setting_words, title_of
+from render.tell.summary import credit_words, setting_record, setting_words, title_of
 from render.words import metres
 from render.world.description import Description
 
@@ -85,11 +86,17 @@ def card(
         stand=stand_of(prepared),
         sunlight=light_of(prepared),
         sun_seen=sun_seen(prepared),
+        key_frames=shot.key_frames,
     )
     if pdf:
         progress("rendering the thumbnail", 0.7)
         content = _pages(prepared, planned, title or _name(shot))
         write_bytes(pdf, content, overwrite=overwrite, inputs=inputs)
+    record: CardRecord = {
+        "setting": setting_record(prepared),
+        "verdict": judged_record(judged),
+        **card_record(planned),
+    }
     return made(
         [pdf] if pdf else [],
         (
@@ -99,11 +106,7 @@ def card(
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {
-            "setting": setting_record(prepared),
-            "verdict": judged_record(judged),
-            **card_record(planned),
-        },
+        record,
     )
 
 
@@ -143,7 +146,7 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
     setting = prepared.setting
     kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
     through = prepared.named[0] if prepared.named else None
-    section = slice_scene(prepared.scene, setting, coc_of(prepared), kind, through)
+    section = slice_scene(prepared.scene, setting, prepared.coc_mm, kind, through)
     sharp = "" if prepared.named else _sharp_words(prepared)
     pictures = CardPictures(photo, section, sharp)
     pages = card_pages(planned, pictures, title, credit_words(prepared))
@@ -160,7 +163,7 @@ def _light_of(scene: Description) -> str:
 def _sharp_words(prepared: Prepared) -> str:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
-    summary = summarise_focus(field, coc_of(prepared), prepared.scene.vantage)
+    summary = summarise_focus(field, prepared.coc_mm, prepared.scene.vantage)
     band = (summary.across if summary.upright else summary.columns)[1]
     if band.ground is not None and not math.isnan(band.ground.near_m):
         return f"{metres(band.ground.near_m)} to {metres(band.ground.far_m)} over the ground"

@@ -4,6 +4,7 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from shutil import rmtree
 
@@ -13,7 +14,7 @@ from render.files.clips.kinds import CLIP_ENDINGS, clip_kind
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
 from render.film.segments import time_words
-from render.jobs.filming.crew import Crew, crew_of
+from render.jobs.crew import Crew, crew_of
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
 from render.jobs.filming.segment import (
@@ -31,6 +32,7 @@ from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
+from render.tell.records.commands import FilmRecord
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -76,7 +78,7 @@ def film(
     filmed = open_film(order, progress)
     order, remarks = plan_film(order, filmed, progress)
     filmed = _again(order, filmed)
-    crew = crew_of(wishes)
+    crew = crew_of(wishes.workers, wishes.scheduler)
     told = [*filmed.remarks, *remarks]
     begin(order, filmed, told, overwrite=overwrite, stills=stills)
     started = time.monotonic()
@@ -184,8 +186,8 @@ def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progres
     frames = sum(each.stop - each.start for each in todo)
     report = _reporter(frames, progress)
     if crew is not None and todo:
-        for segment in crew.make(order, todo):
-            report(segment.stop - segment.start)
+        for number, _ in crew.do(partial(make_segment, order), todo):
+            report(todo[number].stop - todo[number].start)
         return there
     for segment in todo:
         make_segment(order, segment, tell=lambda _: report(1), film=filmed)
@@ -238,7 +240,7 @@ def _told(
     ]
     ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
     named = [*map(_from_here, ends), *([strip] if strip else [])]
-    record = {
+    record: FilmRecord = {
         **summary_record(prepared, lens, summary),
         "film": {
             "frames": count,

@@ -39,7 +39,8 @@ from render.sheets.overlay import draw_marks
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
-from render.tell.summary import coc_of, credit_words, setting_record, setting_words, summary_of
+from render.tell.records.commands import LoupeRecord
+from render.tell.summary import credit_words, setting_record, setting_words, summary_of
 from render.tell.told import counted_in
 
 __all__ = ["loupe"]
@@ -102,6 +103,12 @@ def loupe(
         notes=notes,
     )
     write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    record: LoupeRecord = {
+        "setting": setting_record(prepared),
+        "spots": [asdict(spot) for spot in spots],
+        "notes": [notes[0], *prepared.notes],
+        "credit": prepared.credit or None,
+    }
     return made(
         [out],
         (
@@ -109,14 +116,7 @@ def loupe(
             f"Note: {notes[0]}",
             *(f"Note: {note}" for note in prepared.notes),
         ),
-        plain(
-            {
-                "setting": setting_record(prepared),
-                "spots": [asdict(spot) for spot in spots],
-                "notes": [notes[0], *prepared.notes],
-                **({"credit": prepared.credit} if prepared.credit else {}),
-            }
-        ),
+        plain(record),
     )
 
 
@@ -188,7 +188,7 @@ def _sides(
 ) -> list[tuple[str, float, float]]:
     """Where the sharp stretch of a row that holds, or lies nearest to, a place ends."""
     row = min(max(int(y), 0), field.camera.height_px - 1)
-    share = coc_of(prepared) / (2.0 * field.lens.aperture_radius_mm)
+    share = prepared.coc_mm / (2.0 * field.lens.aperture_radius_mm)
     width, height = field.camera.width_px, field.camera.height_px
     sharp = np.abs(field.defocus[row]) <= share
     gap = np.ones(1 + 2 * (width // 100), bool)  # leaves and spokes do not end a band
@@ -219,7 +219,7 @@ def _spot(
         y_px=y,
         depth_m=1.0 / inverse if inverse > 0 else math.inf,
         blur_px=2.0 * float(axes[0]) * field.px_per_mm * scale,
-        coc_px=coc_of(prepared) * field.px_per_mm * scale,
+        coc_px=prepared.coc_mm * field.px_per_mm * scale,
     )
 
 

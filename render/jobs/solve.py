@@ -14,7 +14,7 @@ from render.load.progress import Progress
 from render.load.site import Site, Wish, parse_wish
 from render.load.standpoint import place_of
 from render.optics.blur import blur_field
-from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold
@@ -43,7 +43,6 @@ def solve(
     only: bool = False,
     band: bool = False,
     move: str = "both",
-    coc: str = "diagonal/1500",
     save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
@@ -59,7 +58,6 @@ def solve(
         only=only,
         band=band,
         move=move,
-        coc=coc,
         save_shot=save_shot,
         overwrite=overwrite,
         progress=progress,
@@ -77,7 +75,6 @@ def find_answer(
     only: bool = False,
     band: bool = False,
     move: str = "both",
-    coc: str = "diagonal/1500",
     save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
@@ -99,8 +96,6 @@ def find_answer(
         (the foreground, where none is named); the last of them is what is saved.
     move : {"both", "tilt", "swing"}
         What may be turned.
-    coc : str
-        Circle of confusion, as `circle_of_confusion_mm` reads it.
     save_shot : Path or None
         Also write a shot with the position that serves best.
 
@@ -131,7 +126,9 @@ def find_answer(
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
-        coc, sensor, site.camera.width_px if site.camera is not None else None
+        shot.lens.coc or USUAL_COC,
+        sensor,
+        site.camera.width_px if site.camera is not None else None,
     )
     progress("solving", 0.6)
     tilt, swing = _MOVES[move]

@@ -16,7 +16,7 @@ from render.judge.score import Gates, Marks, Score, credited, score_of
 from render.judge.viewpoint import Stance, known_vantage, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
-from render.optics.depth_of_field import circle_of_confusion_mm
+from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
@@ -115,7 +115,7 @@ class Case:
         if self.coc_mm is not None:
             return self.coc_mm
         sensor = self.samples.camera.sensor(setting.focal_mm)
-        return circle_of_confusion_mm("diagonal/1500", sensor)
+        return circle_of_confusion_mm(USUAL_COC, sensor)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from render.files.pictures import read_picture
 from render.judge.case import Case, look
 from render.judge.scale import reference_pupil_mm
 from render.load.prepared import Prepared
-from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
 from render.shot.wishes import JudgeWishes
@@ -28,7 +27,7 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> Case:
     """Look at what `prepare` made, the same for every command that says a verdict."""
     return look(
         prepared.scene,
-        coc_mm=circle_of_confusion_mm(wishes.coc, prepared.sensor, prepared.scene.frame.width),
+        coc_mm=prepared.coc_mm,
         reference_pupil_mm=reference_pupil_mm(wishes.seen_by),
         rendered=_colours(prepared, wishes.rendered),
         visual_range_m=wishes.visual_range_m or _air_of(prepared),

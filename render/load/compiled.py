@@ -8,7 +8,7 @@ __all__ = ["say_compiling"]
 #: What a room's loops do, in words, and about how long compiling takes.
 _WORDS = {
     "engine": "compiling the engine, once on this machine (some ten seconds)",
-    "trace": "compiling the way of light through scenes, once on this machine (some ten seconds)",
+    "trace": "compiling the way of light through scenes, once on this machine (up to a minute)",
 }
 
 #: Where the outcome lies among the temporary files.

@@ -16,6 +16,7 @@ from render.optics.solving.holding import hold, reach_words, ring_of
 from render.optics.solving.limits import LensLimits
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
+from render.shot.defaults import own_words
 from render.shot.shot import FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
 from render.words import spell_f_number
@@ -72,7 +73,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         If the setting cannot be, on the lens that is named or on any, or the focus spot lies
         outside the picture.
     """
-    notes = []
+    notes = own_words(shot.own)
     limits = limits_of(shot)
     if limits is not None and shot.lens.f_number is None:
         notes.append(f"no f-number was given: {spell_f_number(limits.widest_f_number)}, wide open")

@@ -39,6 +39,7 @@ from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 
 __all__ = [
+    "USUAL_WIDTH_PX",
     "SceneLine",
     "describe_scene",
     "list_scenes",
@@ -50,7 +51,8 @@ __all__ = [
     "words",
 ]
 
-_WIDTH_PX = 1280
+#: Of a scene's picture where nobody says, px.
+USUAL_WIDTH_PX = 1280
 #: Blur of this radius shows nothing of how finely a pixel was sampled (measured).
 _DETAIL_PX = 4.0
 #: Memory of tracing and rendering per pixel, margin included.
@@ -342,7 +344,7 @@ def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
         focal_mm=keys.focal_mm,
         sensor=Sensor(*shot.camera.sensor_mm) if shot.camera.sensor_mm else None,
         portrait=shot.camera.portrait,
-        width_px=shot.demo.width_px or _WIDTH_PX,
+        width_px=shot.demo.width_px or USUAL_WIDTH_PX,
         rise_mm=keys.rise_mm,
         lateral_mm=keys.lateral_mm or 0.0,
     )

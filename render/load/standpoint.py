@@ -14,6 +14,7 @@ from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.holding import reach_words, ring_of
 from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.declaring import Words
+from render.shot.defaults import own_words
 from render.shot.shot import Shot, merged
 from render.words import spell_f_number
 
@@ -127,7 +128,7 @@ def _bare_place(shot: Shot, limits: LensLimits) -> Place:
     sensor = Sensor(*(shot.camera.sensor_mm or (36.0, 24.0)))
     if shot.camera.portrait:
         sensor = sensor.portrait
-    keys, notes = shot.vantage, []
+    keys, notes = shot.vantage, own_words(shot.own)
     vantage = None
     if keys.horizon is not None:
         raise InputError("--horizon needs a picture to find its row in: give --pitch instead")

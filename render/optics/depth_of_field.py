@@ -11,10 +11,14 @@ from render.errors import SettingError
 from render.optics.camera import Sensor
 
 __all__ = [
+    "USUAL_COC",
     "circle_of_confusion_mm",
     "depth_of_field_m",
     "hyperfocal_m",
 ]
+
+#: Where nobody says what passes for sharp.
+USUAL_COC = "diagonal/1500"
 
 _DIAGONAL = re.compile(r"diagonal\s*/\s*(\d+(?:\.\d+)?)")
 _PIXELS = re.compile(r"(\d+(?:\.\d*)?|\.\d+)\s*px")

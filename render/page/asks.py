@@ -60,11 +60,6 @@ JUDGING = (
     ),
     Ask("shown", "How large it is seen", choices=one_of("screen", "phone", "A3")),
     Ask("as", "Wanted scale, 1 to", "87"),
-    Ask(
-        "coc",
-        "Passes for sharp",
-        choices=one_of("diagonal/1500", "traditional", "cinema", "2 px", "0.03 mm"),
-    ),
     Ask("visual-range", "One sees so far, metres", "as the air looks"),
     Ask("small-things", "People and cars in the band", "not counted"),
     Ask("depth-error", "Depth may be off by", "0.2 is 20 %"),

@@ -97,6 +97,7 @@ HANDS: dict[str, Hand] = {
     "at": Hand("You stand at", "map", "52.1, 8.5"),
     "look-at": Hand("Looking at", "map", "by the heading"),
     "reach": Hand("Things drawn out to", "map", "1500 m"),
+    "as-mapped": Hand("Only what the map has", "map"),
     "when": Hand("Date and time", "map", "2026-06-21T18:30+02:00"),
     "terrain": Hand("Terrain", "map"),
     "terrain-system": Hand("Its coordinates", "map", _FROM_FILE),
@@ -107,6 +108,7 @@ HANDS: dict[str, Hand] = {
     "blade-turn": Hand("Iris turned, degrees", "camera", "0"),
     "roundness": Hand("Blades rounded, 0 to 1", "camera", "0"),
     "cats-eye": Hand("Cat's-eyes", "camera", "none"),
+    "coc": Hand("Passes for sharp", "camera", "diagonal/1500"),
     "check": Hand("Look at on site: name=spot", "camera"),
 }
 

@@ -1,7 +1,7 @@
 """What can be saved or printed from the page, and the job that makes each."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +12,10 @@ from render.page.asks import Ask, one_of, read_answers
 from render.page.desk import Desk
 from render.page.making import Order
 from render.page.wishes import judge_wishes
+from render.shot.declaring import Words
 from render.shot.shot import Shot
 
-__all__ = ["KINDS", "Kind", "Order", "fill", "read_order"]
+__all__ = ["KINDS", "Kind", "Order", "fill", "read_order", "with_own"]
 
 Maker = Callable[[Order, list[Shot], Path, Progress], Path]
 
@@ -66,13 +67,31 @@ def read_order(wish: dict[str, Any], desk: Desk) -> Order:
     name, options = wish.get("kind"), wish.get("options", {})
     if not isinstance(name, str) or name not in KINDS or not isinstance(options, dict):
         raise InputError("the page asked for something that is not made here: load it again")
-    kind = KINDS[name]
+    kind = with_own(KINDS[name], desk.own)
     ending = options.get("ending", kind.endings[0][0])
     if ending not in dict(kind.endings):
         raise InputError("the page asked for a kind of file that is not made here: load it again")
     said = {key: text for key, text in options.items() if key != "ending"}
     judging = judge_wishes(wish, desk)
-    return Order(name, ending, read_answers(kind.asks, said, desk), judging, desk.folder)
+    asked = {ask.name for ask in kind.asks}
+    own = {name: str(words) for name, words in desk.own.items() if name in asked}
+    answers = {**own, **read_answers(kind.asks, said, desk)}
+    return Order(kind=name, ending=ending, answers=answers, judging=judging, desk=desk.folder)
+
+
+def with_own(kind: Kind, own: Mapping[str, Words]) -> Kind:
+    """The kind with its questions as they stand for whoever has defaults of their own."""
+    return replace(kind, asks=tuple(_answered(ask, own.get(ask.name)) for ask in kind.asks))
+
+
+def _answered(ask: Ask, words: Words | None) -> Ask:
+    if words is None:
+        return ask
+    mine = f"yours: {Path(str(words)).name if ask.kind == 'file' else words}"
+    if not ask.choices:
+        return replace(ask, empty=mine)
+    named = ((value or shown, shown) for value, shown in ask.choices)
+    return replace(ask, choices=(("", mine), *named))
 
 
 def fill(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
@@ -115,7 +134,7 @@ _IN_FULL = Ask("exact", "Every ray traced: rays a pixel", "as the engine does", 
 _FINISH = (
     Ask("diffraction", "Diffraction of small stops", kind="flag"),
     Ask("fall-off", "Darker corners", kind="flag"),
-    Ask("grain", "Grain, size in full light", "0"),
+    Ask("grain", "Grain: match, or its size in full light", "0"),
     Ask("seed", "Another grain", "1"),
 )
 
@@ -197,6 +216,8 @@ KINDS: dict[str, Kind] = {
             Ask("paper", "Paper", choices=one_of("a4", "a3", "letter")),
             Ask("orientation", "Held", choices=one_of("auto", "landscape", "upright")),
             Ask("alternative", "Other settings, with | between", "f=5.6 | Calmer: tilt=up 4"),
+            Ask("moments", "Nine moments of its film in place of the picture", kind="flag"),
+            Ask("clip", "Length of that film", "to the last key frame"),
             Ask("say", "Own first sentence"),
             Ask("say-2", "Own second sentence"),
             Ask("say-3", "Own third sentence"),
@@ -229,6 +250,7 @@ KINDS: dict[str, Kind] = {
                 choices=one_of("model", "toy traffic", "toy walkers", "clouds", "shadows"),
             ),
             Ask("interval", "Seconds between frames", "by how it moves"),
+            Ask("speed", "Times faster than life", "12, or model"),
             Ask("fps", "Frames a second", "25"),
             Ask("clip", "Seconds of clip", "10"),
         ),

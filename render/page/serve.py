@@ -5,7 +5,7 @@ import socket
 import sys
 import threading
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import uvicorn
@@ -15,6 +15,7 @@ from render.page.app import Page, most_bytes
 from render.page.connections import MOST_OPEN, PatientProtocol
 from render.page.desk import Desk
 from render.page.guard import Guard
+from render.shot.declaring import Words
 from render.shot.shot import Shot
 
 __all__ = ["serve"]
@@ -26,7 +27,12 @@ _MOST_AT_ONCE = 2 * MOST_OPEN
 
 
 def serve(
-    shot: Shot | None, *, port: int | None, browser: bool, say: Callable[[str], None]
+    shot: Shot | None,
+    *,
+    own: Mapping[str, Words],
+    port: int | None,
+    browser: bool,
+    say: Callable[[str], None],
 ) -> None:
     """Serve the page until the program is stopped.
 
@@ -34,6 +40,8 @@ def serve(
     ----------
     shot : Shot or None
         What lies on the desk at the start.
+    own : mapping of name to words
+        Defaults of whoever opens it.
     port : int or None
         None: the usual one, or any that is free.
     browser : bool
@@ -52,7 +60,7 @@ def serve(
     number = listener.getsockname()[1]
     token = secrets.token_urlsafe(24)
     address = f"http://127.0.0.1:{number}/{token}/"
-    desk = Desk()
+    desk = Desk(own=own)
     page = Page(desk, desk.sheet(shot) if shot else None)
     guarded = Guard(page.application(), token, number, most_bytes)
     server = uvicorn.Server(

@@ -21,7 +21,7 @@ def solved(shot: Shot, wish: dict[str, Any]) -> Callable[[], dict[str, Any]]:
     """
     sharp, soft = read_pairs(wish, "sharp"), read_texts(wish, "soft")
     only, band = wish.get("only") is True, wish.get("band") is True
-    move, coc = (read_texts({"it": [wish.get(k) or ""]}, "it")[0] for k in ("move", "coc"))
+    move = read_texts({"it": [wish.get("move") or ""]}, "it")[0]
 
     def work() -> dict[str, Any]:
         made = solve(
@@ -31,7 +31,6 @@ def solved(shot: Shot, wish: dict[str, Any]) -> Callable[[], dict[str, Any]]:
             only=only,
             band=band,
             move=move or "both",
-            coc=coc or "diagonal/1500",
             progress=silent,
         )
         # the page has turned the lens already: no command need be told

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from render.errors import SettingError
-from render.shot.declaring import shot_key
+from render.shot.declaring import flag, shot_key
 from render.words import parse_height_m
 
 __all__ = [
@@ -120,6 +120,12 @@ class PlaceKeys:
         "--terrain-system",
         "Coordinate system of the terrain where its file does not say: 'EPSG:25832'.",
         shown="NAME",
+    )
+    as_mapped: bool | None = shot_key(
+        "--as-mapped",
+        "Map files: only what the map has: no cars, people, boats, lamps, doors by rule.",
+        flag,
+        shown="flag",
     )
     when: str | None = shot_key(
         "--when",

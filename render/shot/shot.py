@@ -8,10 +8,12 @@ writes it down and reads it back.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from pathlib import Path
 
 from render.errors import InputError, SettingError
+from render.optics.camera import Sensor
+from render.optics.depth_of_field import circle_of_confusion_mm
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.declaring import (
     Key,
@@ -99,6 +101,12 @@ def _read_cats_eye(text: str) -> tuple[float, float]:
     return left, parse_f_number(widest)
 
 
+def _read_coc(text: str) -> str:
+    """Read a circle of confusion; its size follows from the sensor and the picture."""
+    circle_of_confusion_mm(text, Sensor(), 1)
+    return text
+
+
 FocusWish = PictureSpot | FocusDistance | FocusExtension | ThingName
 
 
@@ -129,8 +137,8 @@ class TakenKeys:
     )
     lift_stops: float | None = shot_key(
         "--lift-highlights",
-        "Small clipped spots of a picture (lamps, glints) carry so many stops more light; usual "
-        "are 3 on boards and sheets, 0 elsewhere.",
+        "Small clipped spots of a picture (lamps, glints) carry up to so many stops more light "
+        "where they are out of focus; usual are 3 on boards and sheets, 0 elsewhere.",
         number(0, 10, "3"),
         shown="STOPS",
     )
@@ -277,6 +285,13 @@ class LensKeys:
         _read_focus,
         shown="FOCUS",
     )
+    coc: str | None = shot_key(
+        "--coc",
+        "Circle of confusion, the blur that still passes for sharp: 'diagonal/1500' (usual), "
+        "'traditional', 'cinema', '2 px' or '0.03 mm'.",
+        _read_coc,
+        shown="CIRCLE",
+    )
     checks: tuple[CheckWish, ...] = shot_key(
         "--check",
         "A thing that must be sharp, to look at on site: 'left face=42%,38%', or a thing of a "
@@ -329,6 +344,10 @@ class Shot:
     key_frames: tuple[KeyFrame, ...] = ()
     #: The given values by name, in their owner's own words, so that a shot can be written back.
     written: tuple[tuple[str, Words], ...] = ()
+    #: Those of them that came from the defaults of whoever asks; also a command's own.
+    own: tuple[tuple[str, Words], ...] = field(default=(), compare=False)
+    #: Written down by the program: a reader's own defaults do not change it.
+    handed_on: bool = field(default=False, compare=False)
 
     def __post_init__(self) -> None:
         if self.picture and self.scene:
@@ -375,7 +394,11 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
         key = keys[name]
         table = replace(getattr(shot, key.table), **{key.attribute: read_value(key, text, where)})
         shot = replace(shot, **{key.table: table})
-    return replace(shot, written=tuple({**dict(shot.written), **given}.items()))
+    return replace(
+        shot,
+        written=tuple({**dict(shot.written), **given}.items()),
+        own=tuple(pair for pair in shot.own if pair[0] not in given),
+    )
 
 
 def input_files(shot: Shot) -> list[Path]:

@@ -8,7 +8,6 @@ from render.load.prepared import Prepared
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
-from render.tell.summary import coc_of
 
 __all__ = ["name_of", "sharp_names"]
 
@@ -21,7 +20,7 @@ def sharp_names(prepared: Prepared) -> tuple[str, ...]:
     """Names of what is sharp: what the shot names, else things of the scene nearest the focus."""
     if prepared.named:
         return tuple(thing.name for thing in prepared.named)
-    lens, coc_mm = focus_lens(prepared.setting), coc_of(prepared)
+    lens, coc_mm = focus_lens(prepared.setting), prepared.coc_mm
     focus, camera = prepared.setting.focus, prepared.scene.frame_camera
     aim = (focus.slope_x, focus.slope_y) if isinstance(focus, FocusSpot) else (0.0, 0.0)
     found = []

@@ -102,14 +102,15 @@ def _lens(path: Path) -> None:
 
 
 def _network(path: Path) -> None:
-    from render.depth.network import predict
+    from render.depth.network import network_depth, network_input
+    from render.files.apart.network import run_network
     from render.files.networks import read_network_use
 
     model = path.with_suffix(".onnx")
     use = read_network_use(model)
     codes = np.full((24, 32, 3), 0.5, np.float32)
     codes[:12] = 0.1
-    predict(str(model), use, codes, codes)
+    network_depth(str(model), use, run_network(model, network_input(use, codes)), codes)
 
 
 def _survey(path: Path) -> None:

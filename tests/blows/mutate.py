@@ -13,6 +13,8 @@ import zlib
 from collections.abc import Callable
 from typing import Any
 
+from tests.blows.wire import mutated_blobs, mutated_message
+
 __all__ = ["mutated"]
 
 _WHOLE = (0, 1, 2, 127, 128, 255, 256, 32767, 65535, 65536, 2**31 - 1, 2**31, 2**32 - 1)
@@ -46,7 +48,14 @@ def mutated(name: str, data: bytes, seed: int) -> bytes:
     for _ in range(rng.choice((1, 1, 1, 2, 3, 6))):
         try:
             data = (change or _bytewise)(data, rng)
-        except (struct.error, LookupError, ValueError, RecursionError, zipfile.BadZipFile):
+        except (
+            struct.error,
+            LookupError,
+            ValueError,
+            RecursionError,
+            zipfile.BadZipFile,
+            zlib.error,
+        ):
             data = _bytewise(data, rng)  # an earlier change left nothing of the grammar
     return data
 
@@ -141,8 +150,12 @@ def _request(data: bytes, rng: random.Random) -> bytes:
     line, _, body = data.partition(b"\n")
     if not body or rng.random() < 0.1:
         return _textual(line, rng) + b"\n" + body
-    grown = _png(body, rng) if body.startswith(b"\x89PNG") else _json(body, rng)
-    return line + b"\n" + grown
+    ending = line.rpartition(b".")[2].decode("utf-8", "replace")
+    upload = line.partition(b"?")[0].endswith(b"/files")
+    change = _GRAMMARS.get(ending, _bytewise) if upload else _json
+    if upload and rng.random() < 0.1:  # content that its name doesn't fit
+        line = line[: -len(ending)] + rng.choice(("jpg", "zip", "toml", "osm", "las", "")).encode()
+    return line + b"\n" + change(body, rng)
 
 
 def _tiff(data: bytes, rng: random.Random) -> bytes:
@@ -261,6 +274,32 @@ def _npz(data: bytes, rng: random.Random) -> bytes:
     return packed.getvalue()
 
 
+def _zip(data: bytes, rng: random.Random) -> bytes:
+    """A packed shot: its names, its contents, and how they are packed."""
+    with zipfile.ZipFile(io.BytesIO(data)) as old:
+        members = [(name, old.read(name)) for name in old.namelist()]
+    k = rng.randrange(len(members))
+    name, content = members[k]
+    ending = name.rpartition(".")[2]
+    members[k] = rng.choice(
+        (
+            (rng.choice(_TEXTS)[:200] or "x", content),
+            (f"../../{name}", content),
+            (f"{rng.choice(_TEXTS)[:200]}.{ending}", content),
+            (name, _GRAMMARS.get(ending, _bytewise)(content, rng)),
+            (name, content + bytes(rng.choice((10, 20_000_000)))),
+        )
+    )
+    members += rng.choice(([], [members[k]], [members[k]] * 30))
+    ways = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", rng.choice(ways)) as new:
+        for name, content in members:
+            new.writestr(name.replace("\0", "_"), content)
+    found = packed.getvalue()
+    return _bytewise(found, rng) if rng.random() < 0.3 else found
+
+
 def _las(data: bytes, rng: random.Random) -> bytes:
     """A field of the head: version, sizes, offsets, counts, scales."""
     found = bytearray(data)
@@ -363,6 +402,9 @@ _GRAMMARS: dict[str, Callable[[bytes, random.Random], bytes]] = {
     "png": _png,
     "npy": _npy,
     "npz": _npz,
+    "onnx": mutated_message,
+    "pbf": mutated_blobs,
+    "zip": _zip,
     "geojson": _json,
     "args": _arguments,
     "http": _request,

@@ -6,6 +6,7 @@ import pytest
 
 from render.cli import progress
 from render.cli.progress import is_quiet, shown_progress
+from render.load.compiled import say_compiling
 
 
 def test_progress_stays_off_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
@@ -46,3 +47,21 @@ def test_a_step_that_counts_is_told_now_and_then(
 
     assert 20 < len(lines) < 120
     assert lines[0].startswith("hingeline: frame ")
+
+
+def test_that_loops_are_compiled_is_told_at_once(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Off a terminal too, for every room's loops, and before the wait rather than after it."""
+    monkeypatch.setattr("render.load.compiled.is_compiled", lambda room: False)
+    monkeypatch.setattr(sys, "argv", ["hingeline", "render"])
+    with shown_progress() as report:
+        for room in ("engine", "trace"):
+            say_compiling(report, room)
+            report("building market", 0.1)
+    said = capsys.readouterr()
+
+    assert said.out == ""
+    lines = said.err.splitlines()
+    assert len(lines) == 2
+    assert all(line.startswith("hingeline: compiling ") for line in lines)

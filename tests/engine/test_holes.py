@@ -96,3 +96,17 @@ def test_nothing_is_asked_of_what_lies_behind_other_pixels() -> None:
 
     assert 0 < looks.mean() < 0.5
     assert _parts(less).record.tobytes() == _parts(scene).record.tobytes()
+
+
+def test_a_texture_behind_an_edge_fades_with_the_way_instead_of_drawing_streaks() -> None:
+    """Rows of unlike light run together far behind the edge, and their mean is kept."""
+    rows = np.random.default_rng(3).random((60, 1, 1))
+    picture = np.full((60, 80, 3), 0.5, np.float32)
+    picture[:, :20] = rows
+    depth = np.full((60, 80), 20.0, np.float32)
+    depth[:, 20:] = 0.4
+    parts = _parts(Scene(picture, depth, Camera(80, 60, 1200.0)))
+
+    behind = parts.record[parts.index[15:45, 50], 9]
+    assert np.abs(np.diff(behind)).mean() < 0.2 * np.abs(np.diff(rows[:, 0, 0])).mean()
+    assert behind.mean() == pytest.approx(rows[15:45].mean(), abs=0.05)

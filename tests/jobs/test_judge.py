@@ -127,7 +127,6 @@ def test_wishes_reach_the_judgement(picture: Path) -> None:
     [
         (JudgeWishes(seen_by="hawk"), SettingError, "hawk"),
         (JudgeWishes(scale=-3.0), SettingError, "no scale"),
-        (JudgeWishes(coc="0 mm"), SettingError, "circle of confusion"),
     ],
 )
 def test_bad_wishes_are_refused_in_one_sentence(picture: Path, wishes, error, words) -> None:

@@ -180,7 +180,8 @@ def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> N
     """The shot written reads back as the position found, and renders the points sharp."""
     path = tmp_path / "plan.toml"
     wishes = [("point", "45%,55%"), ("point", "60%,42%"), ("point", "52%,48%")]
-    answer = find_answer(roof, wishes, [], coc="0.0005 mm", save_shot=path, progress=silent)
+    strict = merged(roof, {"coc": "0.0005 mm"}, "{name}")
+    answer = find_answer(strict, wishes, [], save_shot=path, progress=silent)
     made = prepare(read_shot(path), silent)
 
     assert answer.serving is not None
@@ -188,6 +189,7 @@ def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> N
     assert tilted is not None
     assert answer.serving.tilt_pays
     assert made.setting.tilt_deg == pytest.approx(tilted.solution.tilt_deg, abs=1e-4)
+    assert made.coc_mm == answer.coc_mm == 0.0005
     lens = focus_lens(made.setting)
     for target in tilted.solution.targets:
         slopes = (target.slope_x, target.slope_y)
@@ -215,7 +217,6 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
         ({}, [("face", "1 m")], {}, "say which lens"),
         ({"lens": "90", "lens_file": "wide 24"}, [("face", "1 m")], {}, "leave one of them out"),
         ({"lens": "90"}, [("face", "1 m")], {"move": "shift"}, "choose one of both"),
-        ({"lens": "90"}, [("face", "1 m")], {"coc": "fine"}, "circle of confusion"),
         ({"lens": "90"}, [("face", "1 m")], {"only": True}, "needs a picture"),
         ({"lens": "90"}, [], {"band": True}, "--band needs a picture"),
         ({"lens": "90"}, [], {"only": True}, "nothing is asked"),

@@ -133,3 +133,13 @@ def test_a_horizon_in_pixels_is_a_share_of_the_height(tmp_path: Path) -> None:
     assert small.vantage.pitch_deg == pytest.approx(full.vantage.pitch_deg, abs=0.02)
     assert np.isinf(full.depth_m[58]).all()
     assert np.isfinite(full.depth_m[62]).all()
+
+
+@pytest.mark.parametrize("coc", ["2 px", "0.04 mm", "traditional"])
+def test_what_passes_for_sharp_is_the_same_at_every_size(roof: Path, coc: str) -> None:
+    """Pixels are those of the picture, not of the small one that is shown."""
+    places, shot = Places(), _shot(roof, coc=coc)
+    small, wanted = places.planned(shot, 10_000), prepare(shot, silent)
+
+    assert small.scene.frame.width < wanted.scene.frame.width / 2
+    assert small.coc_mm == pytest.approx(wanted.coc_mm, rel=0.01)

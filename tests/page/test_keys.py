@@ -31,7 +31,6 @@ ELSEWHERE = {
         "only": "Find a setting",
         "band": "Find a setting",
         "move": "Find a setting",
-        "coc": "Find a setting",
         "save-shot": "Save or print: These settings",
     },
     "compare": {
@@ -46,8 +45,6 @@ ELSEWHERE = {
     "section": {},
     "film": {
         "strip": "Save or print: A clip, strip of nine moments",
-        "workers": "the page works for one person at a time, on this machine",
-        "scheduler": "the page works for one person at a time, on this machine",
     },
     "card": {"pdf": "Save or print: Field card"},
     "board": {
@@ -61,8 +58,11 @@ ELSEWHERE = {
 BY_THE_BROWSER = {"help", "out", "overwrite"}
 #: Lines for programs, of commands whose page says nothing else: a program has no page.
 FOR_PROGRAMS = {"json"}
+#: The page begins with any shot file that is dropped on it, and works on one picture of one person
+#: at a time.
+OF_MANY = {"shot", "workers", "scheduler", "table", "contact-sheet"}
 #: Commands that are not about one shot.
-NOT_OF_A_SHOT = {"scenes"}
+NOT_OF_A_SHOT = {"scenes", "defaults"}
 
 
 def _own_options() -> dict[str, set[str]]:
@@ -78,7 +78,7 @@ def _own_options() -> dict[str, set[str]]:
             for opt in parameter.opts
             if opt.startswith("--")
         }
-        found[name] = options - shot - BY_THE_BROWSER - FOR_PROGRAMS
+        found[name] = options - shot - BY_THE_BROWSER - FOR_PROGRAMS - OF_MANY
     return found
 
 

@@ -12,7 +12,7 @@ from render.files.shots import read_shot
 from render.load.progress import silent
 from render.page.desk import Desk
 from render.page.making import Order
-from render.page.orders import KINDS, fill, read_order
+from render.page.orders import KINDS, fill, read_order, with_own
 from render.shot.shot import Shot, merged
 
 VALUES = {"focal-35": "28", "height": "12", "horizon": "20%", "tilt": "up 8"}
@@ -116,3 +116,17 @@ def test_every_kind_needs_a_shot(tmp_path: Path) -> None:
     for kind in KINDS:
         with pytest.raises(InputError, match="no setting"):
             fill(Order(kind, "jpg"), [], tmp_path, silent)
+
+
+def test_what_is_not_answered_is_as_its_owner_always_has_it() -> None:
+    """The questions say so; another answer wins, also the one that is usual elsewhere."""
+    desk = Desk(own={"by": "Mara", "paper": "letter", "lens": "90"})
+    asks = {ask.name: ask for ask in with_own(KINDS["board"], desk.own).asks}
+    silent_one = read_order({"kind": "board"}, desk)
+    said = read_order({"kind": "board", "options": {"paper": "a4", "by": "Ellingsen"}}, desk)
+
+    assert asks["by"].empty == "yours: Mara"
+    assert asks["paper"].choices[:2] == (("", "yours: letter"), ("a4", "a4"))
+    assert silent_one.answers == {"by": "Mara", "paper": "letter"}
+    assert said.answers == {"by": "Ellingsen", "paper": "a4"}
+    desk.clear()

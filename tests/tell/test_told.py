@@ -13,7 +13,6 @@ from render.load.progress import silent
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.shot import Shot, merged
-from render.tell.summary import coc_of
 from render.tell.told import band_handles, band_outlines, told
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "tilt": "up 8"}
@@ -61,7 +60,7 @@ def test_the_handles_lie_in_the_band(tmp_path: Path) -> None:
     field = frame_field(prepared.scene, prepared.setting)
     handles = np.array(band_handles(prepared))
     outline = np.array(
-        [point for region in band_outlines(field, coc_of(prepared)) for point in region[0]]
+        [point for region in band_outlines(field, prepared.coc_mm) for point in region[0]]
     )
 
     assert handles[:, 0].tolist() == [0.12, 0.5, 0.88]

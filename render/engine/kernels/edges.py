@@ -26,6 +26,7 @@ from render.engine.kernels.tables import (
 __all__ = [
     "LOOKS",
     "assign_rows",
+    "average_hidden",
     "fill_hidden",
     "find_edges",
     "mark_hiding",
@@ -36,6 +37,9 @@ __all__ = [
 
 #: Flags of the pixels whose known behind is used: on the near side of an edge, or hiding.
 LOOKS = 1 | 64
+
+#: Cosine and sine of a quarter of a right angle: eight places on a ring.
+_LONG, _SHORT = np.float32(math.cos(math.pi / 8)), np.float32(math.sin(math.pi / 8))
 
 
 @step(forceinline=True)
@@ -287,6 +291,42 @@ def fill_hidden(iz, r, flags, gain, index, record, row0, row1, column0, column1,
                     way = 1 if bit == before else -1
                     di, dj = way * down, way * along
                     _fill(iz, r, flags, gain, index, record, i, j, di, dj, bit)
+
+
+@loop()
+def average_hidden(flags, index, record, sums, reach, row0, row1):
+    """Average what is filled in over those around: ``reach`` of the way to the edge, less a pixel.
+
+    One pixel's colour, carried on behind an edge, would leave streaks across it. Eight places on
+    a ring stand for the surroundings; called twice, with a smaller ring, for 81.
+    sums (n, 5) f32 holds the record's depth, colour and weight, and gets their averages.
+    """
+    h, w = flags.shape
+    for i in range(row0, row1):
+        for j in range(w):
+            at = index[i, j]
+            if flags[i, j] & 3 or not flags[i, j] & 64:
+                continue
+            total = record[at, HIDDEN_SHARE]
+            root = np.float32(np.cbrt(total))
+            ring = reach / (root * root) - np.float32(1.0)  # weight 1/distance^1.5
+            if ring < np.float32(1.0):
+                continue
+            long, short = int(_LONG * ring + np.float32(0.5)), int(_SHORT * ring + np.float32(0.5))
+            met = np.float32(1.0)
+            for k in range(8):
+                down, across = (long, short) if k & 4 else (short, long)
+                ii = i + (down if k & 1 else -down)
+                jj = j + (across if k & 2 else -across)
+                if not (0 <= ii < h and 0 <= jj < w):
+                    continue
+                if flags[ii, jj] & 3 or not flags[ii, jj] & 64:
+                    continue
+                met += np.float32(1.0)
+                for q in range(5):
+                    sums[at, q] += record[index[ii, jj], FAR_IZ + q]
+            for q in range(5):
+                sums[at, q] /= met
 
 
 @loop()

@@ -38,9 +38,9 @@ from render.files.formats.metadata import (
     xmp_of_png,
 )
 from render.files.formats.phonefiles import decode_avif, decode_heif
+from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_size
-from render.files.quiet import libraries_silenced
 
 __all__ = ["decode", "kind_of"]
 

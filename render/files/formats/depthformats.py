@@ -16,9 +16,9 @@ from render.files.formats.decoded import check_page, tifffile_quietly
 from render.files.formats.decoders import decode
 from render.files.formats.depthcodes import Coding, read_note
 from render.files.formats.encoders import write_png
+from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size
-from render.files.quiet import libraries_silenced
 from render.limits import ARCHIVE_BYTES
 
 __all__ = ["DEPTH_ENDINGS", "stored_depth", "write_stored"]

@@ -5,6 +5,8 @@ import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from render.limits import XMP_BYTES
+
 __all__ = [
     "PNG_PHOTOSHOP_KEYS",
     "XMP_KEY",
@@ -159,10 +161,15 @@ def xmp_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
             packed = data[len(XMP_KEY) + 1] == 1
             packet = data[len(XMP_KEY) + 3 :].split(b"\0", 2)[2]
             try:
-                return zlib.decompressobj().decompress(packet, 1 << 26) if packed else packet
+                return _unfolded(packet) if packed else packet
             except zlib.error:
                 return None
     return None
+
+
+def _unfolded(packed: bytes) -> bytes:
+    """What a packed text unfolds to, as far as it is taken."""
+    return zlib.decompressobj().decompress(packed, int(XMP_BYTES.most))
 
 
 def captions_as_photoshop(iptc: bytes | None) -> bytes | None:
@@ -187,7 +194,7 @@ def photoshop_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
         if keyword not in PNG_PHOTOSHOP_KEYS or name not in (b"zTXt", b"tEXt"):
             continue
         try:
-            text = zlib.decompressobj().decompress(rest[1:], 1 << 24) if name == b"zTXt" else rest
+            text = _unfolded(rest[1:]) if name == b"zTXt" else rest
             found = bytes.fromhex(b"".join(text.strip().split(b"\n")[2:]).decode())
         except (zlib.error, ValueError):
             return None

@@ -27,12 +27,14 @@ from render.film.timing import Shutter
 from render.load.compiled import say_compiling
 from render.load.footage import ClipFootage, Footage, open_footage
 from render.load.highlights import stops_of
+from render.load.named import thing_found
 from render.load.plan import planned_on
 from render.load.prepare import lay_out, prepare, prepare_file
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
+from render.scene.resize import fitted
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.keyframes import KeyFrame, read_key_frame
@@ -48,7 +50,6 @@ __all__ = [
     "picture_source",
     "segment_path",
     "still_number",
-    "threads_each",
 ]
 
 #: Endings of animations small enough for a mail, and their longest side.
@@ -112,7 +113,7 @@ def open_film(order: FilmOrder, progress: Progress) -> Filmed:
 
 
 def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
-    from render.engine.develop import lift_highlights
+    from render.engine.highlights import lift_highlights
 
     wishes = order.wishes
     footage = open_footage(source, wishes.frames_per_s)
@@ -210,6 +211,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
             x, y = wish.at(frame.width, frame.height)
             wish = PictureSpot(x + frame.left, y + frame.top, x_is_share=False, y_is_share=False)
         keyed = replace(prepared.shot, lens=replace(prepared.shot.lens, focus=wish))
+        keyed = thing_found(keyed, prepared.scene, prepared.things or {})
         return planned_on(keyed, prepared.scene)[1].setting.focus
 
     ramps = _ramps(order, prepared, focused)
@@ -260,7 +262,7 @@ def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], 
                 ),
             ),
         ]
-    return ramps_of(given, focused)
+    return ramps_of(given, focused, prepared.setting)
 
 
 def _with_output(
@@ -325,7 +327,6 @@ def make_segment(
     order: FilmOrder,
     segment: Segment,
     *,
-    threads: int | None = None,
     tell: Callable[[int], None] | None = None,
     film: Filmed | None = None,
 ) -> int:
@@ -333,8 +334,6 @@ def make_segment(
 
     Parameters
     ----------
-    threads : int or None
-        That the engine may use here; all where None.
     tell : callable or None
         Called with the number of every frame that is finished.
     film : Filmed or None
@@ -350,8 +349,6 @@ def make_segment(
         return segment.number
     if film is None:
         if order.mark not in _opened:
-            if threads is not None:
-                threads_each(threads)
             _opened.clear()
             _opened[order.mark] = open_film(order, silent)
         film = _opened[order.mark]
@@ -374,13 +371,6 @@ def make_segment(
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
     return segment.number
-
-
-def threads_each(count: int) -> None:
-    """Let the engine use so many threads in this process."""
-    import numba
-
-    numba.set_num_threads(max(1, min(count, numba.get_num_threads())))
 
 
 def _make_clip(
@@ -416,7 +406,7 @@ def _make_stills(
         for number, light in _lights(order, film, segment):
             like = _like(order, film, number)
             if mail:
-                light, like = _for_mail(_written(film, light)), None
+                light, like = fitted(_written(film, light), _MAIL_SIDE_PX), None
             bits = 16 if order.out.suffix.lower() == ".exr" else None
             if pending is not None:
                 pending.result()
@@ -465,11 +455,3 @@ def _written(film: Filmed, light: Light) -> Light:
     if film.to_written is None:
         return light
     return np.asarray(np.maximum(light @ film.to_written.T, np.float32(0)))
-
-
-def _for_mail(light: Light) -> Light:
-    from render.scene.resize import averaged
-
-    height, width = light.shape[:2]
-    scale = min(1.0, _MAIL_SIDE_PX / max(height, width))
-    return light if scale == 1 else averaged(light, round(height * scale), round(width * scale))

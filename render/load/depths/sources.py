@@ -11,7 +11,7 @@ from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
 from render.depth.marks import Misfit, spread_marks
 from render.depth.mending import mend
-from render.depth.network import predict
+from render.depth.network import network_depth, network_input
 from render.depth.outline import inside_outline
 from render.depth.relative import (
     by_distances,
@@ -24,13 +24,12 @@ from render.depth.sampling import enlarged
 from render.depth.sky import guess_sky
 from render.depth.stereo import by_features, by_rectified
 from render.errors import InputError
+from render.files.apart.network import run_network
 from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
-from render.files.quiet import libraries_silenced
-from render.limits import SECONDS_APART
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
@@ -214,8 +213,8 @@ def _from_network(
 ) -> PictureDepth:
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
-    with libraries_silenced():
-        given = predict(str(path), use, codes, file.light, SECONDS_APART.most)
+    answer = run_network(path, network_input(use, codes))
+    given = network_depth(str(path), use, answer, file.light)
     if use.gives == "metres":
         return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
     nearness = nearness_of(given, use.gives)

@@ -56,6 +56,7 @@ def place_of(shot: Shot) -> "Place":
         _stamp(Path(keys.terrain)) if keys.terrain else 0.0,
         keys.terrain_system,
         keys.credit,
+        bool(keys.as_mapped),
     )
 
 
@@ -140,6 +141,7 @@ def _place(
     _terrain_changed: float,
     system: str | None,
     credit: str | None,
+    as_mapped: bool,
 ) -> "Place":
     data = read_map(source, (*at_deg, reach_m), credit)
     _check_inside(data, at_deg)
@@ -150,7 +152,7 @@ def _place(
     needed("shapely", "a map file")
     from render.world.place.place import describe_place
 
-    return describe_place(data, *at_deg, reach_m, heights)
+    return describe_place(data, *at_deg, reach_m, heights, as_mapped=as_mapped)
 
 
 def _check_inside(data: MapData, at_deg: tuple[float, float]) -> None:

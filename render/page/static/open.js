@@ -7,6 +7,10 @@ import * as shot from "./state.js";
 /** Pictures that were handed in, by id: their names and what had to be guessed. */
 export const papers = {};
 
+/** The owner's defaults: values that every shot begins with. */
+export const own = {};
+const mine = () => (Object.keys(own).length ? { own: Object.keys(own) } : {});
+
 const input = document.getElementById("file");
 const PICTURES = /\.(jpe?g|heic|heif|avif|webp|dng|nef|cr2|cr3|arw|raf|orf|rw2)$/i;
 const DEPTHS = /\.(npy|npz|pfm)$/i;
@@ -78,7 +82,7 @@ function opened(laid, withShot) {
     shot.attempt({ "lens-file": laid.id });
   } else if (laid.kind === "scene") {
     shot.known();
-    shot.replace({ picture: null, scene: laid.id, name: laid.name, values: laid.values });
+    shot.replace({ picture: null, scene: laid.id, name: laid.name, values: { ...own, ...laid.values }, ...mine() });
   } else {
     shot.see({ names: { ...shot.state.seen.names, ...laid.names } });
     shot.known();
@@ -97,13 +101,13 @@ export function openPicture(id, name, guessed) {
     shot.refresh();
     return;
   }
-  shot.replace({ picture: id, scene: null, name, values: { ...guessed } });
+  shot.replace({ picture: id, scene: null, name, values: { ...own, ...guessed }, ...mine() });
   shot.see({ guessed: Object.keys(guessed) });
 }
 
 export function openPlace(place) {
   shot.known();
-  shot.replace({ picture: null, scene: place.name, name: place.title, values: {} });
+  shot.replace({ picture: null, scene: place.name, name: place.title, values: { ...own }, ...mine() });
 }
 
 export function placeButtons(places, chosen) {

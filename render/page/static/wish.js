@@ -56,12 +56,11 @@ export function buildWish(home, { told, changed, fail }) {
   const only = tick("Everything else soft", "only");
   const band = tick("Also show the band on the centre and on the foreground", "band");
   const move = choice("May be turned", [["both", "tilt and swing"], ["tilt", "tilt alone"], ["swing", "swing alone"]]);
-  const coc = choice("Passes for sharp", [["", "diagonal / 1500"], ["traditional", "traditional"], ["cinema", "cinema"], ["2 px", "2 pixels"]]);
   const solve = button("Work out the lens", work, "strong wide");
   const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
   answer.setAttribute("role", "status");
-  about.append(tools, list, form, things, only.row, band.row, move.row, coc.row, solve, best, answer);
+  about.append(tools, list, form, things, only.row, band.row, move.row, solve, best, answer);
   shown();
 
   function tick(words, name) {
@@ -127,7 +126,6 @@ export function buildWish(home, { told, changed, fail }) {
         only: only.box.checked,
         band: band.box.checked,
         move: move.select.value,
-        coc: coc.select.value,
       });
       shot.attempt(found.values);
       swap(answer, ...found.lines.map((line) => make("li", tied(line))));

@@ -1,7 +1,9 @@
 """What covers the ground: land use, water, streets, tracks, in layers a few centimetres apart."""
 
+import itertools
+import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 import shapely.ops
@@ -14,7 +16,16 @@ from render.world.place.mapdata import Feature
 from render.world.place.sea import sea_of
 from render.world.place.soup import Soup
 
-__all__ = ["LAYERS", "WIDTHS_M", "Cover", "area_layer", "cover_of", "strip_of"]
+__all__ = [
+    "LAYERS",
+    "WIDTHS_M",
+    "Cover",
+    "area_layer",
+    "cover_of",
+    "lift_m",
+    "polygons",
+    "strip_of",
+]
 
 #: Layers from the ground up, with their materials; each lies `_STEP_M` over the one before, so
 #: that none lies in another's plane.
@@ -42,7 +53,9 @@ LAYERS = {
     "rail": "rail top",
     "paint": "road paint",
 }
-_STEP_M, _FIRST_M = 0.012, 0.015
+_STEP_M, _FIRST_M = 0.006, 0.01
+#: Layers with a kerb, and how far from the camera it is drawn, m.
+_KERBED, _KERB_M = ("parking", "square", "pavement", "street"), 250.0
 
 #: Usual widths of streets and ways without `width` or `lanes`, m: common practice, no source.
 WIDTHS_M = {
@@ -112,7 +125,6 @@ _AREAS = {
     ("amenity", "parking"): "parking",
     ("place", "square"): "square",
     ("amenity", "marketplace"): "square",
-    **dict.fromkeys([("man_made", v) for v in ("pier", "bridge")], "square"),
     **dict.fromkeys([("leisure", v) for v in ("pitch", "track")], "pitch"),
     ("leisure", "swimming_pool"): "pool",
 }
@@ -126,8 +138,8 @@ class Cover:
     ----------
     shapes : mapping of layer to geometry
         Metres.
-    bridges, tunnels : int
-        Ways drawn on the ground though they are bridges, and ways left out below it.
+    tunnels : int
+        Ways left out below the ground; bridges are not of it.
     coastlines : int
         Lines that bound the sea.
     sea_drawn, coast_carried_on : bool
@@ -136,20 +148,50 @@ class Cover:
     """
 
     shapes: Mapping[str, BaseGeometry]
-    bridges: int
     tunnels: int
     coastlines: int
     sea_drawn: bool
     coast_carried_on: bool
 
+    def on_land(self, water: BaseGeometry) -> "Cover":
+        """Without its water, which lies lower, and without what else would lie over that."""
+        wet = list(LAYERS)[: list(LAYERS).index("water")]
+        shapes = {
+            layer: shape.difference(water) if layer in wet else shape
+            for layer, shape in self.shapes.items()
+            if layer != "water"
+        }
+        return replace(self, shapes=shapes)
+
     def mesh(self, town: str = LAYERS["town"]) -> Mesh:
         """Level sheets, one layer over the other, about height 0; `town` is of that material."""
         soup = Soup()
-        for number, (layer, material) in enumerate({**LAYERS, "town": town}.items()):
-            lift = _FIRST_M + _STEP_M * number
-            for part in _polygons(self.shapes.get(layer)):
-                soup.flat(part, (0.0, 0.0, lift), material)
+        for layer, material in {**LAYERS, "town": town}.items():
+            for part in polygons(self.shapes.get(layer)):
+                soup.flat(part, (0.0, 0.0, lift_m(layer)), material)
+                if layer in _KERBED:
+                    _add_kerb(soup, part, lift_m(layer))
         return soup.mesh()
+
+
+def _add_kerb(soup: Soup, part: Polygon, top: float) -> None:
+    """The stones at the edge of a sheet that is near, down to the ground."""
+    part = shapely.geometry.polygon.orient(part, 1.0)
+    for ring in (part.exterior, *part.interiors):
+        points = shapely.get_coordinates(ring).tolist()
+        for (ax, ay), (bx, by) in itertools.pairwise(points):
+            if min(math.hypot(ax, ay), math.hypot(bx, by)) < _KERB_M:
+                run = math.hypot(bx - ax, by - ay)
+                soup.quad(
+                    ((ax, ay, -0.05), (bx, by, -0.05), (bx, by, top), (ax, ay, top)),
+                    ((0.0, 0.0), (run, 0.0), (run, top), (0.0, top)),
+                    "limestone",
+                )
+
+
+def lift_m(layer: str) -> float:
+    """Height of a layer's sheet above the ground."""
+    return _FIRST_M + _STEP_M * list(LAYERS).index(layer)
 
 
 def area_layer(tags: Mapping[str, str]) -> str | None:
@@ -202,13 +244,13 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
     Areas and lines of one layer are united, so that nothing overlaps within it.
     """
     found: dict[str, list[BaseGeometry]] = {layer: [] for layer in LAYERS}
-    bridges = tunnels = 0
+    tunnels = 0
     coast: list[BaseGeometry] = []
     for feature in features:
         tags, shape = feature.tags, feature.shape
         if shape.geom_type in ("Polygon", "MultiPolygon"):
             if tags.get("natural") == "coastline":  # a closed one: an island, or a sea within
-                coast += [part.exterior for part in _polygons(shape)]
+                coast += [part.exterior for part in polygons(shape)]
             if layer := area_layer(tags):
                 found[layer].append(shape)
             continue
@@ -222,13 +264,14 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
         if tags.get("tunnel", "no") not in ("no", "building_passage"):
             tunnels += 1
             continue
-        bridges += tags.get("bridge", "no") != "no"
+        if tags.get("bridge", "no") != "no":
+            continue  # `bridges.py` draws it at its height
         _add_strip(found, tags, shape, *strip, near_m)
     sea, carried_on = sea_of(coast, disc)
     if not sea.is_empty:
         found["water"].append(sea)
     united = {layer: _united(shapes, disc) for layer, shapes in found.items() if shapes}
-    return Cover(united, bridges, tunnels, len(coast), not sea.is_empty, carried_on)
+    return Cover(united, tunnels, len(coast), not sea.is_empty, carried_on)
 
 
 def _add_strip(
@@ -269,7 +312,8 @@ def _united(shapes: list[BaseGeometry], disc: Polygon) -> BaseGeometry:
     return shapely.make_valid(whole.intersection(disc).simplify(0.05))
 
 
-def _polygons(shape: BaseGeometry | None) -> list[Polygon]:
+def polygons(shape: BaseGeometry | None) -> list[Polygon]:
+    """The areas in a shape, none of them a sliver."""
     if shape is None:
         return []
     return [p for p in _parts(shape) if isinstance(p, Polygon) and p.area > 0.05]

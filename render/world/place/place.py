@@ -1,7 +1,7 @@
 """Open map data round a point as a scene that can be seen from there."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,15 +23,19 @@ from render.world.description import (
 from render.world.drape import draped
 from render.world.ground import mesh_height
 from render.world.mesh import Mesh, join
+from render.world.place.bridges import add_bridges, raised_ways
 from render.world.place.buildings import Building, add_building
 from render.world.place.cover import Cover, cover_of
+from render.world.place.doors import add_doors
 from render.world.place.footprints import Counts, Footprints, footprints
+from render.world.place.living import life_of
 from render.world.place.looks import place_materials
 from render.world.place.mapdata import Feature, MapData
 from render.world.place.planting import Planted, planted
 from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
 from render.world.place.uprights import add_barriers, tower_meshes
+from render.world.place.waters import add_piers, land_mesh, piers_of, water_mesh, waters_of
 from render.world.things.kind import Kind, Values
 
 __all__ = ["Heights", "Place", "Roof", "describe_place"]
@@ -137,6 +141,8 @@ def describe_place(
     longitude_deg: float,
     reach_m: float = 1500.0,
     terrain: Heights | None = None,
+    *,
+    as_mapped: bool = False,
 ) -> Place:
     """Make a scene of the map round a point.
 
@@ -150,6 +156,8 @@ def describe_place(
         Nothing farther away is drawn.
     terrain : callable, optional
         Elevations; the ground is level without.
+    as_mapped : bool
+        Without the cars, people, boats and lamps that are made up by rule.
 
     Raises
     ------
@@ -169,10 +177,15 @@ def describe_place(
     found = footprints(features, frame, reach_m, height)
     cover = _with_yards(cover_of(features, disc), found)
     outlines = shapely.union_all([b.outline for b in found.buildings])
-    taken = [outlines.buffer(2.5)]
+    piers = piers_of(features, disc)
+    waters = waters_of(cover.shapes, features, disc, piers, outlines, height)
+    cover = cover.on_land(waters.shape)
+    taken = [outlines.buffer(2.5), waters.shape.buffer(1.0)]
+    raised, gone, bridges = raised_ways(features, reach_m, waters, height)
+    taken += [shapely.LineString(w.points).buffer(w.width_m / 2 + 1.5) for w in raised]
     taken += [
         cover.shapes[layer].buffer(1.0)
-        for layer in ("street", "pavement", "track", "path", "water", "parking", "gravel bed")
+        for layer in ("street", "pavement", "track", "path", "parking", "gravel bed")
         if layer in cover.shapes
     ]
     trees = planted(
@@ -183,12 +196,22 @@ def describe_place(
         cover.shapes.get("scrub"),
         shapely.union_all(taken),
     )
+    on_ground = [feature for number, feature in enumerate(features) if number not in gone]
+    life = life_of(
+        on_ground, frame, reach_m, cover.shapes, waters, outlines, height, as_mapped=as_mapped
+    )
     soup = Soup()
     for building in found.buildings:
         add_building(soup, building)
+    doors = 0 if as_mapped else add_doors(soup, found.buildings, cover.shapes.get("street"))
     walls = Soup()
-    barriers = add_barriers(walls, features, disc, height)
-    towers, tower_count = tower_meshes(features, reach_m, height, outlines)
+    add_barriers(walls, features, disc, height)
+    towers, _ = tower_meshes(features, reach_m, height, outlines)
+    decks = Soup()
+    add_piers(decks, piers, waters, height)
+    passed = [cover.shapes[k] for k in ("street", "gravel bed", "pavement") if k in cover.shapes]
+    spans = Soup()
+    add_bridges(spans, raised, shapely.union_all(passed))
     paved = _is_town(found)
     sheets = draped(cover.mesh("town ground" if paved else "garden ground"), ground)
     meshes = {
@@ -196,8 +219,12 @@ def describe_place(
         "tower": towers or join([]),
         "wall": walls.mesh(),
         "ground": sheets,
+        "water": water_mesh(ground, waters, height),
+        "pier": decks.mesh(),
+        "bridge": spans.mesh(),
     }
-    ground = replace(ground, material="town ground" if paved else "grass")
+    land = land_mesh(ground, waters)
+    ground = replace(ground, material="town ground" if paved else "grass", land=land)
     things = [
         _thing(name, mesh, solid=name in ("building", "tower"))
         for name, mesh in meshes.items()
@@ -208,7 +235,7 @@ def describe_place(
     description = Description(
         name=data.name,
         line=f"The place round {latitude_deg:.5f}, {longitude_deg:.5f}, from open map data.",
-        things=(*things, *trees.things),
+        things=(*things, *trees.things, *life.things),
         materials=place_materials(used),
         ground=ground,
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
@@ -217,7 +244,15 @@ def describe_place(
         marks=_marks(found),
         credit=data.credit,
     )
-    notes = _notes(data, found.counts, cover, trees, terrain is None, barriers + tower_count)
+    notes = _notes(
+        data,
+        found.counts,
+        cover,
+        trees,
+        {**life.made_up, "front door": doors},
+        bridges,
+        terrain is None,
+    )
     roofs = _roofs_over(found, meshes["building"], height(np.zeros((1, 2)))[0])
     return Place(description, frame, found.counts, roofs, found.buildings, notes)
 
@@ -331,8 +366,9 @@ def _notes(
     counts: Counts,
     cover: Cover,
     trees: Planted,
+    made_up: Mapping[str, int],
+    bridges: int,
     flat: bool,
-    others: int,
 ) -> tuple[str, ...]:
     notes = [counts_words(counts)]
     if counts.refused:
@@ -348,10 +384,17 @@ def _notes(
     if trees.mapped or trees.strewn:
         mapped = _many(trees.mapped, "tree")
         notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
-    if flat:
-        notes.append("no terrain was given: the ground is level")
-    if cover.bridges:
-        notes.append(f"{_many(cover.bridges, 'bridge')} laid on the ground")
+    made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
+    if made:
+        notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
+    notes.append(
+        "no terrain was given: the ground is level"
+        if flat
+        else "the ground is the terrain's; distances on the ground are counted on the level below "
+        "the camera"
+    )
+    if bridges:
+        notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
     if cover.coastlines and not cover.sea_drawn:
         notes.append("no sea is drawn: the coastline of the map does not come within reach")
     if cover.coast_carried_on:
@@ -375,4 +418,5 @@ def counts_words(counts: Counts) -> str:
 
 
 def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+    plural = "people" if noun == "person" else f"{noun}s"
+    return f"{count} {noun if count == 1 else plural}"

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from render.world.description import Thing
+from render.world.place.chance import lattice
 from render.world.place.heights import parse_length_m
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
@@ -20,8 +21,6 @@ __all__ = ["Planted", "planted"]
 
 Floats = NDArray[np.float64]
 
-#: Metres of latitude in a degree, near enough to space trees by.
-_DEGREE_M = 111_320.0
 _ROW_M = 9.0
 #: Between trees of a wood, m, out to these distances: nearer ones stand closer together.
 _SPACING_M = ((250.0, 6.5), (600.0, 9.0), (1e9, 14.0))
@@ -136,7 +135,7 @@ def _strewn(
     inner = 0.0
     for outer, spacing in _SPACING_M:
         spacing = spacing * share * (0.6 if shrubs else 1.0)
-        points = _lattice(shape.bounds, frame, min(outer, reach_m), spacing)
+        points = lattice(shape.bounds, frame, min(outer, reach_m), spacing)
         away = np.hypot(points[:, 0], points[:, 1])
         ring = (away >= inner) & (away < min(outer, reach_m))
         points = points[ring]
@@ -145,40 +144,3 @@ def _strewn(
         inner = outer
         if outer >= reach_m:
             return
-
-
-def _lattice(
-    bounds: tuple[float, ...], frame: LocalFrame, reach_m: float, spacing_m: float
-) -> Floats:
-    west, south = max(bounds[0], -reach_m), max(bounds[1], -reach_m)
-    east, north = min(bounds[2], reach_m), min(bounds[3], reach_m)
-    if west >= east or south >= north:
-        return np.zeros((0, 2))
-    corners = np.array([[west, south], [east, south], [east, north], [west, north]])
-    degrees = frame.to_degrees(corners)
-    step_lat = spacing_m / _DEGREE_M
-    band = math.cos(math.radians(round(frame.latitude_deg)))  # the same from any nearby vantage
-    step_lon = step_lat / max(band, 0.05)
-    i = np.arange(
-        math.floor(degrees[:, 0].min() / step_lon), math.ceil(degrees[:, 0].max() / step_lon) + 1
-    )
-    j = np.arange(
-        math.floor(degrees[:, 1].min() / step_lat), math.ceil(degrees[:, 1].max() / step_lat) + 1
-    )
-    cell_i, cell_j = (c.ravel() for c in np.meshgrid(i, j, indexing="ij"))
-    loose = 0.36 * (_hashed(cell_i, cell_j) - 0.5) * 2
-    lonlat = np.stack(
-        [(cell_i + 0.5 + loose[:, 0]) * step_lon, (cell_j + 0.5 + loose[:, 1]) * step_lat], axis=1
-    )
-    return frame.to_metres(lonlat)
-
-
-def _hashed(i: NDArray[np.int64], j: NDArray[np.int64]) -> Floats:
-    """Two numbers in [0, 1) for each cell, the same everywhere and always."""
-    out = []
-    for salt in (0x9E3779B9, 0x85EBCA6B):
-        h = (i * 73856093) ^ (j * 19349663) ^ salt
-        h = (h ^ (h >> 13)) * 0x5BD1E995 & 0xFFFFFFFF
-        h = (h ^ (h >> 15)) & 0xFFFFFFFF
-        out.append(h / 4294967296.0)
-    return np.stack(out, axis=1)

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from render.engine.kernels.edges import assign_rows, find_edges
+from render.engine.kernels.edges import assign_rows, average_hidden, find_edges
+from render.engine.kernels.tables import FAR_IZ, HIDDEN_SHARE, RECORD
 
 RNG = np.random.default_rng(11)
 
@@ -78,3 +79,31 @@ def test_flagged_pixels_are_numbered_in_reading_order() -> None:
     assert count == 3
     assert [index[0, 2], index[2, 0], index[2, 3]] == [0, 1, 2]
     assert (index == -1).sum() == 9
+
+
+def test_fillings_are_averaged_over_a_ring_as_the_slow_loop_does() -> None:
+    """Only over fillings, and only where the ring is a pixel wide; the others stay as they are."""
+    flags = np.where(RNG.random((19, 27)) < 0.8, 64, 0).astype(np.uint8)
+    flags[:, 4] |= 1
+    index = np.empty(flags.shape, np.int32)
+    record = RNG.random((assign_rows(flags, index), RECORD), dtype=np.float32)
+    record[:, HIDDEN_SHARE] **= 3
+    sums = record[:, FAR_IZ:].copy()
+
+    average_hidden(flags, index, record, sums, np.float32(0.8), 0, 19)
+
+    wanted, wide = record[:, FAR_IZ:].astype(float), 0
+    for i, j in np.argwhere(flags == 64):
+        ring = 0.8 * float(record[index[i, j], HIDDEN_SHARE]) ** (-2 / 3) - 1
+        if ring < 1:
+            continue
+        angles = np.pi * (np.arange(8) / 4 + 1 / 8)
+        met = [(i, j)]
+        for down, across in zip(ring * np.sin(angles), ring * np.cos(angles), strict=True):
+            place = i + round(down), j + round(across)
+            if min(place) >= 0 and place[0] < 19 and place[1] < 27 and flags[place] == 64:
+                met.append(place)
+        wide += 1
+        wanted[index[i, j]] = np.mean([record[index[at], FAR_IZ:] for at in met], axis=0)
+    assert 50 < wide < (flags == 64).sum()
+    np.testing.assert_allclose(sums, wanted, rtol=1e-5)

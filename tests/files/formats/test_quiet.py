@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from render.files.quiet import libraries_silenced
+from render.files.formats.quiet import libraries_silenced
 
 
 def test_what_c_prints_goes_nowhere(capfd: pytest.CaptureFixture[str]) -> None:
