@@ -25,7 +25,7 @@ from render.sheets.drawing.screen import screen_picture
 from render.sheets.strip import StripMoment, contact_strip
 from render.tell.summary import credit_words, setting_words
 
-__all__ = ["STILL_BYTES", "begin", "join", "write_strip"]
+__all__ = ["STILL_BYTES", "begin", "join", "nine", "write_strip"]
 
 #: Bytes that a pixel takes in a still, about, by its ending.
 STILL_BYTES = {".jpg": 2.0, ".jpeg": 2.0, ".png": 5.0, ".tif": 6.0, ".tiff": 6.0, ".exr": 6.0}
@@ -154,7 +154,8 @@ def _write_animation(order: FilmOrder, path: Path) -> None:
     iio.imwrite(path, np.stack(frames), plugin="pillow", **options)
 
 
-def _nine(order: FilmOrder) -> list[int]:
+def nine(order: FilmOrder) -> list[int]:
+    """Numbers of nine frames, from the first to the last; fewer of a shorter film."""
     last = len(order.moments) - 1
     return sorted({round(last * k / 8) for k in range(9)})
 
@@ -164,11 +165,11 @@ def _shown(order: FilmOrder, filmed: Filmed) -> Iterator[tuple[int, Any, Any]]:
     if filmed.kind is not None:
         clip = open_clip(order.out)
         reader = ClipReader(clip)
-        for number in _nine(order):
+        for number in nine(order):
             yield number, next(reader.frames(number, number + 1)), clip.encoding
         reader.close()
         return
-    for number in _nine(order):
+    for number in nine(order):
         file = read_picture(still_number(order, number))
         yield number, file.light, file.encoding
 

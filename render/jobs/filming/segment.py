@@ -34,6 +34,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
+from render.scene.resize import fitted
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.keyframes import KeyFrame, read_key_frame
@@ -405,7 +406,7 @@ def _make_stills(
         for number, light in _lights(order, film, segment):
             like = _like(order, film, number)
             if mail:
-                light, like = _for_mail(_written(film, light)), None
+                light, like = fitted(_written(film, light), _MAIL_SIDE_PX), None
             bits = 16 if order.out.suffix.lower() == ".exr" else None
             if pending is not None:
                 pending.result()
@@ -454,11 +455,3 @@ def _written(film: Filmed, light: Light) -> Light:
     if film.to_written is None:
         return light
     return np.asarray(np.maximum(light @ film.to_written.T, np.float32(0)))
-
-
-def _for_mail(light: Light) -> Light:
-    from render.scene.resize import averaged
-
-    height, width = light.shape[:2]
-    scale = min(1.0, _MAIL_SIDE_PX / max(height, width))
-    return light if scale == 1 else averaged(light, round(height * scale), round(width * scale))
