@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from render.cli.progress import goes_without_defaults, is_quiet
-from render.cli.streams import STREAM, is_sending, streams
+from render.cli.taking.streams import STREAM, is_sending, streams
 from render.errors import HingelineError, InputError, SettingError
 from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, is_pattern

@@ -27,6 +27,7 @@ from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
+from render.tell.records.commands import FilmRecord
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -236,7 +237,7 @@ def _told(
     ]
     ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
     named = [*map(_from_here, ends), *([strip] if strip else [])]
-    record = {
+    record: FilmRecord = {
         **summary_record(prepared, lens, summary),
         "film": {
             "frames": count,

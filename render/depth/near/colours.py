@@ -1,5 +1,6 @@
 """The colours of a region as a mixture of normal distributions (as in GrabCut, Rother 2004)."""
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +31,11 @@ class Colours:
         some = samples[rng.permutation(len(samples))[:_MOST]]
         count = min(most_parts, max(1, len(some) // _LEAST_EACH), len(np.unique(some, axis=0)))
         if count > 1:
-            _, label = kmeans2(some, count, minit="++", seed=np.random.default_rng(_SEED), iter=12)
+            with warnings.catch_warnings():  # an empty part is left out below
+                warnings.simplefilter("ignore", UserWarning)
+                _, label = kmeans2(
+                    some, count, minit="++", seed=np.random.default_rng(_SEED), iter=12
+                )
         else:
             label = np.zeros(len(some), int)
         parts: list[tuple[float, Floats, Floats, float]] = []
