@@ -253,19 +253,23 @@ def _settings(
 
 
 def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
-    """Two stops down, the lens straight, half its lean: the first two that show something new."""
+    """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
+
+    Half the lean is no other picture than two stops down: over level ground blur goes as the sine
+    of the lean over the f-number.
+    """
     setting, limits = base.setting, base.limits
     calm, strong = 2 * setting.f_number, setting.f_number / 2
     if limits is not None:
         calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
-    half = {
-        "tilt": spell_direction("tilt", setting.tilt_deg / 2),
-        "swing": spell_direction("swing", setting.swing_deg / 2),
+    quarter = {
+        "tilt": spell_direction("tilt", setting.tilt_deg / 4),
+        "swing": spell_direction("swing", setting.swing_deg / 4),
     }
     return [
         (None, {"f": f"{calm:g}"}),
         (None, {"tilt": "0", "swing": "0"}),
-        (None, half),
+        (None, quarter),
         (None, {"f": f"{strong:g}"}),
     ]
 

@@ -112,10 +112,8 @@ def card(
 
 def _opinion(judged: Judged) -> tuple[str, ...]:
     """What it looks like; who wants named things sharp is not asked to hear of scale models."""
-    if judged.sharpness is not None:
-        return (judged.sharpness.sentence,)
     wanted = not judged.prepared.named or judged.verdict.word is Word.READS
-    return (judged.verdict.sentence,) if wanted else ()
+    return (judged.headline,) if judged.sharpness is not None or wanted else ()
 
 
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:

@@ -78,7 +78,7 @@ class CellMade:
         sRGB-coded.
     words : str
         What differs from the other cells.
-    setting, vantage, focus, notes
+    setting, vantage, focus, notes, guesses
         Of the shot as it was prepared; `focus` is what was asked for.
     lifted : bool
         Whether highlights were lifted in it.
@@ -93,6 +93,7 @@ class CellMade:
     vantage: Vantage | None
     focus: FocusWish | None
     notes: tuple[str, ...]
+    guesses: tuple[str, ...]
     lifted: bool
     lift_words: tuple[tuple[str, ...], tuple[str, ...]]
 
@@ -229,6 +230,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         vantage=prepared.scene.vantage,
         focus=prepared.shot.lens.focus,
         notes=prepared.notes,
+        guesses=prepared.guesses,
         lifted=takes[0].lifted is not None,
         lift_words=(
             lift_words(prepared, MOCKUP_STOPS, found=False),

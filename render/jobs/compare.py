@@ -119,7 +119,14 @@ def compare(
     taken = make_cells(order, base, crew, progress)
     best = _suggested(taken)
     cells = [
-        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in taken
+        verdict_cell(
+            one.picture,
+            one.words,
+            one.verdict,
+            suggested=one is best,
+            guessed=bool(one.guesses),
+        )
+        for one in taken
     ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
@@ -158,6 +165,7 @@ def compare(
             for one in taken
         ],
         "notes": assumed,
+        "guessed": list(taken[0].guesses),
         "credit": base.credit or None,
     }
     return made(

@@ -72,6 +72,8 @@ def verdict_base(
             "agreement": {
                 "mark": verdict.marks.agreement,
                 "correlation": m.correlation,
+                "correlation_seen_or_not": m.follows,
+                "near_unlike_share": m.near_unlike,
                 "spread_ln": m.spread_ln,
                 "orientation_error_deg": m.orientation_deg,
             },

@@ -36,6 +36,7 @@ class CompareRecord(TypedDict):
     axes: dict[str, list[str]]
     cells: list[CellRecord]
     notes: list[str]
+    guessed: list[str]
     credit: str | None
 
 

@@ -174,6 +174,8 @@ class AgreementRecord(TypedDict):
 
     mark: float
     correlation: float
+    correlation_seen_or_not: float
+    near_unlike_share: float
     spread_ln: float
     orientation_error_deg: float
 

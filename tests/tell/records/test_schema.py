@@ -56,8 +56,7 @@ def test_every_command_that_prints_json_has_one() -> None:
     [
         ("render", (*ROOF, *ASKED, "-o", "a.jpg", "--overwrite")),
         ("render", ("roof.jpg", "tower.jpg", "bad.jpg", *ASKED, "-o", "out/")),
-        ("judge", (*ROOF, *ASKED, "--as", "87")),
-        ("judge", (*ROOF, *ASKED, "--best")),
+        ("judge", (*ROOF, *ASKED, "--as", "87", "--best")),
         ("judge", ("roof.jpg", *ASKED, "--check", "door=50%,60%", "--f", "16")),
         ("judge", ("roof.png", "bad.jpg", *ASKED)),
         ("compare", (*ROOF, *ASKED, "--across", "f=2.8,8", "-o", "c.png", "--cell", "150")),
