@@ -195,7 +195,10 @@ def _what_stands() -> str:
     """What has been written already, if anything."""
     run = sys.modules.get("render.files.run")
     placed = run.put_in_place() if run is not None else ()
-    return f"written already: {', '.join(map(str, placed))}" if placed else "nothing was written"
+    if run is not None and run.goes_on():
+        return "what is done is kept, the same command goes on"
+    stands = [str(path) for path in placed if path.exists()]  # what was sent on is gone
+    return f"written already: {', '.join(stands)}" if stands else "nothing was written"
 
 
 def _say(sentence: str) -> None:

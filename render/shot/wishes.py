@@ -8,6 +8,7 @@ from typing import Literal
 
 from render.errors import SettingError
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
+from render.shot.pace import Pace, read_pace
 from render.words import parse_duration_s
 
 __all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
@@ -126,6 +127,13 @@ class DayWishes:
         parse_duration_s,
         shown="TIME",
     )
+    pace: Pace | None = shot_key(
+        "--speed",
+        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
+        "reads as, 'model 1:87' of that one.",
+        read_pace,
+        shown="FACTOR",
+    )
     frames: int | None = shot_key(
         "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
     )
@@ -163,6 +171,17 @@ class BoardWishes:
         "Another setting to show small: 'f=5.6' or 'Calmer: f=5.6; tilt=up 4'. "
         "May be given up to four times.",
         many=True,
+    )
+    moments: bool = shot_key(
+        "--moments",
+        "Nine moments of the film in place of the one picture: as key frames move the lens, and "
+        "things move in a scene.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    clip_s: float | None = shot_key(
+        "--clip", "Length of the finished clip.", parse_duration_s, shown="TIME"
     )
     says: tuple[str, ...] = shot_key(
         "--say", "Your own sentence, in place of the three; may be repeated.", many=True

@@ -16,6 +16,7 @@ from render.load.progress import Progress
 from render.shot.declaring import Words
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 from render.shot.wishes import CrewWishes
+from render.tell.records.declared import RefusedRecord
 
 __all__ = [
     "Outcome",
@@ -54,7 +55,7 @@ class Refusal:
         return self.sentence if named else f"{self.name}: {self.sentence}"
 
     @property
-    def record(self) -> dict[str, str]:
+    def record(self) -> RefusedRecord:
         """The same for programs."""
         return {"picture": self.name, "sentence": self.sentence}
 

@@ -57,7 +57,7 @@ export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), 
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
 /** Made of all of a shot; the rest of the moment that is looked at. */
-const WHOLE = new Set(["film", "shot"]);
+const WHOLE = new Set(["film", "shot", "card", "board"]);
 export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });

@@ -8,7 +8,7 @@ import { buildFlow } from "./flow.js";
 import { Hands, RINGS } from "./hands.js";
 import { lensRow } from "./lens.js";
 import { buildLoupe } from "./loupe.js";
-import { bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./marks.js";
+import { bandMark, focusMark, frameMark, horizonMark, lineMark, tellMarks } from "./marks.js";
 import { choose, listenForFiles, openDesk, openPlace, own, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
@@ -162,6 +162,7 @@ function overlays() {
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
     if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true, view.above));
+    if (state.shot.picture) marks.push(...is.near.map((ring, at) => lineMark(ring, "near", true, at ? "" : "taken as near")));
     if (state.shot.picture) marks.push(...place.marks());
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
