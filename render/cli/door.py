@@ -195,6 +195,8 @@ def _what_stands() -> str:
     """What has been written already, if anything."""
     run = sys.modules.get("render.files.run")
     placed = run.put_in_place() if run is not None else ()
+    if run is not None and run.goes_on():
+        return "what is done is kept, the same command goes on"
     stands = [str(path) for path in placed if path.exists()]  # what was sent on is gone
     return f"written already: {', '.join(stands)}" if stands else "nothing was written"
 
