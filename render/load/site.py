@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
+from render.load.named import shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -307,7 +308,12 @@ class Site:
     def _thing(self, name: str, text: str) -> NDArray[np.float64]:
         things = self.things or {}
         if text.strip() in things:
-            return np.array(things[text.strip()])
+            point = things[text.strip()]
+            if self.camera is None or self.depth_m is None or not point[2] > 0:
+                return np.array(point)
+            # as cards and boards find it, so that its distance is the same everywhere
+            spot = shown_spot(self.camera, self.depth_m, self.camera.height_px, point, name)
+            return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = ", ".join(things) or "none"
             raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
