@@ -16,18 +16,30 @@ __all__ = [
     "CELLS",
     "COPIES",
     "CORNERS",
+    "DESK_FILES",
     "FEATURES",
     "FILE_BYTES",
     "MAP_BYTES",
     "NETWORK_BYTES",
+    "NETWORK_MEMORY",
+    "PACKED_FILES",
     "PIXELS",
     "POINTS",
+    "PROFILE_BYTES",
     "RAYS",
+    "SCANS",
+    "SECONDS_ANSWER",
     "SECONDS_APART",
+    "SECONDS_UPLOAD",
+    "SECONDS_WISH",
     "SETTING",
+    "TARGETS",
     "TEXT_BYTES",
     "TRIANGLES",
+    "UPLOAD_BYTES",
+    "WISH_BYTES",
     "XMP_BYTES",
+    "XMP_IMAGE_BYTES",
     "Limit",
 ]
 
@@ -57,7 +69,7 @@ class Limit:
 
     def words(self) -> str:
         """What the limit is and how it is raised, as the rest of a sentence."""
-        return f"more than the {counted(self.most)} {self.what} taken here ({SETTING} raises it)"
+        return f"more than the {counted(self.most)} {self.what} taken here ({_raised()})"
 
     def check(self, found: float, claim: str, remedy: str) -> None:
         """Refuse what is above the limit.
@@ -89,11 +101,22 @@ def counted(number: float) -> str:
 
 
 def _factor() -> float:
+    return _said_factor() or 1.0
+
+
+def _said_factor() -> float | None:
+    """The factor of the setting, or None if it is none from 1 to 1000."""
     try:
         factor = float(os.environ.get(SETTING, "1"))
     except ValueError:
-        return 1.0
-    return factor if 1 <= factor <= 1000 else 1.0
+        return None
+    return factor if 1 <= factor <= 1000 else None
+
+
+def _raised() -> str:
+    if _said_factor() is None:
+        return f'{SETTING}="{os.environ[SETTING][:40]}" is no factor from 1 to 1000'
+    return f"{SETTING} raises it"
 
 
 #: Of a picture; beyond it a header is taken for damaged or hostile, whatever the machine.
@@ -108,8 +131,16 @@ MAP_BYTES = Limit(250e6, "bytes")
 ARCHIVE_BYTES = Limit(64e6, "bytes")
 #: Of an XMP packet.
 XMP_BYTES = Limit(16e6, "bytes")
+#: Of a colour profile: those of presses have a few million.
+PROFILE_BYTES = Limit(32e6, "bytes")
+#: Of a progressive JPEG: each goes over the whole picture once more; ten are usual.
+SCANS = Limit(100, "scans")
+#: Of what an XMP packet carries in pieces: a depth map, an original.
+XMP_IMAGE_BYTES = Limit(200e6, "bytes")
 #: Of a depth network: ONNX itself ends at 2 GB.
 NETWORK_BYTES = Limit(2e9, "bytes")
+#: Of memory that a depth network may hold while it runs, beside three times its own size.
+NETWORK_MEMORY = Limit(6e9, "bytes of memory")
 #: Of a point cloud: 24 bytes each.
 POINTS = Limit(100e6, "points")
 #: Of a height model.
@@ -122,7 +153,22 @@ COPIES = Limit(100e3, "things")
 CORNERS = Limit(1000, "corners")
 #: Of all shapes of a scene, each counted once however often it stands there.
 TRIANGLES = Limit(10e6, "triangles")
+#: That one plane of sharp focus is laid through.
+TARGETS = Limit(400, "points")
 #: A pixel, through the exact lens.
 RAYS = Limit(16384, "rays")
 #: That a reader in a process of its own may take.
 SECONDS_APART = Limit(120, "seconds")
+#: Of one file that is dropped on the page, and of all that a shot packed as one file unfolds to.
+UPLOAD_BYTES = Limit(400e6, "bytes")
+#: In a shot packed as one file.
+PACKED_FILES = Limit(20, "files")
+#: That lie on the page's desk at once.
+DESK_FILES = Limit(40, "files")
+#: Of any other request to the page.
+WISH_BYTES = Limit(400e3, "bytes")
+#: That a file, and any other request, may take to arrive at the page.
+SECONDS_UPLOAD = Limit(180, "seconds")
+SECONDS_WISH = Limit(20, "seconds")
+#: That the page works on one answer; the first look at a scene may wait for all to be compiled.
+SECONDS_ANSWER = Limit(300, "seconds")

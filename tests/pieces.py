@@ -1,11 +1,14 @@
 """Pieces of work for crews, in a module that workers load quickly."""
 
 import os
+import pickle
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 from render.errors import SettingError
 
-__all__ = ["one_of_many", "refuse"]
+__all__ = ["Backwards", "one_of_many", "refuse"]
 
 
 class _OddError(SettingError):
@@ -29,3 +32,15 @@ def one_of_many(task: tuple[str, str]) -> str:
 def refuse(task: str) -> str:
     """A piece of work that cannot be done."""
     raise _OddError("too", task)
+
+
+class Backwards:
+    """A crew of strangers: all they know was sent to them, and the last piece is done first."""
+
+    def do(
+        self, work: Callable[[Any], Any], tasks: Sequence[Any], died: object = None
+    ) -> Iterator[tuple[int, Any]]:
+        """Do all tasks; see `render.jobs.crew.Crew`."""
+        for number in reversed(range(len(tasks))):
+            sent = pickle.loads(pickle.dumps((work, tasks[number])))
+            yield number, pickle.loads(pickle.dumps(sent[0](sent[1])))

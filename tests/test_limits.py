@@ -21,6 +21,8 @@ def test_a_limit_tells_its_number_and_how_it_is_raised(monkeypatch: pytest.Monke
     for wrong in ("much", "-3", "nan"):
         monkeypatch.setenv(SETTING, wrong)
         assert limit.most == 2e6
+        with pytest.raises(InputError, match=f'{SETTING}="{wrong}" is no factor from 1 to 1000'):
+            limit.check(3e6, "", "")
     with pytest.raises(InputError):
         limit.check(float("nan"), "", "")
 

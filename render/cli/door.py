@@ -1,8 +1,9 @@
 """The front door: every ending has its exit code and its words, whatever happened inside.
 
-Exit codes: 0 done; 2 refused, in one sentence; 70 a fault of the program itself; 74 what it says
-could not be written; 130 stopped by Ctrl-C; 141 nobody listened any more; 143 told to end. (Those
-below 128 follow ``sysexits.h`` of BSD, the others are 128 and the number of the signal.)
+Exit codes: 0 done; 2 refused, in one sentence; 3 some of many refused, the others done; 70 a
+fault of the program itself; 74 what it says could not be written; 130 stopped by Ctrl-C; 141
+nobody listened any more; 143 told to end. (Those below 128 follow ``sysexits.h`` of BSD where it
+has one, those above are 128 and the number of the signal.)
 
 Nothing large is imported before the signals are in hand.
 """
@@ -64,12 +65,15 @@ def main() -> None:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) != signal.SIG_IGN:
             before[number] = signal.signal(number, stop)
+    _hold_standard_streams()
     trace = _TRACE in sys.argv or bool(os.environ.get("HINGELINE_TRACE"))
     first = [word for word in _BEFORE if word in sys.argv]
     plain = [word for word in sys.argv if word not in (_TRACE, *_BEFORE)]
     sys.argv = [*plain[:1], *first, *plain[1:]]
     _speak_plainly()
+    os.environ.pop("NUMBA_DISABLE_JIT", None)  # for other programs: ours has loops of light
     try:
+        _check_folder()
         code = _run()
         for stream in (sys.stdout, sys.stderr):
             if stream is not None:
@@ -86,8 +90,44 @@ def main() -> None:
             code = _ending(error, trace=trace)
     for number, handler in before.items():
         signal.signal(number, signal.SIG_DFL if handler is None else handler)
-    atexit.register(signal.signal, signal.SIGINT, signal.SIG_IGN)  # a second Ctrl-C, while ending
+    atexit.unregister(_end_undisturbed)
+    atexit.register(_end_undisturbed)
     _leave(code)
+
+
+def _end_undisturbed() -> None:
+    """Let a second Ctrl-C not disturb the end of the process."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _hold_standard_streams() -> None:
+    """Put nothing in the place of standard streams that are closed.
+
+    The next file that is opened would get the number of one of them, and what a library or a
+    process of our own writes there would end up in it.
+    """
+    with suppress(OSError):
+        while (number := os.open(os.devnull, os.O_RDWR)) <= 2:
+            os.set_inheritable(number, True)
+        os.close(number)
+        for name, file in (("stdout", 1), ("stderr", 2)):
+            if getattr(sys, name) is None:
+                setattr(sys, name, os.fdopen(file, "w", encoding="utf-8", closefd=False))
+
+
+def _check_folder() -> None:
+    """Refuse to work in a folder that was removed meanwhile: no name means anything there.
+
+    Raises
+    ------
+    InputError
+    """
+    try:
+        os.getcwd()  # noqa: PTH109 (pathlib is loaded later)
+    except OSError:
+        from render.errors import InputError
+
+        raise InputError("the folder that you are in is gone: change into another one") from None
 
 
 def _run() -> int:
@@ -110,10 +150,10 @@ def _ending(error: BaseException, *, trace: bool) -> int:
     if isinstance(error, OSError) and error.errno in _UNHEARD:  # files are OutputErrors by now
         _say(f"what it says could not be written ({error.strerror}); {_what_stands()}")
         return 74
-    if isinstance(error, MemoryError):
+    if isinstance(error, MemoryError) or _is_cramped(error):
         _say(
             "this machine has not enough memory free for that: make the picture smaller (--width), "
-            "or close other programs"
+            "close other programs, or allow this one more (ulimit -v)"
         )
         return 2
     if trace:
@@ -122,6 +162,15 @@ def _ending(error: BaseException, *, trace: bool) -> int:
         traceback.print_exception(error)
     _say(f"{_fault(error)}; {_what_stands()}")
     return 70
+
+
+def _is_cramped(error: BaseException) -> bool:
+    """Whether a library could not be loaded because this process may have too little memory."""
+    return isinstance(error, ImportError | OSError) and any(
+        mark in str(link)
+        for link in (error, error.__cause__, error.__context__)
+        for mark in ("failed to map segment", "cannot allocate memory", "Cannot allocate memory")
+    )
 
 
 def _fault(error: BaseException) -> str:
@@ -146,7 +195,10 @@ def _what_stands() -> str:
     """What has been written already, if anything."""
     run = sys.modules.get("render.files.run")
     placed = run.put_in_place() if run is not None else ()
-    return f"written already: {', '.join(map(str, placed))}" if placed else "nothing was written"
+    if run is not None and run.goes_on():
+        return "what is done is kept, the same command goes on"
+    stands = [str(path) for path in placed if path.exists()]  # what was sent on is gone
+    return f"written already: {', '.join(stands)}" if stands else "nothing was written"
 
 
 def _say(sentence: str) -> None:

@@ -5,18 +5,19 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
+from render.cli.options import AsJson, Overwrite, SaveShot, is_folder, say, takes_shots
 from render.cli.progress import shown_progress
-from render.shot.shot import Shot
-from render.shot.wishes import JudgeWishes
+from render.jobs.many.gathering import Gathered
+from render.shot.wishes import CrewWishes, JudgeWishes
 
 __all__ = ["judge"]
 
 
-@takes_shot
+@takes_shots
 def judge(
-    shot: Shot,
+    found: Gathered,
     wishes: JudgeWishes,
+    crew: CrewWishes,
     show: Annotated[
         bool,
         typer.Option(
@@ -25,8 +26,24 @@ def judge(
         ),
     ] = False,
     out: Annotated[
+        str | None,
+        typer.Option(
+            "--out",
+            "-o",
+            help="Where --show writes; NAME_telltales.png otherwise. Of many: a folder. - sends "
+            "it on to standard output.",
+        ),
+    ] = None,
+    table: Annotated[
         Path | None,
-        typer.Option("--out", "-o", help="Where --show writes; NAME_telltales.png otherwise."),
+        typer.Option("--table", help="Of many: also write a table, best first, .csv or .json."),
+    ] = None,
+    contact_sheet: Annotated[
+        Path | None,
+        typer.Option(
+            "--contact-sheet",
+            help="Of many: also lay them out small, best first, with what to do: .pdf, .png, .jpg.",
+        ),
     ] = None,
     save_shot: SaveShot = None,
     overwrite: Overwrite = False,
@@ -44,16 +61,38 @@ def judge(
     published findings leave it open, and the word says what most draws say. That is our doubt
     about the rule, not the chance that a viewer agrees.
 
+    Of many pictures, each with its own EXIF, the verdicts come best first; one that cannot be
+    judged stops none of the others and is named at the end (exit code 3).
+
     Example:  hingeline judge roof.jpg --height "4 storeys" --horizon 8% --lens 45 --f 2.8
     --tilt "up 8" --focus "50%,60%" --show
     """
+    if found.many or table or contact_sheet or is_folder(out):
+        from render.jobs.many.verdicts import judge_many
+
+        with shown_progress() as progress:
+            made = judge_many(
+                found,
+                wishes,
+                out,
+                show=show,
+                table=table,
+                contact_sheet=contact_sheet,
+                save_shot=save_shot,
+                overwrite=overwrite,
+                crew=crew,
+                progress=progress,
+            )
+        say(made, as_json)
+        return
+
     from render.jobs.judge import judge as judge_job
 
     with shown_progress() as progress:
         made = judge_job(
-            shot,
+            found.one,
             wishes,
-            out,
+            Path(out) if out else None,
             show=show,
             save_shot=save_shot,
             overwrite=overwrite,

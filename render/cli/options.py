@@ -2,8 +2,7 @@
 
 import functools
 import inspect
-import json
-import math
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import is_dataclass, replace
 from pathlib import Path
@@ -12,15 +11,16 @@ from typing import Annotated, Any
 import typer
 
 from render.cli.progress import goes_without_defaults, is_quiet
+from render.cli.taking.streams import STREAM, is_sending, streams
 from render.errors import HingelineError, InputError, SettingError
 from render.files.defaults import read_defaults
-from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern
-from render.files.shipped import is_scene_file, shipped_maps
-from render.files.shots import read_shot
-from render.jobs.made import Made
+from render.files.sequences import CLIP_SOURCES, is_pattern
+from render.files.shipped import shipped_maps, shipped_names
+from render.files.shots import laid_over, read_shot, shot_of
+from render.jobs.made import WROTE, Made, written_record
+from render.jobs.many.gathering import Gathered, Piece, gathered, stands_for_many
 from render.shot.declaring import Key, Words, keys_of, read_wishes
 from render.shot.defaults import applying, own_words, with_defaults
-from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot, merged, shot_keys
 
 __all__ = [
@@ -28,12 +28,14 @@ __all__ = [
     "Overwrite",
     "SaveShot",
     "given_words",
+    "is_folder",
     "option_of",
     "say",
     "takes_film",
     "takes_picture",
     "takes_shot",
     "takes_shot_or_none",
+    "takes_shots",
 ]
 
 #: How every command that writes asks whether it may replace a file.
@@ -45,8 +47,6 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print what was found for a
 SaveShot = Annotated[
     Path | None, typer.Option("--save-shot", help="Also write these settings as a shot file.")
 ]
-#: Of what --json prints; it changes when a key goes or means something else.
-_FORMAT = 1
 _PANELS = {
     "taken": "What took the picture (asked of its EXIF otherwise)",
     "vantage": "Where the camera stands",
@@ -60,6 +60,12 @@ _SOURCE_HELP = (
     "A picture, the name of a demo scene, a scene file or a shot file (.toml), or a map file "
     "(.osm, .pbf, .geojson)."
 )
+_GENERAL = typer.Option(
+    "--shot",
+    metavar="FILE",
+    help="A shot file whose settings hold for whatever is named here in place of its picture; - "
+    "reads it from standard input.",
+)
 
 
 def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
@@ -68,86 +74,127 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
     The command itself is written as ``def command(shot: Shot, wishes: Wishes, ...its own
     options)``, where wishes are a class declared as in `render.shot.wishes`, if it has any.
     """
-    return _taking(command, typer.Argument(help=_SOURCE_HELP), inspect.Parameter.empty)
+    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), True)
 
 
 def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
     """The same for a command that can do without a source: its shot then names none."""
-    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), None)
+    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), False)
 
 
 def takes_film(command: Callable[..., None]) -> Callable[..., None]:
     """The same as `takes_shot`; the source may also be a clip, a folder or a pattern of stills."""
-    source = typer.Argument(help=f"A clip, a folder or pattern of stills. {_SOURCE_HELP}")
-    return _taking(command, source, inspect.Parameter.empty, begun=_film_start)
+    source = typer.Argument(
+        help=f"A clip, a folder or pattern of stills. {_SOURCE_HELP}", show_default=False
+    )
+    return _taking(command, source, True, begun=_film_start)
 
 
 def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
     """The same with what concerns the picture alone: no planned camera, no lens."""
-    source = typer.Argument(help=_SOURCE_HELP)
-    return _taking(command, source, inspect.Parameter.empty, ("taken", "vantage", "depth"))
+    source = typer.Argument(help=_SOURCE_HELP, show_default=False)
+    return _taking(command, source, True, ("taken", "vantage", "depth"))
+
+
+def takes_shots(command: Callable[..., None]) -> Callable[..., None]:
+    """The same for a command that takes many: it is given what was `Gathered`."""
+    source = typer.Argument(
+        help=f"{_SOURCE_HELP} Also several of them, folders, and patterns such as *.jpg.",
+        show_default=False,
+    )
+    return _taking(command, source, True, many=True)
 
 
 def say(made: Made, as_json: bool) -> None:
-    """Print what a job has to say, for people or for a program.
+    """Print what a job has to say, for people or for a program; what it could not do, at the end.
 
-    The JSON is strict: what is endless or unknown is null; its first key says which form it has.
+    Raises
+    ------
+    typer.Exit
+        With the job's exit code, where that is not 0.
     """
+    sending = is_sending()
     if as_json:
-        record = _strict({"format": _FORMAT, **made.record})
-        typer.echo(json.dumps(record, indent=1, allow_nan=False))
+        typer.echo(written_record(made.record))
     elif not is_quiet():
-        typer.echo("\n".join(made.lines))
-
-
-def _strict(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {str(key): _strict(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_strict(inner) for inner in value]
-    return None if isinstance(value, float) and not math.isfinite(value) else value
+        lines = [line for line in made.lines if not (sending and line.startswith(WROTE))]
+        typer.echo("\n".join(lines), err=sending)
+    for sentence in made.refused:
+        typer.echo(f"hingeline: {sentence}", err=True)
+    if made.code:
+        raise typer.Exit(made.code)
 
 
 def _taking(
     command: Callable[..., None],
     source: Any,
-    absent: Any,
+    needed: bool,
     tables: tuple[str, ...] = tuple(_PANELS),
-    begun: Callable[[str], Shot] | None = None,
+    begun: Callable[[str], Shot] = shot_of,
+    many: bool = False,
 ) -> Callable[..., None]:
     """Put a source, every option of these tables, and those of the command's wishes before it."""
-    own = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
+    declared = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
     of_shot = [key for key in shot_keys().values() if key.table in tables]
     wishes: dict[str, type[Any]] = {
         each.name: each.annotation
-        for each in own
+        for each in declared
         if isinstance(each.annotation, type) and is_dataclass(each.annotation)
     }
     of_wishes = {name: [*keys_of(kind, name).values()] for name, kind in wishes.items()}
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
+        named, general_file = values.pop("source"), values.pop("general")
+        words = [named] if isinstance(named, str) else list(named or ())
+        _refuse_strays(command.__name__, words)
         typed = _typed(values.pop("context"))
-        start, mine = values.pop("source"), {} if goes_without_defaults() else read_defaults()
+        mine = {} if goes_without_defaults() else read_defaults()
         given = given_words(of_shot, values)
-        shot = merged((begun or _start)(start) if start else Shot(), given, "--{name}")
-        shot = with_defaults(shot, mine, [key.name for key in of_shot])
+        merged(Shot(), given, "--{name}")  # what is wrong for all is said once
+        asked: list[tuple[str, Words]] = []
         for name, keys in of_wishes.items():
             said = given_words(keys, values)
             at = {key.name for key in keys if f"{key.table}_{key.attribute}" in typed}
             apply = applying(mine, [key.name for key in keys], at)
             values[name] = read_wishes(wishes[name], {**said, **apply}, "--{name}")
-            shot = replace(shot, own=(*shot.own, *apply.items()))
-        try:
-            command(shot, **values)
-        except HingelineError as error:
-            error.args = (f"{error}{_blamed(shot.own, error)}",)
-            raise
+            asked += apply.items()
 
-    kind: Any = str if absent is inspect.Parameter.empty else str | None
+        def over(shot: Shot) -> Shot:
+            shot = merged(shot, given, "--{name}")
+            shot = with_defaults(shot, mine, [key.name for key in of_shot])
+            return replace(shot, own=(*shot.own, *asked))
+
+        with streams(command.__name__, words, general_file, values) as (words, from_file):
+            general = None
+            if from_file is not None:
+                general = read_shot(Path(from_file), Path() if general_file == STREAM else None)
+            if needed and not words and not (general and (general.picture or general.scene)):
+                raise InputError(
+                    f"{command.__name__} needs something to work on: "
+                    f"{_SOURCE_HELP[:1].lower()}{_SOURCE_HELP[1:].rstrip('.')}"
+                )
+            if many:
+                subject: Any = _gathered(words, general, from_file, over)
+                own = subject.pieces[0].shot.own if not subject.many else ()
+            else:
+                subject = over(_one(words, general, begun))
+                own = subject.own
+            try:
+                command(subject, **values)
+            except HingelineError as error:
+                error.args = (f"{error}{_blamed(own, error)}",)
+                raise
+
+    kind: Any = list[str] if many else str
     context = inspect.Parameter("context", inspect.Parameter.KEYWORD_ONLY, annotation=typer.Context)
-    parameters = [context, _parameter("source", kind, source, absent), *map(option_of, of_shot)]
-    for each in own:
+    parameters = [
+        context,
+        _parameter("source", kind | None, source, None),
+        _parameter("general", str | None, _GENERAL, None),
+        *map(option_of, of_shot),
+    ]
+    for each in declared:
         if each.name in of_wishes:
             parameters += map(option_of, of_wishes[each.name])
         else:
@@ -155,6 +202,44 @@ def _taking(
     wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     wrapper.__annotations__ = {p.name: p.annotation for p in parameters}
     return wrapper
+
+
+def _one(words: Sequence[str], general: Shot | None, begun: Callable[[str], Shot]) -> Shot:
+    """The one shot that is named, the general one beneath it."""
+    if not words:
+        return general or Shot()
+    if stands_for_many(words[0]) and begun is shot_of:
+        raise InputError(f"{words[0]} stands for many: render and judge take them, and film")
+    shot = begun(words[0])
+    return shot if general is None else laid_over(general, shot)
+
+
+def _refuse_strays(command: str, words: Sequence[str]) -> None:
+    """Refuse the second half of a value that nobody quoted: it would pass for one of many."""
+    known = {*shipped_names(), *shipped_maps()}
+    for word in words if len(words) > 1 else ():
+        a_name = "." in word or word in known or stands_for_many(word) or Path(word).exists()
+        if not a_name:
+            raise InputError(
+                f'"{word}" is one word too many after {command}: a value with spaces goes into '
+                'quotes, such as --tilt "up 8"'
+            )
+
+
+def _gathered(
+    words: Sequence[str],
+    general: Shot | None,
+    general_file: str | None,
+    over: Callable[[Shot], Shot],
+) -> Gathered:
+    """Everything that is named; a single word that is nothing ends it, as if it were alone."""
+    if not words:
+        assert general is not None, "something is named"
+        return Gathered((Piece(str(general_file), over(general)),), many=False)
+    found = gathered(words, general, general_file, over)
+    if not found.many and found.pieces[0].shot is None:
+        raise InputError(found.pieces[0].refused)
+    return found
 
 
 def _typed(context: typer.Context) -> set[str]:
@@ -218,26 +303,12 @@ def _text(value: str | bool) -> str:
     return "true" if value is True else str(value)
 
 
+def is_folder(out: str | None) -> bool:
+    """Whether ``-o`` names a folder, there or to be made."""
+    return out is not None and (out.endswith(("/", os.sep)) or Path(out).is_dir())
+
+
 def _film_start(source: str) -> Shot:
     if is_pattern(source) or Path(source).is_dir() or Path(source).suffix.lower() in CLIP_SOURCES:
         return Shot(picture=source)
-    return _start(source)
-
-
-def _start(source: str) -> Shot:
-    path = Path(source)
-    if (shipped := shipped_maps().get(source)) is not None:
-        return Shot(scene=str(shipped))
-    if path.suffix.lower() == ".toml":
-        if is_scene_file(path):
-            return Shot(scene=source)
-        return read_shot(path)
-    if is_map_file(source):
-        return Shot(scene=source)
-    if path.suffix.lower() in CLIP_SOURCES:
-        raise InputError(f"{source} is a clip: hingeline film takes it")
-    if path.suffix.lower() in STILL_ENDINGS or path.is_file():
-        return Shot(picture=source)
-    if path.suffix or len(path.parts) > 1:
-        raise InputError(f"{source} is not there, or is no picture that can be read here")
-    return Shot(scene=source)
+    return shot_of(source)

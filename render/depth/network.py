@@ -1,12 +1,11 @@
-"""Depth by a network that the user brings, an ONNX file, run by onnxruntime.
+"""Depth by a network that the user brings: what it is given, and what its answer means.
 
-Nothing is shipped or fetched. What the network wants and gives is said beside it, not guessed:
-input size, normalisation, and whether its numbers grow with distance or with nearness.
+Nothing is shipped or fetched (`render.files.apart.network` runs it).
+What the network wants and gives is said beside it, not guessed: input size, normalisation, and
+whether its numbers grow with distance or with nearness.
 """
 
-import threading
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +14,8 @@ from render.depth.convert import RELATIVE_KINDS
 from render.depth.kernels import enlarge_by_colour
 from render.depth.sampling import averaged, enlarged
 from render.errors import InputError
-from render.extras import needed
 
-__all__ = ["NetworkUse", "predict"]
+__all__ = ["NetworkUse", "network_depth", "network_input"]
 
 _GIVES = ("metres", *RELATIVE_KINDS)
 _SOFTNESS = 0.08
@@ -60,26 +58,38 @@ class NetworkUse:
             raise InputError("the network's mean must be numbers and its std above 0")
 
 
-def predict(
-    model: str,
-    use: NetworkUse,
-    codes: NDArray[np.float32],
-    light: NDArray[np.float32],
-    most_s: float = 120.0,
+def network_input(use: NetworkUse, codes: NDArray[np.float32]) -> NDArray[np.float32]:
+    """What a network is given for a picture.
+
+    Parameters
+    ----------
+    use : NetworkUse
+    codes : ndarray, shape (H, W, 3), float32
+        sRGB code values, 0 to 1.
+
+    Returns
+    -------
+    ndarray, shape (1, 3, height_px, width_px), float32
+    """
+    small = _resized(codes, use.height_px, use.width_px)
+    wanted = (small - np.asarray(use.mean, np.float32)) / np.asarray(use.std, np.float32)
+    return np.ascontiguousarray(wanted.transpose(2, 0, 1)[None], np.float32)
+
+
+def network_depth(
+    model: str, use: NetworkUse, answer: NDArray[np.float32], light: NDArray[np.float32]
 ) -> NDArray[np.float32]:
-    """What the network gives for a picture, at the picture's size, along its edges.
+    """A network's answer at the picture's size, along its edges.
 
     Parameters
     ----------
     model : str
-        Name of the ONNX file.
+        Its name, for errors.
     use : NetworkUse
-    codes : ndarray, shape (H, W, 3), float32
-        sRGB code values, 0 to 1.
+    answer : ndarray
+        What it gave: one plane, with any number of axes of length 1.
     light : ndarray, shape (H, W, 3), float32
-        The same in linear light.
-    most_s : float
-        What it may take; one with a loop of its own might never end.
+        The picture in linear light.
 
     Returns
     -------
@@ -89,32 +99,8 @@ def predict(
     Raises
     ------
     InputError
-        If onnxruntime is missing, the file is no network that takes one picture and gives one
-        plane, it takes longer than it may, or its answer holds numbers that are none.
+        If the answer is no plane, or holds numbers that are no depth.
     """
-    runtime = needed("onnxruntime", "a depth network")
-    size = use.height_px, use.width_px
-    small = _resized(codes, *size)
-    wanted = (small - np.asarray(use.mean, np.float32)) / np.asarray(use.std, np.float32)
-    session, name = _opened(runtime, model, size)
-    batch = np.ascontiguousarray(wanted.transpose(2, 0, 1)[None])
-    running, late = runtime.RunOptions(), threading.Event()
-
-    def end() -> None:
-        late.set()
-        running.terminate = True
-
-    timer = threading.Timer(most_s, end)
-    timer.start()
-    try:
-        answer = session.run(None, {name: batch}, running)[0]
-    except Exception as error:  # whatever the runtime raises, the file or its size is wrong
-        if late.is_set():
-            raise InputError(f"{model} was ended after {most_s:g} seconds of work") from None
-        where = f"{model} could not be run on {size[1]} x {size[0]} px"
-        raise InputError(f"{where}: {_first(error)}") from None
-    finally:
-        timer.cancel()
     plane = np.squeeze(np.asarray(answer, np.float32))
     if plane.ndim != 2:
         raise InputError(f"{model} gives {np.shape(answer)}, not one number per pixel")
@@ -122,7 +108,7 @@ def predict(
         raise InputError(f"{model} gives no usable depth: all one value, or not numbers")
     if use.gives == "metres" and not np.all(plane > 0):
         raise InputError(f"{model} is said to give metres but gives values of 0 or below")
-    full = np.empty(codes.shape[:2], np.float32)
+    full = np.empty(light.shape[:2], np.float32)
     guide = np.ascontiguousarray(_resized(light, *plane.shape))
     enlarge_by_colour(
         np.ascontiguousarray(plane), guide, np.ascontiguousarray(light), _SOFTNESS, full
@@ -130,29 +116,8 @@ def predict(
     return full
 
 
-def _opened(runtime: Any, model: str, size: tuple[int, int]) -> tuple[Any, str]:
-    try:
-        session = runtime.InferenceSession(model, providers=["CPUExecutionProvider"])
-    except Exception as error:  # the runtime has no common error of its own
-        raise InputError(f"{model} cannot be read as an ONNX network: {_first(error)}") from None
-    inputs = session.get_inputs()
-    if len(inputs) != 1 or len(inputs[0].shape) != 4:
-        raise InputError(f"{model} must take one picture (1, 3, height, width)")
-    fixed = inputs[0].shape[2:]
-    if any(isinstance(want, int) and want != have for want, have in zip(fixed, size, strict=True)):
-        raise InputError(
-            f"{model} takes {fixed[1]} x {fixed[0]} px, not {size[1]} x {size[0]}: correct the "
-            "size that is said beside it"
-        )
-    return session, str(inputs[0].name)
-
-
 def _resized(picture: NDArray[np.float32], rows: int, columns: int) -> NDArray[np.float32]:
     if rows <= picture.shape[0] and columns <= picture.shape[1]:
         return averaged(picture, rows, columns)
     planes = [enlarged(picture[..., c], rows, columns) for c in range(picture.shape[2])]
     return np.stack(planes, axis=-1)
-
-
-def _first(error: Exception) -> str:
-    return str(error).strip().splitlines()[0][:160] if str(error).strip() else "no reason given"

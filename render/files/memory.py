@@ -6,7 +6,7 @@ from pathlib import Path
 from render.errors import InputError
 from render.limits import PIXELS
 
-__all__ = ["check_memory", "check_size"]
+__all__ = ["check_memory", "check_size", "free_bytes"]
 
 #: Bytes per pixel of a whole render; 39 were measured between 3 and 12 Mpx, reading takes 15.
 _BYTES_PER_PIXEL = 45
@@ -44,7 +44,7 @@ def check_memory(claim: str, needed_bytes: float, remedy: str) -> None:
     ------
     InputError
     """
-    free = _free_bytes()
+    free = free_bytes()
     if free is not None and needed_bytes > free:
         raise InputError(
             f"{claim} needs {needed_bytes / 1e9:.1f} GB of memory to be worked on, where "
@@ -52,7 +52,7 @@ def check_memory(claim: str, needed_bytes: float, remedy: str) -> None:
         )
 
 
-def _free_bytes() -> int | None:
+def free_bytes() -> int | None:
     """Memory that may still be had, or None where the system doesn't tell."""
     found = [value for value in (_of_machine(), _of_container()) if value is not None]
     return min(found, default=None)

@@ -55,12 +55,13 @@ def read_network_use(model: Path) -> NetworkUse:
 def _refuse_other_files(model: Path) -> None:
     """Refuse a network that keeps weights in other files: it would name which are read.
 
-    In ONNX's form each such file is an entry with the key "location" (its length before it).
+    In ONNX's form each such file is an entry with the key "location": the tag of the key, its
+    length, the word; tag and length may be written longer than they need to be.
     """
     if not model.stat().st_size:
         raise InputError(f"{model} is empty: name the ONNX file of a depth network")
     with model.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
-        if re.search(rb"\n[\x08\x88][\x80\0]*location", data):
+        if re.search(rb"(?:\n|\x8a\x80*\0)(?:\x08|\x88\x80*\0)location", data):
             raise InputError(
                 f"{model} keeps its weights in other files, which are not followed: save the "
                 "network as one file"

@@ -1,18 +1,21 @@
 """OpenStreetMap data, XML or PBF: areas put together, lines, single points (by pyosmium)."""
 
+import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
 import osmium
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
 from render.limits import FEATURES
+from render.world.place.cover import area_layer
 from render.world.place.mapdata import Feature, MapData
 
-__all__ = ["OSM_CREDIT", "read_osm"]
+__all__ = ["OSM_CREDIT", "closed_outline", "read_osm"]
 
 #: What the Open Database Licence and its community guidelines ask for beside a picture.
 OSM_CREDIT = "© OpenStreetMap contributors"
@@ -22,6 +25,11 @@ _KEYS = (
     *("leisure", "amenity", "barrier", "man_made", "place", "public_transport", "historic"),
 )
 _POINT_KEYS = ("natural", "man_made", "historic")
+_POINTS = {
+    ("highway", "street_lamp"),
+    *(("amenity", v) for v in ("bench", "waste_basket", "fountain")),
+    ("barrier", "bollard"),
+}
 #: The attributes of an XML file's first element that say where it is from.
 _CREDIT = re.compile(r"""\b(?:copyright|attribution)\s*=\s*(["'])(.*?)\1""")
 
@@ -39,6 +47,7 @@ def read_osm(path: Path, name: str, box: Box | None) -> MapData:
         source = osmium.FileProcessor(str(path)).with_areas()
         for thing in source.with_filter(osmium.filter.KeyFilter(*_KEYS)):
             reading.take(thing)
+        patched = reading.patch(path)
         features, bounds = reading.done()
     except InputError as error:
         raise InputError(f"{path}: {error}") from None
@@ -55,7 +64,15 @@ def read_osm(path: Path, name: str, box: Box | None) -> MapData:
         )
     remarks = []
     if reading.broken:
-        remarks.append(f"{reading.broken} outlines of the file lack points and were left out")
+        were = (
+            "1 outline of the file lacks points and was"
+            if reading.broken == 1
+            else (f"{reading.broken} outlines of the file lack points and were")
+        )
+        remarks.append(f"{were} left out")
+    if patched:
+        were = "1 area lacks" if patched == 1 else f"{patched} areas lack"
+        remarks.append(f"{were} a part of the outline in the file: closed by straight lines")
     return MapData(name, tuple(features), bounds, _credit(path), tuple(remarks))
 
 
@@ -69,6 +86,9 @@ class _Reading:
         self._shapes: list[str] = []
         self._closed: dict[int, tuple[dict[str, str], list[tuple[float, float]]]] = {}
         self._areas: set[int] = set()
+        self._relations: dict[int, tuple[dict[str, str], list[int]]] = {}
+        self._far: set[int] = set()  # ways outside the box, whose areas need not be made
+        self._bounds = [math.inf, math.inf, -math.inf, -math.inf]
         self.broken = 0
 
     def take(self, thing: object) -> None:
@@ -77,10 +97,14 @@ class _Reading:
             self._take_area(thing)
         elif isinstance(thing, osmium.osm.Way):
             self._take_way(thing)
-        elif isinstance(thing, osmium.osm.Node) and any(key in thing.tags for key in _POINT_KEYS):
+        elif isinstance(thing, osmium.osm.Relation):
+            self._take_relation(thing)
+        elif isinstance(thing, osmium.osm.Node) and _is_drawn(dict(thing.tags)):
             self._add(dict(thing.tags), self._wkb.create_point(thing))
 
     def _take_area(self, area: "osmium.osm.Area") -> None:
+        if area.from_way() and area.orig_id() in self._far:
+            return
         try:
             self._add(dict(area.tags), self._wkb.create_multipolygon(area))
         except (RuntimeError, ValueError):
@@ -88,18 +112,64 @@ class _Reading:
             return
         if area.from_way():
             self._areas.add(area.orig_id())
+        else:
+            self._relations.pop(area.orig_id(), None)
+
+    def _take_relation(self, relation: "osmium.osm.Relation") -> None:
+        tags = dict(relation.tags)
+        if tags.get("type") == "multipolygon" and ("building" in tags or area_layer(tags)):
+            outer = [m.ref for m in relation.members if m.type == "w" and m.role in ("", "outer")]
+            self._relations[relation.id] = tags, outer
+
+    def patch(self, path: Path) -> int:
+        """Close areas of which the file has only a part, as extracts cut them; how many."""
+        wanted = {way for _, ways in self._relations.values() for way in ways}
+        if not wanted:
+            return 0
+        lines: dict[int, list[tuple[float, float]]] = {}
+        source = osmium.FileProcessor(str(path), osmium.osm.NODE | osmium.osm.WAY)
+        for way in source.with_locations().with_filter(osmium.filter.EntityFilter(osmium.osm.WAY)):
+            if isinstance(way, osmium.osm.Way) and way.id in wanted:
+                lines[way.id] = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
+        count = 0
+        for tags, ways in self._relations.values():
+            known = [lines[way] for way in ways if len(lines.get(way, ())) >= 2]
+            outline = closed_outline(known)
+            if outline is not None:
+                self._add(tags, shapely.to_wkb(outline, hex=True))
+                count += 1
+            else:
+                self.broken += 1
+        return count
 
     def _take_way(self, way: "osmium.osm.Way") -> None:
+        places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
+        if places and self._is_far(places):
+            self._far.add(way.id)
+            return
         tags = dict(way.tags)
         if way.is_closed() and _is_area(tags):
-            places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
             self._closed[way.id] = tags, places
             return
         if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
             return
-        places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
         if len(places) >= 2:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
+
+    def _is_far(self, places: list[tuple[float, float]]) -> bool:
+        """Whether a way lies outside the box; it counts to the bounds of the file all the same."""
+        if self._box is None:
+            return False
+        lon, lat = zip(*places, strict=True)
+        west, east, south, north = min(lon), max(lon), min(lat), max(lat)
+        b, (w, s, e, n) = self._bounds, self._box
+        b[0], b[1], b[2], b[3] = (
+            min(b[0], west),
+            min(b[1], south),
+            max(b[2], east),
+            max(b[3], north),
+        )
+        return bool(west > e or east < w or south > n or north < s)
 
     def _add(self, tags: dict[str, str], wkb: str) -> None:
         FEATURES.check(len(self._tags), "the map holds too many things", "cut out the part you see")
@@ -112,13 +182,15 @@ class _Reading:
             if number not in self._areas and len(places) >= 4:
                 self._add(tags, shapely.to_wkb(shapely.Polygon(places), hex=True))
         if not self._shapes:
-            return [], None
+            known = self._far and np.isfinite(self._bounds).all()
+            return [], (tuple(self._bounds) if known else None)  # type: ignore[return-value]
         shapes = shapely.from_wkb(np.array(self._shapes, dtype=object))
         bounds = shapely.bounds(shapes)
         if not np.isfinite(bounds).all():
             raise InputError("a place in it has no longitude and latitude")
-        west, south = bounds[:, :2].min(axis=0).tolist()
-        east, north = bounds[:, 2:].max(axis=0).tolist()
+        bounds_of_all = np.concatenate([bounds, np.array([self._bounds])])
+        west, south = bounds_of_all[:, :2].min(axis=0).tolist()
+        east, north = bounds_of_all[:, 2:].max(axis=0).tolist()
         inside = np.ones(len(shapes), bool)
         if self._box is not None:
             w, s, e, n = self._box
@@ -130,6 +202,37 @@ class _Reading:
             )
         kept = [Feature(self._tags[k], shapes[k]) for k in np.flatnonzero(inside)]
         return kept, (west, south, east, north)
+
+
+def closed_outline(lines: Sequence[Sequence[tuple[float, float]]]) -> BaseGeometry | None:
+    """The area that lines enclose, each gap closed straight to the nearest end; None without one.
+
+    >>> closed_outline([[(0, 0), (4, 0)], [(4, 3), (0, 3)]]).area
+    12.0
+    """
+    merged = shapely.line_merge(shapely.MultiLineString([list(line) for line in lines]))
+    chains = [list(part.coords) for part in shapely.get_parts(merged)]
+    rings = [chain for chain in chains if chain[0] == chain[-1]]
+    open_ones = [chain for chain in chains if chain[0] != chain[-1]]
+    while open_ones:
+        ring = open_ones.pop(0)
+        while open_ones:
+            ends = [
+                (math.dist(ring[-1], c[e]), k, e) for k, c in enumerate(open_ones) for e in (0, -1)
+            ]
+            away, k, end = min(ends)
+            if away >= math.dist(ring[-1], ring[0]):
+                break
+            found = open_ones.pop(k)
+            ring += found if end == 0 else found[::-1]
+        rings.append([*ring, ring[0]])
+    areas = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings if len(ring) >= 4]
+    return shapely.union_all(areas) if any(area.area > 0 for area in areas) else None
+
+
+def _is_drawn(tags: dict[str, str]) -> bool:
+    """Whether a point of these tags is something that stands there."""
+    return any(key in tags for key in _POINT_KEYS) or not _POINTS.isdisjoint(tags.items())
 
 
 def _is_area(tags: dict[str, str]) -> bool:

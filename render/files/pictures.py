@@ -12,7 +12,7 @@ from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.formats.decoded import Decoded
 from render.files.formats.decoders import decode
-from render.files.formats.encoders import ENDINGS, encoded_bits, save
+from render.files.formats.encoders import ENDINGS, encoded_bits, save, written_encoding
 from render.files.formats.exif import exif_encoding, orientation_of
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
@@ -26,7 +26,7 @@ from render.files.formats.profiles import (
 from render.files.formats.turning import turned
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
-__all__ = ["read_picture", "write_picture"]
+__all__ = ["coding_of", "read_picture", "write_picture"]
 
 
 def read_picture(path: Path) -> PictureFile:
@@ -134,6 +134,21 @@ def write_picture(
     with written_beside(path, overwrite=overwrite, inputs=sources) as beside:
         remarks += save(beside, kind, light, like, bits, note)
     return tuple(remarks)
+
+
+def coding_of(path: Path, like: PictureFile | None = None) -> tuple[Encoding, int]:
+    """Return the encoding and the bits a channel that `write_picture` would write there.
+
+    Raises
+    ------
+    OutputError
+        If the ending is unknown.
+    """
+    ending = Path(path).suffix.lower()
+    if ending not in ENDINGS:
+        raise OutputError(f"{path}: end the name in {', '.join(ENDINGS)}")
+    bits = encoded_bits(ENDINGS[ending], None, like.bits if like is not None else 8, path)
+    return (SRGB if like is None else written_encoding(like, bits)), bits
 
 
 def _share_above_white(light: NDArray[np.float32]) -> float:

@@ -5,7 +5,15 @@ from pathlib import Path
 
 from render.errors import InputError
 
-__all__ = ["CLIP_SOURCES", "STILL_ENDINGS", "is_pattern", "numbered_name", "stills_in"]
+__all__ = [
+    "CLIP_SOURCES",
+    "STILL_ENDINGS",
+    "counted_order",
+    "is_pattern",
+    "numbered_name",
+    "stills_in",
+    "written_ending",
+]
 
 #: Endings of pictures that are read.
 STILL_ENDINGS = (
@@ -30,6 +38,8 @@ CLIP_SOURCES = (
     *(".mp4", ".m4v", ".mov", ".mkv", ".webm", ".avi", ".mxf", ".mts", ".m2ts", ".ts", ".mpg"),
     *(".mpeg", ".wmv", ".ogv", ".gif", ".h264", ".264", ".hevc", ".265", ".y4m", ".3gp", ".nut"),
 )
+#: Endings of pictures that are written.
+_WRITTEN = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
 _COUNT = re.compile(r"%(0\d+)?d")
 
 
@@ -68,7 +78,13 @@ def stills_in(source: str) -> tuple[Path, ...]:
         found = [p for p in folder.glob(name) if not counted or shape.fullmatch(p.name)]
     if not found:
         raise InputError(f"{source} names no picture that can be read")
-    return tuple(sorted(found, key=_order))
+    return tuple(sorted(found, key=counted_order))
+
+
+def written_ending(picture: str | None) -> str:
+    """Ending of what is made of a picture: its own where that is written here, else .jpg."""
+    ending = Path(picture or "").suffix
+    return ending if ending.lower() in _WRITTEN else ".jpg"
 
 
 def numbered_name(pattern: Path, number: int) -> Path:
@@ -86,7 +102,7 @@ def _parted(name: str) -> list[str]:
     return [*parts, name[at:]]
 
 
-def _order(path: Path) -> list[tuple[int, str]]:
+def counted_order(path: Path) -> list[tuple[int, str]]:
     """Sort key under which "9" comes before "10"."""
     parts = re.split(r"(\d+)", path.name)
     return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]

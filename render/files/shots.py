@@ -9,14 +9,15 @@ from pathlib import Path
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import written_beside
 from render.files.inputs import read_toml
-from render.files.shipped import shipped_maps
+from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS
+from render.files.shipped import is_scene_file, shipped_maps
 from render.shot.declaring import Key, Words
 from render.shot.keyframes import KeyFrame, key_frame
-from render.shot.placekeys import plain_name
+from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
 from render.words import choices
 
-__all__ = ["as_words", "read_shot", "write_shot"]
+__all__ = ["as_words", "laid_over", "read_shot", "shot_of", "write_shot"]
 
 FORMAT = 1
 _SOURCES = ("picture", "scene")
@@ -25,14 +26,49 @@ _KEY_FRAMES = "key-frames"
 _DEFAULTS = "defaults"
 
 
-def read_shot(path: Path) -> Shot:
-    """Read a shot file; file names in it are taken from the file's own folder.
+def shot_of(source: str) -> Shot:
+    """The shot that one name begins: of a picture, a demo scene, a scene file, a map, a shot file.
+
+    Raises
+    ------
+    InputError, SettingError
+        As `read_shot`, or if it is none of them.
+    """
+    path = Path(source)
+    if (shipped := shipped_maps().get(source)) is not None:
+        return Shot(scene=str(shipped))
+    if path.suffix.lower() == ".toml":
+        if is_scene_file(path):
+            return Shot(scene=source)
+        return read_shot(path)
+    if is_map_file(source):
+        return Shot(scene=source)
+    if path.suffix.lower() in CLIP_SOURCES:
+        raise InputError(f"{source} is a clip: hingeline film takes it")
+    if path.suffix.lower() in STILL_ENDINGS or path.is_file():
+        return Shot(picture=source)
+    if path.suffix or len(path.parts) > 1:
+        raise InputError(f"{source} is not there, or is no picture that can be read here")
+    return Shot(scene=source)
+
+
+def laid_over(general: Shot, own: Shot) -> Shot:
+    """A shot with the settings of a general one wherever it says nothing itself."""
+    start = replace(general, picture=own.picture, scene=own.scene)
+    moves = own.key_frames or general.key_frames
+    shot = merged(start, dict(own.written), "{name}")
+    return replace(shot, key_frames=moves, handed_on=general.handed_on or own.handed_on)
+
+
+def read_shot(path: Path, folder: Path | None = None) -> Shot:
+    """Read a shot file; file names in it are taken from `folder`, the file's own where None.
 
     Raises
     ------
     InputError, SettingError
         If it cannot be read, is not TOML, or has a key, type, value or format that is not known.
     """
+    folder = path.parent if folder is None else folder
     content = read_toml(path, "shot file", replaceable=True)
     version = content.pop("format", None)
     if version is None:
@@ -55,13 +91,13 @@ def read_shot(path: Path) -> Shot:
             raise InputError(f"{path}: {_unknown(name, [*_SOURCES, *keys])}")
     for name, words in given.items():
         if keys[name].is_file(words):
-            given[name] = str(path.parent / words)
+            given[name] = str(folder / words)
     picture, scene = content.get("picture"), content.get("scene")
     if scene and (shipped := shipped_maps().get(scene)) is not None:
         scene = str(shipped)
     elif scene and is_file_name(scene):
-        scene = str(path.parent / scene)
-    start = Shot(picture=str(path.parent / picture) if picture else None, scene=scene)
+        scene = str(folder / scene)
+    start = Shot(picture=str(folder / picture) if picture else None, scene=scene)
     shot = merged(start, given, f"{path}, {{name}}")
     return replace(shot, key_frames=moves, handed_on=handed_on)
 

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from render.depth.survey import HeightField, field_of_points
 from render.errors import InputError
+from render.files.apart.pointcloud import read_points
 from render.files.formats.decoded import check_page, tifffile_quietly
 from render.files.formats.surveyunits import geo_keys
 from render.files.inputs import input_file
-from render.files.pointcloud import read_points
 from render.limits import CELLS
 
 __all__ = ["SURVEY_ENDINGS", "Grid", "read_ascii_grid", "read_geotiff", "read_survey"]

@@ -10,6 +10,7 @@ from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from render.errors import SettingError
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
 from render.shot.keyframes import KeyFrame
 from render.shot.shot import FocusWish, shot_keys
 
@@ -71,29 +72,34 @@ class Ramps:
         return float(self.tracks["height"].at(at_s)) if "height" in self.tracks else None
 
 
-def ramps_of(key_frames: Sequence[KeyFrame], focused: Callable[[FocusWish], Focus]) -> Ramps:
+def ramps_of(
+    key_frames: Sequence[KeyFrame], focused: Callable[[FocusWish], Focus], setting: LensSetting
+) -> Ramps:
     """Gather what key frames say of each value.
+
+    Where the focus is a spot here and a distance there, the lens is racked between the extensions
+    that they are.
 
     Parameters
     ----------
     focused : callable
         What a focus is on the scene: a spot becomes a ray and its depth.
+    setting : LensSetting
+        What does not move.
 
     Raises
     ------
     SettingError
-        If two key frames have one time, or focus is given in ways that nothing lies between.
+        If two key frames have one time.
     """
     keys = shot_keys()
     given: dict[str, list[tuple[float, Any]]] = {}
-    kinds: list[type[Focus]] = []
+    focuses: list[tuple[float, Focus]] = []
     for frame in sorted(key_frames, key=lambda each: each.at_s):
         for name, words in frame.given:
             value: Any = keys[name].read(words)
             if name == "focus":
-                focus = focused(value)
-                kinds.append(type(focus))
-                value = _focus_numbers(focus)
+                focuses.append((frame.at_s, focused(value)))
             elif name == "f":
                 value = np.log(value)  # stops are steps of a ratio
             elif name == "height" and not isinstance(value, float):
@@ -102,15 +108,23 @@ def ramps_of(key_frames: Sequence[KeyFrame], focused: Callable[[FocusWish], Focu
             if frame.at_s in times:
                 raise SettingError(f"{name} is given twice at {frame.at_s:g} s")
             given[name].append((frame.at_s, value))
-    if len(set(kinds)) > 1:
-        raise SettingError(
-            "key frames give the focus in different ways: write spots everywhere, or distances"
-        )
-    tracks = {
-        name: Track(np.array([at for at, _ in each]), np.array([value for _, value in each], float))
-        for name, each in given.items()
-    }
-    return Ramps(tracks, kinds[0] if kinds else None)
+    tracks = {name: _track(each) for name, each in given.items() if name != "focus"}
+    if not focuses:
+        return Ramps(tracks)
+    if len({type(focus) for _, focus in focuses}) > 1:
+        focuses = [(at, _extended(setting, Ramps(tracks), at, focus)) for at, focus in focuses]
+    tracks["focus"] = _track([(at, _focus_numbers(focus)) for at, focus in focuses])
+    return Ramps(tracks, type(focuses[0][1]))
+
+
+def _track(values: Sequence[tuple[float, Any]]) -> Track:
+    return Track(np.array([at for at, _ in values]), np.array([each for _, each in values], float))
+
+
+def _extended(setting: LensSetting, ramps: Ramps, at_s: float, focus: Focus) -> Focus:
+    """The same focus as the extension that it is, with the lens as it is turned by then."""
+    then = replace(setting_at(setting, ramps, at_s), focus=focus)
+    return FocusExtension(focus_lens(then).extension_mm)
 
 
 def setting_at(setting: LensSetting, ramps: Ramps, at_s: float) -> LensSetting:

@@ -15,11 +15,12 @@ from render.files.painted import check_ending, profiled, write_bytes, write_pain
 from render.files.pictures import read_picture
 from render.files.run import one_run
 from render.files.shots import write_shot
+from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
-from render.load.highlights import MOCKUP_STOPS, lift_words, lifted
+from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
 from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
@@ -28,7 +29,7 @@ from render.load.progress import Progress
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
-from render.scene.resize import resized
+from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
 from render.sheets.board import (
     BoardPlan,
@@ -37,6 +38,7 @@ from render.sheets.board import (
     Paper,
     best_plan,
     draw_board,
+    moment_boxes,
     paper,
 )
 from render.sheets.client_words import alternative_words, client_sentences
@@ -47,11 +49,14 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
+from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
 from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction
 
 __all__ = ["board"]
+
+Main = Image.Image | list[tuple[Image.Image, str]]
 
 _DPI = 300.0
 #: A look whether anything blurs, and the share of the picture that must not.
@@ -101,11 +106,13 @@ def board(
     others = [_alternative(text) for text in wishes.alternatives]
     if len(others) > 4:
         raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
+    if wishes.clip_s is not None and not wishes.moments:
+        raise SettingError("--clip is the length of the film that --moments shows: give both")
     say_compiling(progress)
-    as_it_is = prepare(shot, progress)
-    base = lifted(as_it_is, MOCKUP_STOPS)
+    base = prepare(shot, progress)
+    take = to_take(base, MOCKUP_STOPS)
     settings = _settings(base, others)
-    sentences = wishes.says or _sentences(as_judged(shot, as_it_is, progress))
+    sentences = wishes.says or _sentences(as_judged(shot, base, progress))
     words = BoardWords(
         title=title,
         date=when,
@@ -117,7 +124,8 @@ def board(
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
-    main, small = _pictures(as_it_is.scene, base, planned, settings, progress)
+    small = _small_pictures(base, take, planned, settings, progress)
+    main = _main(shot, wishes, base, take, planned, progress)
     progress("drawing the board", 0.9)
     drawing = draw_board(planned, main, small, logo)
     content = pdf_bytes([drawing], title=title, author=author)
@@ -127,27 +135,29 @@ def board(
         write_painted(png, image, overwrite=overwrite, inputs=inputs, dpi=_DPI)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
-    dpi = _DPI * main.width / planned.px(planned.main, _DPI)[0]
-    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=base is not as_it_is))
-    finer = _finer_words(base, planned) if dpi < 0.95 * _DPI else ""
+    largest, place, what = _largest(main, planned)
+    dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
+    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None))
+    finer = _finer_words(base, planned.px(place, _DPI)[0]) if dpi < 0.95 * _DPI else ""
+    record: BoardRecord = {
+        "setting": setting_record(base),
+        "sentences": list(words.sentences),
+        "captions": list(words.captions),
+        "picture_px": [largest.width, largest.height],
+        "dpi": dpi,
+        "notes": list(notes),
+        "credit": base.credit or None,
+    }
     return made(
         [path for path in (out, png, save_shot) if path],
         (
             *words.sentences,
-            f"Main picture: {main.width} x {main.height} px, {dpi:.0f} dpi on {wishes.paper}"
+            f"{what}: {largest.width} x {largest.height} px, {dpi:.0f} dpi on {wishes.paper}"
             + finer,
             *(f"Note: {note}" for note in notes),
             *filter(None, [credit_words(base)]),
         ),
-        {
-            "setting": setting_record(base),
-            "sentences": list(words.sentences),
-            "captions": list(words.captions),
-            "picture_px": [main.width, main.height],
-            "dpi": dpi,
-            "notes": list(notes),
-            **({"credit": base.credit} if base.credit else {}),
-        },
+        record,
     )
 
 
@@ -163,10 +173,10 @@ def _sentences(judged: Prepared) -> tuple[str, ...]:
     )
 
 
-def _finer_words(base: Prepared, planned: BoardPlan) -> str:
+def _finer_words(base: Prepared, wanted_px: int) -> str:
     """Say how the page gets finer, where it is coarser than print."""
     if base.shot.scene:
-        return f" (--width {planned.px(planned.main, _DPI)[0]} traces the scene finely enough)"
+        return f" (--width {wanted_px} traces the scene finely enough)"
     return " (the picture has no more)"
 
 
@@ -243,19 +253,23 @@ def _settings(
 
 
 def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
-    """Two stops down, the lens straight, half its lean: the first two that show something new."""
+    """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
+
+    Half the lean is no other picture than two stops down: over level ground blur goes as the sine
+    of the lean over the f-number.
+    """
     setting, limits = base.setting, base.limits
     calm, strong = 2 * setting.f_number, setting.f_number / 2
     if limits is not None:
         calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
-    half = {
-        "tilt": spell_direction("tilt", setting.tilt_deg / 2),
-        "swing": spell_direction("swing", setting.swing_deg / 2),
+    quarter = {
+        "tilt": spell_direction("tilt", setting.tilt_deg / 4),
+        "swing": spell_direction("swing", setting.swing_deg / 4),
     }
     return [
         (None, {"f": f"{calm:g}"}),
         (None, {"tilt": "0", "swing": "0"}),
-        (None, half),
+        (None, quarter),
         (None, {"f": f"{strong:g}"}),
     ]
 
@@ -268,32 +282,57 @@ def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
     return bool(np.quantile(blur_mm, _NEARLY_ALL) <= base.coc_mm)
 
 
-def _pictures(
-    as_it_is: Scene,
+def _largest(main: Main, planned: BoardPlan) -> tuple[Image.Image, Box, str]:
+    """The picture that tells how fine the page is, its place, and what it is."""
+    if isinstance(main, Image.Image):
+        return main, planned.main, "Main picture"
+    return main[0][0], moment_boxes(planned, len(main))[0], f"{len(main)} moments, each"
+
+
+def _main(
+    shot: Shot,
+    wishes: BoardWishes,
     base: Prepared,
+    take: ToTake,
+    planned: BoardPlan,
+    progress: Progress,
+) -> Main:
+    """The picture, or moments of the film."""
+    if not wishes.moments:
+        progress("rendering the main picture", 0.2)
+        return _taken(base, take, planned, base.scene, base.setting, planned.main)
+    size = max(planned.px(moment_boxes(planned, 9)[0], _DPI))
+    return [
+        (profiled(screen_picture(fitted(light, size), base.encoding)), f"{at_s:.3g} s")
+        for at_s, light in nine_moments(shot, wishes.clip_s, progress)
+    ]
+
+
+def _taken(
+    base: Prepared, take: ToTake, planned: BoardPlan, scene: Scene, setting: LensSetting, box: Box
+) -> Image.Image:
+    """A photograph at the size it has in print, never larger than the picture is."""
+    sized = take.on(scene).resized(max(planned.px(box, _DPI)))
+    light = photograph(sized.through(setting), setting, quality=FINAL).light
+    return profiled(screen_picture(light, base.encoding))
+
+
+def _small_pictures(
+    base: Prepared,
+    take: ToTake,
     planned: BoardPlan,
     settings: Sequence[tuple[str, Scene, LensSetting]],
     progress: Progress,
-) -> tuple[Image.Image, list[Image.Image]]:
-    """Render everything at the size it has in print, never larger than the picture is."""
+) -> list[Image.Image]:
+    """The place as it is, and the alternatives."""
     encoding = base.encoding
-
-    def sized(scene: Scene, box: Box) -> Scene:
-        return resized(scene, max(planned.px(box, _DPI)))
-
-    def taken(scene: Scene, setting: LensSetting, box: Box) -> Image.Image:
-        light = photograph(sized(scene, box), setting, quality=FINAL).light
-        return profiled(screen_picture(light, encoding))
-
-    progress("rendering the main picture", 0.2)
-    main = taken(base.scene, base.setting, planned.main)
-    small_scene = sized(as_it_is, planned.small[0])
+    small_scene = resized(base.scene, max(planned.px(planned.small[0], _DPI)))
     frame = small_scene.frame
     before = screen_picture(small_scene.picture[frame.rows, frame.columns], encoding)
     small = [profiled(before)]
     for number, ((_, scene, setting), box) in enumerate(
         zip(settings, planned.small[1:], strict=True)
     ):
-        progress(f"rendering alternative {number + 1}", 0.6 + 0.1 * number)
-        small.append(taken(scene, setting, box))
-    return main, small
+        progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
+        small.append(_taken(base, take, planned, scene, setting, box))
+    return small

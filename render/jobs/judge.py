@@ -14,6 +14,7 @@ from render.load.progress import Progress
 from render.scene.resize import resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
+from render.sheets.overlay import near_outlines
 from render.sheets.telltales import telltale_sheet
 from render.shot.declaring import Words
 from render.shot.shot import Shot, input_files, merged
@@ -21,12 +22,11 @@ from render.shot.wishes import JudgeWishes
 from render.tell.judged import Judged, judge_prepared, judged_lines, judged_record
 from render.tell.setting_values import setting_values
 
-__all__ = ["judge"]
+__all__ = ["judge", "judged_shot"]
 
 _LONG_SIDE_PX = 1600
 
 
-@one_run()
 def judge(
     shot: Shot,
     wishes: JudgeWishes,
@@ -53,6 +53,29 @@ def judge(
     HingelineError
         In one sentence; nothing has been written then.
     """
+    return judged_shot(
+        shot,
+        wishes,
+        out,
+        show=show,
+        save_shot=save_shot,
+        overwrite=overwrite,
+        progress=progress,
+    )[0]
+
+
+@one_run()
+def judged_shot(
+    shot: Shot,
+    wishes: JudgeWishes,
+    out: Path | None = None,
+    *,
+    show: bool = False,
+    save_shot: Path | None = None,
+    overwrite: bool = False,
+    progress: Progress,
+) -> tuple[Made, Judged]:
+    """The same, with the verdict itself."""
     inputs = input_files(shot)
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
@@ -70,7 +93,7 @@ def judge(
     if save_shot:
         write_shot(save_shot, _best_shot(shot, judged), overwrite=overwrite)
         files.append(save_shot)
-    return made(files, judged_lines(judged), judged_record(judged))
+    return made(files, judged_lines(judged), judged_record(judged)), judged
 
 
 def _best_shot(shot: Shot, judged: Judged) -> Shot:
@@ -92,6 +115,7 @@ def _write_outlines(
         picture,
         judged.verdict,
         near=asked.box if asked else None,
+        cut_out=near_outlines(prepared.near_in_frame),
         guessed=bool(prepared.guesses),
     )
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

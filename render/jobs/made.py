@@ -1,11 +1,18 @@
 """What every job hands back."""
 
+import json
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-__all__ = ["Made", "made"]
+__all__ = ["FORMAT", "WROTE", "Made", "made", "written_record"]
+
+#: Of records; it changes when a key goes or means something else.
+FORMAT = 1
+#: Begins the line that names the files.
+WROTE = "Wrote: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,13 +24,19 @@ class Made:
     files : tuple of Path
     lines : tuple of str
         For people; the last one names the files.
-    record : dict
+    record : mapping
         The same for programs: JSON holds it as it is.
+    refused : tuple of str
+        What of many could not be done, one sentence each.
+    code : int
+        The exit code.
     """
 
     files: tuple[Path, ...]
     lines: tuple[str, ...]
-    record: dict[str, Any]
+    record: Mapping[str, Any]
+    refused: tuple[str, ...] = ()
+    code: int = 0
 
 
 def made(files: Sequence[Path], lines: Iterable[str], record: Mapping[str, Any]) -> Made:
@@ -31,4 +44,17 @@ def made(files: Sequence[Path], lines: Iterable[str], record: Mapping[str, Any])
     if not files:
         return Made((), tuple(lines), dict(record))
     names = [str(path) for path in files]
-    return Made(tuple(files), (*lines, f"Wrote: {', '.join(names)}"), {**record, "files": names})
+    return Made(tuple(files), (*lines, f"{WROTE}{', '.join(names)}"), {**record, "files": names})
+
+
+def written_record(record: Mapping[str, Any]) -> str:
+    """A record as strict JSON: what is endless or unknown is null; its first key is its format."""
+    return json.dumps(_strict({"format": FORMAT, **record}), indent=1, allow_nan=False)
+
+
+def _strict(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _strict(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_strict(inner) for inner in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value

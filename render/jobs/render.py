@@ -4,16 +4,21 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from render.engine.develop import add_grain, fall_off
 from render.engine.diffract import diffract, spread_px
+from render.engine.dither import dither
+from render.engine.grain import match_grain, measure_grain
 from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
 from render.files.atomic import check_destinations
 from render.files.painted import write_painted
-from render.files.pictures import write_picture
+from render.files.pictures import coding_of, write_picture
 from render.files.run import one_run
+from render.files.sequences import written_ending
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.limits import RAYS
@@ -24,13 +29,15 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.blur import BlurField
 from render.optics.lens import FocusSpot
+from render.scene.colour import Encoding
 from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
-from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
+from render.sheets.overlay import Marks, band_overlay, blur_map, near_outlines, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
+from render.tell.records.declared import RenderRecord
 from render.tell.summary import (
     credit_words,
     setting_words,
@@ -39,9 +46,8 @@ from render.tell.summary import (
     summary_record,
 )
 
-__all__ = ["render"]
+__all__ = ["render", "shown_beside"]
 
-_WRITABLE = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
 _SHOWN = ("blur", "band", "compare")
 #: Longer side of the pictures that explain; the photograph itself keeps its size.
 _LONG_SIDE_PX = 1600
@@ -92,7 +98,7 @@ def render(
     if exact is not None:
         RAYS.check(exact, f"--exact asks for {exact:,} rays a pixel", "256 show little noise")
     out = out or _default_name(shot)
-    shown = [out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN] if show else []
+    shown = shown_beside(out) if show else ()
     inputs = input_files(shot)
     outputs = [out, *shown, *([save_shot] if save_shot else [])]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
@@ -114,9 +120,16 @@ def render(
         photo = fall_off(photo)
         rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""
         told.append(f"the corners are darkened as an ideal lens does (cos^4){rim}")
-    if finish.grain:
+    coding, bits = coding_of(out, prepared.file)
+    field = frame_field(prepared.scene, prepared.setting)
+    if finish.grain == "match":
+        photo, words = _matched(prepared, photo, field, coding, bits, finish.seed)
+        told.append(words)
+    elif finish.grain:
         photo = add_grain(photo, finish.grain, finish.seed)
         told.append(f"grain of {finish.grain:g} was added, seed {finish.seed}")
+    if bits == 8:
+        photo = dither(photo, _frame_light(prepared), field, coding, grey=_is_grey(prepared))
     progress("writing", 0.8)
     written = write_picture(
         out,
@@ -133,16 +146,54 @@ def render(
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
-    summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
-    record = summary_record(prepared, photo.lens, summary)
+    summary = summary_of(prepared, field)
+    record: RenderRecord = {
+        **summary_record(prepared, photo.lens, summary),
+        "remarks": list(remarks),
+    }
     return made(
         files,
         (
             *summary_lines(prepared, photo.lens, summary),
             *(f"Note: {remark}" for remark in remarks),
         ),
-        {**record, "remarks": list(remarks)},
+        record,
     )
+
+
+def _matched(
+    prepared: Prepared,
+    photo: Photograph,
+    field: BlurField,
+    coding: Encoding,
+    bits: int,
+    seed: int,
+) -> tuple[Photograph, str]:
+    """Give blur the source's grain, and say how much of it there is."""
+    grain = measure_grain(_frame_light(prepared), coding)
+    if grain is None:
+        return photo, "no grain was matched: no part of the picture is even enough to measure it"
+    photo = match_grain(photo, field, grain, coding, seed, bits=bits, grey=_is_grey(prepared))
+    low, high = grain.sigma.min(), grain.sigma.max()
+    return photo, (
+        f"blur has the grain that it took from the source ({low:.2g} to {high:.2g} codes of 255), "
+        f"seed {seed}"
+    )
+
+
+def _frame_light(prepared: Prepared) -> NDArray[np.float32]:
+    """The planned frame before the lens."""
+    frame = prepared.scene.frame
+    return prepared.scene.picture[frame.rows, frame.columns]
+
+
+def _is_grey(prepared: Prepared) -> bool:
+    return prepared.file is not None and prepared.file.grey
+
+
+def shown_beside(out: Path) -> tuple[Path, ...]:
+    """Where the pictures go that explain a photograph."""
+    return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
 
 
 def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
@@ -153,7 +204,9 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
     if isinstance(focus, FocusSpot):
         x, y = field.camera.positions((focus.slope_x, focus.slope_y))
         spot = (float(x), float(y))
-    marks = Marks(focus=spot, vantage=prepared.scene.vantage)
+    marks = Marks(
+        focus=spot, vantage=prepared.scene.vantage, near=near_outlines(prepared.near_in_frame)
+    )
     coc_mm = prepared.coc_mm
     band = band_overlay(after, field, coc_mm, marks)
     full_px = prepared.scene.frame.width
@@ -202,5 +255,4 @@ def _exactly(
 
 
 def _default_name(shot: Shot) -> Path:
-    ending = Path(shot.picture or "").suffix
-    return Path(f"{shot.stem}_tilted{ending if ending.lower() in _WRITABLE else '.jpg'}")
+    return Path(f"{shot.stem}_tilted{written_ending(shot.picture)}")

@@ -85,6 +85,24 @@ class Rules:
         "& Blaser 2010), abstracts; the number is ours",
         0.5,
     )
+    blur_noise: float = _number(
+        0.5,
+        "derived",
+        "noise of seeing a diameter of blur, in blurs just seen: it attenuates the correlation "
+        "(Spearman 1904, from memory), so that blur nobody sees agrees with nothing",
+    )
+    swing_credited: float = _number(
+        0.05,
+        "ours",
+        "what swing adds counts as far as it raises C, in full from here (direction before rate: "
+        "Meese et al. 2023, abstract)",
+    )
+    near_cost: float = _number(
+        7.0,
+        "ours",
+        "exponent: of C, (1 - share)^this is left by what stands nearer than a quarter of the "
+        "focus distance without a model's blur",
+    )
     vouched_from: float = _number(
         0.85, "ours", "below this correlation only C over it of the blur counts as strength"
     )
@@ -108,8 +126,8 @@ class Rules:
         "four levels of blur are told apart (Taylor & Bex 2015, abstract): 8 is three doublings",
         0.2,
     )
-    sharp_none: float = _number(0.01, "ours", "share that looks sharp: too thin a band", 0.2)
-    sharp_low: float = _number(0.05, "ours", "the full mark from here", 0.2)
+    sharp_none: float = _number(0.006, "ours", "share that looks sharp: too thin a band", 0.2)
+    sharp_low: float = _number(0.03, "ours", "the full mark from here", 0.2)
     sharp_high: float = _number(0.25, "ours", "the full mark to here", 0.2)
     sharp_all: float = _number(0.70, "ours", "too little is soft", 0.1)
     # ---- viewpoint ----------------------------------------------------------------------------

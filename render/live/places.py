@@ -12,12 +12,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.engine.develop import lift_highlights
+from render.engine.highlights import lift_highlights
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.flat import as_taken
-from render.load.highlights import stops_of
+from render.load.highlights import ToTake, stops_of
 from render.load.plan import Plan
 from render.load.prepare import LaidOut, framed, lay_out
 from render.load.prepared import Prepared
@@ -92,7 +92,7 @@ class Places:
         return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
 
     def lifted(self, prepared: Prepared) -> Scene:
-        """The scene with its highlights lifted, as the shot says, before it was made smaller."""
+        """As the lens gets it: highlights lifted, as the shot says, before it was made smaller."""
         stops, scene = stops_of(prepared, 0.0), prepared.scene
         if not stops:
             return scene
@@ -101,7 +101,7 @@ class Places:
         if kept is None or kept[0] != stops or kept[1].shape != scene.picture.shape:
             whole = lift_highlights(file.light, stops)
             self._lifted = kept = stops, averaged(whole, *scene.picture.shape[:2])
-        return replace(scene, picture=kept[1])
+        return ToTake(scene, kept[1]).through(prepared.setting)
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         place = self._place(_bare(shot), file, steps)
@@ -184,7 +184,8 @@ def _look(shot: Shot) -> tuple[object, ...]:
 
 def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
-    return replace(shot, camera=CameraKeys(), lens=LensKeys(), written=(), own=())
+    bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), key_frames=())
+    return replace(bare, written=(), own=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

@@ -17,6 +17,7 @@ from render.depth.cutout import outline_around, thing_at
 from render.engine.photograph import photograph
 from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
+from render.live.moments import moment_values
 from render.live.places import Places
 from render.live.stages import Stages
 from render.load.prepared import Prepared
@@ -68,12 +69,15 @@ class Look:
         Worked out as finely as a photograph for keeps.
     band : bool
         Also say where the sharp band lies.
+    passing : bool
+        One of many that follow each other: nothing better is made of it meanwhile.
     """
 
     pixels: int
     showing: Showing = "photograph"
     fine: bool = False
     band: bool = False
+    passing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +135,7 @@ class Preview:
         HingelineError
             As `prepare` and `photograph`.
         """
-        prepared = self._planned(shot, wish.pixels, exact=wish.fine)
+        prepared = self._planned(shot, wish.pixels, exact=wish.fine, passing=wish.passing)
         if wish.showing == "photograph":
             image, remarks = _taken(self._to_take(prepared), wish.fine)
         else:
@@ -165,9 +169,23 @@ class Preview:
             return prepared
         return replace(prepared, scene=self._places.lifted(prepared))
 
-    def _planned(self, shot: Shot, wanted_px: int, *, exact: bool = False) -> Prepared:
+    def moments(self, shot: Shot, times_s: Sequence[float]) -> list[dict[str, str]]:
+        """Words of everything that key frames move, at each time.
+
+        Raises
+        ------
+        HingelineError
+            As `look`, and if the lens cannot be set as a key frame says.
+        """
+        return moment_values(
+            shot, lambda one: self._planned(one, _GUESSED_AT_PX, passing=True), times_s
+        )
+
+    def _planned(
+        self, shot: Shot, wanted_px: int, *, exact: bool = False, passing: bool = False
+    ) -> Prepared:
         if shot.scene:
-            return self._stages.planned(shot)
+            return self._stages.planned(shot, passing=passing)
         return self._places.planned(shot, wanted_px, exact=exact)
 
     def _full(self, shot: Shot) -> Prepared:
@@ -191,8 +209,19 @@ class Preview:
         """What each whole stop would be judged as."""
         return stop_strip(self._judged(shot), wishes)
 
-    def outline(self, shot: Shot, x: float, y: float) -> list[str]:
+    def outline(
+        self,
+        shot: Shot,
+        spot: tuple[float, float],
+        more: Sequence[tuple[float, float]] = (),
+        less: Sequence[tuple[float, float]] = (),
+    ) -> list[str]:
         """Corners of the thing at a place of the whole picture (shares), as spots of a shot.
+
+        Parameters
+        ----------
+        more, less : sequences of (x, y)
+            Places that belong to it too, and places that do not.
 
         Raises
         ------
@@ -202,7 +231,11 @@ class Preview:
         prepared = self._planned(shot, _OUTLINED_PX)
         light = prepared.scene.picture
         height, width = light.shape[:2]
-        found = thing_at(light, (min(x * width, width - 1.0), min(y * height, height - 1.0)))
+        at, more_px, less_px = (
+            [(min(x * width, width - 1.0), min(y * height, height - 1.0)) for x, y in part]
+            for part in ([spot], more, less)
+        )
+        found = thing_at(light, at[0], more_px=more_px, less_px=less_px)
         return [spot_words(prepared, *corner) for corner in outline_around(found)]
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:

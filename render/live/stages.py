@@ -23,7 +23,7 @@ from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_o
 from render.optics.camera import Window
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
-from render.trace.build import Built
+from render.trace.build import Built, at_moment
 from render.trace.builds import built_scene
 
 __all__ = ["Stages", "Traced"]
@@ -132,15 +132,20 @@ class Stages:
         self._judged: dict[Shot, Prepared] = {}
         self._drafts, self._clean = _Tracer(), _Tracer()
 
-    def planned(self, shot: Shot) -> Prepared:
+    def planned(self, shot: Shot, *, passing: bool = False) -> Prepared:
         """Prepare a shot of a demo scene from the best picture that there is by now.
+
+        Parameters
+        ----------
+        passing : bool
+            A draft is enough: no better picture of this moment is begun.
 
         Raises
         ------
         HingelineError
             As `prepare_scene`.
         """
-        stand = self._stood(shot)
+        stand = self._stood(shot, passing=passing)
         return self._said(shot, stand, _planned(shot, self._traced[stand].prepared))
 
     def judged(self, shot: Shot) -> Prepared:
@@ -149,12 +154,13 @@ class Stages:
         found = self._judged.get(stand) or self._traced[stand].prepared
         return _planned(shot, found)
 
-    def _stood(self, shot: Shot) -> Shot:
+    def _stood(self, shot: Shot, *, passing: bool = False) -> Shot:
         stand = _stand(shot)
         self._gather()
         if stand not in self._traced:
             self._draft(stand)
-        self._finish(stand)
+        if not passing:
+            self._finish(stand)
         self._traced.move_to_end(stand)
         return stand
 
@@ -240,7 +246,8 @@ def _stand(shot: Shot) -> Shot:
         rise_mm=keys.rise_mm,
         lateral_mm=keys.lateral_mm,
     )
-    return replace(shot, lens=lens, demo=replace(shot.demo, width_px=None), written=(), own=())
+    demo = replace(shot.demo, width_px=None)
+    return replace(shot, lens=lens, demo=demo, key_frames=(), written=(), own=())
 
 
 def _planned(shot: Shot, traced: Prepared) -> Prepared:
@@ -288,20 +295,40 @@ def _in_whole(spot: PictureSpot, frame: Window, traced: Prepared) -> PictureSpot
 def _trace(line: Connection) -> None:
     """Run in the process of its own until nobody listens."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    built: tuple[object, Built] | None = None
+    place = _Built()
     with contextlib.suppress(EOFError, OSError):
         while True:
             wish: _Wish = line.recv()
-            time_s = wish.stand.demo.time_s or 0.0
-            what = wish.stand.scene, wish.stand.place, time_s
             try:
-                if built is None or built[0] != what:
-                    line.send(("building the place", 0.0))
-                    built = what, built_scene(scene_of(wish.stand), time_s)
-                found: object = _traced(wish, built[1], line)
+                found: object = _traced(wish, place.of(wish.stand, line), line)
             except HingelineError as error:
                 found = error
             line.send(found)
+
+
+class _Built:
+    """The place last built. A second moment of it is not built anew: what moves is moved."""
+
+    def __init__(self) -> None:
+        self._what: object = None
+        self._time_s = 0.0
+        self._built: Built | None = None
+        self._moves = False
+
+    def of(self, stand: Shot, line: Connection) -> Built:
+        """The place of a shot at its moment."""
+        what, time_s = (stand.scene, stand.place), stand.demo.time_s or 0.0
+        if self._built is None or self._what != what:
+            line.send(("building the place", 0.0))
+            self._built, self._moves = built_scene(scene_of(stand), time_s), False
+        elif self._time_s != time_s:
+            scene = scene_of(stand)
+            if not self._moves:
+                self._built, self._moves = built_scene(scene, time_s, moving=True), True
+            else:
+                self._built = at_moment(self._built, scene, time_s)
+        self._what, self._time_s = what, time_s
+        return self._built
 
 
 def _traced(wish: _Wish, built: Built, line: Connection) -> Traced:

@@ -8,7 +8,8 @@ from render.load.prepared import Prepared
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.trace.aim import margin_for, spot_on, spot_shown
-from render.trace.build import Built, at_moment, build
+from render.trace.build import Built, at_moment
+from render.trace.builds import built_scene
 from render.trace.trace import View, soft_rays, trace_built
 
 __all__ = ["MovingScene"]
@@ -44,7 +45,7 @@ class MovingScene:
         self._start_s = prepared.shot.demo.time_s or 0.0
         self._moves = any(thing.motion is not None for thing in self._description.things)
         if self._moves:
-            built = build(self._description, self._start_s, moving=True)
+            built = built_scene(self._description, self._start_s, moving=True)
         self._built: tuple[float, Built] = (self._start_s, built)
         self._seen: tuple[tuple[float, float | None], Scene] | None = None
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import functools
 import json
 import struct
 from collections.abc import AsyncIterator, Awaitable, Callable
@@ -10,6 +11,7 @@ from importlib import resources
 from typing import Any, TypeVar
 
 from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
@@ -18,6 +20,7 @@ from render.errors import HingelineError
 from render.files.lenses import shipped_lenses
 from render.files.shipped import read_scene_table, shipped_names
 from render.jobs.depth import propose_pitch
+from render.limits import SECONDS_ANSWER, SECONDS_UPLOAD, UPLOAD_BYTES, WISH_BYTES, Limit
 from render.live.groundplan import ground_plan
 from render.live.preview import Looked, Preview
 from render.load.progress import silent
@@ -36,6 +39,7 @@ from render.page.wishes import (
     read_look,
     read_number,
     read_points,
+    read_times,
     read_view,
     read_wish,
 )
@@ -45,11 +49,6 @@ from render.shot.shot import Shot
 
 __all__ = ["Page", "most_bytes"]
 
-_MOST_FILE_BYTES = 400_000_000
-_MOST_WISH_BYTES = 400_000
-_FILE_SECONDS = 180
-#: The first look at a scene may wait for all that traces to be compiled.
-_ANSWER_SECONDS = 300
 _ON_MAP = "A real place, from the map file that this page was started with."
 _TYPES = {
     "html": "text/html; charset=utf-8",
@@ -65,9 +64,9 @@ T = TypeVar("T")
 Answer = Callable[[Request], Awaitable[Response]]
 
 
-def most_bytes(path: str) -> int:
+def most_bytes(path: str) -> Limit:
     """Longest body that is taken for a path: files are long, wishes short."""
-    return _MOST_FILE_BYTES if path == "/api/files" else _MOST_WISH_BYTES
+    return UPLOAD_BYTES if path == "/api/files" else WISH_BYTES
 
 
 class Page:
@@ -109,6 +108,7 @@ class Page:
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
                         ("plan", self._plan, "POST"),
+                        ("moments", self._moments, "POST"),
                         ("lay", self._lay, "POST"),
                         ("outline", self._outline, "POST"),
                         ("propose", self._propose, "POST"),
@@ -122,6 +122,7 @@ class Page:
                 ),
             ],
             lifespan=self._life,
+            exception_handlers={HTTPException: _nothing_there},
         )
 
     @asynccontextmanager
@@ -175,22 +176,29 @@ class Page:
                 "shot": shot,
                 "problem": problem,
                 "papers": self._intake.papers(),
-                "places": [self._scene(name) for name in shipped_names()],
-                "kinds": [
-                    with_own(kind, self._desk.own).declared(name) for name, kind in KINDS.items()
-                ],
-                "own": self._desk.begun(Shot())["values"],
-                "keys": declared_keys(),
-                "judging": [ask.declared() for ask in JUDGING if ask.label],
-                "lenses": shipped_lenses(),
+                **self._offers,
             }
         )
+
+    @functools.cached_property
+    def _offers(self) -> dict[str, Any]:
+        """What the page offers, the same all the time it runs."""
+        return {
+            "places": [self._scene(name) for name in shipped_names()],
+            "kinds": [
+                with_own(kind, self._desk.own).declared(name) for name, kind in KINDS.items()
+            ],
+            "own": self._desk.begun(Shot())["values"],
+            "keys": declared_keys(),
+            "judging": [ask.declared() for ask in JUDGING if ask.label],
+            "lenses": shipped_lenses(),
+        }
 
     async def _at(self, _: Request) -> Response:
         return JSONResponse(self._preview.at())
 
     async def _take_file(self, request: Request) -> Response:
-        async with asyncio.timeout(_FILE_SECONDS):
+        async with asyncio.timeout(SECONDS_UPLOAD.most):
             paper = await self._desk.receive(request.query_params.get("name", ""), request.stream())
         try:
             beside = "beside" in request.query_params
@@ -211,8 +219,8 @@ class Page:
         wish = await read_wish(request)
         shot, look = self._desk.shot(wish.get("shot")), read_look(wish)
         aside = wish.get("aside") is True
-        kind = f"{look.showing} {'fine' if look.fine else 'aside' if aside else 'draft'}"
-        rank = 3 if look.fine or aside else 0
+        how = "fine" if look.fine else "aside" if aside else "passing" if look.passing else "draft"
+        kind, rank = f"{look.showing} {how}", 0 if how == "draft" else 3
         looked = await self._run(wish, kind, rank, lambda: self._preview.look(shot, look))
         return _pictured(looked)
 
@@ -227,22 +235,28 @@ class Page:
         shot, across_m = self._desk.shot(wish.get("shot")), read_number(wish, "across", 0, 1e6)
         return _pictured(await self._run(wish, "plan", 1, lambda: ground_plan(shot, across_m)))
 
+    async def _moments(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, times_s = self._desk.shot(wish.get("shot")), read_times(wish)
+        found = await self._run(wish, "moments", 1, lambda: self._preview.moments(shot, times_s))
+        return JSONResponse({"moments": found})
+
     async def _outline(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
-        corners = await self._run(wish, "outline", 1, lambda: self._preview.outline(shot, x, y))
+        more, less = (read_points(wish, name, least=0) for name in ("more", "less"))
+        corners = await self._run(
+            wish, "outline", 1, lambda: self._preview.outline(shot, (x, y), more, less)
+        )
         return JSONResponse({"corners": corners})
 
     async def _propose(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         made = await self._run(wish, "propose", 1, lambda: propose_pitch(shot, silent))
-        best = made.record["proposals"][0]
-        way = "down" if best["pitch_deg"] >= 0 else "up"
-        values = {"pitch": f"{way} {abs(best['pitch_deg']):.1f}", "roll": f"{best['roll_deg']:.1f}"}
         lines = [line for line in made.lines if not line.startswith(("If that", "Not"))]
-        return JSONResponse({"lines": lines, "values": values})
+        return JSONResponse({"lines": lines, "values": made.record["values"]})
 
     async def _lay(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -290,7 +304,7 @@ class Page:
         return FileResponse(path, filename=path.name, content_disposition_type="attachment")
 
     async def _run(self, wish: dict[str, Any], kind: str, rank: int, task: Callable[[], T]) -> T:
-        async with asyncio.timeout(_ANSWER_SECONDS):
+        async with asyncio.timeout(SECONDS_ANSWER.most):
             return await self._worker.run(read_view(wish), kind, rank, task)
 
     def _scene(self, name: str) -> dict[str, str]:
@@ -345,6 +359,13 @@ class Page:
                 )
 
         return plainly
+
+
+async def _nothing_there(_: Request, error: Exception) -> Response:
+    """Say in words that there is nothing at an address, or nothing to be done there."""
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    said = "There is nothing at this address: load the page again."
+    return PlainTextResponse(said, status)
 
 
 def _pictured(looked: Looked) -> Response:

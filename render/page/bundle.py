@@ -1,16 +1,22 @@
 """A shot and its files together as one file, packed and opened again."""
 
+import errno
+import shutil
 import zipfile
+import zlib
 from dataclasses import replace
 from pathlib import Path
 
 from render.errors import InputError
 from render.files.shots import write_shot
+from render.limits import PACKED_FILES, UPLOAD_BYTES
 from render.shot.shot import Shot, is_file_name, shot_keys
 
 __all__ = ["beside", "pack", "unpack"]
 
-_MOST_FILES, _MOST_BYTES = 20, 400_000_000
+_PIECE_BYTES = 1 << 20
+#: What unpacking damaged, encrypted or strangely packed files brings.
+_DAMAGED = (NotImplementedError, RuntimeError, OSError, EOFError, ValueError)
 
 
 def beside(shot: Shot, folder: Path, *, only_in: Path | None = None) -> Shot:
@@ -56,7 +62,8 @@ def pack(shot: Shot, out: Path) -> None:
         raise InputError("two files of this shot have the same name: rename one of them")
     words = out.with_suffix(".toml")
     write_shot(words, beside(shot, out.parent))
-    with zipfile.ZipFile(out, "w") as packed:
+    # a camera whose clock stands in 1970 dates files before ZIP can
+    with zipfile.ZipFile(out, "w", strict_timestamps=False) as packed:
         packed.write(words, words.name, zipfile.ZIP_DEFLATED)
         for path in paths:
             packed.write(path, path.name, zipfile.ZIP_STORED)
@@ -76,20 +83,29 @@ def unpack(path: Path, folder: Path) -> list[Path]:
     ------
     InputError
         If it is no ZIP file, is damaged, or holds more than a shot and its files would.
+    OSError
+        If the disk is full.
     """
     try:
         with zipfile.ZipFile(path) as packed:
             entries = [entry for entry in packed.infolist() if not entry.is_dir()]
-            if len(entries) > _MOST_FILES or sum(e.file_size for e in entries) > _MOST_BYTES:
-                raise InputError(f"{path.name} holds more than a shot and its files")
+            remedy = "open its files one by one"
+            PACKED_FILES.check(len(entries), f"{path.name} holds {len(entries):,} files", remedy)
+            size = sum(entry.file_size for entry in entries)
+            UPLOAD_BYTES.check(size, f"{path.name} unfolds to {size:,} bytes", remedy)
             found = []
             for entry in entries:
                 name = Path(entry.filename.replace("\\", "/")).name
                 if not name or name.startswith("."):
                     continue
                 target = folder / name
-                target.write_bytes(packed.read(entry))
+                with packed.open(entry) as source, target.open("wb") as file:
+                    shutil.copyfileobj(source, file, _PIECE_BYTES)
                 found.append(target)
             return found
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError):
+    except InputError:
+        raise
+    except (*_DAMAGED, zipfile.BadZipFile, zlib.error) as error:
+        if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
+            raise
         raise InputError(f"{path.name} is damaged, or no shot that was saved here") from None

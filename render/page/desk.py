@@ -17,16 +17,24 @@ from typing import Any
 from render.errors import InputError
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
+from render.limits import DESK_FILES
 from render.page.bundle import unpack
 from render.shot.declaring import Words
 from render.shot.defaults import with_defaults
+from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 
 __all__ = ["Desk", "Paper", "title_of"]
 
-_MOST_PAPERS = 40
+_MOST_MOVES = 100
 _FOLDER = "hingeline-page-"
+#: Below what disks take for one name, with room for the endings of what is made of the file.
+_MOST_NAME_BYTES = 200
+#: Names that are devices on Windows, whatever their ending.
+_DEVICES = {"CON", "PRN", "AUX", "NUL"} | {
+    f"{port}{n}" for port in ("COM", "LPT") for n in range(10)
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,10 +96,11 @@ class Desk:
         InputError
             If too many files were handed in, or nothing arrived.
         """
-        if len(self.papers) >= _MOST_PAPERS:
-            raise InputError(
-                f"{_MOST_PAPERS} files are open: start the page anew to open more of them"
-            )
+        DESK_FILES.check(
+            len(self.papers) + 1,
+            f"{len(self.papers)} files are open, and one more would be",
+            "start the page anew to open others",
+        )
         plain = _plain_name(name)
         coming = Path(tempfile.mkdtemp(dir=self.folder)) / plain
         digest, size = hashlib.sha256(plain.encode()), 0
@@ -165,7 +174,7 @@ class Desk:
         own = wish.get("own") or []
         if not isinstance(own, list):
             raise InputError("the page sent something that is no shot: load it again")
-        shot = merged(start, given, "{name}")
+        shot = merged(replace(start, key_frames=_moves(wish.get("moves"))), given, "{name}")
         return replace(shot, own=tuple((name, given[name]) for name in given if name in own))
 
     def begun(self, shot: Shot) -> dict[str, Any]:
@@ -180,12 +189,14 @@ class Desk:
                 values[name] = self.lay(Path(words)).id
             else:
                 values[name] = list(words) if isinstance(words, tuple) else words
+        moves = [{"at": f"{each.at_s:g} s", "given": dict(each.given)} for each in shot.key_frames]
         return {
             "picture": self.lay(Path(shot.picture)).id if shot.picture else None,
             "scene": self.lay(Path(shot.scene)).id
             if shot.scene and is_file_name(shot.scene)
             else shot.scene,
             "values": values,
+            **({"moves": moves} if moves else {}),
             **({"own": [name for name, _ in shot.own if name in values]} if shot.own else {}),
         }
 
@@ -253,6 +264,21 @@ def title_of(scene: str) -> str:
     return stem.replace("-", " ").capitalize()
 
 
+def _moves(moves: Any) -> tuple[KeyFrame, ...]:
+    """Key frames as the page writes them: ``[{"at": "4 s", "given": {"tilt": "up 8"}}]``."""
+    if moves is None:
+        return ()
+    keys, found = shot_keys(), []
+    for each in moves if isinstance(moves, list) and len(moves) <= _MOST_MOVES else [None]:
+        at, given = (each.get("at"), each.get("given")) if isinstance(each, dict) else (None, None)
+        if not isinstance(at, str) or not isinstance(given, dict):
+            raise InputError("the page sent key frames that are none: load it again")
+        if not all(isinstance(text, str) for pair in given.items() for text in pair):
+            raise InputError("the page sent a key frame that is none: load it again")
+        found.append(key_frame(at, given, keys))
+    return tuple(found)
+
+
 def _words(name: str, text: Any, *, many: bool) -> Words:
     if many and isinstance(text, list) and all(isinstance(part, str) for part in text):
         return tuple(text)
@@ -264,8 +290,11 @@ def _words(name: str, text: Any, *, many: bool) -> Words:
 def _plain_name(name: str) -> str:
     """Return a file name without folders or marks that a disk may not take."""
     last = re.split(r"[\\/]", name)[-1]
-    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")
-    return plain[-80:] or "picture"
+    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")[-80:]
+    plain = plain.encode("utf-8", "replace")[-_MOST_NAME_BYTES:].decode("utf-8", "ignore")
+    if plain.partition(".")[0].strip().upper() in _DEVICES:
+        plain = f"_{plain}"
+    return plain or "picture"
 
 
 def _sweep() -> None:

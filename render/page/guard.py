@@ -8,10 +8,9 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["HEADERS", "Guard", "TooMuchError"]
+from render.limits import SECONDS_UPLOAD, SECONDS_WISH, SETTING, Limit
 
-#: What the body of a file and that of any other request may take to arrive, s.
-_FILE_S, _WISH_S = 180.0, 20.0
+__all__ = ["HEADERS", "Guard", "TooMuchError"]
 
 _POLICY = {
     "default-src": "'none'",
@@ -49,12 +48,12 @@ class Guard:
         The first part of every path; random, known only from the printed address.
     port : int
         Of this server: the names by which it may be called follow from it.
-    most_bytes : function of str to int
+    most_bytes : function of str to Limit
         The longest body taken for a path without its token.
     """
 
     def __init__(
-        self, app: ASGIApp, token: str, port: int, most_bytes: Callable[[str], int]
+        self, app: ASGIApp, token: str, port: int, most_bytes: Callable[[str], Limit]
     ) -> None:
         self._app = app
         self._token = token
@@ -74,12 +73,12 @@ class Guard:
             return
         rest = scope["path"].removeprefix(f"/{self._token}")
         most = self._most_bytes(rest)
-        if int(headers.get("content-length") or 0) > most:
+        if _length(headers) > most.most:
             refusal = PlainTextResponse(_too_much(most), 413, {**HEADERS, "Connection": "close"})
             await refusal(scope, receive, send)
             return
         inner = {**scope, "path": rest, "raw_path": rest.encode("utf-8", "replace")}
-        patience_s = _FILE_S if scope["method"] == "PUT" else _WISH_S
+        patience_s = (SECONDS_UPLOAD if scope["method"] == "PUT" else SECONDS_WISH).most
         await self._app(inner, _counted(receive, most, patience_s), _dressed(send))
 
     def _problem(self, headers: Headers, path: str) -> tuple[int, str]:
@@ -102,12 +101,22 @@ class Guard:
         return 200, ""
 
 
-def _too_much(most: int) -> str:
-    size = f"{most / 1e6:.0f} MB" if most >= 1e6 else f"{most / 1e3:.0f} kB"
-    return f"That is more than is taken here: at most {size}."
+def _length(headers: Headers) -> float:
+    """What a request says that its body has; a number of hundreds of digits is endless."""
+    digits = headers.get("content-length") or "0"
+    return int(digits) if len(digits) < 20 else float("inf")
 
 
-def _counted(receive: Receive, most: int, patience_s: float) -> Receive:
+def _too_much(limit: Limit) -> str:
+    most = limit.most
+    size = f"{most / 1e6:,.0f} MB" if most >= 1e6 else f"{most / 1e3:.0f} kB"
+    return (
+        f"That is more than is taken here: at most {size}. Make it smaller, or start the program "
+        f"with {SETTING}=4 in its environment to let four times as much through."
+    )
+
+
+def _counted(receive: Receive, most: Limit, patience_s: float) -> Receive:
     """Stop reading a body that grows past `most`, whatever it claimed, or comes too slowly."""
     seen, whole = 0, False
     end = asyncio.get_running_loop().time() + patience_s
@@ -120,7 +129,7 @@ def _counted(receive: Receive, most: int, patience_s: float) -> Receive:
             message = await receive()
         whole = not message.get("more_body", False)
         seen += len(message.get("body", b""))
-        if seen > most:
+        if seen > most.most:
             raise TooMuchError(_too_much(most))
         return message
 

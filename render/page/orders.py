@@ -134,7 +134,7 @@ _IN_FULL = Ask("exact", "Every ray traced: rays a pixel", "as the engine does", 
 _FINISH = (
     Ask("diffraction", "Diffraction of small stops", kind="flag"),
     Ask("fall-off", "Darker corners", kind="flag"),
-    Ask("grain", "Grain, size in full light", "0"),
+    Ask("grain", "Grain: match, or its size in full light", "0"),
     Ask("seed", "Another grain", "1"),
 )
 
@@ -216,6 +216,8 @@ KINDS: dict[str, Kind] = {
             Ask("paper", "Paper", choices=one_of("a4", "a3", "letter")),
             Ask("orientation", "Held", choices=one_of("auto", "landscape", "upright")),
             Ask("alternative", "Other settings, with | between", "f=5.6 | Calmer: tilt=up 4"),
+            Ask("moments", "Nine moments of its film in place of the picture", kind="flag"),
+            Ask("clip", "Length of that film", "to the last key frame"),
             Ask("say", "Own first sentence"),
             Ask("say-2", "Own second sentence"),
             Ask("say-3", "Own third sentence"),
@@ -248,6 +250,7 @@ KINDS: dict[str, Kind] = {
                 choices=one_of("model", "toy traffic", "toy walkers", "clouds", "shadows"),
             ),
             Ask("interval", "Seconds between frames", "by how it moves"),
+            Ask("speed", "Times faster than life", "12, or model"),
             Ask("fps", "Frames a second", "25"),
             Ask("clip", "Seconds of clip", "10"),
         ),

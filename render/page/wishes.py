@@ -24,14 +24,16 @@ __all__ = [
     "read_pairs",
     "read_points",
     "read_texts",
+    "read_times",
     "read_view",
     "read_wish",
 ]
 
 _MOST_PIXELS = 4_000_000
 _LEAST_PIXELS = 10_000
-_MOST_POINTS = 3
+_MOST_POINTS, _MOST_CLICKS = 3, 40
 _MOST_TEXTS, _LONGEST_TEXT = 40, 200
+_MOST_MOMENTS, _LONGEST_FILM_S = 800, 36_000.0
 _AGAIN = "load the page again"
 
 
@@ -84,15 +86,28 @@ def read_look(wish: dict[str, Any]) -> Look:
         showing=showing,
         fine=wish.get("fine") is True,
         band=wish.get("band") is True,
+        passing=wish.get("passing") is True,
     )
 
 
-def read_points(wish: dict[str, Any]) -> list[tuple[float, float]]:
-    """Read one to three places in the frame, as shares of it."""
-    points = wish.get("points")
+def read_times(wish: dict[str, Any]) -> list[float]:
+    """Read how long a film is and how far apart its moments are, s; returns their times."""
+    length_s = read_number(wish, "seconds", 0, _LONGEST_FILM_S)
+    step_s = read_number(wish, "step", 0.01, _LONGEST_FILM_S)
+    count = int(length_s / step_s + 1e-6) + 1
+    if count > _MOST_MOMENTS:
+        raise InputError(f"the page asked for {count} moments at once: {_AGAIN}")
+    return [number * step_s for number in range(count)]
+
+
+def read_points(
+    wish: dict[str, Any], name: str = "points", *, least: int = 1
+) -> list[tuple[float, float]]:
+    """Read some places in the picture, as shares of it; with `least` 0 they may be left out."""
+    points = wish.get(name, None if least else [])
     if not (
         isinstance(points, list)
-        and 1 <= len(points) <= _MOST_POINTS
+        and least <= len(points) <= (_MOST_POINTS if least else _MOST_CLICKS)
         and all(isinstance(point, list) and len(point) == 2 for point in points)
     ):
         raise InputError(f"the page did not say which points: {_AGAIN}")

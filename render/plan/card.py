@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from render.errors import SettingError
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
@@ -36,14 +37,18 @@ from render.plan.stand import Stand
 from render.plan.timelapse import (
     LOOKS,
     MODEL_LOOK,
+    LensTurn,
     TimeLapse,
     Video,
+    lens_turns,
     look_interval_s,
+    paced_interval_s,
     plan_timelapse,
     plan_video,
     schedule,
 )
 from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
+from render.shot.keyframes import KeyFrame
 from render.shot.wishes import DayWishes
 
 __all__ = ["FieldCard", "plan_card"]
@@ -81,8 +86,10 @@ class FieldCard:
         One for each shutter time of `exposure.bracket_s`.
     smears : tuple of Smear
         At the shutter times of the plan, in pixels of a camera of so many megapixels; empty where
-        nothing is planned that moves, and so are the next three.
+        nothing is planned that moves, and so are the next four.
     timelapse : TimeLapse or None
+    turns : tuple of LensTurn
+        Where the lens has to be when, as the film's key frames say.
     steps : tuple of Step
     video : Video or None
     setting_up : tuple of str
@@ -113,6 +120,7 @@ class FieldCard:
     bracket: tuple[Histogram, ...]
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
+    turns: tuple[LensTurn, ...]
     steps: tuple[Step, ...]
     video: Video | None
     setting_up: tuple[str, ...]
@@ -143,6 +151,7 @@ def plan_card(
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
+    key_frames: Sequence[KeyFrame] = (),
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -160,6 +169,8 @@ def plan_card(
         The light of the day, where place and day are known.
     sun_seen : bool
         Whether the sun stands in the frame of the scene, whatever was wished.
+    key_frames : sequence of KeyFrame
+        How the lens moves in the film that is planned.
 
     Raises
     ------
@@ -171,7 +182,7 @@ def plan_card(
     height_m = None if case.vantage_found else _height_m(case)
     place = place_for(wishes.place, height_m, _subject_m(case, verdict, named))
     raised = place is not Place.GROUND
-    timelapse = _timelapse(verdict, wishes, raised)
+    timelapse = _timelapse(verdict, wishes, raised, key_frames)
     video = None if timelapse is None else plan_video(timelapse)
     lens = focus_lens(setting)
     stops = 2 * math.log2(effective_f_number(1.0, magnification(lens)))
@@ -204,6 +215,7 @@ def plan_card(
         if timelapse is None
         else tuple(s for time_s in times for s in smears(time_s, depth_m, camera_px)),
         timelapse=timelapse,
+        turns=lens_turns(key_frames, timelapse) if timelapse else (),
         steps=()
         if timelapse is None
         else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
@@ -297,27 +309,38 @@ def _angled(shutter: Shutter, interval_s: float) -> Shutter:
     return replace(shutter, name=f"{shutter.name} ({degrees:.0f}° of the interval)")
 
 
-def _timelapse(verdict: Verdict, wishes: DayWishes, raised: bool) -> TimeLapse | None:
+def _timelapse(
+    verdict: Verdict, wishes: DayWishes, raised: bool, key_frames: Sequence[KeyFrame]
+) -> TimeLapse | None:
     """A time-lapse where one is asked for, or where things seen from above move like a model."""
-    asked = (wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s)
+    asked = (wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s, wishes.pace)
     look = wishes.look
-    wanted = any(value is not None for value in asked) or look != MODEL_LOOK
+    wanted = any(value is not None for value in asked) or look != MODEL_LOOK or bool(key_frames)
     if not wanted and (not raised or not verdict.word.of_a_model):
         return None
     scale = verdict.reads_as.denominator if verdict.reads_as else None
     if look == MODEL_LOOK and scale is None:
         look = next(iter(LOOKS))  # no scale is named: what traffic usually gets
+    interval_s = wishes.interval_s
+    if wishes.pace is not None:
+        if interval_s is not None:
+            raise SettingError("--speed gives the interval: leave it out, or --interval")
+        if not wishes.frames_per_s > 0:
+            raise SettingError(f"the clip's rate must be above 0, not {wishes.frames_per_s!r}")
+        interval_s = paced_interval_s(wishes.pace, wishes.frames_per_s, scale)
+    moved_s = max((key.at_s for key in key_frames), default=0.0)
     planned = schedule(
         look=look,
         look_s=look_interval_s(look, wishes.frames_per_s, scale),
         frames_per_s=wishes.frames_per_s,
-        usual_clip_s=_USUAL_CLIP_S,
-        interval_s=wishes.interval_s,
+        usual_clip_s=moved_s + 1 / wishes.frames_per_s if moved_s else _USUAL_CLIP_S,
+        interval_s=interval_s,
         frames=wishes.frames,
         on_site_s=wishes.on_site_s,
         clip_s=wishes.clip_s,
     )
-    return plan_timelapse(planned, wishes.frames_per_s, wishes.megapixels)
+    turned = bool(key_frames)
+    return plan_timelapse(planned, wishes.frames_per_s, wishes.megapixels, turned=turned)
 
 
 def _band_depth(case: Case, verdict: Verdict) -> float:

@@ -6,19 +6,25 @@ sped up by ``sqrt(S)``: interval = sqrt(S) / rate.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.judge.scale import froude_speedup
 from render.optics.timelapse import Interval, plan_interval
+from render.shot.keyframes import KeyFrame
+from render.shot.pace import Pace
 
 __all__ = [
     "LOOKS",
     "MODEL_LOOK",
+    "LensTurn",
     "Schedule",
     "TimeLapse",
     "Video",
+    "lens_turns",
     "look_interval_s",
+    "paced_interval_s",
     "plan_timelapse",
     "plan_video",
     "schedule",
@@ -90,6 +96,31 @@ class TimeLapse:
     snap_s: float
     card_gb: float
     remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LensTurn:
+    """Where the lens has to be at a frame, as a key frame of the film says.
+
+    Attributes
+    ----------
+    frame : int
+        Counted from 1.
+    after_s : float
+        On site, from the first frame.
+    words : str
+    """
+
+    frame: int
+    after_s: float
+    words: str
+
+    @property
+    def sentence(self) -> str:
+        """Where the lens has to be by then."""
+        minutes, seconds = divmod(round(self.after_s), 60)
+        after = f"{minutes} min {seconds} s" if minutes else f"{self.after_s:.3g} s"
+        return f"frame {self.frame}, after {after}: {self.words}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,8 +230,15 @@ def look_interval_s(look: str, frames_per_s: float, scale: float | None) -> floa
     return LOOKS[look]
 
 
-def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) -> TimeLapse:
+def plan_timelapse(
+    planned: Schedule, frames_per_s: float, megapixels: float, *, turned: bool = False
+) -> TimeLapse:
     """Time on site, clip, shutters and card space of a schedule.
+
+    Parameters
+    ----------
+    turned : bool
+        Whether the lens is turned on the way.
 
     Raises
     ------
@@ -213,9 +251,14 @@ def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) ->
     interval = plan_interval(interval_s, frames_per_s, clip_s)
     by_remote = interval_s >= 1.0 - 1e-9
     longest_s = interval_s - _WRITE_S if by_remote else min(interval_s, 1.0 / frames_per_s)
+    held = (
+        "turn the lens a little between frames, and lock it for each; or take it straight and film "
+        "the turn from these frames"
+        if turned
+        else "lock the tilt; set the working aperture once so that the iris does not flicker"
+    )
     remarks = [
-        "manual exposure, white balance and focus; lock the tilt; stabilisation off on a tripod; "
-        "set the working aperture once so that the iris does not flicker",
+        f"manual exposure, white balance and focus; stabilisation off on a tripod; {held}",
         "for a puppet's gait shoot for 12 frames a second and hold each twice",
     ]
     if not by_remote:
@@ -241,6 +284,33 @@ def plan_timelapse(planned: Schedule, frames_per_s: float, megapixels: float) ->
         card_gb=interval.frames * megapixels * _RAW_MB_PER_MEGAPIXEL / 1000.0,
         remarks=tuple(remarks),
     )
+
+
+def paced_interval_s(pace: Pace, frames_per_s: float, scale: float | None) -> float:
+    """Seconds between frames of a clip that runs so many times faster than life.
+
+    Raises
+    ------
+    SettingError
+        If a model's pace is asked for where no scale is named.
+    """
+    if pace.factor is not None:
+        return pace.factor / frames_per_s
+    return look_interval_s(MODEL_LOOK, frames_per_s, pace.scale or scale)
+
+
+def lens_turns(key_frames: Sequence[KeyFrame], timelapse: TimeLapse) -> tuple[LensTurn, ...]:
+    """When each key frame comes on site, as frame and time; those after the clip are left out."""
+    found = []
+    for key in sorted(key_frames, key=lambda each: each.at_s):
+        before = round(key.at_s * timelapse.frames_per_s)
+        if before < timelapse.interval.frames:
+            words = ", ".join(
+                f"f/{text.removeprefix('f/')}" if name == "f" else f"{name} {text}"
+                for name, text in key.given
+            )
+            found.append(LensTurn(before + 1, before * timelapse.interval_s, words))
+    return tuple(found)
 
 
 def plan_video(timelapse: TimeLapse) -> Video:

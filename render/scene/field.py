@@ -1,11 +1,11 @@
-"""Blur of every pixel of a scene's planned frame."""
+"""Blur of every pixel of a scene, or of its planned frame."""
 
 from render.optics.blur import BlurField, blur_field
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 
-__all__ = ["frame_field"]
+__all__ = ["frame_field", "scene_field"]
 
 
 def frame_field(scene: Scene, setting: LensSetting) -> BlurField:
@@ -13,3 +13,8 @@ def frame_field(scene: Scene, setting: LensSetting) -> BlurField:
     frame = scene.frame
     depth_m = scene.depth_m[frame.rows, frame.columns]
     return blur_field(focus_lens(setting), scene.frame_camera, depth_m)
+
+
+def scene_field(scene: Scene, setting: LensSetting) -> BlurField:
+    """Blur of every pixel of the whole picture, its margin too."""
+    return blur_field(focus_lens(setting), scene.camera, scene.depth_m)

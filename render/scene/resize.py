@@ -7,7 +7,7 @@ from scipy import sparse
 from render.optics.camera import Window
 from render.scene.scene import Behind, Scene
 
-__all__ = ["averaged", "resized"]
+__all__ = ["averaged", "fitted", "resized"]
 
 
 def resized(scene: Scene, frame_long_px: int) -> Scene:
@@ -43,6 +43,15 @@ def averaged(picture: NDArray[np.float32], height: int, width: int) -> NDArray[n
     standing = down.reshape(height, picture.shape[1], 3).transpose(1, 0, 2)
     across = _shares(picture.shape[1], width) @ standing.reshape(picture.shape[1], -1)
     return np.ascontiguousarray(across.reshape(width, height, 3).transpose(1, 0, 2))
+
+
+def fitted(picture: NDArray[np.float32], long_px: int) -> NDArray[np.float32]:
+    """Shrink a picture (H, W, 3) until its longer side has `long_px` pixels; never enlarged."""
+    height, width = picture.shape[:2]
+    scale = long_px / max(height, width)
+    if scale >= 1:
+        return picture
+    return averaged(picture, max(1, round(height * scale)), max(1, round(width * scale)))
 
 
 def _shares(old: int, new: int) -> sparse.csr_array:

@@ -24,6 +24,7 @@ __all__ = [
     "Paper",
     "best_plan",
     "draw_board",
+    "moment_boxes",
     "paper",
     "plan_board",
 ]
@@ -34,6 +35,8 @@ _PT_PER_MM = 72 / 25.4
 _MARGIN = 12.1 * _PT_PER_MM
 _GAP = 8.0
 _NARROWEST = 104.0
+#: Moments of a film beside each other, and the gap between them.
+_ACROSS, _BETWEEN = 3, 5.0
 _LOGO_HEIGHT = 22.0
 _SMALL_PRINT = (
     "Computed preview, not a photograph. The viewpoint needs permission and safe access; "
@@ -173,9 +176,31 @@ def plan_board(words: BoardWords, aspect: float, sheet: Paper) -> BoardPlan:
     return BoardPlan(sheet, words, placed[0], tuple(placed[1:]), used + _GAP)
 
 
+def moment_boxes(plan: BoardPlan, count: int) -> list[Box]:
+    """Places of that many moments in place of the main picture, three beside each other.
+
+    Each has the pictures' own shape, and room for its time under it.
+    """
+    rows, main = -(-count // _ACROSS), plan.main
+    label = 1.25 * SMALL
+    wide = (main.width - (_ACROSS - 1) * _BETWEEN) / _ACROSS
+    high = (main.height - (rows - 1) * _BETWEEN) / rows - label
+    scale = min(1.0, high / (wide * main.height / main.width))
+    width, height = scale * wide, scale * wide * main.height / main.width
+    return [
+        Box(
+            main.x + (number % _ACROSS) * (width + _BETWEEN),
+            main.y + (number // _ACROSS) * (height + label + _BETWEEN),
+            width,
+            height,
+        )
+        for number in range(count)
+    ]
+
+
 def draw_board(
     plan: BoardPlan,
-    main: Image.Image,
+    main: Image.Image | Sequence[tuple[Image.Image, str]],
     small: Sequence[Image.Image],
     logo: Image.Image | None = None,
 ) -> Drawing:
@@ -184,7 +209,8 @@ def draw_board(
     Parameters
     ----------
     plan : BoardPlan
-    main : PIL.Image.Image
+    main : PIL.Image.Image, or a sequence of them with their times
+        Moments of a film in place of one picture.
     small : sequence of PIL.Image.Image
         As many as the plan has places.
     logo : PIL.Image.Image, optional
@@ -202,9 +228,18 @@ def draw_board(
             drawing.letters(
                 width - _MARGIN, y - 0.3 * HEADING, words.date, BODY, colour=MUTED, align="right"
             )
-    shown = (f"The photograph as planned: {words.title}", *words.captions)
-    boxes = (plan.main, *plan.small)
-    for box, image, shows in zip(boxes, (main, *small), shown, strict=True):
+    if isinstance(main, Image.Image):
+        first = [(plan.main, main, f"The photograph as planned: {words.title}")]
+    else:
+        boxes = moment_boxes(plan, len(main))
+        first = [
+            (box, image, f"{words.title}, {time}")
+            for box, (image, time) in zip(boxes, main, strict=True)
+        ]
+        for box, (_, time) in zip(boxes, main, strict=True):
+            drawing.letters(box.x, box.y + box.height + SMALL, time, SMALL, colour=MUTED)
+    others = zip(plan.small, small, words.captions, strict=True)
+    for box, image, shows in (*first, *others):
         jpeg = jpeg_bytes(image)
         drawing.picture(image, box.x, box.y, box.width, box.height, jpeg=jpeg, shows=shows)
     for box, caption in zip(plan.small, words.captions, strict=True):

@@ -46,6 +46,8 @@ _SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
 #: The thumbnail's tallest, and the histogram with its words.
 _PHOTO_HEIGHT, _HISTOGRAM_HEIGHT = 96.0, 38.0
 _ROW = 14.2
+#: Key frames of a film that the front has room for.
+_MOST_TURNS = 3
 _FOOT = "Start values: the magnified picture decides."
 
 
@@ -232,6 +234,8 @@ def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
             f" with {filter_words(shutter.filter_stops)}" if shutter.filter_stops > 0.5 else ""
         )
         yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}"
+    for turn in card.turns[:_MOST_TURNS]:
+        yield f"– frame {turn.frame}", turn.words
 
 
 def _movements(setting: LensSetting, limits: LensLimits) -> Iterator[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""The contact strip: moments of a film side by side, each with its time and its setting."""
+"""Contact strips and sheets: moments of a film, or the pictures of a day, with a few words each."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from PIL import Image
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.canvas import Drawing
 
-__all__ = ["StripMoment", "contact_strip"]
+__all__ = ["StripMoment", "contact_sheets", "contact_strip"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,3 +33,31 @@ def contact_strip(moments: Sequence[StripMoment], *, title: str, moves: bool) ->
     ]
     held = "" if moves else moments[0].setting
     return compare_sheet(cells, title=title, subtitle=held, columns=len(cells))
+
+
+def contact_sheets(
+    cells: Sequence[Cell], *, title: str, notes: Sequence[str] = (), most: int
+) -> list[Drawing]:
+    """Lay many pictures out on as many sheets as they need.
+
+    Parameters
+    ----------
+    cells : sequence of Cell
+        In reading order.
+    notes : sequence of str
+        At the foot of the last sheet.
+    most : int
+        Pictures on a sheet.
+    """
+    count = -(-len(cells) // most)
+    sheets = []
+    for page in range(count):
+        shown = cells[page * most : (page + 1) * most]
+        first = page * most + 1
+        words = f"{first} to {first + len(shown) - 1} of {len(cells)}" if count > 1 else ""
+        foot = notes if page == count - 1 else ()
+        columns = min(4, len(shown)) if count == 1 else 4
+        sheets.append(
+            compare_sheet(shown, title=title, subtitle=words, notes=foot, columns=columns)
+        )
+    return sheets

@@ -5,20 +5,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from render.errors import SettingError
-from render.shot.declaring import flag, one_of, shot_key, whole
+from render.shot.declaring import flag, one_of, shot_key
+from render.shot.pace import Pace, read_pace
+from render.shot.wishes import CrewWishes
 from render.words import parse_duration_s, parse_seconds
 
-__all__ = ["MODEL_PACE", "FilmWishes", "Pace", "ShutterWish", "read_pace", "read_rate"]
-
-MODEL_PACE = "model"
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """How fast a film runs: a factor, or as a model of 1:`scale` moves (None: as it reads)."""
-
-    factor: float | None = None
-    scale: float | None = None
+__all__ = ["FilmWishes", "ShutterWish", "read_rate"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,24 +35,6 @@ def read_rate(text: str) -> Fraction:
     return rate
 
 
-def read_pace(text: str) -> Pace:
-    """Read how fast a film runs: "12", "x12", "model", "model 1:87"."""
-    plain = text.strip().lower()
-    match = re.fullmatch(rf"{MODEL_PACE}(?:\s+1\s*:\s*(\d+(?:\.\d+)?))?", plain)
-    if match:
-        scale = float(match.group(1)) if match.group(1) else None
-        if scale is not None and not scale >= 1:
-            raise SettingError(f'"{text}": a model is 1:1 or smaller')
-        return Pace(scale=scale)
-    try:
-        factor = float(plain.removeprefix("x").removesuffix("x"))
-    except ValueError:
-        factor = 0.0
-    if not 0.001 <= factor <= 1e6:
-        raise SettingError(f'"{text}": write a factor such as 12, "model", or "model 1:87"')
-    return Pace(factor=factor)
-
-
 def read_shutter(text: str) -> ShutterWish:
     """Read a shutter: "180°", "180 deg", or a time "1/2 s"."""
     match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:°|deg|degrees)\s*", text.lower())
@@ -78,7 +52,7 @@ def read_shutter(text: str) -> ShutterWish:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FilmWishes:
+class FilmWishes(CrewWishes):
     """What is asked of a film."""
 
     footage: str | None = shot_key(
@@ -150,9 +124,3 @@ class FilmWishes:
         "Give what moves across its own depth: it stands on the ground at its foot.", flag,
         shown="flag", usual=False,
     )  # fmt: skip
-    workers: int = shot_key(
-        "--workers", "Processes that share the work.", whole(1, 256), shown="N", usual=1
-    )
-    scheduler: str | None = shot_key(
-        "--scheduler", "A Dask cluster that does the work: tcp://HOST:PORT.", shown="ADDRESS"
-    )

@@ -137,8 +137,8 @@ class TakenKeys:
     )
     lift_stops: float | None = shot_key(
         "--lift-highlights",
-        "Small clipped spots of a picture (lamps, glints) carry so many stops more light; usual "
-        "are 3 on boards and sheets, 0 elsewhere.",
+        "Small clipped spots of a picture (lamps, glints) carry up to so many stops more light "
+        "where they are out of focus; usual are 3 on boards and sheets, 0 elsewhere.",
         number(0, 10, "3"),
         shown="STOPS",
     )

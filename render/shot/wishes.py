@@ -1,18 +1,43 @@
-"""What is asked for besides the shot: of the judgement, the day, a client's page, the finish.
+"""What is asked for besides the shot: of the judgement, the day, a board, the finish, the work.
 
 Declared once, as a shot is; the command line, the page and the jobs all read it from here.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
+from render.errors import SettingError
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
+from render.shot.pace import Pace, read_pace
 from render.words import parse_duration_s
 
-__all__ = ["BoardWishes", "DayWishes", "Finish", "JudgeWishes"]
+__all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewWishes:
+    """Who does the work, where there is much of it; the results are the same."""
+
+    workers: int = shot_key(
+        "--workers", "Processes that share the work.", whole(1, 256), shown="N", usual=1
+    )
+    scheduler: str | None = shot_key(
+        "--scheduler", "A Dask cluster that does the work: tcp://HOST:PORT.", shown="ADDRESS"
+    )
 
 
 def _read_paper(text: str) -> str:
     return one_of("a4", "a3", "letter")(text.lower())
+
+
+def read_grain(text: str) -> float | Literal["match"]:
+    """Read a size, or that the source's own grain is to be matched."""
+    if text.strip().lower() == "match":
+        return "match"
+    try:
+        return float(text)
+    except ValueError:
+        raise SettingError(f'"{text}": write match, or a number such as 0.02') from None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +127,13 @@ class DayWishes:
         parse_duration_s,
         shown="TIME",
     )
+    pace: Pace | None = shot_key(
+        "--speed",
+        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
+        "reads as, 'model 1:87' of that one.",
+        read_pace,
+        shown="FACTOR",
+    )
     frames: int | None = shot_key(
         "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
     )
@@ -140,6 +172,17 @@ class BoardWishes:
         "May be given up to four times.",
         many=True,
     )
+    moments: bool = shot_key(
+        "--moments",
+        "Nine moments of the film in place of the one picture: as key frames move the lens, and "
+        "things move in a scene.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    clip_s: float | None = shot_key(
+        "--clip", "Length of the finished clip.", parse_duration_s, shown="TIME"
+    )
     says: tuple[str, ...] = shot_key(
         "--say", "Your own sentence, in place of the three; may be repeated.", many=True
     )
@@ -163,10 +206,11 @@ class Finish:
         shown="flag",
         usual=False,
     )
-    grain: float = shot_key(
+    grain: float | Literal["match"] = shot_key(
         "--grain",
-        "Add grain: its size where the light is full, as 0.02.",
-        any_number("0.02"),
+        "match: give blur the grain that the source has and it lost; or add grain of a size where "
+        "the light is full, as 0.02.",
+        read_grain,
         shown="SIZE",
         usual=0.0,
     )

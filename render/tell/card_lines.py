@@ -4,7 +4,7 @@ from render.optics.solving.holding import ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
 from render.plan.motion import Smear, Step
-from render.plan.timelapse import TimeLapse, Video
+from render.plan.timelapse import LensTurn, TimeLapse, Video
 
 __all__ = ["card_lines"]
 
@@ -23,7 +23,9 @@ def card_lines(card: FieldCard) -> list[str]:
         "Tolerance": [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
-        "Time-lapse": _timelapse_lines(card.timelapse, card.steps) if card.timelapse else [],
+        "Time-lapse": _timelapse_lines(card.timelapse, card.steps, card.turns)
+        if card.timelapse
+        else [],
         "Or video": [_video_line(card.video)] if card.video else [],
         "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
@@ -109,7 +111,9 @@ def _smear_line(smear: Smear) -> str:
     )
 
 
-def _timelapse_lines(timelapse: TimeLapse, steps: tuple[Step, ...]) -> list[str]:
+def _timelapse_lines(
+    timelapse: TimeLapse, steps: tuple[Step, ...], turns: tuple[LensTurn, ...]
+) -> list[str]:
     plan = timelapse.interval
     minutes = plan.on_site_s / 60
     site = f"{minutes:.1f} min" if minutes >= 1 else f"{plan.on_site_s:.0f} s"
@@ -126,5 +130,6 @@ def _timelapse_lines(timelapse: TimeLapse, steps: tuple[Step, ...]) -> list[str]
             f"{step.look}"
             for step in steps
         ),
+        *(turn.sentence for turn in turns),
         *timelapse.remarks,
     ]

@@ -8,7 +8,7 @@ from render.optics.plane import focus_lens
 from render.tell.told import counted_in, spot_words
 from render.words import spell_direction, spell_f_number
 
-__all__ = ["option_words", "setting_values"]
+__all__ = ["focus_words", "option_words", "setting_values"]
 
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
@@ -31,11 +31,12 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
     if wanted.focal_mm != now.focal_mm:
         values["lens"] = f"{wanted.focal_mm:.4g}"
     if wanted.focus != now.focus:
-        values["focus"] = _focus_words(wanted, prepared)
+        values["focus"] = focus_words(wanted, prepared)
     return values
 
 
-def _focus_words(wanted: LensSetting, prepared: Prepared) -> str:
+def focus_words(wanted: LensSetting, prepared: Prepared) -> str:
+    """The focus of a setting as a shot says it: a spot where the picture has that depth there."""
     match wanted.focus:
         case FocusSpot(slope_x, slope_y, depth_m):
             camera, counted = prepared.scene.camera, counted_in(prepared)

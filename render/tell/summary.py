@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import astuple
-from typing import Any
 
 from render.errors import InputError
 from render.load.prepared import Prepared
@@ -14,6 +13,7 @@ from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
 from render.tell.plain import plain
+from render.tell.records.declared import BandRecord, SettingRecord, SummaryRecord
 from render.words import (
     blur_words,
     lateral_words,
@@ -63,32 +63,31 @@ def setting_words(prepared: Prepared) -> str:
     return ", ".join(parts)
 
 
-def setting_record(prepared: Prepared) -> dict[str, Any]:
+def setting_record(prepared: Prepared) -> SettingRecord:
     """The setting and what hands find on the lens, the same in every command's record."""
     setting, lens = prepared.setting, focus_lens(prepared.setting)
     plane = sharp_plane(lens)
     limits = prepared.limits
     ring = None if limits is None else ring_of(limits, setting)
-    return plain(
-        {
-            "focal_mm": setting.focal_mm,
-            "f_number": setting.f_number,
-            "tilt_deg": setting.tilt_deg,
-            "swing_deg": setting.swing_deg,
-            "rise_mm": setting.rise_mm,
-            "lateral_mm": setting.lateral_mm,
-            "extension_mm": lens.extension_mm,
-            "coc_mm": prepared.coc_mm,
-            "hinge_distance_m": plane.hinge_distance_m,
-            "plane_angle_deg": plane.angle_deg,
-            "lens": limits.name if limits else None,
-            "focus_ring_m": ring.distance_m if ring else None,
-            "focus_ring_words": ring_words(ring) if ring else None,
-            "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
-            "words": setting_words(prepared),
-            "from_defaults": dict(prepared.shot.own),
-        }
-    )
+    record: SettingRecord = {
+        "focal_mm": setting.focal_mm,
+        "f_number": setting.f_number,
+        "tilt_deg": setting.tilt_deg,
+        "swing_deg": setting.swing_deg,
+        "rise_mm": setting.rise_mm,
+        "lateral_mm": setting.lateral_mm,
+        "extension_mm": lens.extension_mm,
+        "coc_mm": prepared.coc_mm,
+        "hinge_distance_m": plane.hinge_distance_m,
+        "plane_angle_deg": plane.angle_deg,
+        "lens": limits.name if limits else None,
+        "focus_ring_m": ring.distance_m if ring else None,
+        "focus_ring_words": ring_words(ring) if ring else None,
+        "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
+        "words": setting_words(prepared),
+        "from_defaults": dict(prepared.shot.own),
+    }
+    return plain(record)
 
 
 def title_of(shot: Shot) -> str:
@@ -141,10 +140,10 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
     return lines
 
 
-def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
+def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> SummaryRecord:
     """The same facts for a program; infinity and "there is none" are null."""
     frame, plane = prepared.scene.frame, summary.plane
-    record = {
+    record: SummaryRecord = {
         "setting": setting_record(prepared),
         "frame_px": [frame.left, frame.top, frame.width, frame.height],
         "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
@@ -166,8 +165,9 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "plane_angle_deg": plane.angle_deg,
         "scheimpflug_distance_mm": plane.scheimpflug_distance_mm,
         "notes": list(prepared.notes),
-        **({"credit": prepared.credit} if prepared.credit else {}),
-        **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
+        "guessed": list(prepared.guesses),
+        "credit": prepared.credit or None,
+        "map": dict(prepared.map_record) or None,
     }
     return plain(record)
 
@@ -245,7 +245,7 @@ def _percent(place_px: float, size_px: int) -> str:
     return f"{100 * place_px / size_px:.0f}"
 
 
-def _band_record(column: LineBand) -> dict[str, Any]:
+def _band_record(column: LineBand) -> BandRecord:
     ground = column.ground
     return {
         "column_px": column.line,

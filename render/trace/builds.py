@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from render.kept import user_cache
-from render.trace.build import Built, build
+from render.trace.build import Built, at_moment, build
 from render.trace.bvh import aligned
 from render.world.description import Description
 from render.world.things.kind import KINDS, Kind
@@ -34,26 +34,30 @@ _held: dict[str, Built] = {}
 _one_at_a_time = threading.Lock()
 
 
-def built_scene(description: Description, time_s: float = 0.0) -> Built:
+def built_scene(description: Description, time_s: float = 0.0, *, moving: bool = False) -> Built:
     """What `render.trace.build.build` makes of a description, from memory or disk where it is.
+
+    One that is `moving` serves every moment: it is kept once.
 
     Raises
     ------
     InputError
         As `build`.
     """
-    name = fingerprint(description, time_s)
+    start_s = 0.0 if moving else time_s
+    name = fingerprint(description, start_s)
     if name is None:
-        return build(description, time_s)
+        return build(description, time_s, moving=moving)
+    name += "m" if moving else ""
     with _one_at_a_time:
         built = _held.pop(name, None) or _read(name)
         if built is None:
-            built = build(description, time_s)
+            built = build(description, start_s, moving=moving)
             _write(name, built)
         while len(_held) >= _HELD:
             del _held[next(iter(_held))]
         _held[name] = built
-        return built
+    return at_moment(built, description, time_s) if moving else built
 
 
 def fingerprint(description: Description, time_s: float) -> str | None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from render.world.mesh import Mesh
 from render.world.surfaces.material import Material
 from render.world.things.kind import Kind, Values
 
@@ -98,6 +99,8 @@ class Ground:
         Half the width of the part that is shaped; flat beyond.
     relief : Relief or None
         Measured heights, added to `level_m`; not a word of scene files.
+    land : Mesh or None
+        Its own faces, where waters lie lower; not a word of scene files.
     """
 
     material: str = "grass"
@@ -108,6 +111,7 @@ class Ground:
     rolling_m: float = 0.0
     extent_m: float = 250.0
     relief: Relief | None = None
+    land: Mesh | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ def draped(mesh: Mesh, ground: Ground) -> Mesh:
 
     Level faces take the ground's normals.
     """
-    if is_flat(ground):
+    if is_flat(ground) or not len(mesh.xyz):
         return mesh
     start, step, count = ground_lattice(ground)
     corners = np.concatenate([mesh.xyz, mesh.uv, mesh.normal], axis=2)

@@ -11,6 +11,7 @@ from render.world.description import Ground
 from render.world.mesh import Mesh, quads
 
 __all__ = [
+    "FAR_M",
     "ground_height",
     "ground_lattice",
     "ground_mesh",
@@ -19,7 +20,8 @@ __all__ = [
     "mesh_height",
 ]
 
-_FAR_M = 12000.0
+#: Half the width of everything: out to where haze ends the view.
+FAR_M = 12000.0
 #: Steps of the mesh over the shaped part.
 _STEPS = 220
 
@@ -86,13 +88,15 @@ def ground_normal(
 
 def ground_mesh(ground: Ground) -> Mesh:
     """The ground out to the horizon: fine where it is shaped, one frame of large faces beyond."""
+    if ground.land is not None:
+        return ground.land
     e = ground.extent_m
     flat = is_flat(ground)
     if flat:
-        s = np.array([-_FAR_M, _FAR_M])
+        s = np.array([-FAR_M, FAR_M])
         z = np.full((2, 2), ground.level_m)
     else:
-        s = np.concatenate([[-_FAR_M], np.linspace(-e, e, ground_lattice(ground)[2] + 1), [_FAR_M]])
+        s = np.concatenate([[-FAR_M], np.linspace(-e, e, ground_lattice(ground)[2] + 1), [FAR_M]])
         z = np.pad(_nodes(ground), 1, mode="edge")
     x, y = np.meshgrid(s, s, indexing="ij")
     p = np.stack([x, y, z], -1)

@@ -1,6 +1,6 @@
 """How hard the program is to break: damaged files of every kind against its doors.
 
-Run: python tests/bench/blows.py SECONDS [KIND ...] [--seed N] [--keep FOLDER]
+Run: python tests/bench/blows.py SECONDS [KIND ...] [--seed N] [--keep FOLDER] [--hang S]
 
 Half of the blows know the grammar of what they damage, half know only bytes; each follows from
 its seed. Printed for every kind: blows, how many were taken and how many refused in a sentence,
@@ -17,7 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.blows.campaign import campaign
+from tests.blows import campaign
 from tests.blows.corpus import CORPUS, collect
 from tests.blows.seeds import KINDS
 
@@ -30,7 +30,11 @@ def main() -> None:
     arguments.add_argument("--seed", type=int, default=int(time.time()))
     arguments.add_argument("--keep", type=Path)
     arguments.add_argument("--corpus", action="store_true", help="write the tests' corpus anew")
+    arguments.add_argument(
+        "--hang", type=float, default=campaign.HANG_S, help="seconds that a blow may take"
+    )
     wish = arguments.parse_args()
+    campaign.HANG_S = wish.hang
     warnings.simplefilter("ignore")
     logging.disable(logging.CRITICAL)
     if wish.corpus:
@@ -41,7 +45,7 @@ def main() -> None:
     blows = broken = 0
     for kind in kinds:
         share_s = wish.seconds / len(kinds)
-        struck, tally = [*campaign(kind, share_s, wish.seed, wish.keep)][-1]
+        struck, tally = [*campaign.campaign(kind, share_s, wish.seed, wish.keep)][-1]
         blows, broken = blows + struck, broken + len(tally.failures)
         print(
             f"{kind:9} {struck:6} blows: {tally.taken} taken, {tally.refused} refused, slowest "

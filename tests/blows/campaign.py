@@ -18,6 +18,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from render.errors import HingelineError
+from render.files import memory
 from tests.blows.doors import Broken, struck
 from tests.blows.mutate import mutated
 from tests.blows.seeds import seed_files
@@ -27,9 +28,12 @@ __all__ = ["Failure", "Tally", "campaign", "outcome"]
 #: What a blow may take before it counts as a hang, s, and grow the process by when refused, MB.
 HANG_S = 10.0
 MOST_GROWN_MB = 300.0
-#: A worker is begun anew after so many blows, and may use so much memory, GB.
+#: A worker is begun anew after so many blows, and may ask for so much memory, bytes; each thread
+#: reserves some beside what it uses.
 _BATCH = 400
-_MOST_GB = 6
+_MOST_BYTES = (6 << 30) + (os.cpu_count() or 1) * (128 << 20)
+#: Memory that is free on the machine that the blows are struck on: 4 Mpx fit into it.
+_FREE_BYTES = 200_000_000
 #: What loading libraries and compiling before the first blow may take, s.
 _WARM_S = 150
 #: Tries at making a failing file smaller.
@@ -73,7 +77,7 @@ def outcome(kind: str, path: Path) -> tuple[str, float, float]:
     """
     start, before = time.perf_counter(), _peak_mb()
     signal.signal(signal.SIGALRM, _ring)
-    signal.setitimer(signal.ITIMER_REAL, HANG_S)
+    signal.setitimer(signal.ITIMER_REAL, HANG_S * _crowd())
     try:
         said = struck(kind, path)
         what = "refused" if said else "taken"
@@ -93,6 +97,11 @@ def outcome(kind: str, path: Path) -> tuple[str, float, float]:
     return what, time.perf_counter() - start, grown
 
 
+def _crowd() -> float:
+    """How many share each processor, at least one: with four, all takes four times as long."""
+    return max(1.0, os.getloadavg()[0] / (os.cpu_count() or 1))
+
+
 def _where(error: BaseException) -> str:
     frames = traceback.extract_tb(error.__traceback__)
     ours = [f for f in frames if "/render/" in f.filename]
@@ -109,6 +118,8 @@ def campaign(
     kind: str, seconds: float, first_seed: int, keep: Path | None
 ) -> Iterator[tuple[int, Tally]]:
     """Strike blows of one kind for some seconds; yields what came of them after every batch.
+
+    What a batch does first (libraries load, kernels compile) comes on top.
 
     Parameters
     ----------
@@ -161,7 +172,7 @@ def _batch(
     at: tuple[int, str] | None = None
     while True:
         try:
-            if not hears.poll(HANG_S + 20 if at is not None else _WARM_S):
+            if not hears.poll(_crowd() * (HANG_S + 20 if at is not None else _WARM_S)):
                 process.kill()
                 if at is None:
                     raise RuntimeError("the campaign itself hangs before its first blow")
@@ -191,11 +202,11 @@ def _work(
     seconds: float,
     folder: Path,
 ) -> None:
-    bytes_most = _MOST_GB << 30
-    resource.setrlimit(resource.RLIMIT_AS, (bytes_most, bytes_most))
-    end = time.perf_counter() + seconds
+    resource.setrlimit(resource.RLIMIT_AS, (_MOST_BYTES, _MOST_BYTES))
+    memory.free_bytes = lambda: _FREE_BYTES  # so that the same is refused on every machine
     warm = True
     parent = os.getppid()
+    end = float("inf")
     for number in range(seed, seed + _BATCH):
         if time.perf_counter() > end or os.getppid() != parent:
             return
@@ -207,7 +218,7 @@ def _work(
                 _laid(folder, kind, each, whole, seeds)
                 with contextlib.suppress(HingelineError, Broken):
                     struck(kind, folder / each)
-            warm = False
+            warm, end = False, time.perf_counter() + seconds
         path = _laid(folder, kind, name, mutated(name, data, number), seeds)
         tells.send((number, name))
         tells.send((number, name, *outcome(kind, path)))
@@ -252,7 +263,7 @@ def _apart(kind: str, path: Path) -> str:
     process.start()
     tells.close()
     try:
-        return str(hears.recv()) if hears.poll(HANG_S + 5) else "hang"
+        return str(hears.recv()) if hears.poll(_crowd() * (HANG_S + 5)) else "hang"
     except EOFError:
         return "the process died"
     finally:

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from render.errors import HingelineError
+from tests.blows.clips import film_clip
 
 __all__ = ["DOORS", "Broken", "struck"]
 
@@ -102,14 +103,15 @@ def _lens(path: Path) -> None:
 
 
 def _network(path: Path) -> None:
-    from render.depth.network import predict
+    from render.depth.network import network_depth, network_input
+    from render.files.apart.network import run_network
     from render.files.networks import read_network_use
 
     model = path.with_suffix(".onnx")
     use = read_network_use(model)
     codes = np.full((24, 32, 3), 0.5, np.float32)
     codes[:12] = 0.1
-    predict(str(model), use, codes, codes)
+    network_depth(str(model), use, run_network(model, network_input(use, codes)), codes)
 
 
 def _survey(path: Path) -> None:
@@ -243,6 +245,7 @@ DOORS: dict[str, Callable[[Path], str | None]] = {
     "survey": _survey,
     "terrain": _terrain,
     "map": _map,
+    "clips": film_clip,
     "options": _options,
     "page": _page,
 }

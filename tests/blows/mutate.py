@@ -13,6 +13,8 @@ import zlib
 from collections.abc import Callable
 from typing import Any
 
+from tests.blows.wire import mutated_blobs, mutated_message
+
 __all__ = ["mutated"]
 
 _WHOLE = (0, 1, 2, 127, 128, 255, 256, 32767, 65535, 65536, 2**31 - 1, 2**31, 2**32 - 1)
@@ -26,6 +28,11 @@ _TEXTS = (
     *("", "a" * 300, "a" * 20_000, "../../../etc/passwd", "/dev/zero", "/dev/stdin", "a\tb", "-"),
     *("é" * 120, "\x1b[31mred\x07", "\u202etxet", "NUL", "con.png", "%s%n", "<b>", "up", "'", '"'),
     *("\U0001f300", "inf", "nan", "up 1e999", "f/nan", "100%,100%", "-5%,1e9%", "roof", "down -0"),
+)
+#: Boxes of a clip.
+_TRACK = (
+    *(b"moov", b"trak", b"mvhd", b"tkhd", b"mdhd", b"elst", b"stsd", b"stts", b"ctts", b"stss"),
+    *(b"stsc", b"stsz", b"stco", b"avcC", b"esds", b"pasp", b"mp4a"),
 )
 _NESTED = ("[" * 20_000, '{"a":' * 5_000, "[" * 200 + "]" * 200, "(" * 3_000)
 
@@ -46,7 +53,14 @@ def mutated(name: str, data: bytes, seed: int) -> bytes:
     for _ in range(rng.choice((1, 1, 1, 2, 3, 6))):
         try:
             data = (change or _bytewise)(data, rng)
-        except (struct.error, LookupError, ValueError, RecursionError, zipfile.BadZipFile):
+        except (
+            struct.error,
+            LookupError,
+            ValueError,
+            RecursionError,
+            zipfile.BadZipFile,
+            zlib.error,
+        ):
             data = _bytewise(data, rng)  # an earlier change left nothing of the grammar
     return data
 
@@ -141,8 +155,12 @@ def _request(data: bytes, rng: random.Random) -> bytes:
     line, _, body = data.partition(b"\n")
     if not body or rng.random() < 0.1:
         return _textual(line, rng) + b"\n" + body
-    grown = _png(body, rng) if body.startswith(b"\x89PNG") else _json(body, rng)
-    return line + b"\n" + grown
+    ending = line.rpartition(b".")[2].decode("utf-8", "replace")
+    upload = line.partition(b"?")[0].endswith(b"/files")
+    change = _GRAMMARS.get(ending, _bytewise) if upload else _json
+    if upload and rng.random() < 0.1:  # content that its name doesn't fit
+        line = line[: -len(ending)] + rng.choice(("jpg", "zip", "toml", "osm", "las", "")).encode()
+    return line + b"\n" + change(body, rng)
 
 
 def _tiff(data: bytes, rng: random.Random) -> bytes:
@@ -261,6 +279,32 @@ def _npz(data: bytes, rng: random.Random) -> bytes:
     return packed.getvalue()
 
 
+def _zip(data: bytes, rng: random.Random) -> bytes:
+    """A packed shot: its names, its contents, and how they are packed."""
+    with zipfile.ZipFile(io.BytesIO(data)) as old:
+        members = [(name, old.read(name)) for name in old.namelist()]
+    k = rng.randrange(len(members))
+    name, content = members[k]
+    ending = name.rpartition(".")[2]
+    members[k] = rng.choice(
+        (
+            (rng.choice(_TEXTS)[:200] or "x", content),
+            (f"../../{name}", content),
+            (f"{rng.choice(_TEXTS)[:200]}.{ending}", content),
+            (name, _GRAMMARS.get(ending, _bytewise)(content, rng)),
+            (name, content + bytes(rng.choice((10, 20_000_000)))),
+        )
+    )
+    members += rng.choice(([], [members[k]], [members[k]] * 30))
+    ways = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", rng.choice(ways)) as new:
+        for name, content in members:
+            new.writestr(name.replace("\0", "_"), content)
+    found = packed.getvalue()
+    return _bytewise(found, rng) if rng.random() < 0.3 else found
+
+
 def _las(data: bytes, rng: random.Random) -> bytes:
     """A field of the head: version, sizes, offsets, counts, scales."""
     found = bytearray(data)
@@ -301,6 +345,7 @@ def _boxes(data: bytes, rng: random.Random) -> bytes:
         b"hvcC",
         b"av1C",
         b"colr",
+        *_TRACK,
     )
     spots = [m.start() - 4 for n in names for m in re.finditer(re.escape(n), data)]
     at = rng.choice([s for s in spots if s >= 0])
@@ -359,10 +404,13 @@ _GRAMMARS: dict[str, Callable[[bytes, random.Random], bytes]] = {
     **dict.fromkeys(("jpg",), _jpeg),
     **dict.fromkeys(("toml", "osm", "asc", "pfm", "hdr"), _textual),
     **dict.fromkeys(("las", "laz"), _las),
-    **dict.fromkeys(("heic", "avif"), _boxes),
+    **dict.fromkeys(("heic", "avif", "mp4", "mov"), _boxes),
     "png": _png,
     "npy": _npy,
     "npz": _npz,
+    "onnx": mutated_message,
+    "pbf": mutated_blobs,
+    "zip": _zip,
     "geojson": _json,
     "args": _arguments,
     "http": _request,

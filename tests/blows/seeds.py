@@ -2,11 +2,14 @@
 
 import io
 import json
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
+
+from tests.blows.clips import seed_clips
 
 __all__ = ["KINDS", "seed_files"]
 
@@ -130,7 +133,7 @@ def _lens(folder: Path) -> list[Path]:
 
 
 def _network(folder: Path) -> list[Path]:
-    from tests.depth.test_network import tiny_network
+    from tests.files.apart.test_network import tiny_network
 
     (folder / "a.toml").write_text('width = 16\nheight = 12\ngives = "relative inverse"\n')
     return [tiny_network(folder / "a.onnx"), folder / "a.toml"]
@@ -208,6 +211,23 @@ def _options(folder: Path) -> list[Path]:
             *("--sharp", "pond=8 m, 0 m", "--sharp", "chapel=60 m, 3 m"),
         ],
         "scenes": ["scenes", "show", "market"],
+        "render": [
+            *("render", "market", "--width", "48", "--tilt", "up 8", "--show", "-o", "o.png"),
+            *("--save-shot", "o.toml"),
+        ],
+        "compare": [
+            "compare",
+            "market",
+            "--width",
+            "48",
+            "--down",
+            "tilt=up 4,up 8",
+            "-o",
+            "o.png",
+        ],
+        "depth": ["depth", "market", "--width", "48", "-o", "o.tif"],
+        "section": ["section", "market", "--width", "48", "-o", "o.svg"],
+        "board": ["board", "market", "--width", "48", "-o", "o.pdf"],
         "card": [
             *("card", "market", "--f", "4", "--lens", "90", "--height", "4 storeys"),
             *("--width", "64", "--weather", "sun"),
@@ -218,19 +238,54 @@ def _options(folder: Path) -> list[Path]:
     return sorted(folder.iterdir())
 
 
+def _packed_shot() -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr(
+            "a.toml", 'format = 1\npicture = "a.png"\nheight = "12"\nhorizon = "20%"\n'
+        )
+        archive.writestr("a.png", _png(_codes()))
+    return packed.getvalue()
+
+
 def _page(folder: Path) -> list[Path]:
     """Requests as they come through the wire."""
     shot = {"picture": None, "scene": "market", "values": {"tilt": "up 8", "width": "64"}}
     bodies = {
-        "look": {"view": "a", "shot": shot, "showing": "photo", "pixels": 4000},
+        "look": {"view": "a", "shot": shot, "showing": "photograph", "pixels": 10000},
         "verdict": {"view": "a", "shot": shot},
         "saves": {"kind": "shot", "shots": [shot]},
+        "loupe": {"view": "a", "shot": shot, "x": 0.5, "y": 0.6},
+        "plan": {"view": "a", "shot": shot, "across": 60},
+        "solve": {"view": "a", "shot": shot, "sharp": [["sharp", "a=8 m, 0 m"]]},
+        "lens": {
+            "values": {
+                "name": "mine",
+                "focal-mm": "90",
+                "widest": "2.8",
+                "smallest": "32",
+                "tilt-limit-deg": "8",
+                "shift-limit-mm": "12",
+                "closest-focus-m": "0.5",
+            }
+        },
         "lay": {"view": "a", "shot": shot, "points": [[0.1, 0.5], [0.9, 0.4]]},
     }
     for name, body in bodies.items():
         (folder / f"{name}.http").write_text(f"POST /api/{name}\n{json.dumps(body)}")
-    (folder / "files.http").write_bytes(b"PUT /api/files?name=a.png\n" + _png(_codes()))
+    uploads = {
+        "a.png": _png(_codes()),
+        "a.toml": b'format = 1\nscene = "market"\ntilt = "up 8"\nwidth = 64\n',
+        "a.zip": _packed_shot(),
+        "a.geojson": b'{"type": "Feature", "properties": {"natural": "tree"}, "geometry": '
+        b'{"type": "Point", "coordinates": [9.1, 46.9]}}',
+        "lens.toml": (_ROOT / "scenes" / "lenses" / "long-90.toml").read_bytes(),
+    }
+    for name, content in uploads.items():
+        line = f"PUT /api/files?name={name}\n".encode()
+        (folder / f"put-{name}.http").write_bytes(line + content)
     (folder / "start.http").write_text("GET /api/start\n")
+    (folder / "saved.http").write_text("GET /api/saves/../../x/file\n")
     return sorted(folder.iterdir())
 
 
@@ -246,6 +301,7 @@ KINDS: dict[str, Callable[[Path], list[Path]]] = {
     "survey": _survey,
     "terrain": _terrain,
     "map": _map,
+    "clips": seed_clips,
     "options": _options,
     "page": _page,
 }

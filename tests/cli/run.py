@@ -11,12 +11,19 @@ from unittest import mock
 from render.cli.main import main
 
 
-def hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """What the command says and how it ends; every test of a whole process starts one itself."""
+def hingeline(
+    *arguments: str, cwd: Path, stdin: bytes | None = None
+) -> subprocess.CompletedProcess[str]:
+    """What the command says and how it ends; every test of a whole process starts one itself.
+
+    What is no text on standard output is given as Latin-1, a letter a byte.
+    """
     said, complained = (io.TextIOWrapper(io.BytesIO(), "utf-8", newline="\n") for _ in range(2))
+    given = io.TextIOWrapper(io.BytesIO(stdin or b""), "utf-8")
     before, code = Path.cwd(), 0
     with (
         mock.patch.object(sys, "argv", ["hingeline", *arguments]),
+        mock.patch.object(sys, "stdin", given),
         contextlib.redirect_stdout(said),
         contextlib.redirect_stderr(complained),
     ):
@@ -30,5 +37,9 @@ def hingeline(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     texts = []
     for stream in (said, complained):
         stream.flush()
-        texts.append(stream.buffer.getvalue().decode("utf-8"))
+        content = stream.buffer.getvalue()
+        try:
+            texts.append(content.decode("utf-8"))
+        except UnicodeDecodeError:
+            texts.append(content.decode("latin-1"))
     return subprocess.CompletedProcess(list(arguments), code, *texts)

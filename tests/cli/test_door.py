@@ -15,7 +15,9 @@ import pytest
 from render.cli import door
 from render.errors import OutputError
 from render.files.atomic import written_beside
-from render.files.run import one_run
+from render.files.run import note_going_on, one_run
+
+_ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -27,12 +29,9 @@ def ended(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -
         monkeypatch.setattr(sys, "argv", ["hingeline", *arguments])
         monkeypatch.setattr(door, "_run", happens)
         monkeypatch.setattr("render.files.run._placed", [])
-        for number in kept:  # a command that ran in this process before may have shut its ears
-            signal.signal(number, signal.SIG_DFL)
         with pytest.raises(SystemExit) as exit_:
             door.main()
-        for number, handler in kept.items():
-            signal.signal(number, handler)
+        assert {number: signal.getsignal(number) for number in kept} == kept
         return int(str(exit_.value.code)), capsys.readouterr().err
 
     return end
@@ -88,6 +87,25 @@ def test_what_stands_is_named(ended: Any, tmp_path: Path) -> None:
     assert f"{tmp_path}/a.jpg\n" in said
 
 
+def test_long_work_that_goes_on_says_so(ended: Any, tmp_path: Path) -> None:
+    """Stopped or told to end, finished parts are kept; once they are gone, nothing is said."""
+    parts = tmp_path / "parts"
+    parts.mkdir()
+
+    def happens() -> object:
+        note_going_on(parts)
+        signal.raise_signal(signal.SIGTERM)
+        return None
+
+    code, said = ended(happens)
+    assert (code, said) == (
+        143,
+        "hingeline: told to end; what is done is kept, the same command goes on\n",
+    )
+    note_going_on(None)
+    assert ended(_raise(KeyboardInterrupt()))[1] == "hingeline: stopped; nothing was written\n"
+
+
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_signals_leave_nothing_behind(ended: Any, tmp_path: Path, number: signal.Signals) -> None:
     """Also where a library swallows the error that the signal raised."""
@@ -137,6 +155,53 @@ def test_listeners_that_leave_end_it_quietly() -> None:
         ended = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, check=False)
     assert ended.returncode == 74
     assert ended.stderr.count(b"\n") == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell that closes streams")
+def test_odd_surroundings_are_no_fault(tmp_path: Path) -> None:
+    """Streams that are closed, a folder that is gone: done, or refused in a sentence."""
+    command = f'"{sys.executable}" -c "import sys; sys.path.insert(0, {str(_ROOT)!r}); '
+    command += 'from render.cli.door import main; main()"'
+    closed = f"{command} scenes <&- >&- 2>&-"
+    assert subprocess.run(closed, shell=True, cwd=tmp_path, check=False).returncode == 0
+    ended = subprocess.run(
+        f"mkdir gone && cd gone && rmdir ../gone && {command} scenes",
+        shell=True,
+        cwd=tmp_path,
+        check=False,
+        capture_output=True,
+        text=True,
+    )
+    assert ended.returncode == 2
+    assert ended.stderr == (
+        "hingeline: the folder that you are in is gone: change into another one\n"
+    )
+
+
+def test_files_never_get_the_number_of_a_closed_stream(tmp_path: Path) -> None:
+    """What is printed where nobody listens does not end up in a file that is being written."""
+    body = (
+        "import os, sys; os.close(1); os.close(2); sys.stdout = sys.stderr = None\n"
+        f"sys.path.insert(0, {str(_ROOT)!r}); sys.argv = ['hingeline']\n"
+        "from render.cli import door\n"
+        "def run():\n"
+        "    with open('a.txt', 'wb') as file:\n"
+        "        os.write(1, b'noise'); os.write(2, b'noise'); file.write(b'whole')\n"
+        "door._run = run; door.main()"
+    )
+    ended = subprocess.run([sys.executable, "-c", body], cwd=tmp_path, check=False)
+
+    assert ended.returncode == 0
+    assert (tmp_path / "a.txt").read_bytes() == b"whole"
+
+
+def test_libraries_that_do_not_fit_into_memory_are_no_fault(ended: Any) -> None:
+    """Where a process may take little memory, loading code is what fails."""
+    error = ImportError("libx.so: failed to map segment from shared object")
+    code, said = ended(_raise(error))
+
+    assert code == 2
+    assert "ulimit -v" in said
 
 
 def test_ctrl_c_at_once_is_no_traceback() -> None:

@@ -15,7 +15,7 @@ def test_a_claim_beyond_reason_is_refused() -> None:
 
 def test_what_is_needed_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where memory is short, the sentence holds what is needed and what is free."""
-    monkeypatch.setattr(memory, "_free_bytes", lambda: 2_000_000_000)
+    monkeypatch.setattr(memory, "free_bytes", lambda: 2_000_000_000)
 
     with pytest.raises(InputError, match=r"needs 13\.5 GB .* where 2\.0 GB are free"):
         check_size("a.png", 20000, 15000)
@@ -30,6 +30,6 @@ def test_a_picture_without_pixels_is_damaged() -> None:
 
 def test_the_machine_is_asked() -> None:
     """On this machine free memory is known and sensible, or not known at all."""
-    free = memory._free_bytes()
+    free = memory.free_bytes()
 
     assert free is None or 1e6 < free < 1e14

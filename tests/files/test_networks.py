@@ -45,3 +45,22 @@ def test_what_is_missing_or_wrong_is_said(model: Path, text: str | None, sentenc
 
     with pytest.raises(InputError, match=sentence):
         read_network_use(model)
+
+
+@pytest.mark.parametrize(
+    "key", [b"\n\x08", b"\x8a\0\x08", b"\n\x88\0", b"\x8a\x80\0\x88\x80\x80\0"]
+)
+def test_weights_in_other_files_are_refused(model: Path, key: bytes) -> None:
+    """However long the key of such an entry is written, the file that it names is not opened."""
+    model.write_bytes(b"\x08\x09weights" + key + b"location\x12\x0bpasswd.data")
+
+    with pytest.raises(InputError, match="keeps its weights in other files"):
+        read_network_use(model)
+
+
+def test_a_place_of_that_name_is_no_other_file(model: Path) -> None:
+    """A layer may be called a location."""
+    model.write_bytes(b"\x08\x09\n\x0dhead/location\n\x09locations")
+    model.with_suffix(".toml").write_text('width = 518\nheight = 392\ngives = "metres"\n')
+
+    assert read_network_use(model).gives == "metres"

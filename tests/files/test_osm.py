@@ -7,8 +7,10 @@ import shapely
 
 from render.errors import InputError
 from render.files.maps import read_map
+from render.files.osm import closed_outline, read_osm
 from render.world.place.mapdata import MapData
-from tests.townlet import box, write_osm
+from render.world.place.projection import LocalFrame
+from tests.townlet import AT, box, write_osm
 
 EXTRACT = Path(__file__).parent.parent / "data" / "maps" / "extract.osm.pbf"
 
@@ -107,8 +109,67 @@ def test_damaged_files_end_in_a_sentence(tmp_path: Path, name: str, content: byt
 
 
 def test_a_file_without_anything_to_draw_says_so(tmp_path: Path) -> None:
-    """Benches alone make no place."""
-    path = write_osm(tmp_path / "bench.osm", [], points=[((0, 0), {"amenity": "bench"})])
+    """Letter boxes alone make no place."""
+    path = write_osm(tmp_path / "letter.osm", [], points=[((0, 0), {"amenity": "post_box"})])
 
     with pytest.raises(InputError, match="holds nothing that can be drawn"):
         read_map(path)
+
+
+def test_a_lake_that_the_extract_cut_is_closed_straight_and_said(tmp_path: Path) -> None:
+    """Two of three shores are there: what they and one straight line enclose is water."""
+    shores = [
+        ([(0, 0), (100, 0), (100, 60)], {}),
+        ([(0, 0), (0, 60)], {}),
+        ([(300, 300), (310, 300)], {"highway": "path"}),
+    ]
+    lake = (
+        [(1, "outer"), (2, "outer"), (99, "outer")],
+        {"type": "multipolygon", "natural": "water"},
+    )
+    data = read_osm(write_osm(tmp_path / "cut.osm", shores, [lake]), "cut", None)
+
+    water = [f for f in data.features if f.tags.get("natural") == "water"]
+    metres = shapely.transform(water[0].shape, LocalFrame(*AT).to_metres)
+    assert metres.area == pytest.approx(100 * 60, rel=1e-3)
+    assert data.remarks == (
+        "1 area lacks a part of the outline in the file: closed by straight lines",
+    )
+
+
+def test_an_area_of_which_nothing_is_known_is_left_out_and_said(tmp_path: Path) -> None:
+    """None of its ways is in the file."""
+    ways = [([(0, 0), (10, 0)], {"highway": "path"})]
+    lake = ([(98, "outer"), (99, "outer")], {"type": "multipolygon", "natural": "water"})
+    data = read_osm(write_osm(tmp_path / "cut.osm", ways, [lake]), "cut", None)
+
+    assert [f.tags for f in data.features] == [{"highway": "path"}]
+    assert data.remarks == ("1 outline of the file lacks points and was left out",)
+
+
+def test_lines_are_joined_at_their_nearest_ends_whichever_way_they_run() -> None:
+    """Three sides of a square in any order and way; two islands stay two."""
+    sides = [[(4, 0), (0, 0)], [(0, 4), (4, 4)], [(4, 0), (4, 4)]]
+
+    assert closed_outline(sides).area == pytest.approx(16)
+    assert closed_outline(
+        [[(0, 0), (4, 0), (4, 4)], [(90, 0), (94, 0), (94, 4)]]
+    ).area == pytest.approx(16)
+    assert closed_outline([[(0, 0), (4, 0)]]) is None
+
+
+def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> None:
+    """A lamp and a bench stand there; a pedestrian crossing does not."""
+    points = [
+        ((5, 5), {"highway": "street_lamp"}),
+        ((6, 5), {"amenity": "bench"}),
+        ((7, 5), {"highway": "crossing"}),
+    ]
+    path = write_osm(
+        tmp_path / "street.osm", [([(0, 0), (10, 0)], {"highway": "path"})], (), points
+    )
+    tags = [f.tags for f in read_osm(path, "street", None).features]
+
+    assert {"highway": "street_lamp"} in tags
+    assert {"amenity": "bench"} in tags
+    assert {"highway": "crossing"} not in tags

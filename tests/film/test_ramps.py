@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from render.errors import SettingError
 from render.film.ramps import eased, ramps_of, setting_at
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
 from render.shot.keyframes import KeyFrame
 
 BASE = LensSetting(focal_mm=90, f_number=4.0, focus=FocusDistance(30.0), swing_deg=2.0)
@@ -15,7 +16,7 @@ BASE = LensSetting(focal_mm=90, f_number=4.0, focus=FocusDistance(30.0), swing_d
 
 def _ramps(*frames: tuple[float, dict[str, str]]) -> object:
     given = [KeyFrame(at, tuple(each.items())) for at, each in frames]
-    return ramps_of(given, lambda wish: wish)  # type: ignore[arg-type, return-value]
+    return ramps_of(given, lambda wish: wish, BASE)  # type: ignore[arg-type, return-value]
 
 
 def test_key_frames_are_met_and_the_rest_stays() -> None:
@@ -48,11 +49,30 @@ def test_spots_become_rays_and_depths() -> None:
     """What lies between two spots is a ray and a depth between theirs."""
     spots = iter((FocusSpot(-0.1, 0.0, 10.0), FocusSpot(0.1, 0.2, 40.0)))
     frames = [KeyFrame(t, (("focus", "10%,10%"),)) for t in (0.0, 2.0)]
-    ramps = ramps_of(frames, lambda _: next(spots))
+    ramps = ramps_of(frames, lambda _: next(spots), BASE)
 
     half = setting_at(BASE, ramps, 1).focus
     assert isinstance(half, FocusSpot)
     assert (half.slope_x, half.slope_y, half.depth_m) == pytest.approx((0.0, 0.1, 16.0))
+
+
+def test_a_spot_and_a_distance_lie_on_one_focusing_ring() -> None:
+    """From a spot 10 m away to 30 m along the axis: both ends are met, with the tilt of then."""
+    at = {"10%,10%": FocusSpot(0.0, -0.2, 10.0)}
+    frames = [
+        KeyFrame(0.0, (("focus", "10%,10%"), ("tilt", "0"))),
+        KeyFrame(2.0, (("focus", "30 m"), ("tilt", "up 6"))),
+    ]
+    wishes = iter((at["10%,10%"], FocusDistance(30.0)))
+    ramps = ramps_of(frames, lambda _: next(wishes), BASE)
+
+    def sharp_m(time_s: float, slopes: tuple[float, float]) -> float:
+        lens = focus_lens(setting_at(BASE, ramps, time_s))
+        return 1 / float(lens.sharp_inverse_depth(np.array(slopes)))
+
+    assert sharp_m(0.0, (0.0, -0.2)) == pytest.approx(10.0)
+    assert sharp_m(2.0, (0.0, 0.0)) == pytest.approx(30.0)
+    assert 10.0 < sharp_m(1.0, (0.0, 0.0)) < 30.0
 
 
 @given(st.lists(st.floats(-10, 10), min_size=2, max_size=6))
@@ -71,7 +91,6 @@ def test_it_never_overshoots_and_rests_at_both_ends(values: list[float]) -> None
     "frames",
     [
         [(0, {"tilt": "0"}), (0, {"tilt": "up 2"})],
-        [(0, {"focus": "10 m"}), (1, {"focus": "extension 95 mm"})],
         [(0, {"height": "roof"}), (1, {"height": "12"})],
     ],
 )

@@ -76,7 +76,7 @@ def test_a_lens_that_moves_is_set_anew_for_every_frame() -> None:
     """Between key frames each frame has its own setting."""
     lights = _lights()
     keys = [KeyFrame(0.0, (("tilt", "0"),)), KeyFrame(2.0, (("tilt", "up 6"),))]
-    ramps = ramps_of(keys, lambda wish: wish)  # type: ignore[arg-type, return-value]
+    ramps = ramps_of(keys, lambda wish: wish, SETTING)  # type: ignore[arg-type, return-value]
     stage = _stage(lights)
     stage.ramps = ramps
     moment = _moment(0, at=1)

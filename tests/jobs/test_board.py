@@ -2,6 +2,7 @@
 
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,8 @@ from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.shots import read_shot
 from render.jobs.board import board
 from render.load.progress import silent
-from render.shot.shot import Shot, merged
+from render.shot.keyframes import key_frame
+from render.shot.shot import Shot, merged, shot_keys
 from render.shot.wishes import BoardWishes
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
@@ -54,6 +56,22 @@ def test_a_board_is_written_and_can_be_made_again(shot: Shot, tmp_path: Path) ->
         assert image.size == (3508, 2480)
         assert image.info["dpi"] == pytest.approx((300, 300), abs=0.1)
         assert image.info["icc_profile"]
+
+
+def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path: Path) -> None:
+    """Nine pictures with their times; a length without them is refused."""
+    keys = shot_keys()
+    frames = (key_frame("0 s", {"tilt": "0"}, keys), key_frame("2 s", {"tilt": "up 8"}, keys))
+    wishes = BoardWishes(moments=True, alternatives=("f=8",))
+    moving = replace(shot, key_frames=frames)
+    made = board(moving, tmp_path / "b.pdf", wishes, progress=silent)
+    page = pypdf.PdfReader(tmp_path / "b.pdf").pages[0]
+
+    assert page.get_contents().get_data().count(b" Do") == 9 + len(made.record["captions"])
+    assert "1.52 s" in page.extract_text()
+    assert made.lines[3].startswith("9 moments, each: ")
+    with pytest.raises(SettingError, match="--moments"):
+        board(shot, tmp_path / "c.pdf", BoardWishes(clip_s=3.0), progress=silent)
 
 
 @pytest.mark.skipif(shutil.which("pdfimages") is None, reason="poppler-utils is not installed")

@@ -84,7 +84,7 @@ def test_a_sheet_says_the_scale_that_judge_says(
     source: str, shot: Shot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Judge and sheet look at the same samples, so a scale near a rounding step reads alike."""
-    monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
+    monkeypatch.setattr("render.load.scenes.USUAL_WIDTH_PX", 420)
     asked = merged(shot if source == "picture" else Shot(scene="corner"), {"f": "4"}, "{name}")
     alone = judge(asked, JudgeWishes(), progress=silent).record
     made = job.compare(asked, tmp_path / "a.png", across="f=4,8", cell_px=160, progress=silent)
@@ -109,7 +109,7 @@ def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A small sheet lays the focus where the full picture has it."""
-    monkeypatch.setattr("render.load.scenes._WIDTH_PX", 420)
+    monkeypatch.setattr("render.load.scenes.USUAL_WIDTH_PX", 420)
     asked = merged(Shot(scene="corner"), {"focus": "400,200", "f": "4"}, "{name}")
     made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
     alone = judge(asked, JudgeWishes(), progress=silent).record

@@ -10,7 +10,7 @@ from render.errors import OutputError, SettingError
 from render.jobs.render import render
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.shot.wishes import Finish
+from render.shot.wishes import Finish, read_grain
 
 
 def _shot(folder: Path) -> Shot:
@@ -87,6 +87,25 @@ def test_what_was_done_to_the_light_is_told(tmp_path: Path) -> None:
     ):
         assert words in told
     assert (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()
+
+
+def test_grain_of_the_source_is_matched_or_refused_in_words(tmp_path: Path) -> None:
+    """A noisy wall gives its grain and its size in codes; a picture that is one white has none."""
+    path = tmp_path / "wall.png"
+    noise = np.random.default_rng(3).normal(0, 2.0, (160, 240, 3))
+    given = {"view": "60", "height": "12", "pitch": "down 20", "tilt": "up 6", "lens": "50"}
+    told = []
+    for number, codes in enumerate((128 + noise, 255 + 0 * noise)):
+        Image.fromarray(np.rint(codes).astype(np.uint8)).save(path)
+        shot = merged(Shot(picture=str(path)), given, "{name}")
+        out = tmp_path / f"{number}.png"
+        made = render(shot, out, finish=Finish(grain="match"), progress=silent)
+        told.append(" ".join(made.record["remarks"]))
+
+    assert "the grain that it took from the source" in told[0]
+    assert "no grain was matched" in told[1]
+    with pytest.raises(SettingError, match=r"write match, or a number such as 0.02"):
+        read_grain("coarse")
 
 
 def test_what_explains_a_render_has_the_shape_of_its_frame(tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def test_viewpoint_wants_a_look_down_and_nothing_above():
 
 def test_a_hair_of_sharpness_and_sharpness_all_over_earn_nothing():
     """The full mark lies between."""
-    found = [marks(sharp_share=share)[2] for share in (0.0, 0.01, 0.1, 0.7, 1.0)]
+    found = [marks(sharp_share=share)[2] for share in (0.0, 0.006, 0.1, 0.7, 1.0)]
 
     assert found == pytest.approx([0, 0, 1, 0, 0])
 

@@ -198,6 +198,15 @@ def test_two_gigabytes_are_refused_before_they_are_sent(served: Served) -> None:
     line.close()
 
 
+def test_what_is_not_there_is_said_in_words(served: Served) -> None:
+    """An address that is none, and a way of asking that none of them knows."""
+    for method, path in (("GET", "/api/nothing"), ("DELETE", "/api/look"), ("GET", "/a/../b")):
+        status, answer, _ = served.ask(method, path)
+
+        assert status in (404, 405)
+        assert answer == b"There is nothing at this address: load the page again."
+
+
 def test_without_the_token_nothing_is_told(served: Served) -> None:
     """A bare address, a foreign origin and a foreign host get a refusal only."""
     line = HTTPConnection("127.0.0.1", served.port, timeout=20)

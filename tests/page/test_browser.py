@@ -518,6 +518,67 @@ material = "asphalt"
 """
 
 
+def test_a_film_is_made_by_hand(browser: Browser, street: Path, tmp_path: Path) -> None:
+    """Key frames are set, moved, taken away and brought back by keys; played, and taken away."""
+    served = begin(str(street), "--focal-35", "28", "--height", "12", "--horizon", "20%")
+    try:
+        tab = _open(browser, served, (1280, 800))
+        page = tab.page
+        _judged(page)
+        page.click("[data-switch=film]")
+        film, marks = page.locator("#film"), page.locator("#film .marks button")
+        play = film.get_by_role("button", name="Play")
+        expect(play).to_be_disabled()
+
+        def at(words: str) -> None:
+            page.fill("#film-at", words)
+            page.press("#film-at", "Enter")
+
+        _turn(page, "tilt", "0")
+        film.get_by_role("button", name="Set key frame").click()
+        at("1 s")
+        _turn(page, "tilt", "up 8")
+        film.get_by_role("button", name="Set key frame").click()
+        expect(marks).to_have_count(2)
+        marks.nth(1).focus()
+        page.keyboard.press("Shift+ArrowRight")
+        expect(page.locator("#film [data-key='2 s']")).to_be_focused()
+        page.keyboard.press("Delete")
+        expect(marks).to_have_count(1)
+        expect(play).to_be_disabled()
+        page.click("#undo")
+        at("1 s")
+        expect(page.locator("#ring-tilt")).to_have_value("up 4°")
+        before = page.locator("#frame").get_attribute("data-shown")
+        play.click()
+        page.wait_for_function(
+            "(n) => Number(document.getElementById('frame').dataset.shown) > Number(n) + 6",
+            arg=before,
+        )
+        _turn(page, "swing", "left 2")
+        expect(play).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") == 1280
+        page.reload()
+        expect(marks).to_have_count(2)
+
+        page.fill("#film-length", "0.5")
+        page.press("#film-length", "Enter")
+        expect(page.locator("#film-length")).to_have_value("2 s")
+        page.click("#save")
+        with page.expect_download() as coming:
+            page.get_by_role("button", name="Save: These settings").click()
+        coming.value.save_as(tmp_path / "film.zip")
+        with zipfile.ZipFile(tmp_path / "film.zip") as packed:
+            words = packed.read("square.toml").decode()
+        assert words.count("[[key-frames]]") == 2
+        assert 'at = "2 s"' in words
+        page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
+        expect(marks).to_have_count(2)
+        assert tab.complaints == []
+    finally:
+        end(served)
+
+
 def test_a_demo_scene_is_walked_round_by_dragging(browser: Browser, tmp_path: Path) -> None:
     """Its own tilt to begin with, and a vantage that follows the hand and each of six notches."""
     (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")

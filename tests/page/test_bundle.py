@@ -1,5 +1,6 @@
 """A shot and its files together as one file."""
 
+import os
 import zipfile
 from pathlib import Path
 
@@ -58,13 +59,44 @@ def test_what_is_no_packed_shot_is_refused(tmp_path: Path) -> None:
     with zipfile.ZipFile(tmp_path / "many.zip", "w") as packed:
         for number in range(30):
             packed.writestr(f"{number}.txt", "x")
-    with pytest.raises(InputError, match="more than a shot"):
+    with pytest.raises(InputError, match=r"many.zip holds 30 files, more than the 20 files"):
         unpack(tmp_path / "many.zip", tmp_path)
     with zipfile.ZipFile(tmp_path / "out.zip", "w") as packed:
         packed.writestr("../../evil.toml", "x")
     inside = tmp_path / "inside"
     inside.mkdir()
     assert unpack(tmp_path / "out.zip", inside) == [inside / "evil.toml"]
+
+
+def test_a_bomb_and_damaged_pieces_are_refused(tmp_path: Path) -> None:
+    """What unfolds to more than is taken is not unfolded; no packer's error gets out."""
+    bomb = tmp_path / "bomb.zip"
+    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as packed:
+        packed.writestr("a.toml", bytes(1000))
+    data = bytearray(bomb.read_bytes())
+    entry = data.index(b"PK\x01\x02")
+    data[entry + 24 : entry + 28] = (500_000_000).to_bytes(4, "little")
+    bomb.write_bytes(data)
+    with pytest.raises(InputError, match=r"unfolds to 500,000,000 bytes, more than the 400 mill"):
+        unpack(bomb, tmp_path)
+    data[entry + 24 : entry + 28] = (1000).to_bytes(4, "little")
+    for at, value in ((34, 0xFF), (entry + 10, 12), (entry + 10, 14), (entry + 8, 1)):
+        hurt = bytearray(data)
+        hurt[at if at > 40 else 30 + len("a.toml")] = value
+        bomb.write_bytes(hurt)
+        with pytest.raises(InputError, match=r"bomb\.zip is damaged"):
+            unpack(bomb, tmp_path)
+
+
+def test_a_file_from_before_zip_is_packed(shot: Shot, tmp_path: Path) -> None:
+    """A camera's clock that was never set dates its files 1970."""
+    assert shot.picture is not None
+    os.utime(shot.picture, (0, 0))
+
+    pack(shot, tmp_path / "roof.zip")
+
+    with zipfile.ZipFile(tmp_path / "roof.zip") as packed:
+        assert packed.testzip() is None
 
 
 def test_two_files_of_one_name_are_refused(tmp_path: Path) -> None:

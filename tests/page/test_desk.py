@@ -36,6 +36,21 @@ def test_a_dropped_file_is_kept_under_its_own_plain_name(desk: Desk) -> None:
     assert paper.name == "pass_wd _1_.jpg"
 
 
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("con.jpg", "_con.jpg"),
+        ("LPT1", "_LPT1"),
+        ("console.jpg", "console.jpg"),
+        ("\U00020000" * 90 + ".jpg", "\U00020000" * 49 + ".jpg"),
+        (" .. ", "picture"),
+    ],
+)
+def test_names_that_some_disk_refuses_are_changed(desk: Desk, name: str, kept: str) -> None:
+    """Devices of Windows, and more bytes than a name may have."""
+    assert _drop(desk, name, b"picture").name == kept
+
+
 def test_the_same_bytes_are_the_same_paper(desk: Desk) -> None:
     """A reload, or the same file dropped again, finds its settings by the same id."""
     first, again = _drop(desk, "a.jpg", b"one"), _drop(desk, "a.jpg", b"one")
@@ -66,10 +81,13 @@ def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
     """What the page sends is what it gets back."""
     (tmp_path / "roof.jpg").write_bytes(b"x")
     paper = desk.lay(tmp_path / "roof.jpg")
-    sent = {"picture": paper.id, "scene": None, "values": {"tilt": "up 8", "f": "2.8"}}
+    moves = [{"at": "0 s", "given": {"tilt": "0"}}, {"at": "2.5 s", "given": {"tilt": "up 8"}}]
+    values = {"tilt": "up 8", "f": "2.8"}
+    sent = {"picture": paper.id, "scene": None, "values": values, "moves": moves}
     shot = desk.shot(sent)
 
     assert shot.lens.tilt_deg == -8
+    assert [frame.at_s for frame in shot.key_frames] == [0.0, 2.5]
     assert shot.picture == str(tmp_path / "roof.jpg")
     assert desk.sheet(shot) == sent
 
@@ -88,6 +106,13 @@ def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
         {"scene": "market", "values": {"tilt": ["up 8"]}},
         {"scene": "market", "values": {"tilt": "sideways 8"}},
         {"scene": "market", "values": "tilt"},
+        {"scene": "market", "moves": {"at": "0 s"}},
+        {"scene": "market", "moves": [None]},
+        {"scene": "market", "moves": [{"at": 3, "given": {"tilt": "0"}}]},
+        {"scene": "market", "moves": [{"at": "3 s", "given": {"tilt": 8}}]},
+        {"scene": "market", "moves": [{"at": "3 s", "given": {"lens": "90"}}]},
+        {"scene": "market", "moves": [{"at": "3 s", "given": {}}]},
+        {"scene": "market", "moves": [{"at": "0 s", "given": {"tilt": "0"}}] * 101},
     ],
 )
 def test_what_is_no_shot_is_refused_in_a_sentence(desk: Desk, wish: object) -> None:

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse
 from starlette.types import Message, Receive, Scope, Send
 
+from render.limits import UPLOAD_BYTES, WISH_BYTES, Limit
 from render.page.guard import HEADERS, Guard, TooMuchError, _counted, _too_much
 
 TOKEN = "k" * 32
@@ -23,10 +24,14 @@ async def _echo(scope: Scope, receive: Receive, send: Send) -> None:
     await PlainTextResponse(f"{scope['path']} {len(body)}")(scope, receive, send)
 
 
+def _most_bytes(path: str) -> Limit:
+    return Limit(1000 if path == "/file" else 10, "bytes")
+
+
 def _ask(
     path: str, headers: dict[str, str], chunks: tuple[bytes, ...] = (b"",)
 ) -> tuple[int, str, dict[str, str]]:
-    guard = Guard(_echo, TOKEN, 8746, lambda path: 1000 if path == "/file" else 10)
+    guard = Guard(_echo, TOKEN, 8746, _most_bytes)
     sent: list[Message] = []
     coming = [
         {"type": "http.request", "body": chunk, "more_body": at + 1 < len(chunks)}
@@ -116,7 +121,7 @@ def test_a_body_that_does_not_come_is_not_waited_for() -> None:
 
     async def ask() -> None:
         async with asyncio.timeout(5):
-            await _counted(silent, 10, 0.05)()
+            await _counted(silent, Limit(10, "bytes"), 0.05)()
 
     with pytest.raises(TimeoutError):
         asyncio.run(ask())
@@ -124,5 +129,5 @@ def test_a_body_that_does_not_come_is_not_waited_for() -> None:
 
 def test_limits_are_told_in_fitting_units() -> None:
     """Never "at most 0 MB"."""
-    assert _too_much(400_000).endswith("at most 400 kB.")
-    assert _too_much(400_000_000).endswith("at most 400 MB.")
+    assert "at most 400 kB. " in _too_much(WISH_BYTES)
+    assert "at most 400 MB. " in _too_much(UPLOAD_BYTES)

@@ -45,8 +45,6 @@ ELSEWHERE = {
     "section": {},
     "film": {
         "strip": "Save or print: A clip, strip of nine moments",
-        "workers": "the page works for one person at a time, on this machine",
-        "scheduler": "the page works for one person at a time, on this machine",
     },
     "card": {"pdf": "Save or print: Field card"},
     "board": {
@@ -60,6 +58,9 @@ ELSEWHERE = {
 BY_THE_BROWSER = {"help", "out", "overwrite"}
 #: Lines for programs, of commands whose page says nothing else: a program has no page.
 FOR_PROGRAMS = {"json"}
+#: The page begins with any shot file that is dropped on it, and works on one picture of one person
+#: at a time.
+OF_MANY = {"shot", "workers", "scheduler", "table", "contact-sheet"}
 #: Commands that are not about one shot.
 NOT_OF_A_SHOT = {"scenes", "defaults"}
 
@@ -77,7 +78,7 @@ def _own_options() -> dict[str, set[str]]:
             for opt in parameter.opts
             if opt.startswith("--")
         }
-        found[name] = options - shot - BY_THE_BROWSER - FOR_PROGRAMS
+        found[name] = options - shot - BY_THE_BROWSER - FOR_PROGRAMS - OF_MANY
     return found
 
 

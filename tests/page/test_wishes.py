@@ -13,6 +13,7 @@ from render.page.wishes import (
     read_number,
     read_points,
     read_texts,
+    read_times,
     read_view,
     read_wish,
 )
@@ -65,8 +66,18 @@ def test_an_object_comes_through() -> None:
 def test_points_and_texts_are_read_with_their_limits() -> None:
     """Shares of the frame, and short texts."""
     assert read_points({"points": [[0, 1], [0.5, 0.25]]}) == [(0.0, 1.0), (0.5, 0.25)]
+    assert read_points({}, "more", least=0) == []
+    assert read_points({"more": [[0.5, 0.5]] * 9}, "more", least=0) == [(0.5, 0.5)] * 9
     assert read_texts({"sharp": ["50%,50%"]}, "sharp") == ["50%,50%"]
     assert read_texts({}, "soft") == []
+
+
+def test_times_of_a_film_are_counted_from_its_length() -> None:
+    """Both ends are asked for; a thousand at once are too many."""
+    assert read_times({"seconds": 1, "step": 0.25}) == [0.0, 0.25, 0.5, 0.75, 1.0]
+    for wish in ({"seconds": 100, "step": 0.01}, {"seconds": -1, "step": 1}, {"step": 1}):
+        with pytest.raises(InputError):
+            read_times(wish)
 
 
 @pytest.mark.parametrize("points", [None, [], [[0.5]], [[0.5, 2]], [["a", 0]], [[0, 0]] * 4])

@@ -8,7 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
-from render.plan.timelapse import look_interval_s, plan_timelapse, plan_video, schedule
+from render.plan.timelapse import (
+    lens_turns,
+    look_interval_s,
+    paced_interval_s,
+    plan_timelapse,
+    plan_video,
+    schedule,
+)
+from render.shot.keyframes import KeyFrame
+from render.shot.pace import Pace
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
 
@@ -131,3 +140,23 @@ def test_a_look_that_is_unknown_or_has_no_scale_says_what_would_work():
     with pytest.raises(SettingError, match="give the interval itself"):
         look_interval_s("model", 25, None)
     assert look_interval_s("toy walkers", 25, None) == 2.0
+
+
+def test_a_pace_is_the_interval_times_the_rate():
+    """50 times as fast at 25 a second is a frame every 2 s; a model of 1:64 runs 8 times."""
+    assert paced_interval_s(Pace(factor=50), 25, None) == pytest.approx(2.0)
+    assert paced_interval_s(Pace(scale=64), 25, 200) == pytest.approx(8 / 25)
+    assert paced_interval_s(Pace(), 25, 64) == pytest.approx(8 / 25)
+    with pytest.raises(SettingError, match="needs a scale"):
+        paced_interval_s(Pace(), 25, None)
+
+
+def test_key_frames_come_at_their_frame_and_time_on_site():
+    """4 s of clip at 25 are 100 frames on: after 200 s where they are 2 s apart."""
+    keys = [KeyFrame(4.0, (("tilt", "up 8"), ("f", "2.8"))), KeyFrame(0.0, (("tilt", "0"),))]
+    first, last = lens_turns(keys, _planned(look_s=2.0))
+
+    assert (first.frame, first.after_s, first.words) == (1, 0, "tilt 0")
+    assert (last.frame, last.after_s) == (101, 200)
+    assert last.sentence == "frame 101, after 3 min 20 s: tilt up 8, f/2.8"
+    assert lens_turns([KeyFrame(11.0, (("tilt", "0"),))], _planned(look_s=2.0)) == ()

@@ -7,8 +7,17 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError
-from render.sheets.board import BoardPlan, BoardWords, best_plan, draw_board, paper, plan_board
+from render.sheets.board import (
+    BoardPlan,
+    BoardWords,
+    best_plan,
+    draw_board,
+    moment_boxes,
+    paper,
+    plan_board,
+)
 from render.sheets.drawing.canvas import Drawing, Picture
+from render.sheets.drawing.style import SMALL
 from render.sheets.drawing.vector import pdf_bytes
 
 MARGIN_PT = 12 * 72 / 25.4
@@ -38,6 +47,19 @@ def _drawn(plan: BoardPlan) -> Drawing:
     logo = Image.new("RGB", (90, 30), (0, 0, 200)) if plan.words.with_logo else None
     small = [grey(box.width, box.height) for box in plan.small]
     return draw_board(plan, grey(plan.main.width, plan.main.height), small, logo)
+
+
+@pytest.mark.parametrize("aspect", [1.5, 0.667, 4.0])
+def test_moments_lie_in_the_place_of_the_main_picture(aspect: float) -> None:
+    """Nine of its own shape, apart, with room for their times."""
+    plan = plan_board(_words(), aspect, paper("a4", upright=False))
+    boxes, main = moment_boxes(plan, 9), plan.main
+
+    assert all(box.width / box.height == pytest.approx(aspect) for box in boxes)
+    assert all(main.x - 1e-6 <= b.x and b.x + b.width <= main.x + main.width + 1e-6 for b in boxes)
+    assert all(b.y + b.height + SMALL <= main.y + main.height for b in boxes)
+    assert boxes[1].x >= boxes[0].x + boxes[0].width + 4
+    assert boxes[3].y >= boxes[0].y + boxes[0].height + SMALL
 
 
 @pytest.mark.parametrize("name", ["a4", "a3", "letter"])

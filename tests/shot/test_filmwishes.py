@@ -5,13 +5,7 @@ from fractions import Fraction
 import pytest
 
 from render.errors import SettingError
-from render.shot.filmwishes import (
-    Pace,
-    ShutterWish,
-    read_pace,
-    read_rate,
-    read_shutter,
-)
+from render.shot.filmwishes import ShutterWish, read_rate, read_shutter
 
 
 def test_rates_are_read_as_fractions() -> None:
@@ -21,13 +15,6 @@ def test_rates_are_read_as_fractions() -> None:
     assert read_rate("23.976") == Fraction(24000, 1001)
     assert read_rate("29.97") == Fraction(30000, 1001)
     assert read_rate("12.5") == Fraction(25, 2)
-
-
-def test_paces_are_factors_or_models() -> None:
-    """A number, or how a model of some scale moves."""
-    assert read_pace("12") == read_pace("x12") == Pace(factor=12.0)
-    assert read_pace("model") == Pace()
-    assert read_pace("model 1:87") == Pace(scale=87.0)
 
 
 def test_shutters_are_angles_or_times() -> None:
@@ -42,9 +29,6 @@ def test_shutters_are_angles_or_times() -> None:
         (read_rate, "fast"),
         (read_rate, "0"),
         (read_rate, "25/0"),
-        (read_pace, "-3"),
-        (read_pace, "model of a train"),
-        (read_pace, "model 1:0.5"),
         (read_shutter, "0°"),
         (read_shutter, "180"),
         (read_shutter, "0 s"),

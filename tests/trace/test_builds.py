@@ -53,6 +53,19 @@ def test_a_damaged_build_is_built_again(folder: Path, damage: bytes | None) -> N
     assert path.read_bytes()[:32] == whole[:32]
 
 
+def test_one_moving_build_is_kept_for_every_moment(folder: Path) -> None:
+    """What walks is where a build of that moment has it, from one file on disk."""
+    way = {"path_m": [[-6, 14], [6, 14]], "speed_m_s": 1.4}
+    walk = described([{"kind": "person", "at_m": [0, 14], "moves": way}])
+    for time_s in (0.0, 1.7):
+        there = built_scene(walk, time_s, moving=True)
+        want = build(walk, time_s)
+        light = [trace_built(walk, each, eye_level(), samples=1).picture for each in (there, want)]
+        assert np.array_equal(*light)
+
+    assert len(list(folder.iterdir())) == 1
+
+
 def test_another_scene_moment_or_light_has_another_name() -> None:
     """Whatever goes into a build goes into its name; a thing made on the spot has none."""
     brighter = replace(HOUSE, light=replace(HOUSE.light, exposure_ev=1.0))

@@ -28,7 +28,7 @@ from render.files.formats.tags import Block
 from render.files.formats.xmp import finished_xmp
 from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
 
-__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png"]
+__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png", "written_encoding"]
 
 #: Kinds that are written, by the ending of the file's name.
 ENDINGS = {
@@ -88,14 +88,14 @@ def _codes(light: NDArray[np.float32], like: PictureFile, bits: int) -> NDArray[
     """Code values; one channel if the source had one and nothing coloured was added."""
     if bits == 32:
         return np.ascontiguousarray(light, np.float32)
-    encoding = _coding(like, bits)
+    encoding = written_encoding(like, bits)
     grey = like.grey and np.array_equal(light[..., 0], light[..., 1])
     if grey and np.array_equal(light[..., 1], light[..., 2]):
         return np.ascontiguousarray(encoding.codes(light, bits)[..., 0])
     return encoding.codes(light, bits)
 
 
-def _coding(like: PictureFile, bits: int) -> Encoding:
+def written_encoding(like: PictureFile, bits: int) -> Encoding:
     """Return the encoding that is written: the source's own, but with a curve that suits `bits`.
 
     Floats hold light as it is; 8 and 16 bits would show steps in the dark if they did, so
@@ -113,7 +113,7 @@ def _coding(like: PictureFile, bits: int) -> Encoding:
 def _profile(like: PictureFile, codes: NDArray[Any]) -> bytes | None:
     """Return the profile to embed: the file's own where it fits, else one built for it."""
     icc = like.kept.icc
-    coding = _coding(like, 8 * codes.itemsize)
+    coding = written_encoding(like, 8 * codes.itemsize)
     fits = coding == like.encoding and icc is not None
     if fits and icc is not None and (codes.ndim == 2 or icc[16:20] != b"GRAY"):
         return icc
@@ -183,7 +183,7 @@ def _save_png(
     kept = like.kept
     own = kept.png
     icc = _profile(like, codes)
-    same = _coding(like, 8 * codes.itemsize) == like.encoding
+    same = written_encoding(like, 8 * codes.itemsize) == like.encoding
     colour = [c for c in own if c[0] in _COLOUR_CHUNKS and same]
     if not colour and icc is not None and icc != build_profile(SRGB):
         colour = [(b"iCCP", b"profile\0\0" + zlib.compress(icc))]

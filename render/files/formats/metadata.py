@@ -1,9 +1,12 @@
 """What a picture file carries beside its pixels, and how it travels to the finished photograph."""
 
+import re
 import struct
 import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+
+from render.limits import XMP_BYTES
 
 __all__ = [
     "PNG_PHOTOSHOP_KEYS",
@@ -13,6 +16,7 @@ __all__ = [
     "finished_photoshop",
     "jpeg_app1",
     "jpeg_rewritten",
+    "jpeg_scans",
     "jpeg_segments",
     "parted_photoshop",
     "photoshop_as_png",
@@ -61,6 +65,10 @@ class Kept:
     png: tuple[tuple[bytes, bytes], ...] = field(default=())
 
 
+#: A marker among coded pixels, where 0xFF is followed by 0 and restarts mean nothing.
+_MARKER = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")
+
+
 def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
     """Yield marker, start and end of the content of each segment before the first scan.
 
@@ -82,6 +90,17 @@ def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
         if marker == 0xDA:
             return
         at += 2 + length
+
+
+def jpeg_scans(data: bytes) -> int:
+    """How many scans the first picture of a JPEG has: how often a decoder goes over all of it."""
+    at = next((start for marker, start, _ in jpeg_segments(data) if marker == 0xDA), len(data))
+    count = int(at < len(data))
+    for found in _MARKER.finditer(data, at):
+        if found[0] == b"\xff\xd9":
+            break
+        count += found[0] == b"\xff\xda"
+    return count
 
 
 def png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
@@ -159,10 +178,15 @@ def xmp_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
             packed = data[len(XMP_KEY) + 1] == 1
             packet = data[len(XMP_KEY) + 3 :].split(b"\0", 2)[2]
             try:
-                return zlib.decompressobj().decompress(packet, 1 << 26) if packed else packet
+                return _unfolded(packet) if packed else packet
             except zlib.error:
                 return None
     return None
+
+
+def _unfolded(packed: bytes) -> bytes:
+    """What a packed text unfolds to, as far as it is taken."""
+    return zlib.decompressobj().decompress(packed, int(XMP_BYTES.most))
 
 
 def captions_as_photoshop(iptc: bytes | None) -> bytes | None:
@@ -187,7 +211,7 @@ def photoshop_of_png(chunks: Iterable[tuple[bytes, bytes]]) -> bytes | None:
         if keyword not in PNG_PHOTOSHOP_KEYS or name not in (b"zTXt", b"tEXt"):
             continue
         try:
-            text = zlib.decompressobj().decompress(rest[1:], 1 << 24) if name == b"zTXt" else rest
+            text = _unfolded(rest[1:]) if name == b"zTXt" else rest
             found = bytes.fromhex(b"".join(text.strip().split(b"\n")[2:]).decode())
         except (zlib.error, ValueError):
             return None

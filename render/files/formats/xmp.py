@@ -10,7 +10,7 @@ from xml.parsers import expat
 
 from render.errors import InputError
 from render.files.formats.metadata import jpeg_segments
-from render.limits import XMP_BYTES
+from render.limits import XMP_BYTES, XMP_IMAGE_BYTES
 
 __all__ = [
     "Item",
@@ -24,7 +24,6 @@ __all__ = [
 ]
 
 _MORE = b"http://ns.adobe.com/xmp/extension/\0"
-_MOST_BYTES = 200_000_000  # far above any depth map or original that a phone stores
 _BLANK = b"\0 \r\n\t"
 #: Namespaces about parts of the old file that the finished photograph no longer has:
 #: depth maps, gain maps, moving pictures, and the lists of what is appended to the file.
@@ -73,7 +72,7 @@ def joined_extension(data: bytes, guid: str | None = None) -> bytes | None:
         guid = found
         total, offset = struct.unpack_from(">II", body, len(_MORE) + 32)
         pieces[offset] = body[len(_MORE) + 40 :]
-    if not pieces or total > _MOST_BYTES:
+    if not pieces or total > XMP_IMAGE_BYTES.most:
         return None
     joined = bytearray()
     for offset in sorted(pieces):

@@ -15,7 +15,7 @@ from render.film.order import FilmOrder, fingerprint
 from render.film.segments import cut
 from render.film.stillness import stillness
 from render.film.timing import Moment, Shutter, Timing, as_taken, moments
-from render.jobs.filming.segment import Filmed, depth_files, picture_source
+from render.jobs.filming.opening import Filmed, depth_files, picture_source
 from render.judge.scale import froude_speedup
 from render.judge.verdict import judge_case
 from render.load.case import case_of

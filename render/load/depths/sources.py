@@ -11,7 +11,7 @@ from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
 from render.depth.marks import Misfit, spread_marks
 from render.depth.mending import mend
-from render.depth.network import predict
+from render.depth.network import network_depth, network_input
 from render.depth.outline import inside_outline
 from render.depth.relative import (
     by_distances,
@@ -24,13 +24,12 @@ from render.depth.sampling import enlarged
 from render.depth.sky import guess_sky
 from render.depth.stereo import by_features, by_rectified
 from render.errors import InputError
+from render.files.apart.network import run_network
 from render.files.depths import DepthFile, metric_depth, read_depth_file
 from render.files.formats.embedded import embedded_depth
 from render.files.formats.picturefile import PictureFile
-from render.files.formats.quiet import libraries_silenced
 from render.files.networks import read_network_use
 from render.files.pictures import read_picture
-from render.limits import SECONDS_APART
 from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
@@ -40,13 +39,16 @@ from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
 from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
-from render.words import metres, pitch_words
+from render.words import metres, percent, pitch_words
 
-__all__ = ["PictureDepth", "depth_of", "picture_depth"]
+__all__ = ["GROUND_UNCERTAINTY", "PictureDepth", "depth_of", "picture_depth"]
 
 #: Holds 68 % of the pixels of 27 scenes with exact depth, height said 10 % and horizon 1.5 % of the
 #: picture's height off, what stands on the ground included (median over scenes, measured).
-_GROUND_UNCERTAINTY = 0.16
+GROUND_UNCERTAINTY = 0.16
+
+#: Share of a picture; what lies above the horizon is asked about where it is more (ours).
+_MUCH_SKY = 0.25
 
 _NO_OFFSET = (
     "no --disparity-offset was given: both pictures are taken to have one principal point; where a "
@@ -164,7 +166,14 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     flat = f"things that stand on the ground{besides} are taken as flat"
     unsaid = Unsaid(near=True, standing=True)
     depth_m = ground_depth(camera, vantage, slope)
-    return DepthMap(depth_m, how, _GROUND_UNCERTAINTY, (flat,), unsaid)
+    above = float(np.mean(np.isinf(depth_m)))
+    remarks = [flat]
+    if above > _MUCH_SKY and not keys.walls and keys.sky is None:
+        remarks.append(
+            f"what is above the horizon, {percent(above)} of the picture, is taken as sky: where "
+            "walls, indoors or along a street, stand there, draw their foot lines (--wall-foot)"
+        )
+    return DepthMap(depth_m, how, GROUND_UNCERTAINTY, tuple(remarks), unsaid)
 
 
 def _from_file(
@@ -214,8 +223,8 @@ def _from_network(
 ) -> PictureDepth:
     use = read_network_use(path)
     codes = np.asarray(SRGB.codes(file.light, 8), np.float32) / np.float32(255)
-    with libraries_silenced():
-        given = predict(str(path), use, codes, file.light, SECONDS_APART.most)
+    answer = run_network(path, network_input(use, codes))
+    given = network_depth(str(path), use, answer, file.light)
     if use.gives == "metres":
         return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
     nearness = nearness_of(given, use.gives)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linprog, minimize_scalar
 
 from render.errors import SettingError
+from render.limits import TARGETS
 from render.optics.plane import lens_axis
 from render.optics.solving.targets import Freedom, Target
 
@@ -24,7 +25,6 @@ __all__ = ["Goal", "Points", "axis_on_limit", "gather", "unlimited_axis"]
 Array = NDArray[np.float64]
 Goal = Literal["smallest f-number", "least squares"]
 
-_MOST_TARGETS = 400
 #: Below this largest residual times f (mm) there is nothing left for the linear programme.
 _NOTHING_LEFT_MM = 1e-6
 _LIMIT_STEPS = 144
@@ -73,11 +73,14 @@ def gather(targets: Sequence[Target], focal_mm: float) -> Points:
 
     Raises
     ------
-    SettingError
+    SettingError, InputError
         If there is no target or too many, or the focal length is not a number above 0.
     """
-    if not 1 <= len(targets) <= _MOST_TARGETS:
-        raise SettingError(f"give 1 to {_MOST_TARGETS} points to be sharp, not {len(targets)}")
+    if not targets:
+        raise SettingError("give one or more points to be sharp")
+    TARGETS.check(
+        len(targets), f"{len(targets):,} points are to be sharp", "leave out what lies between"
+    )
     if not (math.isfinite(focal_mm) and focal_mm > 0):
         raise SettingError(f"the focal length must be a number above 0 mm, not {focal_mm!r}")
     return Points(

@@ -34,11 +34,18 @@ async function pictured(answer) {
   return { told, jpeg, bitmap: await createImageBitmap(jpeg) };
 }
 
-const plainShot = ({ picture, scene, values, own }) => ({ picture, scene, values, own });
+/** The moment of a moving scene that everything is about; null: the shot's own. */
+export const moment = { time: null };
+
+/** A shot as it is looked at now: what moves in a film is no part of it. */
+const plainShot = ({ picture, scene, values, own }, time = moment.time) => ({ picture, scene, values: scene && time !== null ? { ...values, time } : values, own });
+/** A shot with its key frames. */
+const wholeShot = ({ picture, scene, values, own, moves }) => ({ picture, scene, values, own, moves: moves ?? [] });
 
 export const start = async () => (await ask("start")).json();
 export const at = async () => (await ask("at")).json();
-export const look = async (shot, wish, signal) => pictured(await post("look", { shot: plainShot(shot), ...wish }, signal));
+export const look = async (shot, wish, signal, time) => pictured(await post("look", { shot: plainShot(shot, time), ...wish }, signal));
+export const moments = (shot, length, step) => posted("moments", { shot: wholeShot(shot), seconds: length, step });
 export const loupe = async (shot, at, signal) => pictured(await post("loupe", { shot: plainShot(shot), ...at }, signal));
 export const plan = async (shot, wish) => pictured(await post("plan", { shot: plainShot(shot), ...wish }));
 export const verdict = (shot, judging, signal) => posted("verdict", { shot: plainShot(shot), judging }, signal);
@@ -49,7 +56,9 @@ export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
 export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
-export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map(plainShot), options, judging });
+/** Made of all of a shot; the rest of the moment that is looked at. */
+const WHOLE = new Set(["film", "shot", "card", "board"]);
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

@@ -15,7 +15,7 @@ const REST = 260;
  *   waits(words)
  */
 export function buildFlow(view, page, hears) {
-  const flow = { busy: false, wanted: false, aborter: null, timer: 0, again: 0, judged: "", asking: false };
+  const flow = { busy: false, wanted: false, aborter: null, timer: 0, again: 0, judged: "", asking: false, quiet: false };
 
   const opened = () => Boolean(state.shot.picture || state.shot.scene);
   const clean = () => Math.min(CLEAN, Math.max(60_000, view.dots));
@@ -25,13 +25,29 @@ export function buildFlow(view, page, hears) {
   function want() {
     clearTimeout(flow.timer);
     flow.aborter?.abort();
+    flow.quiet = false;
     flow.wanted = true;
     pump();
   }
 
   function wantClean() {
     clearTimeout(flow.timer);
-    flow.timer = setTimeout(refine, REST);
+    if (!flow.quiet) flow.timer = setTimeout(refine, REST);
+  }
+
+  /** A film is played or scrubbed: nothing is wanted of the lens until it rests. */
+  function still() {
+    clearTimeout(flow.timer);
+    clearTimeout(flow.again);
+    flow.aborter?.abort();
+    flow.wanted = false;
+    flow.quiet = true;
+  }
+
+  /** The film rests: a clean picture and the verdict of this moment. */
+  function rested() {
+    flow.quiet = false;
+    wantClean();
   }
 
   async function pump() {
@@ -61,7 +77,7 @@ export function buildFlow(view, page, hears) {
         const wish = { pixels: clean(), fine: true, band: Boolean(seen.band) };
         await present(await api.look(asked, wish, signal), asked, tab, false);
       }
-      const about = JSON.stringify([asked, seen.judging, page.told?.waiting === null]);
+      const about = JSON.stringify([asked, seen.judging, page.told?.waiting === null, api.moment.time]);
       if (flow.judged !== about) {
         const said = await api.verdict(asked, seen.judging ?? {}, signal);
         if (signal.aborted) return;
@@ -82,7 +98,7 @@ export function buildFlow(view, page, hears) {
   }
 
   async function present({ told, bitmap }, asked, tab, draft) {
-    if (tab !== page.tab) {
+    if (tab !== page.tab || flow.quiet) {
       bitmap.close();
       return;
     }
@@ -93,7 +109,7 @@ export function buildFlow(view, page, hears) {
     page.shown = shown(state.shot);
     view.show(bitmap, tab === "place" && state.shot.picture ? told.whole_shape : told.shape);
     clearTimeout(flow.again);
-    if (typeof told.waiting === "number") flow.again = setTimeout(() => { flow.wanted = true; pump(); }, 900);
+    if (typeof told.waiting === "number") flow.again = setTimeout(() => { flow.wanted = !flow.quiet; pump(); }, 900);
     if (state.seen.wipe && tab !== "place" && (moved || !draft || !view.before)) await before(draft);
     hears.shown();
   }
@@ -126,7 +142,7 @@ export function buildFlow(view, page, hears) {
     flow.waits = setTimeout(poll, 300);
   }
 
-  return { want, wantClean, before, opened, shown, about: (one) => flow.judged.startsWith(JSON.stringify([one]).slice(0, -1)), forget: () => { flow.judged = ""; } };
+  return { want, wantClean, still, rested, before, opened, shown, about: (one) => flow.judged.startsWith(JSON.stringify([one]).slice(0, -1)), forget: () => { flow.judged = ""; } };
 }
 
 /** Run one at a time; while one runs only the newest wish is kept. Resolves when none is left. */

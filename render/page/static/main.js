@@ -3,11 +3,12 @@
 import * as api from "./api.js";
 import { buildBand } from "./band.js";
 import { make } from "./dialog.js";
+import { buildFilm } from "./film.js";
 import { buildFlow } from "./flow.js";
 import { Hands, RINGS } from "./hands.js";
 import { lensRow } from "./lens.js";
 import { buildLoupe } from "./loupe.js";
-import { bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./marks.js";
+import { bandMark, focusMark, frameMark, horizonMark, lineMark, tellMarks } from "./marks.js";
 import { choose, listenForFiles, openDesk, openPlace, own, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
@@ -23,7 +24,7 @@ import { metres, spotWords, tied } from "./words.js";
 const $ = (id) => document.getElementById(id);
 const { state } = shot;
 const page = { told: null, places: [], kinds: [], asks: [], tab: "lens", lit: -1, said: null, shown: "", waits: "" };
-let place, wish, lensHands, lens, camera, loupe, flow;
+let place, wish, lensHands, lens, camera, loupe, flow, film;
 
 const view = new View({
   laid: () => { if (page.told) flow.wantClean(); },
@@ -64,6 +65,7 @@ function focusAt({ x, y }) {
 function forget() {
   Object.assign(page, { told: null, said: null, lit: -1, shown: flow.shown(state.shot), waits: "" });
   flow.forget();
+  film.forget();
   view.clear();
   view.headroom(0);
   showVerdict(null, {});
@@ -130,6 +132,7 @@ function follow() {
   camera.follow(one.values);
   place.follow(one, page.told);
   wish.follow();
+  film.follow();
   if (known) told();
   overlays();
 }
@@ -159,6 +162,7 @@ function overlays() {
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
     if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true, view.above));
+    if (state.shot.picture) marks.push(...is.near.map((ring, at) => lineMark(ring, "near", true, at ? "" : "taken as near")));
     if (state.shot.picture) marks.push(...place.marks());
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
@@ -265,10 +269,10 @@ function pins() {
   });
 }
 
-function takes() {
-  const kinds = page.kinds.filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
+function takes(only = "", answers = {}) {
+  const kinds = page.kinds.filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
   const others = state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot));
-  openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {});
+  openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
 }
 
 $("pin").addEventListener("click", pin);
@@ -276,7 +280,7 @@ $("open").addEventListener("click", () => openDesk(page.places));
 $("choose").addEventListener("click", choose);
 $("undo").addEventListener("click", shot.undo);
 $("redo").addEventListener("click", shot.redo);
-$("save").addEventListener("click", takes);
+$("save").addEventListener("click", () => takes());
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 $("trouble-close").addEventListener("click", () => { trouble(""); $("frame").focus(); });
 $("trouble-undo").addEventListener("click", () => { shot.undo(); trouble(""); $("frame").focus(); });
@@ -300,6 +304,7 @@ function themed() {
 function heard(what) {
   if (what === "shot") {
     trouble("");
+    film.leave();
     if (page.shown !== flow.shown(state.shot)) forget();
     verdictAges();
     flow.want();
@@ -340,6 +345,11 @@ async function begin() {
     stops: (stops) => showStops(stops, (values) => shot.attempt(values)),
     fail: (error, back) => fail(error, !back),
     waits(words) { page.waits = words; waits(); },
+  });
+  film = buildFilm(view, page, flow, {
+    moved(values) { lensHands.follow({ ...state.shot.values, ...values }, page.told); overlays(); },
+    rests() { verdictAges(); follow(); flow.rested(); },
+    take: (length) => takes("film", { clip: length }),
   });
   lens = lensRow(start.lenses, trouble);
   lensHands = new Hands($("lens"), RINGS, (name, words) => shot.turn({ [name]: words }));

@@ -30,13 +30,19 @@ export function differs(kept, all) {
   return said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
 }
 
+/** A film's key frames are no part of a setting: they stay, where the place stays. */
+function withMoves(kept) {
+  const { picture, scene, moves } = shot.state.shot;
+  return kept.picture === picture && kept.scene === scene ? { ...kept, moves } : kept;
+}
+
 export function showPins({ against, compare }) {
   const { pins, seen } = shot.state;
   const list = make("ol");
   pins.forEach((kept, at) => {
     const item = make("li", "", "pin");
     const words = differs(kept, pins);
-    const back = button("", () => shot.replace(kept.shot), "back");
+    const back = button("", () => shot.replace(withMoves(kept.shot)), "back");
     back.setAttribute("aria-label", `Back to setting ${at + 1}: ${kept.words}`);
     back.title = kept.words;
     const picture = new Image();

@@ -22,8 +22,18 @@ function tell(what) {
   keep();
 }
 
+/** `turning` is called before anything is changed by hand. */
+export const hooks = { turning: null };
+
+/** Values follow a film to another moment: nothing to undo. */
+export function put(values) {
+  state.shot = { ...state.shot, values: { ...state.shot.values, ...values } };
+  keep();
+}
+
 /** Change values of the shot; null takes a value away. One undo step, unless a hand is holding. */
 export function turn(changes) {
+  hooks.turning?.();
   const values = { ...state.shot.values };
   for (const [name, value] of Object.entries(changes)) {
     if (!(name in keys)) throw new Error(`a shot knows no "${name}"`);
@@ -38,6 +48,7 @@ export function turn(changes) {
 
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */
 export function attempt(changes) {
+  hooks.turning?.();
   const before = copy(state.shot), guessed = state.seen.guessed;
   turn(changes);
   state.trying = same(before, state.shot) ? null : { before, guessed };
@@ -65,6 +76,7 @@ export function replace(shot) {
 
 /** From here to `release` everything is one undo step. */
 export function hold() {
+  hooks.turning?.();
   state.holding ??= copy(state.shot);
 }
 

@@ -11,8 +11,10 @@ const answers = {};
  * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
  * @param {(kind: string) => object[]} shots of which it is made
  * @param {object} known what the picture says of itself: `metered`
+ * @param {object} given answers to begin with, by kind
  */
-export function openTakes(kinds, shots, known, judging) {
+export function openTakes(kinds, shots, known, judging, given = {}) {
+  for (const [kind, words] of Object.entries(given)) answers[kind] = { ...answers[kind], ...words };
   const { body } = openDialog("Save or print");
   for (const group of [...new Set(kinds.map((kind) => kind.group))]) {
     const list = make("ul", "", "takes");

@@ -3,7 +3,7 @@
 import itertools
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 import shapely.ops
@@ -125,7 +125,6 @@ _AREAS = {
     ("amenity", "parking"): "parking",
     ("place", "square"): "square",
     ("amenity", "marketplace"): "square",
-    **dict.fromkeys([("man_made", v) for v in ("pier", "bridge")], "square"),
     **dict.fromkeys([("leisure", v) for v in ("pitch", "track")], "pitch"),
     ("leisure", "swimming_pool"): "pool",
 }
@@ -139,8 +138,8 @@ class Cover:
     ----------
     shapes : mapping of layer to geometry
         Metres.
-    bridges, tunnels : int
-        Ways drawn on the ground though they are bridges, and ways left out below it.
+    tunnels : int
+        Ways left out below the ground; bridges are not of it.
     coastlines : int
         Lines that bound the sea.
     sea_drawn, coast_carried_on : bool
@@ -149,11 +148,20 @@ class Cover:
     """
 
     shapes: Mapping[str, BaseGeometry]
-    bridges: int
     tunnels: int
     coastlines: int
     sea_drawn: bool
     coast_carried_on: bool
+
+    def on_land(self, water: BaseGeometry) -> "Cover":
+        """Without its water, which lies lower, and without what else would lie over that."""
+        wet = list(LAYERS)[: list(LAYERS).index("water")]
+        shapes = {
+            layer: shape.difference(water) if layer in wet else shape
+            for layer, shape in self.shapes.items()
+            if layer != "water"
+        }
+        return replace(self, shapes=shapes)
 
     def mesh(self, town: str = LAYERS["town"]) -> Mesh:
         """Level sheets, one layer over the other, about height 0; `town` is of that material."""
@@ -236,7 +244,7 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
     Areas and lines of one layer are united, so that nothing overlaps within it.
     """
     found: dict[str, list[BaseGeometry]] = {layer: [] for layer in LAYERS}
-    bridges = tunnels = 0
+    tunnels = 0
     coast: list[BaseGeometry] = []
     for feature in features:
         tags, shape = feature.tags, feature.shape
@@ -256,13 +264,14 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
         if tags.get("tunnel", "no") not in ("no", "building_passage"):
             tunnels += 1
             continue
-        bridges += tags.get("bridge", "no") != "no"
+        if tags.get("bridge", "no") != "no":
+            continue  # `bridges.py` draws it at its height
         _add_strip(found, tags, shape, *strip, near_m)
     sea, carried_on = sea_of(coast, disc)
     if not sea.is_empty:
         found["water"].append(sea)
     united = {layer: _united(shapes, disc) for layer, shapes in found.items() if shapes}
-    return Cover(united, bridges, tunnels, len(coast), not sea.is_empty, carried_on)
+    return Cover(united, tunnels, len(coast), not sea.is_empty, carried_on)
 
 
 def _add_strip(

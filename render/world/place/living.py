@@ -5,7 +5,7 @@ and shares are common practice, no source. Cars keep to the right.
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -21,6 +21,7 @@ from render.world.place.cover import lift_m, polygons, strip_of
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
 from render.world.place.roofs import outline_axes
+from render.world.place.waters import Waters
 from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 
@@ -111,7 +112,9 @@ def life_of(
     frame: LocalFrame,
     reach_m: float,
     shapes: Mapping[str, BaseGeometry],
+    water: Waters,
     buildings: BaseGeometry,
+    ground: Callable[[Floats], Floats],
     *,
     as_mapped: bool,
 ) -> Life:
@@ -123,8 +126,12 @@ def life_of(
         Metres.
     shapes : mapping of layer to geometry
         What covers the ground (`cover.Cover.shapes`).
+    water : Waters
+        Boats float on it.
     buildings : geometry
         Nothing stands in them.
+    ground : callable
+        Heights of the ground at points, shape (n, 2).
     """
     load_kinds()
     reach = min(reach_m, _FAR_M)
@@ -142,7 +149,7 @@ def life_of(
     driven = list(_driven(streets))
     stood = _free(list(_standing(shapes.get("square"), frame, reach)), buildings, 0.4, reach)
     walked = list(_walking(streets, taken))
-    boats = _free(list(_boats(shapes.get("water"), frame, reach)), buildings, 3.0, reach)
+    boats = _free(list(_boats(water, ground, frame, reach)), buildings, 3.0, reach)
     lamps: list[Spot] = []
     if not any(thing.kind.name == "lamp post" for thing in furniture):
         lamps = _free(list(_lamps(streets)), buildings, 0.4, reach)[: _MOST["lamp"]]
@@ -344,11 +351,17 @@ def _standing(shape: BaseGeometry | None, frame: LocalFrame, reach: float) -> It
         yield from _scattered(shape.buffer(-0.8), frame, reach, _STOOD_M, lift_m("square"))
 
 
-def _boats(shape: BaseGeometry | None, frame: LocalFrame, reach: float) -> Iterator[Spot]:
+def _boats(
+    water: Waters, ground: Callable[[Floats], Floats], frame: LocalFrame, reach: float
+) -> Iterator[Spot]:
     """Boats at anchor, where there is water enough."""
-    wide = [water.buffer(-6.0) for water in polygons(shape) if water.area > _LEAST_WATER_M2]
-    if wide:
-        yield from _scattered(shapely.union_all(wide), frame, reach, _ANCHORED_M, lift_m("water"))
+    wide = [part.buffer(-6.0) for part in polygons(water.shape) if part.area > _LEAST_WATER_M2]
+    spots = list(_scattered(shapely.union_all(wide), frame, reach, _ANCHORED_M, 0.0))
+    if spots:
+        xy = np.array([spot[:2] for spot in spots])
+        lifts = (water.level_m(xy, ground) - ground(xy)).tolist()
+        for (x, y, _, turn, scale), lift in zip(spots, lifts, strict=True):
+            yield x, y, lift, turn, scale
 
 
 def _scattered(

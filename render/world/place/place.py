@@ -23,6 +23,7 @@ from render.world.description import (
 from render.world.drape import draped
 from render.world.ground import mesh_height
 from render.world.mesh import Mesh, join
+from render.world.place.bridges import add_bridges, raised_ways
 from render.world.place.buildings import Building, add_building
 from render.world.place.cover import Cover, cover_of
 from render.world.place.doors import add_doors
@@ -34,6 +35,7 @@ from render.world.place.planting import Planted, planted
 from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
 from render.world.place.uprights import add_barriers, tower_meshes
+from render.world.place.waters import add_piers, land_mesh, piers_of, water_mesh, waters_of
 from render.world.things.kind import Kind, Values
 
 __all__ = ["Heights", "Place", "Roof", "describe_place"]
@@ -175,10 +177,15 @@ def describe_place(
     found = footprints(features, frame, reach_m, height)
     cover = _with_yards(cover_of(features, disc), found)
     outlines = shapely.union_all([b.outline for b in found.buildings])
-    taken = [outlines.buffer(2.5)]
+    piers = piers_of(features, disc)
+    waters = waters_of(cover.shapes, features, disc, piers, outlines, height)
+    cover = cover.on_land(waters.shape)
+    taken = [outlines.buffer(2.5), waters.shape.buffer(1.0)]
+    raised, gone, bridges = raised_ways(features, reach_m, waters, height)
+    taken += [shapely.LineString(w.points).buffer(w.width_m / 2 + 1.5) for w in raised]
     taken += [
         cover.shapes[layer].buffer(1.0)
-        for layer in ("street", "pavement", "track", "path", "water", "parking", "gravel bed")
+        for layer in ("street", "pavement", "track", "path", "parking", "gravel bed")
         if layer in cover.shapes
     ]
     trees = planted(
@@ -189,7 +196,10 @@ def describe_place(
         cover.shapes.get("scrub"),
         shapely.union_all(taken),
     )
-    life = life_of(features, frame, reach_m, cover.shapes, outlines, as_mapped=as_mapped)
+    on_ground = [feature for number, feature in enumerate(features) if number not in gone]
+    life = life_of(
+        on_ground, frame, reach_m, cover.shapes, waters, outlines, height, as_mapped=as_mapped
+    )
     soup = Soup()
     for building in found.buildings:
         add_building(soup, building)
@@ -197,6 +207,11 @@ def describe_place(
     walls = Soup()
     add_barriers(walls, features, disc, height)
     towers, _ = tower_meshes(features, reach_m, height, outlines)
+    decks = Soup()
+    add_piers(decks, piers, waters, height)
+    passed = [cover.shapes[k] for k in ("street", "gravel bed", "pavement") if k in cover.shapes]
+    spans = Soup()
+    add_bridges(spans, raised, shapely.union_all(passed))
     paved = _is_town(found)
     sheets = draped(cover.mesh("town ground" if paved else "garden ground"), ground)
     meshes = {
@@ -204,8 +219,12 @@ def describe_place(
         "tower": towers or join([]),
         "wall": walls.mesh(),
         "ground": sheets,
+        "water": water_mesh(ground, waters, height),
+        "pier": decks.mesh(),
+        "bridge": spans.mesh(),
     }
-    ground = replace(ground, material="town ground" if paved else "grass")
+    land = land_mesh(ground, waters)
+    ground = replace(ground, material="town ground" if paved else "grass", land=land)
     things = [
         _thing(name, mesh, solid=name in ("building", "tower"))
         for name, mesh in meshes.items()
@@ -226,7 +245,13 @@ def describe_place(
         credit=data.credit,
     )
     notes = _notes(
-        data, found.counts, cover, trees, {**life.made_up, "front door": doors}, terrain is None
+        data,
+        found.counts,
+        cover,
+        trees,
+        {**life.made_up, "front door": doors},
+        bridges,
+        terrain is None,
     )
     roofs = _roofs_over(found, meshes["building"], height(np.zeros((1, 2)))[0])
     return Place(description, frame, found.counts, roofs, found.buildings, notes)
@@ -342,6 +367,7 @@ def _notes(
     cover: Cover,
     trees: Planted,
     made_up: Mapping[str, int],
+    bridges: int,
     flat: bool,
 ) -> tuple[str, ...]:
     notes = [counts_words(counts)]
@@ -361,10 +387,14 @@ def _notes(
     made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
-    if flat:
-        notes.append("no terrain was given: the ground is level")
-    if cover.bridges:
-        notes.append(f"{_many(cover.bridges, 'bridge')} laid on the ground")
+    notes.append(
+        "no terrain was given: the ground is level"
+        if flat
+        else "the ground is the terrain's; distances on the ground are counted on the level below "
+        "the camera"
+    )
+    if bridges:
+        notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
     if cover.coastlines and not cover.sea_drawn:
         notes.append("no sea is drawn: the coastline of the map does not come within reach")
     if cover.coast_carried_on:

@@ -20,7 +20,7 @@ def test_our_own_guard_of_sizes_replaces_pillows(
         assert image.size == (40, 30)
     assert Image.MAX_IMAGE_PIXELS == 100
 
-    monkeypatch.setattr("render.files.memory._free_bytes", lambda: 1000)
+    monkeypatch.setattr("render.files.memory.free_bytes", lambda: 1000)
     with pytest.raises(InputError, match=r"a\.png"), opened(tmp_path / "a.png"):
         pass
 

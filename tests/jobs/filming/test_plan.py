@@ -7,8 +7,8 @@ import pytest
 
 from render.errors import SettingError
 from render.film.order import FilmOrder
+from render.jobs.filming.opening import open_film
 from render.jobs.filming.plan import plan_film
-from render.jobs.filming.segment import open_film
 from render.load.progress import silent
 from tests.clips import street, write_clip
 from tests.jobs.test_film import _shot, _wishes

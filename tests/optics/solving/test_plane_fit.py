@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from render.errors import SettingError
+from render.errors import InputError
 from render.optics.solving.plane_fit import axis_on_limit, gather, unlimited_axis
 from render.optics.solving.solve import Solution, best_plane
 from render.optics.solving.targets import Freedom, Target
@@ -96,5 +96,5 @@ def test_directions_the_points_do_not_span_are_not_moved_in() -> None:
 
 def test_more_points_than_can_be_weighed_are_refused() -> None:
     """401 points are refused with the number that is allowed."""
-    with pytest.raises(SettingError, match="1 to 400"):
+    with pytest.raises(InputError, match="401 points are to be sharp, more than the 400 points"):
         gather([Target(0, 0, 5)] * 401, 45)

@@ -10,14 +10,27 @@ from shapely.geometry import LineString, Point, Polygon
 from render.world.place.living import Life, life_of
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
+from render.world.place.waters import Waters, waters_of
 from tests.townlet import AT
 
 _FRAME = LocalFrame(*AT)
 _STREET = Feature({"highway": "residential"}, LineString([(-150, 30), (150, 30)]))
 
 
-def _life(features: list[Feature], buildings: Polygon = Polygon(), **shapes: Polygon) -> Life:  # noqa: B008
-    return life_of(features, _FRAME, 500, shapes, buildings, as_mapped=False)
+_DRY = Waters(Polygon(), ())
+
+
+def _flat(points: np.ndarray) -> np.ndarray:
+    return np.zeros(len(points))
+
+
+def _life(
+    features: list[Feature],
+    buildings: Polygon = _DRY.shape,  # type: ignore[assignment]
+    water: Waters = _DRY,
+    **shapes: Polygon,
+) -> Life:
+    return life_of(features, _FRAME, 500, shapes, water, buildings, _flat, as_mapped=False)
 
 
 def _spots(life: Life, name: str) -> np.ndarray:
@@ -72,11 +85,17 @@ def test_cars_park_inside_the_bays_of_a_car_park() -> None:
 
 
 def test_boats_lie_on_water_that_is_large_enough() -> None:
-    """None on a pond of 900 m2; some on a lake, all of them in it."""
+    """None on a pond of 900 m2; some on a lake, in it and at its level."""
     pond, lake = shapely.box(20, 20, 50, 50), shapely.box(-450, 50, 350, 450)
 
-    assert not len(_spots(_life([], water=pond), "boat"))
-    boats = _spots(_life([], water=lake), "boat")
+    def floating(shape: Polygon) -> np.ndarray:
+        disc = shapely.Point(0, 0).buffer(500)
+        water = waters_of({"water": shape}, [], disc, [], Polygon(), _flat)
+        return _spots(_life([], water=water), "boat")
+
+    assert not len(floating(pond))
+    boats = floating(lake)
+    assert boats[:, 2] == pytest.approx(-0.5)
     assert len(boats) > 15
     assert np.all(shapely.contains_xy(lake.buffer(-5), boats[:, 0], boats[:, 1]))
 
@@ -116,7 +135,7 @@ def test_furniture_of_the_map_is_kept_and_lamps_are_then_not_made_up() -> None:
         Feature({"amenity": "bench", "direction": "90"}, Point(31, 35)),
         Feature({"amenity": "waste_basket"}, Point(33, 35)),
     ]
-    bare = life_of([_STREET, *things], _FRAME, 500, {}, Polygon(), as_mapped=True)
+    bare = life_of([_STREET, *things], _FRAME, 500, {}, _DRY, Polygon(), _flat, as_mapped=True)
     full = _life([_STREET, *things])
 
     assert (bare.mapped, dict(bare.made_up)) == (3, {})
@@ -132,7 +151,7 @@ def test_the_town_is_the_same_from_another_vantage() -> None:
     def cars(frame: LocalFrame) -> set[tuple[float, float]]:
         points = _FRAME.to_degrees(np.array([[-150.0, 30.0], [150.0, 30.0]])).round(7)
         street = Feature({"highway": "residential"}, LineString(frame.to_metres(points)))
-        life = life_of([street], frame, 500, {}, Polygon(), as_mapped=False)
+        life = life_of([street], frame, 500, {}, _DRY, Polygon(), _flat, as_mapped=False)
         lonlat = frame.to_degrees(_spots(life, "car")[:, :2])
         return {(round(x, 6), round(y, 6)) for x, y in lonlat.tolist()}
 

@@ -1,15 +1,14 @@
 """Point clouds read apart: counts against the file's size, limits of time and memory."""
 
 import struct
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from render.errors import InputError
-from render.files import pointcloud
-from render.files.pointcloud import read_points
+from render.files.apart import pointcloud, process
+from render.files.apart.pointcloud import read_points
 from render.limits import Limit
 
 laspy = pytest.importorskip("laspy")
@@ -59,23 +58,28 @@ def test_a_reader_that_dies_or_hangs_is_one_sentence(
     cloud: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A crash, an endless loop and too large an allocation in the reader end there alone."""
-
-    def reader(body: str) -> None:
-        script = cloud.with_name("python")
-        script.write_text(f"#!{real} -S\n{body}\n")
-        script.chmod(0o755)
-        monkeypatch.setattr(sys, "executable", str(script))
-
-    real = sys.executable
-    reader("import os; os.abort()")
+    monkeypatch.setattr(process, "_START", "import os; os.abort()")
     with pytest.raises(InputError, match="its reader ended over it"):
         read_points(cloud)
-    monkeypatch.setattr(pointcloud, "SECONDS_APART", Limit(0.2, "seconds"))
-    reader("while True: pass")
+    monkeypatch.undo()
+    for module in (process, pointcloud):
+        monkeypatch.setattr(module, "SECONDS_APART", Limit(0.2, "seconds"))
+    monkeypatch.setattr(process, "_START", "while True: pass")
     with pytest.raises(InputError, match="ended after 0 seconds"):
         read_points(cloud)
-    monkeypatch.setattr(sys, "executable", real)
-    monkeypatch.setattr(pointcloud, "SECONDS_APART", Limit(60, "seconds"))
-    monkeypatch.setattr(pointcloud, "_BASE_BYTES", 60_000_000)
-    with pytest.raises(InputError):
+    monkeypatch.undo()
+    monkeypatch.setattr(pointcloud, "_BASE_BYTES", 30_000_000)
+    with pytest.raises(InputError, match="asks for more memory than its points need"):
         read_points(cloud)
+
+
+def test_notes_that_have_no_room_are_refused(cloud: Path) -> None:
+    """Billions of records behind the head would be gone through one by one."""
+    with pytest.raises(InputError, match="more notes than it has room for"):
+        read_points(_patched(cloud, 100, "<I", 2**31))
+    data = laspy.create(point_format=6, file_version="1.4")
+    data.x = data.y = data.z = np.arange(9.0)
+    data.write(cloud)
+    assert len(read_points(cloud)) == 9
+    with pytest.raises(InputError, match="more notes than it has room for"):
+        read_points(_patched(cloud, 243, "<I", 2**31))

@@ -4,27 +4,25 @@ The libraries loop without end, ask for tens of gigabytes or end the process on 
 the head is checked against the file's size first, and what then happens, happens elsewhere.
 """
 
-import os
 import struct
-import subprocess
-import sys
-import threading
 from pathlib import Path
-from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.extras import needed
+from render.files.apart.process import ApartError, answer_apart, work_apart
 from render.files.inputs import input_file
 from render.limits import POINTS, SECONDS_APART, SETTING
 
 __all__ = ["read_points"]
 
 #: Bytes that the reader may ask for beside its points, and for each of them.
-_BASE_BYTES = 2_000_000_000
+_BASE_BYTES = 500_000_000
 _BYTES_A_POINT = 300
+#: Heads of the notes before and behind the points.
+_RECORD_BYTES, _LATE_RECORD_BYTES = 54, 60
 #: Points that LAZ packs together unless it says otherwise; the first of each is stored plainly.
 _CHUNK_POINTS = 50_000
 
@@ -67,6 +65,16 @@ def _claimed_points(path: Path) -> int:
             count = max(count, struct.unpack_from("<Q", head, 247)[0])
         if not (227 <= offset <= size) or length < 20:
             raise InputError("its head is damaged; copy it again")
+        begins, records = (
+            struct.unpack_from("<H", head, 94)[0],
+            struct.unpack_from("<I", head, 100)[0],
+        )
+        if records * _RECORD_BYTES > offset - begins:
+            raise InputError("its head is damaged: it claims more notes than it has room for")
+        if head[25] >= 4 and len(head) >= 247:
+            at, records = struct.unpack_from("<QI", head, 235)
+            if records * _LATE_RECORD_BYTES > max(size - at, 0):
+                raise InputError("its head is damaged: it claims more notes than it has room for")
         room = size - offset
         if packed:
             file.seek(offset)
@@ -87,95 +95,30 @@ def _claimed_points(path: Path) -> int:
 
 
 def _read_apart(path: Path, count: int) -> NDArray[np.float64]:
-    most_bytes = _BASE_BYTES + _BYTES_A_POINT * count
-    reader = subprocess.Popen(
-        [sys.executable, "-m", "render.files.pointcloud", str(path), str(most_bytes)],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "RAYON_NUM_THREADS": "2"},
-    )
-    late = threading.Event()
-
-    def end() -> None:
-        late.set()
-        reader.kill()
-
-    timer = threading.Timer(SECONDS_APART.most, end)
-    timer.start()
     try:
-        with reader:
-            points, problem = _received(reader.stdout, count)
-    except BaseException:
-        reader.kill()
-        raise
-    finally:
-        timer.cancel()
-    if late.is_set():
-        raise InputError(
-            f"its reader was ended after {SECONDS_APART.most:.0f} seconds: the file is damaged or "
-            f"very large ({SETTING} gives it longer)"
+        points = work_apart(
+            "render.files.apart.pointcloud",
+            [str(path)],
+            most_bytes=_BASE_BYTES + _BYTES_A_POINT * count,
+            most_numbers=3 * count,
         )
-    if problem:
-        raise InputError(problem)
-    if reader.returncode or points is None:
-        raise InputError("it is damaged: its reader ended over it; copy it again")
-    return points
+    except ApartError as error:
+        raise InputError(
+            {
+                "late": f"its reader was ended after {SECONDS_APART.most:.0f} seconds: the file is "
+                f"damaged or very large ({SETTING} gives it longer)",
+                "full": "it asks for more memory than its points need: it is damaged; copy it "
+                "again",
+                "ended": "it is damaged: its reader ended over it; copy it again",
+                "refused": f"cannot be read as a point cloud: {error}",
+            }[error.how]
+        ) from None
+    return np.asarray(points, np.float64)
 
 
-def _received(stream: IO[bytes] | None, count: int) -> tuple[NDArray[np.float64] | None, str]:
-    """Points, or why there are none, as `_send` wrote them."""
-    assert stream is not None
-    head = stream.read(8)
-    if len(head) < 8:
-        return None, ""
-    (found,) = struct.unpack("<q", head)
-    if found < 0:
-        return None, stream.read(-found).decode("utf-8", "replace")
-    if found > count:
-        return None, "it holds more points than it claims; copy it again"
-    points = np.empty((found, 3))
-    plain: Any = points
-    into, at = memoryview(plain).cast("B"), 0
-    while at < len(into):
-        got = stream.readinto(into[at:])  # type: ignore[attr-defined]
-        if not got:
-            return None, ""
-        at += got
-    return points, ""
-
-
-def _send(path: str, most_bytes: int) -> None:
-    """Read a point cloud and write its number of points and coordinates to standard output.
-
-    A sentence takes their place where it cannot be read: minus its length, then itself.
-    """
-    if sys.platform != "win32":
-        import resource
-
-        resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
-    out = sys.stdout.buffer
-    try:
-        points = _points(path)
-    except MemoryError:
-        _say(out, "it asks for more memory than its points need: it is damaged; copy it again")
-    except Exception as error:  # the library's own, struct's, zlib's: whatever a bad file brings
-        reason = " ".join(str(error).split())[:120] or type(error).__name__
-        _say(out, f"cannot be read as a point cloud: {reason}")
-    else:
-        out.write(struct.pack("<q", len(points)))
-        out.write(points.tobytes())
-        out.flush()
-
-
-def _say(out: IO[bytes], sentence: str) -> None:
-    text = sentence.encode()
-    out.write(struct.pack("<q", -len(text)) + text)
-
-
-def _points(path: str) -> NDArray[np.float64]:
+def _points(words: list[str], _: object) -> NDArray[np.float64]:
     laspy = needed("laspy", "reading a point cloud")
-    cloud = laspy.read(path)
+    cloud = laspy.read(words[0])
     found, claimed = len(cloud.points), cloud.header.point_count
     if found < claimed:
         raise InputError(f"it is cut short: {found:,} of {claimed:,} points are there")
@@ -187,4 +130,4 @@ def _points(path: str) -> NDArray[np.float64]:
 
 
 if __name__ == "__main__":
-    _send(sys.argv[1], int(sys.argv[2]))
+    answer_apart(_points)

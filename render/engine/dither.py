@@ -1,0 +1,92 @@
+"""Smooth blur in few codes: broken up by noise, so that it does not band."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.engine.photograph import Photograph
+from render.optics.blur import BlurField
+from render.scene.colour import Encoding
+
+__all__ = ["dither"]
+
+#: Blur from this radius on may be dithered, px; sharper pixels stay as they are.
+_BLURRED_PX = 0.3
+#: A pixel's surroundings: so far each way, px.
+_ROUND_PX = 2
+#: A channel is smooth where it varies less than this round the pixel, 8-bit codes.
+_SMOOTH = 1.5
+_SEED = 1
+
+
+def dither(
+    shot: Photograph,
+    recorded: NDArray[np.float32],
+    field: BlurField,
+    encoding: Encoding,
+    *,
+    grey: bool = False,
+) -> Photograph:
+    """Round light to 8-bit codes by triangular dither, where blur would leave runs of equal codes.
+
+    That is where a channel varies by less than 1.5 codes in 5 x 5 pixels and did vary there
+    before the lens: noise of a triangular density two codes wide is added before rounding, which
+    makes mean and variance of the error independent of the light (Lipshitz, Wannamaker and
+    Vanderkooy 1992). Everywhere else, and in focus, light stays as it is.
+
+    Parameters
+    ----------
+    recorded : ndarray, shape (h, w, 3), float32
+        The frame before the lens.
+    field : BlurField
+        Of the frame.
+    encoding : Encoding
+        The one that is written.
+    grey : bool
+        All channels are one: they get the same noise.
+
+    Returns
+    -------
+    Photograph
+        The light of whole codes where it was dithered.
+    """
+    blurred = np.abs(field.radius_px()) >= _BLURRED_PX
+    if not blurred.any():
+        return shot
+    rng = np.random.default_rng(_SEED)
+    light = shot.light.copy()
+    before, after = encoding.codes(recorded, 16), encoding.codes(light, 16)
+    shape = light.shape[:2]
+    noise = np.zeros(shape, np.float32)
+    for channel in range(3):
+        if channel == 0 or not grey:
+            noise = rng.random(shape, np.float32) - rng.random(shape, np.float32)
+        here = blurred & (_varies(after[..., channel]) < np.uint16(_SMOOTH * 257))
+        here &= _varies(before[..., channel]) > 0
+        codes = after[..., channel][here].astype(np.float32) / np.float32(257.0) + noise[here]
+        rounded = np.clip(np.rint(codes), 0, 255).astype(np.uint8)
+        light[..., channel][here] = encoding.light(np.repeat(rounded[:, None, None], 3, axis=2))[
+            :, 0, channel
+        ]
+    return replace(shot, light=light)
+
+
+def _varies(codes: NDArray[Any]) -> NDArray[Any]:
+    """Largest less smallest code in a square round each pixel."""
+    most = least = codes
+    for axis in (0, 1):
+        most, least = _run(most, axis, np.maximum), _run(least, axis, np.minimum)
+    return np.asarray(most - least)
+
+
+def _run(codes: NDArray[Any], axis: int, pick: np.ufunc) -> NDArray[Any]:
+    """Largest or smallest of the neighbours along an axis, the border repeated."""
+    wide = np.pad(codes, [(_ROUND_PX, _ROUND_PX) if a == axis else (0, 0) for a in (0, 1)], "edge")
+    size = codes.shape[axis]
+    best = codes
+    for step in range(2 * _ROUND_PX + 1):
+        part = wide[step : step + size] if axis == 0 else wide[:, step : step + size]
+        best = pick(best, part)
+    return best

@@ -1,0 +1,98 @@
+"""A day's verdicts as one table, best first: lines for people, rows for a spreadsheet."""
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from render.judge.score import Word
+from render.tell.records.declared import JudgedRecord, RefusedRecord
+from render.tell.setting_values import option_words
+from render.words import scale_words
+
+__all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words"]
+
+#: Columns of the table, in their order.
+COLUMNS = (
+    *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
+    *("reads_as", "to_do", "options", "says", "guessed", "setting", "why_not_judged"),
+)
+_FOR_SHARPNESS = "for sharpness, not for a model"
+
+
+def best_first(records: Mapping[str, JudgedRecord]) -> list[str]:
+    """Names of pictures, those that read best as a model first.
+
+    Parameters
+    ----------
+    records : mapping of name to record
+        As `render.tell.judged.judged_record` makes them. Those that ask for sharpness come last.
+    """
+
+    def order(name: str) -> tuple[bool, float, str]:
+        record = records[name]
+        return record["sharpness"] is not None, -record["score"]["value"], name
+
+    return sorted(records, key=order)
+
+
+def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
+    """One picture's row, by `COLUMNS`."""
+    score = record["score"]
+    return {
+        "rank": rank,
+        "picture": name,
+        "verdict": _word(record),
+        "score": round(score["value"]),
+        "score_low": round(score["low"]),
+        "score_high": round(score["high"]),
+        "agreement_percent": round(100 * score["agreement"]),
+        "reads_as": _scale(record),
+        "to_do": record["to_do"],
+        "options": option_words(record["best"]["values"]) if record["best"] else "",
+        "says": record["headline"],
+        "guessed": "; ".join(record["guessed"]),
+        "setting": record["setting"]["words"],
+        "why_not_judged": "",
+    }
+
+
+def csv_text(rows: Sequence[Mapping[str, Any]], refused: Sequence[RefusedRecord]) -> str:
+    """The table as RFC 4180 has it, those that could not be judged below."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, COLUMNS, restval="")
+    writer.writeheader()
+    writer.writerows(rows)
+    for each in refused:
+        writer.writerow({"picture": each["picture"], "why_not_judged": each["sentence"]})
+    return text.getvalue()
+
+
+def day_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Two lines a picture: how it reads, and what to do."""
+    lines = []
+    for row in rows:
+        scale = f", {row['reads_as']}" if row["reads_as"] else ""
+        guess = " (if what took it is guessed right)" if row["guessed"] else ""
+        lines.append(
+            f"{row['rank']:>3}. {row['score']:>3} of 100  {row['picture']}: {row['verdict']}{scale}"
+            f"{guess}"
+        )
+        lines.append(f"     To do: {row['to_do']}")
+    return lines
+
+
+def do_words(row: Mapping[str, Any]) -> str:
+    """What stands under its picture: the score, a guess marked as such, and what to do."""
+    guess = " · what took it is guessed" if row["guessed"] else ""
+    return f"{row['score']} of 100{guess} · {row['to_do']}"
+
+
+def _word(record: JudgedRecord) -> str:
+    return str(record["word"]) if record["sharpness"] is None else _FOR_SHARPNESS
+
+
+def _scale(record: JudgedRecord) -> str:
+    if record["reads_as"] is None or not Word(record["word"]).of_a_model:
+        return ""
+    return scale_words(record["reads_as"]["denominator"])

@@ -1,0 +1,67 @@
+"""A day's table in words."""
+
+import csv
+from typing import Any
+
+from render.tell.day import COLUMNS, best_first, csv_text, day_lines, day_row, do_words
+
+
+def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[str, Any]:
+    return {
+        "word": word,
+        "headline": f"{word}, indeed",
+        "score": {"value": score, "low": score - 5, "high": score + 5, "agreement": 0.8},
+        "reads_as": {"denominator": 132.0},
+        "to_do": 'open to f/2.8, "wide"',
+        "guessed": [],
+        "setting": {"words": "45 mm"},
+        "sharpness": None,
+        "best": None,
+        **more,
+    }
+
+
+def test_best_first_and_sharpness_last() -> None:
+    """By score; what asks for sharpness is no miniature at all, whatever its score."""
+    records = {"a": _record(50), "b": _record(80), "c": _record(99, sharpness={}), "d": _record(80)}
+
+    assert best_first(records) == ["b", "d", "a", "c"]
+    assert day_row(4, "c", records["c"])["verdict"] == "for sharpness, not for a model"
+
+
+def test_no_scale_is_named_for_what_is_no_model() -> None:
+    """As everywhere."""
+    assert day_row(1, "a", _record(80))["reads_as"] == "1:130"
+    assert day_row(1, "a", _record(8, "won't read as a model"))["reads_as"] == ""
+    assert day_row(1, "a", _record(80, reads_as=None))["reads_as"] == ""
+
+
+def test_the_best_setting_stands_as_options() -> None:
+    """To be typed, where it was searched for."""
+    best = {"values": {"tilt": "up 6", "f": "4"}, "before": 60, "after": 80, "word": "reads"}
+
+    assert day_row(1, "a", _record(80, best=best))["options"] == '--tilt "up 6" --f 4'
+    assert day_row(1, "a", _record(80))["options"] == ""
+
+
+def test_a_spreadsheet_reads_it_back() -> None:
+    """Commas, quotes and letters of any script; what was refused stands below (RFC 4180)."""
+    rows = [day_row(1, 'a, "b".jpg', _record(80)), day_row(2, "広場.jpg", _record(70))]
+    text = csv_text(rows, [{"picture": "c.jpg", "sentence": "c.jpg is empty"}])
+    back = [*csv.DictReader(text.splitlines())]
+
+    assert tuple(back[0]) == COLUMNS
+    assert [row["picture"] for row in back] == ['a, "b".jpg', "広場.jpg", "c.jpg"]
+    assert back[0]["to_do"] == 'open to f/2.8, "wide"'
+    assert (back[2]["rank"], back[2]["why_not_judged"]) == ("", "c.jpg is empty")
+    assert text.count("\r\n") == 4
+
+
+def test_a_guess_is_marked_wherever_it_is_shown() -> None:
+    """In the line and under the picture."""
+    row = day_row(1, "a.jpg", _record(80, guessed=["28 mm"]))
+
+    assert day_lines([row])[0] == (
+        "  1.  80 of 100  a.jpg: reads as a model, 1:130 (if what took it is guessed right)"
+    )
+    assert do_words(row).startswith("80 of 100 · what took it is guessed · open to")
