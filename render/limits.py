@@ -25,7 +25,9 @@ __all__ = [
     "PACKED_FILES",
     "PIXELS",
     "POINTS",
+    "PROFILE_BYTES",
     "RAYS",
+    "SCANS",
     "SECONDS_ANSWER",
     "SECONDS_APART",
     "SECONDS_UPLOAD",
@@ -129,6 +131,10 @@ MAP_BYTES = Limit(250e6, "bytes")
 ARCHIVE_BYTES = Limit(64e6, "bytes")
 #: Of an XMP packet.
 XMP_BYTES = Limit(16e6, "bytes")
+#: Of a colour profile: those of presses have a few million.
+PROFILE_BYTES = Limit(32e6, "bytes")
+#: Of a progressive JPEG: each goes over the whole picture once more; ten are usual.
+SCANS = Limit(100, "scans")
 #: Of what an XMP packet carries in pieces: a depth map, an original.
 XMP_IMAGE_BYTES = Limit(200e6, "bytes")
 #: Of a depth network: ONNX itself ends at 2 GB.

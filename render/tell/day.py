@@ -7,6 +7,7 @@ from typing import Any
 
 from render.judge.score import Word
 from render.tell.records.declared import JudgedRecord, RefusedRecord
+from render.tell.setting_values import option_words
 from render.words import scale_words
 
 __all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words"]
@@ -14,7 +15,7 @@ __all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_word
 #: Columns of the table, in their order.
 COLUMNS = (
     *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
-    *("reads_as", "to_do", "says", "guessed", "setting", "why_not_judged"),
+    *("reads_as", "to_do", "options", "says", "guessed", "setting", "why_not_judged"),
 )
 _FOR_SHARPNESS = "for sharpness, not for a model"
 
@@ -48,6 +49,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "agreement_percent": round(100 * score["agreement"]),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
+        "options": option_words(record["best"]["values"]) if record["best"] else "",
         "says": record["headline"],
         "guessed": "; ".join(record["guessed"]),
         "setting": record["setting"]["words"],
