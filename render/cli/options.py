@@ -99,7 +99,7 @@ def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
 def takes_shots(command: Callable[..., None]) -> Callable[..., None]:
     """The same for a command that takes many: it is given what was `Gathered`."""
     source = typer.Argument(
-        help=f"{_SOURCE_HELP} Also several of them, folders, and patterns such as '*.jpg'.",
+        help=f"{_SOURCE_HELP} Also several of them, folders, and patterns such as *.jpg.",
         show_default=False,
     )
     return _taking(command, source, True, many=True)

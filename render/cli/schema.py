@@ -8,8 +8,17 @@ import typer
 __all__ = ["schema"]
 
 
+def _known(begun: str) -> list[str]:
+    from render.tell.records.schema import RECORDS
+
+    return [name for name in RECORDS if name.startswith(begun)]
+
+
 def schema(
-    command: Annotated[str, typer.Argument(help="The command whose --json is asked about.")],
+    command: Annotated[
+        str,
+        typer.Argument(help="The command whose --json is asked about.", autocompletion=_known),
+    ],
 ) -> None:
     """Print the JSON Schema of what a command prints with --json.
 

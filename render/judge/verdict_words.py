@@ -119,6 +119,8 @@ def _unseen(case: Case, found: Assessment) -> str:
 def _eye_level(case: Case, found: Assessment) -> str:
     share, sky = found.stance.above_share, found.stance.sky_share
     what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
+    if sky > 0.1 * share and case.unsaid.standing:
+        what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.vantage and case.vantage.height_m < RULES.high_stand_m:
         text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"

@@ -312,6 +312,7 @@ KINDS: dict[str, Kind] = {
             Ask("codec", "Codec", "as the ending suggests"),
             Ask("on-twos", "Each picture for two frames", kind="flag"),
             Ask("even-light", "Even out flicker", kind="flag"),
+            Ask("steady", "Steady a hand-held clip", kind="flag"),
             Ask("side-by-side", "Straight lens beside it", kind="flag"),
             Ask("movers", "Depth for what moves", kind="flag"),
         ),

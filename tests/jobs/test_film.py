@@ -21,6 +21,7 @@ from render.shot.declaring import read_wishes
 from render.shot.filmwishes import FilmWishes
 from render.shot.shot import Shot, merged
 from tests.clips import street, write_clip
+from tests.schemas import faults
 
 PLACE = {
     "view": "40", "height": "12", "pitch": "20", "lens": "50", "tilt": "up 8", "f": "2.8",
@@ -63,6 +64,7 @@ def test_a_film_of_stills_is_the_stills_rendered(stills: Path, tmp_path: Path) -
 
     assert names == [f"f{k:03d}.png" for k in range(1, 7)]
     assert made.record["film"]["frames"] == 6
+    assert faults("film", made.record) == []
     for number in (8, 10, 13):
         alone = tmp_path / f"alone{number}.png"
         render(_shot(stills / f"s{number}.png"), alone, progress=silent)

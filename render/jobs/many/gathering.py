@@ -5,6 +5,7 @@ A shell that expands patterns and one that does not lead to the same pictures.
 
 import glob
 import hashlib
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,8 @@ from render.shot.shot import Shot
 
 __all__ = ["Gathered", "Piece", "gathered", "stands_for_many"]
 
+#: What is made of a picture is called so after it.
+_RESULT = re.compile(r"(.+)_(?:tilted(?:_(?:blur|band|compare))?|telltales)$")
 #: Values of a shot that are about one picture's own content.
 _BOUND = frozenset(
     {"depth", "mark", "thing", "wall-foot", "near", "second-picture", "ground-mark", "upright"}
@@ -152,13 +155,21 @@ def _named_by(word: str, general_file: str | None, left_out: list[str]) -> list[
         if not found:
             raise InputError(f"{word} holds no picture that can be read, and no shot file")
     else:
-        found = [Path(each) for each in glob.glob(word, recursive=True)]  # noqa: PTH207 (whole paths too)
+        found = _matches(word)
         found = [each for each in found if not each.is_dir()]
         if not found:
             raise InputError(f'"{word}" names nothing that is there')
     general = same_file(Path(general_file)) if general_file else None
     found.sort(key=lambda each: (str(each.parent), counted_order(each)))
     return [str(each) for each in found if same_file(each) != general]
+
+
+def _matches(pattern: str) -> list[Path]:
+    """Files that a pattern names; brackets are those of a name, else a choice of letters."""
+    for each in (pattern.replace("[", "[[]"), pattern):
+        if found := glob.glob(each, recursive=True):  # noqa: PTH207 (whole paths too)
+            return [Path(name) for name in found]
+    return []
 
 
 def _may_be_one(path: Path, left_out: list[str]) -> bool:
@@ -187,14 +198,17 @@ def _without_repeats(names: Iterable[str]) -> tuple[list[str], list[str]]:
 
 
 def _without_results(names: list[str], remarks: list[str]) -> list[str]:
-    """Leave out what a command like this one made before, beside the pictures."""
+    """Leave out what was made before of pictures beside it, by this command or for one alone."""
     journals: dict[Path, Journal] = {}
+    stems = {(Path(name).parent, Path(name).stem) for name in names}
     kept = []
     for name in names:
         path = Path(name)
         journal = journals.get(path.parent) or journal_in(path.parent)
         journals[path.parent] = journal
-        if not journal.made_here(path):
+        made_of = _RESULT.match(path.stem)
+        is_result = made_of is not None and (path.parent, made_of[1]) in stems
+        if not is_result and not journal.made_here(path):
             kept.append(name)
     if not kept or len(kept) == len(names):
         return names

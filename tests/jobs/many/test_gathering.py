@@ -50,6 +50,10 @@ def test_a_pattern_is_what_a_shell_makes_of_it(day: Path) -> None:
     assert {*_names(expanded)} == {*_names(as_typed)} == {*_names(deep)} > {"roof.jpg"}
     assert gathered([f"{day}/roof*.jpg"]).many
     assert not stands_for_many(str(_picture(day / "a[1].jpg")))
+    inside = day / "day [2]"
+    _picture(inside / "x.jpg")
+    assert _names(gathered([f"{inside}/*.jpg"])) == ["x.jpg"]
+    assert _names(gathered([f"{day}/[rq]oof.jpg"])) == ["roof.jpg"]
 
 
 @pytest.mark.parametrize("word", ["{day}/*.gif", "{day}/empty"])
@@ -135,3 +139,14 @@ def test_results_beside_the_pictures_are_none_of_them(day: Path) -> None:
     assert "roof_tilted.jpg" not in _names(found)
     assert "left out: 1 that was made here before" in found.remarks
     assert _names(gathered([f"{day}/roof_*.jpg"])) == ["roof_tilted.jpg"]
+
+
+def test_results_of_single_commands_are_known_by_their_names(day: Path) -> None:
+    """Beside what they were made of; a picture that is only called like one is taken."""
+    for name in ("roof_tilted.png", "roof_tilted_blur.png", "IMG_9_telltales.png", "q_tilted.jpg"):
+        _picture(day / name)
+
+    found = gathered([str(day)])
+
+    assert set(_names(found)) == {"IMG_9.jpg", "IMG_10.jpg", "roof.jpg", "広場.png", "q_tilted.jpg"}
+    assert "left out: 3 that were made here before" in found.remarks
