@@ -101,7 +101,7 @@ def _weak(found: Assessment) -> str:
         "agreement": "what stands up does not blur as a model's would",
         "visibility": "too little of it is plainly soft",
         "viewpoint": "one does not look down on it as on a table",
-        "picture": "colour, light and place of the band do little for it",
+        "picture": "the band lies at the edge of the picture, or the air is too hazy",
     }
     return texts[found.marks.weakest]
 
@@ -119,6 +119,8 @@ def _unseen(case: Case, found: Assessment) -> str:
 def _eye_level(case: Case, found: Assessment) -> str:
     share, sky = found.stance.above_share, found.stance.sky_share
     what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
+    if sky > 0.1 * share and case.unsaid.standing:
+        what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.vantage and case.vantage.height_m < RULES.high_stand_m:
         text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
