@@ -15,8 +15,10 @@ import unicodedata
 __all__ = ["HingelineError", "InputError", "OutputError", "SettingError"]
 
 
-#: A quoted word longer than this is shortened in the middle, letters.
+#: A word, and what is quoted, longer than this is shortened in the middle, letters.
 _MOST_LETTERS = 160
+_WORD = re.compile(rf"\S{{{_MOST_LETTERS + 1},}}")
+_QUOTED = re.compile(rf'(?<=")[^"]{{{_MOST_LETTERS + 1},}}(?=")')
 #: Categories of Unicode: control, direction and format, halves of letters, breaks of lines.
 _OBEYED = ("Cc", "Cf", "Cs", "Zl", "Zp")
 
@@ -44,9 +46,9 @@ def _plain(sentence: str) -> str:
     """The sentence on one line, without what a terminal obeys, endless words shortened."""
     if not sentence.isprintable():
         sentence = "".join(map(_harmless, sentence))
-    return re.sub(
-        rf"\S{{{_MOST_LETTERS + 1},}}", lambda word: f"{word[0][:80]}...{word[0][-40:]}", sentence
-    )
+    for endless in (_WORD, _QUOTED):
+        sentence = endless.sub(lambda found: f"{found[0][:80]}...{found[0][-40:]}", sentence)
+    return sentence
 
 
 def _harmless(letter: str) -> str:

@@ -16,6 +16,7 @@ __all__ = [
     "CELLS",
     "COPIES",
     "CORNERS",
+    "CROSSING_POINTS",
     "DESK_FILES",
     "FEATURES",
     "FILE_BYTES",
@@ -25,7 +26,9 @@ __all__ = [
     "PACKED_FILES",
     "PIXELS",
     "POINTS",
+    "PROFILE_BYTES",
     "RAYS",
+    "SCANS",
     "SECONDS_ANSWER",
     "SECONDS_APART",
     "SECONDS_UPLOAD",
@@ -35,6 +38,7 @@ __all__ = [
     "TEXT_BYTES",
     "TRIANGLES",
     "UPLOAD_BYTES",
+    "WAY_POINTS",
     "WISH_BYTES",
     "XMP_BYTES",
     "XMP_IMAGE_BYTES",
@@ -129,6 +133,10 @@ MAP_BYTES = Limit(250e6, "bytes")
 ARCHIVE_BYTES = Limit(64e6, "bytes")
 #: Of an XMP packet.
 XMP_BYTES = Limit(16e6, "bytes")
+#: Of a colour profile: those of presses have a few million.
+PROFILE_BYTES = Limit(32e6, "bytes")
+#: Of a progressive JPEG: each goes over the whole picture once more; ten are usual.
+SCANS = Limit(100, "scans")
 #: Of what an XMP packet carries in pieces: a depth map, an original.
 XMP_IMAGE_BYTES = Limit(200e6, "bytes")
 #: Of a depth network: ONNX itself ends at 2 GB.
@@ -139,6 +147,10 @@ NETWORK_MEMORY = Limit(6e9, "bytes of memory")
 POINTS = Limit(100e6, "points")
 #: Of a height model.
 CELLS = Limit(100e6, "cells")
+#: Of one line or outline of a map; OpenStreetMap itself takes 2,000.
+WAY_POINTS = Limit(100e3, "points")
+#: Of a line or outline of a map that crosses itself: mending grows with the square of them.
+CROSSING_POINTS = Limit(2000, "points")
 #: Of a map.
 FEATURES = Limit(2e6, "features")
 #: Of the things of a scene, copies counted singly.

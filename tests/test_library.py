@@ -195,12 +195,12 @@ def test_what_is_printed_is_short(place: Prepared) -> None:
 
 
 def test_highlights_are_lifted_where_it_is_asked(tmp_path: Path) -> None:
-    """A small clipped lamp carries more light than white, as `--lift-highlights` says."""
+    """A small clipped lamp out of focus carries more light than white, as `--lift-highlights`."""
     night = np.full((120, 180, 3), 20, np.uint8)
-    night[60:62, 90:92] = 255
+    night[112:114, 90:92] = 255
     Image.fromarray(night).save(tmp_path / "night.png")
-    plain = open_picture(tmp_path / "night.png", **PLACE, lens=35)
-    lifted = open_picture(tmp_path / "night.png", **PLACE, lens=35, lift_highlights=3)
+    plain = open_picture(tmp_path / "night.png", **PLACE, lens=35, tilt="up 8")
+    lifted = open_picture(tmp_path / "night.png", **PLACE, lens=35, tilt="up 8", lift_highlights=3)
 
     assert plain.scene.picture.max() == pytest.approx(1)
     assert lifted.scene.picture.max() > 4

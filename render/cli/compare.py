@@ -8,6 +8,7 @@ import typer
 from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_shot
 from render.cli.progress import shown_progress
 from render.shot.shot import Shot
+from render.shot.wishes import CrewWishes
 
 __all__ = ["compare"]
 
@@ -15,6 +16,7 @@ __all__ = ["compare"]
 @takes_shot
 def compare(
     shot: Shot,
+    crew: CrewWishes,
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", help="The sheet, .png or .jpg; NAME_SHEET.png otherwise."),
@@ -71,6 +73,7 @@ def compare(
             title=title,
             save_shot=save_shot,
             overwrite=overwrite,
+            crew=crew,
             progress=progress,
         )
     say(made, as_json)

@@ -1,6 +1,5 @@
 """`hingeline film`: frames in, frames out."""
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -42,10 +41,6 @@ def film(
     """
     from render.jobs.film import film as film_job
 
-    try:
-        with shown_progress() as progress:
-            made = film_job(shot, wishes, out, strip=strip, overwrite=overwrite, progress=progress)
-    except KeyboardInterrupt:
-        typer.echo("hingeline: stopped; what is done is kept, the same command goes on", err=True)
-        sys.exit(130)
+    with shown_progress() as progress:
+        made = film_job(shot, wishes, out, strip=strip, overwrite=overwrite, progress=progress)
     say(made, as_json)

@@ -36,6 +36,7 @@ COMMANDS = {
     "page": "Do the whole job by hand, in the browser.",
     "defaults": "Show, set or clear your own defaults: camera, lens, name and paper, said once.",
     "scenes": "List the demo scenes, show one, or print the words that scene files are written in.",
+    "schema": "Print the JSON Schema of what a command prints with --json.",
 }
 
 

@@ -107,11 +107,14 @@ def _bad_value(error: Exception, message: str, arguments: Sequence[str]) -> str:
     options = list(getattr(parameter, "opts", ()))
     said = str(getattr(parameter, "help", "") or "").rstrip(".")
     value = _value_of(options, arguments)
-    wants = (
-        "a whole number" if "integer" in message else "a number" if "number" in message else None
-    )
+    kind = re.search(r"\b(int|float|number)", message)
+    wants = None if kind is None else "a whole number" if kind[1] == "int" else "a number"
     if bound := re.search(r"(greater|less) than or equal to (\S+)", message):
         wants = f"at {'least' if bound[1] == 'greater' else 'most'} {bound[2]}"
+    elif bound := re.search(r"in the range (.+?)\.?$", message):  # how older parsers say it
+        ends = re.findall(r"-?\d+(?:\.\d+)?", bound[1])
+        wants = f"{'at least' if '>=' in bound[1] else 'at most'} {ends[0]}"
+        wants = f"{ends[0]} to {ends[1]}" if len(ends) == 2 else wants
     shown = f' "{value}"' if value is not None else ""
     where = options[0] if options else "a value"
     if wants is None:

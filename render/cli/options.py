@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from render.cli.progress import goes_without_defaults, is_quiet
-from render.cli.streams import STREAM, is_sending, streams
+from render.cli.taking.streams import STREAM, is_sending, streams
 from render.errors import HingelineError, InputError, SettingError
 from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, is_pattern
@@ -99,7 +99,7 @@ def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
 def takes_shots(command: Callable[..., None]) -> Callable[..., None]:
     """The same for a command that takes many: it is given what was `Gathered`."""
     source = typer.Argument(
-        help=f"{_SOURCE_HELP} Also several of them, folders, and patterns such as '*.jpg'.",
+        help=f"{_SOURCE_HELP} Also several of them, folders, and patterns such as *.jpg.",
         show_default=False,
     )
     return _taking(command, source, True, many=True)

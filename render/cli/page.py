@@ -4,9 +4,10 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import takes_shot_or_none
+from render.cli.options import AsJson, say, takes_shot_or_none
 from render.cli.progress import goes_without_defaults, shown_progress
 from render.files.defaults import read_defaults
+from render.jobs.made import made
 from render.shot.shot import Shot
 
 __all__ = ["page"]
@@ -21,6 +22,7 @@ def page(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the browser, or only print.")
     ] = True,
+    as_json: AsJson = False,
 ) -> None:
     """Do the whole job by hand, in the browser.
 
@@ -36,10 +38,10 @@ def page(
 
     from render.page.serve import serve
 
+    def open_at(address: str) -> None:
+        lines = [f"The page is open at\n{address}\nCtrl-C ends it."]
+        say(made([], lines, {"address": address}), as_json)
+
     bare = shot.written == shot.own and not (shot.picture or shot.scene)
     own = {} if goes_without_defaults() else read_defaults()
-    serve(None if bare else shot, own=own, port=port, browser=browser, say=_say)
-
-
-def _say(address: str) -> None:
-    typer.echo(f"The page is open at\n{address}\nCtrl-C ends it.")
+    serve(None if bare else shot, own=own, port=port, browser=browser, say=open_at)

@@ -25,7 +25,7 @@ def render(
         typer.Option(
             "--out",
             "-o",
-            help="Where to write; NAME_tilted.jpg otherwise. Of many: a folder, or 'small/*_a.jpg' "
+            help="Where to write; NAME_tilted.jpg otherwise. Of many: a folder, or small/*_a.jpg "
             "with * for each name. - sends one on to standard output.",
         ),
     ] = None,

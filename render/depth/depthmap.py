@@ -53,6 +53,8 @@ class DepthMap:
         What was assumed or could not be done, one sentence each.
     unsaid : Unsaid
         What may stand there without being in the depth.
+    near : ndarray, shape (H, W), bool, or None
+        What was cut out as standing near the lens.
 
     Raises
     ------
@@ -65,6 +67,7 @@ class DepthMap:
     uncertainty: float | NDArray[np.float32]
     remarks: tuple[str, ...] = ()
     unsaid: Unsaid = ALL_SAID
+    near: NDArray[np.bool_] | None = None
 
     def __repr__(self) -> str:
         """Size, range and how it was made, without the pixels."""

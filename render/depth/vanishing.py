@@ -56,14 +56,33 @@ class Proposal:
     lines: int
     source: str
 
+    @property
+    def within_doubt(self) -> bool:
+        """Whether the pitch is no larger than its doubt, so that the camera may be level."""
+        return abs(self.pitch_deg) <= self.pitch_doubt_deg
+
+    @property
+    def pitch(self) -> str:
+        """The pitch as it is given; 0 where it is within its doubt."""
+        if self.within_doubt:
+            return "0"
+        return f"{'down' if self.pitch_deg >= 0 else 'up'} {abs(self.pitch_deg):.1f}"
+
+    @property
+    def roll(self) -> str:
+        """The roll as it is given; 0 where it is within its doubt."""
+        return "0" if abs(self.roll_deg) <= self.roll_doubt_deg else f"{self.roll_deg:.1f}"
+
     def words(self) -> str:
         """Return the proposal as a sentence."""
         look = "down" if self.pitch_deg >= 0 else "up"
-        return (
-            f"{self.lines} {self.source} suggest a camera looking {look} "
-            f"{abs(self.pitch_deg):.1f}° (± {self.pitch_doubt_deg:.1f}°) with a roll of "
-            f"{self.roll_deg:.1f}° (± {self.roll_doubt_deg:.1f}°)"
-        )
+        looking = f"looking {look} {abs(self.pitch_deg):.1f}° (± {self.pitch_doubt_deg:.1f}°)"
+        if self.within_doubt:
+            looking = f"that is level within the doubt of ± {self.pitch_doubt_deg:.1f}°"
+        roll = f"a roll of {self.roll_deg:.1f}° (± {self.roll_doubt_deg:.1f}°)"
+        if self.roll == "0":
+            roll = f"no roll beyond the doubt of ± {self.roll_doubt_deg:.1f}°"
+        return f"{self.lines} {self.source} suggest a camera {looking}, with {roll}"
 
 
 def line_segments(picture: NDArray[np.float32]) -> NDArray[np.float64]:

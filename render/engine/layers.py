@@ -10,10 +10,13 @@ from numpy.typing import NDArray
 from render.engine.holes import Parts
 from render.engine.iris import outline, outline_moment, rimmed_outline
 from render.engine.kernels.cells import gather_blocks
+from render.engine.kernels.rim import what_passes
 from render.engine.kernels.tables import (
     BINS,
     BLOCK,
+    EYE,
     LAMPS,
+    PASSING,
     Bins,
     Blocks,
     Buffers,
@@ -94,7 +97,8 @@ def lay_layers(
     seen = np.zeros((len(runs), BINS), np.uint8)
     corners = outline(iris, field.lens)
     whole, moment = rimmed_outline(iris, field.lens), np.float32(outline_moment(corners))
-    figure = Figure(corners, whole, moment, half_disc(), np.float32(stretch))
+    eyes, area = _eyes(field, optic, whole)
+    figure = Figure(corners, whole, moment, half_disc(), np.float32(stretch), area, eyes)
     light = np.empty((frame.height, frame.width, 3), np.float32)
 
     def gather(run: int) -> NDArray[np.float32]:
@@ -123,6 +127,20 @@ def lay_layers(
 
         list(pool.map(make, range(tiles)))
     return light
+
+
+def _eyes(
+    field: BlurField, optic: Optic, whole: NDArray[np.float32]
+) -> tuple[NDArray[np.float32], np.float32]:
+    """What a rim leaves open to places of the sensor, empty without one, and the iris' area."""
+    if not len(whole):
+        return np.zeros((0, 0, EYE), np.float32), np.float32(1.0)
+    x, y = whole.astype(float).T
+    area = np.float32((x * np.roll(y, -1) - y * np.roll(x, -1)).sum() / 2)
+    height, width = field.defocus.shape
+    eyes = np.empty((height // PASSING + 2, width // PASSING + 2, EYE), np.float32)
+    what_passes(optic, whole, area, np.empty((len(whole) + 128, 2), np.float32), eyes)
+    return (eyes if np.any(eyes[..., 0] != 1) else eyes[:0]), area
 
 
 def _blocks(frame: Window, reach: float) -> Blocks:

@@ -34,8 +34,8 @@ _NAMES = {
     **dict.fromkeys(("building_colour", "building_color", "colour", "color"), "building:colour"),
     **dict.fromkeys(("roof_colour", "roof_color"), "roof:colour"),
 }
-#: Memory per byte of a file that is nothing but small lists: 11 were measured.
-_BYTES_UNFOLDED = 14
+#: Memory per byte of a file that is nothing but short coordinates: 28 were measured.
+_BYTES_UNFOLDED = 30
 _CREDITS = ("attribution", "copyright", "credit", "credits", "license", "licence", "source")
 _WGS84 = ("crs84", "epsg::4326", "epsg:4326", "wgs84", "wgs 84", "epsg:6.9:4326")
 _SHAPES = (

@@ -4,6 +4,7 @@ What a run has read, none of its outputs may replace (`render.files.run`).
 """
 
 import os
+import re
 import stat
 import tomllib
 from pathlib import Path
@@ -97,6 +98,11 @@ def parsed_toml(text: str, where: str) -> dict[str, Any]:
     InputError
         If it is none, nests without end, or holds a number longer than any.
     """
+    if _ENDLESS_NAME.search(text):
+        raise InputError(
+            f"{where} is not a readable TOML file: a name in it has more parts than any that is "
+            "meant"
+        )
     try:
         tree = tomllib.loads(text)
         _refuse_endless(tree)
@@ -111,6 +117,10 @@ def parsed_toml(text: str, where: str) -> dict[str, Any]:
         raise InputError(
             f"{where} is not a readable TOML file: it holds a number longer than any that is meant"
         ) from None
+
+
+#: A name of a.b.c ... with many parts; what the parser does grows with their square.
+_ENDLESS_NAME = re.compile(r"""(?<![\w"'.-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){16}""")
 
 
 def _refuse_endless(tree: dict[str, Any]) -> None:

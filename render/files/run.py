@@ -18,11 +18,22 @@ from types import FrameType
 
 from render.errors import OutputError
 
-__all__ = ["Run", "note_read", "one_run", "part_beside", "put_in_place", "same_place", "sweep"]
+__all__ = [
+    "Run",
+    "goes_on",
+    "note_going_on",
+    "note_read",
+    "one_run",
+    "part_beside",
+    "put_in_place",
+    "same_place",
+    "sweep",
+]
 
 _MARK = ".hingeline-"
 _now: ContextVar["Run | None"] = ContextVar("run", default=None)
 _placed: list[Path] = []
+_going_on: list[Path] = []
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +145,19 @@ def note_read(path: Path) -> None:
 def put_in_place() -> tuple[Path, ...]:
     """Every file that this process has put in place so far."""
     return tuple(_placed)
+
+
+def note_going_on(folder: Path | None) -> None:
+    """Note where finished parts of long work lie, so that its end can say that they are kept.
+
+    None: the work is done, or there is none.
+    """
+    _going_on[:] = [folder] if folder is not None else []
+
+
+def goes_on() -> bool:
+    """Whether the same command would go on with finished parts of what it is at."""
+    return any(folder.is_dir() for folder in _going_on)
 
 
 def part_beside(path: Path) -> Path:

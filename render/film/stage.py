@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.engine.held import HeldLens, hold_lens
 from render.engine.highlights import where_blurred
-from render.engine.photograph import photograph
+from render.engine.photograph import Photograph, photograph
 from render.film.ramps import Ramps, setting_at
 from render.film.timing import Moment
 from render.optics.lens import FocusSpot, LensSetting
@@ -18,6 +18,7 @@ from render.scene.scene import Scene
 __all__ = ["FilmStage", "PictureStage", "SceneStage", "straight"]
 
 Light = NDArray[np.float32]
+Settle = Callable[[Photograph, Scene], Light]
 #: Moments of a scene that one exposure is made of.
 _EXPOSURES = 8
 
@@ -57,6 +58,8 @@ class PictureStage:
         Gives a frame of the source, by its light and number, a depth of its own.
     lift : callable or None
         Gives clipped spots their light back.
+    settle : callable or None
+        Makes of a photograph, and the scene that it was taken of, the light that is written.
     side_by_side : bool
         The straight lens on the left.
     """
@@ -69,6 +72,7 @@ class PictureStage:
     steadied: Callable[[Light], Light] | None = None
     parted: Callable[[Light, int], Scene] | None = None
     lift: Callable[[Light], Light] | None = None
+    settle: Settle | None = None
     side_by_side: bool = False
     _held: Mapping[LensSetting, HeldLens] | None = None
     _latest: tuple[tuple[int, ...], Light] | None = None
@@ -98,7 +102,8 @@ class PictureStage:
             light = seen
             if lifted is not seen:
                 light = where_blurred(seen, lifted, lens.field, lens.scene.frame)
-            views.append(lens.photograph(light).light)
+            recorded = replace(lens.scene, picture=seen)
+            views.append(_settled(self.settle, lens.photograph(light), recorded))
         return _beside(views)
 
     def _hold(self, setting: LensSetting) -> HeldLens:
@@ -131,6 +136,8 @@ class SceneStage:
     ramps : Ramps
     open_s : float
         How long each exposure lasts; 0 is a moment.
+    settle : callable or None
+        As of a `PictureStage`.
     side_by_side : bool
     """
 
@@ -139,6 +146,7 @@ class SceneStage:
     ramps: Ramps
     spot_at: Callable[[float, float | None], FocusSpot] | None = None
     open_s: float = 0.0
+    settle: Settle | None = None
     side_by_side: bool = False
     _held: tuple[Scene, LensSetting, Light] | None = None
 
@@ -163,12 +171,22 @@ class SceneStage:
         wanted = (straight(setting), setting) if self.side_by_side else (setting,)
         views = []
         for each in wanted:
-            lights = [photograph(scene, each).light for scene in seen if isinstance(scene, Scene)]
-            views.append(lights[0] if len(lights) == 1 else np.mean(lights, axis=0))
-        light = _beside([np.asarray(view, np.float32) for view in views])
+            scenes = [scene for scene in seen if isinstance(scene, Scene)]
+            photos = [photograph(scene, each) for scene in scenes]
+            middle = len(photos) // 2
+            photo = photos[middle]
+            if len(photos) > 1:
+                mean = np.mean([one.light for one in photos], axis=0, dtype=np.float32)
+                photo = replace(photo, light=np.asarray(mean))
+            views.append(_settled(self.settle, photo, scenes[middle]))
+        light = _beside(views)
         if len(seen) == 1 and isinstance(seen[0], Scene):
             self._held = (seen[0], setting, light)
         return light
+
+
+def _settled(settle: Settle | None, photo: Photograph, scene: Scene) -> Light:
+    return settle(photo, scene) if settle is not None else photo.light
 
 
 def _beside(views: list[Light]) -> Light:

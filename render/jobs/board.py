@@ -49,6 +49,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
+from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
 from render.tell.summary import credit_words, setting_record, title_of
 from render.words import spell_direction
@@ -138,6 +139,15 @@ def board(
     dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
     notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None))
     finer = _finer_words(base, planned.px(place, _DPI)[0]) if dpi < 0.95 * _DPI else ""
+    record: BoardRecord = {
+        "setting": setting_record(base),
+        "sentences": list(words.sentences),
+        "captions": list(words.captions),
+        "picture_px": [largest.width, largest.height],
+        "dpi": dpi,
+        "notes": list(notes),
+        "credit": base.credit or None,
+    }
     return made(
         [path for path in (out, png, save_shot) if path],
         (
@@ -147,15 +157,7 @@ def board(
             *(f"Note: {note}" for note in notes),
             *filter(None, [credit_words(base)]),
         ),
-        {
-            "setting": setting_record(base),
-            "sentences": list(words.sentences),
-            "captions": list(words.captions),
-            "picture_px": [largest.width, largest.height],
-            "dpi": dpi,
-            "notes": list(notes),
-            **({"credit": base.credit} if base.credit else {}),
-        },
+        record,
     )
 
 
@@ -251,19 +253,23 @@ def _settings(
 
 
 def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
-    """Two stops down, the lens straight, half its lean: the first two that show something new."""
+    """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
+
+    Half the lean is no other picture than two stops down: over level ground blur goes as the sine
+    of the lean over the f-number.
+    """
     setting, limits = base.setting, base.limits
     calm, strong = 2 * setting.f_number, setting.f_number / 2
     if limits is not None:
         calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
-    half = {
-        "tilt": spell_direction("tilt", setting.tilt_deg / 2),
-        "swing": spell_direction("swing", setting.swing_deg / 2),
+    quarter = {
+        "tilt": spell_direction("tilt", setting.tilt_deg / 4),
+        "swing": spell_direction("swing", setting.swing_deg / 4),
     }
     return [
         (None, {"f": f"{calm:g}"}),
         (None, {"tilt": "0", "swing": "0"}),
-        (None, half),
+        (None, quarter),
         (None, {"f": f"{strong:g}"}),
     ]
 

@@ -32,6 +32,7 @@ from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
+from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
 from render.tell.summary import credit_words, setting_record, setting_words, title_of
 from render.words import metres
@@ -91,6 +92,11 @@ def card(
         progress("rendering the thumbnail", 0.7)
         content = _pages(prepared, planned, title or _name(shot))
         write_bytes(pdf, content, overwrite=overwrite, inputs=inputs)
+    record: CardRecord = {
+        "setting": setting_record(prepared),
+        "verdict": judged_record(judged),
+        **card_record(planned),
+    }
     return made(
         [pdf] if pdf else [],
         (
@@ -100,20 +106,14 @@ def card(
             *(f"Assumed: {note}" for note in prepared.notes),
             *filter(None, [credit_words(prepared)]),
         ),
-        {
-            "setting": setting_record(prepared),
-            "verdict": judged_record(judged),
-            **card_record(planned),
-        },
+        record,
     )
 
 
 def _opinion(judged: Judged) -> tuple[str, ...]:
     """What it looks like; who wants named things sharp is not asked to hear of scale models."""
-    if judged.sharpness is not None:
-        return (judged.sharpness.sentence,)
     wanted = not judged.prepared.named or judged.verdict.word is Word.READS
-    return (judged.verdict.sentence,) if wanted else ()
+    return (judged.headline,) if judged.sharpness is not None or wanted else ()
 
 
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:

@@ -1,42 +1,31 @@
 """`hingeline compare`: one place under several settings, on a sheet and on a page."""
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-from PIL import Image
-
-from render.engine.photograph import photograph
-from render.engine.quality import PREVIEW
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destinations
 from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
+from render.jobs.cells import CellMade, CellOrder, make_cells
 from render.jobs.made import Made, made
-from render.judge.advising.best import preferred
-from render.judge.case import Case
-from render.judge.verdict import Verdict, judge_case
-from render.load.case import case_of
+from render.judge.advising.best import TIED_POINTS, preferred
 from render.load.compiled import say_compiling
-from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
-from render.load.prepare import as_judged, prepare
-from render.load.prepared import Prepared
+from render.load.prepare import prepare
 from render.load.progress import Progress
-from render.load.variants import KINDS, axes_of, turns_only, variants
-from render.optics.camera import Window
-from render.scene.scene import Scene
-from render.sheets.compare import MOST_CELLS, compare_sheet
+from render.load.variants import KINDS, axes_of, turns_only
+from render.sheets.compare import compare_sheet
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.sheets.drawing.raster import paint
-from render.sheets.drawing.screen import screen_picture
 from render.sheets.wipe import wipe_page
 from render.shot.axes import Axis, parse_axis, varied
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged
-from render.tell.axis_words import axis_words
+from render.shot.wishes import CrewWishes
 from render.tell.cells import verdict_cell
+from render.tell.records.commands import CompareRecord
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import metres, spell_f_number, swing_words, tilt_words
@@ -54,16 +43,7 @@ _SMALL_PRINT = (
 )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Cell:
-    """One cell at work."""
-
-    prepared: Prepared
-    verdict: Verdict
-    picture: Image.Image
-    page_picture: Image.Image
-    words: str
-    lifted: bool
+_ALONE = CrewWishes()
 
 
 @one_run()
@@ -80,6 +60,7 @@ def compare(
     title: str | None = None,
     save_shot: Path | None = None,
     overwrite: bool = False,
+    crew: CrewWishes = _ALONE,
     progress: Progress,
 ) -> Made:
     """Render a shot under several settings and lay the pictures out on one sheet.
@@ -102,6 +83,8 @@ def compare(
         Heading of the sheet.
     save_shot : Path or None
         Also write the shot.
+    crew : CrewWishes
+        Who makes the cells; the bytes do not depend on it.
 
     Raises
     ------
@@ -125,28 +108,30 @@ def compare(
     if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):
         # traced at the size that is shown
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
-    base = prepare(shown, progress, for_render=not _loads_anew(shot, kind, own))
+    anew = _loads_anew(shot, kind, own)
+    base = prepare(shown, progress, for_render=not anew)
     axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
         count = math.prod(len(axis.values) for axis in axes)
         places = [_single_path(singles, number + 1, out) for number in range(count)]
         check_destinations([out, *places], overwrite=overwrite, inputs=inputs)
-    cells_of = variants(shown, base, axes, progress, for_render=True)
-    # what is judged is what `judge` looks at, so that both say the same of one setting
-    judged_of = (
-        variants(shot, as_judged(shot, base, progress), axes, progress, for_render=False)
-        if shot.scene
-        else None
-    )
-    taken = _render_all(cells_of, judged_of, axes, cell_px, page_px, progress)
+    order = CellOrder(shot, shown, axes, not anew, cell_px, page_px)
+    taken = make_cells(order, base, crew, progress)
     best = _suggested(taken)
     cells = [
-        verdict_cell(one.picture, one.words, one.verdict, suggested=one is best) for one in taken
+        verdict_cell(
+            one.picture,
+            one.words,
+            one.verdict,
+            suggested=one is best,
+            guessed=bool(one.guesses),
+        )
+        for one in taken
     ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
-    assumed = [n for n in taken[0].prepared.notes if all(n in one.prepared.notes for one in taken)]
-    assumed += lift_words(taken[0].prepared, MOCKUP_STOPS, found=any(one.lifted for one in taken))
+    assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
+    assumed += taken[0].lift_words[any(one.lifted for one in taken)]
     notes = [_SMALL_PRINT]
     if assumed:
         notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
@@ -172,6 +157,17 @@ def compare(
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
         files.append(save_shot)
+    record: CompareRecord = {
+        "setting": setting_record(base),
+        "axes": {axis.name: list(axis.values) for axis in axes},
+        "cells": [
+            {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
+            for one in taken
+        ],
+        "notes": assumed,
+        "guessed": list(taken[0].guesses),
+        "credit": base.credit or None,
+    }
     return made(
         files,
         (
@@ -180,16 +176,7 @@ def compare(
             *(f"Note: {note}" for note in assumed),
             *filter(None, [credit_words(base)]),
         ),
-        {
-            "setting": setting_record(base),
-            "axes": {axis.name: list(axis.values) for axis in axes},
-            "cells": [
-                {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
-                for one in taken
-            ],
-            "notes": assumed,
-            **({"credit": base.credit} if base.credit else {}),
-        },
+        record,
     )
 
 
@@ -224,82 +211,20 @@ def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
     return not all(spot.x_is_share and spot.y_is_share for spot in spots)
 
 
-def _render_all(
-    cells_of: Iterator[tuple[tuple[str, ...], Prepared]],
-    judged_of: Iterator[tuple[tuple[str, ...], Prepared]] | None,
-    axes: tuple[Axis, ...],
-    cell_px: int,
-    page_px: int | None,
-    progress: Progress,
-) -> list[_Cell]:
-    """Render and judge every cell; the scene is loaded once, and shrunk once for each frame.
-
-    Judged is the cell's own picture in full, or, where there is one, its fellow of `judged_of`.
-    """
-    count = math.prod(len(axis.values) for axis in axes)
-    if count > MOST_CELLS:
-        raise InputError(
-            f"{count} pictures are too many for one sheet: at most {MOST_CELLS}; "
-            "give fewer values or make several sheets"
-        )
-    shrunk: dict[tuple[int, Window, int], ToTake] = {}
-    cases: dict[tuple[int, Window], Case] = {}
-    kept: list[Scene] = []  # so that no memory is given to another scene meanwhile
-
-    def key_of(scene: Scene) -> tuple[int, Window]:
-        # planning anew wraps the same depth in a new view, so the memory itself is the key
-        kept.append(scene)
-        return scene.depth_m.__array_interface__["data"][0], scene.frame
-
-    def at_size(prepared: Prepared, long_px: int) -> ToTake:
-        key = (*key_of(prepared.scene), long_px)
-        if key not in shrunk:
-            shrunk[key] = to_take(prepared, MOCKUP_STOPS).resized(long_px)
-        return shrunk[key]
-
-    def seen(prepared: Prepared) -> Case:
-        key = key_of(prepared.scene)
-        if key not in cases:
-            cases[key] = case_of(prepared)
-        return cases[key]
-
-    made = []
-    for number, (values, prepared) in enumerate(cells_of):
-        progress(f"rendering {number + 1} of {count}", 0.1 + 0.8 * number / count)
-        judged = next(judged_of)[1] if judged_of else prepared
-        takes = [
-            at_size(prepared, px) for px in ((cell_px,) if page_px is None else (cell_px, page_px))
-        ]
-        pictures = [
-            screen_picture(
-                photograph(take.through(prepared.setting), prepared.setting, quality=PREVIEW).light,
-                prepared.encoding,
-            )
-            for take in takes
-        ]
-        words = " · ".join(
-            axis_words(axis.name, value, prepared.setting, prepared.scene.vantage)
-            for axis, value in zip(axes, values, strict=True)
-        )
-        verdict = judge_case(seen(judged), judged.setting)
-        made.append(
-            _Cell(prepared, verdict, pictures[0], pictures[-1], words, takes[0].lifted is not None)
-        )
-    return made
-
-
-def _suggested(cells: list[_Cell]) -> _Cell | None:
+def _suggested(cells: list[CellMade]) -> CellMade | None:
     """Return the cell that the judgement would suggest, if any reads as a model and they differ.
 
-    They differ where the scores that are printed do.
+    They differ where the scores that are printed do; where the lens is the same in all of them
+    (six hours of a day), by more than what makes two settings as good as each other.
     """
-    scores = {f"{cell.verdict.score.value:.0f}" for cell in cells}
+    scores = [round(cell.verdict.score.value) for cell in cells]
+    one_lens = len({cell.setting for cell in cells}) == 1
     best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
-    nothing = len(scores) == 1 or not best.verdict.word.of_a_model
-    return None if nothing else best
+    alike = max(scores) - min(scores) <= (TIED_POINTS if one_lens else 0.0)
+    return None if alike or not best.verdict.word.of_a_model else best
 
 
-def _suggested_line(best: _Cell | None, cells: list[_Cell]) -> list[str]:
+def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
     """What is suggested, and how firmly it is put before the next best."""
     if best is None:
         return []
@@ -312,10 +237,10 @@ def _suggested_line(best: _Cell | None, cells: list[_Cell]) -> list[str]:
     return [f"Suggested: {best.words}, {order}"]
 
 
-def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:
+def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:
     """What all cells have in common, in the order people turn it."""
     names = {axis.name for axis in axes}
-    setting = one.prepared.setting
+    setting = one.setting
     words = {
         "lens": f"{setting.focal_mm:g} mm",
         "f": spell_f_number(setting.f_number),
@@ -324,9 +249,9 @@ def _shared_words(one: _Cell, axes: tuple[Axis, ...]) -> str:
     if setting.swing_deg:
         words["swing"] = swing_words(setting.swing_deg)
     parts = [text for name, text in words.items() if name not in names]
-    if "focus" not in names and one.prepared.shot.lens.focus is None:
+    if "focus" not in names and one.focus is None:
         parts.append("focus in the middle of the frame")
-    vantage = one.prepared.scene.vantage
+    vantage = one.vantage
     if vantage and "height" not in names:
         parts.append(f"from {metres(vantage.height_m)} above the ground")
     return " · ".join(parts)

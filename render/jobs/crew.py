@@ -23,6 +23,8 @@ Result = TypeVar("Result")
 
 #: How often workers may die, nothing being finished in between, before they get one piece each.
 _DEATHS = 5
+#: As many as a pool can wait for there (documentation of `concurrent.futures`).
+_MOST_ON_WINDOWS = 61
 _FEWER = "workers died at it, perhaps for want of memory: take fewer --workers"
 
 
@@ -56,7 +58,7 @@ class Processes:
     """Workers on this machine; one that is killed is replaced, and only its piece done anew."""
 
     def __init__(self, count: int) -> None:
-        self._count = count
+        self._count = min(count, _MOST_ON_WINDOWS) if os.name == "nt" else count
 
     def do(
         self,
@@ -132,6 +134,7 @@ def _begin(threads: int) -> None:
     allowed = os.environ.get("NUMBA_NUM_THREADS", "")
     most = int(allowed) if allowed.isdecimal() else threads
     os.environ["NUMBA_NUM_THREADS"] = str(min(threads, most))  # read when numba is loaded
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # some systems tell every process of a console
 
     def watch() -> None:
         parent = parent_process()

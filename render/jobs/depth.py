@@ -27,6 +27,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, input_files
 from render.tell.plain import plain
+from render.tell.records.commands import DepthRecord, ProposeRecord
 from render.words import metres
 
 __all__ = ["make_depth", "propose_pitch"]
@@ -96,7 +97,7 @@ def make_depth(
     notes = (how_taken, *how_held, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     typical = found.depth.typical_uncertainty
-    record = {
+    record: DepthRecord = {
         "how": found.depth.how,
         "range": found.depth.words(),
         "uncertainty": typical,
@@ -142,26 +143,27 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
             f"{picture.name} has too few lines that agree: give the pitch, or the horizon"
         )
     best = proposals[0]
-    way = "down" if best.pitch_deg >= 0 else "up"
-    use = f'--pitch "{way} {abs(best.pitch_deg):.1f}" --roll {best.roll_deg:.1f}'
+    use = f'--pitch "{best.pitch}" --roll {best.roll}'
     lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
+    record: ProposeRecord = {
+        "proposals": [
+            {
+                "source": p.source,
+                "pitch_deg": p.pitch_deg,
+                "pitch_doubt_deg": p.pitch_doubt_deg,
+                "roll_deg": p.roll_deg,
+                "roll_doubt_deg": p.roll_doubt_deg,
+                "lines": p.lines,
+            }
+            for p in proposals
+        ],
+        "values": {"pitch": best.pitch, "roll": best.roll},
+        "notes": [how_taken],
+    }
     return made(
         [],
         (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _NEAR_ASKED),
-        {
-            "proposals": [
-                {
-                    "source": p.source,
-                    "pitch_deg": p.pitch_deg,
-                    "pitch_doubt_deg": p.pitch_doubt_deg,
-                    "roll_deg": p.roll_deg,
-                    "roll_doubt_deg": p.roll_doubt_deg,
-                    "lines": p.lines,
-                }
-                for p in proposals
-            ],
-            "notes": [how_taken],
-        },
+        record,
     )
 
 

@@ -11,20 +11,15 @@ from shutil import rmtree
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destination
 from render.files.clips.kinds import CLIP_ENDINGS, clip_kind
+from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
 from render.film.segments import time_words
 from render.jobs.crew import Crew, crew_of
+from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
-from render.jobs.filming.segment import (
-    ANIMATIONS,
-    Filmed,
-    make_segment,
-    open_film,
-    picture_source,
-    segment_path,
-)
+from render.jobs.filming.segment import make_segment, segment_path
 from render.jobs.made import Made, made
 from render.load.progress import Progress
 from render.optics.plane import focus_lens
@@ -32,6 +27,7 @@ from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
+from render.tell.records.commands import FilmRecord
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -85,13 +81,15 @@ def film(
     if went_on:
         told.append(f"{went_on} of {len(order.segments)} segments were there already")
     progress("joining", 0.98)
-    files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
+    with one_run():
+        files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
+        if strip is not None:
+            write_strip(order, filmed, strip, overwrite=overwrite)
     took_s = time.monotonic() - started
     if filmed.footage is not None:
         filmed.footage.close()
+    note_going_on(None)
     rmtree(order.parts, ignore_errors=True)
-    if strip is not None:
-        write_strip(order, filmed, strip, overwrite=overwrite)
     return _told(order, filmed, files, strip, told, took_s)
 
 
@@ -108,6 +106,8 @@ def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
         raise SettingError("--follow is for scenes and maps, where things have names")
     if source is None and (wishes.even_light or wishes.movers):
         raise SettingError("--even-light and --movers are for footage: scenes know both exactly")
+    if source is None and wishes.steady:
+        raise SettingError("--steady is for footage: the camera of a scene stands still")
     if source is None and wishes.from_s is None and wishes.to_s is not None:
         raise SettingError("a scene has no end: give --clip instead of --to")
     if any(name == "height" for each in moves for name, _ in each.given) and source:
@@ -167,7 +167,7 @@ def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
 def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
     """The same film with what only the plan knew: its gains, exposure and rate."""
     from render.film.stage import PictureStage, SceneStage
-    from render.jobs.filming.segment import open_seconds
+    from render.jobs.filming.opening import open_seconds
 
     stage = filmed.stage
     if isinstance(stage, PictureStage):
@@ -239,7 +239,7 @@ def _told(
     ]
     ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
     named = [*map(_from_here, ends), *([strip] if strip else [])]
-    record = {
+    record: FilmRecord = {
         **summary_record(prepared, lens, summary),
         "film": {
             "frames": count,

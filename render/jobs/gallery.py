@@ -22,6 +22,8 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, merged
 from render.tell.cells import verdict_cell
+from render.tell.records.commands import GalleryRecord
+from render.tell.records.declared import VerdictRecord
 from render.tell.summary import setting_words
 from render.tell.verdict_record import verdict_record
 
@@ -48,7 +50,8 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
     check_destination(out, overwrite=overwrite)
     say_compiling(progress)
     scenes = list_scenes()
-    cells, lines, record = [], [], {}
+    cells, lines = [], []
+    record: dict[str, VerdictRecord] = {}
     for number, scene in enumerate(scenes):
 
         def part(what: str, share: float, done: int = number) -> None:
@@ -83,7 +86,8 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         columns=4 if len(scenes) > 1 else 2,
     )
     write_painted(out, paint(sheet), overwrite=overwrite)
-    return made([out], lines, {"scenes": record})
+    told: GalleryRecord = {"scenes": record}
+    return made([out], lines, told)
 
 
 def _widened(picture: Image.Image, width_px: int) -> Image.Image:

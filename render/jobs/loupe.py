@@ -39,6 +39,7 @@ from render.sheets.overlay import draw_marks
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
+from render.tell.records.commands import LoupeRecord
 from render.tell.summary import credit_words, setting_record, setting_words, summary_of
 from render.tell.told import counted_in
 
@@ -102,6 +103,12 @@ def loupe(
         notes=notes,
     )
     write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    record: LoupeRecord = {
+        "setting": setting_record(prepared),
+        "spots": [asdict(spot) for spot in spots],
+        "notes": [notes[0], *prepared.notes],
+        "credit": prepared.credit or None,
+    }
     return made(
         [out],
         (
@@ -109,14 +116,7 @@ def loupe(
             f"Note: {notes[0]}",
             *(f"Note: {note}" for note in prepared.notes),
         ),
-        plain(
-            {
-                "setting": setting_record(prepared),
-                "spots": [asdict(spot) for spot in spots],
-                "notes": [notes[0], *prepared.notes],
-                **({"credit": prepared.credit} if prepared.credit else {}),
-            }
-        ),
+        plain(record),
     )
 
 

@@ -24,7 +24,7 @@ class Made:
     files : tuple of Path
     lines : tuple of str
         For people; the last one names the files.
-    record : dict
+    record : mapping
         The same for programs: JSON holds it as it is.
     refused : tuple of str
         What of many could not be done, one sentence each.
@@ -34,7 +34,7 @@ class Made:
 
     files: tuple[Path, ...]
     lines: tuple[str, ...]
-    record: dict[str, Any]
+    record: Mapping[str, Any]
     refused: tuple[str, ...] = ()
     code: int = 0
 

@@ -34,9 +34,10 @@ from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
-from render.sheets.overlay import Marks, band_overlay, blur_map, triptych
+from render.sheets.overlay import Marks, band_overlay, blur_map, near_outlines, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
+from render.tell.records.declared import RenderRecord
 from render.tell.summary import (
     credit_words,
     setting_words,
@@ -146,14 +147,17 @@ def render(
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
     summary = summary_of(prepared, field)
-    record = summary_record(prepared, photo.lens, summary)
+    record: RenderRecord = {
+        **summary_record(prepared, photo.lens, summary),
+        "remarks": list(remarks),
+    }
     return made(
         files,
         (
             *summary_lines(prepared, photo.lens, summary),
             *(f"Note: {remark}" for remark in remarks),
         ),
-        {**record, "remarks": list(remarks)},
+        record,
     )
 
 
@@ -200,7 +204,9 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
     if isinstance(focus, FocusSpot):
         x, y = field.camera.positions((focus.slope_x, focus.slope_y))
         spot = (float(x), float(y))
-    marks = Marks(focus=spot, vantage=prepared.scene.vantage)
+    marks = Marks(
+        focus=spot, vantage=prepared.scene.vantage, near=near_outlines(prepared.near_in_frame)
+    )
     coc_mm = prepared.coc_mm
     band = band_overlay(after, field, coc_mm, marks)
     full_px = prepared.scene.frame.width

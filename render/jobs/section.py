@@ -12,6 +12,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
+from render.tell.records.commands import SectionRecord
 from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["section"]
@@ -52,12 +53,13 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         pages = pdf_bytes([drawing], title=title) if ending == ".pdf" else None
         content = pages or svg_text(drawing, title=title).encode()
         write_bytes(out, content, overwrite=overwrite, inputs=inputs)
+    record: SectionRecord = {
+        "setting": setting_record(prepared),
+        "notes": list(prepared.notes),
+        "credit": prepared.credit or None,
+    }
     return made(
         [out],
         [f"Note: {note}" for note in prepared.notes],
-        {
-            "setting": setting_record(prepared),
-            "notes": list(prepared.notes),
-            **({"credit": prepared.credit} if prepared.credit else {}),
-        },
+        record,
     )

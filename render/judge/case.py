@@ -1,7 +1,7 @@
 """A scene looked at once, and what any setting makes of it: the part that advice re-runs."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ from render.judge.cues import Colour, Picture, colour_of, picture_cues
 from render.judge.measures import Measures, measure
 from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
-from render.judge.score import Gates, Marks, Score, score_of
+from render.judge.score import Gates, Marks, Score, credited, score_of
 from render.judge.viewpoint import Stance, known_vantage, stance
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
@@ -120,7 +120,13 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """What one setting makes of a case: measured, marked and scored."""
+    """What one setting makes of a case: measured, marked and scored.
+
+    Attributes
+    ----------
+    across_cost : float
+        Points that swing across the slope of the scene was not credited with.
+    """
 
     measures: Measures
     stance: Stance
@@ -130,6 +136,7 @@ class Assessment:
     gates: Gates
     apparent_m: float
     score: Score
+    across_cost: float = 0.0
 
 
 def look(
@@ -163,7 +170,26 @@ def look(
 
 
 def assess(case: Case, setting: LensSetting) -> Assessment:
-    """Measure, mark and score a setting."""
+    """Measure, mark and score a setting.
+
+    The direction of blur is crucial and its rate is not (Meese et al. 2023): swing that makes blur
+    follow depth less well than the lens without it is not credited with what it adds.
+    """
+    found = _assess(case, setting)
+    if setting.swing_deg == 0:
+        return found
+    try:
+        straight = _assess(case, replace(setting, swing_deg=0.0))
+    except SettingError:  # only swung can it be focused there
+        return found
+    gained = found.measures.correlation - straight.measures.correlation
+    credit = min(1.0, max(0.0, gained / RULES.swing_credited))
+    score = credited(found.score, straight.score, credit, found.evidence)
+    lost = found.score.value - score.value
+    return replace(found, score=score, across_cost=lost)
+
+
+def _assess(case: Case, setting: LensSetting) -> Assessment:
     samples, lens = case.samples.thinned(), focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
     stood = stance(
@@ -186,7 +212,7 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
         sharp_share=measures.looks_sharp,
         scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
         depression_deg=stood.depression_deg,
-        above_share=stood.above_share,
+        above_share=_counted_above(stood),
         height_m=case.vantage.height_m if case.vantage else math.nan,
         standing_share=stood.standing_share,
         picture=picture.mark,
@@ -195,6 +221,15 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
     doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
     score, marks, gates = score_of(evidence, doubt)
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
+
+
+def _counted_above(stood: Stance) -> float:
+    """What counts as risen above eye level: of the sky the less, the higher one stands."""
+    if stood.vantage is None or not stood.vantage.height_m > RULES.high_stand_m:
+        return stood.above_share
+    climbed = math.log(stood.vantage.height_m / RULES.high_stand_m)
+    high = min(1.0, climbed / math.log(RULES.forgiven_m / RULES.high_stand_m))
+    return stood.above_share - (1.0 - RULES.high_sky) * high * stood.sky_share
 
 
 def _focused_inverse(measures: Measures, setting: LensSetting) -> float:

@@ -16,12 +16,15 @@ from numpy.typing import NDArray
 from render.judge.fitting import (
     correlation,
     huber_line,
+    leverage_weights,
     plane_fit,
     quantiles,
+    reach_of,
     reliability,
     without_noise,
 )
 from render.judge.samples import Samples
+from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.plane import FocusedLens
 
@@ -29,7 +32,7 @@ __all__ = ["Band", "Measures", "equivalent_lens", "measure"]
 
 Floats = NDArray[np.float64]
 
-#: Samples with less detail than this share of the mean show no blur to speak of.
+#: Samples with less detail than this show no blur to speak of.
 _DETAILED = 0.1
 #: Below this share of explained variance the blur has no single direction in the picture.
 _PLANAR = 0.8
@@ -78,8 +81,14 @@ class Measures:
         1/z_f of that lens in 1/m; 0 or below where it is focused beyond everything.
     slope, intercept : float
         The fit itself: ``A delta ~ slope / z + intercept``, radians.
+    follows : float
+        Weighted correlation of blur with ``|1/z - 1/z_f|``, seen or not; up to 1.
     correlation : float
-        C: weighted correlation of blur with ``|1/z - 1/z_f|``, 0 to 1 (below 0 counts as found).
+        C: that, as far as the blur is seen (`RULES.blur_noise`), less what stands near without
+        the blur of a model (`RULES.near_cost`).
+    near_unlike : float
+        Share of the picture that stands nearer than a quarter of z_f without the blur that a
+        model's would have there, weighed by what is missing.
     spread_ln : float
         s: spread of the scale votes, natural log; NaN without votes.
     orientation_deg : float
@@ -106,7 +115,9 @@ class Measures:
     focus_inverse: float
     slope: float
     intercept: float
+    follows: float
     correlation: float
+    near_unlike: float
     spread_ln: float
     orientation_deg: float
     edge_blur: float
@@ -169,37 +180,53 @@ def measure(
 
     at_infinity, at_a_metre = (float(defocus(lens, (0.0, 0.0), q)) for q in (0.0, 1.0))
     noise = samples.noise * inverse
+    middle_inverse, reach = reach_of(inverse)
+    of_the_rest = weight * leverage_weights(inverse, middle_inverse, reach)
     slope, intercept = without_noise(
-        equivalent_lens(blur, inverse, weight),
+        equivalent_lens(blur, inverse, of_the_rest),
         inverse,
         blur,
-        weight,
+        of_the_rest,
         noise,
         angle_per_defocus * (at_a_metre - at_infinity),
     )
     focus_inverse = -intercept / slope if slope != 0 else 0.0
     from_focus = np.abs(inverse - focus_inverse)
+    bounded = np.minimum(from_focus, reach)
     following = abs(slope) * from_focus / samples.slope_height
     # Spearman's correction for attenuation, 1904 (from memory)
-    kept = math.sqrt(reliability(from_focus, weight, noise))
-    detailed = weight > _DETAILED
+    kept = math.sqrt(reliability(bounded, weight, noise))
+    detailed = weight > _DETAILED * weight.max()
+    rest = detailed & (of_the_rest >= 0.5 * weight)
+    rest = rest if np.any(rest) else detailed
     # soft on purpose: a cell that crosses the limit moves the middle by nothing
     excess = (following - following.min()) / (2.0 * just_seen)
     middle = np.maximum(weight, 1e-9) * np.exp(-0.5 * excess * excess)
     spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
-    blur_plane, explained = plane_fit(x, y, blur, weight)
-    depth_plane, _ = plane_fit(x, y, inverse, weight)
+    blur_plane, explained = plane_fit(x, y, blur, of_the_rest)
+    depth_plane, _ = plane_fit(x, y, inverse, of_the_rest)
     sharp_share = float(np.average(fraction <= coc, weights=weight))
+    agreed = min(1.0, correlation(np.abs(blur), bounded, weight) / kept)
+    unlike = 0.0
+    if focus_inverse > 0:
+        near = inverse > focus_inverse / RULES.foreground_ratio
+        asked = np.maximum(following, 1e-300)
+        unlike = float(np.average(near * np.maximum(1.0 - fraction / asked, 0.0), weights=weight))
+    varies = float(np.average(fraction**2, weights=weight))
+    varies -= float(np.average(fraction, weights=weight)) ** 2
+    shows = math.sqrt(max(varies, 0.0) / (max(varies, 0.0) + (RULES.blur_noise * just_seen) ** 2))
     return Measures(
         pupil_m=abs(slope),
         focus_inverse=focus_inverse,
         slope=slope,
         intercept=intercept,
-        correlation=min(1.0, correlation(np.abs(blur), from_focus, weight) / kept),
+        follows=agreed,
+        correlation=agreed * shows * (1.0 - unlike) ** RULES.near_cost,
+        near_unlike=unlike,
         spread_ln=spread,
         orientation_deg=_angle_between(blur_plane[:2], depth_plane[:2], inverse.max()),
-        edge_blur=float(quantiles(fraction[detailed], np.ones(detailed.sum()), (0.95,))[0]),
-        following_blur=float(np.quantile(following[detailed], 0.95)),
+        edge_blur=float(np.quantile(fraction[detailed], 0.95)),
+        following_blur=float(np.quantile(following[rest], 0.95)),
         coc_fraction=coc,
         sharp_share=sharp_share,
         looks_sharp=float(np.average(following <= just_seen, weights=weight)),

@@ -32,7 +32,9 @@ _DETAIL_STEPS = 5  # and pooled over this many of them each way
 _COARSE_CELLS = 320  # along the longer side: enough for marks, which are sums over the picture
 _NOISE_FROM = 0.004  # less than this, relative, is no noise to speak of
 _MEDIANS = ((0.03, 3), (0.10, 5), (math.inf, 7))  # noise up to this: so many cells wide
-_HIGHLIGHT_QUANTILE = 0.995  # brighter cells count as this bright: a lamp is not all detail
+_DARKEST = 2.0**-9  # darker cells count as this dark, as a share of the 95th percentile
+_OUTLINES = 0.05  # blank things have outlines, which show blur too
+_JUST_SEEN_CHANGE = 0.01  # of luminance, relative: about what is just seen (Weber, from memory)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -242,11 +244,18 @@ def _cell_means(
 
 
 def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Floats, bool]:
-    """Mean absolute change of the luminance around each cell, 0 in the sky, mean 1 elsewhere."""
-    capped = np.minimum(luminance, np.quantile(luminance, _HIGHLIGHT_QUANTILE)).astype(float)
-    step = max(1, round(max(capped.shape) / _DETAIL_SCALE))
-    smooth = ndimage.uniform_filter(capped, step | 1, mode="nearest") if step > 1 else capped
-    slope = np.zeros_like(capped)
+    """Whether there is anything around each cell that could show blur, 0 to 1; 0 in the sky.
+
+    Mean change of the logarithm of luminance from step to step, over the change that is just
+    seen, and no more than 1: brighter light, or a shadow across a pavement, is not more detail.
+    """
+    bright = float(np.quantile(luminance, 0.95))
+    if not bright > 0:
+        return seen.astype(float), True
+    log = np.log(np.maximum(luminance.astype(float), bright * _DARKEST))
+    step = max(1, round(max(log.shape) / _DETAIL_SCALE))
+    smooth = ndimage.uniform_filter(log, step | 1, mode="nearest") if step > 1 else log
+    slope = np.zeros_like(log)
     for axis in (0, 1):
         ahead = np.roll(smooth, -step, axis)
         change = np.abs(ahead - smooth)
@@ -254,13 +263,11 @@ def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Fl
         edge[axis] = slice(max(0, smooth.shape[axis] - step), None)
         change[tuple(edge)] = 0.0
         slope += change + np.roll(change, step, axis)  # both ends, so that a mirror changes nothing
-    pooled = ndimage.uniform_filter(slope, (_DETAIL_STEPS * step) | 1, mode="nearest")
-    pooled = pooled.ravel() * seen
-    mean = float(pooled.sum() / seen.sum())
-    blank = not mean > 1e-6 * max(float(capped.max()), 1e-12)
-    if blank:
-        return seen.astype(float), True
-    return np.maximum(pooled, 0.0) / mean, False
+    pooled = ndimage.uniform_filter(slope / 4.0, (_DETAIL_STEPS * step) | 1, mode="nearest")
+    detail = np.clip(pooled / _JUST_SEEN_CHANGE, 0.0, 1.0).ravel() * seen
+    blank = not detail.max() > 1e-3
+    detail = np.maximum(detail, _OUTLINES * seen)
+    return (seen.astype(float), True) if blank else (detail, False)
 
 
 def _covered(position: Floats, camera: Camera) -> float:

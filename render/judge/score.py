@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from render.judge.rule import EXACT, PARTS, Doubt, Evidence, drawn_rules, rule_on
 from render.judge.weights import RULES
 
-__all__ = ["Gates", "Marks", "Score", "Word", "score_of"]
+__all__ = ["Gates", "Marks", "Score", "Word", "credited", "score_of"]
 
 Floats = NDArray[np.float64]
 
@@ -117,15 +117,24 @@ def score_of(evidence: Evidence, doubt: Doubt = EXACT) -> tuple[Score, Marks, Ga
     doubt : Doubt
         About the depth that the evidence rests on.
     """
-    rules = drawn_rules()
-    ruling = rule_on(evidence, rules, doubt)
-    low, value, high = (float(q) for q in np.quantile(ruling.score, (0.1, 0.5, 0.9)))
-    reads = float(np.mean(ruling.score >= rules.level))
+    ruling = rule_on(evidence, drawn_rules(), doubt)
     marks = Marks(*(float(m) for m in np.median(ruling.marks, axis=0)))
     gates = Gates(*(float(g) for g in np.median(ruling.gates, axis=0)))
+    return _of_draws(ruling.score, evidence), marks, gates
+
+
+def credited(score: Score, without: Score, credit: float, evidence: Evidence) -> Score:
+    """What a score gains over another one counts only by a share of 0 to 1, draw by draw."""
+    gained = np.maximum(score.draws - without.draws, 0.0)
+    return _of_draws(score.draws - (1.0 - credit) * gained, evidence)
+
+
+def _of_draws(draws: Floats, evidence: Evidence) -> Score:
+    low, value, high = (float(q) for q in np.quantile(draws, (0.1, 0.5, 0.9)))
+    reads = float(np.mean(draws >= drawn_rules().level))
     word = _word(reads, evidence)
     agreement = {Word.READS: reads, Word.MIGHT: max(reads, 1.0 - reads)}.get(word, 1.0 - reads)
-    return Score(value, low, high, word, reads, agreement, ruling.score), marks, gates
+    return Score(value, low, high, word, reads, agreement, draws)
 
 
 def _word(reads_share: float, evidence: Evidence) -> Word:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.judge.case import Case
+from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -97,14 +98,20 @@ class Sharpness:
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
 
-def is_no_miniature(case: Case, verdict: Verdict) -> bool:
-    """Whether the shot asks for something else: close, at eye level, and no model anyway."""
-    if verdict.word.of_a_model:
-        return False
+def is_no_miniature(case: Case, verdict: Verdict, named: Sequence[Target] = ()) -> bool:
+    """Whether the shot asks for something else than a model.
+
+    Whoever names two things or more wants those sharp, and one thing near the lens is a product
+    or a face, unless a model comes of it anyway; so is what is focused on near the lens or indoors.
+    """
     focus = verdict.setting.focus
     near = isinstance(focus, FocusSpot | FocusDistance) and focus.depth_m < _NEAR_M
+    if verdict.word is Word.READS:
+        return near and len(named) > 1
+    if verdict.word is Word.MIGHT:
+        return len(named) > 1 or (near and bool(named))
     level = verdict.gates.eye_level < _EYE_LEVEL and case.samples.sky_share == 0.0
-    return near or level
+    return len(named) > 1 or near or level
 
 
 def sharpness(

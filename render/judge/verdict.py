@@ -215,7 +215,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
 
 def _scale(measures: Measures, case: Case) -> ReadsAs | None:
     """The scale, unless none is single; an error of the depth's scale widens its range."""
-    if not (measures.correlation >= RULES.single_scale_from and measures.pupil_m > 0):
+    if not (measures.follows >= RULES.single_scale_from and measures.pupil_m > 0):
         return None
     votes = 0.0 if math.isnan(measures.spread_ln) else measures.spread_ln
     spread = math.hypot(votes, case.depth_error)
@@ -247,7 +247,7 @@ def _remarks(
         )
     if case.samples.blank:
         remarks.append("the picture shows no detail, so every part of it counts the same")
-    if found.measures.correlation < RULES.single_scale_from:
+    if found.measures.follows < RULES.single_scale_from:
         remarks.append("no single scale: the blur does not follow the scene's depth")
     if stood.foreground_share > RULES.foreground_share:
         remarks.append(

@@ -14,6 +14,8 @@ __all__ = ["headline", "if_guessed", "reasons", "sure_words", "top_line"]
 _NEARLY_ALL, _MOST = 0.95, 0.85
 _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
 _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
+_NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
+_ACROSS_POINTS = 3.0  # points that swing is not credited with, from which it is a reason
 _LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for the order
 
 
@@ -56,13 +58,19 @@ def if_guessed(sentence: str) -> str:
 def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:
     """What stands against it, worst first; empty where nothing much does."""
     gates, marks, evidence = found.gates, found.marks, found.evidence
-    follows = evidence.correlation >= RULES.single_scale_from
+    follows = found.measures.follows >= RULES.single_scale_from
     blurred = found.measures.edge_blur > RULES.seen_none * case.just_seen
     ranked: list[tuple[float, str]] = []  # what is left of the score, and why
     if not follows and blurred:
-        share = max(0.0, evidence.correlation)
+        share = max(0.0, found.measures.follows)
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
+    unlike = found.measures.near_unlike
+    if (left := (1.0 - unlike) ** RULES.near_cost) < _NEAR:
+        text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the picture"
+        ranked.append((left, f"{text}) lacks the blur that a model's foreground has"))
+    if found.across_cost > _ACROSS_POINTS:
+        ranked.append((_LEFT_ACROSS, "the swing lays blur across the slope of the place"))
     if gates.seen < _COSTS and (follows or not blurred):
         ranked.append((gates.seen, _unseen(case, found)))
     if gates.eye_level < _COSTS:
@@ -93,7 +101,7 @@ def _weak(found: Assessment) -> str:
         "agreement": "what stands up does not blur as a model's would",
         "visibility": "too little of it is plainly soft",
         "viewpoint": "one does not look down on it as on a table",
-        "picture": "colour, light and place of the band do little for it",
+        "picture": "the band lies at the edge of the picture, or the air is too hazy",
     }
     return texts[found.marks.weakest]
 
@@ -111,6 +119,8 @@ def _unseen(case: Case, found: Assessment) -> str:
 def _eye_level(case: Case, found: Assessment) -> str:
     share, sky = found.stance.above_share, found.stance.sky_share
     what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
+    if sky > 0.1 * share and case.unsaid.standing:
+        what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.vantage and case.vantage.height_m < RULES.high_stand_m:
         text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"

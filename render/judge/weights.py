@@ -41,7 +41,7 @@ class Rules:
 
     # ---- weights of the parts -----------------------------------------------------------------
     weights: tuple[float, float, float, float, float] = _number(
-        (0.30, 0.25, 0.20, 0.15, 0.10),
+        (0.32, 0.27, 0.21, 0.15, 0.05),
         "ours",
         "exponents of nearness, agreement, visibility, viewpoint and picture; the order is that of "
         "the evidence. Drawn times U(0.5, 1.5)",
@@ -85,6 +85,24 @@ class Rules:
         "& Blaser 2010), abstracts; the number is ours",
         0.5,
     )
+    blur_noise: float = _number(
+        0.5,
+        "derived",
+        "noise of seeing a diameter of blur, in blurs just seen: it attenuates the correlation "
+        "(Spearman 1904, from memory), so that blur nobody sees agrees with nothing",
+    )
+    swing_credited: float = _number(
+        0.05,
+        "ours",
+        "what swing adds counts as far as it raises C, in full from here (direction before rate: "
+        "Meese et al. 2023, abstract)",
+    )
+    near_cost: float = _number(
+        7.0,
+        "ours",
+        "exponent: of C, (1 - share)^this is left by what stands nearer than a quarter of the "
+        "focus distance without a model's blur",
+    )
     vouched_from: float = _number(
         0.85, "ours", "below this correlation only C over it of the blur counts as strength"
     )
@@ -108,8 +126,8 @@ class Rules:
         "four levels of blur are told apart (Taylor & Bex 2015, abstract): 8 is three doublings",
         0.2,
     )
-    sharp_none: float = _number(0.01, "ours", "share that looks sharp: too thin a band", 0.2)
-    sharp_low: float = _number(0.05, "ours", "the full mark from here", 0.2)
+    sharp_none: float = _number(0.006, "ours", "share that looks sharp: too thin a band", 0.2)
+    sharp_low: float = _number(0.03, "ours", "the full mark from here", 0.2)
     sharp_high: float = _number(0.25, "ours", "the full mark to here", 0.2)
     sharp_all: float = _number(0.70, "ours", "too little is soft", 0.1)
     # ---- viewpoint ----------------------------------------------------------------------------
@@ -139,6 +157,13 @@ class Rules:
         0.2,
     )
     high_stand_m: float = _number(6.0, "ours", "two storeys up that no longer ends it", 0.2)
+    high_sky: float = _number(
+        0.4,
+        "practice",
+        "from a high roof a strip of sky over the square is forgiven: so much of the sky counts "
+        "as above eye level from `forgiven_m` up, all of it to `high_stand_m`",
+    )
+    forgiven_m: float = _number(30.0, "ours", "ten storeys: see above")
     low_horizon: float = _number(0.05, "ours", "share above eye level that shows a horizon", 0.3)
     unknown_phi_mark: float = _number(0.7, "ours", "where height and pitch are unknown", 0.2)
     # ---- what an ordinary lens does as well -----------------------------------------------------
@@ -175,10 +200,6 @@ class Rules:
     )
     haze_none: float = _number(0.5, "ours", "transmission to the far tenth: none")
     haze_full: float = _number(0.9, "ours", "transmission to the far tenth: full")
-    chroma_none: float = _number(10.0, "practice", "mean CIELAB chroma: none")
-    chroma_full: float = _number(30.0, "practice", "saturated like paint: full")
-    stops_none: float = _number(2.5, "practice", "contrast in stops: none")
-    stops_full: float = _number(5.0, "practice", "hard light: full")
     place_low: float = _number(0.35, "practice", "band's centre from the top: full from here")
     place_high: float = _number(0.70, "practice", "full to here")
     things_full: int = _number(3, "practice", "small known things counted in the band: full")

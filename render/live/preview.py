@@ -209,8 +209,19 @@ class Preview:
         """What each whole stop would be judged as."""
         return stop_strip(self._judged(shot), wishes)
 
-    def outline(self, shot: Shot, x: float, y: float) -> list[str]:
+    def outline(
+        self,
+        shot: Shot,
+        spot: tuple[float, float],
+        more: Sequence[tuple[float, float]] = (),
+        less: Sequence[tuple[float, float]] = (),
+    ) -> list[str]:
         """Corners of the thing at a place of the whole picture (shares), as spots of a shot.
+
+        Parameters
+        ----------
+        more, less : sequences of (x, y)
+            Places that belong to it too, and places that do not.
 
         Raises
         ------
@@ -220,7 +231,11 @@ class Preview:
         prepared = self._planned(shot, _OUTLINED_PX)
         light = prepared.scene.picture
         height, width = light.shape[:2]
-        found = thing_at(light, (min(x * width, width - 1.0), min(y * height, height - 1.0)))
+        at, more_px, less_px = (
+            [(min(x * width, width - 1.0), min(y * height, height - 1.0)) for x, y in part]
+            for part in ([spot], more, less)
+        )
+        found = thing_at(light, at[0], more_px=more_px, less_px=less_px)
         return [spot_words(prepared, *corner) for corner in outline_around(found)]
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:

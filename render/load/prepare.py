@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.depth.depthmap import Unsaid
 from render.errors import InputError, SettingError
@@ -146,6 +147,7 @@ def framed(
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
+        near=laid.near,
         guesses=guesses,
         limits=planned.limits,
         named=named,
@@ -181,6 +183,8 @@ class LaidOut:
         What may stand there without being in the depth.
     notes : tuple of str
         What was assumed.
+    near : ndarray, shape (H, W), bool, or None
+        What was cut out as standing near the lens.
     """
 
     scene: Scene
@@ -188,6 +192,7 @@ class LaidOut:
     depth_unsure: float
     unsaid: Unsaid
     notes: tuple[str, ...]
+    near: NDArray[np.bool_] | None = None
 
 
 def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -> LaidOut:
@@ -211,4 +216,5 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
         unsure if np.isfinite(unsure) else 0.0,
         depth.unsaid,
         (*how_held, *depth.remarks),
+        depth.near,
     )

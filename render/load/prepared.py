@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from render.depth.depthmap import ALL_SAID, Unsaid
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
@@ -49,6 +52,8 @@ class Prepared:
         Typical uncertainty of the depth, one standard deviation, relative; 0 where it is exact.
     unsaid : Unsaid
         What may stand there without being in the depth; no uncertainty of the depth covers it.
+    near : ndarray, shape (H, W), bool, or None
+        What was cut out of the picture as standing near the lens.
     guesses : tuple of str
         What nobody knows and the answer hangs on, one sentence each; they are among the notes too.
     notes : tuple of str
@@ -79,6 +84,7 @@ class Prepared:
     things: Mapping[str, tuple[float, float, float]] | None = None
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
+    near: NDArray[np.bool_] | None = None
     guesses: tuple[str, ...] = ()
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
@@ -97,6 +103,12 @@ class Prepared:
         """Circle of confusion of the planned sensor, mm: as the shot says, else the usual one."""
         width_px = round(self.scene.frame.width * self.times_smaller)
         return circle_of_confusion_mm(self.shot.lens.coc or USUAL_COC, self.sensor, width_px)
+
+    @property
+    def near_in_frame(self) -> NDArray[np.bool_] | None:
+        """What was cut out as near, of the planned frame alone."""
+        frame = self.scene.frame
+        return None if self.near is None else self.near[frame.rows, frame.columns]
 
     @property
     def encoding(self) -> Encoding:

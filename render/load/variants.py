@@ -143,19 +143,33 @@ def _climbs(shot: Shot) -> bool:
 
 
 def variants(
-    shot: Shot, base: Prepared, axes: tuple[Axis, ...], progress: Progress, *, for_render: bool
+    shot: Shot,
+    base: Prepared,
+    axes: tuple[Axis, ...],
+    progress: Progress,
+    *,
+    for_render: bool,
+    numbers: Collection[int] | None = None,
 ) -> Iterator[tuple[tuple[str, ...], Prepared]]:
     """Yield each cell's values and what it is rendered from, or judged by.
 
     Where only the lens is turned, cells are planned on the scene that was loaded; a demo scene
     is traced again where its frame changes, a picture read again where its depth does.
+
+    Parameters
+    ----------
+    numbers : collection of int or None
+        Of the cells that are wanted, counted from 0 in reading order; all where None.
     """
     names = {axis.name for axis in axes}
     if turns_only(shot, names):
-        for values, other in varied(base.shot, axes):
-            yield values, turned(base, other)
+        for number, (values, other) in enumerate(varied(base.shot, axes)):
+            if numbers is None or number in numbers:
+                yield values, turned(base, other)
         return
-    for values, other in varied(shot, axes):
+    for number, (values, other) in enumerate(varied(shot, axes)):
+        if numbers is not None and number not in numbers:
+            continue
         prepared = prepare(other, progress, for_render=for_render, held=True, like=base)
         unseen = shot.depth.survey and names & {"height", "pitch", "horizon"}
         yield values, _as_relief(prepared) if unseen else prepared

@@ -245,18 +245,18 @@ class Page:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
-        corners = await self._run(wish, "outline", 1, lambda: self._preview.outline(shot, x, y))
+        more, less = (read_points(wish, name, least=0) for name in ("more", "less"))
+        corners = await self._run(
+            wish, "outline", 1, lambda: self._preview.outline(shot, (x, y), more, less)
+        )
         return JSONResponse({"corners": corners})
 
     async def _propose(self, request: Request) -> Response:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         made = await self._run(wish, "propose", 1, lambda: propose_pitch(shot, silent))
-        best = made.record["proposals"][0]
-        way = "down" if best["pitch_deg"] >= 0 else "up"
-        values = {"pitch": f"{way} {abs(best['pitch_deg']):.1f}", "roll": f"{best['roll_deg']:.1f}"}
         lines = [line for line in made.lines if not line.startswith(("If that", "Not"))]
-        return JSONResponse({"lines": lines, "values": values})
+        return JSONResponse({"lines": lines, "values": made.record["values"]})
 
     async def _lay(self, request: Request) -> Response:
         wish = await read_wish(request)

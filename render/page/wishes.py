@@ -31,7 +31,7 @@ __all__ = [
 
 _MOST_PIXELS = 4_000_000
 _LEAST_PIXELS = 10_000
-_MOST_POINTS = 3
+_MOST_POINTS, _MOST_CLICKS = 3, 40
 _MOST_TEXTS, _LONGEST_TEXT = 40, 200
 _MOST_MOMENTS, _LONGEST_FILM_S = 800, 36_000.0
 _AGAIN = "load the page again"
@@ -100,12 +100,14 @@ def read_times(wish: dict[str, Any]) -> list[float]:
     return [number * step_s for number in range(count)]
 
 
-def read_points(wish: dict[str, Any]) -> list[tuple[float, float]]:
-    """Read one to three places in the frame, as shares of it."""
-    points = wish.get("points")
+def read_points(
+    wish: dict[str, Any], name: str = "points", *, least: int = 1
+) -> list[tuple[float, float]]:
+    """Read some places in the picture, as shares of it; with `least` 0 they may be left out."""
+    points = wish.get(name, None if least else [])
     if not (
         isinstance(points, list)
-        and 1 <= len(points) <= _MOST_POINTS
+        and least <= len(points) <= (_MOST_POINTS if least else _MOST_CLICKS)
         and all(isinstance(point, list) and len(point) == 2 for point in points)
     ):
         raise InputError(f"the page did not say which points: {_AGAIN}")

@@ -8,6 +8,7 @@ from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
+from render.optics.solving.movements import total_and_azimuth
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -15,6 +16,20 @@ _STOREY_M = 3.0
 #: Lower than this nobody speaks of a viewpoint: one stands there.
 _EYE_LEVEL_M = 2.5
 
+
+#: How many times calmer or stronger a setting is, below which it is called so.
+_CALMER = (
+    (1.5, "A little calmer: a little more of the place is sharp"),
+    (2.5, "Calmer: more of the place is sharp"),
+    (3.5, "Much calmer: far more of the place is sharp"),
+    (math.inf, "Very calm: softness only hinted at"),
+)
+_STRONGER = (
+    (1.5, "A little stronger: a little less of the place is sharp"),
+    (2.5, "Stronger: less of the place is sharp"),
+    (math.inf, "Much stronger: hardly more than a line is sharp"),
+)
+_ALIKE = math.log(1.05)
 
 _NEAR = (
     " Anything close to the camera, such as a railing, a wire or a branch, will look different "
@@ -68,17 +83,10 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
         return "With a lens that tilts"
     if proposed.tilt_deg * other.tilt_deg < 0 or proposed.swing_deg * other.swing_deg < 0:
         return "Sharpness laid the other way"
-    if other.f_number > 1.05 * proposed.f_number:
-        return "Calmer: more of the place is sharp"
-    if other.f_number < proposed.f_number / 1.05:
-        return "Stronger: less of the place is sharp"
-    turn, other_turn = _turn_deg(proposed), _turn_deg(other)
-    if other_turn != turn:
-        return (
-            "Stronger: a narrower band is sharp"
-            if other_turn > turn
-            else ("Calmer: a wider band is sharp")
-        )
+    times = _strength(other) / _strength(proposed)
+    if abs(math.log(times)) > _ALIKE:
+        steps = _STRONGER if times > 1 else _CALMER
+        return next(words for most, words in steps if max(times, 1.0 / times) < most)
     if other.focal_mm != proposed.focal_mm:
         return "Closer view" if other.focal_mm > proposed.focal_mm else "Wider view"
     if other.focus != proposed.focus:
@@ -169,5 +177,7 @@ def _turned(setting: LensSetting) -> bool:
     return setting.tilt_deg != 0 or setting.swing_deg != 0
 
 
-def _turn_deg(setting: LensSetting) -> float:
-    return abs(setting.tilt_deg) + abs(setting.swing_deg)
+def _strength(setting: LensSetting) -> float:
+    """Over level ground blur goes as the sine of the lean over the f-number."""
+    total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
+    return (math.sin(math.radians(total)) if total else 1.0) / setting.f_number

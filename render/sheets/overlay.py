@@ -32,7 +32,9 @@ __all__ = [
     "band_regions",
     "blur_map",
     "draw_marks",
+    "draw_near",
     "letter_size_px",
+    "near_outlines",
     "triptych",
 ]
 
@@ -40,6 +42,8 @@ _LEVELS = (1, 2, 4, 8)
 _CASING: Colour = (0x10, 0x12, 0x14)
 #: Contours are drawn on a grid of at most this many points along the longer side.
 _CONTOUR_GRID = 480
+#: What is near may be a wire: its outlines are drawn on a finer one.
+_NEAR_GRID, _NEAR_LEVEL, _MOST_NEAR = 960, 0.4, 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +59,15 @@ class Marks:
     vantage : Vantage or None
         Draws the horizon.
     thirds : bool
+    near : tuple of lines
+        Outlines of what was cut out as near, shares of the picture.
     """
 
     telltales: tuple[Point, ...] = ()
     focus: Point | None = None
     vantage: Vantage | None = None
     thirds: bool = False
+    near: tuple[list[Point], ...] = ()
 
 
 def letter_size_px(width_px: float, height_px: float) -> float:
@@ -175,7 +182,38 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
+    draw_near(drawing, marks.near, (width, height))
     draw_spots(drawing, marks.telltales, size)
+
+
+def near_outlines(region: NDArray[np.bool_] | None) -> tuple[list[Point], ...]:
+    """Outlines of what was cut out as near, as shares of the picture, largest first."""
+    if region is None or not region.any():
+        return ()
+    height, width = region.shape
+    shrink = max(1.0, max(region.shape) / _NEAR_GRID)
+    size = max(2, round(width / shrink)), max(2, round(height / shrink))
+    small = Image.fromarray(region.astype(np.float32)).resize(size, Image.Resampling.BOX)
+    grid = np.pad(np.asarray(small, float), 1)
+    lines = contour_generator(z=grid, name="serial").lines(_NEAR_LEVEL)
+    shares = [(np.asarray(line, float) - 0.5) / size for line in lines]
+    shares.sort(key=lambda line: -float(np.hypot(*np.ptp(line, axis=0))))
+    return tuple([(float(x), float(y)) for x, y in line] for line in shares[:_MOST_NEAR])
+
+
+def draw_near(
+    drawing: Drawing, outlines: Sequence[list[Point]], picture_px: tuple[int, int]
+) -> None:
+    """Draw outlines of what is near over a picture, dashed, the largest with a word."""
+    width, height = picture_px
+    size = letter_size_px(width, height)
+    lines = [[(x * width, y * height) for x, y in line] for line in outlines]
+    for line in lines:
+        drawing.path(line, colour=_CASING, width=0.22 * size)
+        drawing.path(line, colour=PAPER, width=0.12 * size, dash=(0.5 * size, 0.35 * size))
+    if lines:
+        x, y = np.mean(lines[0], axis=0)
+        drawing.label(float(x), float(y), "taken as near", size, align="middle", weight="semibold")
 
 
 def triptych(

@@ -1,5 +1,7 @@
 """Telltales outlined on the picture and numbered as in the list."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from contourpy import contour_generator
 from numpy.typing import NDArray
@@ -11,7 +13,7 @@ from render.sheets.drawing.canvas import Drawing, Point
 from render.sheets.drawing.lettering import line_width, wrapped
 from render.sheets.drawing.spread import Plate, draw_lines, spread
 from render.sheets.drawing.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
-from render.sheets.overlay import letter_size_px
+from render.sheets.overlay import draw_near, letter_size_px
 from render.words import percent
 
 __all__ = ["telltale_overlay", "telltale_sheet"]
@@ -25,7 +27,9 @@ _NEAR = "anything near the lens? It would hurt most here"
 _SHOWN = 9  # more outlines than this hide the picture
 
 
-def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
+def telltale_overlay(
+    picture: Image.Image, verdict: Verdict, cut_out: Sequence[list[Point]] = ()
+) -> Drawing:
     """Outline the worst telltales on the picture, each with its number and how soft it is.
 
     Parameters
@@ -33,6 +37,8 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
     picture : PIL.Image.Image
         The planned frame at any size, RGB, sRGB-coded.
     verdict : Verdict
+    cut_out : sequence of lines
+        Outlines of what was cut out as near, shares of the picture.
 
     Returns
     -------
@@ -41,6 +47,7 @@ def telltale_overlay(picture: Image.Image, verdict: Verdict) -> Drawing:
     """
     drawing = Drawing(*picture.size)
     drawing.picture(picture, 0, 0, *picture.size)
+    draw_near(drawing, cut_out, picture.size)
     size = letter_size_px(*picture.size)
     numbers = verdict.telltale_map.numbers
     across, down = picture.width / numbers.shape[1], picture.height / numbers.shape[0]
@@ -81,6 +88,7 @@ def telltale_sheet(
     verdict: Verdict,
     *,
     near: tuple[float, float, float, float] | None = None,
+    cut_out: Sequence[list[Point]] = (),
     guessed: bool = False,
 ) -> Drawing:
     """The picture with its telltales over the verdict and its five parts, drawn as bars.
@@ -89,7 +97,7 @@ def telltale_sheet(
 
     Parameters
     ----------
-    picture, verdict
+    picture, verdict, cut_out
         As in `telltale_overlay`.
     near : tuple of 4 floats, optional
         Where a near thing would hurt most, while nobody said whether there is one: left, top,
@@ -108,7 +116,7 @@ def telltale_sheet(
     rows = -(-len(marks) // across)
     top = picture.height + pad + 1.5 * size * len(lines)
     drawing = Drawing(picture.width, round(top + 3.1 * size * rows + 0.4 * size))
-    drawing.place(telltale_overlay(picture, verdict), 0, 0)
+    drawing.place(telltale_overlay(picture, verdict, cut_out), 0, 0)
     if near is not None:
         _ask(drawing, picture.size, near, size)
     for number, line in enumerate(lines):

@@ -74,12 +74,14 @@ class ThingWish:
 class NearWish:
     """A thing near the lens: a stroke along it, a spot inside, a box or an outline, and how far.
 
-    The shape "none" says that nothing stands near.
+    The shape "none" says that nothing stands near. A spot may be helped as a `ThingWish`'s.
     """
 
     shape: str
     spots: tuple[PictureSpot, ...] = ()
     distance_m: float = math.inf
+    more: tuple[PictureSpot, ...] = ()
+    less: tuple[PictureSpot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +165,8 @@ def read_thing(text: str) -> ThingWish:
 def read_near(text: str) -> NearWish:
     """Read "12%,80% 60%,82% 3 m", a stroke and its distance, or "none".
 
-    In front may stand "spot", "box" or "outline"; one place alone is a spot.
+    In front may stand "spot", "box" or "outline"; one place alone is a spot, and may be followed
+    by "with" and "without" and further places.
 
     >>> read_near("12%,80% 60%,82% 3 m").shape
     'stroke'
@@ -172,7 +175,9 @@ def read_near(text: str) -> NearWish:
     if plain == "none":
         return NearWish("none")
     match = re.fullmatch(
-        rf"(?:(stroke|spot|box|outline)\s+)?({_SPOT}(?:\s+{_SPOT})*)\s+(?:at\s+)?([^,]+)", plain
+        rf"(?:(stroke|spot|box|outline)\s+)?({_SPOT}(?:\s+{_SPOT})*)"
+        rf"(?:\s+with((?:\s+{_SPOT})+))?(?:\s+without((?:\s+{_SPOT})+))?\s+(?:at\s+)?([^,]+)",
+        plain,
     )
     if not match:
         raise SettingError(
@@ -187,7 +192,10 @@ def read_near(text: str) -> NearWish:
         raise SettingError(
             f'"{text}": a {shape} needs {many.get(shape, "three corners or more")}, then how far'
         )
-    return NearWish(shape, spots, parse_height_m(match[3]))
+    more, less = (tuple(map(read_spot, (match[k] or "").split())) for k in (3, 4))
+    if (more or less) and shape != "spot":
+        raise SettingError(f'"{text}": "with" and "without" help a spot, not a {shape}')
+    return NearWish(shape, spots, parse_height_m(match[5]), more, less)
 
 
 def read_wall(text: str) -> WallWish:

@@ -6,59 +6,59 @@ from typing import Any
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
 from render.tell.plain import plain
+from render.tell.records.commands import CardPlan
 
 __all__ = ["card_record"]
 
 
-def card_record(card: FieldCard) -> dict[str, Any]:
+def card_record(card: FieldCard) -> CardPlan:
     """Everything on the card but the verdict, as dicts, lists, text, numbers and None."""
     width, height = card.camera.width_px, card.camera.height_px
     exposure = card.exposure
-    return plain(
-        {
-            "stand": asdict(card.stand) | {"words": card.stand.looks},
-            "named": [
-                {
-                    "name": thing.name,
-                    "slope_x": thing.slope_x,
-                    "slope_y": thing.slope_y,
-                    "depth_m": thing.depth_m,
-                }
-                for thing in card.named
+    record: CardPlan = {
+        "stand": asdict(card.stand) | {"words": card.stand.looks},
+        "named": [
+            {
+                "name": thing.name,
+                "slope_x": thing.slope_x,
+                "slope_y": thing.slope_y,
+                "depth_m": thing.depth_m,
+            }
+            for thing in card.named
+        ],
+        "light": list(card.sunlight.lines) if card.sunlight else None,
+        "exposure": {
+            **asdict(exposure),
+            "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},
+            "choices": [
+                asdict(choice) | {"sentence": choice.sentence} for choice in exposure.choices
             ],
-            "light": list(card.sunlight.lines) if card.sunlight else None,
-            "exposure": {
-                **asdict(exposure),
-                "metered": asdict(exposure.metered) | {"sentence": exposure.metered.sentence},
-                "choices": [
-                    asdict(choice) | {"sentence": choice.sentence} for choice in exposure.choices
-                ],
-            },
-            "histogram": asdict(card.histogram),
-            "bracket": [
-                {"time_s": time_s, **asdict(histogram)}
-                for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
-            ],
-            "smears": [_smear(smear) for smear in card.smears],
-            "timelapse": asdict(card.timelapse) if card.timelapse else None,
-            "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
-            "steps": [asdict(step) for step in card.steps],
-            "video": asdict(card.video) if card.video else None,
-            "setting_up": list(card.setting_up),
-            "checks": [
-                asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
-            ],
-            "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
-            "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
-            "shown": [
-                asdict(shown) | {"sentence": shown.sentence(card.limits)} for shown in card.shown
-            ],
-            "vary": list(card.vary),
-            "bring": list(card.bring),
-            "caveats": list(card.caveats),
-            "cautions": list(card.cautions),
-        }
-    )
+        },
+        "histogram": asdict(card.histogram),
+        "bracket": [
+            {"time_s": time_s, **asdict(histogram)}
+            for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
+        ],
+        "smears": [_smear(smear) for smear in card.smears],
+        "timelapse": asdict(card.timelapse) if card.timelapse else None,
+        "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
+        "steps": [asdict(step) for step in card.steps],
+        "video": asdict(card.video) if card.video else None,
+        "setting_up": list(card.setting_up),
+        "checks": [
+            asdict(check) | {"sentence": check.sentence(width, height)} for check in card.checks
+        ],
+        "tolerances": [asdict(t) | {"sentence": t.sentence} for t in card.tolerances],
+        "slack": asdict(card.slack) | {"sentence": card.slack.sentence},
+        "shown": [
+            asdict(shown) | {"sentence": shown.sentence(card.limits)} for shown in card.shown
+        ],
+        "vary": list(card.vary),
+        "bring": list(card.bring),
+        "caveats": list(card.caveats),
+        "cautions": list(card.cautions),
+    }
+    return plain(record)
 
 
 def _smear(smear: Smear) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from PIL import Image
 
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import if_guessed
 from render.sheets.compare import Cell
 from render.words import percent
 
@@ -16,11 +17,14 @@ def verdict_cell(
     *,
     suggested: bool = False,
     for_sharpness: bool = False,
+    guessed: bool = False,
 ) -> Cell:
     """Return a cell whose caption says what a verdict found.
 
-    Where the setting is for sharpness, how far it makes a model is not said.
+    Where the setting is for sharpness, how far it makes a model is not said; where something that
+    it stands on is only guessed, that is.
     """
+    word = if_guessed(verdict.word) if guessed else str(verdict.word)
     measures = verdict.measures
     figures = (
         f"band {percent(min(measures.band.height_fraction, 1.0))} · "
@@ -31,7 +35,7 @@ def verdict_cell(
         setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
         scale="for sharpness, not for a model" if for_sharpness else _scale_words(verdict),
         figures=figures if for_sharpness else f"{figures} · score {verdict.score.value:.0f}",
-        verdict="" if for_sharpness else str(verdict.word),
+        verdict="" if for_sharpness else word,
         suggested=suggested,
     )
 

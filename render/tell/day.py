@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from render.judge.score import Word
+from render.tell.records.declared import JudgedRecord, RefusedRecord
+from render.tell.setting_values import option_words
 from render.words import scale_words
 
 __all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words"]
@@ -13,12 +15,12 @@ __all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_word
 #: Columns of the table, in their order.
 COLUMNS = (
     *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
-    *("reads_as", "to_do", "says", "guessed", "setting", "why_not_judged"),
+    *("reads_as", "to_do", "options", "says", "guessed", "setting", "why_not_judged"),
 )
 _FOR_SHARPNESS = "for sharpness, not for a model"
 
 
-def best_first(records: Mapping[str, Mapping[str, Any]]) -> list[str]:
+def best_first(records: Mapping[str, JudgedRecord]) -> list[str]:
     """Names of pictures, those that read best as a model first.
 
     Parameters
@@ -34,7 +36,7 @@ def best_first(records: Mapping[str, Mapping[str, Any]]) -> list[str]:
     return sorted(records, key=order)
 
 
-def day_row(rank: int, name: str, record: Mapping[str, Any]) -> dict[str, Any]:
+def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
     """One picture's row, by `COLUMNS`."""
     score = record["score"]
     return {
@@ -47,6 +49,7 @@ def day_row(rank: int, name: str, record: Mapping[str, Any]) -> dict[str, Any]:
         "agreement_percent": round(100 * score["agreement"]),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
+        "options": option_words(record["best"]["values"]) if record["best"] else "",
         "says": record["headline"],
         "guessed": "; ".join(record["guessed"]),
         "setting": record["setting"]["words"],
@@ -54,7 +57,7 @@ def day_row(rank: int, name: str, record: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def csv_text(rows: Sequence[Mapping[str, Any]], refused: Sequence[Mapping[str, str]]) -> str:
+def csv_text(rows: Sequence[Mapping[str, Any]], refused: Sequence[RefusedRecord]) -> str:
     """The table as RFC 4180 has it, those that could not be judged below."""
     text = io.StringIO()
     writer = csv.DictWriter(text, COLUMNS, restval="")
@@ -85,11 +88,11 @@ def do_words(row: Mapping[str, Any]) -> str:
     return f"{row['score']} of 100{guess} · {row['to_do']}"
 
 
-def _word(record: Mapping[str, Any]) -> str:
+def _word(record: JudgedRecord) -> str:
     return str(record["word"]) if record["sharpness"] is None else _FOR_SHARPNESS
 
 
-def _scale(record: Mapping[str, Any]) -> str:
+def _scale(record: JudgedRecord) -> str:
     if record["reads_as"] is None or not Word(record["word"]).of_a_model:
         return ""
     return scale_words(record["reads_as"]["denominator"])

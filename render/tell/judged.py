@@ -23,11 +23,12 @@ from render.optics.camera import Vantage
 from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
+from render.tell.records.declared import BestRecord, JudgedRecord, NearRecord
 from render.tell.seen import sharp_names
 from render.tell.setting_values import option_words, setting_values
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
-from render.tell.verdict_record import verdict_record
+from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
 
 __all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
@@ -61,6 +62,12 @@ class Judged:
     sharpness: Sharpness | None = None
 
     @property
+    def headline(self) -> str:
+        """The first line: of a model or of what is sharp, and on what guess it rests."""
+        said = self.sharpness.sentence if self.sharpness else self.verdict.sentence
+        return if_guessed(said) if self.prepared.guesses else said
+
+    @property
     def near_question(self) -> NearQuestion | None:
         """What is asked about things near the lens, unless that is known."""
         return near_question(self.case, self.verdict)
@@ -85,7 +92,7 @@ def judge_prepared(
     verdict = judge_case(case, prepared.setting)
     rebuild = _rebuilder(prepared) if elsewhere else None
     sharp = None
-    if is_no_miniature(case, verdict):
+    if is_no_miniature(case, verdict, prepared.named):
         called = sharp_names(prepared)[:1]
         sharp = sharpness(case, prepared.setting, prepared.named, *called)
     wanted = None
@@ -137,7 +144,7 @@ def _best_lines(judged: Judged) -> list[str]:
     ]
 
 
-def _best_record(judged: Judged) -> dict[str, Any] | None:
+def _best_record(judged: Judged) -> BestRecord | None:
     found = judged.best
     if found is None:
         return None
@@ -152,8 +159,8 @@ def _best_record(judged: Judged) -> dict[str, Any] | None:
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    headline, to_do, rest = _first(judged)
-    lines = [headline, *to_do, f"Setting: {setting_words(prepared)}"]
+    to_do, rest = _first(judged)
+    lines = [judged.headline, *to_do, f"Setting: {setting_words(prepared)}"]
     lines += [f"Depth: {prepared.depth_how}", *rest]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
@@ -168,24 +175,23 @@ def judged_lines(judged: Judged) -> list[str]:
     return [*lines, judged.verdict.small_print]
 
 
-def _first(judged: Judged) -> tuple[str, list[str], list[str]]:
-    """The word and how sure it is, what to do, and the rest of what the verdict says."""
-    headline, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
+def _first(judged: Judged) -> tuple[list[str], list[str]]:
+    """What to do, and the rest of what the verdict says."""
+    as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(judged.prepared.setting)}"
-        headline, rest = asked_for.sentence, [f"As a model: {headline}"]
-    if judged.prepared.guesses:
-        headline = if_guessed(headline)
-    return headline, _best_lines(judged) or [to_do], rest
+        rest = [f"As a model: {as_a_model}"]
+    return _best_lines(judged) or [to_do], rest
 
 
-def judged_record(judged: Judged) -> dict[str, Any]:
+def judged_record(judged: Judged) -> JudgedRecord:
     """The same for programs."""
     prepared = judged.prepared
-    record = verdict_record(judged.verdict, judged.advice, judged.notes) | {
+    record: JudgedRecord = {
+        **verdict_base(judged.verdict, judged.advice, judged.notes),
         "setting": setting_record(prepared),
-        "headline": _first(judged)[0],
-        "to_do": _first(judged)[1][0].partition(": ")[2],
+        "headline": judged.headline,
+        "to_do": _first(judged)[0][0].partition(": ")[2],
         "depth": prepared.depth_how,
         "assumed": list(prepared.notes),
         "guessed": list(prepared.guesses),
@@ -194,9 +200,9 @@ def judged_record(judged: Judged) -> dict[str, Any]:
         "near_question": near_record(judged.near_question),
         "best": _best_record(judged),
         "sharpness": _sharpness_record(judged),
+        "credit": prepared.credit or None,
+        "map": dict(prepared.map_record) or None,
     }
-    if prepared.credit:
-        record |= {"credit": prepared.credit, "map": dict(prepared.map_record)}
     return record
 
 
@@ -208,7 +214,7 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     return asdict(found) | said
 
 
-def near_record(asked: NearQuestion | None) -> dict[str, Any] | None:
+def near_record(asked: NearQuestion | None) -> NearRecord | None:
     """The question about near things, for programs and the page; None where it is answered."""
     if asked is None:
         return None

@@ -3,16 +3,19 @@
 import enum
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar, cast
 
 import numpy as np
 
 __all__ = ["plain"]
 
 
-def plain(record: Mapping[str, Any]) -> dict[str, Any]:
+Record = TypeVar("Record", bound=Mapping[str, Any])
+
+
+def plain(record: Record) -> Record:
     """The record with tuples as lists, numbers as Python's own, and None for what JSON lacks."""
-    return {key: _plain(part) for key, part in record.items()}
+    return cast("Record", {key: _plain(part) for key, part in record.items()})
 
 
 def _plain(value: Any) -> Any:

@@ -1,20 +1,19 @@
 """What `hingeline solve` says to programs: the same answer as plain JSON."""
 
-from typing import Any
-
 from render.optics.plane import focus_lens, sharp_plane
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Option
 from render.tell.plain import plain
+from render.tell.records.commands import BandChoiceRecord, LeaningRecord, OptionRecord, SolveRecord
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
 
 __all__ = ["answer_record"]
 
 
-def answer_record(answer: Answer) -> dict[str, Any]:
+def answer_record(answer: Answer) -> SolveRecord:
     """The same answer for a program; infinity and "there is none" are null."""
     serving = answer.serving
-    record = {
+    record: SolveRecord = {
         "lens": {
             "name": answer.limits.name,
             "focal_mm": answer.limits.focal_mm,
@@ -36,7 +35,7 @@ def answer_record(answer: Answer) -> dict[str, Any]:
     return plain(record)
 
 
-def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
+def _option_record(answer: Answer, option: Option) -> OptionRecord:
     solution = option.solution
     plane = sharp_plane(focus_lens(solution.setting(option.f_number)))
     blurs = solution.blur_mm(option.f_number)
@@ -80,7 +79,7 @@ def _option_record(answer: Answer, option: Option) -> dict[str, Any]:
     }
 
 
-def _leaning_record(answer: Answer, leaning: Leaning) -> dict[str, Any]:
+def _leaning_record(answer: Answer, leaning: Leaning) -> LeaningRecord:
     ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
     return {
         "way": leaning.way,
@@ -98,7 +97,7 @@ def _leaning_record(answer: Answer, leaning: Leaning) -> dict[str, Any]:
     }
 
 
-def _band_record(choice: BandChoice) -> dict[str, Any]:
+def _band_record(choice: BandChoice) -> BandChoiceRecord:
     column = choice.summary.columns[1]
     run, ground = column.longest, column.ground
     return {

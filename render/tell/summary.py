@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import astuple
-from typing import Any
 
 from render.errors import InputError
 from render.load.prepared import Prepared
@@ -14,6 +13,7 @@ from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
 from render.tell.plain import plain
+from render.tell.records.declared import BandRecord, SettingRecord, SummaryRecord
 from render.words import (
     blur_words,
     lateral_words,
@@ -63,32 +63,31 @@ def setting_words(prepared: Prepared) -> str:
     return ", ".join(parts)
 
 
-def setting_record(prepared: Prepared) -> dict[str, Any]:
+def setting_record(prepared: Prepared) -> SettingRecord:
     """The setting and what hands find on the lens, the same in every command's record."""
     setting, lens = prepared.setting, focus_lens(prepared.setting)
     plane = sharp_plane(lens)
     limits = prepared.limits
     ring = None if limits is None else ring_of(limits, setting)
-    return plain(
-        {
-            "focal_mm": setting.focal_mm,
-            "f_number": setting.f_number,
-            "tilt_deg": setting.tilt_deg,
-            "swing_deg": setting.swing_deg,
-            "rise_mm": setting.rise_mm,
-            "lateral_mm": setting.lateral_mm,
-            "extension_mm": lens.extension_mm,
-            "coc_mm": prepared.coc_mm,
-            "hinge_distance_m": plane.hinge_distance_m,
-            "plane_angle_deg": plane.angle_deg,
-            "lens": limits.name if limits else None,
-            "focus_ring_m": ring.distance_m if ring else None,
-            "focus_ring_words": ring_words(ring) if ring else None,
-            "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
-            "words": setting_words(prepared),
-            "from_defaults": dict(prepared.shot.own),
-        }
-    )
+    record: SettingRecord = {
+        "focal_mm": setting.focal_mm,
+        "f_number": setting.f_number,
+        "tilt_deg": setting.tilt_deg,
+        "swing_deg": setting.swing_deg,
+        "rise_mm": setting.rise_mm,
+        "lateral_mm": setting.lateral_mm,
+        "extension_mm": lens.extension_mm,
+        "coc_mm": prepared.coc_mm,
+        "hinge_distance_m": plane.hinge_distance_m,
+        "plane_angle_deg": plane.angle_deg,
+        "lens": limits.name if limits else None,
+        "focus_ring_m": ring.distance_m if ring else None,
+        "focus_ring_words": ring_words(ring) if ring else None,
+        "named": [{"name": thing.name, "depth_m": thing.depth_m} for thing in prepared.named],
+        "words": setting_words(prepared),
+        "from_defaults": dict(prepared.shot.own),
+    }
+    return plain(record)
 
 
 def title_of(shot: Shot) -> str:
@@ -141,10 +140,10 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
     return lines
 
 
-def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> dict[str, Any]:
+def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> SummaryRecord:
     """The same facts for a program; infinity and "there is none" are null."""
     frame, plane = prepared.scene.frame, summary.plane
-    record = {
+    record: SummaryRecord = {
         "setting": setting_record(prepared),
         "frame_px": [frame.left, frame.top, frame.width, frame.height],
         "sensor_mm": [prepared.sensor.width_mm, prepared.sensor.height_mm],
@@ -167,8 +166,8 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "scheimpflug_distance_mm": plane.scheimpflug_distance_mm,
         "notes": list(prepared.notes),
         "guessed": list(prepared.guesses),
-        **({"credit": prepared.credit} if prepared.credit else {}),
-        **({"map": dict(prepared.map_record)} if prepared.map_record else {}),
+        "credit": prepared.credit or None,
+        "map": dict(prepared.map_record) or None,
     }
     return plain(record)
 
@@ -183,25 +182,32 @@ def _ring_lines(prepared: Prepared) -> list[str]:
 
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
     """Where it is sharp: down three columns, or across three rows where the band stands upright."""
+    bands, size_px = summary.columns, height_px
+    way, start = "down", "from the top"
     if summary.upright:
-        return [_run_line(row, width_px, "across") for row in summary.across]
-    return [
-        _run_line(column, height_px, "down", _ground_words(column.ground) if column.ground else "")
-        for column in summary.columns
+        bands, size_px, way, start = summary.across, width_px, "across", "from the left"
+    lines = [
+        f"Sharp {way} the {band.name}: {_run_words(band, size_px, start)}"
+        + (_ground_words(band.ground) if band.ground else "")
+        for band in bands
+        if band.longest is not None
     ]
+    if empty := [band.name for band in bands if band.longest is None]:
+        lines.append(f"Sharp {way} the {' and the '.join(empty)}: nothing")
+    return lines
 
 
-def _run_line(band: LineBand, size_px: int, way: str, on_ground: str = "") -> str:
-    start = f"Sharp at the {band.name}: "
-    if band.longest is None:
-        return start + "nothing"
+def _run_words(band: LineBand, size_px: int, start: str) -> str:
+    """The longest sharp stretch of a column or row, and how many more there are."""
+    assert band.longest is not None
     first_px, last_px, first_m, last_m = astuple(band.longest)
     depths = _depths(first_m, last_m)
     if first_px <= 0 and last_px >= size_px:
-        return f"{start}all of it, {depths} deep in the scene"
-    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {way} the frame"
-    more = f", and {len(band.runs) - 1} shorter" if len(band.runs) > 1 else ""
-    return f"{start}{where}{more}; depth {depths}{on_ground}"
+        return f"all of it, depth {depths}"
+    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {start}"
+    others = len(band.runs) - 1
+    more = f" and {others} shorter stretch{'' if others == 1 else 'es'}" if others else ""
+    return f"{where}{more}; depth {depths}"
 
 
 def _ground_words(ground: GroundBand) -> str:
@@ -231,15 +237,15 @@ def _plane_line(summary: FocusSummary) -> str:
 
 
 def _depths(near_m: float, far_m: float) -> str:
-    near, far = sorted((near_m, far_m))
-    return f"{metres(near)} to {metres(far)}"
+    near, far = map(metres, sorted((near_m, far_m)))
+    return near if near == far else f"{near} to {far}"
 
 
 def _percent(place_px: float, size_px: int) -> str:
     return f"{100 * place_px / size_px:.0f}"
 
 
-def _band_record(column: LineBand) -> dict[str, Any]:
+def _band_record(column: LineBand) -> BandRecord:
     ground = column.ground
     return {
         "column_px": column.line,

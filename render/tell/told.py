@@ -14,7 +14,7 @@ from render.optics.blur import BlurField, defocus
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import FocusedLens, focus_lens
-from render.sheets.overlay import band_regions
+from render.sheets.overlay import band_regions, near_outlines
 from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
@@ -64,6 +64,9 @@ def told(prepared: Prepared) -> dict[str, Any]:
         "pitch": vantage and vantage.pitch_deg,
         "roll": vantage and vantage.roll_deg,
         "horizon": vantage and (horizon_row(whole, vantage) - counted.top) / counted.height,
+        "near": [
+            [[round(x, 4), round(y, 4)] for x, y in line] for line in near_outlines(prepared.near)
+        ],
         "metered": bool(prepared.file and exposed_with(prepared.file.kept.exif) is not None),
     }
 

@@ -11,17 +11,37 @@ from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.tell.plain import plain
+from render.tell.records.declared import AdviceRecord, VerdictBase, VerdictRecord
 from render.words import spell_f_number, swing_words, tilt_words
 
-__all__ = ["verdict_record"]
+__all__ = ["verdict_base", "verdict_record"]
 
 
 def verdict_record(
     verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
-) -> dict[str, Any]:
+) -> VerdictRecord:
     """Everything a verdict says, as dicts, lists, text, numbers and None; no NaN, no infinity."""
+    setting = verdict.setting
+    record: VerdictRecord = {
+        **verdict_base(verdict, advice, notes),
+        "setting": {
+            "focal_mm": setting.focal_mm,
+            "f_number": setting.f_number,
+            "tilt_deg": setting.tilt_deg,
+            "swing_deg": setting.swing_deg,
+            "words": f"{spell_f_number(setting.f_number)}, {tilt_words(setting.tilt_deg)}, "
+            f"{swing_words(setting.swing_deg)}",
+        },
+    }
+    return plain(record)
+
+
+def verdict_base(
+    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+) -> VerdictBase:
+    """The same without the setting."""
     m, s = verdict.measures, verdict.stance
-    record: dict[str, Any] = {
+    record: VerdictBase = {
         "word": str(verdict.word),
         "sentence": verdict.sentence,
         "on_the_border": verdict.word is Word.MIGHT,
@@ -52,6 +72,8 @@ def verdict_record(
             "agreement": {
                 "mark": verdict.marks.agreement,
                 "correlation": m.correlation,
+                "correlation_seen_or_not": m.follows,
+                "near_unlike_share": m.near_unlike,
                 "spread_ln": m.spread_ln,
                 "orientation_error_deg": m.orientation_deg,
             },
@@ -82,14 +104,6 @@ def verdict_record(
         "telltales": [_telltale(thing) for thing in verdict.telltales],
         "advice": [_advice(line) for line in advice],
         "notes": [asdict(note) for note in notes],
-        "setting": {
-            "focal_mm": verdict.setting.focal_mm,
-            "f_number": verdict.setting.f_number,
-            "tilt_deg": verdict.setting.tilt_deg,
-            "swing_deg": verdict.setting.swing_deg,
-            "words": f"{spell_f_number(verdict.setting.f_number)}, "
-            f"{tilt_words(verdict.setting.tilt_deg)}, {swing_words(verdict.setting.swing_deg)}",
-        },
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
     }
@@ -100,7 +114,7 @@ def _telltale(thing: Telltale) -> dict[str, Any]:
     return asdict(thing) | {"sentence": thing.sentence}
 
 
-def _advice(advice: Advice) -> dict[str, Any]:
+def _advice(advice: Advice) -> AdviceRecord:
     return {
         "line": advice.line,
         "text": advice.text,

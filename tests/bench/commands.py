@@ -1,15 +1,18 @@
-"""Whole commands: how long help takes, the first render ever, and a warm render, end to end.
+"""Whole commands: how long help takes, the first render ever, a warm render, and a batch.
 
-    python tests/bench/commands.py [--json]
+    python tests/bench/commands.py [--json] [--batch]
 
 Ratios are to a yardstick in the same sitting: `python -c "import typer, rich, numpy"` for the
 help, one scipy.ndimage.gaussian_filter pass (three channels, float32, sigma a quarter of the
-largest blur radius, rounded to 4 px) for the renders. Whole processes, start-up included.
+largest blur radius, rounded to 4 px) for the renders; for 100 small photos in one command, the
+same photos one command each (every tenth, run before and after), in seconds and, where other
+people load the machine, in seconds of processor. Whole processes, start-up included.
 """
 
 import argparse
 import json
 import os
+import resource
 import statistics
 import subprocess
 import sys
@@ -23,6 +26,7 @@ from scipy import ndimage
 
 HINGELINE = [sys.executable, "-m", "render.cli.main"]
 RUNS = 7
+PHOTOS = 100
 
 
 def _seconds(command: list[str], cwd: Path, **env: str) -> float:
@@ -52,11 +56,71 @@ def _gaussian_pass_s(height: int, width: int) -> float:
     return min(times)
 
 
+def _cost(command: list[str], cwd: Path) -> tuple[float, float]:
+    """Seconds and seconds of processor that a command and its workers took."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    wall_s = _seconds(command, cwd)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return wall_s, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def _batch(folder: Path) -> dict[str, float]:
+    """100 photos of 640 x 427 px in one command, alone and by two, and one command each."""
+    rng = np.random.default_rng(3)
+    (folder / "day").mkdir()
+    for number in range(PHOTOS):
+        codes = rng.integers(20, 235, (54, 80, 3), dtype=np.uint8)
+        path = folder / "day" / f"photo{number:03d}.jpg"
+        Image.fromarray(codes).resize((640, 427)).save(path, quality=92)
+    asked = ["--focal-35", "28", "--height", "12", "--pitch", "down 15", "--tilt", "up 8"]
+    asked += ["--f", "2.8", "--overwrite", "--quiet"]
+
+    def one(number: int) -> tuple[float, float]:
+        name = f"day/photo{number:03d}.jpg"
+        return _cost([*HINGELINE, "render", name, *asked, "-o", "one.jpg"], folder)
+
+    def many(out: str, *more: str) -> tuple[float, float]:
+        return _cost([*HINGELINE, "render", "day", *asked, "-o", f"{out}/", *more], folder)
+
+    one(0)
+    singles = [one(number) for number in range(0, PHOTOS, 20)]
+    alone, two = many("alone"), many("two", "--workers", "2")
+    singles += [one(number) for number in range(10, PHOTOS, 20)]
+    wall_s, cpu_s = (PHOTOS * statistics.mean(cost[k] for cost in singles) for k in (0, 1))
+    same = all(
+        (folder / "alone" / path.name).read_bytes() == path.read_bytes()
+        for path in (folder / "two").glob("*.jpg")
+    )
+    return {
+        "photos_one_command_each_s": wall_s,
+        "photos_in_a_batch_s": alone[0],
+        "batch_to_single_commands": alone[0] / wall_s,
+        "batch_to_single_commands_processor": alone[1] / cpu_s,
+        "two_workers_to_one": two[0] / alone[0],
+        "two_workers_to_one_processor": two[1] / alone[1],
+        "two_workers_give_the_same_bytes": float(same),
+    }
+
+
+def _said(figures: dict[str, float], *, as_json: bool) -> None:
+    if as_json:
+        print(json.dumps(figures, indent=1))
+        return
+    for key, value in figures.items():
+        print(f"{key:36s} {value:8.3f}")
+
+
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
-    as_json = parser.parse_args().json
+    parser.add_argument("--batch", action="store_true", help="only 100 photos in one command")
+    asked = parser.parse_args()
+    as_json = asked.json
+    if asked.batch:
+        with tempfile.TemporaryDirectory() as name:
+            _said(_batch(Path(name)), as_json=as_json)
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         height, width = 853, 1280
@@ -82,11 +146,7 @@ def main() -> None:
         "gaussian_pass_s": gaussian_s,
         "warm_render_to_gaussian": warm_s / gaussian_s,
     }
-    if as_json:
-        print(json.dumps(figures, indent=1))
-        return
-    for key, value in figures.items():
-        print(f"{key:28s} {value:8.3f}")
+    _said(figures, as_json=as_json)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,8 @@ distances 20 % off. Exact depth and the same plan stand against it; focus is a s
 depth in both.
 
 By way of depth: mean error of the score, share with the same word, share of exact scores inside
-the stated range, over N mistakes spread over all settings. --photographs says instead how near the
+the stated range, over N mistakes spread over all settings; then the same of settings alone whose
+exact score is over 40. --photographs says instead how near the
 photograph of the traced scenes comes to the traced one (dB).
 """
 
@@ -38,6 +39,7 @@ from render.depth.standing import Standing, facing_plane, foot_point, stand
 from render.engine.photograph import photograph
 from render.files.shipped import read_scene_table
 from render.judge.case import Assessment, assess, look
+from render.load.depths.sources import GROUND_UNCERTAINTY
 from render.load.progress import silent
 from render.load.scenes import prepare_scene
 from render.optics.camera import Camera, Vantage
@@ -51,6 +53,7 @@ Bars = tuple[tuple[float, str, tuple[tuple[float, float, float], ...]], ...]
 
 WIDTH_PX = 480
 STOPS = (2.8, 5.6)
+STRONG = 40.0
 
 
 def _rail(z: float, y: float, colour: str, posts: tuple[float, ...]) -> Bars:
@@ -323,7 +326,7 @@ def _standing_things(scene: Scene) -> list[Mask]:
 
 def _ground(place: Place, said: Said) -> DepthMap:
     depth_m = ground_depth(said.camera, said.vantage)
-    return DepthMap(depth_m, "ground", 0.05, (), Unsaid(near=True, standing=True))
+    return DepthMap(depth_m, "ground", GROUND_UNCERTAINTY, (), Unsaid(near=True, standing=True))
 
 
 def _marks(place: Place, said: Said) -> DepthMap:
@@ -385,10 +388,31 @@ def judged(
     return assess(case, setting)
 
 
+@dataclass(frozen=True)
+class Case:
+    """One verdict on a mistaken depth against that on the exact one."""
+
+    place: str
+    exact: float
+    off: float
+    same: bool
+    inside: bool
+    wide: float
+
+
+def _figures(cases: list[Case]) -> str:
+    if not cases:
+        return "none"
+    error = np.mean([abs(case.off) for case in cases])
+    same, inside = (100 * np.mean([getattr(c, k) for c in cases]) for k in ("same", "inside"))
+    wide = np.mean([case.wide for case in cases])
+    return f"{len(cases):5} {error:6.1f} {same:4.0f}% {inside:5.0f}% {wide:5.1f}"
+
+
 def table(people: list[Person], ways: list[str], mistakes: int) -> None:
     """Print a row for each way of giving depth."""
     each = -(-mistakes // (len(people) * len(STOPS)))
-    rows: dict[str, list[tuple[float, bool, bool, str, float]]] = {way: [] for way in ways}
+    rows: dict[str, list[Case]] = {way: [] for way in ways}
     for person in people:
         place = person.place
         row, column = place.spot_px
@@ -408,24 +432,24 @@ def table(people: list[Person], ways: list[str], mistakes: int) -> None:
                         print(place.name, way, error)
                         continue
                     inside = got.low - 0.5 <= exact.value <= got.high + 0.5
-                    off = exact.value - got.value
-                    share = exact.value / max(got.value, 1.0) - 1.0
-                    rows[way].append((off, got.word == exact.word, inside, place.name, share))
+                    same = got.word == exact.word
+                    off, wide = exact.value - got.value, got.high - got.low
+                    rows[way].append(Case(place.name, exact.value, off, same, inside, wide))
     print(
-        f"{'way':26} {'cases':>5} {'error':>6} {'same':>5} {'inside':>6}   exact-said: 10, 50, 90 %"
+        f"{'way':26} {'cases':>5} {'error':>6} {'same':>5} {'inside':>6} {'wide':>5}"
+        "   exact-said: 10, 50, 90 %   strong alone: cases, error, same, inside, wide"
     )
     for way, cases in rows.items():
-        off = np.array([case[0] for case in cases])
-        same, inside = (100 * np.mean([case[k] for case in cases]) for k in (1, 2))
+        off = np.array([case.off for case in cases])
         low, middle, high = np.quantile(off, (0.1, 0.5, 0.9))
+        strong = [case for case in cases if case.exact > STRONG]
         print(
-            f"{way:26} {len(off):5} {np.mean(np.abs(off)):6.1f} {same:4.0f}% {inside:5.0f}%"
-            f"   {low:+.0f} {middle:+.0f} {high:+.0f}   shares "
-            + " ".join(f"{q:+.2f}" for q in np.quantile([case[4] for case in cases], (0.1, 0.9)))
+            f"{way:26} {_figures(cases)}   {low:+.0f} {middle:+.0f} {high:+.0f}   "
+            f"{_figures(strong)}"
         )
         worst: dict[str, list[float]] = {}
         for case in cases:
-            worst.setdefault(case[3], []).append(abs(case[0]))
+            worst.setdefault(case.place, []).append(abs(case.off))
         ranked = sorted(worst.items(), key=lambda item: -float(np.mean(item[1])))[:6]
         print("    worst:", ", ".join(f"{name} {np.mean(v):.0f}" for name, v in ranked))
 

@@ -50,6 +50,11 @@ COMMANDS: dict[str, tuple[list[str], list[str]]] = {
     "board": (["board", "a.png", *_GROUND, "--png", "o.png", "-o", "o.pdf"], ["o.png", "o.pdf"]),
     "section": (["section", "a.png", *_GROUND, "-o", "o.svg"], ["o.svg"]),
     "loupe": (["loupe", "a.png", *_GROUND, "-o", "o.png"], ["o.png"]),
+    "solve": (
+        ["solve", "a.png", *_GROUND, "--sharp", "50%,80%", "--save-shot", "o.toml"],
+        ["o.toml"],
+    ),
+    "defaults": (["defaults", "set", "--lens", "45"], ["own.toml"]),
 }
 #: Within this time a command of its own process is still loading, mostly.
 _LOADING_S = 4.0
@@ -69,8 +74,10 @@ def main() -> None:
         picture = Path(folder) / "a.png"
         y, x = np.mgrid[0:96, 0:144]
         Image.fromarray(np.stack([x, y, x ^ y], -1).astype(np.uint8)).save(picture)
-        for room in ("render", "judge", "depth", "card", "compare", "board", "section", "loupe"):
-            importlib.import_module(f"render.jobs.{room}")
+        for name in COMMANDS:
+            importlib.import_module(f"render.cli.{name}")
+            if name != "defaults":
+                importlib.import_module(f"render.jobs.{name}")
         lasts = {name: _whole(Path(folder), name, picture) for name in COMMANDS}
         print("; ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
         end = time.perf_counter() + wish.seconds
@@ -104,6 +111,8 @@ class _Command:
         handle, said = tempfile.mkstemp()
         self._said = Path(said)
         words = COMMANDS[name][0]
+        own = "own.toml" if name == "defaults" else "none"
+        os.environ["HINGELINE_DEFAULTS"] = own
         if not forked:
             command = [sys.executable, "-m", "render", *words]
             nowhere = subprocess.DEVNULL

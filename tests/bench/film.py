@@ -1,5 +1,7 @@
 """How much a film costs beside the engine alone: `python tests/bench/film.py [--frames 24]`.
 
+`--workers` measures two workers against one.
+
 1080p from clip to clip, one depth, a mean radius of 10 px: the film against the engine on the same
 frames, against one Gaussian pass a frame, against a still; memory at 4K; two workers against one.
 Every figure is a ratio of one run; the engine and the pass are the yardsticks beside it.
@@ -16,6 +18,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
+from PIL import Image
 from scipy import ndimage
 
 from render.depth.ground import LEVEL, ground_depth
@@ -72,11 +75,49 @@ def filmed(source: Path, out: Path, f_number: float, *more: str) -> tuple[float,
     return time.perf_counter() - start, used.ru_maxrss / 1024
 
 
+def workers(folder: Path, count: int) -> None:
+    """Two workers against one on stills, the engine single-threaded: by the clock and by CPU.
+
+    By CPU two are as good as their work is not more: what one core does twice is lost. Each
+    figure leaves out the start, as the difference of a long and a short film.
+    """
+    (folder / "stills").mkdir()
+    rng = np.random.default_rng(2)
+    still = ndimage.gaussian_filter(rng.uniform(0, 255, (1080, 1920, 3)), (2, 2, 0))
+    for k in range(count):
+        frame = (still + rng.normal(0, 3, (1080, 1920, 1))).clip(0, 255).astype(np.uint8)
+        Image.fromarray(frame).save(folder / "stills" / f"s{k:03d}.jpg", quality=92)
+    os.environ["NUMBA_NUM_THREADS"] = "1"
+    clock, cpu = {}, {}
+    for crew in (1, 2):
+        spent = []
+        for share in (0.25, 1.0):
+            command = [sys.executable, "-m", "render", "film", str(folder / "stills"), *PLACE,
+                       "--f=2.8", "--format=36x20.25", f"--to={share * count / 25} s",
+                       f"--workers={crew}", "-o",
+                       str(folder / f"out{crew}-{share}" / "%04d.jpg")]  # fmt: skip
+            start = time.perf_counter()
+            child = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+            _, status, used = os.wait4(child.pid, 0)
+            if status:
+                raise SystemExit(status)
+            spent.append((time.perf_counter() - start, used.ru_utime + used.ru_stime))
+        clock[crew], cpu[crew] = (spent[1][k] - spent[0][k] for k in (0, 1))
+    print(f"two workers on {count} stills of 1080p: {clock[1] / clock[2]:.2f} times one by the "
+          f"clock, {2 * cpu[1] / cpu[2]:.2f} times by CPU; "
+          f"load {os.getloadavg()[0]:.1f}")  # fmt: skip
+
+
 def main() -> None:
     """Print the table."""
     asked = argparse.ArgumentParser()
     asked.add_argument("--frames", type=int, default=24)
-    frames = asked.parse_args().frames
+    asked.add_argument("--workers", action="store_true", help="only two workers against one")
+    given = asked.parse_args()
+    frames = given.frames
+    if given.workers:
+        workers(Path(tempfile.mkdtemp()), 4 * frames)
+        return
     folder = Path(tempfile.mkdtemp())
     width, height = 1920, 1080
     source = clip_of(folder / "a.mp4", width, height, 2 * frames)

@@ -28,13 +28,14 @@ __all__ = ["Failure", "Tally", "campaign", "outcome"]
 #: What a blow may take before it counts as a hang, s, and grow the process by when refused, MB.
 HANG_S = 10.0
 MOST_GROWN_MB = 300.0
-#: A worker is begun anew after so many blows, and may use so much memory, GB.
+#: A worker is begun anew after so many blows, and may ask for so much memory, bytes; each thread
+#: reserves some beside what it uses.
 _BATCH = 400
-_MOST_GB = 6
+_MOST_BYTES = (6 << 30) + (os.cpu_count() or 1) * (128 << 20)
 #: Memory that is free on the machine that the blows are struck on: 4 Mpx fit into it.
 _FREE_BYTES = 200_000_000
 #: What loading libraries and compiling before the first blow may take, s.
-_WARM_S = 150
+_WARM_S = 900
 #: Tries at making a failing file smaller.
 _SHRINK_TRIES, _SHRINK_S = 120, 8.0
 
@@ -201,8 +202,7 @@ def _work(
     seconds: float,
     folder: Path,
 ) -> None:
-    bytes_most = _MOST_GB << 30
-    resource.setrlimit(resource.RLIMIT_AS, (bytes_most, bytes_most))
+    resource.setrlimit(resource.RLIMIT_AS, (_MOST_BYTES, _MOST_BYTES))
     memory.free_bytes = lambda: _FREE_BYTES  # so that the same is refused on every machine
     warm = True
     parent = os.getppid()

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from render.errors import HingelineError
+from tests.blows.clips import film_clip
 
 __all__ = ["DOORS", "Broken", "struck"]
 
@@ -244,6 +245,7 @@ DOORS: dict[str, Callable[[Path], str | None]] = {
     "survey": _survey,
     "terrain": _terrain,
     "map": _map,
+    "clips": film_clip,
     "options": _options,
     "page": _page,
 }

@@ -29,6 +29,11 @@ _TEXTS = (
     *("é" * 120, "\x1b[31mred\x07", "\u202etxet", "NUL", "con.png", "%s%n", "<b>", "up", "'", '"'),
     *("\U0001f300", "inf", "nan", "up 1e999", "f/nan", "100%,100%", "-5%,1e9%", "roof", "down -0"),
 )
+#: Boxes of a clip.
+_TRACK = (
+    *(b"moov", b"trak", b"mvhd", b"tkhd", b"mdhd", b"elst", b"stsd", b"stts", b"ctts", b"stss"),
+    *(b"stsc", b"stsz", b"stco", b"avcC", b"esds", b"pasp", b"mp4a"),
+)
 _NESTED = ("[" * 20_000, '{"a":' * 5_000, "[" * 200 + "]" * 200, "(" * 3_000)
 
 
@@ -340,6 +345,7 @@ def _boxes(data: bytes, rng: random.Random) -> bytes:
         b"hvcC",
         b"av1C",
         b"colr",
+        *_TRACK,
     )
     spots = [m.start() - 4 for n in names for m in re.finditer(re.escape(n), data)]
     at = rng.choice([s for s in spots if s >= 0])
@@ -398,7 +404,7 @@ _GRAMMARS: dict[str, Callable[[bytes, random.Random], bytes]] = {
     **dict.fromkeys(("jpg",), _jpeg),
     **dict.fromkeys(("toml", "osm", "asc", "pfm", "hdr"), _textual),
     **dict.fromkeys(("las", "laz"), _las),
-    **dict.fromkeys(("heic", "avif"), _boxes),
+    **dict.fromkeys(("heic", "avif", "mp4", "mov"), _boxes),
     "png": _png,
     "npy": _npy,
     "npz": _npz,

@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from tests.blows.clips import seed_clips
+
 __all__ = ["KINDS", "seed_files"]
 
 _ROOT = Path(__file__).parents[2]
@@ -299,6 +301,7 @@ KINDS: dict[str, Callable[[Path], list[Path]]] = {
     "survey": _survey,
     "terrain": _terrain,
     "map": _map,
+    "clips": seed_clips,
     "options": _options,
     "page": _page,
 }

@@ -15,7 +15,7 @@ import pytest
 from render.cli import door
 from render.errors import OutputError
 from render.files.atomic import written_beside
-from render.files.run import one_run
+from render.files.run import note_going_on, one_run
 
 _ROOT = Path(__file__).parents[2]
 
@@ -85,6 +85,25 @@ def test_what_stands_is_named(ended: Any, tmp_path: Path) -> None:
 
     assert "written already: " in said
     assert f"{tmp_path}/a.jpg\n" in said
+
+
+def test_long_work_that_goes_on_says_so(ended: Any, tmp_path: Path) -> None:
+    """Stopped or told to end, finished parts are kept; once they are gone, nothing is said."""
+    parts = tmp_path / "parts"
+    parts.mkdir()
+
+    def happens() -> object:
+        note_going_on(parts)
+        signal.raise_signal(signal.SIGTERM)
+        return None
+
+    code, said = ended(happens)
+    assert (code, said) == (
+        143,
+        "hingeline: told to end; what is done is kept, the same command goes on\n",
+    )
+    note_going_on(None)
+    assert ended(_raise(KeyboardInterrupt()))[1] == "hingeline: stopped; nothing was written\n"
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

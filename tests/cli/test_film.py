@@ -49,17 +49,3 @@ def test_other_commands_send_a_clip_here(
         main()
 
     assert "hingeline film takes it" in capsys.readouterr().err
-
-
-def test_ctrl_c_says_that_the_work_is_kept(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any
-) -> None:
-    """One sentence, exit code 130."""
-
-    def stopped(*_: object, **__: object) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr("render.jobs.film.film", stopped)
-
-    assert _run(monkeypatch, str(tmp_path / "*.png")) == 130
-    assert "the same command goes on" in capsys.readouterr().err

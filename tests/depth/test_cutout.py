@@ -3,10 +3,9 @@
 import numpy as np
 import pytest
 
-from render.depth.cutout import thing_at
+from render.depth.cutout import outline_around, thing_at
+from render.depth.outline import inside_outline
 from render.errors import InputError
-
-cv2 = pytest.importorskip("cv2")
 
 
 def _picture() -> tuple[np.ndarray, np.ndarray]:
@@ -18,56 +17,76 @@ def _picture() -> tuple[np.ndarray, np.ndarray]:
     return picture.astype(np.float32), thing
 
 
-def test_a_spot_finds_the_thing_around_it():
+def _overlap(found: np.ndarray, thing: np.ndarray) -> float:
+    return float((found & thing).sum() / (found | thing).sum())
+
+
+def test_a_spot_finds_the_thing_around_it() -> None:
     """A red oval on noise is found from any spot inside it, nine tenths of union shared."""
     picture, thing = _picture()
 
     for spot in ((160, 100), (150, 75)):
-        found = thing_at(picture, spot, size_share=0.6)
-        assert (found & thing).sum() / (found | thing).sum() > 0.9
+        assert _overlap(thing_at(picture, spot), thing) > 0.9
 
 
-def test_a_box_bounds_the_search():
-    """Nothing outside the box belongs to the thing."""
+def test_a_thing_cut_off_by_the_frame_ends_there() -> None:
+    """Half an oval at the border is that half."""
     picture, thing = _picture()
 
-    found = thing_at(picture, (160, 100), box_px=(115, 40, 205, 160))
+    found = thing_at(picture[:, 150:], (20, 100))
 
-    assert (found & thing).sum() / (found | thing).sum() > 0.9
-    assert not found[:39].any()
+    assert _overlap(found, thing[:, 150:]) > 0.85
 
 
-def test_a_spot_on_nothing_is_refused():
-    """A spot outside the picture, outside its box or on plain ground is refused."""
+def test_the_outline_is_found_at_every_size_of_the_picture() -> None:
+    """Five times as many pixels each way, and more than are worked on, give the same thing."""
+    picture, thing = _picture()
+    large, whole = (part.repeat(5, axis=0).repeat(5, axis=1) for part in (picture, thing))
+
+    found = thing_at(large, (800, 500))
+
+    assert found.shape == (1000, 1500)
+    assert _overlap(found, whole) > 0.9
+
+
+def test_a_spot_on_nothing_is_refused() -> None:
+    """A spot outside the picture, or on plain ground."""
     picture, _ = _picture()
     plain = np.full((100, 100, 3), 0.3, np.float32)
 
     with pytest.raises(InputError, match="outside the 300 x 200 px"):
         thing_at(picture, (400, 10))
-    with pytest.raises(InputError, match="outside its own box"):
-        thing_at(picture, (10, 10), box_px=(100, 100, 150, 150))
+    with pytest.raises(InputError, match="outside the 300 x 200 px"):
+        thing_at(picture, (160, 100), less_px=[(160, 300)])
     with pytest.raises(InputError, match="no thing stands out"):
         thing_at(plain, (50, 50))
 
 
-def test_without_opencv_the_extra_is_named(monkeypatch):
-    """Where OpenCV is missing the sentence names what to install."""
+def test_an_outline_is_found_by_opencv_or_its_extra_is_named(monkeypatch) -> None:
+    """The corners hold the region again; where OpenCV is missing the sentence says what to do."""
+    pytest.importorskip("cv2")
+    _, thing = _picture()
+
+    corners = outline_around(thing)
+
+    assert len(corners) <= 48
+    assert _overlap(inside_outline(200, 300, corners), thing) > 0.95
     monkeypatch.setitem(__import__("sys").modules, "cv2", None)
-
     with pytest.raises(InputError, match=r'pip install "\.\[vision\]"'):
-        thing_at(_picture()[0], (160, 100))
+        outline_around(thing)
 
 
-def test_a_second_click_adds_a_part_or_takes_one_away():
+def test_a_second_click_adds_a_part_or_takes_one_away() -> None:
     """Two ovals of different colours become one thing, or the wrong one is left out again."""
     picture, thing = _picture()
     rows, columns = np.ogrid[:200, :300]
     other = np.hypot(rows - 100, columns - 215) < 22
     picture[other] = (0.15, 0.2, 0.7)
 
-    both = thing_at(picture, (150, 100), more_px=[(215, 100)], size_share=0.6)
-    one = thing_at(picture, (150, 100), less_px=[(215, 100)], size_share=0.6)
+    both = thing_at(picture, (150, 100), more_px=[(215, 100)])
+    one = thing_at(picture, (150, 100), less_px=[(215, 100)])
 
-    assert (both & (thing | other)).sum() / (both | thing | other).sum() > 0.85
+    assert _overlap(both, thing | other) > 0.85
     assert not one[100, 215]
     assert one[100, 150]
+    assert _overlap(one, thing & ~other) > 0.85

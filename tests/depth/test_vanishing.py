@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from render.depth.ground import ground_plane, level_axes
-from render.depth.vanishing import line_segments, propose_view, view_from_segments
+from render.depth.vanishing import Proposal, line_segments, propose_view, view_from_segments
 from render.optics.camera import Camera, Vantage
 
 CAMERA = Camera(480, 320, 420.0)
@@ -105,3 +105,15 @@ def test_a_rolled_crowd_of_lines_is_no_plumb_line() -> None:
 
     assert all(abs(p.roll_deg) <= 8 for p in found)
     assert not any(p.pitch_doubt_deg < 2 for p in found)
+
+
+def test_no_angle_smaller_than_its_doubt_is_proposed() -> None:
+    """2° ± 3° is level within its doubt, in words and as it is given; 5° ± 3° is not."""
+    doubtful = Proposal(2.0, 0.4, 3.0, 0.5, 20, "upright lines")
+    sure = Proposal(-5.0, 1.2, 3.0, 0.5, 20, "upright lines")
+
+    assert "level within the doubt of ± 3.0°" in doubtful.words()
+    assert "2.0°" not in doubtful.words()
+    assert (doubtful.pitch, doubtful.roll) == ("0", "0")
+    assert "looking up 5.0° (± 3.0°)" in sure.words()
+    assert (sure.pitch, sure.roll) == ("up 5.0", "1.2")

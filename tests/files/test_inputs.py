@@ -55,3 +55,12 @@ def test_text_in_another_encoding(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match="no text in UTF-8"):
         read_toml(tmp_path / "a.toml", "lens")
+
+
+def test_names_of_endlessly_many_parts_are_refused_at_once() -> None:
+    """The parser's work grows with their square; words with dots in a text are no name."""
+    for name in (".".join(["a"] * 100_000), " . ".join(['"a"'] * 30), "['a'." + "b." * 20 + "c]"):
+        with pytest.raises(InputError, match="more parts than any"):
+            parsed_toml(f"{name} = 1", "a.toml")
+
+    assert parsed_toml('a.b.c = "e. g. the 1. 2. 3. 4."', "a.toml")["a"]["b"]["c"].startswith("e.")

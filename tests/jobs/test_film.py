@@ -21,6 +21,7 @@ from render.shot.declaring import read_wishes
 from render.shot.filmwishes import FilmWishes
 from render.shot.shot import Shot, merged
 from tests.clips import street, write_clip
+from tests.schemas import faults
 
 PLACE = {
     "view": "40", "height": "12", "pitch": "20", "lens": "50", "tilt": "up 8", "f": "2.8",
@@ -63,6 +64,7 @@ def test_a_film_of_stills_is_the_stills_rendered(stills: Path, tmp_path: Path) -
 
     assert names == [f"f{k:03d}.png" for k in range(1, 7)]
     assert made.record["film"]["frames"] == 6
+    assert faults("film", made.record) == []
     for number in (8, 10, 13):
         alone = tmp_path / f"alone{number}.png"
         render(_shot(stills / f"s{number}.png"), alone, progress=silent)
@@ -305,6 +307,33 @@ def test_what_crosses_gets_its_own_depth(tmp_path: Path) -> None:
     short = write_clip(tmp_path / "short.mkv", street(3), codec="ffv1", pixels="bgr0")
     with pytest.raises(SettingError, match="five frames"):
         film(_shot(short), _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
+
+
+def test_what_crosses_stands_in_the_depth_of_its_frame(tmp_path: Path) -> None:
+    """A file for every frame and --movers: each frame's own ground, and the square upright on it;
+    a clean plate needs a camera that stands still.
+    """
+    frames = street(6)
+    write_clip(tmp_path / "a.mkv", frames, codec="ffv1", pixels="bgr0")
+    write_clip(tmp_path / "pan.mkv", street(6, 96, 64, 1.5), codec="ffv1", pixels="bgr0")
+    rows = np.arange(64.0)[:, None]
+    for number in range(6):
+        away = np.broadcast_to(400 / (rows + 12) * (1 + 0.1 * number), (64, 96))
+        np.save(tmp_path / f"d{number}.npy", away.astype(np.float32))
+    given = {**PLACE, "f": "1", "tilt": "0", "focus": "8 m", "depth": str(tmp_path / "d%d.npy")}
+    del given["height"], given["pitch"]
+    lights = {}
+    for name, wishes in (("flat", _wishes()), ("standing", _wishes(movers="true"))):
+        shot = merged(Shot(picture=str(tmp_path / "a.mkv")), given, "{name}")
+        film(shot, wishes, tmp_path / f"{name}.mkv", progress=silent)
+        lights[name] = _lights(tmp_path / f"{name}.mkv")
+
+    off = [np.abs(a - b) for a, b in zip(lights["flat"], lights["standing"], strict=True)]
+    assert off[3].max() > 1e-3
+    assert off[3][:15].max() == 0
+    pan = merged(Shot(picture=str(tmp_path / "pan.mkv")), given, "{name}")
+    with pytest.raises(InputError, match="clean plate"):
+        film(pan, _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
 
 
 def test_a_camera_that_moves_takes_a_depth_for_every_frame(tmp_path: Path) -> None:

@@ -6,8 +6,10 @@ import pytest
 from render.judge.fitting import (
     correlation,
     huber_line,
+    leverage_weights,
     plane_fit,
     quantiles,
+    reach_of,
     reliability,
     without_noise,
 )
@@ -89,3 +91,25 @@ def test_exact_values_keep_their_line():
 
     assert without_noise((2.0, 1.0), x, 2 * x + 1, np.ones(9), np.zeros(9), 0.3) == (2.0, 1.0)
     assert reliability(x, np.ones(9), np.zeros(9)) == 1.0
+
+
+@pytest.mark.parametrize("share", [0.01, 0.1, 0.24])
+def test_what_stands_far_outside_the_rest_loses_its_leverage(share):
+    """Up to a quarter of wild points, at leverage or not: the line of the others comes out."""
+    x = np.linspace(0.01, 0.03, 400)
+    y = 30 * x - 0.6
+    wild = round(share * x.size)
+    x[:wild], y[:wild] = 0.5, 0.5
+    held = leverage_weights(x, *reach_of(x))
+
+    assert not held[:wild].any()
+    assert held[wild:].min() > 0.9
+    assert huber_line(x, y, held) == pytest.approx((30, -0.6), rel=1e-6)
+    assert huber_line(x, y, np.ones_like(x))[0] < 10
+
+
+def test_a_front_that_fills_the_picture_leaves_the_street_with_it():
+    """Three quarters of the values the same: twice the median, and nearer, is no outlier yet."""
+    x = np.concatenate([np.full(300, 0.02), np.linspace(0.01, 0.038, 100)])
+
+    assert leverage_weights(x, *reach_of(x)).min() > 0.9

@@ -52,14 +52,91 @@ def test_stopping_down_never_raises_it_once_the_band_is_wide(roof, front, stand)
 
 @pytest.mark.parametrize("stand", STANDS)
 def test_what_lowers_agreement_never_raises_it(roof, front, stand):
-    """Swing across the slope of the scene, 2 to 8 degrees either way."""
+    """Swing on what the lens does without it, 2 to 8 degrees either way, slanting ground too."""
     here, scene = town(roof, front, **stand)
-    case = look(scene)
-    for stop, tilt, swing in product((2.8, 8.0), (-8.0, -3.0, 8.0), (2.0, -4.0, 8.0)):
-        straight = assess(case, here.setting(stop, tilt))
-        swung = assess(case, here.setting(stop, tilt, swing))
-        if swung.evidence.correlation < straight.evidence.correlation - 0.01:
-            assert swung.score.value <= straight.score.value + 0.5
+    slant = 1.0 + 0.6 * here.camera().grid()[0] * here.focal_mm / 36.0
+    for place in (scene, dataclasses.replace(scene, depth_m=(scene.depth_m / slant).astype("f4"))):
+        case = look(place)
+        for stop, tilt, swing in product((2.8, 8.0), (-8.0, 0.0), (2.0, -4.0, 8.0)):
+            straight = assess(case, here.setting(stop, tilt))
+            swung = assess(case, here.setting(stop, tilt, swing))
+            if swung.evidence.correlation <= straight.evidence.correlation:
+                assert swung.score.value <= straight.score.value
+                assert swung.score.low <= straight.score.low
+
+
+def _in_another_light(picture, ground, name):
+    """The same place: a ramp of light, cast shadows, flat light, a lower sun's colour."""
+    rows, columns = (axis / len(axis) for axis in map(np.arange, picture.shape[:2]))
+    lit = np.ones_like(picture)
+    if name == "ramp":
+        lit = lit * (0.3 + 1.4 * columns)[None, :, None]
+    if name == "shadows":  # bars of shade that lie on the ground, and one over a third of it
+        shade = (np.sin(40.0 * columns)[None, :] > 0.6) | (rows[:, None] > 0.66)
+        lit = np.where((shade & ground)[..., None], lit * 0.12, lit)
+    if name == "evening":
+        lit = lit * np.array([1.0, 0.7, 0.4])
+    flat = {"dull": 0.4, "hard": 1.8}.get(name, 1.0)
+    mean = picture.mean(axis=(0, 1))
+    return (mean * (picture / mean) ** flat * lit).astype(np.float32)
+
+
+@pytest.mark.parametrize("texture", [0.02, 0.1, 0.9])
+@pytest.mark.parametrize("stand", STANDS[:3])
+def test_light_does_not_move_the_verdict(roof, front, stand, texture):
+    """Same place, other hour: fit and agreement stay, and the score moves by a few points."""
+    here, scene = town(roof, front, **stand)
+    blank = scene.depth_m > np.quantile(scene.depth_m, 0.7)  # pavement without any detail
+    picture = 0.3 * (1.0 - texture + texture * scene.picture)
+    picture = np.where(blank[..., None], np.float32(0.2), picture).astype(np.float32)
+    ground = here.inverse() * scene.depth_m > 0.999
+    found = {}
+    for name in ("as it is", "ramp", "shadows", "dull", "hard", "evening"):
+        lit = dataclasses.replace(scene, picture=_in_another_light(picture, ground, name))
+        found[name] = assess(look(lit), here.setting(4))
+    noon = found["as it is"]
+    for other in found.values():
+        assert other.measures.pupil_m == pytest.approx(noon.measures.pupil_m, rel=0.03)
+        assert other.measures.focus_m == pytest.approx(noon.measures.focus_m, rel=0.03)
+        assert other.measures.band.from_top == pytest.approx(noon.measures.band.from_top, abs=0.01)
+        assert other.measures.correlation == pytest.approx(noon.measures.correlation, abs=0.04)
+        assert other.score.value == pytest.approx(noon.score.value, abs=5.0)
+
+
+@pytest.mark.parametrize("share", [0.01, 0.03])
+@pytest.mark.parametrize("nearness", [4.5, 10.0, 40.0])
+def test_one_near_post_bends_nothing_and_costs(roof, front, nearness, share):
+    """The fitted lens and the band stay with the rest of the picture; the agreement pays."""
+    here, scene = town(roof, front)
+    width = scene.depth_m.shape[1]
+    depth = scene.depth_m.copy()
+    depth[:, width // 4 : width // 4 + round(share * width)] = here.focus_m / nearness
+    free, behind = (
+        assess(look(place), here.setting(4))
+        for place in (scene, dataclasses.replace(scene, depth_m=depth))
+    )
+
+    assert behind.measures.focus_m == pytest.approx(free.measures.focus_m, rel=0.02)
+    assert behind.measures.pupil_m == pytest.approx(free.measures.pupil_m, rel=0.02)
+    assert behind.measures.band.from_top == pytest.approx(free.measures.band.from_top, abs=0.01)
+    assert behind.picture.band_from_top == pytest.approx(free.picture.band_from_top, abs=0.02)
+    assert behind.measures.correlation < free.measures.correlation
+    assert behind.score.value < free.score.value
+
+
+def test_the_more_of_the_picture_is_near_the_more_it_costs(roof, front):
+    """A sharp post from a hair to a fifth of the picture."""
+    here, scene = town(roof, front)
+    width = scene.depth_m.shape[1]
+    scores = []
+    for share in (0.0, 0.005, 0.02, 0.06, 0.2):
+        depth = scene.depth_m.copy()
+        depth[:, : round(share * width)] = here.focus_m / 6.0
+        near = dataclasses.replace(scene, depth_m=depth)
+        scores.append(assess(look(near), here.setting(4)).score.value)
+
+    assert all(more < less - 1.0 for less, more in pairwise(scores))
+    assert scores[0] - scores[3] > 25
 
 
 def test_swing_moves_the_distance_smoothly(roof, front):

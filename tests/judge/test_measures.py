@@ -35,7 +35,7 @@ def test_flat_ground_gives_the_computed_table(roof, row):
     assert verdict.reads_as.denominator == pytest.approx(row["S"], rel=1e-5)
     assert verdict.apparent_m == pytest.approx(row["Dp"], rel=1e-5)
     assert found.band.height_fraction == pytest.approx(row["w"], rel=1e-4)
-    assert found.correlation == pytest.approx(1.0, abs=1e-6)
+    assert found.follows == pytest.approx(1.0, abs=1e-6)
     assert found.spread_ln == pytest.approx(0.0, abs=1e-4)
 
 
@@ -102,7 +102,7 @@ def test_a_real_model_reads_as_itself(roof):
     verdict = judge(here.scene(), setting, coc_mm=0.03)
 
     assert verdict.reads_as.denominator == pytest.approx(1.0, rel=1e-5)
-    assert verdict.measures.correlation == pytest.approx(1.0, abs=1e-6)
+    assert verdict.measures.follows == pytest.approx(1.0, abs=1e-6)
     assert verdict.measures.spread_ln == pytest.approx(0.0, abs=1e-4)
     assert verdict.apparent_m == pytest.approx(here.focus_m, rel=1e-5)
 
@@ -189,7 +189,7 @@ def test_scenes_with_fronts_come_out_as_computed(roof, front):
     for name, thing in cases.items():
         found = judge(here.scene([thing]), here.setting(4.0)).measures
 
-        assert found.correlation == pytest.approx(expected[name]["corr_unsigned"], abs=0.05)
+        assert found.follows == pytest.approx(expected[name]["corr_unsigned"], abs=0.05)
         assert found.pupil_m == pytest.approx(expected[name]["slope_Aeq"], rel=0.03)
 
 
@@ -209,7 +209,7 @@ def test_turned_blur_on_flat_ground_comes_out_as_computed(roof, name, tilt, swin
     found = judge(here.scene(), here.setting(4.0, tilt, swing), coc_mm=0.03).measures
 
     assert found.pupil_m == pytest.approx(row["slope_Aeq"], rel=1e-3)
-    assert found.correlation == pytest.approx(row["corr_unsigned"], abs=2e-3)
+    assert found.follows == pytest.approx(row["corr_unsigned"], abs=2e-3)
     assert found.orientation_deg == pytest.approx(row["orientation_error_deg"], abs=0.05)
     if row["log_spread"]:
         assert found.spread_ln == pytest.approx(row["log_spread"], abs=0.02)

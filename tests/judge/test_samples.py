@@ -43,7 +43,8 @@ def test_detail_is_where_the_texture_is():
 
     assert detail[20:, 40:].min() > 10 * detail[20:, :20].max()
     assert not detail[:10].any()
-    assert detail[10:].mean() == pytest.approx(1.0)
+    assert detail[20:, :20].min() > 0  # blank things have outlines
+    assert detail.max() == 1.0
 
 
 def test_turning_the_camera_keeps_ground_on_the_ground(roof):

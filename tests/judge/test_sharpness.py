@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from render.judge.case import look
+from render.judge.score import Word
 from render.judge.sharpness import is_no_miniature, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
@@ -39,6 +40,19 @@ def test_a_portrait_is_no_miniature_and_a_roof_is_one(roof):
     assert is_no_miniature(case, judge_case(case, _setting(2.8)))
     assert not is_no_miniature(far, judge_case(far, here.setting(2.8, 0.0)))
     assert not is_no_miniature(far, judge_case(far, here.setting(2.8)))
+
+
+def test_who_names_two_things_asks_for_those(roof, front):
+    """Unless a model comes of it: then both are told."""
+    here = roof()
+    case = look(here.scene([front(here.foot_m, 2.0, -3.0, 3.0)]))
+    reads, might = (judge_case(case, here.setting(stop)) for stop in (2.8, 9.5))
+
+    assert reads.word is Word.READS
+    assert might.word is Word.MIGHT
+    assert not is_no_miniature(case, reads, (NEAR, FAR))
+    assert is_no_miniature(case, might, (NEAR, FAR))
+    assert not is_no_miniature(case, might, (FAR,))
 
 
 def test_what_is_asked_for_is_sharp_or_soft_by_what_is_seen():

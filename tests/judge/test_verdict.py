@@ -55,7 +55,8 @@ def test_votes_spread_as_published(roof, front):
 
     assert true.spread_ln == pytest.approx(0, abs=1e-3)
     assert true.spread_ln < vertical.spread_ln < sideways.spread_ln
-    assert true.correlation > 0.999 > vertical.correlation > 0.6 > sideways.correlation
+    assert true.follows > 0.999 > vertical.follows > 0.6 > sideways.follows
+    assert true.correlation > vertical.correlation > 0.6 > sideways.correlation
 
 
 def test_the_landscape_tilt_is_all_sharp_and_wont_read(roof):

@@ -104,3 +104,23 @@ def test_a_place_may_be_all_in_focus_or_partly(noise: Path) -> None:
 
     assert "band" not in preview.look(shot, Look(60_000)).told
     assert preview.look(shot, Look(60_000, band=True)).told["band"]
+
+
+def test_an_outline_is_mended_by_a_second_place(tmp_path: Path) -> None:
+    """Two tiles are one thing where a place in the second belongs to it; the cut-out is told."""
+    pytest.importorskip("cv2")
+    code = np.full((400, 600, 3), 70, np.uint8)
+    code[150:300, 150:300] = (190, 60, 60)
+    code[150:300, 300:420] = (60, 60, 190)
+    path = tmp_path / "tiles.png"
+    Image.fromarray(code).save(path)
+    preview, shot = Preview(), _shot(path)
+
+    def right(corners: list[str]) -> float:
+        return max(float(corner.split("%")[0]) for corner in corners)
+
+    assert right(preview.outline(shot, (0.37, 0.55), [(0.6, 0.55)])) == pytest.approx(70, abs=3)
+    assert right(preview.outline(shot, (0.37, 0.55), [], [(0.6, 0.55)])) == pytest.approx(50, abs=3)
+    near = merged(shot, {"near": ("box 10%,20% 30%,60% 2 m",)}, "{name}")
+    (ring,) = preview.look(near, Look(60_000)).told["near"]
+    assert min(x for x, _ in ring) == pytest.approx(0.1, abs=0.01)

@@ -109,9 +109,9 @@ def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     shot = _shot(tmp_path)
     built: list[object] = []
 
-    def counted(*args: object) -> object:
+    def counted(*args: object, **more: object) -> object:
         built.append(args)
-        return build(*args)  # type: ignore[arg-type]
+        return build(*args, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr("render.trace.builds.build", counted)
     monkeypatch.setattr("render.trace.builds._held", {})

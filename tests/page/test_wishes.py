@@ -66,6 +66,8 @@ def test_an_object_comes_through() -> None:
 def test_points_and_texts_are_read_with_their_limits() -> None:
     """Shares of the frame, and short texts."""
     assert read_points({"points": [[0, 1], [0.5, 0.25]]}) == [(0.0, 1.0), (0.5, 0.25)]
+    assert read_points({}, "more", least=0) == []
+    assert read_points({"more": [[0.5, 0.5]] * 9}, "more", least=0) == [(0.5, 0.5)] * 9
     assert read_texts({"sharp": ["50%,50%"]}, "sharp") == ["50%,50%"]
     assert read_texts({}, "soft") == []
 

@@ -14,7 +14,14 @@ from render.optics.plane import focus_lens
 from render.sheets.drawing.canvas import Drawing, Path
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.style import BAND, PAPER, TELLTALE
-from render.sheets.overlay import Marks, band_overlay, blur_map, draw_marks, triptych
+from render.sheets.overlay import (
+    Marks,
+    band_overlay,
+    blur_map,
+    draw_marks,
+    near_outlines,
+    triptych,
+)
 
 COC_MM = 0.03
 
@@ -167,3 +174,17 @@ def test_sizes_that_differ_are_refused() -> None:
     """A picture and a field of different sizes end in a sentence with both sizes."""
     with pytest.raises(InputError, match=r"100 x 100 px.*600 x 400"):
         blur_map(Image.new("RGB", (100, 100)), _field(), COC_MM)
+
+
+def test_what_is_near_is_outlined_in_shares_of_the_picture() -> None:
+    """A box keeps its corners, also at the border; nothing near has no outline."""
+    region = np.zeros((300, 600), bool)
+    region[150:, 120:240] = True
+
+    lines = near_outlines(region)
+
+    (line,) = (np.asarray(points) for points in lines)
+    np.testing.assert_allclose(line.min(axis=0), (0.2, 0.5), atol=0.004)
+    np.testing.assert_allclose(line.max(axis=0), (0.4, 1.0), atol=0.004)
+    assert near_outlines(np.zeros((9, 9), bool)) == ()
+    assert near_outlines(None) == ()

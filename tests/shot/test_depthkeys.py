@@ -97,3 +97,12 @@ def test_a_spot_is_mended_by_further_places() -> None:
     assert wish.foot is not None
     with pytest.raises(SettingError, match="help a spot"):
         read_thing("box 1%,1% 9%,9% with 5%,5%")
+
+
+def test_a_near_spot_is_mended_by_the_same_words() -> None:
+    """As a standing thing's; a stroke knows no such help."""
+    wish = read_near("spot 40%,50% with 42%,60% without 45%,70% 46%,71% at 2 m")
+
+    assert (wish.shape, len(wish.more), len(wish.less), wish.distance_m) == ("spot", 1, 2, 2.0)
+    with pytest.raises(SettingError, match="help a spot, not a stroke"):
+        read_near("10%,50% 40%,50% with 42%,60% 2 m")

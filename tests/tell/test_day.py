@@ -16,6 +16,7 @@ def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[s
         "guessed": [],
         "setting": {"words": "45 mm"},
         "sharpness": None,
+        "best": None,
         **more,
     }
 
@@ -33,6 +34,14 @@ def test_no_scale_is_named_for_what_is_no_model() -> None:
     assert day_row(1, "a", _record(80))["reads_as"] == "1:130"
     assert day_row(1, "a", _record(8, "won't read as a model"))["reads_as"] == ""
     assert day_row(1, "a", _record(80, reads_as=None))["reads_as"] == ""
+
+
+def test_the_best_setting_stands_as_options() -> None:
+    """To be typed, where it was searched for."""
+    best = {"values": {"tilt": "up 6", "f": "4"}, "before": 60, "after": 80, "word": "reads"}
+
+    assert day_row(1, "a", _record(80, best=best))["options"] == '--tilt "up 6" --f 4'
+    assert day_row(1, "a", _record(80))["options"] == ""
 
 
 def test_a_spreadsheet_reads_it_back() -> None:

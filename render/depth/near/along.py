@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from render.depth.kernels import enlarge_by_colour
 from render.depth.near.bounds import best_bounds
 from render.depth.near.colours import Colours
+from render.depth.near.foliage import leaves_along
 from render.depth.near.offshoots import with_offshoots
 from render.depth.near.strip import Strip, unrolled
 from render.depth.sampling import coded, reduced
@@ -72,7 +73,8 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
             break
     borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
     region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
-    region = with_offshoots(code, region)
+    leaves = leaves_along(code, small, region)
+    region = with_offshoots(code, region) if leaves is None else leaves
     if light.shape[:2] == (height, width):
         return region
     share = np.empty((height, width), np.float32)

@@ -1,11 +1,13 @@
 """The colours of a region as a mixture of normal distributions (as in GrabCut, Rother 2004)."""
 
+import warnings
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Colours"]
+__all__ = ["Colours", "by_shade"]
 
 Floats = NDArray[np.float64]
 
@@ -13,6 +15,7 @@ _MOST = 4000  # samples are enough
 _LEAST_EACH = 20  # samples to a part of the mixture
 _NOISE = 0.0006  # variance that every colour has, in roots of light
 _SEED = 1
+_SHADES = 48  # of each channel, in roots of light: finer than the noise
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,7 +33,11 @@ class Colours:
         some = samples[rng.permutation(len(samples))[:_MOST]]
         count = min(most_parts, max(1, len(some) // _LEAST_EACH), len(np.unique(some, axis=0)))
         if count > 1:
-            _, label = kmeans2(some, count, minit="++", seed=np.random.default_rng(_SEED), iter=12)
+            with warnings.catch_warnings():  # an empty part is left out below
+                warnings.simplefilter("ignore", UserWarning)
+                _, label = kmeans2(
+                    some, count, minit="++", seed=np.random.default_rng(_SEED), iter=12
+                )
         else:
             label = np.zeros(len(some), int)
         parts: list[tuple[float, Floats, Floats, float]] = []
@@ -53,3 +60,11 @@ class Colours:
                 np.log(share) + norm - 0.5 * np.einsum("...i,ij,...j->...", off, inverse, off)
             )
         return np.asarray(np.logaddexp.reduce(terms, axis=0))
+
+
+def by_shade(value: Callable[[Floats], Floats], coded: NDArray[np.float32]) -> Floats:
+    """A value of every pixel's colour (h, w), looked up in a table of colours."""
+    step = (np.arange(_SHADES) + 0.5) / _SHADES
+    table = value(np.stack(np.meshgrid(step, step, step, indexing="ij"), axis=-1))
+    shade = np.minimum((coded * _SHADES).astype(np.intp), _SHADES - 1)
+    return np.asarray(table[shade[..., 0], shade[..., 1], shade[..., 2]])

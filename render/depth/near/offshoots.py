@@ -15,12 +15,11 @@ from scipy.ndimage import (
     maximum_filter,
 )
 
-from render.depth.near.colours import Colours
+from render.depth.near.colours import Colours, by_shade
 
 __all__ = ["with_offshoots"]
 
 _LIKELIER = 1.0  # logarithm of how much likelier a colour is the thing's than the rest's
-_SHADES = 48  # of each channel, in roots of light: finer than the colours' own noise
 _FAT = 0.85  # of the thing's half width: what holds a square of it is no offshoot
 _LONGER, _SLIMMER, _NO_THICKER = 3.0, 9.0, 1.3  # widths long, length to width, widths thick
 
@@ -47,10 +46,11 @@ def with_offshoots(coded: NDArray[np.float32], region: NDArray[np.bool_]) -> NDA
     own, rest = (
         Colours.of(coded[part].astype(float), most) for part, most in ((core, 4), (beyond, 10))
     )
-    alike = _likelier(coded, own, rest) & ~region
-    fat = binary_opening(alike, iterations=max(1, int(np.ceil(_FAT * half_px))))
-    alike &= ~binary_dilation(fat, iterations=2)
-    names, _ = label(alike, np.ones((3, 3)))
+    alike = by_shade(lambda shade: own.likelihood(shade) - rest.likelihood(shade), coded)
+    likelier = (alike > _LIKELIER) & ~region
+    fat = binary_opening(likelier, iterations=max(1, int(np.ceil(_FAT * half_px))))
+    likelier &= ~binary_dilation(fat, iterations=2)
+    names, _ = label(likelier, np.ones((3, 3)))
     touching = np.unique(names[binary_dilation(region, iterations=3)])
     found = region.copy()
     for name in touching[touching > 0]:
@@ -58,15 +58,6 @@ def with_offshoots(coded: NDArray[np.float32], region: NDArray[np.bool_]) -> NDA
         if _is_slim(part, 2.0 * half_px):
             found |= part
     return np.asarray(binary_closing(found, iterations=2) | found)
-
-
-def _likelier(coded: NDArray[np.float32], own: Colours, rest: Colours) -> NDArray[np.bool_]:
-    """Where the first mixture is the likelier one, looked up in a table of colours."""
-    step = (np.arange(_SHADES) + 0.5) / _SHADES
-    colours = np.stack(np.meshgrid(step, step, step, indexing="ij"), axis=-1)
-    table = own.likelihood(colours) - rest.likelihood(colours) > _LIKELIER
-    shade = np.minimum((coded * _SHADES).astype(np.intp), _SHADES - 1)
-    return np.asarray(table[shade[..., 0], shade[..., 1], shade[..., 2]])
 
 
 def _is_slim(part: NDArray[np.bool_], thing_px: float) -> bool:

@@ -7,25 +7,41 @@ import numpy as np
 from render.compiled import step
 from render.engine.kernels.vectors import add, add_both, add_from
 
-__all__ = ["spread_ellipse", "spread_polygon", "spread_small"]
+__all__ = ["spread_ellipse", "spread_polygon", "spread_small", "thrown"]
 
 
 @step()
-def spread_small(slab, base, size, j, i, a, b, c, boost, r, g, bl, share):
-    """Spread a pixel by a 3 x 3 kernel with the ellipse's second moments (times ``boost``)."""
+def _held(offset, s):
+    """An offset that a kernel of three with the second moment ``s`` holds without taps below 0."""
+    room = np.float32(1.0) - np.float32(4.0) * s
+    most = np.float32(0.5)
+    if room > 0:
+        most -= np.float32(0.5) * np.float32(math.sqrt(room))
+    return min(max(offset, -most), most)
+
+
+@step()
+def spread_small(slab, base, size, j, i, a, b, c, ox, oy, boost, r, g, bl, share):
+    """Spread a pixel by a 3 x 3 kernel with the figure's second moments (times ``boost``).
+
+    ox, oy: where its centre lies, px; as far as the kernel holds that.
+    """
     half, one = np.float32(0.5), np.float32(1.0)
     sx, sy = boost * a * np.float32(0.25), boost * c * np.float32(0.25)
     corner = boost * b * np.float32(0.0625)
+    ox, oy = _held(ox, sx), _held(oy, sy)
+    sx, sy = sx + ox * ox, sy + oy * oy
     for di in range(-1, 2):
         y = i + di
         if y < 0 or y >= size:
             continue
-        wy = one - sy if di == 0 else half * sy
+        wy = one - sy if di == 0 else half * (sy + np.float32(di) * oy)
         for dj in range(-1, 2):
             x = j + dj
             if x < 0 or x >= size:
                 continue
-            weight = wy * (one - sx if dj == 0 else half * sx) + corner * np.float32(di * dj)
+            wx = one - sx if dj == 0 else half * (sx + np.float32(dj) * ox)
+            weight = wy * wx + corner * np.float32(di * dj)
             add(slab, base + (y * (size + 2) + x) * 4, weight, r, g, bl, share)
 
 
@@ -80,7 +96,7 @@ def spread_ellipse(slab, base, size, x, y, a, b, c, table, colours, start, count
 
 
 @step(forceinline=True)
-def _thrown(optic, d, px, py, cell):
+def thrown(optic, d, px, py, cell):
     """How the lens plane is thrown on the picture, in cells: along u1, along u2, keystone."""
     qx, qy = (px - optic.centre_x) * optic.slope, (py - optic.centre_y) * optic.slope
     s = -optic.radius * d / cell
@@ -91,9 +107,9 @@ def _thrown(optic, d, px, py, cell):
 
 
 @step(forceinline=True)
-def _sum_sides(thrown, outline, n, x, y, size, scale, sums):
+def _sum_sides(cast, outline, n, x, y, size, scale, sums):
     """Left, right and height of the thrown outline in each row; returns rows and area."""
-    m0x, m0y, m1x, m1y, k = thrown
+    m0x, m0y, m1x, m1y, k = cast
     low, high = np.float32(1e9), np.float32(-1e9)
     for q in range(n):
         by = np.float32(1.0) / (np.float32(1.0) - k * outline[q, 1])
@@ -133,20 +149,26 @@ def _sum_sides(thrown, outline, n, x, y, size, scale, sums):
 
 @step(forceinline=True)
 def spread_polygon(
-    slab, base, size, optic, outline, n, d, px, py, x, y, cell, scale, sums, colours, start, count
-):
+    slab, base, size, optic, outline, n, d, px, py, x, y, cell, scale, passed, sums, colours, start,
+    count,
+):  # fmt: skip
     """Spread a colour evenly over the iris outline thrown on the picture, as row differences.
 
     n: how many corners of ``outline`` count; px, py: the place in the picture, px;
     x, y: the same in cells of ``cell`` px;
-    scale: how much smaller to draw it; sums (rows + 2, 3) f32: left, right and height per row;
+    scale: how much smaller to draw it; passed: share of the light that it is; sums (rows + 2, 3)
+    f32: left, right and height per row;
     colours, start, count: as for `spread_ellipse`.
     """
-    thrown = _thrown(optic, d, px, py, cell)
-    first, last, area = _sum_sides(thrown, outline, n, x, y, size, scale, sums)
+    cast = thrown(optic, d, px, py, cell)
+    first, last, area = _sum_sides(cast, outline, n, x, y, size, scale, sums)
     if area <= np.float32(1e-6):
         return
-    density = np.float32(1.0) / area
+    density = passed / area
+    m0x, m0y, m1x, m1y, k = cast
+    slant = np.float32(3.0) * k / (m0x * m1y - m0y * m1x)
+    lean_x, lean_y = slant * m0y, -slant * m0x
+    flat = np.float32(1.0)
     zero, right = np.float32(0.0), np.float32(size)
     for i in range(first, last):
         tall = sums[i, 2]
@@ -154,7 +176,9 @@ def spread_polygon(
             continue
         x0 = min(max(sums[i, 0] / tall, zero), right)
         x1 = min(max(sums[i, 1] / tall, zero), right)
-        weight = tall * density
+        uneven = flat + lean_x * (np.float32(0.5) * (x0 + x1) - x)
+        uneven += lean_y * (np.float32(i) + np.float32(0.5) - y)
+        weight = tall * density * uneven
         n0, n1 = int(x0), int(x1)
         part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
         at = base + i * (size + 2) * 4

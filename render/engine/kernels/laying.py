@@ -4,6 +4,7 @@ import numpy as np
 
 from render.compiled import step
 from render.engine.kernels.bins import buffer_side, is_small
+from render.engine.kernels.rim import eye_at
 from render.engine.kernels.tables import BINS, LAMPS
 from render.engine.kernels.vectors import add_from
 
@@ -28,16 +29,17 @@ def _run_up(slab, base, size, bounds, key):
 
 
 @step()
-def _lay(slab, base, twin, size, bounds, key, i, columns, line):
+def _lay(slab, base, twin, size, bounds, key, i, columns, line, full):
     """Lay one full-size bin under what row i of the tile shows already.
 
-    line (columns * 4,) f32: r g b and how much of the pixel is covered; twin: where this row of
-    the bin's lamps begins, or -1; their light goes where their bin's share goes.
+    line (columns * 4,) f32: r g b and how much of the pixel is covered; full (columns,) f32: how
+    much of it there is to cover; twin: where this row of the bin's lamps begins, or -1; their
+    light goes where their bin's share goes.
     """
     at = base + i * (size + 2) * 4
     for j in range(bounds[key, 2], min(bounds[key, 3], columns)):
         share = slab[at + 4 * j + 3]
-        room = np.float32(1.0) - line[4 * j + 3]
+        room = full[j] - line[4 * j + 3]
         if share > np.float32(1e-5) and room > 0:
             weight = min(share, room) / share
             add_from(line, 4 * j, weight, slab, at + 4 * j)
@@ -46,7 +48,7 @@ def _lay(slab, base, twin, size, bounds, key, i, columns, line):
 
 
 @step()
-def _lay_coarse(slab, base, twin, level, size, bounds, key, i, tile, line, coarse):
+def _lay_coarse(slab, base, twin, level, size, bounds, key, i, tile, line, full, coarse):
     """Lay one coarse bin under what row i of the tile shows already, read bilinearly."""
     half, one = np.float32(0.5), np.float32(1.0)
     cell = np.float32(1 << level)
@@ -70,7 +72,7 @@ def _lay_coarse(slab, base, twin, level, size, bounds, key, i, tile, line, coars
         j0 = int(x)
         fx = x - np.float32(j0)
         share = (one - fx) * coarse[4 * j0 + 3] + fx * coarse[4 * j0 + 7]
-        room = one - line[4 * j + 3]
+        room = full[j] - line[4 * j + 3]
         if share > np.float32(1e-5) and room > 0:
             weight = min(share, room) / share
             add_from(line, 4 * j, weight * (one - fx), coarse, 4 * j0)
@@ -105,10 +107,20 @@ def _empty(slab, bases, bounds, levels, side):
 
 
 @step()
-def lay_together(buffers, bounds, levels, tile, picture, out, out_row, out_column):
+def _fill_full(eyes, tile, i, full):
+    """Write how much of each pixel of a row there is to cover: what a rim leaves open there."""
+    half = np.float32(0.5)
+    for j in range(tile.columns):
+        x, y = np.float32(tile.column + j) + half, np.float32(tile.row + i) + half
+        full[j] = eye_at(eyes, x, y, 0)
+
+
+@step()
+def lay_together(buffers, bounds, levels, tile, eyes, picture, out, out_row, out_column):
     """Lay all bins of a tile together, near to far, then what was hidden; empty the buffers."""
     slab, bases, _cut, _sums = buffers
     line, coarse = np.empty(4 * tile.side, np.float32), np.empty(4 * (tile.side + 3), np.float32)
+    full = np.full(tile.side, np.float32(1.0), np.float32)
     keys = np.empty(LAMPS, np.int64)
     n = 0
     for key in range(BINS):
@@ -122,6 +134,8 @@ def lay_together(buffers, bounds, levels, tile, picture, out, out_row, out_colum
     for i in range(tile.rows):
         for k in range(4 * tile.side):
             line[k] = np.float32(0.0)
+        if eyes.shape[0] > 0:
+            _fill_full(eyes, tile, i, full)
         for k in range(n):
             key = keys[k]
             level = levels[key]
@@ -130,8 +144,10 @@ def lay_together(buffers, bounds, levels, tile, picture, out, out_row, out_colum
             if key < _SEEN and bounds[key + LAMPS, 0] <= i < bounds[key + LAMPS, 1]:
                 twin = bases[key + LAMPS] + i * (tile.side + 2) * 4
             if level > 0:
-                _lay_coarse(slab, bases[key], twin, level, size, bounds, key, i, tile, line, coarse)
+                _lay_coarse(
+                    slab, bases[key], twin, level, size, bounds, key, i, tile, line, full, coarse
+                )
             elif bounds[key, 0] <= i < bounds[key, 1]:
-                _lay(slab, bases[key], twin, size, bounds, key, i, tile.columns, line)
+                _lay(slab, bases[key], twin, size, bounds, key, i, tile.columns, line, full)
         _show(line, picture, tile, i, out, out_row, out_column)
     _empty(slab, bases, bounds, levels, tile.side)

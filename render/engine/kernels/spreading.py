@@ -6,9 +6,9 @@ import numpy as np
 
 from render.compiled import step
 from render.engine.kernels.bins import buffer_side, is_small
-from render.engine.kernels.figures import spread_ellipse, spread_polygon, spread_small
+from render.engine.kernels.figures import spread_ellipse, spread_polygon, spread_small, thrown
 from render.engine.kernels.optics import ellipse
-from render.engine.kernels.rim import cut_outline
+from render.engine.kernels.rim import cut_outline, eye_at
 from render.engine.kernels.tables import BIN, BLUE, DEFOCUS, GREEN, LAMPS, RED, SHARE, X, Y
 
 __all__ = ["spread_parts"]
@@ -34,18 +34,39 @@ def _widen(bounds, key, low_x, high_x, low_y, high_y, size):
     bounds[key, 3] = max(bounds[key, 3], min(int(high_x), size))
 
 
+@step()
+def _eye_moments(optic, d, px, py, eyes):
+    """Four times the second moments of what a rim leaves of a small figure, and its offset, px."""
+    m0x, m0y, m1x, m1y, _k = thrown(optic, d, px, py, np.float32(1.0))
+    u, v = eye_at(eyes, px, py, 1), eye_at(eyes, px, py, 2)
+    uu, uv, vv = eye_at(eyes, px, py, 3), eye_at(eyes, px, py, 4), eye_at(eyes, px, py, 5)
+    two, four = np.float32(2.0), np.float32(4.0)
+    xx = four * (uu * m0x * m0x + two * uv * m0x * m1x + vv * m1x * m1x)
+    xy = four * (uu * m0x * m0y + uv * (m0x * m1y + m1x * m0y) + vv * m1x * m1y)
+    yy = four * (uu * m0y * m0y + two * uv * m0y * m1y + vv * m1y * m1y)
+    return xx, xy, yy, u * m0x + v * m1x, u * m0y + v * m1y
+
+
 @step(forceinline=True)
-def _spread_nearly_sharp(parts, n, slab, base, size, x, y, optic, d, px, py, radius, moment):
-    """Spread a part of a small bin by the 3 x 3 kernel."""
+def _spread_nearly_sharp(parts, n, slab, base, size, x, y, optic, d, px, py, radius, figure):
+    """Spread a part of a small bin by the 3 x 3 kernel; a rim takes of it what it takes there."""
     one = np.float32(1.0)
     r, g, b, share = parts[n, RED], parts[n, GREEN], parts[n, BLUE], parts[n, SHARE]
-    xx, xy, yy, _ox, _oy = ellipse(optic, d, px, py)
+    ox, oy, is_lamp = np.float32(0.0), np.float32(0.0), max(r, max(g, b)) > one
+    if figure.eyes.shape[0] > 0:
+        passed = eye_at(figure.eyes, px, py, 0)
+        r, g, b, share = r * passed, g * passed, b * passed, share * passed
+        xx, xy, yy, ox, oy = _eye_moments(optic, d, px, py, figure.eyes)
+        radius = np.float32(math.sqrt(np.float32(0.5) * (xx + yy)))
+    else:
+        moment = figure.moment
+        xx, xy, yy, _ox, _oy = ellipse(optic, d, px, py)
+        xx, xy, yy = xx * moment, xy * moment, yy * moment
     boost = one
-    if max(r, max(g, b)) <= one:
+    if not is_lamp:
         boost = max(one, np.float32(1.85) - np.float32(0.57) * radius)
     j, i = math.floor(x), math.floor(y)
-    xx, xy, yy = xx * moment, xy * moment, yy * moment
-    spread_small(slab, base, size, j, i, xx, xy, yy, boost, r, g, b, share)
+    spread_small(slab, base, size, j, i, xx, xy, yy, ox, oy, boost, r, g, b, share)
 
 
 @step(forceinline=True)
@@ -57,9 +78,10 @@ def _spread_figure(
 
     shrink: how much smaller, for the cells that they were gathered in and are drawn with.
     """
-    corners = 0
+    corners, left = 0, np.float32(0.0)
     if figure.whole.shape[0] > 0:
-        corners = cut_outline(optic, d, px, py, figure.whole, shrink / (radius * radius), cut)
+        smaller = shrink / (radius * radius)
+        corners, left = cut_outline(optic, d, px, py, figure.whole, smaller, cut)
     if corners == 0 and figure.outline.shape[0] == 0:
         a, b, c, ox, oy = ellipse(optic, d, px, py)
         per_cell, least = np.float32(1.0) / (cell * cell), np.float32(0.3)
@@ -67,15 +89,15 @@ def _spread_figure(
         x, y = x + ox / cell, y + oy / cell
         spread_ellipse(slab, base, size, x, y, a, b, c, figure.table, colours, first, count)
         return
-    scale, outline = np.float32(1.0), cut
+    scale, outline, passed = np.float32(1.0), cut, left / figure.area
     if corners == 0:
-        outline, corners = figure.outline, figure.outline.shape[0]
+        outline, corners, passed = figure.outline, figure.outline.shape[0], np.float32(1.0)
         least = np.float32(0.1)
         smaller = max(np.float32(1.0) - shrink / (radius * radius * figure.moment), least)
         scale = np.float32(math.sqrt(smaller))
     spread_polygon(
-        slab, base, size, optic, outline, corners, d, px, py, x, y, cell, scale, sums, colours,
-        first, count,
+        slab, base, size, optic, outline, corners, d, px, py, x, y, cell, scale, passed, sums,
+        colours, first, count,
     )  # fmt: skip
 
 
@@ -116,9 +138,7 @@ def spread_parts(parts, start, stop, buffers, bounds, bins, tile, optic, figure,
         _widen(bounds, key, low_x, high_x, low_y, high_y, size)
         base = bases[key]
         if is_small(key):
-            _spread_nearly_sharp(
-                parts, n, slab, base, size, x, y, optic, d, px, py, radius, figure.moment
-            )
+            _spread_nearly_sharp(parts, n, slab, base, size, x, y, optic, d, px, py, radius, figure)
             continue
         shrink = np.float32((1 << (2 * source)) - 1) / (np.float32(3.0) * cell * cell)
         shrink += third if level == 0 else np.float32(1.0)

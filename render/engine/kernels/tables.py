@@ -12,6 +12,7 @@ __all__ = [
     "BLOCK",
     "BLUE",
     "DEFOCUS",
+    "EYE",
     "FAR",
     "FAR_IZ",
     "GREEN",
@@ -21,6 +22,7 @@ __all__ = [
     "NEAR",
     "NEAR_IZ",
     "NEAR_SHARE",
+    "PASSING",
     "RECORD",
     "RED",
     "SHARE",
@@ -44,6 +46,11 @@ NEAR, NEAR_SHARE, NEAR_IZ, FAR, FAR_IZ, HIDDEN, HIDDEN_SHARE, RECORD = 0, 3, 4, 
 
 #: First bin of lamps, and how many bins there are.
 LAMPS, BINS = 96, 160
+
+#: From one place to the next at which it is known what a rim leaves open, px.
+PASSING = 32
+#: Numbers that say it: share, centre along u1 and u2, second moments u1 u1, u1 u2, u2 u2.
+EYE = 6
 
 #: Side of a block of pixels that are gathered together, px.
 BLOCK = 32
@@ -75,8 +82,10 @@ Blocks = namedtuple("Blocks", "top left across starts reaches small")
 
 #: The iris: outline (corners, 2) f32, empty for a disc; whole (corners, 2) f32: what a rim cuts,
 #: empty without one; moment f32: second moment as a share of the disc's; table: `half_disc`;
-#: stretch f32: the longest a figure reaches per unit of radius.
-Figure = namedtuple("Figure", "outline whole moment table stretch")
+#: stretch f32: the longest a figure reaches per unit of radius; area f32: of ``whole``; eyes
+#: (rows, columns, EYE) f32: what a rim leaves open to places of the sensor (`what_passes`), every
+#: PASSING px of the picture from its corner on, empty without a rim.
+Figure = namedtuple("Figure", "outline whole moment table stretch area eyes")
 
 #: One thread's own room. slab f32, all 0, with one buffer per bin that begins at bases (BINS,)
 #: i64; cut (n, 2), sums (rows, 3) f32: scratch. ``bounds`` (BINS, 4) i64, which go with it, are

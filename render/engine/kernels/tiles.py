@@ -100,4 +100,6 @@ def render_tile(
             elif not far:
                 continue
             spread_parts(parts, start, stop, buffers, bounds, bins, tile, optic, figure, turn == 0)
-    lay_together(buffers, bounds, bins.levels, tile, pixels.picture, out, out_row, out_column)
+    lay_together(
+        buffers, bounds, bins.levels, tile, figure.eyes, pixels.picture, out, out_row, out_column
+    )

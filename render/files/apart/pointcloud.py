@@ -21,6 +21,8 @@ __all__ = ["read_points"]
 #: Bytes that the reader may ask for beside its points, and for each of them.
 _BASE_BYTES = 500_000_000
 _BYTES_A_POINT = 300
+#: Heads of the notes before and behind the points.
+_RECORD_BYTES, _LATE_RECORD_BYTES = 54, 60
 #: Points that LAZ packs together unless it says otherwise; the first of each is stored plainly.
 _CHUNK_POINTS = 50_000
 
@@ -63,6 +65,16 @@ def _claimed_points(path: Path) -> int:
             count = max(count, struct.unpack_from("<Q", head, 247)[0])
         if not (227 <= offset <= size) or length < 20:
             raise InputError("its head is damaged; copy it again")
+        begins, records = (
+            struct.unpack_from("<H", head, 94)[0],
+            struct.unpack_from("<I", head, 100)[0],
+        )
+        if records * _RECORD_BYTES > offset - begins:
+            raise InputError("its head is damaged: it claims more notes than it has room for")
+        if head[25] >= 4 and len(head) >= 247:
+            at, records = struct.unpack_from("<QI", head, 235)
+            if records * _LATE_RECORD_BYTES > max(size - at, 0):
+                raise InputError("its head is damaged: it claims more notes than it has room for")
         room = size - offset
         if packed:
             file.seek(offset)

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from render.errors import OutputError
 from render.extras import needed
 
-__all__ = ["CLIP_ENDINGS", "CODECS", "ClipKind", "clip_kind", "codecs_there"]
+__all__ = ["CLIP_ENDINGS", "CODECS", "ClipKind", "check_held", "clip_kind", "codecs_there"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,8 @@ class ClipKind:
         Its format of pixels.
     options : mapping
         Of the encoder. Threads are fixed, so that the same frames give the same bytes anywhere.
+    least_px : tuple of int
+        Width and height that it needs; x265 writes past its own memory below 64 px a side.
     endings : tuple of str
         Of files that hold it.
     bits_per_pixel : float
@@ -39,6 +41,7 @@ class ClipKind:
     endings: tuple[str, ...]
     bits_per_pixel: float
     options: Mapping[str, str] = field(default_factory=dict)
+    least_px: tuple[int, int] = (2, 2)
 
     @property
     def bits(self) -> int:
@@ -67,14 +70,15 @@ CODECS = {
         ClipKind(
             "hevc", "HEVC, 10 bits", "libx265", "yuv420p10le", (".mp4", ".mov", ".mkv"), 0.4,
             MappingProxyType({"crf": "16", "preset": "fast", "bf": "0", "x265-params": _X265}),
+            (64, 64),
         ),
         ClipKind(
             "prores", "ProRes 422 HQ", "prores_ks", "yuv422p10le", (".mov", ".mkv"), 4.3,
             MappingProxyType({"profile": "3"}),
         ),
         ClipKind(
-            "dnxhr", "DNxHR HQX", "dnxhd", "yuv422p10le", (".mov", ".mkv"), 4.3,
-            MappingProxyType({"profile": "dnxhr_hqx"}),
+            "dnxhr", "DNxHR HQX", "dnxhd", "yuv422p10le", (".mov",), 4.3,
+            MappingProxyType({"profile": "dnxhr_hqx"}), (256, 120),
         ),
         ClipKind(
             "ffv1", "FFV1, 10 bits, without loss", "ffv1", "yuv444p10le", (".mkv",), 16.0,
@@ -85,6 +89,22 @@ CODECS = {
 #: What a name's ending means where no codec is named.
 _USUAL = {".mp4": "h264", ".mov": "prores", ".mkv": "ffv1"}
 CLIP_ENDINGS = tuple(_USUAL)
+
+
+def check_held(kind: ClipKind, width_px: int, height_px: int) -> None:
+    """Refuse a size that a codec does not take.
+
+    Raises
+    ------
+    OutputError
+        If it is too small.
+    """
+    width, height = kind.least_px
+    if width_px < width or height_px < height:
+        raise OutputError(
+            f"{kind.words} takes {width} x {height} px and more, not {width_px} x {height_px}: "
+            "take another --codec, or a larger picture"
+        )
 
 
 def codecs_there() -> tuple[str, ...]:

@@ -29,6 +29,8 @@ __all__ = ["Clip", "ClipReader", "open_clip"]
 _SKIPPED = 60
 #: Most a frame's time may be off an even beat, as a share of it, before a rate counts as varying.
 _UNEVEN = Fraction(1, 5)
+#: Anamorphic lenses squeeze twofold; a pixel is never so much wider or narrower (ours).
+_MOST_ASPECT = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def open_clip(path: Path) -> Clip:
     if not path.is_file():
         raise InputError(f"{path} is not there")
     try:
-        with av.open(str(path)) as container:
+        with av.open(str(path), metadata_errors="replace") as container:
             if not container.streams.video:
                 raise InputError(f"{path} holds no moving picture")
             stream = container.streams.video[0]
@@ -110,7 +112,7 @@ def open_clip(path: Path) -> Clip:
             if frame is None:
                 raise InputError(f"{path} holds no frame that can be decoded")
             about = _about(path, container, stream, frame)
-        with av.open(str(path)) as container:
+        with av.open(str(path), metadata_errors="replace") as container:
             stamps = _stamps(container)
     except av.FFmpegError as error:
         raise InputError(f"{path} is no clip that can be read ({error.strerror})") from None
@@ -120,7 +122,6 @@ def open_clip(path: Path) -> Clip:
 def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any]:
     if frame.interlaced_frame:
         raise InputError(f"{path} is interlaced: deinterlace it first")
-    check_size(str(path), frame.width, frame.height)
     given = ColourTags(
         int(frame.color_primaries), int(frame.color_trc), int(frame.colorspace),
         int(frame.color_range) == 2 or frame.format.name.startswith("yuvj"),
@@ -132,7 +133,11 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
     except InputError as error:
         raise InputError(f"{path} is not read: {error}") from None
     turn = round(-frame.rotation / 90) % 4 * 90
-    aspect = stream.sample_aspect_ratio or Fraction(1)
+    aspect, said = stream.sample_aspect_ratio or Fraction(1), [remark] if remark else []
+    if not 1 / _MOST_ASPECT <= aspect <= _MOST_ASPECT:
+        said.append(f"its pixels are said to be {float(aspect):.3g} times as wide as high: square")
+        aspect = Fraction(1)
+    check_size(str(path), max(2, round(frame.width * aspect)), frame.height)
     data = {**container.metadata, **stream.metadata}
     for other in container.streams.data:
         data = {**other.metadata, **data}
@@ -143,12 +148,12 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
         "bits": max(part.bits for part in frame.format.components),
         "tags": tags,
         "turn": turn,
-        "aspect": aspect if aspect > 0 else Fraction(1),
+        "aspect": aspect,
         "timecode": data.get("timecode", ""),
         "seconds": (container.duration or 0) / 1e6,
         "sound": bool(container.streams.audio),
         "codec": stream.codec_context.name,
-        "remarks": (remark,) if remark else (),
+        "remarks": tuple(said),
     }
 
 
@@ -288,7 +293,7 @@ class ClipReader:
 
     def _open(self) -> None:
         self.close()
-        self._container = self._av.open(str(self._clip.path))
+        self._container = self._av.open(str(self._clip.path), metadata_errors="replace")
         stream = self._container.streams.video[0]
         stream.thread_type = "AUTO"
         self._frames = iter(self._container.decode(stream))

@@ -205,7 +205,7 @@ def join_segments(
             )
         heard: Iterator[tuple[float, Any]] = iter(())
         if sound is not None:
-            source = stack.enter_context(av.open(str(sound.path)))
+            source = stack.enter_context(av.open(str(sound.path), metadata_errors="replace"))
             try:
                 ears = out.add_stream_from_template(source.streams.audio[0])
                 heard = _heard(source, ears, sound)

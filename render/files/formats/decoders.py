@@ -30,6 +30,7 @@ from render.files.formats.linearfiles import decode_exr, decode_hdr, decode_raw
 from render.files.formats.metadata import (
     Kept,
     captions_as_photoshop,
+    jpeg_scans,
     jpeg_segments,
     parted_photoshop,
     photoshop_of_png,
@@ -41,6 +42,7 @@ from render.files.formats.phonefiles import decode_avif, decode_heif
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_size
+from render.limits import PROFILE_BYTES, SCANS, XMP_BYTES
 
 __all__ = ["decode", "kind_of"]
 
@@ -137,7 +139,12 @@ def decode(path: Path) -> Decoded:
     try:
         with warnings.catch_warnings(), libraries_silenced():
             warnings.simplefilter("ignore")
-            return reader(path)
+            found = reader(path)
+            size = len(found.kept.icc or b"")
+            PROFILE_BYTES.check(
+                size, f"the colour profile of {path} has {size:,} bytes", "save it as sRGB"
+            )
+            return found
     except InputError:
         raise
     except MemoryError:
@@ -154,6 +161,7 @@ def _decode_jpeg(path: Path) -> Decoded:
     with opened(path) as image:
         info = dict(image.info)
         frames = getattr(image, "n_frames", 1)
+        _check_coded(path, data, image.width * image.height)
     contents = [(m, data[a:b]) for m, a, b in jpeg_segments(data)]
     photoshop = b"".join(
         c[len(_PHOTOSHOP) :] for m, c in contents if m == 0xED and c.startswith(_PHOTOSHOP)
@@ -185,6 +193,16 @@ def _decode_jpeg(path: Path) -> Decoded:
         space = {"L": "grey", "CMYK": "cmyk"}.get(image.mode, "rgb")
     kind = "JPEG" if original is None else "JPEG inside a JPEG"
     return Decoded(codes, space, kind, kept, remarks=tuple(remarks))
+
+
+def _check_coded(path: Path, data: bytes, pixels: int) -> None:
+    """Refuse a JPEG whose bytes cannot hold its pixels, or that goes over them without end.
+
+    Each block of 64 pixels takes a bit at least (ITU-T T.81, annex F and G: one Huffman code).
+    """
+    if pixels > 64 * 8 * len(data):
+        raise InputError(f"{path} is cut short: it holds too little for its size; copy it again")
+    SCANS.check(count := jpeg_scans(data), f"{path} has {count:,} scans", "save it anew")
 
 
 def _decode_png(path: Path) -> Decoded:
@@ -258,6 +276,9 @@ def _decode_tiff(path: Path) -> Decoded:
         photometric = int(page.photometric)
         if photometric not in _PHOTOMETRIC or (photometric == 6 and int(page.compression) != 7):
             raise InputError(f"{path} stores its colours in a way not read here: save it as RGB")
+        for code, most in ((34675, PROFILE_BYTES), (700, XMP_BYTES)):
+            count = page.tags[code].count if code in page.tags else 0
+            most.check(count, f"tag {code} of {path} has {count:,} bytes", "save it without")
         codes = page.asarray()
         if page.planarconfig == 2 and codes.ndim == 3:
             codes = np.moveaxis(codes, 0, -1)

@@ -1,5 +1,6 @@
 """What a picture file carries beside its pixels, and how it travels to the finished photograph."""
 
+import re
 import struct
 import zlib
 from collections.abc import Iterable, Iterator
@@ -15,6 +16,7 @@ __all__ = [
     "finished_photoshop",
     "jpeg_app1",
     "jpeg_rewritten",
+    "jpeg_scans",
     "jpeg_segments",
     "parted_photoshop",
     "photoshop_as_png",
@@ -63,6 +65,10 @@ class Kept:
     png: tuple[tuple[bytes, bytes], ...] = field(default=())
 
 
+#: A marker among coded pixels, where 0xFF is followed by 0 and restarts mean nothing.
+_MARKER = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")
+
+
 def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
     """Yield marker, start and end of the content of each segment before the first scan.
 
@@ -84,6 +90,17 @@ def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
         if marker == 0xDA:
             return
         at += 2 + length
+
+
+def jpeg_scans(data: bytes) -> int:
+    """How many scans the first picture of a JPEG has: how often a decoder goes over all of it."""
+    at = next((start for marker, start, _ in jpeg_segments(data) if marker == 0xDA), len(data))
+    count = int(at < len(data))
+    for found in _MARKER.finditer(data, at):
+        if found[0] == b"\xff\xd9":
+            break
+        count += found[0] == b"\xff\xda"
+    return count
 
 
 def png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.film.order import FilmOrder
+from render.jobs.filming.opening import open_film
 from render.jobs.filming.output import nine
 from render.jobs.filming.plan import plan_film
-from render.jobs.filming.segment import open_film
 from render.load.progress import Progress
 from render.shot.filmwishes import FilmWishes
 from render.shot.shot import Shot

@@ -15,9 +15,11 @@ from render.files.clips.reading import ClipReader, open_clip
 from render.files.clips.writing import Sound, join_segments
 from render.files.painted import write_painted
 from render.files.pictures import read_picture
+from render.files.run import note_going_on
 from render.film.order import FilmOrder
 from render.film.ramps import setting_at
-from render.jobs.filming.segment import ANIMATIONS, Filmed, segment_path, still_number
+from render.jobs.filming.opening import ANIMATIONS, Filmed
+from render.jobs.filming.segment import segment_path, still_number
 from render.load.footage import ClipFootage
 from render.scene.resize import averaged
 from render.sheets.drawing.raster import paint
@@ -68,6 +70,7 @@ def begin(
     try:
         order.parts.mkdir(parents=True, exist_ok=True)
         note.write_text(json.dumps({"mark": order.mark, "film": order.out.name}))
+        note_going_on(order.parts)
     except OSError as error:
         raise OutputError(f"{order.parts} could not be made ({error.strerror})") from None
 
@@ -162,12 +165,14 @@ def nine(order: FilmOrder) -> list[int]:
 
 def _shown(order: FilmOrder, filmed: Filmed) -> Iterator[tuple[int, Any, Any]]:
     """Number, light and encoding of nine moments of what was written."""
-    if filmed.kind is not None:
-        clip = open_clip(order.out)
-        reader = ClipReader(clip)
+    if filmed.kind is not None:  # the clip itself may not be in place yet
         for number in nine(order):
-            yield number, next(reader.frames(number, number + 1)), clip.encoding
-        reader.close()
+            part = next(each for each in order.segments if each.start <= number < each.stop)
+            clip = open_clip(segment_path(order, part))
+            reader = ClipReader(clip)
+            at = number - part.start
+            yield number, next(reader.frames(at, at + 1)), clip.encoding
+            reader.close()
         return
     for number in nine(order):
         file = read_picture(still_number(order, number))

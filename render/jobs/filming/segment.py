@@ -4,305 +4,30 @@ import contextlib
 import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import InputError, OutputError, SettingError
-from render.files.clips.kinds import CLIP_ENDINGS, ClipKind, clip_kind
-from render.files.clips.tags import ColourTags, as_written
+from render.errors import OutputError
+from render.files.clips.kinds import ClipKind
 from render.files.clips.writing import ClipShape, SegmentWriter
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import write_picture
-from render.files.sequences import is_pattern, numbered_name, stills_in
+from render.files.sequences import numbered_name
 from render.film.order import FilmOrder
-from render.film.ramps import Ramps, ramps_of
 from render.film.segments import Segment
-from render.film.stage import FilmStage, PictureStage, SceneStage
-from render.film.timing import Shutter
-from render.load.compiled import say_compiling
-from render.load.footage import ClipFootage, Footage, open_footage
-from render.load.highlights import stops_of
-from render.load.named import thing_found
-from render.load.plan import planned_on
-from render.load.prepare import lay_out, prepare, prepare_file
-from render.load.prepared import Prepared
-from render.load.progress import Progress, silent
-from render.optics.lens import Focus
-from render.scene.colour import SRGB, Encoding
+from render.jobs.filming.opening import ANIMATIONS, Filmed, kind_of, open_film, plain_still
+from render.load.progress import silent
 from render.scene.resize import fitted
-from render.scene.scene import Scene
-from render.shot.declaring import PictureSpot
-from render.shot.keyframes import KeyFrame, read_key_frame
-from render.shot.shot import FocusWish, Shot, shot_keys
 
-__all__ = [
-    "ANIMATIONS",
-    "Filmed",
-    "depth_files",
-    "make_segment",
-    "open_film",
-    "open_seconds",
-    "picture_source",
-    "segment_path",
-    "still_number",
-]
+__all__ = ["make_segment", "segment_path", "still_number"]
 
-#: Endings of animations small enough for a mail, and their longest side.
-ANIMATIONS = (".webp", ".gif")
+#: Longest side of an animation.
 _MAIL_SIDE_PX = 640
-#: Frames of which the clean plate is the median.
-_PLATES = 11
 
 Light = NDArray[np.float32]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Filmed:
-    """What is filmed, opened: a stage, and how its frames are written.
-
-    Attributes
-    ----------
-    stage : FilmStage
-    prepared : Prepared
-        Its first frame as a still.
-    footage : Footage or None
-        None for a scene.
-    kind : ClipKind or None
-        Of a clip; None for stills and animations.
-    shape : ClipShape or None
-    encoding : Encoding
-        Of the stage's light.
-    to_written : ndarray or None
-        Matrix from that light to the primaries that are written.
-    remarks : tuple of str
-    """
-
-    stage: FilmStage
-    prepared: Prepared
-    footage: Footage | None
-    kind: ClipKind | None
-    shape: ClipShape | None
-    encoding: Encoding
-    to_written: NDArray[np.float32] | None
-    remarks: tuple[str, ...]
-
-
-def picture_source(shot: Shot, footage: str | None) -> str | None:
-    """The footage that is named; None for a scene."""
-    return footage or shot.picture
-
-
-def open_film(order: FilmOrder, progress: Progress) -> Filmed:
-    """Prepare the first frame, its depth, and whatever holds for every frame.
-
-    Raises
-    ------
-    HingelineError
-        In one sentence.
-    """
-    say_compiling(progress)
-    source = picture_source(order.shot, order.wishes.footage)
-    if source is None:
-        return _open_scene(order, progress)
-    return _open_footage(order, source, progress)
-
-
-def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
-    from render.engine.highlights import lift_highlights
-
-    wishes = order.wishes
-    footage = open_footage(source, wishes.frames_per_s)
-    shot = replace(order.shot, picture=source, scene=None)
-    shot, said = _framed(shot, footage)
-    depths = depth_files(shot)
-    if depths and len(depths) < len(footage.times):
-        raise InputError(
-            f"{shot.depth.file} names {len(depths)} depth files for {len(footage.times)} frames: "
-            "one for each is needed"
-        )
-    if depths:
-        shot = _with_depth(shot, depths[0])
-    prepared = prepare_file(shot, footage.first(), progress)
-    prepared = replace(prepared, notes=(*said, *prepared.notes))
-    setting, scene = prepared.setting, prepared.scene
-
-    def focused(wish: FocusWish) -> Focus:
-        keyed = replace(shot, lens=replace(shot.lens, focus=wish))
-        return planned_on(keyed, scene)[1].setting.focus
-
-    stops = stops_of(prepared, 0.0)
-    stage = PictureStage(
-        scene=scene,
-        setting=setting,
-        ramps=_ramps(order, prepared, focused),
-        lights=footage.frames,
-        gains=order.gains,
-        lift=partial(lift_highlights, stops=stops) if stops else None,
-        parted=_parted(order, footage, prepared, depths),
-        side_by_side=wishes.side_by_side,
-    )
-    tags = footage.clip.tags if isinstance(footage, ClipFootage) else None
-    encoding = prepared.file.encoding if prepared.file else SRGB
-    return _with_output(order, stage, prepared, footage, tags, encoding)
-
-
-def _framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
-    """A clip is filmed whole unless a format is given: full frame's width in the clip's shape."""
-    if not isinstance(footage, ClipFootage) or shot.camera.sensor_mm is not None:
-        return shot, ()
-    long, short = sorted((footage.clip.width_px, footage.clip.height_px), reverse=True)
-    size_mm = (36.0, 36.0 * short / long)
-    note = f"no format was given: {size_mm[0]:g} x {size_mm[1]:.4g} mm, in the clip's shape"
-    return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
-
-
-def depth_files(shot: Shot) -> tuple[Path, ...]:
-    """A depth for every frame, where the shot's depth is a pattern of files; else nothing."""
-    named = shot.depth.file
-    return stills_in(named) if named and is_pattern(named) else ()
-
-
-def _with_depth(shot: Shot, path: Path) -> Shot:
-    return replace(shot, depth=replace(shot.depth, file=str(path)))
-
-
-def _parted(
-    order: FilmOrder, footage: Footage, prepared: Prepared, depths: tuple[Path, ...]
-) -> Callable[[Light, int], Scene] | None:
-    """What gives each frame its own depth: a file, or what moves, told from a clean plate."""
-    scene, file = prepared.scene, prepared.file
-    assert file is not None, "footage has a first frame"
-    if depths and order.wishes.movers:
-        raise SettingError("--movers is for one depth: files for every frame hold what moves")
-    if depths:
-
-        def of_file(light: Light, number: int) -> Scene:
-            shot = _with_depth(prepared.shot, depths[number])
-            laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
-            return replace(scene, picture=light, depth_m=laid.scene.depth_m)
-
-        return of_file
-    if not order.wishes.movers:
-        return None
-    from render.film.movers import clean_plate, with_movers
-
-    last = len(footage.times) - 1
-    numbers = sorted({round(last * k / (_PLATES - 1)) for k in range(_PLATES)})
-    if len(numbers) < 5:
-        raise SettingError("--movers needs five frames or more to know the place without them")
-    plate = clean_plate([next(footage.frames(each, each + 1)) for each in numbers])
-    return lambda light, _: with_movers(scene, plate, light)
-
-
-def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
-    from render.load.moving import MovingScene
-
-    wishes = order.wishes
-    prepared = prepare(order.shot, progress)
-
-    def focused(wish: FocusWish) -> Focus:
-        if isinstance(wish, PictureSpot):
-            frame = prepared.scene.frame
-            x, y = wish.at(frame.width, frame.height)
-            wish = PictureSpot(x + frame.left, y + frame.top, x_is_share=False, y_is_share=False)
-        keyed = replace(prepared.shot, lens=replace(prepared.shot.lens, focus=wish))
-        keyed = thing_found(keyed, prepared.scene, prepared.things or {})
-        return planned_on(keyed, prepared.scene)[1].setting.focus
-
-    ramps = _ramps(order, prepared, focused)
-    from render.film.ramps import setting_at
-
-    times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
-    moving = MovingScene(
-        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times)
-    )
-    follow = wishes.follow
-    stage = SceneStage(
-        scene_at=moving.scene,
-        setting=prepared.setting,
-        ramps=ramps,
-        spot_at=partial(moving.spot, follow) if follow else None,
-        open_s=open_seconds(order),
-        side_by_side=wishes.side_by_side,
-    )
-    if follow:
-        moving.spot(follow, 0.0)  # refused here, before anything is made
-    return _with_output(order, stage, prepared, None, None, SRGB)
-
-
-def open_seconds(order: FilmOrder) -> float:
-    """Seconds of the scene that an exposure lasts."""
-    wish = order.wishes.shutter
-    if wish is None or len(order.moments) < 2:
-        return 0.0
-    held = 2 if order.wishes.on_twos else 1
-    step_s = order.moments[min(held, len(order.moments) - 1)].source_s - order.moments[0].source_s
-    return float(Shutter(wish.angle_deg, wish.seconds).open_s(step_s))
-
-
-def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], Focus]) -> Ramps:
-    """Key frames of the shot and the command, or those of a reveal."""
-    keys = shot_keys()
-    given = [*order.shot.key_frames, *(read_key_frame(text, keys) for text in order.wishes.keys)]
-    if order.wishes.reveal_s:
-        setting = prepared.setting
-        tilt, swing = setting.tilt_deg, setting.swing_deg
-        given += [
-            KeyFrame(0.0, (("tilt", "0"), ("swing", "0"))),
-            KeyFrame(
-                order.wishes.reveal_s,
-                (
-                    ("tilt", f"{'down' if tilt > 0 else 'up'} {abs(tilt)!r}"),
-                    ("swing", f"{'right' if swing > 0 else 'left'} {abs(swing)!r}"),
-                ),
-            ),
-        ]
-    return ramps_of(given, focused, prepared.setting)
-
-
-def _with_output(
-    order: FilmOrder,
-    stage: FilmStage,
-    prepared: Prepared,
-    footage: Footage | None,
-    tags: ColourTags | None,
-    encoding: Encoding,
-) -> Filmed:
-    """Add how frames are written: the source's own colours where it is a clip."""
-    remarks = list(footage.remarks if footage else ())
-    frame = prepared.scene.frame
-    height, width = frame.height, frame.width * (2 if order.wishes.side_by_side else 1)
-    ending = order.out.suffix.lower()
-    shape = matrix = None
-    kind = kind_of(order)
-    if kind is not None:
-        down, across = kind.shared
-        if width % across or height % down:
-            parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
-            remarks.append(f"{kind.words} holds even sizes: the last {' and '.join(parts)} is cut")
-        wide, high = width - width % across, height - height % down
-        if tags is None:
-            tags, written, remark = as_written(encoding)
-            remarks += [remark] if remark else []
-            if written.to_xyz != encoding.to_xyz:
-                matrix = encoding.matrix_to(written).astype(np.float32)
-        elif tags.matrix == 0:  # R'G'B' is written as luma and colour difference
-            tags = replace(tags, matrix=9 if tags.primaries == 9 else 1, full_range=False)
-        shape = ClipShape(wide, high, order.rate, order.tick, tags)
-    elif ending in ANIMATIONS and not np.allclose(encoding.to_xyz, SRGB.to_xyz):
-        matrix = encoding.matrix_to(SRGB).astype(np.float32)
-    return Filmed(stage, prepared, footage, kind, shape, encoding, matrix, tuple(remarks))
-
-
-def kind_of(order: FilmOrder) -> ClipKind | None:
-    """How a clip is coded; None for stills and animations."""
-    is_clip = order.out.suffix.lower() in CLIP_ENDINGS
-    return clip_kind(order.out, order.wishes.codec) if is_clip else None
 
 
 def segment_path(order: FilmOrder, segment: Segment) -> Path:
@@ -445,9 +170,7 @@ def _like(order: FilmOrder, film: Filmed, number: int) -> PictureFile | None:
     own = film.footage.file(picks[0])
     if own is not None:
         return own
-    first = film.prepared.file
-    assert first is not None, "footage has a first frame"
-    return replace(first, encoding=replace(first.encoding, curves=SRGB.curves), bits=16)
+    return plain_still(film.prepared)
 
 
 def _written(film: Filmed, light: Light) -> Light:

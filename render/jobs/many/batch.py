@@ -1,6 +1,8 @@
 """Many done one after another or side by side; what cannot be done is named, and stops nothing."""
 
+import os
 import time
+import traceback
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -16,6 +18,7 @@ from render.load.progress import Progress
 from render.shot.declaring import Words
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
 from render.shot.wishes import CrewWishes
+from render.tell.records.declared import RefusedRecord
 
 __all__ = [
     "Outcome",
@@ -54,7 +57,7 @@ class Refusal:
         return self.sentence if named else f"{self.name}: {self.sentence}"
 
     @property
-    def record(self) -> dict[str, str]:
+    def record(self) -> RefusedRecord:
         """The same for programs."""
         return {"picture": self.name, "sentence": self.sentence}
 
@@ -117,7 +120,12 @@ def _tried(work: Callable[[Task], Result], task: Task) -> Outcome[Result]:
     except MemoryError:
         return Outcome(sentence="there is not enough memory free for it: make a smaller copy")
     except Exception as error:
-        sentence = f"a fault of the program ({type(error).__name__}: {error}): please report it"
+        if os.environ.get("HINGELINE_TRACE"):
+            traceback.print_exc()
+        sentence = (
+            f"a fault of the program ({type(error).__name__}: {error}): please report it; --trace "
+        )
+        "shows more"
         return Outcome(sentence=str(HingelineError(sentence)), fault=True)
 
 

@@ -5,6 +5,7 @@ A shell that expands patterns and one that does not lead to the same pictures.
 
 import glob
 import hashlib
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -17,6 +18,13 @@ from render.jobs.many.journal import Journal, journal_in
 from render.shot.shot import Shot
 
 __all__ = ["Gathered", "Piece", "gathered", "stands_for_many"]
+
+#: What is made of a picture is called so after it.
+_RESULT = re.compile(r"(.+)_(?:tilted(?:_(?:blur|band|compare))?|telltales)$")
+#: Values of a shot that are about one picture's own content.
+_BOUND = frozenset(
+    {"depth", "mark", "thing", "wall-foot", "near", "second-picture", "ground-mark", "upright"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +105,13 @@ def gathered(
         If a folder or a pattern holds nothing.
     """
     many = len(words) > 1 or any(map(stands_for_many, words))
+    left_out: list[str] = []
     names, remarks = _without_repeats(
-        [name for word in words for name in _named_by(word, general_file)]
+        [name for word in words for name in _named_by(word, general_file, left_out)]
     )
+    remarks += left_out
     if many:
+        remarks += _bound_words(general, general_file)
         names = _without_results(names, remarks)
     begun = [_begun(name) for name in names]
     spoken_for = {
@@ -114,7 +125,9 @@ def gathered(
         if picture == piece.name and same_file(Path(picture)) in spoken_for:
             remarks.append(f"{picture} is taken as its shot file says")
             continue
-        pieces.append(_finished(piece, general, finish))
+        done = _finished(piece, general, finish)
+        remarks += _overruled(piece, done)
+        pieces.append(done)
     if many:
         remarks += _copies(piece.shot.picture for piece in pieces if piece.shot)
     return Gathered(tuple(pieces), many, tuple(remarks))
@@ -129,36 +142,48 @@ def same_file(path: Path) -> object:
     return found.st_dev, found.st_ino
 
 
-def _named_by(word: str, general_file: str | None) -> list[str]:
+def _named_by(word: str, general_file: str | None, left_out: list[str]) -> list[str]:
     if not stands_for_many(word):
         return [word]
     path = Path(word)
     if path.is_dir():
         try:
-            found = [each for each in path.iterdir() if _may_be_one(each)]
+            inside = sorted(path.iterdir(), key=counted_order)
+            found = [each for each in inside if _may_be_one(each, left_out)]
         except OSError as error:
             raise InputError(f"{word} cannot be looked into ({error.strerror})") from None
         if not found:
             raise InputError(f"{word} holds no picture that can be read, and no shot file")
     else:
-        found = [Path(each) for each in glob.glob(word, recursive=True)]  # noqa: PTH207 (whole paths too)
+        found = _matches(word)
         found = [each for each in found if not each.is_dir()]
         if not found:
             raise InputError(f'"{word}" names nothing that is there')
     general = same_file(Path(general_file)) if general_file else None
-    inside = sorted(found, key=lambda each: (str(each.parent), counted_order(each)))
-    return [str(each) for each in inside if same_file(each) != general]
+    found.sort(key=lambda each: (str(each.parent), counted_order(each)))
+    return [str(each) for each in found if same_file(each) != general]
 
 
-def _may_be_one(path: Path) -> bool:
+def _matches(pattern: str) -> list[Path]:
+    """Files that a pattern names; brackets are those of a name, else a choice of letters."""
+    for each in (pattern.replace("[", "[[]"), pattern):
+        if found := glob.glob(each, recursive=True):  # noqa: PTH207 (whole paths too)
+            return [Path(name) for name in found]
+    return []
+
+
+def _may_be_one(path: Path, left_out: list[str]) -> bool:
     """Whether a file in a folder is taken: a picture by its ending, or a shot file with one."""
     if path.name.startswith("."):
         return False
     if path.suffix.lower() == ".toml":
         try:
-            return shot_of(str(path)).picture is not None
+            taken = shot_of(str(path)).picture is not None
         except HingelineError:
-            return False
+            taken = False
+        if not taken:
+            left_out.append(f"{path} is no shot file with a picture, and was left out")
+        return taken
     return path.suffix.lower() in STILL_ENDINGS and path.is_file()
 
 
@@ -173,14 +198,17 @@ def _without_repeats(names: Iterable[str]) -> tuple[list[str], list[str]]:
 
 
 def _without_results(names: list[str], remarks: list[str]) -> list[str]:
-    """Leave out what a command like this one made before, beside the pictures."""
+    """Leave out what was made before of pictures beside it, by this command or for one alone."""
     journals: dict[Path, Journal] = {}
+    stems = {(Path(name).parent, Path(name).stem) for name in names}
     kept = []
     for name in names:
         path = Path(name)
         journal = journals.get(path.parent) or journal_in(path.parent)
         journals[path.parent] = journal
-        if not journal.made_here(path):
+        made_of = _RESULT.match(path.stem)
+        is_result = made_of is not None and (path.parent, made_of[1]) in stems
+        if not is_result and not journal.made_here(path):
             kept.append(name)
     if not kept or len(kept) == len(names):
         return names
@@ -204,6 +232,29 @@ def _finished(piece: Piece, general: Shot | None, finish: Callable[[Shot], Shot]
         return replace(piece, shot=finish(shot))
     except HingelineError as error:
         return Piece(piece.name, None, str(error))
+
+
+def _bound_words(general: Shot | None, general_file: str | None) -> list[str]:
+    """Say what of a general shot was said of one picture, and now holds for all."""
+    said = dict(general.written) if general is not None else {}
+    bound = [f"--{n}" for n, words in said.items() if n in _BOUND and words != ("none",)]
+    if not bound:
+        return []
+    return [
+        f"{', '.join(bound)} of {general_file} was said of its own picture and holds for all: "
+        "right only where the camera stood still"
+    ]
+
+
+def _overruled(own: Piece, done: Piece) -> list[str]:
+    """Say where the command line lies over what a shot file says itself."""
+    if own.shot is None or done.shot is None or own.name == own.shot.picture:
+        return []
+    now = dict(done.shot.written)
+    lost = [f"--{name}" for name, words in own.shot.written if now[name] != words]
+    if not lost:
+        return []
+    return [f"{', '.join(lost)} as typed, not as {own.name} says: --shot lies beneath it"]
 
 
 def _copies(pictures: Iterable[str | None]) -> list[str]:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import cast
 
 from render import __version__
 from render.errors import OutputError
@@ -26,6 +26,7 @@ from render.load.compiled import say_compiling
 from render.load.progress import Progress, silent
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import CrewWishes, Finish
+from render.tell.records.declared import RenderManyRecord, RenderRecord
 
 __all__ = ["render_many"]
 
@@ -89,7 +90,7 @@ def render_many(
     journal = journal_in(tasks[0].out.parent if tasks else Path())
     todo = [task for task in tasks if not _is_done(task, journal)]
     _check_places(todo, tasks, overwrite=overwrite)
-    records: dict[str, dict[str, Any]] = {}
+    records: dict[str, RenderRecord] = {}
     if todo:
         _begin(todo, journal)
         say_compiling(progress)
@@ -171,7 +172,7 @@ def _whole(task: _Task) -> _Task:
     return _Task(task.name, shot, out, task.show, task.finish, saved, task.overwrite, task.mark)
 
 
-def _render_one(task: _Task) -> dict[str, Any]:
+def _render_one(task: _Task) -> RenderRecord:
     """Render one as `hingeline render` does; returns its record."""
     made = render(
         task.shot,
@@ -182,14 +183,14 @@ def _render_one(task: _Task) -> dict[str, Any]:
         finish=task.finish,
         progress=silent,
     )
-    return made.record
+    return cast("RenderRecord", made.record)
 
 
 def _told(
     found: Gathered,
     tasks: list[_Task],
     todo: list[_Task],
-    records: dict[str, dict[str, Any]],
+    records: dict[str, RenderRecord],
     refused: list[Refusal],
 ) -> Made:
     made_now = [task for task in todo if task.name in records]
@@ -209,18 +210,19 @@ def _told(
     if there:
         lines.append(f"{len(there)} of {len(tasks)} were there already, from the same settings")
     lines.append(f"Done: {len(made_now) + len(there)} of {len(found.pieces)} pictures")
+    told: RenderManyRecord = {
+        "pictures": [
+            {"picture": task.name, **records[task.name], "files": [*map(str, task.files)]}
+            for task in made_now
+        ],
+        "there_already": [str(task.out) for task in there],
+        "refused": [each.record for each in refused],
+        "remarks": list(found.remarks),
+    }
     return Made(
         tuple(file for task in made_now for file in task.files),
         tuple(lines),
-        {
-            "pictures": [
-                {"picture": task.name, **records[task.name], "files": [*map(str, task.files)]}
-                for task in made_now
-            ],
-            "there_already": [str(task.out) for task in there],
-            "refused": [each.record for each in refused],
-            "remarks": list(found.remarks),
-        },
+        told,
         refused=refusal_words(refused),
         code=code_of(len(made_now) + len(there), refused),
     )

@@ -38,13 +38,15 @@ from render.sheets.strip import contact_sheets
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import CrewWishes, JudgeWishes
 from render.tell.day import best_first, csv_text, day_lines, day_row, do_words
+from render.tell.judged import judged_record
+from render.tell.records.declared import JudgedRecord, JudgeManyRecord
 
 __all__ = ["judge_many"]
 
 _ALONE = CrewWishes()
 #: Box that a picture on the contact sheet fits in, px, and pictures on a page of a PDF.
 _BOX_PX = (320, 240)
-_ON_A_PAGE = 24
+_ON_A_PAGE = 16
 _TITLE = "Verdicts of the day, best first"
 
 
@@ -65,7 +67,7 @@ class _Task:
 class _Judged:
     """What comes back: the record and a small picture for the sheet."""
 
-    record: dict[str, Any]
+    record: JudgedRecord
     picture: Image.Image | None
 
 
@@ -178,7 +180,7 @@ def _whole(task: _Task) -> _Task:
 
 def _judge_one(task: _Task) -> _Judged:
     """Judge one as `hingeline judge` does."""
-    done, judged = judged_shot(
+    _, judged = judged_shot(
         task.shot,
         task.wishes,
         task.shown,
@@ -187,7 +189,8 @@ def _judge_one(task: _Task) -> _Judged:
         overwrite=task.overwrite,
         progress=silent,
     )
-    return _Judged(done.record, _small(judged.prepared) if task.with_picture else None)
+    small = _small(judged.prepared) if task.with_picture else None
+    return _Judged(judged_record(judged), small)
 
 
 def _small(prepared: Prepared) -> Image.Image:
@@ -213,10 +216,12 @@ def _told(
     records = {task.name: results[task.name].record for task in tasks if task.name in results}
     order = best_first(records)
     rows = [day_row(rank, name, records[name]) for rank, name in enumerate(order, 1)]
+    beside = {t.name: [str(f) for f in (t.shown, t.save_shot) if f] for t in tasks}
     lost = [each.record for each in refused]
-    record = {
+    record: JudgeManyRecord = {
         "pictures": [
-            {"rank": rank, "picture": name, **records[name]} for rank, name in enumerate(order, 1)
+            {"rank": rank, "picture": name, **records[name], "files": beside[name]}
+            for rank, name in enumerate(order, 1)
         ],
         "refused": lost,
         "remarks": list(found.remarks),

@@ -18,6 +18,7 @@ __all__ = ["near_region", "with_near"]
 
 #: How far a distance is off that somebody guesses by eye (ours).
 _ROUGH = 0.2
+_FOOT = 0.05  # of a thing's height in the picture
 
 
 def with_near(
@@ -45,12 +46,12 @@ def with_near(
                 raise InputError(f"{said} (or go on without it: --go-on)") from None
             remarks.append(f"left out: {said}")
             continue
+        remarks += _too_far(wish.distance_m, region, depth, number)
         nearest[region] = np.minimum(nearest[region], np.float32(wish.distance_m))
         found += 1
         remarks.append(
             f"near thing {number}, {metres(wish.distance_m)} away, takes "
-            f"{percent(float(region.mean()))} of the picture: "
-            "hingeline depth --show paints it"
+            f"{percent(float(region.mean()))} of the picture: --show outlines it"
         )
     here = np.isfinite(nearest)
     uncertainty = depth.uncertainty
@@ -64,7 +65,24 @@ def with_near(
         uncertainty=uncertainty,
         remarks=(*depth.remarks, *remarks),
         unsaid=replace(depth.unsaid, near=False),
+        near=here if found else None,
     )
+
+
+def _too_far(said_m: float, region: NDArray[np.bool_], depth: DepthMap, number: int) -> list[str]:
+    """What to say where the depth has something nearer at the thing's foot than the thing."""
+    rows = np.flatnonzero(region.any(axis=1))
+    if not rows.size:
+        return []
+    lowest = rows[-1] - max(1, round(_FOOT * (rows[-1] - rows[0])))
+    there_m = float(np.nanmedian(depth.depth_m[lowest:][region[lowest:]]))
+    if not said_m > (1.0 + _ROUGH) * there_m:
+        return []
+    what = "the ground at its foot is" if depth.unsaid.standing else "what the depth has there is"
+    return [
+        f"near thing {number} is said to be {metres(said_m)} away, but {what} {metres(there_m)} "
+        "away and would hide it: say how far it is anew, or where the camera stands"
+    ]
 
 
 def near_region(wish: NearWish, light: NDArray[np.float32], camera: Camera) -> NDArray[np.bool_]:
@@ -73,6 +91,8 @@ def near_region(wish: NearWish, light: NDArray[np.float32], camera: Camera) -> N
     if wish.shape == "stroke":
         return thing_along(light, places)
     if wish.shape == "spot":
-        return thing_at(light, places[0])
+        size = camera.width_px, camera.height_px
+        more, less = ([spot.at(*size) for spot in part] for part in (wish.more, wish.less))
+        return thing_at(light, places[0], more_px=more, less_px=less)
     corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places
     return inside_outline(camera.height_px, camera.width_px, corners)

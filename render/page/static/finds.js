@@ -34,7 +34,10 @@ export function buildFinds(home, { changed, picked, fail }) {
   const tools = make("div", "", "tools");
   const hint = make("p", "", "hint");
   const list = make("ul", "", "list");
-  let tool = "", drawing = null, values = {}, foot = null, about = "";
+  let tool = "", drawing = null, values = {}, foot = null, mending = null, about = "";
+  /** The spots by which an outline was found, by its corners. */
+  const clicks = new Map();
+  const cornersOf = (text) => text.match(/(-?[\d.]+%,-?[\d.]+%\s*)+/)?.[0].trim() ?? "";
   const presses = TOOLS.map(([name, words]) => {
     const press = button(words, () => pick(tool === name ? "" : name));
     press.dataset.tool = name;
@@ -54,7 +57,7 @@ export function buildFinds(home, { changed, picked, fail }) {
 
   function pick(name) {
     tool = name;
-    foot = null;
+    foot = mending = null;
     hint.textContent = TOOLS.find(([one]) => one === name)?.[2] ?? "";
     picked(name);
     show();
@@ -62,7 +65,7 @@ export function buildFinds(home, { changed, picked, fail }) {
 
   function show() {
     for (const press of presses) press.setAttribute("aria-pressed", press.dataset.tool === tool);
-    const now = JSON.stringify([tool, foot, values]);
+    const now = JSON.stringify([tool, foot, mending, values]);
     if (now === about) return;
     about = now;
     const rows = [];
@@ -86,7 +89,15 @@ export function buildFinds(home, { changed, picked, fail }) {
     item.append(make("span", `${words} ${at + 1}`));
     const more = make("span", "", "more");
     if (name === "thing") {
-      const press = button("Foot", () => { foot = at; tool = "thing"; hint.textContent = "Click where it meets the ground."; picked("thing"); show(); });
+      if (clicks.has(cornersOf(text))) {
+        for (const [way, label, words] of [["more", "Add", "Click a part that belongs to it too."], ["less", "Take away", "Click a part that does not belong to it."]]) {
+          const mend = button(label, () => { foot = null; mending = { at, way }; tool = "thing"; hint.textContent = words; picked("thing"); show(); });
+          mend.setAttribute("aria-pressed", mending?.at === at && mending.way === way);
+          mend.setAttribute("aria-label", way === "more" ? `Add a part to thing ${at + 1}` : `Take a part away from thing ${at + 1}`);
+          more.append(mend);
+        }
+      }
+      const press = button("Foot", () => { mending = null; foot = at; tool = "thing"; hint.textContent = "Click where it meets the ground."; picked("thing"); show(); });
       press.setAttribute("aria-pressed", foot === at);
       press.setAttribute("aria-label", `Set the foot of thing ${at + 1}`);
       more.append(press);
@@ -122,12 +133,22 @@ export function buildFinds(home, { changed, picked, fail }) {
     });
   }
 
+  /** Find the outline of the thing at a spot, or find it anew with one more spot in or outside. */
   async function find(at) {
+    const old = mending && all("thing")[mending.at], was = old && clicks.get(cornersOf(old));
+    const spots = was ? { ...was, [mending.way]: [...was[mending.way], [at.x, at.y]] } : { x: at.x, y: at.y, more: [], less: [] };
     try {
-      const { corners } = await api.outline(shot.state.shot, { x: at.x, y: at.y });
-      add("thing", `outline ${corners.join(" ")}`);
+      const { corners } = await api.outline(shot.state.shot, spots);
+      clicks.set(corners.join(" "), spots);
+      if (was) change("thing", mending.at, old.replace(cornersOf(old), corners.join(" ")));
+      else add("thing", `outline ${corners.join(" ")}`);
     } catch (error) {
       fail(error);
+    }
+    if (mending) {
+      mending = null;
+      hint.textContent = "";
+      show();
     }
   }
 

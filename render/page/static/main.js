@@ -8,7 +8,7 @@ import { buildFlow } from "./flow.js";
 import { Hands, RINGS } from "./hands.js";
 import { lensRow } from "./lens.js";
 import { buildLoupe } from "./loupe.js";
-import { bandMark, focusMark, frameMark, horizonMark, tellMarks } from "./marks.js";
+import { bandMark, focusMark, frameMark, horizonMark, lineMark, tellMarks } from "./marks.js";
 import { choose, listenForFiles, openDesk, openPlace, own, papers, placeButtons } from "./open.js";
 import { showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
@@ -162,11 +162,13 @@ function overlays() {
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
     if (state.shot.picture && is.horizon !== null) marks.push(horizonMark(is.horizon, true, view.above));
+    if (state.shot.picture) marks.push(...is.near.map((ring, at) => lineMark(ring, "near", true, at ? "" : "taken as near")));
     if (state.shot.picture) marks.push(...place.marks());
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
     if (tab === "wish") marks.push(...wish.marks());
-    if (seen.horizon && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
+    const guess = state.shot.picture && "horizon" in state.shot.values && seen.guessed?.includes("horizon");
+    if ((seen.horizon || guess) && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
     if (seen.telltales && page.said?.telltales) marks.push(tellMarks(page.said.telltales.map((tale, at) => ({ ...tale, lit: at === page.lit }))));
     if (is.focus) marks.push(focusMark(is.focus, is.focus_m > 1e5 ? "focus on the sky" : `focus ${metres(is.focus_m)}`));
   }

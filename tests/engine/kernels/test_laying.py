@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from render.engine.kernels.laying import lay_together
-from render.engine.kernels.tables import BINS, Buffers, Tile
+from render.engine.kernels.tables import BINS, EYE, Buffers, Tile
 from tests.steps import opened
 
 SIDE = 4
@@ -22,7 +22,8 @@ def _laid(bins: dict[int, tuple[float, float]]) -> tuple[np.ndarray, np.ndarray]
     buffers = Buffers(slab, bases, np.zeros((1, 2), np.float32), np.zeros((1, 3), np.float32))
     picture, out = np.full((8, 8, 3), 0.7, np.float32), np.zeros((SIDE, SIDE, 3), np.float32)
     tile = Tile(2, 3, SIDE, SIDE, SIDE)
-    opened(lay_together)(buffers, bounds, np.zeros(BINS, np.int64), tile, picture, out, 0, 0)
+    levels, eyes = np.zeros(BINS, np.int64), np.full((0, 0, EYE), 1.0, np.float32)
+    opened(lay_together)(buffers, bounds, levels, tile, eyes, picture, out, 0, 0)
     return out, slab
 
 

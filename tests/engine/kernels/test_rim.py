@@ -40,7 +40,7 @@ def test_the_cut_outline_holds_what_both_let_through(blades: int, tilt_deg: floa
         centre, radius = rim_circles(lens.rim, lens.aperture_radius_mm, lens.axis, slopes, 1 / 9)
 
         got = opened(rim_circle)(numbers, d, x, y)
-        n = opened(cut_outline)(numbers, d, x, y, whole, zero, cut)
+        n, left = opened(cut_outline)(numbers, d, x, y, whole, zero, cut)
 
         np.testing.assert_allclose(got, [*centre, radius], atol=1e-4)
         passes = _inside(outline(setting.iris, lens), u, v)
@@ -49,6 +49,7 @@ def test_the_cut_outline_holds_what_both_let_through(blades: int, tilt_deg: floa
         following = np.roll(corners, -1, axis=0)
         area = (corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0]).sum() / 2
         assert area == pytest.approx(passes.mean() * 4, rel=0.01)
+        assert left == pytest.approx(area, rel=1e-4)
         drawn = _inside(cut[:n], u, v)
         assert np.mean(drawn != passes) < 0.004
 

@@ -71,3 +71,15 @@ def test_a_reader_that_dies_or_hangs_is_one_sentence(
     monkeypatch.setattr(pointcloud, "_BASE_BYTES", 30_000_000)
     with pytest.raises(InputError, match="asks for more memory than its points need"):
         read_points(cloud)
+
+
+def test_notes_that_have_no_room_are_refused(cloud: Path) -> None:
+    """Billions of records behind the head would be gone through one by one."""
+    with pytest.raises(InputError, match="more notes than it has room for"):
+        read_points(_patched(cloud, 100, "<I", 2**31))
+    data = laspy.create(point_format=6, file_version="1.4")
+    data.x = data.y = data.z = np.arange(9.0)
+    data.write(cloud)
+    assert len(read_points(cloud)) == 9
+    with pytest.raises(InputError, match="more notes than it has room for"):
+        read_points(_patched(cloud, 243, "<I", 2**31))

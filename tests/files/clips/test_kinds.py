@@ -6,7 +6,7 @@ import pytest
 
 from render.errors import OutputError
 from render.files.clips import kinds
-from render.files.clips.kinds import CODECS, clip_kind, codecs_there
+from render.files.clips.kinds import CODECS, check_held, clip_kind, codecs_there
 
 
 def test_an_ending_suggests_a_codec() -> None:
@@ -37,3 +37,20 @@ def test_the_library_here_has_some() -> None:
     """What is there is among what is known."""
     assert set(codecs_there()) <= set(CODECS)
     assert "ffv1" in codecs_there()
+
+
+@pytest.mark.parametrize(
+    ("codec", "width", "height"),
+    [
+        ("hevc", 62, 300),
+        ("hevc", 300, 62),
+        ("dnxhr", 254, 200),
+        ("dnxhr", 300, 118),
+        ("h264", 1, 9),
+    ],
+)
+def test_a_size_that_a_codec_does_not_take_is_refused(codec: str, width: int, height: int) -> None:
+    """Before anything is coded: x265 would write past its memory."""
+    with pytest.raises(OutputError, match="and more, not"):
+        check_held(CODECS[codec], width, height)
+    check_held(CODECS[codec], 256, 120)

@@ -94,6 +94,29 @@ def test_pixels_that_are_not_square_are_made_square(tmp_path: Path) -> None:
     assert "128 x 64" in clip.remarks[0]
 
 
+def test_pixels_of_no_shape_are_taken_as_square(tmp_path: Path) -> None:
+    """A damaged aspect does not stretch a picture over all memory."""
+    path = write_clip(tmp_path / "a.mov", street(3), aspect=Fraction(4, 3))
+    data = bytearray(path.read_bytes())
+    at = data.index(b"pasp") + 4
+    data[at : at + 8] = (300).to_bytes(4, "big") + (1).to_bytes(4, "big")
+    path.write_bytes(data)
+    clip = open_clip(path)
+
+    assert (clip.width_px, clip.height_px) == (96, 64)
+    assert "times as wide as high: square" in clip.remarks[0]
+
+
+def test_words_that_are_no_text_do_not_stop_a_clip(tmp_path: Path) -> None:
+    """A name of a track whose bytes are no UTF-8."""
+    path = write_clip(tmp_path / "a.mkv", street(3))
+    data = path.read_bytes()
+    assert b"Lavf" in data
+    path.write_bytes(data.replace(b"Lavf", b"L\xff\xfef"))
+
+    assert len(_frames(path)) == 3
+
+
 def _damaged(tmp_path: Path) -> dict[str, Path]:
     """Clips that something is wrong with, by what it is."""
     whole = write_clip(tmp_path / "whole.mp4", street(40, 160), sound=True)

@@ -16,6 +16,9 @@ from PIL import Image
 from render.errors import InputError
 from render.files.formats.decoders import decode, kind_of
 from render.files.pictures import read_picture, write_picture
+from render.limits import Limit
+
+BLOWS = Path(__file__).parents[2] / "data" / "blows"
 
 
 @pytest.mark.parametrize(
@@ -290,3 +293,30 @@ def test_moving_gifs_are_refused(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match="animated"):
         decode(tmp_path / "a.gif")
+
+
+def test_jpegs_that_claim_more_than_they_hold_are_refused(tmp_path: Path) -> None:
+    """400 million pixels of 600 bytes, a hundred scans over one picture."""
+    for name, sentence in (
+        ("picture-1-claims.jpg", "it holds too little for its size"),
+        ("picture-2-scans.jpg", r"has \d+ scans, more than the 100 scans taken here"),
+    ):
+        with pytest.raises(InputError, match=sentence):
+            decode(BLOWS / name)
+    Image.new("L", (2000, 2000)).save(tmp_path / "flat.jpg", quality=1)
+
+    assert decode(tmp_path / "flat.jpg").codes.shape == (2000, 2000)
+
+
+def test_endless_profiles_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before a TIFF's is read, and after those that a library reads."""
+    monkeypatch.setattr("render.files.formats.decoders.PROFILE_BYTES", Limit(1000, "bytes"))
+    codes, profile = np.zeros((4, 4, 3), np.uint8), bytes(2000)
+    tag = (34675, "B", len(profile), profile, True)
+    tifffile.imwrite(tmp_path / "a.tif", codes, extratags=[tag])
+    Image.fromarray(codes).save(tmp_path / "a.webp", icc_profile=profile)
+
+    with pytest.raises(InputError, match=r"tag 34675 of .*a\.tif has 2,000 bytes"):
+        decode(tmp_path / "a.tif")
+    with pytest.raises(InputError, match=r"colour profile of .*a\.webp has 2,000 bytes"):
+        decode(tmp_path / "a.webp")

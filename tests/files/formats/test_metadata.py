@@ -12,6 +12,7 @@ from render.files.formats.metadata import (
     finished_photoshop,
     jpeg_app1,
     jpeg_rewritten,
+    jpeg_scans,
     jpeg_segments,
     parted_photoshop,
     photoshop_as_png,
@@ -102,3 +103,17 @@ def test_xmp_of_a_png_is_found_packed_or_not() -> None:
     assert xmp_of_png([(b"tEXt", b"Title\0x"), (b"iTXt", plain)]) == packet
     assert xmp_of_png([(b"iTXt", packed)]) == packet
     assert xmp_of_png([(b"iTXt", head + b"\1\0\0\0junk")]) is None
+
+
+def test_scans_are_counted_to_the_end_of_the_first_picture() -> None:
+    """Once in a plain JPEG, several times in a progressive one, whatever is appended."""
+    for progressive, least in ((False, 1), (True, 6)):
+        packed = io.BytesIO()
+        image = Image.effect_noise((64, 64), 80).convert("RGB")
+        image.save(packed, "JPEG", progressive=progressive, comment=b"\xff\xda\xff\xda")
+        data = packed.getvalue()
+
+        assert least <= jpeg_scans(data) <= 12 * least
+        assert (jpeg_scans(data) == 1) == (not progressive)
+        assert jpeg_scans(data + b"\xff\xda" * 50) == jpeg_scans(data)
+    assert jpeg_scans(b"\xff\xd8nothing") == 0

@@ -12,7 +12,8 @@ from render.film.order import FilmOrder
 from render.film.segments import cut
 from render.film.timing import as_taken
 from render.jobs.filming import segment as filming
-from render.jobs.filming.segment import make_segment, open_film, segment_path
+from render.jobs.filming.opening import open_film
+from render.jobs.filming.segment import make_segment, segment_path
 from render.load.progress import silent
 from render.shot.filmwishes import FilmWishes
 from tests.clips import street, write_clip
@@ -77,17 +78,3 @@ def test_a_process_opens_a_film_once(order: FilmOrder, monkeypatch: pytest.Monke
 
     make_segment(replace(order, mark="c", segments=cut(10, 4)), order.segments[0])
     assert opened == ["b"]  # it was there: nothing to open for
-
-
-def test_a_clip_is_filmed_whole_unless_a_format_is_given(tmp_path: Path) -> None:
-    """16:9 on 36 mm of width; upright clips on their side; a format that is given holds."""
-    for size, words in (((128, 72), "36 x 20.25"), ((72, 128), "36 x 20.25")):
-        source = write_clip(tmp_path / f"{size[0]}.mp4", street(2, *size))
-        order = FilmOrder(
-            _shot(source, lens="60"), FilmWishes(), tmp_path / "b.mp4", tmp_path, (), (),
-            Fraction(25), Fraction(1, 25),
-        )  # fmt: skip
-        prepared = open_film(order, silent).prepared
-        frame = prepared.scene.frame
-        assert frame.width / frame.height == pytest.approx(size[0] / size[1], rel=0.03)
-        assert words in prepared.notes[0]

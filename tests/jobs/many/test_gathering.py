@@ -50,6 +50,10 @@ def test_a_pattern_is_what_a_shell_makes_of_it(day: Path) -> None:
     assert {*_names(expanded)} == {*_names(as_typed)} == {*_names(deep)} > {"roof.jpg"}
     assert gathered([f"{day}/roof*.jpg"]).many
     assert not stands_for_many(str(_picture(day / "a[1].jpg")))
+    inside = day / "day [2]"
+    _picture(inside / "x.jpg")
+    assert _names(gathered([f"{inside}/*.jpg"])) == ["x.jpg"]
+    assert _names(gathered([f"{day}/[rq]oof.jpg"])) == ["roof.jpg"]
 
 
 @pytest.mark.parametrize("word", ["{day}/*.gif", "{day}/empty"])
@@ -94,7 +98,23 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
     assert other is not None
     assert (own.vantage.height_m, own.lens.focal_mm, own.lens.f_number) == (30, 60, 4)
     assert (other.vantage.height_m, other.picture) == (12, str(day / "広場.png"))
-    assert any(remark.endswith("is taken as its shot file says") for remark in found.remarks)
+    said = " ".join(found.remarks)
+    assert "roof.jpg is taken as its shot file says" in said
+    assert "lens.toml is no shot file with a picture, and was left out" in said
+    over = gathered([str(day)], finish=lambda s: merged(s, {"height": "9"}, "{name}"))
+    (remark,) = (each for each in over.remarks if "--height" in each and "roof.toml" in each)
+    assert remark.startswith("--height as typed, not as ")
+
+
+def test_what_was_said_of_one_picture_is_named_when_it_holds_for_all(day: Path) -> None:
+    """Marks and things of a general shot are right only from the same spot; a height is no mark."""
+    general = day / "general.toml"
+    general.write_text('format = 1\nheight = "12"\nmark = ["50%,90% 18 m"]\nnear = ["none"]\n')
+
+    found = gathered([str(day)], read_shot(general), str(general))
+
+    (remark,) = (each for each in found.remarks if "stood still" in each)
+    assert remark.startswith(f"--mark of {general} was said of its own picture")
 
 
 def test_what_is_no_shot_is_kept_with_its_sentence(day: Path) -> None:
@@ -117,5 +137,16 @@ def test_results_beside_the_pictures_are_none_of_them(day: Path) -> None:
     found = gathered([str(day)])
 
     assert "roof_tilted.jpg" not in _names(found)
-    assert found.remarks == ("left out: 1 that was made here before",)
+    assert "left out: 1 that was made here before" in found.remarks
     assert _names(gathered([f"{day}/roof_*.jpg"])) == ["roof_tilted.jpg"]
+
+
+def test_results_of_single_commands_are_known_by_their_names(day: Path) -> None:
+    """Beside what they were made of; a picture that is only called like one is taken."""
+    for name in ("roof_tilted.png", "roof_tilted_blur.png", "IMG_9_telltales.png", "q_tilted.jpg"):
+        _picture(day / name)
+
+    found = gathered([str(day)])
+
+    assert set(_names(found)) == {"IMG_9.jpg", "IMG_10.jpg", "roof.jpg", "広場.png", "q_tilted.jpg"}
+    assert "left out: 3 that were made here before" in found.remarks

@@ -33,10 +33,10 @@ def test_nothing_is_proposed_for_a_stop_that_is_wide_enough(roof):
 
 
 def test_too_thin_a_band_asks_to_stop_down(roof):
-    """At f/1.4 the band is under 5 % of the picture: the next marked stop that reaches it."""
+    """At f/1.4 the band is under 3 % of the picture: the next marked stop that reaches it."""
     trials = {trial.text: trial for trial in lens_proposals(_now(roof(), roof().setting(1.4)))}
 
-    assert trials["stop down to f/4"].part == "visibility"
+    assert trials["stop down to f/2"].part == "visibility"
 
 
 def test_unknown_ground_proposes_from_the_depth_s_own_slant(roof):

@@ -62,3 +62,32 @@ def test_of_two_things_the_nearer_is_seen() -> None:
 
     assert made.depth_m[63, 60] == 2
     assert made.depth_m[63, 20] == 3
+
+
+def test_a_thing_behind_the_ground_at_its_foot_is_said() -> None:
+    """At 80 m the ground at 50 m would hide it; what is cut out travels with the depth."""
+    far = with_near(FLAT, DepthKeys(near=(read_near("4%,79% 96%,79% 80 m"),)), _picture(), CAMERA)
+    fair = with_near(FLAT, DepthKeys(near=(read_near("4%,79% 96%,79% 55 m"),)), _picture(), CAMERA)
+
+    assert any(
+        "said to be 80.0 m away, but" in remark and "50.0 m" in remark for remark in far.remarks
+    )
+    assert not any("said to be" in remark for remark in fair.remarks)
+    assert far.near is not None
+    assert far.near[63, 60]
+    assert not far.near[40, 60]
+
+
+def test_a_spot_near_the_lens_is_mended_by_further_places() -> None:
+    """The words of a standing thing: with a second place more is taken, without one less."""
+    picture = np.full((80, 120, 3), 0.1, np.float32)
+    picture[20:60, 20:60] = (0.6, 0.2, 0.2)
+    picture[20:60, 60:95] = (0.2, 0.2, 0.6)
+
+    def taken(words: str) -> float:
+        made = with_near(FLAT, DepthKeys(near=(read_near(f"{words} 2 m"),)), picture, CAMERA)
+        assert made.near is not None
+        return float(made.near.sum()) / (40 * 40)
+
+    assert taken("spot 33%,50% without 70%,50%") == pytest.approx(1.0, abs=0.15)
+    assert taken("spot 33%,50% with 72%,50%") == pytest.approx(1.875, abs=0.3)

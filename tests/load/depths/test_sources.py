@@ -174,3 +174,14 @@ def test_depth_inside_the_picture_is_used_where_nothing_is_named(tmp_path: Path)
     file = _phone_picture(tmp_path / "b.jpg", "")
     with pytest.raises(InputError, match="without a unit: name it with --depth"):
         depth_of(Shot(), file, CAMERA, None, silent)
+
+
+def test_much_above_the_horizon_is_said_to_be_taken_as_sky() -> None:
+    """From a room or a street, with what to draw; not where walls were drawn or the sky was."""
+    street = depth_of(Shot(), PICTURE, CAMERA, Vantage(1.6, 5), silent)
+    walled = merged(Shot(), {"wall-foot": ("10%,80% 60%,70%",)}, "{name}")
+
+    assert any("--wall-foot" in remark for remark in street.remarks)
+    for shot in (walled, merged(Shot(), {"sky": "none"}, "{name}")):
+        depth = depth_of(shot, PICTURE, CAMERA, Vantage(1.6, 5), silent)
+        assert not any("taken as sky" in remark for remark in depth.remarks)

@@ -13,6 +13,7 @@ load_kinds()
 
 #: What is wider below a person's head than where it stands: cloth, leaves, an open frame.
 _WIDER = {
+    "sign",
     "parasol",
     "tree",
     "shrub",

@@ -1,0 +1,1 @@
+"""What commands take besides their options: files that come and go by the standard streams."""
