@@ -38,7 +38,13 @@ from render.files.formats.metadata import (
     xmp_of_jpeg,
     xmp_of_png,
 )
-from render.files.formats.phonefiles import decode_avif, decode_heif
+from render.files.formats.phonefiles import (
+    JXL_FILE,
+    JXL_STREAM,
+    decode_avif,
+    decode_heif,
+    decode_jpegxl,
+)
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_size
@@ -90,6 +96,8 @@ def kind_of(path: Path) -> str:
         (b"BM", "BMP"),
         (b"\0\0\0\x0cjP  ", "JPEG 2000"),
         (b"\xff\x4f\xff\x51", "JPEG 2000"),
+        (JXL_FILE, "JPEG XL"),
+        (JXL_STREAM, "JPEG XL"),
         (b"v/1\x01", "EXR"),
         (b"#?RADIANCE", "HDR"),
         (b"#?RGBE", "HDR"),
@@ -109,7 +117,7 @@ def kind_of(path: Path) -> str:
         return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
     raise InputError(
         f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
-        "AVIF, EXR, HDR, JPEG 2000, GIF, BMP or camera raw file"
+        "AVIF, EXR, HDR, JPEG 2000, JPEG XL, GIF, BMP or camera raw file"
     )
 
 
@@ -130,6 +138,7 @@ def decode(path: Path) -> Decoded:
         "GIF": _decode_plain,
         "BMP": _decode_plain,
         "JPEG 2000": _decode_jpeg2000,
+        "JPEG XL": decode_jpegxl,
         "HEIC": decode_heif,
         "AVIF": decode_avif,
         "EXR": decode_exr,

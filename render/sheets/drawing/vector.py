@@ -3,6 +3,7 @@
 import base64
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime, timezone
 from html import escape
 from importlib.resources import as_file, files
@@ -182,6 +183,7 @@ class _Tags:
     def __init__(self, pdf: "FPDF") -> None:
         self._pdf, self._marks = pdf, 0
         self._last: tuple[Letters, StructElem] | None = None
+        self._left, self._end = 0.0, (0.0, 0.0)
 
     @contextmanager
     def of(self, item: Letters | Path | Area | Picture) -> Iterator[None]:
@@ -196,7 +198,7 @@ class _Tags:
         self._pdf._out("EMC")
 
     def _paragraph(self, item: Letters) -> None:
-        if self._last is not None and _goes_on(self._last[0], item):
+        if self._last is not None and (_goes_on(self._last[0], item) or self._runs_on(item)):
             element = self._last[1]
             tree = self._pdf.struct_builder
             page = tree.spid_per_page_number[self._pdf.page]
@@ -206,7 +208,14 @@ class _Tags:
         else:
             heading = self._pdf.page == 1 and self._last is None
             element = self._element("/H1" if heading else "/P", None)
-        self._last = item, element
+            self._left = item.x
+        self._last = replace(item, x=self._left), element
+        self._end = item.x + item.width, item.y
+
+    def _runs_on(self, item: Letters) -> bool:
+        """Whether text follows the last one on its own line, after words in bold."""
+        x, y = self._end
+        return y == item.y and 0 < item.x - x < 0.6 * item.size
 
     def _element(self, kind: str, shows: str | None) -> "StructElem":
         element: StructElem = self._pdf._add_marked_content(

@@ -109,6 +109,9 @@ def test_a_page_is_read_out_in_order(tmp_path: Path) -> None:
     page.box(10, 30, 50, 1)
     page.letters(10, 50, "It goes on", 9)
     page.letters(10, 60, "in a second line.", 9)
+    bold = page.letters(10, 64, "You get", 9, weight="semibold")
+    page.letters(bold.x + bold.width + 3, 64, "the rest of it,", 9)
+    page.letters(10, 75, "on two lines.", 9)
     page.picture(Image.new("RGB", (4, 4)), 10, 70, 40, 40, shows="A square")
     page.letters(10, 150, "The end", 9)
     second = Drawing(300, 200)
@@ -120,7 +123,7 @@ def test_a_page_is_read_out_in_order(tmp_path: Path) -> None:
     tree = reader.trailer["/Root"]["/StructTreeRoot"]
     numbers = tree["/ParentTree"]["/Nums"]
     kinds = [kid.get_object()["/S"] for kid in tree["/K"][0]["/K"]]
-    for number, (sheet, expected) in enumerate(zip(reader.pages, (5, 1), strict=True)):
+    for number, (sheet, expected) in enumerate(zip(reader.pages, (8, 1), strict=True)):
         marked, open_kinds = [], []
         for words, operator in sheet.get_contents().operations:
             if operator in (b"BDC", b"BMC"):
@@ -138,7 +141,7 @@ def test_a_page_is_read_out_in_order(tmp_path: Path) -> None:
         for mark, parent in zip(marked, parents, strict=True):
             assert mark in parent.get_object()["/K"]
 
-    assert kinds == ["/H1", "/P", "/Figure", "/P", "/P"]
+    assert kinds == ["/H1", "/P", "/P", "/Figure", "/P", "/P"]
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/DisplayDocTitle"]
     if shutil.which("qpdf"):
         subprocess.run(["qpdf", "--check", path], check=True, capture_output=True)
