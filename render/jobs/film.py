@@ -106,6 +106,8 @@ def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
         raise SettingError("--follow is for scenes and maps, where things have names")
     if source is None and (wishes.even_light or wishes.movers):
         raise SettingError("--even-light and --movers are for footage: scenes know both exactly")
+    if source is None and wishes.steady:
+        raise SettingError("--steady is for footage: the camera of a scene stands still")
     if source is None and wishes.from_s is None and wishes.to_s is not None:
         raise SettingError("a scene has no end: give --clip instead of --to")
     if any(name == "height" for each in moves for name, _ in each.given) and source:

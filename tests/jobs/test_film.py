@@ -309,6 +309,33 @@ def test_what_crosses_gets_its_own_depth(tmp_path: Path) -> None:
         film(_shot(short), _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
 
 
+def test_what_crosses_stands_in_the_depth_of_its_frame(tmp_path: Path) -> None:
+    """A file for every frame and --movers: each frame's own ground, and the square upright on it;
+    a clean plate needs a camera that stands still.
+    """
+    frames = street(6)
+    write_clip(tmp_path / "a.mkv", frames, codec="ffv1", pixels="bgr0")
+    write_clip(tmp_path / "pan.mkv", street(6, 96, 64, 1.5), codec="ffv1", pixels="bgr0")
+    rows = np.arange(64.0)[:, None]
+    for number in range(6):
+        away = np.broadcast_to(400 / (rows + 12) * (1 + 0.1 * number), (64, 96))
+        np.save(tmp_path / f"d{number}.npy", away.astype(np.float32))
+    given = {**PLACE, "f": "1", "tilt": "0", "focus": "8 m", "depth": str(tmp_path / "d%d.npy")}
+    del given["height"], given["pitch"]
+    lights = {}
+    for name, wishes in (("flat", _wishes()), ("standing", _wishes(movers="true"))):
+        shot = merged(Shot(picture=str(tmp_path / "a.mkv")), given, "{name}")
+        film(shot, wishes, tmp_path / f"{name}.mkv", progress=silent)
+        lights[name] = _lights(tmp_path / f"{name}.mkv")
+
+    off = [np.abs(a - b) for a, b in zip(lights["flat"], lights["standing"], strict=True)]
+    assert off[3].max() > 1e-3
+    assert off[3][:15].max() == 0
+    pan = merged(Shot(picture=str(tmp_path / "pan.mkv")), given, "{name}")
+    with pytest.raises(InputError, match="clean plate"):
+        film(pan, _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
+
+
 def test_a_camera_that_moves_takes_a_depth_for_every_frame(tmp_path: Path) -> None:
     """Each frame is the still rendered with its own depth file; too few of them are refused."""
     frames = street(4, 192, 128, shift=1.5)
