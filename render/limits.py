@@ -16,6 +16,7 @@ __all__ = [
     "CELLS",
     "COPIES",
     "CORNERS",
+    "CROSSING_POINTS",
     "DESK_FILES",
     "FEATURES",
     "FILE_BYTES",
@@ -37,6 +38,7 @@ __all__ = [
     "TEXT_BYTES",
     "TRIANGLES",
     "UPLOAD_BYTES",
+    "WAY_POINTS",
     "WISH_BYTES",
     "XMP_BYTES",
     "XMP_IMAGE_BYTES",
@@ -145,6 +147,10 @@ NETWORK_MEMORY = Limit(6e9, "bytes of memory")
 POINTS = Limit(100e6, "points")
 #: Of a height model.
 CELLS = Limit(100e6, "cells")
+#: Of one line or outline of a map; OpenStreetMap itself takes 2,000.
+WAY_POINTS = Limit(100e3, "points")
+#: Of a line or outline of a map that crosses itself: mending grows with the square of them.
+CROSSING_POINTS = Limit(2000, "points")
 #: Of a map.
 FEATURES = Limit(2e6, "features")
 #: Of the things of a scene, copies counted singly.

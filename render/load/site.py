@@ -63,8 +63,10 @@ def parse_wish(kind: str, text: str) -> Wish:
     Raises
     ------
     SettingError
-        If nothing is written.
+        If nothing is written, or there is no such kind.
     """
+    if kind not in KINDS:
+        raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
     name, found, rest = text.partition("=")
     words = (rest if found else text).strip()
     if not words:
