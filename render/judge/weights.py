@@ -179,7 +179,7 @@ class Rules:
         0.12,
     )
     standing_unsaid: float = _number(
-        0.8,
+        0.95,
         "derived",
         "how much of that stands in the band of a photo whose depth says nothing of it: enough did "
         "in 53 of 54 settings with exact depth (render/depth/README.md). Drawn +- 0.3",
