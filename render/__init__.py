@@ -5,8 +5,9 @@ they are first used, so that importing the package stays cheap.
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+#: As checkers of types know it; `typing` itself is what starting would wait for longest.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from render.engine.photograph import Photograph, photograph
     from render.errors import HingelineError, InputError, OutputError, SettingError
@@ -76,7 +77,7 @@ _HOMES = {
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     if name not in _HOME_OF:
         raise AttributeError(f"module 'render' has no attribute {name!r}")
     return getattr(import_module(_HOME_OF[name]), name)

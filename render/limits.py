@@ -14,8 +14,10 @@ from render.errors import InputError
 __all__ = [
     "ARCHIVE_BYTES",
     "CELLS",
+    "CHUNKS",
     "COPIES",
     "CORNERS",
+    "CROSSING_POINTS",
     "DESK_FILES",
     "FEATURES",
     "FILE_BYTES",
@@ -37,6 +39,7 @@ __all__ = [
     "TEXT_BYTES",
     "TRIANGLES",
     "UPLOAD_BYTES",
+    "WAY_POINTS",
     "WISH_BYTES",
     "XMP_BYTES",
     "XMP_IMAGE_BYTES",
@@ -124,7 +127,7 @@ PIXELS = Limit(500e6, "pixels")
 #: Of any one file that is read whole.
 FILE_BYTES = Limit(4e9, "bytes")
 #: Of a shot, lens, scene or network's note: text that a person writes.
-TEXT_BYTES = Limit(4e6, "bytes")
+TEXT_BYTES = Limit(2e6, "bytes")
 #: Of GeoJSON, which unfolds to ten times its size in memory, and of OpenStreetMap's own files.
 MAP_BYTES = Limit(250e6, "bytes")
 #: Of what one array of an NPZ may unfold to beyond its depth plane.
@@ -133,6 +136,8 @@ ARCHIVE_BYTES = Limit(64e6, "bytes")
 XMP_BYTES = Limit(16e6, "bytes")
 #: Of a colour profile: those of presses have a few million.
 PROFILE_BYTES = Limit(32e6, "bytes")
+#: Of a PNG, or segments before the pixels of a JPEG, each gone through singly.
+CHUNKS = Limit(1e6, "parts")
 #: Of a progressive JPEG: each goes over the whole picture once more; ten are usual.
 SCANS = Limit(100, "scans")
 #: Of what an XMP packet carries in pieces: a depth map, an original.
@@ -145,6 +150,10 @@ NETWORK_MEMORY = Limit(6e9, "bytes of memory")
 POINTS = Limit(100e6, "points")
 #: Of a height model.
 CELLS = Limit(100e6, "cells")
+#: Of one line or outline of a map; OpenStreetMap itself takes 2,000.
+WAY_POINTS = Limit(100e3, "points")
+#: Of a line or outline of a map that crosses itself: mending grows with the square of them.
+CROSSING_POINTS = Limit(2000, "points")
 #: Of a map.
 FEATURES = Limit(2e6, "features")
 #: Of the things of a scene, copies counted singly.

@@ -17,6 +17,7 @@ __all__ = [
     "blur_words",
     "choices",
     "lateral_words",
+    "length_m",
     "marked_f_number",
     "metres",
     "parse_direction",
@@ -237,6 +238,19 @@ def parse_height_m(text: str) -> float:
         raise SettingError(f'"{text}" is not a length: {hint}')
     value = _above_0(match, text, "metres, such as 12 or 1.5 m")
     return value * _METRES_IN.get(unit, 1.0)
+
+
+def length_m(text: str) -> float | None:
+    """A length on site with its unit, in metres, also 0 and below; None where it is none.
+
+    >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
+    (1.8288000000000002, -0.5, None, None)
+    """
+    match = _LENGTH.fullmatch(text.lower())
+    if not match or match["unit"] not in _METRES_IN:
+        return None
+    value = float(match["number"]) * _METRES_IN[match["unit"]]
+    return -value if match["minus"] else value
 
 
 def parse_seconds(text: str) -> float:

@@ -31,6 +31,7 @@ GIVEN = {
     "tilt": "up 6",
     "swing": "left 2",
     "focus": "50%,58%",
+    "coc": "0.04 mm",
 }
 
 

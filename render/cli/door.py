@@ -20,8 +20,9 @@ from types import FrameType
 
 __all__ = ["main"]
 
-#: Also read from the environment, where a command line is not one's own: HINGELINE_TRACE=1.
 _TRACE = "--trace"
+#: The same in the environment, where a command line is not one's own: HINGELINE_TRACE=1.
+_TRACE_WISH = "HINGELINE_TRACE"
 #: Wherever they stand, they are handed on before the command.
 _BEFORE = ("--quiet", "--no-defaults")
 #: Letters of ours that old code pages lack, and what stands in for them.
@@ -66,7 +67,10 @@ def main() -> None:
         if number is not None and signal.getsignal(number) != signal.SIG_IGN:
             before[number] = signal.signal(number, stop)
     _hold_standard_streams()
-    trace = _TRACE in sys.argv or bool(os.environ.get("HINGELINE_TRACE"))
+    typed, told = _TRACE in sys.argv, bool(os.environ.get(_TRACE_WISH))
+    trace = typed or told
+    if typed and not told:
+        os.environ[_TRACE_WISH] = "1"  # for workers
     first = [word for word in _BEFORE if word in sys.argv]
     plain = [word for word in sys.argv if word not in (_TRACE, *_BEFORE)]
     sys.argv = [*plain[:1], *first, *plain[1:]]
@@ -88,6 +92,8 @@ def main() -> None:
             _say(f"{'stopped' if code == 130 else 'told to end'}; {_what_stands()}")
         else:
             code = _ending(error, trace=trace)
+    if typed and not told:
+        del os.environ[_TRACE_WISH]
     for number, handler in before.items():
         signal.signal(number, signal.SIG_DFL if handler is None else handler)
     atexit.unregister(_end_undisturbed)

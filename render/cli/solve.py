@@ -21,9 +21,9 @@ def solve(
         list[str] | None,
         typer.Option(
             "--sharp",
-            help="A point: a spot '50%,62%' or '812,640', an area '10%,20%,40%,60%', metres "
-            "ahead, above the ground and aside '12 m, 1.5 m, left 2 m', or a thing of a demo "
-            "scene. Put NAME= in front to name it. Give as many as needed.",
+            help="A point: a spot '50%,62%' or '812,640', an area '10%,20%,40%,60%', lengths "
+            "ahead, above the ground and aside '12 m, 1.5 m, left 2 m' or '40 ft, 5 ft', or a "
+            "thing of a demo scene. Put NAME= in front to name it. Give as many as needed.",
             metavar="POINT",
             rich_help_panel=_WISHES,
         ),
@@ -41,7 +41,8 @@ def solve(
         list[str] | None,
         typer.Option(
             "--ground",
-            help="Level ground between two distances ahead: '4 m to 60 m'.",
+            help="Level ground between two distances ahead or two spots: '4 m to 60 m', "
+            "'50%,90% to 50%,45%'.",
             metavar="'A to B'",
             rich_help_panel=_WISHES,
         ),
@@ -50,8 +51,9 @@ def solve(
         list[str] | None,
         typer.Option(
             "--wall",
-            help="An upright wall by its distances at the left and the right edge of the view: "
-            "'4 m to 12 m', or '4 m to 12 m, 6 m high'.",
+            help="An upright wall by its distances at the left and the right edge of the view, "
+            "'4 m to 12 m', or the spots of two feet, '10%,80% to 90%,60%'; 3 m high, or "
+            "'4 m to 12 m, 20 ft high'.",
             metavar="'A to B'",
             rich_help_panel=_WISHES,
         ),
@@ -60,8 +62,8 @@ def solve(
         list[str] | None,
         typer.Option(
             "--face",
-            help="A face at a distance: '1.2 m', leaning '1.2 m, back 20' (forehead farther), or "
-            "turned '1.2 m, left 15' (its left side in the picture farther).",
+            help="A face at a distance or a spot: '1.2 m', '45%,40%', leaning '1.2 m, back 20' "
+            "(forehead farther), or turned '1.2 m, left 15' (its left side farther).",
             metavar="FACE",
             rich_help_panel=_WISHES,
         ),

@@ -1,11 +1,14 @@
 """Files of open map data: OpenStreetMap XML and PBF, and GeoJSON."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
+
+import numpy as np
 
 from render.extras import needed
 from render.files.inputs import input_file
-from render.limits import MAP_BYTES
+from render.limits import CROSSING_POINTS, MAP_BYTES
 from render.shot.placekeys import plain_name
 from render.world.place.mapdata import MapData
 
@@ -46,9 +49,27 @@ def read_map(
         from render.files.osm import read_osm
 
         data = read_osm(path, plain_name(path.name), box)
-    if credit is None:
+    data = _without_tangles(data)
+    return data if credit is None else replace(data, credit=credit)
+
+
+def _without_tangles(data: MapData) -> MapData:
+    """Leave out what crosses itself with more points than can be mended, and say so."""
+    import shapely
+
+    shapes = np.array([feature.shape for feature in data.features], dtype=object)
+    long = np.flatnonzero(shapely.get_num_coordinates(shapes) > CROSSING_POINTS.most)
+    tangled = {
+        int(k) for k in long if not (shapely.is_valid(shapes[k]) and shapely.is_simple(shapes[k]))
+    }
+    if not tangled:
         return data
-    return MapData(data.name, data.features, data.bounds_deg, credit, data.remarks)
+    which, were = "1 outline that crosses itself and has", "was"
+    if len(tangled) > 1:
+        which, were = f"{len(tangled)} outlines that cross themselves and have", "were"
+    said = f"{which} {CROSSING_POINTS.words()} {were} left out"
+    kept = tuple(f for k, f in enumerate(data.features) if k not in tangled)
+    return replace(data, features=kept, remarks=(*data.remarks, said))
 
 
 def _box(latitude: float, longitude: float, reach_m: float) -> tuple[float, float, float, float]:

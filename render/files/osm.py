@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
-from render.limits import FEATURES
+from render.limits import FEATURES, WAY_POINTS
 from render.world.place.cover import area_layer
 from render.world.place.mapdata import Feature, MapData
 
@@ -143,6 +143,8 @@ class _Reading:
         return count
 
     def _take_way(self, way: "osmium.osm.Way") -> None:
+        count = len(way.nodes)
+        WAY_POINTS.check(count, f"way {way.id} has {count:,} points", "cut it in two")
         places = [(n.lon, n.lat) for n in way.nodes if n.location.valid()]
         if places and self._is_far(places):
             self._far.add(way.id)

@@ -11,7 +11,7 @@ from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.cells import CellMade, CellOrder, make_cells
 from render.jobs.made import Made, made
-from render.judge.advising.best import preferred
+from render.judge.advising.best import TIED_POINTS, preferred
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.progress import Progress
@@ -214,12 +214,14 @@ def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
 def _suggested(cells: list[CellMade]) -> CellMade | None:
     """Return the cell that the judgement would suggest, if any reads as a model and they differ.
 
-    They differ where the scores that are printed do.
+    They differ where the scores that are printed do; where the lens is the same in all of them
+    (six hours of a day), by more than what makes two settings as good as each other.
     """
-    scores = {f"{cell.verdict.score.value:.0f}" for cell in cells}
+    scores = [round(cell.verdict.score.value) for cell in cells]
+    one_lens = len({cell.setting for cell in cells}) == 1
     best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
-    nothing = len(scores) == 1 or not best.verdict.word.of_a_model
-    return None if nothing else best
+    alike = max(scores) - min(scores) <= (TIED_POINTS if one_lens else 0.0)
+    return None if alike or not best.verdict.word.of_a_model else best
 
 
 def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:

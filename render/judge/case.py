@@ -212,7 +212,7 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
         sharp_share=measures.looks_sharp,
         scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
         depression_deg=stood.depression_deg,
-        above_share=stood.above_share,
+        above_share=_counted_above(stood),
         height_m=case.vantage.height_m if case.vantage else math.nan,
         standing_share=stood.standing_share,
         picture=picture.mark,
@@ -221,6 +221,15 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
     doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
     score, marks, gates = score_of(evidence, doubt)
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
+
+
+def _counted_above(stood: Stance) -> float:
+    """What counts as risen above eye level: of the sky the less, the higher one stands."""
+    if stood.vantage is None or not stood.vantage.height_m > RULES.high_stand_m:
+        return stood.above_share
+    climbed = math.log(stood.vantage.height_m / RULES.high_stand_m)
+    high = min(1.0, climbed / math.log(RULES.forgiven_m / RULES.high_stand_m))
+    return stood.above_share - (1.0 - RULES.high_sky) * high * stood.sky_share
 
 
 def _focused_inverse(measures: Measures, setting: LensSetting) -> float:

@@ -1,6 +1,7 @@
-"""What the picture itself adds: colour, contrast, haze, small things, where the band lies.
+"""What the picture itself adds: haze, small things, where the band lies; and its colours.
 
-Common practice, no study behind it; together it is a tenth of the score.
+Common practice, no study behind it; together it is a twentieth of the score. Colour and contrast
+are told and not scored: they change with the hour, and moved the score by 0.1 % of its variance.
 """
 
 import math
@@ -121,8 +122,6 @@ def picture_cues(
     """
     transmission = _transmission(samples, visual_range_m)
     marks: dict[str, float] = {
-        "colour": _ramp(colour.chroma, RULES.chroma_none, RULES.chroma_full),
-        "contrast": _ramp(colour.contrast_stops, RULES.stops_none, RULES.stops_full),
         "haze": _ramp(transmission, RULES.haze_none, RULES.haze_full),
         "place of the band": math.nan if samples.blank else _place(from_top),
         "small things": math.nan if small_things is None else small_things / RULES.things_full,

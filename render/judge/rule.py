@@ -24,7 +24,6 @@ __all__ = [
     "Ruling",
     "drawn_rules",
     "rule_on",
-    "usual_rule",
 ]
 
 Floats = NDArray[np.float64]
@@ -167,12 +166,6 @@ class RuleSet:
     def taken(self, which: NDArray[np.bool_]) -> "RuleSet":
         """Those of them."""
         return RuleSet(**{name: getattr(self, name)[which] for name in RuleSet.__slots__})
-
-
-@lru_cache(maxsize=1)
-def usual_rule() -> RuleSet:
-    """The table as it stands, as a set of one."""
-    return _drawn(1, spread=0.0)
 
 
 @lru_cache(maxsize=1)

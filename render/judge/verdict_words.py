@@ -101,7 +101,7 @@ def _weak(found: Assessment) -> str:
         "agreement": "what stands up does not blur as a model's would",
         "visibility": "too little of it is plainly soft",
         "viewpoint": "one does not look down on it as on a table",
-        "picture": "colour, light and place of the band do little for it",
+        "picture": "the band lies at the edge of the picture, or the air is too hazy",
     }
     return texts[found.marks.weakest]
 

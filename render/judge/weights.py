@@ -41,7 +41,7 @@ class Rules:
 
     # ---- weights of the parts -----------------------------------------------------------------
     weights: tuple[float, float, float, float, float] = _number(
-        (0.30, 0.25, 0.20, 0.15, 0.10),
+        (0.32, 0.27, 0.21, 0.15, 0.05),
         "ours",
         "exponents of nearness, agreement, visibility, viewpoint and picture; the order is that of "
         "the evidence. Drawn times U(0.5, 1.5)",
@@ -157,6 +157,13 @@ class Rules:
         0.2,
     )
     high_stand_m: float = _number(6.0, "ours", "two storeys up that no longer ends it", 0.2)
+    high_sky: float = _number(
+        0.4,
+        "practice",
+        "from a high roof a strip of sky over the square is forgiven: so much of the sky counts "
+        "as above eye level from `forgiven_m` up, all of it to `high_stand_m`",
+    )
+    forgiven_m: float = _number(30.0, "ours", "ten storeys: see above")
     low_horizon: float = _number(0.05, "ours", "share above eye level that shows a horizon", 0.3)
     unknown_phi_mark: float = _number(0.7, "ours", "where height and pitch are unknown", 0.2)
     # ---- what an ordinary lens does as well -----------------------------------------------------
@@ -193,10 +200,6 @@ class Rules:
     )
     haze_none: float = _number(0.5, "ours", "transmission to the far tenth: none")
     haze_full: float = _number(0.9, "ours", "transmission to the far tenth: full")
-    chroma_none: float = _number(10.0, "practice", "mean CIELAB chroma: none")
-    chroma_full: float = _number(30.0, "practice", "saturated like paint: full")
-    stops_none: float = _number(2.5, "practice", "contrast in stops: none")
-    stops_full: float = _number(5.0, "practice", "hard light: full")
     place_low: float = _number(0.35, "practice", "band's centre from the top: full from here")
     place_high: float = _number(0.70, "practice", "full to here")
     things_full: int = _number(3, "practice", "small known things counted in the band: full")

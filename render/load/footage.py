@@ -16,7 +16,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.files.sequences import STILL_ENDINGS, is_pattern, stills_in
 
-__all__ = ["ClipFootage", "Footage", "OneStill", "Stills", "is_many", "open_footage"]
+__all__ = ["ClipFootage", "Footage", "OneStill", "Stills", "open_footage"]
 
 #: What stills run at where nothing is said (common practice).
 STILLS_RATE = Fraction(25)
@@ -147,11 +147,6 @@ class OneStill:
 
     def close(self) -> None:
         """Nothing is held open."""
-
-
-def is_many(source: str) -> bool:
-    """Whether a name stands for many frames: a folder, a pattern, or no still picture."""
-    return is_pattern(source) or Path(source).is_dir() or not _is_still(source)
 
 
 def open_footage(source: str, rate: Fraction | None) -> Footage:

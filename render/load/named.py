@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
-from render.optics.camera import Window
+from render.optics.camera import Camera, Window
 from render.optics.lens import FocusSpot
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
@@ -16,7 +17,14 @@ from render.shot.shot import Shot
 from render.shot.things import ThingName
 from render.words import metres
 
-__all__ = ["focus_found", "known_thing", "named_things", "not_in_a_picture", "thing_found"]
+__all__ = [
+    "focus_found",
+    "known_thing",
+    "named_things",
+    "not_in_a_picture",
+    "shown_spot",
+    "thing_found",
+]
 
 Things = Mapping[str, tuple[float, float, float]]
 
@@ -127,27 +135,52 @@ def _spot_in(scene: Scene, counted: Window, spot: PictureSpot, name: str) -> Foc
 
 
 def _shown(scene: Scene, point: tuple[float, float, float], name: str) -> FocusSpot:
+    return shown_spot(scene.camera, scene.depth_m, scene.frame.height, point, name)
+
+
+def shown_spot(
+    camera: Camera,
+    depth_m: NDArray[np.float32],
+    frame_height_px: int,
+    point: tuple[float, float, float],
+    name: str,
+) -> FocusSpot:
     """The place nearest to a thing's middle where the picture shows something at its depth.
 
     The middle of what bounds a thing may be air, or hidden; where nothing at its depth shows
     nearby, the middle itself is taken.
+
+    Parameters
+    ----------
+    camera : Camera
+    depth_m : ndarray, shape (H, W)
+        What it sees.
+    frame_height_px : int
+        Of the planned frame; how far round is looked follows from it.
+    point : (x, y, z)
+        The thing's middle in the camera's frame, m.
+
+    Raises
+    ------
+    SettingError
+        If it lies behind the camera.
     """
     x, y, z = point
     if not z > 0:
         raise SettingError(f'"{name}" lies behind the camera: turn round or step back')
     middle = FocusSpot(x / z, y / z, z)
-    height, width = scene.depth_m.shape
-    px, py = (float(p) for p in scene.camera.positions((middle.slope_x, middle.slope_y)))
-    reach = max(2, round(_LOOK_ROUND * scene.frame.height))
+    height, width = depth_m.shape
+    px, py = (float(p) for p in camera.positions((middle.slope_x, middle.slope_y)))
+    reach = max(2, round(_LOOK_ROUND * frame_height_px))
     rows = np.arange(max(0, int(py) - reach), min(height, int(py) + reach + 1))
     columns = np.arange(max(0, int(px) - reach), min(width, int(px) + reach + 1))
     if not (len(rows) and len(columns)):
         return middle
-    depth = scene.depth_m[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    depth = depth_m[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
     away = np.hypot(rows[:, None] + 0.5 - py, columns[None, :] + 0.5 - px)
     away = np.where(np.abs(depth / z - 1.0) <= _SAME_DEPTH, away, np.inf)
     row, column = np.unravel_index(int(np.argmin(away)), away.shape)
     if not np.isfinite(away[row, column]):
         return middle
-    slopes = scene.camera.slopes(columns[column] + 0.5, rows[row] + 0.5)
+    slopes = camera.slopes(columns[column] + 0.5, rows[row] + 0.5)
     return FocusSpot(float(slopes[0]), float(slopes[1]), float(depth[row, column]))

@@ -8,29 +8,31 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
+from render.load.named import shown_spot
 from render.optics.camera import Camera, Vantage
-from render.optics.solving.arrangements import face_m, ground_m, place_m, row_m, wall_m
+from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import parse_place
+from render.words import length_m, parse_place
 
 __all__ = ["KINDS", "Site", "Wish", "parse_wish"]
 
 _NUMBER = r"-?(?:\d+(?:\.\d*)?|\.\d+)"
-_METRES = re.compile(rf"({_NUMBER})\s*(?:m|metres?)")
-_SIDEWAYS = re.compile(rf"(left|right)\s+({_NUMBER})\s*(?:m|metres?)")
+_SIDEWAYS = re.compile(r"(left|right)\s+(.+)")
 _ANGLE = re.compile(rf"(back|forward|left|right)\s+({_NUMBER})\s*(?:°|deg|degrees)?")
-_HIGH = re.compile(rf"({_NUMBER})\s*(?:m|metres?)\s+high")
+_HIGH = re.compile(r"(.+?)\s+high")
+_USUAL_WALL_M = 3.0
 
 #: How each kind of wish is written.
 KINDS = {
     "point": "'50%,62%', '812,640', '10%,20%,40%,60%' (an area), or '12 m, 1.5 m, left 2 m' "
     "(ahead, above the ground, to the side)",
     "row": "'A to B', each a point",
-    "ground": "'4 m to 60 m'",
-    "wall": "'4 m to 12 m' (at the left and at the right edge of the view), or with ', 3 m high'",
-    "face": "'1.2 m', or with ', back 20' (degrees, the forehead farther; or forward) or "
-    "', left 15' (its left side in the picture farther; or right)",
+    "ground": "'4 m to 60 m', or two spots '50%,90% to 50%,45%'",
+    "wall": "'4 m to 12 m' (at the left and at the right edge of the view) or the spots of two "
+    "feet '10%,80% to 90%,60%', and if need be ', 3 m high'",
+    "face": "'1.2 m' or a spot '45%,40%', or with ', back 20' (degrees, the "
+    "forehead farther; or forward) or ', left 15' (its left side in the picture farther; or right)",
 }
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
@@ -61,8 +63,10 @@ def parse_wish(kind: str, text: str) -> Wish:
     Raises
     ------
     SettingError
-        If nothing is written.
+        If nothing is written, or there is no such kind.
     """
+    if kind not in KINDS:
+        raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
     name, found, rest = text.partition("=")
     words = (rest if found else text).strip()
     if not words:
@@ -174,7 +178,7 @@ class Site:
         Errors as in `targets`.
         """
         parts = [part.strip() for part in wish.text.lower().split(",")]
-        if wish.kind == "point" and len(parts) == 4 and not _METRES.fullmatch(parts[0]):
+        if wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None:
             return self._area(wish, parts, grid)
         points = np.atleast_2d(self._points(wish, parts))
         if not np.all(points[:, 2] > 0):
@@ -232,26 +236,53 @@ class Site:
                 if len(ends) == 2:
                     return self._row(wish, ends[0], ends[1])
             case "ground" | "wall":
-                ends = [_METRES.fullmatch(end) for end in re.split(r"\s+to\s+", parts[0])]
-                high = _HIGH.fullmatch(parts[1]) if len(parts) == 2 else None
-                if len(ends) == 2 and all(ends) and (len(parts) == 1 or high):
-                    near, far = (float(end[1]) for end in ends if end)
-                    vantage = self._standing(wish.name)
-                    if wish.kind == "ground":
-                        return ground_m(vantage, near, far, self.half_angle_deg)
-                    height = float(high[1]) if high else 3.0
-                    return wall_m(vantage, near, far, self.half_angle_deg, height)
+                found = self._stretch(wish)
+                if found is not None:
+                    return found
             case "face":
-                found = _METRES.fullmatch(parts[0])
-                angles = [_ANGLE.fullmatch(part) for part in parts[1:]]
-                if found and all(angles):
-                    turned = {m[1]: float(m[2]) for m in angles if m}
-                    return face_m(
-                        float(found[1]),
-                        turned.get("back", 0.0) - turned.get("forward", 0.0),
-                        turned.get("right", 0.0) - turned.get("left", 0.0),
-                    )
+                found = self._face(wish)
+                if found is not None:
+                    return found
         raise SettingError(f'{wish.kind} "{wish.text}" is not understood: write {KINDS[wish.kind]}')
+
+    def _stretch(self, wish: Wish) -> NDArray[np.float64] | None:
+        """Ground or a wall, between two distances ahead or from spot to spot; None: not so said."""
+        way, _, last = wish.text.lower().rpartition(",")
+        high = _HIGH.fullmatch(last.strip()) if way else None
+        height_m = length_m(high[1]) if high else _USUAL_WALL_M
+        ends = re.split(r"\s+to\s+", way if high else wish.text.lower())
+        if len(ends) != 2 or height_m is None or (high and wish.kind == "ground"):
+            return None
+        vantage = self._standing(wish.name)
+        near, far = (length_m(end) for end in ends)
+        if near is not None and far is not None:
+            if wish.kind == "ground":
+                return ground_m(vantage, near, far, self.half_angle_deg)
+            return wall_m(vantage, near, far, self.half_angle_deg, height_m)
+        spots = [_spot_words(end) for end in ends]
+        if not all(spots):
+            return None
+        feet = [self.seen(wish.name, *self._pixel(wish.name, spot)) for spot in spots if spot]
+        if wish.kind == "ground":
+            near, far = sorted(ahead_m(vantage, foot) for foot in feet)
+            return ground_m(vantage, near, far, self.half_angle_deg)
+        up = place_m(vantage, 0.0, 0.0, height_m) - place_m(vantage, 0.0, 0.0, 0.0)
+        return np.array([foot + part * up for foot in feet for part in (0.0, 1.0)])
+
+    def _face(self, wish: Wish) -> NDArray[np.float64] | None:
+        """A face at a distance on the axis or at a spot of the picture; None: not so said."""
+        where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
+        angles = [_ANGLE.fullmatch(turn.strip()) for turn in turns]
+        spot, away_m = _spot_words(where), length_m(where)
+        if not all(angles) or (spot is None and away_m is None):
+            return None
+        turned = {m[1]: float(m[2]) for m in angles if m}
+        back = turned.get("back", 0.0) - turned.get("forward", 0.0)
+        aside = turned.get("right", 0.0) - turned.get("left", 0.0)
+        if spot is None:
+            return face_m(away_m or 0.0, back, aside)
+        x, y, z = self.seen(wish.name, *self._pixel(wish.name, spot))
+        return np.asarray(face_m(float(z), back, aside) + np.array([x, y, 0.0]))
 
     def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
         """Even steps in the picture if both ends are spots in it, else even steps on site."""
@@ -266,18 +297,25 @@ class Site:
         if spot := _spot_words(text):
             return self.seen(name, *self._pixel(name, spot))
         parts = [part.strip() for part in text.lower().split(",")]
-        found = [_METRES.fullmatch(part) for part in parts[:2]]
-        aside = _SIDEWAYS.fullmatch(parts[2]) if len(parts) == 3 else None
-        if len(parts) in (2, 3) and all(found) and (len(parts) == 2 or aside):
-            ahead, above = (float(match[1]) for match in found if match)
-            right = (1 if aside[1] == "right" else -1) * float(aside[2]) if aside else 0.0
-            return place_m(self._standing(name), ahead, right, above)
+        ahead, above, right = length_m(parts[0]), length_m(parts[1]) if parts[1:] else None, 0.0
+        if ahead is not None and above is not None and len(parts) in (2, 3):
+            aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
+            away = length_m(aside[2]) if aside else None
+            if aside and away is not None:
+                right = away if aside[1] == "right" else -away
+            if len(parts) == 2 or away is not None:
+                return place_m(self._standing(name), ahead, right, above)
         return self._thing(name, text)
 
     def _thing(self, name: str, text: str) -> NDArray[np.float64]:
         things = self.things or {}
         if text.strip() in things:
-            return np.array(things[text.strip()])
+            point = things[text.strip()]
+            if self.camera is None or self.depth_m is None or not point[2] > 0:
+                return np.array(point)
+            # as cards and boards find it, so that its distance is the same everywhere
+            spot = shown_spot(self.camera, self.depth_m, self.camera.height_px, point, name)
+            return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = ", ".join(things) or "none"
             raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
@@ -385,7 +423,7 @@ def _overlap(one: slice, other: slice) -> bool:
 
 def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
     parts = text.split(",")
-    if len(parts) != 2 or any(_METRES.fullmatch(part.strip().lower()) for part in parts):
+    if len(parts) != 2 or any(length_m(part) is not None for part in parts):
         return None
     try:
         return parse_place(parts[0]), parse_place(parts[1])

@@ -165,18 +165,17 @@ def sharp_plane(lens: FocusedLens) -> SharpPlane:
     f, v = lens.focal_mm, lens.extension_mm
     nx, ny, nz = lens.axis
     normal = 1000.0 * np.array([nx / f, ny / f, nz / f - 1.0 / v])
-    sin_squared = nx * nx + ny * ny
-    tilted = sin_squared > 1e-18
-    hinge = (
-        (f * nx / sin_squared / 1000.0, f * ny / sin_squared / 1000.0, 0.0)
-        if tilted
-        else (math.inf, math.inf, 0.0)
-    )
+    sine = math.hypot(nx, ny)
+    tilted = sine > 1e-9
+    away_m = math.inf
+    if tilted:
+        away_m = float(hinge_distance_mm(f, math.degrees(lens.total_tilt_rad))) / 1000.0
+    hinge = (away_m * nx / sine, away_m * ny / sine, 0.0) if tilted else (math.inf, math.inf, 0.0)
     return SharpPlane(
         normal_per_m=(float(normal[0]), float(normal[1]), float(normal[2])),
         hinge_m=hinge,
-        hinge_distance_m=f / math.sqrt(sin_squared) / 1000.0 if tilted else math.inf,
-        scheimpflug_distance_mm=v * nz / math.sqrt(sin_squared) if tilted else math.inf,
+        hinge_distance_m=away_m,
+        scheimpflug_distance_mm=v * nz / sine if tilted else math.inf,
         angle_deg=math.degrees(math.atan2(math.hypot(normal[0], normal[1]), abs(normal[2]))),
     )
 

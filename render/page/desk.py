@@ -10,6 +10,7 @@ import re
 import shutil
 import tempfile
 from collections.abc import AsyncIterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -255,7 +256,8 @@ class Desk:
     def _throw(self, path: Path) -> None:
         if self._folder is not None and self.folder.resolve() in path.resolve().parents:
             path.unlink(missing_ok=True)
-            path.parent.rmdir()
+            with suppress(OSError):  # others of one packed shot lie there too
+                path.parent.rmdir()
 
 
 def title_of(scene: str) -> str:

@@ -69,7 +69,7 @@ def read_order(wish: dict[str, Any], desk: Desk) -> Order:
         raise InputError("the page asked for something that is not made here: load it again")
     kind = with_own(KINDS[name], desk.own)
     ending = options.get("ending", kind.endings[0][0])
-    if ending not in dict(kind.endings):
+    if not isinstance(ending, str) or ending not in dict(kind.endings):
         raise InputError("the page asked for a kind of file that is not made here: load it again")
     said = {key: text for key, text in options.items() if key != "ending"}
     judging = judge_wishes(wish, desk)
@@ -312,6 +312,7 @@ KINDS: dict[str, Kind] = {
             Ask("codec", "Codec", "as the ending suggests"),
             Ask("on-twos", "Each picture for two frames", kind="flag"),
             Ask("even-light", "Even out flicker", kind="flag"),
+            Ask("steady", "Steady a hand-held clip", kind="flag"),
             Ask("side-by-side", "Straight lens beside it", kind="flag"),
             Ask("movers", "Depth for what moves", kind="flag"),
         ),

@@ -49,9 +49,11 @@ class SunHour:
     def sentence(self) -> str:
         """One line for a person."""
         where = f", {self.side}" if self.side else ""
+        at = f"{self.moment:%H:%M}: sun at {self.heading_deg:.0f}°, "
+        if self.height_deg <= 0:
+            return f"{at}{-self.height_deg:.0f}° below the horizon{where}"
         parts = [
-            f"{self.moment:%H:%M}: sun at {self.heading_deg:.0f}°, "
-            f"{self.height_deg:.0f}° up{where}",
+            f"{at}{self.height_deg:.0f}° up{where}",
             f"fronts that face {self.lights} are lit",
         ]
         if self.on_subject is not None:
@@ -69,6 +71,8 @@ class LightPlan:
     Attributes
     ----------
     day : SunDay
+    planned : SunHour
+        The moment that the shot is planned for.
     hours : tuple of SunHour
         Six, evenly through the light day.
     in_frame : tuple of (datetime, datetime)
@@ -79,20 +83,31 @@ class LightPlan:
     """
 
     day: SunDay
+    planned: SunHour
     hours: tuple[SunHour, ...]
     in_frame: tuple[Span, ...]
     window: tuple[Span, ...]
 
     @property
+    def planned_words(self) -> str:
+        """Hour and day that the shot is planned for: "18:30 on 21 June 2026"."""
+        moment = self.planned.moment
+        return f"{moment:%H:%M} on {moment.day} {moment:%B %Y}"
+
+    @property
     def lines(self) -> tuple[str, ...]:
-        """For people: the day, the window, what to look out for, and the six moments."""
+        """For people: the moment, its day, the window, what to look out for, and six moments."""
         day = self.day
         found = []
         if day.rise and day.set:
             found.append(f"sun from {day.rise:%H:%M} to {day.set:%H:%M}")
         found += [f"golden hour {span_words(span)}" for span in day.golden]
         found += [f"blue hour {span_words(span)}" for span in day.blue]
-        lines = [f"{', '.join(found)} (golden: sun 4° below to 6° above the horizon)"]
+        sun = self.planned.sentence.partition(": ")[2]
+        lines = [
+            f"planned for {self.planned_words}: {sun}",
+            f"{', '.join(found)} (golden: sun 4° below to 6° above the horizon)",
+        ]
         if self.window:
             lines.append(f"window of time: {', '.join(map(span_words, self.window))}")
         if self.in_frame:
@@ -142,23 +157,24 @@ def plan_light(
         lit = subject_shadow is None or not subject_shadow(heading, height)
         return height > 0 and lit and not shows(moment)
 
-    hours = []
-    for moment in moments(when, latitude_deg, longitude_deg, _HOURS):
+    def at(moment: datetime) -> SunHour:
         heading, height = sun(moment)
-        hours.append(
-            SunHour(
-                moment=moment,
-                heading_deg=heading,
-                height_deg=height,
-                side="" if heading_deg is None else _side(heading - heading_deg),
-                lights=_compass(heading),
-                on_subject=subject_shadow(heading, height) if subject_shadow else None,
-                on_camera=camera_shadow(heading, height) if camera_shadow else None,
-            )
+        up = height > 0
+        return SunHour(
+            moment=moment,
+            heading_deg=heading,
+            height_deg=height,
+            side="" if heading_deg is None else _side(heading - heading_deg),
+            lights=_compass(heading),
+            on_subject=subject_shadow(heading, height) if subject_shadow and up else None,
+            on_camera=camera_shadow(heading, height) if camera_shadow and up else None,
         )
+
+    hours = tuple(map(at, moments(when, latitude_deg, longitude_deg, _HOURS)))
     return LightPlan(
         day=sun_day(when, latitude_deg, longitude_deg),
-        hours=tuple(hours),
+        planned=at(datetime.fromisoformat(when)),
+        hours=hours,
         in_frame=spans_where(when, shows),
         window=spans_where(when, good),
     )

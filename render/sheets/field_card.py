@@ -5,7 +5,7 @@ cautions in full. Black on white, nothing under 9 pt, so that cold hands in the 
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from PIL import Image
@@ -130,22 +130,29 @@ def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
 
 
 def _draw_lists(page: Drawing, y: float, card: FieldCard) -> None:
-    """What to bring, what to vary and how far off is too far, as far as there is room."""
-    tolerance = [t.sentence for t in card.tolerances]
-    lists = (("Bring", card.bring), ("Vary", card.vary), ("If it is off", tolerance))
+    """What to bring and to vary, the light of the day, how far off is too far: what has room."""
+    lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
+    if card.sunlight is not None:
+        lists.append(("The light that day", card.sunlight.lines))
+    lists.append(("If it is off", [t.sentence for t in card.tolerances]))
     for heading, entries in lists:
         lines = [wrapped(text, _TEXT, _INNER - 14) for text in entries]
-        needed = 18 + sum(_LEAD * len(each) + 1.2 for each in lines)
-        if not entries or needed > _room_below(y):
+        if not lines or 18 + _list_height(lines[:1]) > _room_below(y):
             continue
         y += 16
         page.letters(_MARGIN, y - 3, heading, 10.5, weight="semibold")
         for each in lines:
+            if _list_height([each]) > _room_below(y):
+                break
             page.letters(_MARGIN, y + _LEAD - 2, "–", _TEXT, weight="semibold")
             for line in each:
                 y += _LEAD
                 page.letters(_MARGIN + 14, y - 2, line, _TEXT)
             y += 1.2
+
+
+def _list_height(entries: Sequence[Sequence[str]]) -> float:
+    return sum(_LEAD * len(lines) + 1.2 for lines in entries)
 
 
 def _room_below(y: float) -> float:
@@ -180,8 +187,10 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Tripod", stand.where
     if stand.looks:
         yield "Camera", stand.looks
-    if card.sunlight is not None and card.sunlight.window:
-        yield "Light", ", ".join(map(span_words, card.sunlight.window[:2]))
+    if card.sunlight is not None:
+        yield "When", card.sunlight.planned_words
+        if card.sunlight.window:
+            yield "Good light", ", ".join(map(span_words, card.sunlight.window[:2]))
     name = f" ({card.limits.name})" if card.lens_named else ""
     yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)

@@ -324,13 +324,44 @@ def _draw_camera(
         foot = view.at((0.0, -cut.ground_m))
         drawing.path([(x, y), foot], width=HAIR, dash=(2, 2), colour=MUTED)
         text = metres(cut.ground_m)
-        drawing.label(x, (y + foot[1]) / 2, text, size, align="middle", colour=INK)
+        clear = y + 6 + 0.8 * size  # of the camera, which is drawn over it
+        below = max((y + foot[1]) / 2, clear)
+        if below + 0.6 * size < foot[1]:
+            drawing.label(x, below, text, size, align="middle", colour=INK)
+        else:  # too low to stand between camera and ground
+            drawing.label(x + 6, (y + foot[1]) / 2 + 0.3 * size, text, size, colour=INK)
     drawing.area([corner(-9, -5), corner(0, -5), corner(0, 5), corner(-9, 5)], colour=INK)
     across, along = cut.across, cut.lens.axis[2]
     ends = [corner(2 - s * 6 * across, s * 6 * along) for s in (-1, 1)]
     drawing.path(ends, width=HEAVY)
     words = tilt_words(setting.tilt_deg) if cut.kind == "side" else swing_words(setting.swing_deg)
-    drawing.label(x + 12, y - 2.0 * size, words, size, weight="semibold")
+    wide = line_width(words, size, "semibold") + 0.8 * size
+    ends_of_plane = clip_line(cut.sharp_line(), view.frame)
+    plane = [view.at(end) for end in ends_of_plane] if ends_of_plane is not None else []
+    ways = [(x + out, y + up * size) for out in (12, 34, 60) for up in (-2.0, 2.0, 3.4)]
+    inside = [way for way in ways if way[1] > 0.6 * size]
+    free = [
+        (left, middle)
+        for left, middle in inside
+        if not _crossed(plane, left, middle, wide, 2.0 * size)
+        and not any(
+            abs(text.y - middle) < 1.3 * size
+            and left < text.x + text.width + 4
+            and text.x < left + wide
+            for text in drawing.texts()
+        )
+    ]
+    drawing.label(*(free or inside or ways)[0], words, size, weight="semibold")
+
+
+def _crossed(line: Sequence[Point], left: float, middle: float, wide: float, high: float) -> bool:
+    """Whether a straight line runs through a word's rectangle."""
+    if len(line) < 2:
+        return False
+    parts = np.linspace(0.0, 1.0, 256)[:, None]
+    points = (1 - parts) * np.asarray(line[0]) + parts * np.asarray(line[1])
+    inside = (points[:, 0] > left) & (points[:, 0] < left + wide)
+    return bool(np.any(inside & (np.abs(points[:, 1] - middle) < high / 2)))
 
 
 def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
@@ -344,6 +375,7 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     steep = abs(last[1] - first[1]) > 1.5 * abs(last[0] - first[0])
     lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
     best = None
+    soil = view.at((0.0, -cut.ground_m))[1] if cut.ground_m is not None else None
     for part in np.linspace(0.04, 0.96, 32):
         px = first[0] + part * (last[0] - first[0]) + 0.5 * size
         py = first[1] + part * (last[1] - first[1]) + lift
@@ -353,6 +385,8 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
                 (abs(middle[0] - x) / wide + abs(py - y) / size for x, y in _taken(drawing)),
                 default=1e9,
             )
+            if soil is not None and py > soil - size:  # beside the line in the air, if it can be
+                crowd -= 1e3
             if best is None or crowd > best[0]:
                 best = (crowd, px, py)
     if best is not None:

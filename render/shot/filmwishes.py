@@ -101,6 +101,10 @@ class FilmWishes(CrewWishes):
         "--even-light", "Even out exposure that flickers from frame to frame.", flag,
         shown="flag", usual=False,
     )  # fmt: skip
+    steady: bool = shot_key(
+        "--steady", "Steady a hand-held clip: lay every frame on the first one.", flag,
+        shown="flag", usual=False,
+    )  # fmt: skip
     keys: tuple[str, ...] = shot_key(
         "--key",
         "Where the lens is at a moment of the film: '4 s: tilt=up 8; f=2.8'; tilt, swing, f, "

@@ -69,7 +69,7 @@ class JudgeWishes:
     )
     rendered: str | None = shot_key(
         "--rendered",
-        "A rendering of this shot, to judge its colour and contrast.",
+        "A rendering of this shot, to tell its colour and contrast (not scored).",
         shown="FILE",
         names_file="",
     )

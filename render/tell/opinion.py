@@ -29,7 +29,7 @@ from render.words import marked_f_number, metres, spell_direction, spell_f_numbe
 __all__ = ["opinion", "stop_strip"]
 
 _SHOWN = 6
-_NAMES = {"picture": "Colour and place"}
+_NAMES = {"picture": "Place and air"}
 
 
 def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:

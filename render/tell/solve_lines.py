@@ -2,9 +2,9 @@
 
 import math
 
-from render.optics.band import wedge_half_width_m
+from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
-from render.optics.plane import focus_lens, sharp_plane
+from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
@@ -130,6 +130,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             f"  Hinge line {metres(plane.hinge_distance_m)} from the lens; plane of sharp focus "
             f"{plane.angle_deg:.1f}° to the sensor; {_wedge_words(answer, option)}"
         )
+        lines.append(f"  {_axis_words(lens, answer.coc_mm)}")
     elif solution.axis_inverse_depth > 0:
         near, far = depth_of_field_m(
             answer.limits.focal_mm,
@@ -146,6 +147,15 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             f"{spell_f_number(option.f_number)}: more than counts as sharp"
         )
     return lines
+
+
+def _axis_words(lens: FocusedLens, coc_mm: float) -> str:
+    """What is sharp in the middle of a tilted lens's picture."""
+    near, far = (float(inverse) for inverse in sharp_inverse_range(lens, (0.0, 0.0), coc_mm))
+    if near <= 0:
+        return "Along the camera's axis nothing is sharp"
+    to = metres(1.0 / far) if far > 0 else "infinity"
+    return f"Sharp from {metres(1.0 / near)} to {to} along the camera's axis"
 
 
 def _wedge_words(answer: Answer, option: Option) -> str:

@@ -182,25 +182,32 @@ def _ring_lines(prepared: Prepared) -> list[str]:
 
 def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[str]:
     """Where it is sharp: down three columns, or across three rows where the band stands upright."""
+    bands, size_px = summary.columns, height_px
+    way, start = "down", "from the top"
     if summary.upright:
-        return [_run_line(row, width_px, "across") for row in summary.across]
-    return [
-        _run_line(column, height_px, "down", _ground_words(column.ground) if column.ground else "")
-        for column in summary.columns
+        bands, size_px, way, start = summary.across, width_px, "across", "from the left"
+    lines = [
+        f"Sharp {way} the {band.name}: {_run_words(band, size_px, start)}"
+        + (_ground_words(band.ground) if band.ground else "")
+        for band in bands
+        if band.longest is not None
     ]
+    if empty := [band.name for band in bands if band.longest is None]:
+        lines.append(f"Sharp {way} the {' and the '.join(empty)}: nothing")
+    return lines
 
 
-def _run_line(band: LineBand, size_px: int, way: str, on_ground: str = "") -> str:
-    start = f"Sharp at the {band.name}: "
-    if band.longest is None:
-        return start + "nothing"
+def _run_words(band: LineBand, size_px: int, start: str) -> str:
+    """The longest sharp stretch of a column or row, and how many more there are."""
+    assert band.longest is not None
     first_px, last_px, first_m, last_m = astuple(band.longest)
     depths = _depths(first_m, last_m)
     if first_px <= 0 and last_px >= size_px:
-        return f"{start}all of it, {depths} deep in the scene"
-    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {way} the frame"
-    more = f", and {len(band.runs) - 1} shorter" if len(band.runs) > 1 else ""
-    return f"{start}{where}{more}; depth {depths}{on_ground}"
+        return f"all of it, depth {depths}"
+    where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {start}"
+    others = len(band.runs) - 1
+    more = f" and {others} shorter stretch{'' if others == 1 else 'es'}" if others else ""
+    return f"{where}{more}; depth {depths}"
 
 
 def _ground_words(ground: GroundBand) -> str:
@@ -230,8 +237,8 @@ def _plane_line(summary: FocusSummary) -> str:
 
 
 def _depths(near_m: float, far_m: float) -> str:
-    near, far = sorted((near_m, far_m))
-    return f"{metres(near)} to {metres(far)}"
+    near, far = map(metres, sorted((near_m, far_m)))
+    return near if near == far else f"{near} to {far}"
 
 
 def _percent(place_px: float, size_px: int) -> str:

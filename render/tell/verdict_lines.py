@@ -110,7 +110,8 @@ def _below(phi_deg: float) -> str:
 def _cues(picture: Picture, stance: Stance) -> list[str]:
     cues = [f"sharp {100 * picture.band_from_top:.0f} % from the top"]
     if not math.isnan(picture.chroma):
-        cues.append(f"colour C* {picture.chroma:.0f}, contrast {picture.contrast_stops:.1f} stops")
+        colours = f"colour C* {picture.chroma:.0f}, contrast {picture.contrast_stops:.1f} stops"
+        cues.append(f"{colours} (told, not scored)")
     if not math.isnan(stance.standing_share):
         shown = stance.standing_share >= 0.0005
         what = f"{percent(stance.standing_share)} of it" if shown else "nothing"

@@ -5,7 +5,8 @@
 Stands: level ground bare and with fronts from 1.5 to 200 m, 17 to 200 mm; walls, sky, eye level;
 the shipped scenes from where they stand and from others (traced once, kept in the cache folder).
 Prints words by kind of stand, violations of each law, how often the stated range holds the score
-of exact depth, and the share of the score's variance that sin(tilt)/N alone explains.
+of exact depth (where that is 20 to 95), and of the score's variance the share that sin(tilt)/N
+alone explains and the share that each part adds.
 """
 
 import argparse
@@ -22,6 +23,7 @@ import numpy as np
 
 from render.errors import HingelineError, SettingError
 from render.judge.case import Assessment, Case, assess, look
+from render.judge.rule import GATES, PARTS, Evidence, rule_on, usual_rule
 from render.judge.score import Word
 from render.load.progress import silent
 from render.load.scenes import list_scenes, prepare_scene
@@ -35,6 +37,7 @@ TILTS = (-8.0, -3.0, 0.0, 8.0)
 SWINGS = (0.0, 4.0, -8.0)
 STOPS = (2.8, 4.0, 5.6, 8.0, 11.0, 16.0)
 ROWS = (0.4, 0.6)
+STRONG = (20.0, 95.0)  # scores by which coverage and shares are told
 STANDS = (
     {"height": "1.7", "pitch": "12", "lens": "24"},
     {"height": "6", "pitch": "15", "lens": "45"},
@@ -153,6 +156,7 @@ def run(every: list[Stand]) -> dict[str, object]:
     words: dict[str, dict[str, int]] = {}
     broken: dict[str, list[str]] = {"stop": [], "agreement": [], "eye level": [], "word": []}
     rows: list[tuple[float, float, str]] = []
+    evidence: list[Evidence] = []
     count = 0
     swung = 0
     for stand in every:
@@ -179,6 +183,7 @@ def run(every: list[Stand]) -> dict[str, object]:
                     broken["eye level"].append(f"{where}, f/{stop:g}")
                 if swing == 0 and stand.kind in ("bare", "fronts", "scene"):
                     rows.append((abs(math.sin(math.radians(tilt))) / stop, one.score.value, where))
+                    evidence.append(one.evidence)
                 straight = found.get((0.0, stop))
                 if swing != 0 and straight:
                     lost = straight.evidence.correlation - one.evidence.correlation
@@ -200,6 +205,8 @@ def run(every: list[Stand]) -> dict[str, object]:
         "swung pairs that lose agreement": swung,
         "broken": broken,
         "explained by sin(tilt)/N": explained(rows),
+        "of strong ones": explained([row for row in rows if row[1] > STRONG[0]]),
+        "each part adds": added(evidence),
     }
 
 
@@ -212,6 +219,29 @@ def explained(rows: list[tuple[float, float, str]]) -> float:
         same = strength == value
         between[same] = score[same].mean()
     return float(between.var() / score.var())
+
+
+def added(evidence: list[Evidence]) -> dict[str, float]:
+    """Share of the score's variance that is lost where a part or gate is the same everywhere."""
+    rules = usual_rule()
+    found = [rule_on(one, rules) for one in evidence]
+    logs = np.log(np.maximum([one.marks[0] for one in found], rules.mark_floor[0]))
+    gates = np.array([one.gates[0] for one in found])
+    weights = rules.weights[0] / rules.weights[0].sum()
+
+    def scores(logs: np.ndarray, gates: np.ndarray) -> np.ndarray:
+        return np.exp(logs @ weights) * gates.prod(axis=1)
+
+    whole = scores(logs, gates)
+    shares = {}
+    for place, name in enumerate((*PARTS, *GATES)):
+        other_logs, other_gates = logs.copy(), gates.copy()
+        if place < len(PARTS):
+            other_logs[:, place] = logs[:, place].mean()
+        else:
+            other_gates[:, place - len(PARTS)] = 1.0
+        shares[name] = float(np.var(whole - scores(other_logs, other_gates)) / whole.var())
+    return shares
 
 
 def coverage(every: list[Stand], tries: int = 2) -> dict[str, float]:
@@ -227,6 +257,8 @@ def coverage(every: list[Stand], tries: int = 2) -> dict[str, float]:
             if setting is None:
                 continue
             true = assess(exact, setting).score.value
+            if not STRONG[0] < true < STRONG[1]:
+                continue  # a score near 0 is held by any range
             for _, what in product(range(tries), ("height", "horizon", "focal", "noise", "all")):
                 wrong = mistaken(stand, rng, what)
                 if wrong is None or (other := wrong[0].setting(stop, -8.0, 0.0, row)) is None:

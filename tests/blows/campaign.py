@@ -35,7 +35,7 @@ _MOST_BYTES = (6 << 30) + (os.cpu_count() or 1) * (128 << 20)
 #: Memory that is free on the machine that the blows are struck on: 4 Mpx fit into it.
 _FREE_BYTES = 200_000_000
 #: What loading libraries and compiling before the first blow may take, s.
-_WARM_S = 150
+_WARM_S = 900
 #: Tries at making a failing file smaller.
 _SHRINK_TRIES, _SHRINK_S = 120, 8.0
 

@@ -41,7 +41,7 @@ def test_a_picture_with_height_and_pitch_becomes_a_photograph(roof: Path) -> Non
     }
     for word in (
         "lens up 8°",
-        "Sharp at the centre",
+        "Sharp down the centre",
         "Blur across: top",
         "hinge line 0.323 m above",
     ):

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from render import extras
@@ -69,3 +70,23 @@ def test_a_missing_library_names_the_extra(monkeypatch: pytest.MonkeyPatch) -> N
 
     with pytest.raises(InputError, match=r'shapely.*pip install "\.\[maps\]"'):
         read_map(EXTRACT)
+
+
+def test_tangles_that_nobody_can_mend_are_left_out_and_said(tmp_path: Path) -> None:
+    """A star of thousands of points crosses itself millions of times; a long round one does not."""
+    turns = 2.4 * np.arange(3001)
+    star = [(300 * np.sin(t), 300 * np.cos(1.7 * t)) for t in turns]
+    angles = np.linspace(0, 2 * np.pi, 3001)[:-1]
+    ring = [(90 * np.sin(a), 90 * np.cos(a)) for a in angles]
+    entries = [
+        feature(star, "LineString", highway="path"),
+        feature(ring, building="yes"),
+        feature([*star, star[0]], building="yes"),
+    ]
+    data = read_map(write_geojson(tmp_path / "star.geojson", entries))
+
+    assert [f.tags.get("building") for f in data.features] == ["yes"]
+    assert data.remarks == (
+        "2 outlines that cross themselves and have more than the 2,000 points taken here "
+        "(HINGELINE_LIMITS raises it) were left out",
+    )

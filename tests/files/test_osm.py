@@ -8,6 +8,7 @@ import shapely
 from render.errors import InputError
 from render.files.maps import read_map
 from render.files.osm import closed_outline, read_osm
+from render.limits import Limit
 from render.world.place.mapdata import MapData
 from render.world.place.projection import LocalFrame
 from tests.townlet import AT, box, write_osm
@@ -173,3 +174,14 @@ def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> No
     assert {"highway": "street_lamp"} in tags
     assert {"amenity": "bench"} in tags
     assert {"highway": "crossing"} not in tags
+
+
+def test_a_line_of_endlessly_many_points_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before they are made into an outline."""
+    path = write_osm(tmp_path / "way.osm", [([(0, 0), (9, 0)] * 60, {"building": "yes"})])
+    monkeypatch.setattr("render.files.osm.WAY_POINTS", Limit(100, "points"))
+
+    with pytest.raises(InputError, match=r"way 1 has 120 points, more than the 100 points"):
+        read_osm(path, "way", None)

@@ -10,6 +10,7 @@ from render.errors import OutputError
 from render.jobs.gallery import gallery
 from render.load.progress import silent
 from render.load.scenes import list_scenes
+from tests.schemas import faults
 
 
 def test_scenes_are_shown_with_their_verdicts(
@@ -21,6 +22,7 @@ def test_scenes_are_shown_with_their_verdicts(
     made = gallery(tmp_path / "g.png", width_px=96, progress=silent)
     lines = made.lines
 
+    assert faults("scenes", made.record) == []
     assert [line.split(":")[0] for line in lines[:-1]] == [s.name for s in some]
     assert all("model" in line for line in lines[:-1])
     with Image.open(tmp_path / "g.png") as sheet:

@@ -97,7 +97,7 @@ def test_outlines_are_written_once_and_never_over_another_file(
 def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(
     picture: Path, tmp_path: Path
 ) -> None:
-    """A grey rendering lowers the picture's part; one of another size is refused."""
+    """A grey rendering is told as grey, which is not scored; one of another size is refused."""
     plain = _judge(picture)
     shot = merged(Shot(picture=str(picture)), GIVEN, "{name}")
     window = prepare(shot, silent, for_render=False).scene.frame
@@ -109,7 +109,7 @@ def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(
 
     chroma = [made.record["parts"]["picture"]["chroma"] for made in (greyed, plain)]
     assert chroma[0] < 1 < chroma[1]
-    assert greyed.record["score"]["value"] < plain.record["score"]["value"]
+    assert greyed.record["score"]["value"] == plain.record["score"]["value"]
     with pytest.raises(InputError, match=r"small\.png is 9 x 6 px"):
         _judge(picture, JudgeWishes(rendered=small))
 

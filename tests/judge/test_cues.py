@@ -32,15 +32,15 @@ def test_chroma_agrees_with_a_library_of_colour_science(roof, patches):
     assert _cues(roof(), patches).chroma == pytest.approx(grid.mean(), rel=2e-3)
 
 
-def test_grey_earns_no_colour_and_a_wide_range_earns_contrast(roof, patches):
-    """A grey picture over many stops: colour 0, contrast and the centred band full."""
+def test_colour_and_contrast_are_told_and_not_scored(roof, patches):
+    """A grey picture over many stops earns as much as any with its band in the middle."""
     grey = np.repeat(2.0 ** (-8 * patches[..., :1]), 3, axis=2).astype(np.float32)
     found = _cues(roof(), grey)
 
     assert found.chroma < 0.5
     assert found.contrast_stops == pytest.approx(7.2, abs=0.2)
-    assert found.mark == pytest.approx(2 / 3, abs=0.02)
-    assert found.measured == ("colour", "contrast", "place of the band")
+    assert found.mark == pytest.approx(1.0)
+    assert found.measured == ("place of the band",)
 
 
 def test_nothing_measured_earns_the_stated_middle(roof):

@@ -1,5 +1,7 @@
 """What photographers do: common practice, no source. The judgement should fall where they do."""
 
+import math
+
 import pytest
 
 from render.judge.score import Word
@@ -48,3 +50,20 @@ def test_eye_height_never_reads(roof, front):
 
     for stop in STOPS:
         assert judge(here.scene([facade]), here.setting(stop)).score.reads_share < 0.05
+
+
+@pytest.mark.parametrize("height_m", [20.0, 30.0, 100.0])
+def test_from_a_high_roof_a_strip_of_sky_is_forgiven(roof, front, height_m):
+    """A tenth of the frame above the horizon reads wide open; a third does not."""
+    found = []
+    for share in (0.0, 0.1, 0.3):
+        pitch_deg = math.degrees(math.atan((0.5 - share) * 24.0 / 45.0))
+        here = roof(height_m=height_m, pitch_deg=pitch_deg, focal_mm=45.0)
+        house = front(here.foot_m, 0.1 * height_m, -0.2 * here.foot_m, 0.1 * here.foot_m)
+        found.append(judge(here.scene([house]), here.setting(2.8)))
+    none, strip, third = found
+
+    assert strip.stance.sky_share == pytest.approx(0.1, abs=0.02)
+    assert none.word is strip.word is Word.READS
+    assert third.word is not Word.READS
+    assert none.score.value > strip.score.value > third.score.value + 10

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from render.judge.rule import Evidence, drawn_rules, rule_on, usual_rule
+from render.judge.rule import Evidence, _drawn, drawn_rules, rule_on
 from render.judge.weights import RULES
 
 ROOF = Evidence(0.35, 0.83, 9.0, 0.08, 166.0, 25.0, height_m=20.0, standing_share=0.02)
@@ -20,7 +20,7 @@ def scores(**more):
 
 def marks(**more):
     """By the table itself."""
-    return rule_on(dataclasses.replace(ROOF, **more), usual_rule()).marks[0]
+    return rule_on(dataclasses.replace(ROOF, **more), _drawn(1, spread=0.0)).marks[0]
 
 
 def test_as_many_rules_as_wanted_keep_to_the_orders():

@@ -6,9 +6,13 @@ import numpy as np
 import pytest
 
 from render.errors import HingelineError
+from render.load.named import named_things
 from render.load.site import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
+from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
+from render.scene.scene import Scene
+from render.shot.shot import Shot, merged
 
 VIEW = (-0.4, -0.27, 0.4, 0.27)
 #: A frame of 60 x 40 px that begins at (20, 10) of a picture of 100 x 60 px; sky above row 10.
@@ -61,6 +65,44 @@ def test_metres_are_ahead_above_and_aside() -> None:
     (target,) = STANDING.targets(parse_wish("point", "gate=12 m, 1.6 m, left 2 m"))
 
     assert (target.slope_x, target.slope_y, target.depth_m) == pytest.approx((-1 / 6, 0, 12))
+
+
+def test_lengths_may_be_in_any_unit() -> None:
+    """A foot is 0.3048 m (international yard and pound, 1959)."""
+    for kind, metric, feet in (
+        ("point", "12.192 m, 1.524 m, left 3.048 m", "40 ft, 5 ft, left 10 ft"),
+        ("ground", "4.572 m to 60.96 m", "15 ft to 200 feet"),
+        ("wall", "4 m to 12 m, 6.096 m high", "4 m to 12 m, 20 ft high"),
+        ("face", "1.2192 m, back 20", "4 ft, back 20"),
+        ("row", "2 m, 0 m to 8 m, 0 m", "200 cm, 0 m to 0.008 km, 0 m"),
+    ):
+        said, meant = (STANDING.targets(parse_wish(kind, text)) for text in (feet, metric))
+        for one, other in zip(said, meant, strict=True):
+            assert (one.slope_x, one.slope_y, one.depth_m) == pytest.approx(
+                (other.slope_x, other.slope_y, other.depth_m)
+            )
+
+
+def test_ground_wall_and_face_may_be_pointed_at() -> None:
+    """From spot to spot: as far as the picture shows them to be."""
+    ground = SEEN.targets(parse_wish("ground", "50,48 to 50,30"))
+    wall = SEEN.targets(parse_wish("wall", "30,48 to 70,30, 4 m high"))
+    face = SEEN.targets(parse_wish("face", "40,40, back 20"))
+    feet = [SEEN.targets(parse_wish("point", spot))[0] for spot in ("30,48", "70,30")]
+    (middle,) = SEEN.targets(parse_wish("point", "40,40"))
+
+    near, far = (ahead_m(SEEN.vantage, SEEN.seen("it", 30, row)) for row in (38, 20))
+    by_metres = SEEN.targets(parse_wish("ground", f"{near:.9f} m to {far:.9f} m"))
+    assert [t.depth_m for t in ground] == pytest.approx([t.depth_m for t in by_metres])
+    for corner, foot in zip(wall[::2], feet, strict=True):
+        assert (corner.slope_x, corner.slope_y) == pytest.approx((foot.slope_x, foot.slope_y))
+        assert corner.depth_m == pytest.approx(foot.depth_m)
+    assert np.mean([t.depth_m for t in face]) == pytest.approx(middle.depth_m)
+    assert np.mean([t.slope_x * t.depth_m for t in face]) == pytest.approx(
+        middle.slope_x * middle.depth_m
+    )
+    with pytest.raises(HingelineError, match="needs a picture"):
+        STANDING.targets(parse_wish("ground", "50%,90% to 50%,50%"))
 
 
 def test_rows_run_through_the_picture_or_through_the_place() -> None:
@@ -174,3 +216,21 @@ def test_nothing_left_to_be_soft_is_refused() -> None:
     with pytest.raises(HingelineError, match="nothing is left"):
         SEEN.everything_but([parse_wish("point", "20,10,79,49")])
     assert math.isfinite(SEEN.pixel_slope)
+
+
+def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
+    """Its middle may be air; what the picture shows of it is what everybody focuses on."""
+    depth = np.full((40, 60), 30.0, np.float32)
+    depth[20:24, 30:40] = 19.0
+    camera = CAMERA
+    x, y = (float(slope) for slope in camera.slopes(29.0, 22.0))
+    things = {"red boat": (20 * x, 20 * y, 20.0)}
+    site = Site(view=VIEW, camera=camera, depth_m=depth, whole_px=(60, 40), things=things)
+    scene = Scene(np.ones((40, 60, 3), np.float32), depth, camera)
+    shot = merged(Shot(scene="x"), {"check": ("red boat=red boat",)}, "{name}")
+    (named,), _ = named_things(shot, scene, things)
+
+    (found,) = site.targets(parse_wish("point", "red boat"))
+
+    assert found.depth_m == named.depth_m == 19.0
+    assert (found.slope_x, found.slope_y) == pytest.approx((named.slope_x, named.slope_y))

@@ -59,6 +59,19 @@ def test_the_same_bytes_are_the_same_paper(desk: Desk) -> None:
     assert _drop(desk, "a.jpg", b"two").id != first.id
 
 
+def test_one_file_of_a_packed_shot_goes_alone(desk: Desk) -> None:
+    """The others stay in the folder that they share."""
+    folder = desk.folder / "shot"
+    folder.mkdir()
+    for name in ("a.toml", "a.jpg"):
+        (folder / name).write_bytes(b"x")
+    desk.remove(desk.lay(folder / "a.toml"))
+
+    assert [path.name for path in folder.iterdir()] == ["a.jpg"]
+    desk.remove(desk.lay(folder / "a.jpg"))
+    assert not folder.exists()
+
+
 def test_the_folder_goes_when_the_desk_is_cleared(desk: Desk) -> None:
     """Nothing that was dropped is left on the disk."""
     paper = _drop(desk, "a.jpg", b"one")

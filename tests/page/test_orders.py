@@ -38,6 +38,7 @@ def test_an_order_is_read_with_its_kind_of_file() -> None:
         {"kind": "everything"},
         {"kind": ["photograph"]},
         {"kind": "photograph", "options": {"ending": "/../x"}},
+        {"kind": "photograph", "options": {"ending": ["tif"]}},
         {"kind": "photograph", "options": "tif"},
         {"kind": "board", "options": {"title": 7}},
         {"kind": "board", "options": {"title": "x" * 500}},

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from render.errors import InputError
+from render.errors import HingelineError
 from render.page.solving import solved
 from render.shot.shot import Shot, merged
 
@@ -24,8 +24,10 @@ def test_points_and_level_ground_are_both_answered(street: Path) -> None:
     assert not any("--" in line for line in found["lines"])
 
 
-@pytest.mark.parametrize("sharp", ["50%,70%", [["point"]], [["point", 7]], [["point", "x" * 999]]])
+@pytest.mark.parametrize(
+    "sharp", ["50%,70%", [["point"]], [["point", 7]], [["point", "x" * 999]], [["x", "1"]]]
+)
 def test_what_is_no_wish_is_refused(sharp: object) -> None:
     """In one sentence, before anything is read."""
-    with pytest.raises(InputError):
-        solved(Shot(picture="none.jpg"), {"sharp": sharp})
+    with pytest.raises(HingelineError):
+        solved(Shot(picture="none.jpg"), {"sharp": sharp})()

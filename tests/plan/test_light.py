@@ -43,7 +43,22 @@ def test_without_a_heading_nothing_is_said_of_the_frame() -> None:
     assert all(hour.side == "" and hour.on_subject is None for hour in plan.hours)
     assert plan.hours[0].lights in ("east", "north-east")
     assert plan.day.rise is not None
-    assert plan.lines[0].startswith(f"sun from {plan.day.rise:%H:%M} to ")
+    assert plan.lines[1].startswith(f"sun from {plan.day.rise:%H:%M} to ")
+
+
+@pytest.mark.parametrize(
+    ("when", "said"),
+    [
+        (DAY, "planned for 12:00 on 21 June 2026: sun at"),
+        ("2026-06-21T23:30+02:00", "° below the horizon"),
+    ],
+)
+def test_the_hour_that_is_planned_is_said_first(when: str, said: str) -> None:
+    """Whoever holds the card must know when to be there."""
+    shade = plan_light(when, *PLACE, subject_shadow=lambda heading, height: "the tower")
+
+    assert said in shade.lines[0]
+    assert ("the tower" in shade.lines[0]) == ("below" not in said)
 
 
 def test_the_sun_stands_on_the_side_it_says() -> None:

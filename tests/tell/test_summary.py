@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,13 @@ from render.load.progress import silent
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.shot import Shot, merged
-from render.tell.summary import setting_words, summary_lines, summary_of, summary_record
+from render.tell.summary import (
+    fact_lines,
+    setting_words,
+    summary_lines,
+    summary_of,
+    summary_record,
+)
 
 
 def _prepared(folder: Path, **options: str) -> Prepared:
@@ -48,16 +55,34 @@ def test_an_upright_band_is_said_across(tmp_path: Path) -> None:
 
     lines, record = summary_lines(made, lens, summary), summary_record(made, lens, summary)
 
-    said = [line for line in lines if line.startswith("Sharp at the ")]
+    said = [line for line in lines if line.startswith("Sharp across the ")]
     assert [line.split(":")[0] for line in said] == [
-        "Sharp at the top",
-        "Sharp at the middle",
-        "Sharp at the bottom",
+        "Sharp across the top",
+        "Sharp across the middle",
+        "Sharp across the bottom",
     ]
     run = record["band_across"]["middle"]["runs"][0]
-    shares = f"{run['left_px'] / 3:.0f} to {run['right_px'] / 3:.0f} % across the frame"
+    shares = f"{run['left_px'] / 3:.0f} to {run['right_px'] / 3:.0f} % from the left"
     assert shares in said[1]
     assert 0 < run["left_px"] < run["right_px"] < 300
+
+
+def test_where_nothing_is_sharp_is_said_once(tmp_path: Path) -> None:
+    """A strip through one thing alone: not a line for each side that it misses."""
+    made = _prepared(tmp_path, tilt="up 8", focus="50%,60%")
+    summary = summary_of(made, frame_field(made.scene, made.setting))
+    left, centre, right = summary.columns
+    alone = replace(centre, runs=tuple(run for run in centre.runs for _ in range(3)))
+    missed = replace(
+        summary, columns=(replace(left, runs=()), alone, replace(right, runs=())), upright=False
+    )
+
+    said = [s for s in fact_lines(made, focus_lens(made.setting), missed) if "Sharp" in s]
+
+    assert len(said) == 2
+    assert said[0].startswith("Sharp down the centre: ")
+    assert "% from the top and 2 shorter stretches; depth " in said[0]
+    assert said[1] == "Sharp down the left and the right: nothing"
 
 
 def test_without_tilt_there_is_no_hinge_line(tmp_path: Path) -> None:

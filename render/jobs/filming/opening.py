@@ -20,6 +20,7 @@ from render.files.sequences import is_pattern, stills_in
 from render.film.order import FilmOrder
 from render.film.ramps import Ramps, ramps_of
 from render.film.stage import FilmStage, PictureStage, SceneStage
+from render.film.steady import Steadier
 from render.film.timing import Shutter
 from render.load.compiled import say_compiling
 from render.load.footage import ClipFootage, Footage, open_footage
@@ -131,6 +132,9 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
         return planned_on(keyed, scene)[1].setting.focus
 
     stops = stops_of(prepared, 0.0)
+    if depths and wishes.steady:
+        raise SettingError("--steady is for one depth: files for every frame follow the camera")
+    steadied = Steadier(scene.picture, scene.camera, scene.frame) if wishes.steady else None
     stage = PictureStage(
         scene=scene,
         setting=setting,
@@ -138,7 +142,8 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
         lights=footage.frames,
         gains=order.gains,
         lift=partial(lift_highlights, stops=stops) if stops else None,
-        parted=_parted(order, footage, prepared, depths),
+        steadied=steadied,
+        parted=_parted(order, footage, prepared, depths, steadied),
         settle=_settling(order, footage, prepared),
         side_by_side=wishes.side_by_side,
     )
@@ -198,38 +203,43 @@ def _with_depth(shot: Shot, path: Path) -> Shot:
 
 
 def _parted(
-    order: FilmOrder, footage: Footage, prepared: Prepared, depths: tuple[Path, ...]
+    order: FilmOrder,
+    footage: Footage,
+    prepared: Prepared,
+    depths: tuple[Path, ...],
+    steadied: Callable[[Light], Light] | None,
 ) -> Callable[[Light, int], Scene] | None:
-    """What gives each frame its own depth: a file, or what moves, told from a clean plate."""
+    """What gives each frame its own depth: its file, and what moves, told from a clean plate."""
     scene, file = prepared.scene, prepared.file
     assert file is not None, "footage has a first frame"
-    if depths and order.wishes.movers:
-        raise SettingError("--movers is for one depth: files for every frame hold what moves")
-    if depths:
 
-        def of_file(light: Light, number: int) -> Scene:
-            shot = _with_depth(prepared.shot, depths[number])
-            laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
-            return replace(scene, picture=light, depth_m=laid.scene.depth_m)
+    def of_file(light: Light, number: int) -> Scene:
+        shot = _with_depth(prepared.shot, depths[number])
+        laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
+        return replace(scene, picture=light, depth_m=laid.scene.depth_m)
 
-        return of_file
     if not order.wishes.movers:
-        return None
+        return of_file if depths else None
     from render.film.movers import clean_plate, with_movers
 
     last = len(footage.times) - 1
     numbers = sorted({round(last * k / (_PLATES - 1)) for k in range(_PLATES)})
     if len(numbers) < 5:
         raise SettingError("--movers needs five frames or more to know the place without them")
-    plate = clean_plate([next(footage.frames(each, each + 1)) for each in numbers])
-    return lambda light, _: with_movers(scene, plate, light)
+    looks = (next(footage.frames(each, each + 1)) for each in numbers)
+    plate = clean_plate([steadied(each) if steadied else each for each in looks])
+    if not depths:
+        return lambda light, _: with_movers(scene, plate, light)
+    return lambda light, number: with_movers(of_file(light, number), plate, light)
 
 
 def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     from render.load.moving import MovingScene
 
     wishes = order.wishes
-    prepared = prepare(order.shot, progress)
+    moves = order.shot.key_frames or wishes.keys or wishes.reveal_s or wishes.follow
+    held = not (moves or wishes.side_by_side)
+    prepared = prepare(order.shot, progress, held=held)
 
     def focused(wish: FocusWish) -> Focus:
         if isinstance(wish, PictureSpot):
@@ -245,7 +255,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
 
     times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
     moving = MovingScene(
-        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times)
+        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times), held=held
     )
     follow = wishes.follow
     stage = SceneStage(

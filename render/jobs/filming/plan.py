@@ -13,6 +13,8 @@ from render.errors import InputError, SettingError
 from render.film.evening import brightness_step, evening_gains
 from render.film.order import FilmOrder, fingerprint
 from render.film.segments import cut
+from render.film.stage import PictureStage
+from render.film.steady import Steadier
 from render.film.stillness import stillness
 from render.film.timing import Moment, Shutter, Timing, as_taken, moments
 from render.jobs.filming.opening import Filmed, depth_files, picture_source
@@ -71,8 +73,12 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
             remarks.append(f"its frame rate was made constant: {float(rate):.5g} a second")
     order = replace(order, rate=rate, tick=1 / rate if constant else _tick(found))
     order = replace(order, moments=found, constant=constant)
-    if footage is not None and len(footage.times) > 1 and not depth_files(order.shot):
-        remarks += _check_still(footage, found, progress)
+    one_plate = wishes.movers or not depth_files(order.shot)
+    if footage is not None and len(footage.times) > 1 and one_plate:
+        if wishes.steady:
+            remarks += _steadied(footage, filmed, found, progress)
+        else:
+            remarks += _check_still(footage, found, progress)
     if wishes.even_light and footage is not None:
         order = replace(order, gains=_gains(footage, found, progress))
         most = max(abs(math.log2(gain)) for gain in order.gains)
@@ -156,11 +162,40 @@ def _stop(
     return start + last * speed, said
 
 
+def _steadied(
+    footage: Footage, filmed: Filmed, found: Sequence[Moment], progress: Progress
+) -> list[str]:
+    """Try the steadying on moments of the whole film, and say how well it goes."""
+    progress("looking how the camera turned", 0.12)
+    stage = filmed.stage
+    assert isinstance(stage, PictureStage), "footage is filmed from pictures"
+    steadier = stage.steadied
+    assert isinstance(steadier, Steadier), "it was asked for"
+    laid = []
+    for number in _looked_at(found):
+        try:
+            laid.append(steadier.steadied(next(footage.frames(number, number + 1))))
+        except InputError as error:
+            raise InputError(f"at {float(footage.times[number]):.2f} s {error}") from None
+    most = max(each.turn_deg for each in laid)
+    off = max(each.off_px for each in laid)
+    missing = max(each.missing for each in laid)
+    return [
+        f"steadied on its first frame: the camera turned by up to {most:.2f}°, features agree to "
+        f"{off:.1f} px, up to {missing:.1%} of the frame is filled from the first"
+    ]
+
+
+def _looked_at(found: Sequence[Moment]) -> list[int]:
+    """Frames of the source that are compared with the first, over the whole film."""
+    first, last = found[0].picks[0], found[-1].picks[-1]
+    return sorted({round(first + (last - first) * k / (_LOOKS - 1)) for k in range(_LOOKS)})
+
+
 def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) -> list[str]:
     """Refuse footage of a camera that moved: one depth would slide over the picture."""
     progress("looking whether the camera stood still", 0.12)
-    first, last = found[0].picks[0], found[-1].picks[-1]
-    numbers = sorted({round(first + (last - first) * k / (_LOOKS - 1)) for k in range(_LOOKS)})
+    numbers = _looked_at(found)
     if len(numbers) < 2:
         return []
     moved = stillness(next(footage.frames(number, number + 1)) for number in numbers)
@@ -170,8 +205,9 @@ def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) 
         at_s = float(footage.times[numbers[moved.frame]])
         raise InputError(
             f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "
-            "and one depth holds for all of it: steady the footage first, film a part with --from "
-            'and --to, or give a depth for every frame, --depth "depth/%04d.npy"'
+            "and one depth, with --movers one clean plate, holds for all of it: lay the frames on "
+            "the first with --steady, film a part with --from and --to, or give a depth for every "
+            'frame, --depth "depth/%04d.npy"'
         )
     return [f"its camera stood still to {max(moved.most_px, 0.1):.1f} px"]
 

@@ -1,6 +1,8 @@
 """Many done one after another or side by side; what cannot be done is named, and stops nothing."""
 
+import os
 import time
+import traceback
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -118,7 +120,12 @@ def _tried(work: Callable[[Task], Result], task: Task) -> Outcome[Result]:
     except MemoryError:
         return Outcome(sentence="there is not enough memory free for it: make a smaller copy")
     except Exception as error:
-        sentence = f"a fault of the program ({type(error).__name__}: {error}): please report it"
+        if os.environ.get("HINGELINE_TRACE"):
+            traceback.print_exc()
+        sentence = (
+            f"a fault of the program ({type(error).__name__}: {error}): please report it; --trace "
+        )
+        "shows more"
         return Outcome(sentence=str(HingelineError(sentence)), fault=True)
 
 

@@ -46,7 +46,7 @@ __all__ = ["judge_many"]
 _ALONE = CrewWishes()
 #: Box that a picture on the contact sheet fits in, px, and pictures on a page of a PDF.
 _BOX_PX = (320, 240)
-_ON_A_PAGE = 24
+_ON_A_PAGE = 16
 _TITLE = "Verdicts of the day, best first"
 
 

@@ -16,10 +16,11 @@ from render.optics.lens import Focus, FocusSpot, LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
 
-__all__ = ["Found", "best_setting", "preferred", "slanted"]
+__all__ = ["TIED_POINTS", "Found", "best_setting", "preferred", "slanted"]
 
 WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
-_TIED_POINTS, _TIED_SHARE = 2.0, 0.75  # within both, one setting is as good as another
+#: Within so many points, and this share of the draws, one setting is as good as another.
+TIED_POINTS, _TIED_SHARE = 2.0, 0.75
 _ROWS, _COLUMNS = (0.35, 0.45, 0.55, 0.65), (0.5,)
 _MORE_ROWS, _MORE_COLUMNS = (0.3, 0.4, 0.5, 0.6, 0.7), (0.35, 0.5, 0.65)
 
@@ -89,7 +90,7 @@ def preferred(options: Sequence[tuple[LensSetting, Score]], now: LensSetting | N
         place
         for place, (_, score) in enumerate(options)
         if score.word is top.word
-        and score.value >= top.value - _TIED_POINTS
+        and score.value >= top.value - TIED_POINTS
         and top.beats(score) <= _TIED_SHARE + 0.25 * (score.value >= top.value - 1.0)
     ]
     return min(tied, key=lambda place: (*_effort(options[place][0], now), place))

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from render.errors import SettingError
 from render.optics.camera import Vantage
 
-__all__ = ["face_m", "ground_m", "place_m", "row_m", "wall_m"]
+__all__ = ["ahead_m", "face_m", "ground_m", "place_m", "row_m", "wall_m"]
 
 Array = NDArray[np.float64]
 
@@ -47,6 +47,14 @@ def place_m(vantage: Vantage, ahead_m: float, right_m: float, above_m: float) ->
             forward,
         ]
     )
+
+
+def ahead_m(vantage: Vantage, point_m: ArrayLike) -> float:
+    """How far ahead along level ground a point of the camera's frame lies: undoes `place_m`."""
+    x, y, z = np.asarray(point_m, float)
+    p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
+    down = x * math.sin(r) + y * math.cos(r)
+    return float(z * math.cos(p) - down * math.sin(p))
 
 
 def row_m(first: ArrayLike, last: ArrayLike, count: int = 7) -> Array:

@@ -65,11 +65,6 @@ class Option:
         """The largest blur left at the f-number to set."""
         return max(self.solution.blur_mm(self.f_number))
 
-    @property
-    def within_reach(self) -> bool:
-        """Whether the focus ring reaches this position."""
-        return self.ring.reached
-
 
 @dataclass(frozen=True, slots=True)
 class Serving:

@@ -167,7 +167,8 @@ function overlays() {
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
     if (tab === "wish") marks.push(...wish.marks());
-    if (seen.horizon && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
+    const guess = state.shot.picture && "horizon" in state.shot.values && seen.guessed?.includes("horizon");
+    if ((seen.horizon || guess) && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
     if (seen.telltales && page.said?.telltales) marks.push(tellMarks(page.said.telltales.map((tale, at) => ({ ...tale, lit: at === page.lit }))));
     if (is.focus) marks.push(focusMark(is.focus, is.focus_m > 1e5 ? "focus on the sky" : `focus ${metres(is.focus_m)}`));
   }

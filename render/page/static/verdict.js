@@ -32,6 +32,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
   const says = make("p", tied(saysWords(said, guessed)), "says");
   says.append(make("span", ` · ${tied(said.short.split("·").at(-1).trim())}`, "mark"));
   const why = make("p", tied(said.why), "why");
+  why.title = said.why;
   const fold = button("Why", () => {
     open = !open;
     for (const [element, on] of [[fold, "expanded"], [made, "hidden"]]) {
@@ -102,6 +103,7 @@ function advice(lines, apply, title) {
     if (line.values) {
       const press = button("", () => apply(line.values));
       press.append(...words);
+      press.title = words.map((part) => part.textContent).join(" · ");
       item.append(press);
     } else {
       item.className = "plain";

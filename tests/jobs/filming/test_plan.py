@@ -1,16 +1,19 @@
 """The plan of a film."""
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from render.errors import SettingError
+from render.errors import InputError, SettingError
 from render.film.order import FilmOrder
 from render.jobs.filming.opening import open_film
 from render.jobs.filming.plan import plan_film
 from render.load.progress import silent
 from tests.clips import street, write_clip
+from tests.film.test_steady import seen
 from tests.jobs.test_film import _shot, _wishes
 
 
@@ -79,3 +82,15 @@ def test_a_still_needs_something_that_moves(tmp_path: Path) -> None:
     with pytest.raises(SettingError, match="--key or --reveal"):
         _plan(tmp_path, tmp_path / "a.png")
     assert len(_plan(tmp_path, tmp_path / "a.png", clip="2 s")[0].moments) == 50
+
+
+def test_a_hand_held_clip_is_steadied_when_asked(tmp_path: Path) -> None:
+    """Refused as it is; with --steady told how far it turned, and how well its frames fit."""
+    turns = [(0.0, 0.0, 0.0), (0.4, 0.0, 0.0), (0.3, -0.5, 0.2), (0.0, 0.2, 0.0)]
+    frames = np.rint(255 * np.array([seen(turn) for turn in turns])).astype(np.uint8)
+    path = write_clip(tmp_path / "hand.mkv", frames, codec="ffv1", pixels="yuv444p")
+    with pytest.raises(InputError, match="with --steady"):
+        _plan(tmp_path, path)
+    _, said = _plan(tmp_path, path, steady="true")
+
+    assert re.search(r"turned by up to 0\.6\d?°, features agree to 0\.\d px", said)

@@ -114,8 +114,10 @@ def test_all_sharp_ground_is_told_to_turn_the_other_way(roof):
 
 def test_a_swung_lens_is_told_to_let_blur_follow_the_slant(roof):
     """Blur sideways over flat ground: the same angle upwards."""
-    line = _starting(_advice(roof(), roof().setting(4, 0, 8)), "lens up 8°, lens not swung")
+    lines = _advice(roof(), roof().setting(4, 0, 8))
+    line = next(line for line in lines if "so that blur follows the slant" in line.text)
 
+    assert line.text.startswith("lens up 8°, lens not swung")
     assert line.part == "agreement"
     assert line.after > line.before + 30
 

@@ -1,7 +1,6 @@
 """A real place as a job: where the camera stands, ways out, credits on every sheet."""
 
 import itertools
-import json
 import re
 import shlex
 from pathlib import Path
@@ -23,6 +22,7 @@ from render.load.variants import axes_of
 from render.shot.axes import varied
 from render.shot.shot import Shot, Words, merged
 from render.shot.wishes import BoardWishes, DayWishes, JudgeWishes
+from tests.schemas import faults
 from tests.townlet import AT, box, degrees, feature, write_geojson
 
 _HERE = f"{AT[0]}, {AT[1]}"
@@ -204,8 +204,8 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
     folder, shot = town.parent, _shot(town, pitch="15")
     credit = "Map data: the Marrow surveyors"
 
-    board(shot, folder / "b.pdf", BoardWishes(), progress=silent)
-    section(shot, folder / "s.svg", progress=silent)
+    boarded = board(shot, folder / "b.pdf", BoardWishes(), progress=silent)
+    cut = section(shot, folder / "s.svg", progress=silent)
     compared = compare(
         shot,
         folder / "c.png",
@@ -214,7 +214,7 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
         cell_px=120,
         progress=silent,
     )
-    card(shot, DayWishes(), folder / "d.pdf", progress=silent)
+    carded = card(shot, DayWishes(), folder / "d.pdf", progress=silent)
     judged = judge(shot, JudgeWishes(), progress=silent)
 
     for name in ("b.pdf", "d.pdf"):
@@ -226,7 +226,8 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
     assert compared.record["credit"] == "the Marrow surveyors"
     assert judged.record["credit"] == "the Marrow surveyors"
     assert judged.record["map"]["buildings"]["given"] == 1
-    assert json.dumps(compared.record)
+    made = {"board": boarded, "section": cut, "compare": compared, "card": carded, "judge": judged}
+    assert [f for name, each in made.items() for f in faults(name, each.record)] == []
 
 
 def test_the_town_of_the_readme_is_seen_as_its_command_says() -> None:

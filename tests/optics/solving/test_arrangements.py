@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from render.errors import SettingError
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
-from render.optics.solving.arrangements import face_m, ground_m, place_m, row_m, wall_m
+from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Target
 from tests.strategies import vantages
@@ -28,6 +28,16 @@ def test_places_keep_their_distance_and_height(
     assert float(np.linalg.norm(point)) == pytest.approx(
         math.hypot(ahead, right, vantage.height_m - above), abs=1e-9
     )
+
+
+@given(vantages, st.floats(0.5, 500), st.floats(-50, 50), st.floats(-5, 30))
+def test_how_far_ahead_a_point_lies_undoes_its_placing(
+    vantage: Vantage, ahead: float, right: float, above: float
+) -> None:
+    """However the camera is held, and wherever the thing stands."""
+    point = place_m(vantage, ahead, right, above)
+
+    assert ahead_m(vantage, point) == pytest.approx(ahead, abs=1e-9)
 
 
 def test_a_level_camera_sees_right_down_and_forward() -> None:

@@ -110,7 +110,7 @@ def test_focus_beyond_the_nearest_mark_is_told() -> None:
     """A thing nearer than the closest focus is served on paper and told to be out of reach."""
     found = serve([Target.at(0, 0, 0.3)], LONG, LONG.freedom(), 0.029, 1e-4)
 
-    assert not found.straight.within_reach
+    assert not found.straight.ring.reached
     assert found.straight.ring.too_near_mm > 1
 
 

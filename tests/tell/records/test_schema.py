@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from render.errors import InputError
 from render.tell.records.schema import RECORDS, schema_of
 from tests.cli.run import hingeline
 from tests.jobs.many.day import ASKED, scouting_day
+from tests.schemas import faults, validator
 
 NUMBER = 1
 ROOF = ("roof.jpg", "--near", "none")
@@ -22,16 +22,6 @@ ROOF = ("roof.jpg", "--near", "none")
 @pytest.fixture(scope="module")
 def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return scouting_day(tmp_path_factory.mktemp("schema") / "day")
-
-
-@cache
-def _validator(command: str) -> Draft202012Validator:
-    return Draft202012Validator(schema_of(command, NUMBER))
-
-
-def _faults(command: str, record: Any) -> list[str]:
-    errors = _validator(command).iter_errors(record)
-    return [f"{error.json_path}: {error.message[:200]}" for error in errors]
 
 
 @pytest.mark.parametrize("command", RECORDS)
@@ -82,7 +72,7 @@ def test_what_a_command_prints_is_what_its_schema_says(
     record = json.loads(done.stdout, parse_constant=pytest.fail)
 
     assert next(iter(record)) == "format"
-    assert _faults(command, record) == []
+    assert faults(command, record) == []
 
 
 def _places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
@@ -105,10 +95,10 @@ def test_a_key_that_goes_or_comes_is_a_fault(day: Path) -> None:
         for key in path:
             holder = holder[key]
         value = holder.pop(last)
-        assert not _validator("judge").is_valid(changed), f"{path} {last} may be left out"
+        assert not validator("judge").is_valid(changed), f"{path} {last} may be left out"
         holder[f"{last}_too"] = value
         holder[last] = value
-        assert not _validator("judge").is_valid(changed), f"{path} {last}_too may be added"
+        assert not validator("judge").is_valid(changed), f"{path} {last}_too may be added"
 
 
 def test_what_prints_no_json_is_said() -> None:
