@@ -6,6 +6,7 @@ import sys
 import time
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from render.errors import InputError, OutputError, SettingError
 from render.files.clips.reading import ClipReader, open_clip
 from render.files.pictures import read_picture
 from render.jobs.film import film
+from render.jobs.filming import segment
 from render.jobs.render import render
 from render.load.progress import silent
 from render.shot.declaring import read_wishes
@@ -232,6 +234,34 @@ def test_a_full_disk_is_told_before_the_start(
 
     with pytest.raises(OutputError, match="are free"):
         film(_shot(plate), out=tmp_path / "a.mp4", progress=silent)
+
+
+def test_a_disk_that_fills_keeps_what_is_done(
+    stills: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sentence says so, and the same command needs room for the rest alone."""
+    shot, wishes = _shot(stills / "s8.png"), _wishes(key=("0 s: tilt=0", "1 s: tilt=up 8"))
+    out = tmp_path / "f%02d.png"
+    whole, count = segment.write_picture, 0
+
+    def full(path: Path, *rest: Any, **more: Any) -> Any:
+        nonlocal count
+        count += 1
+        if count == 15:
+            raise OutputError("nothing was kept") from OSError(28, "No space left on device")
+        return whole(path, *rest, **more)
+
+    monkeypatch.setattr(segment, "write_picture", full)
+    with pytest.raises(OutputError, match=r"No space left.*parts keeps what is done"):
+        film(shot, wishes, out, progress=silent)
+    assert (tmp_path / "f12.png").exists()
+
+    pixels = 95 * 63
+    usage = shutil.disk_usage(tmp_path)._replace(free=int(0.7 * 26 * 5 * pixels))
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
+    made = film(shot, wishes, out, progress=silent)
+    assert any("1 of 3 segments were there" in line for line in made.lines)
+    assert len(list(tmp_path.iterdir())) == 26
 
 
 SQUARE = """
