@@ -121,9 +121,8 @@ def _facade(
             parts.append(place(_shutters(u1 - u0, v1 - v0), u0, v0))
         if what == "window" and front and v.balconies and v0 > rise:
             parts.append(place(_balcony(u1 - u0), u0, v0 - 0.55))
-    pipe = [(width - 0.2, -0.07, 0.1), (width - 0.2, -0.07, h)]
     if not front:
-        parts.append(place(tube(*pipe, 0.05, "pipe", sides=6), 0.0, 0.0))
+        parts.append(place(_pipe(width - 0.2, h), 0.0, 0.0))
     if front and v.shop:
         parts.append(place(_board(width, 2.72), 0.0, 0.0))
         if v.awnings:
@@ -280,6 +279,11 @@ def _balcony(w: float) -> Mesh:
     for x in np.linspace(w / 2 - wide / 2, w / 2 + wide / 2, 11):
         rails.append(tube((x, -deep + 0.05, 0), (x, -deep + 0.05, high), 0.012, "door", sides=4))
     return join([slab, *rails])
+
+
+def _pipe(u: float, h: float) -> Mesh:
+    """Rain from the roof, on its way down."""
+    return tube((u, -0.07, 0.1), (u, -0.07, h), 0.05, "pipe", sides=6)
 
 
 def _board(width: float, z: float) -> Mesh:

@@ -21,10 +21,9 @@ __all__: list[str] = []
 )
 def _puddle(v: Values, rng: np.random.Generator) -> Mesh:
     angle = np.linspace(0, math.tau, 41)[:-1]
-    waves = sum(
-        rng.uniform(0.03, 0.22) / k * np.cos(k * angle + rng.uniform(0, math.tau))
-        for k in range(1, 7)
-    )
+    waves = np.zeros(len(angle))
+    for k in range(1, 7):
+        waves += rng.uniform(0.03, 0.22) / k * np.cos(k * angle + rng.uniform(0, math.tau))
     shore = (1 + waves)[:, None] * np.stack([np.cos(angle), np.sin(angle)], -1)
     around = shore * np.array(v.size_m) / 2
     return join([sheet(around * 1.05, 0.034, "shore"), sheet(around, 0.037, "water")])
