@@ -19,7 +19,7 @@ from render.jobs.crew import Crew, crew_of
 from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
-from render.jobs.filming.segment import make_segment, segment_path
+from render.jobs.filming.segment import keeping, make_segment, segment_path
 from render.jobs.made import Made, made
 from render.load.progress import Progress
 from render.optics.plane import focus_lens
@@ -81,7 +81,7 @@ def film(
     if went_on:
         told.append(f"{went_on} of {len(order.segments)} segments were there already")
     progress("joining", 0.98)
-    with one_run():
+    with keeping(order), one_run():
         files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
         if strip is not None:
             write_strip(order, filmed, strip, overwrite=overwrite)

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from render.errors import SettingError
 from render.load.prepared import Prepared
+from render.load.scenes import one_lens
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.trace.aim import margin_for, spot_on, spot_shown
@@ -26,9 +27,13 @@ class MovingScene:
         The scene as a still: its view, frame, margin and rays hold for the whole film.
     settings : sequence of LensSetting
         Through which it will be seen; the margin serves the widest blur of them.
+    held : bool
+        The only setting is the prepared one: what it cannot show is not traced.
     """
 
-    def __init__(self, prepared: Prepared, settings: tuple[LensSetting, ...]) -> None:
+    def __init__(
+        self, prepared: Prepared, settings: tuple[LensSetting, ...], *, held: bool = False
+    ) -> None:
         assert prepared.view is not None, "a photo was taken for a scene"
         assert prepared.built is not None, "a photo was taken for a scene"
         assert prepared.description is not None, "a photo was taken for a scene"
@@ -37,6 +42,7 @@ class MovingScene:
         margin = max(margin_for(built, replace(view, margin_px=0), each) for each in settings)
         self._view = replace(view, margin_px=max(margin, view.margin_px))
         self._soft = soft_rays(built, self._view)
+        self._only = one_lens(prepared.setting, self._view.camera()) if held else None
         self._window = prepared.scene.window
         self._shift = self._view.margin_px - view.margin_px
         self._pitched = prepared.shot.vantage.pitch_deg is not None or (
@@ -66,6 +72,7 @@ class MovingScene:
             scene = trace_built(
                 self._description, self._at(seconds), view,
                 samples=_SAMPLES, behind_px=view.margin_px, soft=self._soft,
+                only=self._only,
             )  # fmt: skip
             if self._window is not None:
                 left, top = self._window.left + self._shift, self._window.top + self._shift

@@ -44,6 +44,7 @@ __all__ = [
     "describe_scene",
     "list_scenes",
     "load_scene",
+    "one_lens",
     "prepare_scene",
     "scene_of",
     "stance_of",
@@ -152,7 +153,7 @@ def prepare_scene(
         view,
         samples=samples,
         behind_px=view.margin_px if behind else 0,
-        only=_only(planned.setting, view.camera()) if behind and held else None,
+        only=one_lens(planned.setting, view.camera()) if behind and held else None,
     )
     things = _things(built, view)
     scene = planned.laid_over(scene)
@@ -184,7 +185,7 @@ def prepare_scene(
     )
 
 
-def _only(setting: LensSetting, camera: Camera) -> OneLens:
+def one_lens(setting: LensSetting, camera: Camera) -> OneLens:
     """What this setting shows of a traced depth."""
     from render.engine.holes import looks_behind  # compiled kernels: only when wanted
 

@@ -375,8 +375,15 @@ def shot_keys() -> dict[str, Key]:
     return keys
 
 
+#: Values that say one thing in different words.
+_SAME_THING = (frozenset({"pitch", "horizon"}), frozenset({"view", "focal-35", "focal"}))
+
+
 def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     """Return the shot with the values in `given` read and put in their places.
+
+    Where what is given says the same thing as another value in other words, a pitch for a horizon,
+    the other is taken away: what is said last holds.
 
     Parameters
     ----------
@@ -390,13 +397,20 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
         If a value cannot be read.
     """
     keys = shot_keys()
+    said = dict(shot.written)
+    for group in _SAME_THING:
+        for name in group - set(given) if group & set(given) else ():
+            if said.pop(name, None) is not None:
+                key = keys[name]
+                table = replace(getattr(shot, key.table), **{key.attribute: key.usual})
+                shot = replace(shot, **{key.table: table})
     for name, text in given.items():
         key = keys[name]
         table = replace(getattr(shot, key.table), **{key.attribute: read_value(key, text, where)})
         shot = replace(shot, **{key.table: table})
     return replace(
         shot,
-        written=tuple({**dict(shot.written), **given}.items()),
+        written=tuple({**said, **given}.items()),
         own=tuple(pair for pair in shot.own if pair[0] not in given),
     )
 

@@ -277,10 +277,18 @@ def eye_numbers(view: View, camera: Camera) -> Eye:
 
 
 def pixel_offsets(samples: int) -> NDArray[np.float64]:
-    """Sample positions inside a pixel (Sobol points moved so that the first is the centre)."""
+    """Sample positions inside a pixel: Sobol points, moved so that the first is the centre.
+
+    Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
+    that stops there is not seen from beside itself.
+    """
     count = 1 << max(0, math.ceil(math.log2(samples)))
-    points = qmc.Sobol(2, scramble=False).random(count)[:samples]
-    return np.ascontiguousarray((points + 0.5) % 1.0)
+    points = (qmc.Sobol(2, scramble=False).random(count)[:samples] + 0.5) % 1.0
+    start, stop = 1, 4
+    while start < samples:
+        points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
+        start, stop = stop, 2 * stop
+    return np.ascontiguousarray(points)
 
 
 def soft_rays(built: Built, view: View) -> tuple[int, int]:

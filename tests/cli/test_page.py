@@ -1,5 +1,6 @@
 """`hingeline page` hands over to the server."""
 
+import json
 from typing import Any
 
 import pytest
@@ -8,6 +9,7 @@ from typer.testing import CliRunner
 import render.page.serve
 from render.cli.main import app
 from render.shot.shot import Shot
+from tests.schemas import validator
 
 
 def test_the_source_and_options_become_the_first_shot(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -26,3 +28,18 @@ def test_the_source_and_options_become_the_first_shot(monkeypatch: pytest.Monkey
     assert options["browser"] is False
     assert nothing is None
     assert (others["port"], others["browser"]) == (9000, True)
+
+
+def test_a_program_is_told_the_address(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As one record, once the page is open."""
+    monkeypatch.setattr(
+        render.page.serve, "serve", lambda shot, say, **options: say("http://127.0.0.1:9000/x")
+    )
+    for arguments, heard in ((["--json"], True), ([], False)):
+        said = CliRunner().invoke(app, ["page", "--no-browser", *arguments]).output
+        if heard:
+            record = json.loads(said)
+            assert record == {"format": 1, "address": "http://127.0.0.1:9000/x"}
+            assert list(validator("page").iter_errors(record)) == []
+        else:
+            assert "The page is open at\nhttp://127.0.0.1:9000/x\n" in said

@@ -6,6 +6,7 @@ import sys
 import time
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from render.errors import InputError, OutputError, SettingError
 from render.files.clips.reading import ClipReader, open_clip
 from render.files.pictures import read_picture
 from render.jobs.film import film
+from render.jobs.filming import segment
 from render.jobs.render import render
 from render.load.progress import silent
 from render.shot.declaring import read_wishes
@@ -234,6 +236,34 @@ def test_a_full_disk_is_told_before_the_start(
         film(_shot(plate), out=tmp_path / "a.mp4", progress=silent)
 
 
+def test_a_disk_that_fills_keeps_what_is_done(
+    stills: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sentence says so, and the same command needs room for the rest alone."""
+    shot, wishes = _shot(stills / "s8.png"), _wishes(key=("0 s: tilt=0", "1 s: tilt=up 8"))
+    out = tmp_path / "f%02d.png"
+    whole, count = segment.write_picture, 0
+
+    def full(path: Path, *rest: Any, **more: Any) -> Any:
+        nonlocal count
+        count += 1
+        if count == 15:
+            raise OutputError("nothing was kept") from OSError(28, "No space left on device")
+        return whole(path, *rest, **more)
+
+    monkeypatch.setattr(segment, "write_picture", full)
+    with pytest.raises(OutputError, match=r"No space left.*parts keeps what is done"):
+        film(shot, wishes, out, progress=silent)
+    assert (tmp_path / "f12.png").exists()
+
+    pixels = 95 * 63
+    usage = shutil.disk_usage(tmp_path)._replace(free=int(0.7 * 26 * 5 * pixels))
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
+    made = film(shot, wishes, out, progress=silent)
+    assert any("1 of 3 segments were there" in line for line in made.lines)
+    assert len(list(tmp_path.iterdir())) == 26
+
+
 SQUARE = """
 line = "A square that two cars cross."
 [vantage]
@@ -307,6 +337,33 @@ def test_what_crosses_gets_its_own_depth(tmp_path: Path) -> None:
     short = write_clip(tmp_path / "short.mkv", street(3), codec="ffv1", pixels="bgr0")
     with pytest.raises(SettingError, match="five frames"):
         film(_shot(short), _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
+
+
+def test_what_crosses_stands_in_the_depth_of_its_frame(tmp_path: Path) -> None:
+    """A file for every frame and --movers: each frame's own ground, and the square upright on it;
+    a clean plate needs a camera that stands still.
+    """
+    frames = street(6)
+    write_clip(tmp_path / "a.mkv", frames, codec="ffv1", pixels="bgr0")
+    write_clip(tmp_path / "pan.mkv", street(6, 96, 64, 1.5), codec="ffv1", pixels="bgr0")
+    rows = np.arange(64.0)[:, None]
+    for number in range(6):
+        away = np.broadcast_to(400 / (rows + 12) * (1 + 0.1 * number), (64, 96))
+        np.save(tmp_path / f"d{number}.npy", away.astype(np.float32))
+    given = {**PLACE, "f": "1", "tilt": "0", "focus": "8 m", "depth": str(tmp_path / "d%d.npy")}
+    del given["height"], given["pitch"]
+    lights = {}
+    for name, wishes in (("flat", _wishes()), ("standing", _wishes(movers="true"))):
+        shot = merged(Shot(picture=str(tmp_path / "a.mkv")), given, "{name}")
+        film(shot, wishes, tmp_path / f"{name}.mkv", progress=silent)
+        lights[name] = _lights(tmp_path / f"{name}.mkv")
+
+    off = [np.abs(a - b) for a, b in zip(lights["flat"], lights["standing"], strict=True)]
+    assert off[3].max() > 1e-3
+    assert off[3][:15].max() == 0
+    pan = merged(Shot(picture=str(tmp_path / "pan.mkv")), given, "{name}")
+    with pytest.raises(InputError, match="clean plate"):
+        film(pan, _wishes(movers="true"), tmp_path / "c.mkv", progress=silent)
 
 
 def test_a_camera_that_moves_takes_a_depth_for_every_frame(tmp_path: Path) -> None:

@@ -32,6 +32,20 @@ def test_its_first_moment_is_the_still(prepared: Prepared) -> None:
     assert moving.moves
 
 
+def test_a_lens_that_stands_still_films_the_still(tmp_path: Path) -> None:
+    """Traced for one lens alone, the first moment is what `render` traces for it."""
+    (tmp_path / "square.toml").write_text(SQUARE)
+    shot = merged(Shot(scene=str(tmp_path / "square.toml")), {"width": "64"}, "{name}")
+    alone = prepare(shot, silent, held=True)
+    scene = MovingScene(alone, (alone.setting,), held=True).scene(0.0)
+
+    np.testing.assert_array_equal(scene.picture, alone.scene.picture)
+    np.testing.assert_array_equal(scene.depth_m, alone.scene.depth_m)
+    assert scene.behind is not None
+    assert alone.scene.behind is not None
+    np.testing.assert_array_equal(scene.behind.depth_m, alone.scene.behind.depth_m)
+
+
 def test_a_named_thing_is_where_it_drives(prepared: Prepared) -> None:
     """8 m/s to the right: in a second its direction has turned by 8 m over its depth."""
     moving = MovingScene(prepared, (prepared.setting,))

@@ -11,6 +11,18 @@ from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.things import ThingName
 
 
+def test_what_is_said_last_holds_in_whatever_words() -> None:
+    """A horizon over a pitch, a view over a focal length; what is said at once stays together."""
+    shot = merged(Shot(picture="a.jpg"), {"pitch": "12", "focal": "5", "sensor": "6x4"}, "")
+
+    over = merged(shot, {"horizon": "8%", "view": "60"}, "")
+
+    assert (over.vantage.pitch_deg, over.taken.focal_mm) == (None, None)
+    assert dict(over.written) == {"sensor": "6x4", "horizon": "8%", "view": "60"}
+    both = merged(Shot(picture="a.jpg"), {"pitch": "12", "horizon": "8%"}, "")
+    assert (both.vantage.pitch_deg, both.vantage.horizon) == (12, (0.08, True))
+
+
 def test_options_lie_over_a_shot() -> None:
     """A value given again replaces the one before, and only that one."""
     shot = merged(Shot(scene="market"), {"f": "4", "tilt": "up 3"}, "")

@@ -151,12 +151,15 @@ def test_views_follow_the_scene_and_what_is_asked() -> None:
 
 
 def test_samples_fill_the_pixel_evenly_from_its_centre() -> None:
-    """The first sample is the centre, where depth is taken; the mean is the centre too."""
+    """The first sample is the centre, where depth is taken; so is the mean, wherever one stops."""
     points = pixel_offsets(16)
 
     np.testing.assert_array_equal(points[0], (0.5, 0.5))
-    assert len(np.unique(np.floor(points * 16), axis=0)) == 16
-    np.testing.assert_allclose(points.mean(axis=0), 0.5, atol=0.04)
+    assert len(np.unique(np.floor(points * 4), axis=0)) >= 12
+    assert points.min() >= 0
+    assert points.max() <= 1
+    for count in (4, 8, 16):
+        np.testing.assert_allclose(points[:count].mean(axis=0), 0.5, atol=1e-12)
 
 
 def test_an_edge_is_smoothed_over_the_pixel_it_crosses() -> None:

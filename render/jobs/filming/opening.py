@@ -209,21 +209,17 @@ def _parted(
     depths: tuple[Path, ...],
     steadied: Callable[[Light], Light] | None,
 ) -> Callable[[Light, int], Scene] | None:
-    """What gives each frame its own depth: a file, or what moves, told from a clean plate."""
+    """What gives each frame its own depth: its file, and what moves, told from a clean plate."""
     scene, file = prepared.scene, prepared.file
     assert file is not None, "footage has a first frame"
-    if depths and order.wishes.movers:
-        raise SettingError("--movers is for one depth: files for every frame hold what moves")
-    if depths:
 
-        def of_file(light: Light, number: int) -> Scene:
-            shot = _with_depth(prepared.shot, depths[number])
-            laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
-            return replace(scene, picture=light, depth_m=laid.scene.depth_m)
+    def of_file(light: Light, number: int) -> Scene:
+        shot = _with_depth(prepared.shot, depths[number])
+        laid = lay_out(shot, replace(file, light=light), scene.camera, silent)
+        return replace(scene, picture=light, depth_m=laid.scene.depth_m)
 
-        return of_file
     if not order.wishes.movers:
-        return None
+        return of_file if depths else None
     from render.film.movers import clean_plate, with_movers
 
     last = len(footage.times) - 1
@@ -232,14 +228,18 @@ def _parted(
         raise SettingError("--movers needs five frames or more to know the place without them")
     looks = (next(footage.frames(each, each + 1)) for each in numbers)
     plate = clean_plate([steadied(each) if steadied else each for each in looks])
-    return lambda light, _: with_movers(scene, plate, light)
+    if not depths:
+        return lambda light, _: with_movers(scene, plate, light)
+    return lambda light, number: with_movers(of_file(light, number), plate, light)
 
 
 def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     from render.load.moving import MovingScene
 
     wishes = order.wishes
-    prepared = prepare(order.shot, progress)
+    moves = order.shot.key_frames or wishes.keys or wishes.reveal_s or wishes.follow
+    held = not (moves or wishes.side_by_side)
+    prepared = prepare(order.shot, progress, held=held)
 
     def focused(wish: FocusWish) -> Focus:
         if isinstance(wish, PictureSpot):
@@ -255,7 +255,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
 
     times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
     moving = MovingScene(
-        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times)
+        prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times), held=held
     )
     follow = wishes.follow
     stage = SceneStage(

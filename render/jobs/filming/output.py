@@ -58,7 +58,9 @@ def begin(
         if order.parts.exists():
             shutil.rmtree(order.parts)
             told.append("parts of another film under this name were removed")
-    need = _bytes_needed(order, filmed)
+    todo = [each for each in order.segments if not segment_path(order, each).exists()]
+    left = sum(each.stop - each.start for each in todo) / len(order.moments)
+    need = _bytes_needed(order, filmed) * (0.5 + 0.5 * left if filmed.kind else left)
     base = order.parts.parent if order.parts.parent.is_dir() else order.parts.parent.parent
     free = shutil.disk_usage(base).free
     told.append(f"takes about {_bytes_words(need)} of disk while it is made")

@@ -73,7 +73,8 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
             remarks.append(f"its frame rate was made constant: {float(rate):.5g} a second")
     order = replace(order, rate=rate, tick=1 / rate if constant else _tick(found))
     order = replace(order, moments=found, constant=constant)
-    if footage is not None and len(footage.times) > 1 and not depth_files(order.shot):
+    one_plate = wishes.movers or not depth_files(order.shot)
+    if footage is not None and len(footage.times) > 1 and one_plate:
         if wishes.steady:
             remarks += _steadied(footage, filmed, found, progress)
         else:
@@ -204,8 +205,9 @@ def _check_still(footage: Footage, found: Sequence[Moment], progress: Progress) 
         at_s = float(footage.times[numbers[moved.frame]])
         raise InputError(
             f"its camera moves: the picture at {at_s:.2f} s has shifted by {moved.most_px:.1f} px, "
-            "and one depth holds for all of it: lay the frames on the first with --steady, film a "
-            'part with --from and --to, or give a depth for every frame, --depth "depth/%04d.npy"'
+            "and one depth, with --movers one clean plate, holds for all of it: lay the frames on "
+            "the first with --steady, film a part with --from and --to, or give a depth for every "
+            'frame, --depth "depth/%04d.npy"'
         )
     return [f"its camera stood still to {max(moved.most_px, 0.1):.1f} px"]
 

@@ -22,7 +22,7 @@ from render.jobs.filming.opening import ANIMATIONS, Filmed, kind_of, open_film, 
 from render.load.progress import silent
 from render.scene.resize import fitted
 
-__all__ = ["make_segment", "segment_path", "still_number"]
+__all__ = ["keeping", "make_segment", "segment_path", "still_number"]
 
 #: Longest side of an animation.
 _MAIL_SIDE_PX = 640
@@ -79,23 +79,38 @@ def make_segment(
         film = _opened[order.mark]
     beside = done.with_name(f".{done.stem}.{os.getpid()}.part{done.suffix}")
     try:
-        if film.kind is not None and film.shape is not None:
-            _make_clip(order, film, film.kind, film.shape, segment, beside, tell)
-        else:
-            _make_stills(order, film, segment, tell)
-            beside.write_text("")
-        beside.replace(done)
-    except OSError as error:
-        if isinstance(error, OutputError):
-            raise
-        raise OutputError(
-            f"{order.out} could not be written ({error.strerror or error}); {order.parts} keeps "
-            "what is done: make room, and the same command goes on"
-        ) from None
+        with keeping(order):
+            if film.kind is not None and film.shape is not None:
+                _make_clip(order, film, film.kind, film.shape, segment, beside, tell)
+            else:
+                _make_stills(order, film, segment, tell)
+                beside.write_text("")
+            beside.replace(done)
     finally:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
     return segment.number
+
+
+@contextlib.contextmanager
+def keeping(order: FilmOrder) -> Iterator[None]:
+    """Say, where the disk refuses, that finished parts are kept.
+
+    Raises
+    ------
+    OutputError
+        In place of every error of the disk, by whomever it was put into words.
+    """
+    try:
+        yield
+    except OSError as error:
+        cause = error.__cause__ if isinstance(error, OutputError) else error
+        if not isinstance(cause, OSError):
+            raise
+        raise OutputError(
+            f"{order.out} could not be written ({cause.strerror or cause}); {order.parts} keeps "
+            "what is done: make room, and the same command goes on"
+        ) from None
 
 
 def _make_clip(

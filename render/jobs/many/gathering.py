@@ -13,6 +13,7 @@ from pathlib import Path
 
 from render.errors import HingelineError, InputError
 from render.files.sequences import STILL_ENDINGS, counted_order
+from render.files.shipped import shipped_maps, shipped_names
 from render.files.shots import laid_over, shot_of
 from render.jobs.many.journal import Journal, journal_in
 from render.shot.shot import Shot
@@ -71,8 +72,13 @@ class Gathered:
 
 
 def stands_for_many(word: str) -> bool:
-    """Whether a word is a folder, or a pattern that the shell left as it was."""
+    """Whether a word is a folder, or a pattern that the shell left as it was.
+
+    The bare name of a demo scene or map is that, even beside a folder of that name ("street/").
+    """
     path = Path(word)
+    if word in (*shipped_names(), *shipped_maps()):
+        return False
     try:
         return path.is_dir() or (any(sign in word for sign in "*?[") and not path.exists())
     except (OSError, ValueError):  # no name at all; said where it is opened
@@ -102,7 +108,7 @@ def gathered(
     Raises
     ------
     InputError
-        If a folder or a pattern holds nothing.
+        If a folder or a pattern holds nothing, or nothing but the general shot.
     """
     many = len(words) > 1 or any(map(stands_for_many, words))
     left_out: list[str] = []
@@ -110,6 +116,8 @@ def gathered(
         [name for word in words for name in _named_by(word, general_file, left_out)]
     )
     remarks += left_out
+    if not names:
+        raise InputError(f"{', '.join(words)}: nothing is left besides {general_file}")
     if many:
         remarks += _bound_words(general, general_file)
         names = _without_results(names, remarks)

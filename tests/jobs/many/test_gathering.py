@@ -56,6 +56,27 @@ def test_a_pattern_is_what_a_shell_makes_of_it(day: Path) -> None:
     assert _names(gathered([f"{day}/[rq]oof.jpg"])) == ["roof.jpg"]
 
 
+def test_a_demo_scene_is_one_beside_a_folder_of_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The folder is written with its slash."""
+    _picture(tmp_path / "street" / "a.jpg")
+    monkeypatch.chdir(tmp_path)
+
+    assert not stands_for_many("street")
+    assert gathered(["street"]).one.scene == "street"
+    assert _names(gathered(["street/"])) == ["a.jpg"]
+
+
+def test_a_folder_of_the_general_shot_alone_holds_nothing(tmp_path: Path) -> None:
+    """Rather than a batch of none."""
+    general = tmp_path / "roof.toml"
+    general.write_text('format = 1\npicture = "roof.jpg"\n')
+
+    with pytest.raises(InputError, match=r"nothing is left besides .*roof\.toml"):
+        gathered([str(tmp_path)], read_shot(general), str(general))
+
+
 @pytest.mark.parametrize("word", ["{day}/*.gif", "{day}/empty"])
 def test_nothing_to_gather_is_one_sentence(day: Path, word: str) -> None:
     """A pattern without a match, and a folder without a picture."""
