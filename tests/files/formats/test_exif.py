@@ -150,6 +150,19 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
     assert Block.over(done).first.next_at == 0
 
 
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [('{"shape": [612, 816, 3]}', ""), ("The shape of a roof", "The shape of a roof")],
+)
+def test_the_shape_of_the_old_picture_is_no_description(
+    make_exif: MakeExif, said: str, left: str
+) -> None:
+    """Libraries of arrays write it, and believe it when they read; a person's words stay."""
+    block = Block.over(finished_exif(make_exif({0x010E: said}, {}), 320, 240, None))
+
+    assert block.first.entries[0x010E].text == left
+
+
 def test_the_note_goes_into_a_free_comment_and_is_replaced(make_exif: MakeExif) -> None:
     """UserComment takes the note; a later note replaces it; nothing grows without end."""
     first = finished_exif(make_exif({}, {0x829D: (28, 10)}), 9, 9, "lens up 8°")
