@@ -150,6 +150,8 @@ def decode(path: Path) -> Decoded:
         with warnings.catch_warnings(), libraries_silenced():
             warnings.simplefilter("ignore")
             found = reader(path)
+            if not found.codes.size:
+                raise InputError(f"{path} is damaged: it holds no pixels; copy it again")
             size = len(found.kept.icc or b"")
             PROFILE_BYTES.check(
                 size, f"the colour profile of {path} has {size:,} bytes", "save it as sRGB"
