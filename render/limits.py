@@ -14,6 +14,7 @@ from render.errors import InputError
 __all__ = [
     "ARCHIVE_BYTES",
     "CELLS",
+    "CHUNKS",
     "COPIES",
     "CORNERS",
     "CROSSING_POINTS",
@@ -126,7 +127,7 @@ PIXELS = Limit(500e6, "pixels")
 #: Of any one file that is read whole.
 FILE_BYTES = Limit(4e9, "bytes")
 #: Of a shot, lens, scene or network's note: text that a person writes.
-TEXT_BYTES = Limit(4e6, "bytes")
+TEXT_BYTES = Limit(2e6, "bytes")
 #: Of GeoJSON, which unfolds to ten times its size in memory, and of OpenStreetMap's own files.
 MAP_BYTES = Limit(250e6, "bytes")
 #: Of what one array of an NPZ may unfold to beyond its depth plane.
@@ -135,6 +136,8 @@ ARCHIVE_BYTES = Limit(64e6, "bytes")
 XMP_BYTES = Limit(16e6, "bytes")
 #: Of a colour profile: those of presses have a few million.
 PROFILE_BYTES = Limit(32e6, "bytes")
+#: Of a PNG, or segments before the pixels of a JPEG, each gone through singly.
+CHUNKS = Limit(1e6, "parts")
 #: Of a progressive JPEG: each goes over the whole picture once more; ten are usual.
 SCANS = Limit(100, "scans")
 #: Of what an XMP packet carries in pieces: a depth map, an original.

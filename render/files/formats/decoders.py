@@ -30,6 +30,7 @@ from render.files.formats.linearfiles import decode_exr, decode_hdr, decode_raw
 from render.files.formats.metadata import (
     Kept,
     captions_as_photoshop,
+    jpeg_begins,
     jpeg_scans,
     jpeg_segments,
     parted_photoshop,
@@ -41,7 +42,7 @@ from render.files.formats.metadata import (
 from render.files.formats.phonefiles import decode_avif, decode_heif
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
-from render.files.memory import check_size
+from render.files.memory import check_memory, check_size
 from render.limits import PROFILE_BYTES, SCANS, XMP_BYTES
 
 __all__ = ["decode", "kind_of"]
@@ -157,10 +158,13 @@ def decode(path: Path) -> Decoded:
 
 
 def _decode_jpeg(path: Path) -> Decoded:
-    data = path.read_bytes()
+    with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as mapped:
+        if not jpeg_begins(mapped):
+            raise InputError(f"{path} is damaged: no picture follows its head; copy it again")
     with opened(path) as image:
         info = dict(image.info)
         frames = getattr(image, "n_frames", 1)
+        data = _whole(path)
         _check_coded(path, data, image.width * image.height)
     contents = [(m, data[a:b]) for m, a, b in jpeg_segments(data)]
     photoshop = b"".join(
@@ -205,8 +209,15 @@ def _check_coded(path: Path, data: bytes, pixels: int) -> None:
     SCANS.check(count := jpeg_scans(data), f"{path} has {count:,} scans", "save it anew")
 
 
+def _whole(path: Path) -> bytes:
+    """A file's bytes, if there is room for them and for a copy."""
+    size = path.stat().st_size
+    check_memory(f"{path} has {size:,} bytes and", 2 * size, "save it anew")
+    return path.read_bytes()
+
+
 def _decode_png(path: Path) -> Decoded:
-    data = path.read_bytes()
+    data = _whole(path)
     width, height, depth = struct.unpack_from(">IIB", data, 16)
     check_size(str(path), width, height)
     if width * height * depth > 8 * 1100 * len(data):  # deflate packs 1032 times at most

@@ -1,12 +1,13 @@
 """What a picture file carries beside its pixels, and how it travels to the finished photograph."""
 
+import mmap
 import re
 import struct
 import zlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from render.limits import XMP_BYTES
+from render.limits import CHUNKS, XMP_BYTES
 
 __all__ = [
     "PNG_PHOTOSHOP_KEYS",
@@ -15,6 +16,7 @@ __all__ = [
     "captions_as_photoshop",
     "finished_photoshop",
     "jpeg_app1",
+    "jpeg_begins",
     "jpeg_rewritten",
     "jpeg_scans",
     "jpeg_segments",
@@ -65,6 +67,7 @@ class Kept:
     png: tuple[tuple[bytes, bytes], ...] = field(default=())
 
 
+_LONGEST_GAP = 65_536
 #: A marker among coded pixels, where 0xFF is followed by 0 and restarts mean nothing.
 _MARKER = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")
 
@@ -92,6 +95,32 @@ def jpeg_segments(data: bytes) -> Iterator[tuple[int, int, int]]:
         at += 2 + length
 
 
+def jpeg_begins(data: mmap.mmap) -> bool:
+    """Whether a JPEG comes to its picture: not after a long way through nothing.
+
+    Decoders that are patient with gaps between segments would go through it byte by byte.
+    """
+    at, steps = 2, 0
+    while at + 4 <= len(data):
+        steps += 1
+        if steps > CHUNKS.most / 10:
+            return False
+        marker = data[at + 1]
+        if data[at] != 0xFF:
+            at = data.find(b"\xff", at, at + _LONGEST_GAP)
+            if at < 0:
+                return False
+        elif marker == 0xFF:
+            at += 1
+        elif marker in (0x00, 0x01, *range(0xD0, 0xD9)):
+            at += 2
+        elif 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
+            return True
+        else:
+            at += 2 + int(struct.unpack_from(">H", data, at + 2)[0])
+    return False
+
+
 def jpeg_scans(data: bytes) -> int:
     """How many scans the first picture of a JPEG has: how often a decoder goes over all of it."""
     at = next((start for marker, start, _ in jpeg_segments(data) if marker == 0xDA), len(data))
@@ -104,9 +133,18 @@ def jpeg_scans(data: bytes) -> int:
 
 
 def png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
-    """Yield name and content of each PNG chunk but the pixels."""
-    at = 8
+    """Yield name and content of each PNG chunk but the pixels.
+
+    Raises
+    ------
+    ValueError
+        If there are more than any picture has.
+    """
+    at, count = 8, 0
     while at + 12 <= len(data):
+        count += 1
+        if count > CHUNKS.most:
+            raise ValueError(f"it has {CHUNKS.words()}")
         length, name = struct.unpack_from(">I4s", data, at)
         if name == b"IEND" or at + 12 + length > len(data):
             return

@@ -296,7 +296,7 @@ def test_moving_gifs_are_refused(tmp_path: Path) -> None:
 
 
 def test_jpegs_that_claim_more_than_they_hold_are_refused(tmp_path: Path) -> None:
-    """400 million pixels of 600 bytes, a hundred scans over one picture."""
+    """Four million pixels of 600 bytes, a hundred scans over one picture."""
     for name, sentence in (
         ("picture-1-claims.jpg", "it holds too little for its size"),
         ("picture-2-scans.jpg", r"has \d+ scans, more than the 100 scans taken here"),
@@ -306,6 +306,25 @@ def test_jpegs_that_claim_more_than_they_hold_are_refused(tmp_path: Path) -> Non
     Image.new("L", (2000, 2000)).save(tmp_path / "flat.jpg", quality=1)
 
     assert decode(tmp_path / "flat.jpg").codes.shape == (2000, 2000)
+
+
+def test_long_ways_through_nothing_are_not_gone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Zeros between a JPEG's head and its picture, and a PNG of endlessly many parts."""
+    packed = io.BytesIO()
+    Image.new("L", (8, 8)).save(packed, "JPEG")
+    data = packed.getvalue()
+    (tmp_path / "gap.jpg").write_bytes(data[:20] + bytes(300) + data[20:])
+    assert decode(tmp_path / "gap.jpg").codes.shape == (8, 8)
+    for name, gap in (("zeros.jpg", bytes(200_000)), ("steps.jpg", b"\xff\1" * 200_000)):
+        (tmp_path / name).write_bytes(data[:20] + gap + data[20:])
+        with pytest.raises(InputError, match="no picture follows its head"):
+            decode(tmp_path / name)
+    monkeypatch.setattr("render.files.formats.metadata.CHUNKS", Limit(2, "parts"))
+    Image.new("L", (8, 8)).save(tmp_path / "a.png")
+    with pytest.raises(InputError, match=r"a\.png .* more than the 2 parts taken here"):
+        decode(tmp_path / "a.png")
 
 
 def test_endless_profiles_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
