@@ -23,6 +23,7 @@ STILL_ENDINGS = (
         ".gif",
         ".jp2",
         ".j2k",
+        ".jxl",
         ".dng",
         ".nef",
         ".cr2",

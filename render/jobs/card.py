@@ -170,5 +170,5 @@ def _sharp_words(prepared: Prepared) -> str:
     run = band.longest
     if run is None:
         return ""
-    near, far = sorted((run.first_m, run.last_m))
-    return f"{metres(near)} to {metres(far)} along the axis"
+    near, far = map(metres, sorted((run.first_m, run.last_m)))
+    return f"{near if near == far else f'{near} to {far}'} along the axis"

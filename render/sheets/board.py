@@ -5,6 +5,7 @@ will have in print; of two arrangements (small pictures beside or below) the one
 larger main picture is taken.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -30,6 +31,8 @@ __all__ = [
 ]
 
 #: Long and short side, mm.
+#: What is said first and stands in bold: what is got, what it needs, and anything up to a colon.
+_RUN_IN = re.compile(r"(?:You get|It needs|[^:.,]{1,40}:)(?= )")
 PAPERS = {"a4": (297.0, 210.0), "a3": (420.0, 297.0), "letter": (279.4, 215.9)}
 _PT_PER_MM = 72 / 25.4
 _MARGIN = 12.1 * _PT_PER_MM
@@ -244,14 +247,16 @@ def draw_board(
         drawing.picture(image, box.x, box.y, box.width, box.height, jpeg=jpeg, shows=shows)
     for box, caption in zip(plan.small, words.captions, strict=True):
         y = box.y + box.height
-        for line in wrapped(caption, SMALL, box.width):
+        for number, line in enumerate(_run_in_lines(caption, SMALL, box.width)):
             y += 1.25 * SMALL
-            drawing.letters(box.x, y, line, SMALL)
+            _draw_line(drawing, box.x, y, line, SMALL, _run_in(caption) if number == 0 else "")
     y = plan.text_top
-    for lines in _sentence_lines(words, width - 2 * _MARGIN):
-        for line in lines:
+    by_sentence = _sentence_lines(words, width - 2 * _MARGIN)
+    for sentence, lines in zip(words.sentences, by_sentence, strict=True):
+        for number, line in enumerate(lines):
             y += 1.3 * SETTING
-            drawing.letters(_MARGIN, y - 0.3 * SETTING, line, SETTING)
+            bold = _run_in(sentence) if number == 0 else ""
+            _draw_line(drawing, _MARGIN, y - 0.3 * SETTING, line, SETTING, bold)
     _draw_foot(drawing, words, logo)
     return drawing
 
@@ -270,10 +275,10 @@ def _draw_foot(drawing: Drawing, words: BoardWords, logo: Image.Image | None) ->
         drawing.letters(x, foot - 2, name, BODY, weight="semibold")
         x += line_width(name, BODY, "semibold") + 2 * _GAP
     lines = wrapped(words.small_print, SMALL, drawing.width - _MARGIN - x)
-    for number, line in enumerate(reversed(lines)):
+    for number, line in enumerate(lines, start=1 - len(lines)):
         drawing.letters(
             drawing.width - _MARGIN,
-            foot - 2 - 1.25 * SMALL * number,
+            foot - 2 + 1.25 * SMALL * number,
             line,
             SMALL,
             colour=MUTED,
@@ -294,11 +299,34 @@ def _head_height(words: BoardWords, width: float) -> float:
 
 
 def _sentence_lines(words: BoardWords, width: float) -> list[list[str]]:
-    return [wrapped(sentence, SETTING, width) for sentence in words.sentences]
+    return [_run_in_lines(sentence, SETTING, width) for sentence in words.sentences]
+
+
+def _run_in(text: str) -> str:
+    """The words that a sentence or a caption begins with in bold; empty where there are none."""
+    found = _RUN_IN.match(text)
+    return found[0] if found else ""
+
+
+def _run_in_lines(text: str, size: float, width: float) -> list[str]:
+    """Break a text into lines with room for the bold of its first words."""
+    first = _run_in(text)
+    bold = line_width(first, size, "semibold") - line_width(first, size)
+    return wrapped(text, size, width - bold)
+
+
+def _draw_line(drawing: Drawing, x: float, y: float, line: str, size: float, first: str) -> None:
+    """One line, its first words in bold."""
+    if first and line.startswith(first):
+        x += drawing.letters(x, y, first, size, weight="semibold").width
+        line = line[len(first) :].lstrip()
+        x += line_width(" ", size)
+    if line:
+        drawing.letters(x, y, line, size)
 
 
 def _caption_height(width: float, captions: Sequence[str]) -> float:
-    lines = max((len(wrapped(caption, SMALL, width)) for caption in captions), default=0)
+    lines = max((len(_run_in_lines(caption, SMALL, width)) for caption in captions), default=0)
     return 1.25 * SMALL * lines + 3
 
 

@@ -23,8 +23,9 @@ import numpy as np
 
 from render.errors import HingelineError, SettingError
 from render.judge.case import Assessment, Case, assess, look
-from render.judge.rule import GATES, PARTS, Evidence, rule_on, usual_rule
+from render.judge.rule import GATES, PARTS, Evidence, drawn_rules, rule_on
 from render.judge.score import Word
+from render.judge.weights import RULES
 from render.load.progress import silent
 from render.load.scenes import list_scenes, prepare_scene
 from render.optics.camera import Camera, Sensor, Vantage
@@ -223,11 +224,12 @@ def explained(rows: list[tuple[float, float, str]]) -> float:
 
 def added(evidence: list[Evidence]) -> dict[str, float]:
     """Share of the score's variance that is lost where a part or gate is the same everywhere."""
-    rules = usual_rule()
+    rules = drawn_rules().taken(np.arange(RULES.draws) < 50)
     found = [rule_on(one, rules) for one in evidence]
-    logs = np.log(np.maximum([one.marks[0] for one in found], rules.mark_floor[0]))
-    gates = np.array([one.gates[0] for one in found])
-    weights = rules.weights[0] / rules.weights[0].sum()
+    marks = np.array([np.median(one.marks, axis=0) for one in found])
+    logs = np.log(np.maximum(marks, RULES.mark_floor))
+    gates = np.array([np.median(one.gates, axis=0) for one in found])
+    weights = np.asarray(RULES.weights)
 
     def scores(logs: np.ndarray, gates: np.ndarray) -> np.ndarray:
         return np.exp(logs @ weights) * gates.prod(axis=1)

@@ -203,6 +203,7 @@ def _work(
     folder: Path,
 ) -> None:
     resource.setrlimit(resource.RLIMIT_AS, (_MOST_BYTES, _MOST_BYTES))
+    os.environ["HINGELINE_DEFAULTS"] = "none"  # nor what a developer has as defaults
     memory.free_bytes = lambda: _FREE_BYTES  # so that the same is refused on every machine
     warm = True
     parent = os.getppid()

@@ -102,6 +102,17 @@ def _lens(path: Path) -> None:
     read_lens(str(path))
 
 
+def _own(path: Path) -> None:
+    from render.files.defaults import read_defaults
+
+    before = os.environ.get("HINGELINE_DEFAULTS")
+    os.environ["HINGELINE_DEFAULTS"] = str(path)
+    try:
+        read_defaults()
+    finally:
+        os.environ["HINGELINE_DEFAULTS"] = before or "none"
+
+
 def _network(path: Path) -> None:
     from render.depth.network import network_depth, network_input
     from render.files.apart.network import run_network
@@ -241,6 +252,7 @@ DOORS: dict[str, Callable[[Path], str | None]] = {
     "shot": _shot,
     "scene": _scene,
     "lens": _lens,
+    "own": _own,
     "network": _network,
     "survey": _survey,
     "terrain": _terrain,

@@ -132,6 +132,15 @@ def _lens(folder: Path) -> list[Path]:
     return sorted((_ROOT / "scenes" / "lenses").glob("*.toml"))
 
 
+def _own(folder: Path) -> list[Path]:
+    """Defaults of one's own."""
+    (folder / "own.toml").write_text(
+        'lens = "45"\nformat = "36x24"\ncoc = "diagonal/1500"\nblades = 7\nby = "Nobody"\n'
+        'paper = "A4"\n'
+    )
+    return [folder / "own.toml"]
+
+
 def _network(folder: Path) -> list[Path]:
     from tests.files.apart.test_network import tiny_network
 
@@ -297,6 +306,7 @@ KINDS: dict[str, Callable[[Path], list[Path]]] = {
     "shot": _shot,
     "scene": _scene,
     "lens": _lens,
+    "own": _own,
     "network": _network,
     "survey": _survey,
     "terrain": _terrain,

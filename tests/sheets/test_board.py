@@ -143,3 +143,19 @@ def test_unknown_paper_and_endless_words_are_refused() -> None:
         paper("a6", upright=True)
     with pytest.raises(InputError, match="no room for the picture"):
         plan_board(_words(sentences=("word " * 30,) * 30), 1.5, paper("a4", upright=False))
+
+
+def test_first_words_stand_in_bold_and_nothing_is_wider_than_its_place() -> None:
+    """They lead the eye from one sentence to the next; the line they begin still fits."""
+    plan = plan_board(_words(), 1.5, paper("a4", upright=False))
+    texts = _drawn(plan).texts()
+    bold = [text.text for text in texts if text.weight == "semibold"]
+    right = max(text.x + text.width for text in texts)
+
+    assert {"You get", "It needs", "What could go wrong:", "Calmer:"} <= set(bold)
+    assert "The place as it is" not in bold
+    assert right <= plan.paper.width - 20
+    for box, caption in zip(plan.small, CAPTIONS, strict=True):
+        words = caption.split()
+        under = [t for t in texts if abs(t.x - box.x) < 1 and t.y > box.y + box.height - 1]
+        assert any(t.text.startswith(words[0]) for t in under)

@@ -29,6 +29,7 @@ _ENDINGS = {
     "GIF": ".gif",
     "BMP": ".bmp",
     "JPEG 2000": ".jp2",
+    "JPEG XL": ".jxl",
     "HDR": ".hdr",
     "raw": ".raw",
 }

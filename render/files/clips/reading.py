@@ -23,7 +23,7 @@ from render.files.clips.tags import (
 from render.files.memory import check_size
 from render.scene.colour import Encoding
 
-__all__ = ["Clip", "ClipReader", "open_clip"]
+__all__ = ["Clip", "ClipReader", "open_clip", "opened"]
 
 #: Frames that are rather decoded in vain than jumped over.
 _SKIPPED = 60
@@ -92,6 +92,18 @@ class Clip:
         return self.times[-1] + 1 / self.rate
 
 
+def opened(path: Path) -> Any:
+    """A container open for reading; words in it that are no text stop nothing.
+
+    PyAV replaces them by itself from 19 on, and before when told to.
+    """
+    import av
+
+    if int(av.__version__.partition(".")[0]) < 19:
+        return av.open(str(path), metadata_errors="replace")
+    return av.open(str(path))
+
+
 def open_clip(path: Path) -> Clip:
     """Read what a clip says of itself, with the time of every frame; one frame is decoded.
 
@@ -104,7 +116,7 @@ def open_clip(path: Path) -> Clip:
     if not path.is_file():
         raise InputError(f"{path} is not there")
     try:
-        with av.open(str(path), metadata_errors="replace") as container:
+        with opened(path) as container:
             if not container.streams.video:
                 raise InputError(f"{path} holds no moving picture")
             stream = container.streams.video[0]
@@ -112,7 +124,7 @@ def open_clip(path: Path) -> Clip:
             if frame is None:
                 raise InputError(f"{path} holds no frame that can be decoded")
             about = _about(path, container, stream, frame)
-        with av.open(str(path), metadata_errors="replace") as container:
+        with opened(path) as container:
             stamps = _stamps(container)
     except av.FFmpegError as error:
         raise InputError(f"{path} is no clip that can be read ({error.strerror})") from None
@@ -293,7 +305,7 @@ class ClipReader:
 
     def _open(self) -> None:
         self.close()
-        self._container = self._av.open(str(self._clip.path), metadata_errors="replace")
+        self._container = opened(self._clip.path)
         stream = self._container.streams.video[0]
         stream.thread_type = "AUTO"
         self._frames = iter(self._container.decode(stream))

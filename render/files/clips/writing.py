@@ -14,6 +14,7 @@ from render.errors import OutputError
 from render.extras import needed
 from render.files.clips.kinds import ClipKind
 from render.files.clips.planes import encode_table, from_light
+from render.files.clips.reading import opened
 from render.files.clips.tags import ColourTags, clip_encoding, matrix_weights
 
 __all__ = ["ClipShape", "SegmentWriter", "Sound", "join_segments"]
@@ -205,7 +206,7 @@ def join_segments(
             )
         heard: Iterator[tuple[float, Any]] = iter(())
         if sound is not None:
-            source = stack.enter_context(av.open(str(sound.path), metadata_errors="replace"))
+            source = stack.enter_context(opened(sound.path))
             try:
                 ears = out.add_stream_from_template(source.streams.audio[0])
                 heard = _heard(source, ears, sound)

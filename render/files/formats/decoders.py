@@ -39,7 +39,13 @@ from render.files.formats.metadata import (
     xmp_of_jpeg,
     xmp_of_png,
 )
-from render.files.formats.phonefiles import decode_avif, decode_heif
+from render.files.formats.phonefiles import (
+    JXL_FILE,
+    JXL_STREAM,
+    decode_avif,
+    decode_heif,
+    decode_jpegxl,
+)
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size
@@ -91,6 +97,8 @@ def kind_of(path: Path) -> str:
         (b"BM", "BMP"),
         (b"\0\0\0\x0cjP  ", "JPEG 2000"),
         (b"\xff\x4f\xff\x51", "JPEG 2000"),
+        (JXL_FILE, "JPEG XL"),
+        (JXL_STREAM, "JPEG XL"),
         (b"v/1\x01", "EXR"),
         (b"#?RADIANCE", "HDR"),
         (b"#?RGBE", "HDR"),
@@ -110,7 +118,7 @@ def kind_of(path: Path) -> str:
         return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
     raise InputError(
         f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
-        "AVIF, EXR, HDR, JPEG 2000, GIF, BMP or camera raw file"
+        "AVIF, EXR, HDR, JPEG 2000, JPEG XL, GIF, BMP or camera raw file"
     )
 
 
@@ -131,6 +139,7 @@ def decode(path: Path) -> Decoded:
         "GIF": _decode_plain,
         "BMP": _decode_plain,
         "JPEG 2000": _decode_jpeg2000,
+        "JPEG XL": decode_jpegxl,
         "HEIC": decode_heif,
         "AVIF": decode_avif,
         "EXR": decode_exr,
@@ -141,6 +150,8 @@ def decode(path: Path) -> Decoded:
         with warnings.catch_warnings(), libraries_silenced():
             warnings.simplefilter("ignore")
             found = reader(path)
+            if not found.codes.size:
+                raise InputError(f"{path} is damaged: it holds no pixels; copy it again")
             size = len(found.kept.icc or b"")
             PROFILE_BYTES.check(
                 size, f"the colour profile of {path} has {size:,} bytes", "save it as sRGB"

@@ -1,6 +1,7 @@
 """EXIF blocks: what took the picture, and the block as it belongs to the finished photograph."""
 
 import math
+import re
 import struct
 from dataclasses import dataclass
 
@@ -17,6 +18,8 @@ __all__ = [
     "exposed_with",
     "finished_exif",
     "grafted_into_tiff",
+    "has_preview",
+    "is_readable",
     "orientation_of",
     "taken_with",
 ]
@@ -29,6 +32,9 @@ _WIDTH, _HEIGHT, _PIXEL_X, _PIXEL_Y = 0x0100, 0x0101, 0xA002, 0xA003
 _EXPOSURE_TIME, _F_NUMBER, _ISO = 0x829A, 0x829D, 0x8827
 _COMMENT, _HISTORY, _COLOUR_SPACE = 0x9286, 0x9213, 0xA001
 _THUMBNAIL_AT, _THUMBNAIL_SIZE = 0x0201, 0x0202
+_DESCRIPTION = 0x010E
+#: As tifffile writes it: {"shape": [612, 816, 3]}.
+_SHAPE = re.compile(r'\{"shape": \[[\d, ]*\].*\}')
 _FULL_FRAME_DIAGONAL_MM = math.hypot(36.0, 24.0)
 
 #: Tags that say how a TIFF's pixels are stored; they belong to one file and never travel.
@@ -196,6 +202,14 @@ def is_readable(exif: bytes) -> bool:
     return _block(exif) is not None
 
 
+def has_preview(exif: bytes | None) -> bool:
+    """Whether a block holds a small picture beside the picture, which would show the old one."""
+    block = _block(exif)
+    if block is None or not block.first.next_at or block.first.next_field_at < 0:
+        return False
+    return _THUMBNAIL_AT in block.directory(block.first.next_at).entries
+
+
 def finished_exif(exif: bytes | None, width_px: int, height_px: int, note: str | None) -> bytes:
     """Return the EXIF block of the finished photograph.
 
@@ -225,6 +239,7 @@ def finished_exif(exif: bytes | None, width_px: int, height_px: int, note: str |
             _set(data, block, directory, numbers[0], width_px)
             _set(data, block, directory, numbers[1], height_px)
     _drop_preview(data, block, first)
+    _blank_shape(data, first)
     if note:
         _add_note(data, Block(bytes(data), block.order), NOTE_MARK + note)
     return bytes(data)
@@ -298,6 +313,16 @@ def _set(data: bytearray, block: Block, directory: Directory, tag: int, value: i
     field = struct.pack(f"{block.order}HHI", tag, kind, 1)
     field += struct.pack(f"{block.order}{'H' if kind == 3 else 'I'}", value).ljust(4, b"\0")
     data[entry.at : entry.at + 12] = field
+
+
+def _blank_shape(data: bytearray, first: Directory) -> None:
+    """Blank the note that array libraries leave as a description: it tells the old picture's shape.
+
+    Read back, it would be believed before the real size. What people wrote stays.
+    """
+    entry = first.entries.get(_DESCRIPTION)
+    if entry is not None and _SHAPE.fullmatch(entry.text):
+        data[entry.value_at : entry.value_at + len(entry.raw)] = bytes(len(entry.raw))
 
 
 def _drop_preview(data: bytearray, block: Block, first: Directory) -> None:

@@ -1,4 +1,4 @@
-"""Readers of HEIC (an optional extra) and AVIF, as phones store their pictures."""
+"""Readers of HEIC (an optional extra), AVIF and JPEG XL, as phones store their pictures."""
 
 import struct
 from pathlib import Path
@@ -13,7 +13,12 @@ from render.files.formats.decoded import Decoded, exif_block, opened, plain, spa
 from render.files.formats.metadata import Kept
 from render.files.memory import check_size
 
-__all__ = ["decode_avif", "decode_heif"]
+__all__ = ["JXL_FILE", "JXL_STREAM", "decode_avif", "decode_heif", "decode_jpegxl"]
+
+#: How a JPEG XL file begins: boxes, or the bare codestream (ISO/IEC 18181-2 and -1).
+JXL_FILE, JXL_STREAM = b"\0\0\0\x0cJXL \r\n\x87\n", b"\xff\x0a"
+#: Width over height where the stream gives only the height (ISO/IEC 18181-1, SizeHeader).
+_JXL_RATIOS = ((1, 1), (12, 10), (4, 3), (3, 2), (16, 9), (5, 4), (2, 1))
 
 
 def decode_heif(path: Path) -> Decoded:
@@ -63,6 +68,70 @@ def decode_avif(path: Path) -> Decoded:
         png=_code_points(path),
     )
     return Decoded(codes, space_of(codes), "AVIF", kept)
+
+
+def decode_jpegxl(path: Path) -> Decoded:
+    """Read JPEG XL with all its bits; the library turns it upright, and gives no colour profile."""
+    from imagecodecs import jpegxl_decode
+
+    data = path.read_bytes()
+    boxes = _jxl_boxes(data) if data.startswith(JXL_FILE) else {b"jxlc": data}
+    # a stream in parts has four bytes before each, the number of the part
+    stream = boxes.get(b"jxlc") or boxes.get(b"jxlp", b"")[4:]
+    check_size(str(path), *_jxl_size(path, stream))
+    try:
+        codes = np.asarray(jpegxl_decode(data))
+    except RuntimeError as error:
+        raise InputError(f"{path} is damaged and cannot be read as JPEG XL") from error
+    if codes.dtype not in (np.uint8, np.uint16, np.float32) or codes.ndim not in (2, 3):
+        raise InputError(f"{path} is animated, or of a kind not read here: save one picture of it")
+    remarks = ["the colour profile of JPEG XL is not read: its colours are taken as sRGB"]
+    if b"brob" in boxes:
+        remarks.append("its compressed EXIF and XMP are not read and not kept")
+    exif = boxes.get(b"Exif", b"")
+    kept = Kept(exif=exif_block(exif[4:] or None), xmp=boxes.get(b"xml "))
+    return Decoded(codes, space_of(codes), "JPEG XL", kept, upright=True, remarks=tuple(remarks))
+
+
+def _jxl_boxes(data: bytes) -> dict[bytes, bytes]:
+    """The first box of each kind (ISO/IEC 14496-12, 4.2)."""
+    boxes: dict[bytes, bytes] = {}
+    at = 0
+    while at + 8 <= len(data):
+        size, kind = struct.unpack_from(">I4s", data, at)
+        head = 8
+        if size == 1 and at + 16 <= len(data):
+            (size,), head = struct.unpack_from(">Q", data, at + 8), 16
+        end = len(data) if size == 0 else at + size
+        boxes.setdefault(kind, data[at + head : end])
+        if end <= at + head - 1:
+            break
+        at = end
+    return boxes
+
+
+def _jxl_size(path: Path, stream: bytes) -> tuple[int, int]:
+    """Width and height that a stream claims (ISO/IEC 18181-1, SizeHeader), lowest bits first."""
+    bits, at = int.from_bytes(stream[2:16], "little"), 0
+
+    def take(count: int) -> int:
+        nonlocal at
+        found = bits >> at & ((1 << count) - 1)
+        at += count
+        return found
+
+    def side(small: int) -> int:
+        return 8 * (1 + take(5)) if small else 1 + take((9, 13, 18, 30)[take(2)])
+
+    if not stream.startswith(JXL_STREAM) or len(stream) < 16:
+        raise InputError(f"{path} is damaged and cannot be read as JPEG XL")
+    small = take(1)
+    height = side(small)
+    ratio = take(3)
+    if not ratio:
+        return side(small), height
+    across, down = _JXL_RATIOS[ratio - 1]
+    return height * across // down, height
 
 
 def _check_whole(path: Path) -> None:

@@ -1,7 +1,9 @@
 """A `Drawing` as SVG text and as a PDF page: real text, embedded fonts, sharp lines."""
 
 import base64
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime, timezone
 from html import escape
 from importlib.resources import as_file, files
@@ -16,6 +18,7 @@ from render.sheets.drawing.style import Colour, Weight
 
 if TYPE_CHECKING:
     from fpdf import FPDF
+    from fpdf.structure_tree import StructElem
 
 __all__ = ["font_rules", "jpeg_bytes", "pdf_bytes", "svg_text"]
 
@@ -60,7 +63,7 @@ def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> b
     title, author : str
         Document properties.
     """
-    from fpdf import FPDF  # a third of a second
+    from fpdf import FPDF, ViewerPreferences  # a third of a second
 
     first = drawings[0]
     pdf = FPDF(unit="pt", format=(first.width * first.unit_pt, first.height * first.unit_pt))
@@ -71,6 +74,7 @@ def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> b
     pdf.set_author(author or "Hingeline")
     pdf.set_creator("Hingeline")
     pdf.set_lang("en")
+    pdf.viewer_preferences = ViewerPreferences(display_doc_title=True)
     pdf.set_xmp_metadata(_XMP.format(title=escape(title), author=escape(author or "Hingeline")))
     for style, name in (("", "Inter-Regular.ttf"), ("B", "Inter-SemiBold.ttf")):
         with as_file(files("render.sheets.drawing").joinpath("fonts", name)) as font_file:
@@ -78,8 +82,10 @@ def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> b
     for drawing in drawings:
         page = (drawing.width * drawing.unit_pt, drawing.height * drawing.unit_pt)
         pdf.add_page(format=page)
+        tags = _Tags(pdf)
         for item in drawing.items:
-            _pdf_item(pdf, item, drawing.unit_pt)
+            with tags.of(item):
+                _pdf_item(pdf, item, drawing.unit_pt)
     return bytes(pdf.output())
 
 
@@ -165,6 +171,75 @@ def _svg_item(item: Letters | Path | Area | Picture) -> str:
             )
 
 
+class _Tags:
+    """Marks what is drawn on a page for readers that speak it.
+
+    Text is a paragraph for each run of lines under each other, in the order of drawing, which is
+    the order of reading; pictures say what they show; lines and areas are decoration (ISO
+    32000-1:2008, 14.7 and 14.8). fpdf2 offers this for pictures alone, so its structure tree and
+    content stream are written to here.
+    """
+
+    def __init__(self, pdf: "FPDF") -> None:
+        self._pdf, self._marks = pdf, 0
+        self._last: tuple[Letters, StructElem] | None = None
+        self._left, self._end = 0.0, (0.0, 0.0)
+
+    @contextmanager
+    def of(self, item: Letters | Path | Area | Picture) -> Iterator[None]:
+        """Mark an item while it is drawn."""
+        if isinstance(item, Letters):
+            self._paragraph(item)
+        elif isinstance(item, Picture) and item.shows:
+            self._element("/Figure", item.shows)
+        else:
+            self._pdf._out("/Artifact BMC")
+        yield
+        self._pdf._out("EMC")
+
+    def _paragraph(self, item: Letters) -> None:
+        if self._last is not None and (_goes_on(self._last[0], item) or self._runs_on(item)):
+            element = self._last[1]
+            tree = self._pdf.struct_builder
+            page = tree.spid_per_page_number[self._pdf.page]
+            tree.struct_tree_root.parent_tree.nums[page].append(element)
+            element.k.append(self._marks)
+            self._begin(element.s)
+        else:
+            heading = self._pdf.page == 1 and self._last is None
+            element = self._element("/H1" if heading else "/P", None)
+            self._left = item.x
+        self._last = replace(item, x=self._left), element
+        self._end = item.x + item.width, item.y
+
+    def _runs_on(self, item: Letters) -> bool:
+        """Whether text follows the last one on its own line, after words in bold."""
+        x, y = self._end
+        return y == item.y and 0 < item.x - x < 0.6 * item.size
+
+    def _element(self, kind: str, shows: str | None) -> "StructElem":
+        element: StructElem = self._pdf._add_marked_content(
+            struct_type=kind, mcid=self._marks, alt_text=shows
+        )
+        self._begin(kind)
+        return element
+
+    def _begin(self, kind: str) -> None:
+        self._pdf._out(f"{kind} <</MCID {self._marks}>> BDC")
+        self._marks += 1
+
+
+def _goes_on(line: Letters, following: Letters) -> bool:
+    """Whether a line continues the paragraph of the one before."""
+    same = (line.size, line.weight, line.colour) == (
+        following.size,
+        following.weight,
+        following.colour,
+    )
+    step = following.y - line.y
+    return same and abs(following.x - line.x) < 0.5 and 0 < step <= 1.35 * line.size
+
+
 def _pdf_item(pdf: "FPDF", item: Letters | Path | Area | Picture, unit: float) -> None:
     match item:
         case Letters():
@@ -190,6 +265,4 @@ def _pdf_item(pdf: "FPDF", item: Letters | Path | Area | Picture, unit: float) -
                 item.y * unit,
                 item.width * unit,
                 item.height * unit,
-                title=item.shows or None,
-                alt_text=item.shows or None,
             )

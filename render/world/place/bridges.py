@@ -16,7 +16,7 @@ from scipy.sparse.csgraph import dijkstra
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
-from render.world.place.cover import LAYERS, strip_of
+from render.world.place.cover import LAYERS, strip_of, within
 from render.world.place.heights import parse_levels
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup
@@ -68,7 +68,6 @@ class Raised:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Way:
-    feature: Feature
     line: LineString
     layer: str
     width_m: float
@@ -141,11 +140,12 @@ def _ways(features: Sequence[Feature], reach_m: float) -> list[tuple[int, _Way]]
         in_tunnel = feature.tags.get("tunnel", "no") != "no"
         if strip is None or in_tunnel or strip[0] == "water":
             continue
-        if not isinstance(feature.shape, LineString) or not feature.shape.intersects(disc):
+        line = within(feature.shape, disc)
+        if not isinstance(line, LineString) or not line.intersects(disc):
             continue
         bridge = feature.tags.get("bridge", "no") != "no"
         level = parse_levels(feature.tags.get("layer", "")) or (1.0 if bridge else 0.0)
-        found.append((number, _Way(feature, feature.shape, *strip, bridge, level)))
+        found.append((number, _Way(line, *strip, bridge, level)))
     return found
 
 

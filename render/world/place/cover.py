@@ -85,6 +85,8 @@ WIDTHS_M = {
     "steps": 2.0,
     "corridor": 1.8,
 }
+#: Longer ways are cut to what is looked at, m.
+_LONG_M = 3000.0
 _WATERWAYS_M = {"river": 14.0, "canal": 10.0, "stream": 2.0, "ditch": 1.0, "drain": 1.0}
 _RAILS_M = {"rail": 3.6, "light_rail": 3.2, "tram": 2.6, "narrow_gauge": 2.6, "subway": 3.4}
 _LANE_M = 3.25
@@ -266,12 +268,17 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
             continue
         if tags.get("bridge", "no") != "no":
             continue  # `bridges.py` draws it at its height
-        _add_strip(found, tags, shape, *strip, near_m)
+        _add_strip(found, tags, within(shape, disc), *strip, near_m)
     sea, carried_on = sea_of(coast, disc)
     if not sea.is_empty:
         found["water"].append(sea)
     united = {layer: _united(shapes, disc) for layer, shapes in found.items() if shapes}
     return Cover(united, tunnels, len(coast), not sea.is_empty, carried_on)
+
+
+def within(line: BaseGeometry, disc: Polygon) -> BaseGeometry:
+    """A line, cut to a disc where it goes on far beyond."""
+    return line.intersection(disc) if line.length > _LONG_M else line
 
 
 def _add_strip(

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from render.world.description import Motion, Thing
 from render.world.place.chance import hashed, lattice, place_seed
-from render.world.place.cover import lift_m, polygons, strip_of
+from render.world.place.cover import lift_m, polygons, strip_of, within
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
 from render.world.place.roofs import outline_axes
@@ -33,7 +33,7 @@ Spot = tuple[float, float, float, float, float]
 
 #: Farther away than this nobody is drawn; nearer to the camera nothing made up stands, m.
 _FAR_M, _FREE_M = 600.0, 12.0
-_MOST = {"car": 1200, "person": 500, "lamp": 600, "boat": 120}
+_MOST = {"car": 1200, "driven": 200, "person": 500, "lamp": 600, "boat": 120}
 #: Streets with cars along the kerb, and those that cars drive on, with their speed, m/s.
 _PARKED = {"residential": 0.45, "living_street": 0.35, "unclassified": 0.3, "tertiary": 0.25}
 _DRIVEN = {
@@ -203,13 +203,14 @@ def _direction(tags: Mapping[str, str]) -> float:
 def _streets(features: Iterable[Feature], frame: LocalFrame, reach: float) -> Iterator[_Street]:
     """Streets and ways on the ground, in pieces as the map has them, the nearest first."""
     origin = shapely.Point(0, 0)
+    disc = origin.buffer(reach)
     found = []
     for feature in features:
         strip = strip_of(feature.tags)
         on_ground = all(feature.tags.get(k, "no") == "no" for k in ("bridge", "tunnel"))
         if strip is None or not on_ground or "highway" not in feature.tags:
             continue
-        for part in shapely.get_parts(feature.shape):
+        for part in shapely.get_parts(within(feature.shape, disc)):
             away = part.distance(origin)
             if isinstance(part, LineString) and away < reach and part.length > 1.0:
                 x, y = part.coords[0]
@@ -284,7 +285,7 @@ def _car_parks(shape: BaseGeometry | None, frame: LocalFrame, reach: float) -> I
 
 def _driven(streets: Sequence[_Street]) -> Iterator[Thing]:
     """Cars on their way, each street's on its right-hand lanes, there and back."""
-    left = 80
+    left = _MOST["driven"]
     for street in streets:
         speed = _DRIVEN.get(street.use)
         if speed is None or street.line.length < 40 or left <= 0:
@@ -298,9 +299,10 @@ def _driven(streets: Sequence[_Street]) -> Iterator[Thing]:
             path, _ = _along(lane, _steps(lane), 0.0 if one_way else street.width_m / 4 - 0.25)
             run = float(np.hypot(*np.diff(path, axis=0).T).sum())
             count = int(run / _GAP_M + luck[0])
+            count = min(count, left)
             if not count:
                 continue
-            left -= 1
+            left -= count
             motion = Motion(tuple(map(tuple, path.tolist())), speed, luck[1] * 60, run / count)
             shape = ("car", "hatch", "van")[int(3 * luck[1])]
             spots = [(0.0, 0.0, lift_m("street"), 0.0, 1.0)] * count

@@ -339,3 +339,18 @@ def test_endless_profiles_are_refused(tmp_path: Path, monkeypatch: pytest.Monkey
         decode(tmp_path / "a.tif")
     with pytest.raises(InputError, match=r"colour profile of .*a\.webp has 2,000 bytes"):
         decode(tmp_path / "a.webp")
+
+
+@pytest.mark.parametrize("tag", [256, 257])
+def test_a_tiff_without_pixels_is_refused(tmp_path: Path, tag: int) -> None:
+    """Its width or height is 0."""
+    path = tmp_path / "a.tif"
+    tifffile.imwrite(path, np.full((8, 8, 3), 90, np.uint8), photometric="rgb")
+    with tifffile.TiffFile(path) as file:
+        at = file.pages[0].tags[tag].valueoffset
+    data = bytearray(path.read_bytes())
+    data[at : at + 4] = bytes(4)
+    path.write_bytes(data)
+
+    with pytest.raises(InputError, match="is damaged"):
+        read_picture(path)

@@ -16,6 +16,7 @@ from render.files.formats.exif import (
     exif_of_tiff,
     exposed_with,
     finished_exif,
+    has_preview,
     orientation_of,
     taken_with,
 )
@@ -137,6 +138,8 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
         preview=b"\xff\xd8preview\xff\xd9",
     )
     done = finished_exif(exif, 70000, 50, None)
+    assert has_preview(exif)
+    assert not has_preview(done)
     read = Image.Exif()
     read.load(done)
 
@@ -148,6 +151,19 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
     assert read.get_ifd(0x8769)[0x829D] == pytest.approx(2.8)
     assert b"preview" not in done
     assert Block.over(done).first.next_at == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [('{"shape": [612, 816, 3]}', ""), ("The shape of a roof", "The shape of a roof")],
+)
+def test_the_shape_of_the_old_picture_is_no_description(
+    make_exif: MakeExif, said: str, left: str
+) -> None:
+    """Libraries of arrays write it, and believe it when they read; a person's words stay."""
+    block = Block.over(finished_exif(make_exif({0x010E: said}, {}), 320, 240, None))
+
+    assert block.first.entries[0x010E].text == left
 
 
 def test_the_note_goes_into_a_free_comment_and_is_replaced(make_exif: MakeExif) -> None:
@@ -230,6 +246,7 @@ def test_damaged_blocks_never_raise(noise: bytes, mark: bytes, near: bool) -> No
     exif = mark + (start + noise).ljust(4, b"\0")
     taken_with(exif, 40, 30)
     exif_encoding(exif)
+    has_preview(exif)
     done = finished_exif(exif, 40, 30, "f/2.8")
 
     assert Block.over(done).order == Block.over(exif).order

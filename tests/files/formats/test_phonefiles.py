@@ -76,3 +76,41 @@ def test_cut_files_are_refused(tmp_path: Path) -> None:
     (tmp_path / "cut.heic").write_bytes(data[: len(data) // 3])
     with pytest.raises(InputError, match=r"cut\.heic is cut short"):
         read_picture(tmp_path / "cut.heic")
+
+
+@pytest.mark.parametrize("size", [(40, 60), (64, 96), (33, 44), (720, 1280), (8, 8), (1, 700)])
+@pytest.mark.parametrize("boxes", [False, True])
+def test_jpeg_xl_comes_in_with_its_exact_values(
+    tmp_path: Path, size: tuple[int, int], boxes: bool
+) -> None:
+    """16 bits, bare or in boxes; the size is read from the stream before anything is decoded."""
+    imagecodecs = pytest.importorskip("imagecodecs")
+    codes = np.random.default_rng(3).integers(0, 65536, (*size, 3)).astype(np.uint16)
+    data = imagecodecs.jpegxl_encode(codes, lossless=True, effort=1, usecontainer=boxes)
+    (tmp_path / "a.jxl").write_bytes(data)
+
+    found = decode(tmp_path / "a.jxl")
+
+    assert found.kind == "JPEG XL"
+    np.testing.assert_array_equal(found.codes, codes)
+    assert any("colour profile" in remark for remark in found.remarks)
+    with pytest.MonkeyPatch.context() as patch:
+        claimed: list[tuple[int, int]] = []
+        patch.setattr(
+            "render.files.formats.phonefiles.check_size",
+            lambda name, width, height: claimed.append((width, height)),
+        )
+        decode(tmp_path / "a.jxl")
+    assert claimed == [(size[1], size[0])]
+
+
+def test_a_damaged_jpeg_xl_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    """Cut short or scribbled over, bare or in boxes."""
+    imagecodecs = pytest.importorskip("imagecodecs")
+    for boxes in (False, True):
+        codes = np.full((40, 60, 3), 99, np.uint8)
+        data = imagecodecs.jpegxl_encode(codes, lossless=True, usecontainer=boxes)
+        for broken in (data[:20], data[: len(data) // 2], data[:14] + b"\xff" * 40):
+            (tmp_path / "a.jxl").write_bytes(broken)
+            with pytest.raises(InputError, match=r"a\.jxl"):
+                decode(tmp_path / "a.jxl")

@@ -97,3 +97,51 @@ def test_a_picture_says_what_it_shows() -> None:
     assert reader.xmp_metadata is not None
     assert reader.xmp_metadata.dc_title["x-default"] == "A & B"
     assert "<title>A roof</title></image>" in svg_text(drawing, title="A & B")
+
+
+def test_a_page_is_read_out_in_order(tmp_path: Path) -> None:
+    """Every mark is tagged: a heading, paragraphs of lines, pictures; the rest is decoration.
+
+    ISO 32000-1:2008, 14.7.4.4: the parent tree holds each marked part's element at its number.
+    """
+    page = Drawing(300, 200)
+    page.letters(10, 20, "Market", 14, weight="semibold")
+    page.box(10, 30, 50, 1)
+    page.letters(10, 50, "It goes on", 9)
+    page.letters(10, 60, "in a second line.", 9)
+    bold = page.letters(10, 64, "You get", 9, weight="semibold")
+    page.letters(bold.x + bold.width + 3, 64, "the rest of it,", 9)
+    page.letters(10, 75, "on two lines.", 9)
+    page.picture(Image.new("RGB", (4, 4)), 10, 70, 40, 40, shows="A square")
+    page.letters(10, 150, "The end", 9)
+    second = Drawing(300, 200)
+    second.letters(10, 20, "Another page", 9)
+    path = tmp_path / "page.pdf"
+    path.write_bytes(pdf_bytes([page, second], title="Market"))
+
+    reader = pypdf.PdfReader(path)
+    tree = reader.trailer["/Root"]["/StructTreeRoot"]
+    numbers = tree["/ParentTree"]["/Nums"]
+    kinds = [kid.get_object()["/S"] for kid in tree["/K"][0]["/K"]]
+    for number, (sheet, expected) in enumerate(zip(reader.pages, (8, 1), strict=True)):
+        marked, open_kinds = [], []
+        for words, operator in sheet.get_contents().operations:
+            if operator in (b"BDC", b"BMC"):
+                open_kinds.append(words[0])
+                if operator == b"BDC":
+                    marked.append(words[1]["/MCID"])
+            elif operator == b"EMC":
+                open_kinds.pop()
+            elif operator in (b"Tj", b"TJ", b"Do", b"S", b"f"):
+                assert len(open_kinds) == 1, operator
+                assert (open_kinds[0] == "/Artifact") == (operator in (b"S", b"f"))
+        assert marked == list(range(expected))
+        assert sheet["/StructParents"] == numbers[2 * number]
+        parents = numbers[2 * number + 1].get_object()
+        for mark, parent in zip(marked, parents, strict=True):
+            assert mark in parent.get_object()["/K"]
+
+    assert kinds == ["/H1", "/P", "/P", "/Figure", "/P", "/P"]
+    assert reader.trailer["/Root"]["/ViewerPreferences"]["/DisplayDocTitle"]
+    if shutil.which("qpdf"):
+        subprocess.run(["qpdf", "--check", path], check=True, capture_output=True)

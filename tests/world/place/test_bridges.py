@@ -126,3 +126,12 @@ def test_what_is_drawn_is_closed_from_above_and_leaves_the_street_below_free() -
     top = np.linalg.norm(normal[names == "asphalt"], axis=1).sum() / 2
     length = sum(w.points[-1, 0] - w.points[0, 0] for w in raised)
     assert top == pytest.approx(5.5 * length, rel=0.01)
+
+
+def test_a_way_across_the_globe_is_raised_only_where_it_is_seen() -> None:
+    """Its ramp has some hundred places, not a million."""
+    ways = _over(highway="residential")
+    ways[2] = Feature({"highway": "residential"}, LineString([(20, 0), (3e6, 0)]))
+    raised, _, _ = raised_ways(ways, 500, _DRY, _flat)
+
+    assert sum(len(w.points) for w in raised) < 600

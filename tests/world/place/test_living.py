@@ -157,3 +157,14 @@ def test_the_town_is_the_same_from_another_vantage() -> None:
 
     both = cars(_FRAME) & cars(near)
     assert len(both) > 0.9 * len(cars(_FRAME))
+
+
+def test_a_way_across_the_globe_is_lived_in_only_where_it_is_seen() -> None:
+    """5,000 km of street make no more of a town than the part within reach."""
+    long = Feature({"highway": "primary"}, LineString([(-2.5e6, 30), (2.5e6, 30)]))
+    short = Feature({"highway": "primary"}, LineString([(-500, 30), (500, 30)]))
+    counts = [dict(_life([way]).made_up) for way in (long, short)]
+
+    assert all(n < 2 * counts[1][name] + 10 for name, n in counts[0].items())
+    moving = [t.motion for t in _life([long]).things if t.motion is not None]
+    assert all(len(motion.path_m) < 400 for motion in moving)
