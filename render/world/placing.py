@@ -1,7 +1,7 @@
 """Where things stand: one, a row, an array, a seeded scatter; and how they move."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from render.errors import InputError
 from render.limits import COPIES, CORNERS
 from render.words import choices
 from render.world.description import Motion, Thing
+from render.world.standing import Room, Standing, inside
 from render.world.surfaces.material import Material
 from render.world.table import Table
 from render.world.things import load_kinds
@@ -45,26 +46,28 @@ PLACING = {
 def read_things(tables: list[Table], materials: Mapping[str, Material]) -> list[Thing]:
     """Check the [[things]] of a scene and work out where every copy stands."""
     load_kinds()
-    things: list[Thing] = []
+    things: dict[int, Thing] = {}
+    standing = Standing()
     count = 0
-    for t in tables:
-        things.append(_thing(t, materials))
-        count += len(things[-1].places)
+    by_hand_first = sorted(enumerate(tables), key=lambda it: "scatter" in it[1].keys_found())
+    for at, t in by_hand_first:
+        things[at] = _thing(t, materials, standing)
+        standing.add(things[at])
+        count += len(things[at].places)
         _check_count(t, count)
-    return things
+    return [things[at] for at in sorted(things)]
 
 
 def _check_count(t: Table, count: float) -> None:
     COPIES.check(count, f"{t.where}: with this the scene holds {count:,.0f} things", "strew fewer")
 
 
-def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
+def _thing(t: Table, materials: Mapping[str, Material], standing: Standing) -> Thing:
     name = t.text("kind", "")
     if name not in KINDS:
         raise t.error("kind", f"choose one of {choices(sorted(KINDS), name, _ALL)}")
     kind = KINDS[name]
     seed = int(t.number("seed", 1, 0, 1e15))
-    places = _places(t, seed)
     motion = _motion(t.table("moves")) if "moves" in t.keys_found() else None
     called = t.text("name", "")
     colours = _colours(t.table("colours"), kind.stuff, materials)
@@ -72,7 +75,7 @@ def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
     for key, value in t.rest():
         if key in kind.stuff:
             stuff[key] = _material(t, key, value, materials)
-        else:
+        elif key not in PLACING:
             own[key] = value
     try:
         values = kind.read(own)
@@ -83,6 +86,7 @@ def _thing(t: Table, materials: Mapping[str, Material]) -> Thing:
             else ""
         )
         raise InputError(f"{t.where}, {error}{extra}") from None
+    places = _places(t, seed, lambda lift, scale: Room.of(kind, values, lift, scale), standing)
     return Thing(kind, values, stuff, colours, places, called, seed, motion)
 
 
@@ -113,7 +117,10 @@ def _colours(
     return chosen
 
 
-def _places(t: Table, seed: int) -> tuple[Place, ...]:
+def _places(
+    t: Table, seed: int, room: Callable[[float, float], tuple[Room, ...]], standing: Standing
+) -> tuple[Place, ...]:
+    """Where every copy is; `room` says what one needs at a height above the ground and a scale."""
     at = t.numbers("at_m", start=(0.0, 0.0))
     if len(at) not in (2, 3):
         raise t.error("at_m", "[x, y] or [x, y, height above the ground]")
@@ -127,10 +134,11 @@ def _places(t: Table, seed: int) -> tuple[Place, ...]:
         raise t.error(ways[1], f"use either {ways[0]} or {ways[1]}")
     if not ways:
         spots = np.array([[at[0], at[1], turn]])
+    elif ways == ["scatter"]:
+        needs = room(lift, scale * (1 + vary))
+        spots = _scatter(t.table("scatter"), at, turn, rng, needs, standing)
     else:
-        spots = {"array": _array, "along": _along, "scatter": _scatter}[ways[0]](
-            t.table(ways[0]), at, turn, rng
-        )
+        spots = {"array": _array, "along": _along}[ways[0]](t.table(ways[0]), at, turn, rng)
     sizes = (
         scale * (1 + vary * rng.uniform(-1, 1, len(spots))) if vary else np.full(len(spots), scale)
     )
@@ -179,8 +187,14 @@ def _along(
 
 
 def _scatter(
-    t: Table, at: tuple[float, ...], turn: float, rng: np.random.Generator
+    t: Table,
+    at: tuple[float, ...],
+    turn: float,
+    rng: np.random.Generator,
+    rooms: tuple[Room, ...],
+    standing: Standing,
 ) -> NDArray[np.float64]:
+    """Spots in an outline; one that something stands on is drawn anew, the others stay."""
     shape = np.asarray(t.points("outline_m"), float)
     if shape.ndim != 2 or len(shape) < 3 or shape.shape[1] != 2:
         raise t.error("outline_m", "at least 3 points, [[0, 0], [20, 0], [10, 15]]")
@@ -191,27 +205,49 @@ def _scatter(
     t.finish()
     if how != "any" and not isinstance(how, int | float):
         raise t.error("turn", '"any" or degrees of spread, such as 15')
+    near: dict[tuple[int, int], list[NDArray[np.float64]]] = {}  # spots by square of that side
+
+    def fits(p: NDArray[np.float64]) -> bool:
+        if not inside(p, shape) or any(inside(p, hole) for hole in keep_out):
+            return False
+        return not apart or _stands_free(p, apart, near)
+
+    def free(p: NDArray[np.float64]) -> bool:
+        return all(standing.free(p + at[:2], room) for room in rooms)
+
+    spots = _drawn(shape, count, rng, fits)
+    taken = [i for i, p in enumerate(spots) if not free(p)]
+    others = _drawn(shape, len(taken), rng.spawn(1)[0], lambda p: fits(p) and free(p))
+    for i, p in zip(taken, others, strict=False):
+        spots[i] = p
+    left = [i for i in range(len(spots)) if i not in set(taken[len(others) :])]
+    if not left:
+        raise t.error(
+            "outline_m", "nothing fits inside: give a larger outline or less room between"
+        )
+    spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
+    return np.column_stack([np.array(spots) + at[:2], spread + turn])[left]
+
+
+def _drawn(
+    shape: NDArray[np.float64],
+    count: int,
+    rng: np.random.Generator,
+    fits: Callable[[NDArray[np.float64]], bool],
+) -> list[NDArray[np.float64]]:
+    """Up to `count` places around an outline that fit; fewer where no more will."""
     low, high = shape.min(axis=0), shape.max(axis=0)
     spots: list[NDArray[np.float64]] = []
-    near: dict[tuple[int, int], list[NDArray[np.float64]]] = {}  # spots by square of that side
     missed = 0
     for _ in range(count * 60):
         if len(spots) == count or missed > _MOST_MISSES:
             break
         missed += 1
         p = rng.uniform(low, high)
-        if not _inside(p, shape) or any(_inside(p, hole) for hole in keep_out):
-            continue
-        if apart and not _stands_free(p, apart, near):
-            continue
-        spots.append(p)
-        missed = 0
-    if not spots:
-        raise t.error(
-            "outline_m", "nothing fits inside: give a larger outline or less room between"
-        )
-    spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
-    return np.column_stack([np.array(spots) + at[:2], spread + turn])
+        if fits(p):
+            spots.append(p)
+            missed = 0
+    return spots
 
 
 def _stands_free(
@@ -239,14 +275,6 @@ def _keep_out(t: Table) -> list[NDArray[np.float64]]:
             raise t.error("keep_out_m", "outlines, [[[0, 0], [4, 0], [2, 3]]]")
         CORNERS.check(len(hole), f"{t.where}, keep_out_m has {len(hole)} corners", "simplify it")
     return holes
-
-
-def _inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:
-    a, b = shape, np.roll(shape, -1, axis=0)
-    crosses = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-    return bool(np.sum(crosses & (p[0] < x)) % 2)
 
 
 def _motion(t: Table) -> Motion:

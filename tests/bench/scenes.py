@@ -1,18 +1,22 @@
-"""How long demo scenes take: a picture, a draft, many things, the exact lens.
+"""How long demo scenes take: a picture, a draft, many things, the exact lens; their detail.
 
 Yardstick: one `scipy.ndimage.gaussian_filter` pass (three channels, float32, sigma 8) over a
-picture of the same size.  Run: ``python tests/bench/scenes.py``.
+picture of the same size.  Detail is set beside photographs named on the command line.
+Run: ``python tests/bench/scenes.py [PHOTO ...]``.
 """
 
 import math
+import sys
 import time
 from collections.abc import Callable
 
 import numpy as np
+from PIL import Image
 from scipy.ndimage import gaussian_filter
 
 from render.load.scenes import load_scene
 from render.optics.lens import FocusDistance, LensSetting
+from render.scene.colour import SRGB
 from render.trace.build import build
 from render.trace.exact import trace_exact
 from render.trace.trace import trace_built, view_of
@@ -76,8 +80,29 @@ def _exact(name: str) -> tuple[float, float]:
 _SQUARE = [[-60, -60], [60, -60], [60, 60], [-60, 60]]
 
 
+def _detail(grey: np.ndarray, side: int = 8) -> float:
+    """Local contrast, codes: the median over squares of the spread of codes in each."""
+    height, width = (n // side * side for n in grey.shape)
+    squares = grey[:height, :width].reshape(height // side, side, width // side, side)
+    return float(np.median(squares.std(axis=(1, 3))))
+
+
+def _details(photos: list[str]) -> None:
+    for path in photos:
+        with Image.open(path) as opened:
+            photo = opened.convert("L")
+        photo = photo.resize((1280, round(photo.height * 1280 / photo.width)))
+        print(f"{path}: local contrast {_detail(np.asarray(photo, float)):.1f} codes")
+    for name in ("corner", "market", "village", "street"):
+        d = load_scene(name)
+        picture = trace_built(d, build(d), view_of(d, width_px=1280)).picture
+        grey = Image.fromarray(np.asarray(SRGB.codes(picture, 8), np.uint8)).convert("L")
+        print(f"{name}: local contrast {_detail(np.asarray(grey, float)):.1f} codes")
+
+
 def main() -> None:
     """Print every figure with its ratio."""
+    _details(sys.argv[1:])
     for name in ("market", "village", "hall", "fair"):
         d = load_scene(name)
         start = time.perf_counter()

@@ -11,7 +11,13 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import OutputError
-from render.files.formats.exif import NOTE_MARK, finished_exif, grafted_into_tiff, is_readable
+from render.files.formats.exif import (
+    NOTE_MARK,
+    finished_exif,
+    grafted_into_tiff,
+    has_preview,
+    is_readable,
+)
 from render.files.formats.linearfiles import write_exr
 from render.files.formats.metadata import (
     PNG_PHOTOSHOP_KEYS,
@@ -72,6 +78,8 @@ def save(
     lost = ["the XMP is damaged and was left out"] if like.kept.xmp and xmp is None else []
     if like.kept.exif and not is_readable(like.kept.exif):
         lost.append("the EXIF is damaged and was left out")
+    if has_preview(like.kept.exif):
+        lost.append("the small preview in its EXIF showed the old picture and was left out")
     codes = _codes(light, like, 32 if kind == "EXR" else bits)
     if kind == "JPEG":
         return lost + _save_jpeg(path, codes, like, exif, xmp)

@@ -18,6 +18,8 @@ __all__ = [
     "exposed_with",
     "finished_exif",
     "grafted_into_tiff",
+    "has_preview",
+    "is_readable",
     "orientation_of",
     "taken_with",
 ]
@@ -198,6 +200,14 @@ def grafted_into_tiff(tiff: Block, exif: bytes, end: int) -> tuple[bytes, int]:
 def is_readable(exif: bytes) -> bool:
     """Whether a block is one that can be carried on; of one that is not, nothing is kept."""
     return _block(exif) is not None
+
+
+def has_preview(exif: bytes | None) -> bool:
+    """Whether a block holds a small picture beside the picture, which would show the old one."""
+    block = _block(exif)
+    if block is None or not block.first.next_at or block.first.next_field_at < 0:
+        return False
+    return _THUMBNAIL_AT in block.directory(block.first.next_at).entries
 
 
 def finished_exif(exif: bytes | None, width_px: int, height_px: int, note: str | None) -> bytes:

@@ -12,6 +12,7 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
+from render.world.surfaces.wear import bare, crack, drips, mended, sooty, spots
 
 __all__ = ["COLUMNS", "RULES", "evaluate", "texture"]
 
@@ -37,6 +38,15 @@ COLUMNS = {
 
 
 @step()
+def _stains(u, v, unit, foot, seed):
+    """Dirt, spills and grit on units of stone or brick, about 0."""
+    big = 0.6 * noise(u / 1.7, v / 1.3, seed + 70) * fade(foot, 1.3)
+    grit = noise(u / (0.16 * unit), v / (0.16 * unit), seed + 71) * fade(foot, 0.26 * unit)
+    spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
+    return 0.55 * big + 0.45 * grit - 1.1 * spill + 0.05
+
+
+@step()
 def _bond(u, v, m, foot, joint, shift, out):
     """Units in rows: joints of `joint` metres in the second colour; out: cell and height."""
     length, height = f64(m, 10), f64(m, 11)
@@ -49,7 +59,11 @@ def _bond(u, v, m, foot, joint, shift, out):
     gap = max(covered(edge_u, joint, foot), covered(edge_v, joint, foot))
     k = fade(foot, min(length, height) * 1.6)
     gap = gap * k + (1 - k) * min(joint / length + joint / height, 1.0)
-    tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20)) - 1) * fade(foot, height * 2.5)
+    pick = cell(column, row, f64(m, 20))
+    tone = 1 + f64(m, 21) * (2 * pick - 1) * fade(foot, height * 2.5)
+    if pick < 0.10 and int(f64(m, 0)) == 1:  # bricks burnt dark
+        tone *= 1 - 1.3 * f64(m, 21) * k
+    tone *= 1 + f64(m, 21) * _stains(u, v, min(length, height), foot, f64(m, 20))
     warm = f64(m, 21) * 0.35 * (2 * cell(column, row, f64(m, 20) + 7) - 1) * k
     out[0] = (f64(m, 1) * tone * (1 + warm)) * (1 - gap) + f64(m, 4) * gap
     out[1] = (f64(m, 2) * tone) * (1 - gap) + f64(m, 5) * gap
@@ -76,8 +90,19 @@ def _tiles(m, u, v, foot, out):
     tone *= 1 - 0.10 * noise(0.25 * column, 0.25 * row, f64(m, 20) + 3) * fade(foot, 2.0)
     shade = 1 - k * 0.45 * max(0.0, 1 - t / 0.16) + 0.06 * k * t
     pick = cell(column, row, f64(m, 20) + 11)
-    mix(m, 0.55 * max(0.0, pick - 0.6) * fade(foot, height * 3), out)
+    near = fade(foot, height * 3)
+    mix(m, 0.55 * max(0.0, pick - 0.6) * near, out)
+    if pick < 0.03:  # replaced by a new one
+        tone *= 1 + 1.6 * f64(m, 21) * near
+    grit = noise(u / 0.06, v / 0.06, f64(m, 20) + 14) * fade(foot, 0.09)
+    tone *= 1 + f64(m, 21) * (0.5 * grit - 0.9 * drips(u, v, foot, f64(m, 20) + 15))
     scale(tone * shade, out)
+    moss = clouded(u, v, 1.7, foot, f64(m, 20) + 13) + 0.25 * (pick - 0.5) * near
+    moss = min(max((moss - 0.36) / 0.10, 0.0), 1.0) * min(4.0 * f64(m, 21), 1.0)
+    moss *= 0.6 * fade(foot, 1.2) * (1 + 0.3 * grit)
+    out[0] += (0.110 - out[0]) * moss
+    out[1] += (0.125 - out[1]) * moss
+    out[2] += (0.055 - out[2]) * moss
     out[7] = f64(m, 22) * math.sin(2 * math.pi * x) * fade(foot, width * 1.5)
 
 
@@ -87,7 +112,14 @@ def _grass(m, u, v, foot, out):
     small = clouded(u, v, 0.45, foot, f64(m, 20) + 5)
     mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
     blades = noise(u / 0.05, v / 0.16, f64(m, 20)) * fade(foot, 0.12)
-    scale(1 + 0.16 * small + 0.22 * blades, out)
+    tuft = noise(u / 0.21, v / 0.21, f64(m, 20) + 7) * fade(foot, 0.33)
+    scale(1 + 0.16 * small + 0.22 * blades + 0.12 * tuft, out)
+    worn = bare(-big, u, v, 3.4, 0.35, foot) * min(6.0 * f64(m, 21), 1.0)
+    if worn > 0:  # trodden down to the soil
+        soil = 1 + 0.35 * tuft + 0.25 * blades
+        out[0] += (0.190 * soil - out[0]) * 0.55 * worn
+        out[1] += (0.140 * soil - out[1]) * 0.55 * worn
+        out[2] += (0.085 * soil - out[2]) * 0.55 * worn
     if f64(m, 10) > 0:  # mown in strips
         strip = math.floor(u / f64(m, 10)) % 2
         scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)
@@ -155,7 +187,14 @@ def _asphalt(m, u, v, foot, out):
     wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
     stain = max(clouded(u, 0.4 * v, 2.2, foot, f64(m, 20) + 9) - 0.25, 0.0)
     mix(m, 0.4 + 0.6 * wear, out)
-    scale(1 + 0.22 * grain - 0.5 * stain, out)
+    seed = f64(m, 20)
+    chips = noise(u / 0.05, v / 0.05, seed + 2) * fade(foot, 0.08)
+    lane = noise(0.1 * u, v / 1.7, seed + 3) * fade(foot, 2.4)
+    patch = mended(u, v, 2.9, 0.24, foot, seed + 4)
+    tone = 1 + 0.22 * grain - 0.5 * stain + 0.10 * chips + 0.16 * lane
+    tone *= 1 - 0.45 * crack(u, v, 3.2, foot, seed + 5)
+    tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
+    scale(tone * (1 + 0.24 * patch), out)
 
 
 @step()
@@ -190,12 +229,21 @@ def _corrugated(m, u, v, foot, out):
 @step()
 def _plaster(m, u, v, foot, out):
     """Painted render: cloudy, damp near the ground, streaked by rain."""
-    cloud = clouded(u, v, 2.6, foot, f64(m, 20))
-    streak = noise(u / 0.22, v / 4.0, f64(m, 20) + 4) * fade(foot, 0.5)
-    damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, f64(m, 20) + 6))
-    mix(m, f64(m, 21) * (0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp), out)
-    grain = noise(u / 0.012, v / 0.012, f64(m, 20) + 2) * fade(foot, 0.025)
-    scale(1 + 0.05 * cloud + 0.05 * grain, out)
+    seed, worn = f64(m, 20), f64(m, 21)
+    cloud = clouded(u, v, 2.6, foot, seed)
+    streak = noise(u / 0.22, v / 4.0, seed + 4) * fade(foot, 0.5)
+    damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, seed + 6))
+    fallen = bare(cloud, u, v, 1.3, 0.5 * worn, foot)
+    dirt = 0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp + 0.75 * fallen
+    mix(m, worn * (dirt + 0.55 * sooty(v, u, foot, seed + 40)), out)
+    patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
+    grain = noise(u / 0.012, v / 0.012, seed + 2) * fade(foot, 0.025)
+    grit = noise(u / 0.045, v / 0.045, seed + 3) * fade(foot, 0.07)
+    tone = 1 + 0.05 * cloud + 0.05 * grain + 0.07 * grit * (1 + fallen)
+    tone *= 1 - worn * (
+        0.55 * drips(u, v, foot, seed + 50) + 0.5 * crack(u, v, 1.6, foot, seed + 60)
+    )
+    scale(tone * (1 + 0.16 * worn * patch), out)
 
 
 @step()

@@ -1,10 +1,12 @@
 """Boats, and what a quay needs: bow towards -y before turning, afloat on z = 0."""
 
 import math
+from typing import Any
 
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
+from render.world.things.feet import block, blocks, disc
 from render.world.things.kind import Values, kind, number, pick, yes
 
 __all__ = ["hull"]
@@ -15,12 +17,7 @@ def hull(length: float, beam: float, free: float, draught: float, inside: bool) 
     n = 14
     s = np.linspace(0, 1, n + 1)
     y = (s - 0.5) * length
-    half = (
-        beam
-        / 2
-        * np.clip(np.sin(np.pi * (0.5 * s + 0.02)) ** 0.75, 0.02, 1)
-        * np.where(s > 0.8, 1 - 0.25 * (s - 0.8) / 0.2, 1)
-    )
+    half = _half(beam, s)
     rim = free * (1 + 0.45 * (1 - s) ** 2.2)
     shape = [(1.0, 1.0), (0.96, 0.45), (0.72, -0.25), (0.10, -1.0)]
     ribs = []
@@ -45,6 +42,12 @@ def hull(length: float, beam: float, free: float, draught: float, inside: bool) 
     band = [tube(ribs[i][0], ribs[i + 1][0], 0.045, "trim", sides=6) for i in range(n)]
     band += [tube(ribs[i][-1], ribs[i + 1][-1], 0.045, "trim", sides=6) for i in range(n)]
     return [quads(skin, "hull"), quads(deck, "deck"), *band]
+
+
+def _half(beam: float, s: Any) -> Any:
+    """Half the width at the gunwale at shares of the length from the bow."""
+    round_bow = np.clip(np.sin(np.pi * (0.5 * s + 0.02)) ** 0.75, 0.02, 1)
+    return beam / 2 * round_bow * np.where(s > 0.8, 1 - 0.25 * (s - 0.8) / 0.2, 1)
 
 
 @kind(
@@ -75,12 +78,13 @@ def _boat(v: Values, rng: np.random.Generator) -> Mesh:
     parts = hull(n, beam, free, free * 0.6, v.type == "rowing")
     if v.type == "rowing":
         parts += [
-            box((beam * 0.86, 0.24, 0.04), "deck", (0, q * n, 0.30)) for q in (-0.15, 0.08, 0.32)
+            box((1.86 * _half(beam, q + 0.5) - 0.03, 0.24, 0.04), "deck", (0, q * n, 0.28))
+            for q in (-0.15, 0.08, 0.32)
         ]
         parts += [
             tube(
-                (s * beam * 0.3, -0.2 * n, 0.34),
-                (s * beam * 0.16, 0.34 * n, 0.40),
+                (s * beam * 0.24, -0.2 * n, 0.345),
+                (s * beam * 0.16, 0.34 * n, 0.345),
                 0.025,
                 "mast",
                 sides=5,
@@ -187,6 +191,7 @@ def _sailing(n: float, beam: float, free: float, sails: bool) -> list[Mesh]:
 @kind(
     "quay crane",
     "A tall crane on a portal; its jib towards -y before turning.",
+    feet=lambda v: blocks(block(0.9, 1.5, 2.0, (x, y)) for x in (-3, 3) for y in (-3.2, 3.2)),
     stuff={"frame": "crane paint", "cab": "white paint", "glass": "glass", "rope": "iron"},
     height_m=number(22.0, "height of the tower's top", 5, 90),
     reach_m=number(20.0, "length of the jib", 3, 80),
@@ -197,7 +202,9 @@ def _quay_crane(v: Values, rng: np.random.Generator) -> Mesh:
     parts = []
     for sx in (1, -1):
         for sy in (1, -1):
-            parts.append(_lattice((sx * 3.0, sy * 3.2, 0), (sx * 1.7, sy * 1.7, h * 0.36), 0.5, 4))
+            parts.append(
+                _lattice((sx * 3.0, sy * 3.2, 0.1), (sx * 1.7, sy * 1.7, h * 0.36), 0.5, 4)
+            )
             parts.append(box((0.9, 1.5, 0.7), "rope", (sx * 3.0, sy * 3.2, 0)))
     parts += [
         box((4.6, 4.6, 0.4), "frame", (0, 0, h * 0.36)),
@@ -205,9 +212,9 @@ def _quay_crane(v: Values, rng: np.random.Generator) -> Mesh:
     ]
     parts.append(_lattice((0, 0, h * 0.4), (0, 0.6, h), 1.6, 7))
     parts += [
-        box((2.6, 4.4, 2.4), "frame", (0, 2.2, h * 0.42)),
-        box((1.7, 1.9, 2.2), "cab", (1.5, -1.5, h * 0.46)),
-        box((1.74, 1.4, 1.0), "glass", (1.5, -1.8, h * 0.46 + 0.9)),
+        box((2.6, 3.6, 2.4), "frame", (0, 2.75, h * 0.36 + 0.4)),
+        box((1.7, 1.9, 2.2), "cab", (1.85, -1.5, h * 0.46)),
+        box((1.74, 1.4, 1.0), "glass", (1.85, -1.8, h * 0.46 + 0.9)),
     ]
     a = math.radians(v.jib_deg)
     foot = np.array([0.0, -1.2, h * 0.5])
@@ -250,6 +257,7 @@ def _lattice(a, b, wide: float, bays: int) -> Mesh:  # type: ignore[no-untyped-d
 @kind(
     "container",
     "A freight container.",
+    feet=lambda v: block(2.44, v.length_m + 0.1, 2.59),
     solid=True,
     stuff={"side": "container paint", "frame": "iron"},
     length_m=number(6.06, "length", 2, 15),
@@ -275,6 +283,7 @@ def _container(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "mooring post",
     "An iron post for ropes.",
+    feet=lambda v: disc(0.3, 0.66),
     stuff={"post": "iron"},
 )
 def _mooring(v: Values, rng: np.random.Generator) -> Mesh:
@@ -298,6 +307,7 @@ def _mooring(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "rope coil",
     "A coil of rope, or a heap of nets.",
+    feet=lambda v: disc(1.1 * v.radius_m, 0.3),
     variants=3,
     stuff={"rope": "rope"},
     radius_m=number(0.5, "radius", 0.1, 4),

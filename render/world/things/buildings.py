@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, quads, tube
+from render.world.things.feet import Foot, block, sized
 from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.solids import roof_mesh
 
@@ -28,12 +29,22 @@ _STUFF = {
     "awning": "awning",
     "chimney": "brick",
     "gable": "plaster",
+    "curtain": "net curtain",
+    "pipe": "zinc",
 }
+
+
+def _house_feet(v: Values) -> tuple[Foot, ...]:
+    """Its walls, and the steps before its door."""
+    deep = 0.56 + 1.77 * v.steps_m
+    steps = block(2.0, deep, 0.5, (0.0, -(v.size_m[1] + deep) / 2))
+    return sized(0.12)(v) + (steps if v.steps_m else ())
 
 
 @kind(
     "house",
     "A house with windows in their reveals, a door, a roof; front towards -y before turning.",
+    feet=_house_feet,
     variants=1,
     solid=True,
     stuff=_STUFF,
@@ -51,6 +62,7 @@ _STUFF = {
     chimneys=number(1, "number of chimneys", 0, 6),
     dormers=number(0, "dormer windows on the front slope", 0, 8),
     balconies=yes(False, "balconies on the upper floors"),
+    steps_m=number(0.0, "how far steps lead down from the door, on a slope", 0, 6),
 )
 def _house(v: Values, rng: np.random.Generator) -> Mesh:
     x, y, h = v.size_m[0] / 2, v.size_m[1] / 2, v.size_m[2]
@@ -97,15 +109,20 @@ def _facade(
                 openings.append(((u - ww / 2, u + ww / 2, low, low + wh), "window"))
     parts = [wall_panel(a, b, 0.0, h, [o for o, _ in openings], 0.16, "wall")]
     place = _placer(a, b)
+    dressing = rng.spawn(1)[0]  # what hangs in windows leaves roofs as they were
     for (u0, u1, v0, v1), what in openings:
         if what == "door":
             parts.append(place(_door(u1 - u0, v1 - v0), u0, v0))
+            parts += [place(step, u0, v0) for step in _steps(u1 - u0, v.steps_m)]
         else:
             parts.append(place(_window(u1 - u0, v1 - v0, what == "shop"), u0, v0))
+            parts.append(place(_drawn(u1 - u0, v1 - v0, dressing), u0, v0))
         if what == "window" and v.shutters:
             parts.append(place(_shutters(u1 - u0, v1 - v0), u0, v0))
         if what == "window" and front and v.balconies and v0 > rise:
             parts.append(place(_balcony(u1 - u0), u0, v0 - 0.55))
+    if not front:
+        parts.append(place(_pipe(width - 0.2, h), 0.0, 0.0))
     if front and v.shop:
         parts.append(place(_board(width, 2.72), 0.0, 0.0))
         if v.awnings:
@@ -211,6 +228,32 @@ def _door(w: float, h: float) -> Mesh:
     return join([leaf, frame, step])
 
 
+def _drawn(w: float, h: float, rng: np.random.Generator) -> Mesh:
+    """What hangs behind a pane: curtains at its sides, a net, a blind, or nothing."""
+    what, y = rng.random(), 0.15
+    if what < 0.34:
+        left, right = rng.uniform(0.14, 0.34, 2) * w
+        faces = [
+            [(0, y, 0), (0.7 * left, y, 0), (left, y, h), (0, y, h)],
+            [(w - 0.7 * right, y, 0), (w, y, 0), (w, y, h), (w - right, y, h)],
+        ]
+    elif what < 0.56:
+        faces = [_rect(0, w, 0, h * rng.uniform(0.4, 0.62), y)]
+    elif what < 0.72:
+        faces = [_rect(0, w, h * rng.uniform(0.25, 0.8), h, y)]
+    else:
+        faces = []
+    return join([quads(faces, "curtain")] if faces else [])
+
+
+def _steps(w: float, down: float) -> list[Mesh]:
+    """Steps of stone before a door, each on ground of its own."""
+    return [
+        box((w + 0.5, 0.3, 1.2), "base", (w / 2, -0.56 - 0.3 * k, -0.27 - 0.17 * k - 1.03))
+        for k in range(math.ceil(down / 0.17))
+    ]
+
+
 @cache
 def _shutters(w: float, h: float) -> Mesh:
     leaves = [box((w * 0.5, 0.04, h), "shutter", (s, -0.03, 0.0)) for s in (-w * 0.27, w * 1.27)]
@@ -236,6 +279,11 @@ def _balcony(w: float) -> Mesh:
     for x in np.linspace(w / 2 - wide / 2, w / 2 + wide / 2, 11):
         rails.append(tube((x, -deep + 0.05, 0), (x, -deep + 0.05, high), 0.012, "door", sides=4))
     return join([slab, *rails])
+
+
+def _pipe(u: float, h: float) -> Mesh:
+    """Rain from the roof, on its way down."""
+    return tube((u, -0.07, 0.1), (u, -0.07, h), 0.05, "pipe", sides=6)
 
 
 def _board(width: float, z: float) -> Mesh:
@@ -334,6 +382,7 @@ def _dormer(half: float, rise: float) -> Mesh:
 @kind(
     "tower",
     "A tall tower with a belfry and a pointed roof, or a clock tower.",
+    feet=lambda v: block(v.width_m + 0.12, v.width_m + 0.12, v.height_m),
     solid=True,
     stuff={**_STUFF, "face": "clock face"},
     width_m=number(5.0, "width of its square shaft", 1),

@@ -12,6 +12,7 @@ from render.errors import InputError
 from render.limits import CORNERS
 from render.words import choices
 from render.world.mesh import Mesh
+from render.world.things.feet import Foot
 
 __all__ = [
     "KINDS",
@@ -31,6 +32,7 @@ __all__ = [
 _MOST = 1e6
 
 Maker = Callable[["Values", np.random.Generator], Mesh]
+Feet = Callable[["Values"], tuple[Foot, ...]]
 
 
 class Values(dict[str, Any]):
@@ -101,6 +103,8 @@ class Kind:
         Whether it follows uneven ground.
     gait : Gait or None
         How it walks, if it moves on legs.
+    feet : callable or None
+        Where it stands, by its values; None if it is in nobody's way.
     """
 
     name: str
@@ -112,6 +116,7 @@ class Kind:
     solid: bool = False
     draped: bool = False
     gait: "Gait | None" = None
+    feet: Feet | None = None
 
     def read(self, table: Mapping[str, Any]) -> Values:
         """Check the keys that are this kind's own.
@@ -158,12 +163,15 @@ def kind(
     draped: bool = False,
     stuff: Mapping[str, str] | None = None,
     gait: Gait | None = None,
+    feet: Feet | None = None,
     **words: Word,
 ) -> Callable[[Maker], Maker]:
     """Register the maker below as a kind of thing."""
 
     def register(make: Maker) -> Maker:
-        KINDS[name] = Kind(name, line, make, words, stuff or {}, variants, solid, draped, gait)
+        KINDS[name] = Kind(
+            name, line, make, words, stuff or {}, variants, solid, draped, gait, feet
+        )
         return make
 
     return register

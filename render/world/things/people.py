@@ -10,6 +10,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, tube
 from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
+from render.world.things.feet import Foot, block, disc
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
 
@@ -41,9 +42,18 @@ def _two_steps_m(v: Values) -> float:
     return float(4 * _LEG_M * math.sin(_SWING) * v.height_m / 1.75)
 
 
+def _feet(v: Values) -> tuple[Foot, ...]:
+    """A circle about who stands; whoever sits has legs before them."""
+    size = v.height_m / 1.75
+    if v.pose == "sit":
+        return block(0.5 * size, 0.85 * size, 0.76 * v.height_m, (0.0, -0.25 * size))
+    return disc(0.27 * size, v.height_m)
+
+
 @kind(
     "person",
     "A person, facing -y before turning.",
+    feet=_feet,
     variants=6,
     stuff=_STUFF,
     gait=Gait(_stepping, _two_steps_m),

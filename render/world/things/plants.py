@@ -6,14 +6,32 @@ import math
 import numpy as np
 
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
+from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
 
 __all__ = ["leaves"]
 
 
+#: Width of a crown as a share of the height.
+_WIDE = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
+
+
+def _bare_m(v: Values) -> float:
+    share = {"conifer": 0.08, "slim": 0.08}.get(v.species, 0.26)
+    return float(v.trunk_m if v.trunk_m >= 0 else v.height_m * share)
+
+
+def _tree_feet(v: Values) -> tuple[Foot, ...]:
+    """The trunk, and the branches that reach into walls."""
+    crown = v.crown_m or v.height_m * _WIDE[v.species]
+    trunk = 0.03 * v.height_m + 0.05
+    return disc(trunk, v.height_m) + disc(0.5 * crown, v.height_m, _bare_m(v))
+
+
 @kind(
     "tree",
     "A tree.",
+    feet=_tree_feet,
     variants=4,
     stuff={"leaf": "leaves", "bark": "bark"},
     species=pick("broad", "form of the crown", "broad", "round", "slim", "conifer", "palm", "bare"),
@@ -25,9 +43,8 @@ __all__ = ["leaves"]
 )
 def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
-    wide = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
-    crown = v.crown_m or h * wide[v.species]
-    bare = v.trunk_m if v.trunk_m >= 0 else h * {"conifer": 0.08, "slim": 0.08}.get(v.species, 0.26)
+    crown = v.crown_m or h * _WIDE[v.species]
+    bare = _bare_m(v)
     leaf = v.leaf_m or 0.030 * h**0.75 * 1.6
     girth = 0.018 * h + 0.03
     if v.species == "conifer":
@@ -178,6 +195,7 @@ def _palm(h: float, crown: float, girth: float, rng: np.random.Generator) -> Mes
 @kind(
     "shrub",
     "A shrub, a tuft or a bed of flowers.",
+    feet=sized(),
     variants=3,
     stuff={"leaf": "leaves", "flower": "flowers"},
     size_m=vector((1.4, 1.4, 1.1), "width, depth, height", 0.02),
@@ -215,6 +233,7 @@ def _shrub(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "hedge",
     "A clipped hedge, long side along x.",
+    feet=sized(),
     variants=2,
     stuff={"leaf": "hedge leaves", "inside": "hedge inside"},
     size_m=vector((4.0, 0.8, 1.2), "length, thickness, height", 0.05),
@@ -250,8 +269,53 @@ def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
+    "garden",
+    "A kitchen garden in a fence, with its gate towards -y: beds in rows, a path of slabs.",
+    feet=sized(0.2),
+    variants=3,
+    draped=True,
+    stuff={
+        "fence": "white wood",
+        "bed": "soil",
+        "path": "paving",
+        "leaf": "leaves",
+        "flower": "flowers",
+    },
+    size_m=vector((7.0, 5.0, 0.9), "width, depth, height of the fence", 0.3),
+)
+def _garden(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, h = v.size_m[0] / 2, v.size_m[1] / 2, v.size_m[2]
+    parts = []
+    gate = 0.6
+    sides = [((-x, -y), (-gate, -y)), ((gate, -y), (x, -y)), ((-x, y), (-x, -y)), ((x, -y), (x, y))]
+    for a, b in (np.array(side) for side in sides):
+        count = max(2, int(math.dist(a, b) / 0.22))
+        for s in (np.arange(count) + 0.5) / count:
+            parts.append(box((0.07, 0.03, h), "fence", (*(a + (b - a) * s), 0.0)))
+        for z in (0.25 * h, 0.75 * h):
+            parts.append(tube((*a, z), (*b, z), 0.025, "fence", sides=4))
+    for k in range(max(2, int(v.size_m[1] / 0.55))):
+        parts.append(
+            box((0.5, 0.42, 0.05), "path", (rng.uniform(-0.04, 0.04), -y + 0.3 + 0.55 * k, 0))
+        )
+    for side in (-1, 1):
+        for k in range(rows := max(1, int(v.size_m[1] / 1.2))):
+            at = np.array([side * (x / 2 + 0.2), -y + v.size_m[1] * (k + 0.5) / rows, 0.0])
+            parts.append(box((x - 1.0, 0.75, 0.12), "bed", at.tolist()))
+            tall, many = rng.uniform(0.12, 0.5), int(90 * x)
+            spread = rng.uniform(-0.5, 0.5, (many, 3)) * [x - 1.1, 0.62, tall]
+            spread[:, 0] = np.round(spread[:, 0] / 0.3) * 0.3 + rng.normal(0, 0.05, many)
+            slot = "flower" if rng.random() < 0.25 else "leaf"
+            up = rng.normal(0, 0.5, (many, 3)) + [0, 0, 0.8]
+            where = at + spread + [0, 0, 0.12 + tall / 2]
+            parts.append(leaves(where, up, rng.uniform(0.08, 0.16, many), slot, rng))
+    return join(parts)
+
+
+@kind(
     "pot",
     "A plant pot with what grows in it.",
+    feet=lambda v: disc(0.2),
     variants=5,
     stuff={
         "pot": "terracotta",

@@ -6,6 +6,7 @@ import math
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
+from render.world.things.feet import block, disc
 from render.world.things.kind import Values, kind, number, outline, yes
 
 __all__: list[str] = []
@@ -14,6 +15,7 @@ __all__: list[str] = []
 @kind(
     "swing",
     "A swing with seats.",
+    feet=lambda v: block(1.5 * v.seats + 1.1, 2.4, 2.4),
     stuff={"frame": "blue paint", "seat": "black plastic", "chain": "steel"},
     seats=number(2, "number of seats", 1, 6),
 )
@@ -39,6 +41,7 @@ def _swing(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "slide",
     "A slide with its ladder.",
+    feet=lambda v: block(0.7, 4.8, 2.0, (0, -1.15)),
     stuff={"chute": "yellow paint", "frame": "red paint", "step": "steel"},
 )
 def _slide(v: Values, rng: np.random.Generator) -> Mesh:
@@ -74,6 +77,7 @@ def _slide(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "climbing frame",
     "A dome of bars.",
+    feet=lambda v: disc(v.radius_m + 0.05),
     stuff={"bar": "red paint"},
     radius_m=number(1.9, "radius", 0.5, 10),
 )
@@ -109,6 +113,7 @@ def _dome(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "seesaw",
     "A seesaw.",
+    feet=lambda v: block(0.5, 3.4),
     stuff={"beam": "planks", "frame": "blue paint"},
 )
 def _seesaw(v: Values, rng: np.random.Generator) -> Mesh:
@@ -132,6 +137,7 @@ def _seesaw(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "big wheel",
     "A fairground wheel with cabins and bulbs; it faces -y.",
+    feet=lambda v: block(1.3 * v.radius_m, 6.0),
     stuff={"frame": "white paint", "cabin": "red paint", "roof": "awning", "bulb": "bulb"},
     radius_m=number(11.0, "radius", 2, 70),
     cabins=number(16, "number of cabins", 4, 60),
@@ -193,6 +199,7 @@ def _wheel(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "carousel",
     "A carousel with horses.",
+    feet=lambda v: disc(v.radius_m),
     stuff={
         "cloth": "awning",
         "post": "brass",
@@ -249,6 +256,7 @@ def _carousel(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "booth",
     "A fair booth with an open front and a striped roof; front towards -y.",
+    feet=lambda v: block(v.width_m + 0.1, 2.7),
     variants=2,
     stuff={
         "cloth": "awning",

@@ -6,6 +6,7 @@ import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, join, lathe, moved, quads, sheet, tube
 from render.world.things.buildings import wall_panel
+from render.world.things.feet import sized
 from render.world.things.kind import Values, kind, number, vector, yes
 from render.world.things.solids import boards_mesh
 
@@ -72,6 +73,7 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "workbench",
     "A workbench with a vice and things on it; worked at from -y.",
+    feet=sized(),
     variants=3,
     stuff={
         "top": "planks",
@@ -128,6 +130,7 @@ def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "shelf",
     "Shelves full of boxes, pots and books; front towards -y.",
+    feet=sized(),
     variants=4,
     stuff={
         "wood": "planks",
@@ -174,6 +177,7 @@ def _shelf(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "table",
     "A plain table.",
+    feet=sized(),
     stuff={"top": "planks", "leg": "brown wood"},
     size_m=vector((1.8, 0.8, 0.74), "width, depth, height", 0.05),
     thick_m=number(0.045, "thickness of the top", 0.005),

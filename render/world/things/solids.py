@@ -16,6 +16,7 @@ from render.world.mesh import (
     sheet,
     tube,
 )
+from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, outline, vector
 
 __all__ = ["boards_mesh", "roof_mesh"]
@@ -24,6 +25,7 @@ __all__ = ["boards_mesh", "roof_mesh"]
 @kind(
     "box",
     "A box standing on its foot.",
+    feet=sized(),
     solid=True,
     stuff={"side": "stone", "top": "stone"},
     size_m=vector((1.0, 1.0, 1.0), "width, depth, height"),
@@ -35,6 +37,7 @@ def _box(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "prism",
     "An upright prism over an outline (extrusion).",
+    feet=lambda v: (Foot(np.asarray(v.outline_m), 0.0, v.height_m),),
     solid=True,
     stuff={"side": "stone", "top": "stone"},
     outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
@@ -47,6 +50,7 @@ def _prism(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "cylinder",
     "An upright cylinder or cone.",
+    feet=lambda v: disc(v.radius_m, v.height_m),
     solid=True,
     stuff={"side": "stone", "top": "stone"},
     radius_m=number(0.5, "radius at the foot", 0.001),
@@ -62,6 +66,7 @@ def _cylinder(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "sphere",
     "A ball, or an egg, resting on the ground.",
+    feet=sized(),
     solid=True,
     stuff={"side": "stone"},
     size_m=vector((1.0, 1.0, 1.0), "width, depth, height", 0.001),

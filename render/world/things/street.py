@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
+from render.world.things.feet import block, disc, path, sized
 from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
 from render.world.things.plants import leaves
 
@@ -14,6 +15,7 @@ __all__: list[str] = []
 @kind(
     "stall",
     "A market stall with crates of goods under a cloth roof; front towards -y.",
+    feet=lambda v: block(v.size_m[0] + 0.1, v.size_m[1] + 0.1),
     variants=4,
     stuff={
         "cloth": "awning",
@@ -98,6 +100,7 @@ def _crate(at: tuple[float, float, float], rng: np.random.Generator) -> list[Mes
 @kind(
     "parasol",
     "A large parasol.",
+    feet=lambda v: disc(0.28) + disc(v.radius_m, v.height_m, v.height_m - 0.42 * v.radius_m - 0.16),
     stuff={"cloth": "parasol", "post": "brown wood", "foot": "granite"},
     radius_m=number(1.6, "radius", 0.3, 8),
     height_m=number(2.6, "height", 0.5, 8),
@@ -134,6 +137,7 @@ def _parasol(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "cafe table",
     "A round table with chairs.",
+    feet=lambda v: disc(1.0),
     variants=3,
     stuff={"table": "white paint", "chair": "iron", "seat": "crate wood"},
     chairs=number(4, "number of chairs", 0, 8),
@@ -171,6 +175,7 @@ def _chair() -> Mesh:
 @kind(
     "bench",
     "A park bench, looking towards -y.",
+    feet=lambda v: block(v.length_m, 0.7),
     stuff={"wood": "planks", "iron": "iron"},
     length_m=number(1.8, "length", 0.5, 20),
 )
@@ -191,6 +196,7 @@ def _bench(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "lamp post",
     "A street lamp.",
+    feet=lambda v: disc(0.16),
     stuff={"post": "iron", "lamp": "lamp glass"},
     height_m=number(4.2, "height", 1, 30),
     arms=number(1, "number of lamps", 1, 6),
@@ -235,6 +241,7 @@ def _lamp_post(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "fountain",
     "A round fountain with a bowl on a column.",
+    feet=lambda v: disc(1.15 * v.radius_m),
     solid=False,
     stuff={"stone": "limestone", "water": "fountain water", "jet": "spray"},
     radius_m=number(3.0, "radius of the basin", 0.5, 20),
@@ -306,6 +313,7 @@ def _fountain(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "bin",
     "A litter bin.",
+    feet=lambda v: disc(0.3),
     stuff={"side": "green paint", "top": "iron"},
     height_m=number(0.95, "height", 0.3, 3),
 )
@@ -323,6 +331,7 @@ def _bin(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "bollard",
     "A bollard.",
+    feet=lambda v: disc(0.1),
     stuff={"post": "iron"},
     height_m=number(0.85, "height", 0.2, 2),
 )
@@ -347,6 +356,7 @@ def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "planter",
     "A square planter with flowers or a clipped ball.",
+    feet=sized(0.1),
     variants=4,
     stuff={"side": "crate wood", "soil": "soil", "leaf": "leaves", "flower": "flowers"},
     size_m=vector((1.2, 1.2, 0.6), "width, depth, height", 0.1),
@@ -373,6 +383,7 @@ def _planter(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "wall",
     "A wall along a path.",
+    feet=lambda v: path(v.path_m, v.thick_m, v.height_m),
     draped=True,
     solid=True,
     stuff={"side": "stone", "cap": "limestone"},
@@ -406,6 +417,7 @@ def _wall(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "fence",
     "A fence or a railing along a path.",
+    feet=lambda v: path(v.path_m, 0.08, v.height_m),
     draped=True,
     stuff={"post": "iron", "rail": "iron"},
     path_m=outline("points of its line", 2, start=((0, 0), (4, 0))),

@@ -1,10 +1,12 @@
 """Cars, vans, lorries, buses, bicycles, rail wagons; front towards -y before turning."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, quads, tube
+from render.world.things.feet import block
 from render.world.things.kind import Values, kind, number, pick
 
 __all__ = ["wheel"]
@@ -17,33 +19,87 @@ _STUFF = {
     "trim": "black plastic",
     "light": "head lamp",
     "tail": "tail lamp",
+    "plate": "white paint",
 }
 
-#: Side outlines (distance from the front, height) of body and glasshouse, in metres.
-_SHAPES = {
-    "car": (
-        [
-            (0.0, 0.30),
-            (0.0, 0.62),
-            (0.18, 0.74),
-            (1.15, 0.92),
-            (3.75, 0.96),
-            (4.2, 0.90),
-            (4.28, 0.55),
-            (4.24, 0.30),
-        ],
-        [(1.05, 0.90), (1.80, 1.40), (3.05, 1.45), (3.95, 0.95)],
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """A car seen from the side: (distance from the front, height) of its lines, metres."""
+
+    wide_m: float
+    belt_m: tuple[tuple[float, float], ...]
+    roof_m: tuple[tuple[float, float], ...]
+    #: Where pillars part the side windows, and from where on the sides are sheet.
+    pillars_m: tuple[float, ...]
+    closed_m: float
+
+    @property
+    def long_m(self) -> float:
+        return self.belt_m[-1][0]
+
+
+_FORMS = {
+    "car": _Form(
         1.78,
+        (
+            (0.0, 0.50),
+            (0.04, 0.66),
+            (0.3, 0.76),
+            (1.15, 0.91),
+            (3.3, 0.98),
+            (4.0, 0.96),
+            (4.28, 0.82),
+        ),
+        (
+            (0.98, 0.86),
+            (1.35, 1.13),
+            (1.85, 1.39),
+            (2.3, 1.45),
+            (3.0, 1.42),
+            (3.5, 1.21),
+            (3.92, 0.93),
+        ),
+        (2.42, 3.30),
+        9.0,
     ),
-    "van": (
-        [(0.0, 0.32), (0.0, 0.75), (0.25, 1.02), (0.95, 1.18), (5.2, 1.20), (5.2, 0.34)],
-        [(0.85, 1.14), (1.55, 2.10), (5.12, 2.18), (5.2, 1.18)],
+    "van": _Form(
         1.95,
+        ((0.0, 0.55), (0.05, 0.82), (0.3, 1.02), (0.95, 1.18), (5.0, 1.22), (5.2, 1.2)),
+        (
+            (0.75, 1.10),
+            (1.1, 1.52),
+            (1.5, 1.95),
+            (1.9, 2.10),
+            (3.4, 2.15),
+            (5.05, 2.12),
+            (5.19, 1.2),
+        ),
+        (2.30,),
+        2.30,
     ),
-    "hatch": (
-        [(0.0, 0.30), (0.0, 0.66), (0.2, 0.80), (0.95, 0.95), (3.6, 1.0), (3.72, 0.6), (3.7, 0.30)],
-        [(0.82, 0.92), (1.5, 1.47), (2.95, 1.50), (3.62, 0.99)],
-        1.70,
+    "hatch": _Form(
+        1.72,
+        (
+            (0.0, 0.50),
+            (0.04, 0.68),
+            (0.28, 0.80),
+            (0.95, 0.93),
+            (3.2, 1.0),
+            (3.66, 0.98),
+            (3.74, 0.8),
+        ),
+        (
+            (0.78, 0.88),
+            (1.12, 1.15),
+            (1.55, 1.43),
+            (2.0, 1.50),
+            (2.9, 1.47),
+            (3.35, 1.28),
+            (3.66, 0.94),
+        ),
+        (2.2, 3.0),
+        9.0,
     ),
 }
 
@@ -65,31 +121,135 @@ def wheel(radius: float, width: float, rim: str = "rim") -> Mesh:
 @kind(
     "car",
     "A car or a van.",
+    feet=lambda v: block(2.0, _FORMS[v.shape].long_m),
     variants=1,
     stuff=_STUFF,
     shape=pick("car", "which", "car", "hatch", "van"),
 )
 def _car(v: Values, rng: np.random.Generator) -> Mesh:
-    body, house, width = _SHAPES[v.shape]
-    length = body[-1][0]
-    parts = [_hull(body, width / 2, width / 2 - 0.05, "body")]
-    parts += _glasshouse(house, width / 2 - 0.05, width / 2 - 0.20, v.shape == "van")
-    for y in (0.82, length - 0.85):
+    form = _FORMS[v.shape]
+    n, w = form.long_m, form.wide_m / 2
+    parts = [_shell(form), _cabin(form)]
+    for y in (0.80, n - 0.85):
         for s in (1, -1):
-            parts.append(moved(wheel(0.325, 0.21), (s * (width / 2 - 0.10), y, 0.325)))
-            arch = moved(
-                cylinder(0.40, 0.02, "trim", sides=20), matrix=[[0, 0, 1], [0, 1, 0], [-1, 0, 0]]
-            )
-            parts.append(moved(arch, (s * (width / 2 - 0.005), y, 0.34)))
+            parts.append(moved(wheel(0.325, 0.20), (s * (w - 0.07), y, 0.325)))
+            parts.append(moved(_arch(), (s * (w - 0.012), y, 0.34)))
     for s in (1, -1):
-        parts.append(box((0.34, 0.12, 0.14), "light", (s * (width / 2 - 0.27), 0.06, 0.56)))
-        parts.append(box((0.28, 0.08, 0.16), "tail", (s * (width / 2 - 0.24), length - 0.02, 0.66)))
-        parts.append(
-            box((0.17, 0.10, 0.11), "body", (s * (width / 2 + 0.06), house[0][0] + 0.42, 0.95))
-        )
-    parts.append(box((width - 0.08, length - 0.2, 0.16), "trim", (0, length / 2, 0.20)))
-    parts.append(box((width - 0.5, 0.06, 0.13), "trim", (0, -0.01, 0.40)))
-    return moved(join(parts), (0, -length / 2, 0))
+        parts.append(box((0.30, 0.16, 0.12), "light", (s * (w - 0.40), 0.10, 0.60)))
+        parts.append(box((0.22, 0.10, 0.18), "tail", (s * (w - 0.34), n - 0.05, 0.66)))
+        foot = (s * (w - 0.10), form.roof_m[0][0] + 0.50, 1.02 if v.shape != "van" else 1.28)
+        parts.append(tube(foot, np.add(foot, (s * 0.13, 0, 0.02)), 0.02, "trim", sides=5))
+        parts.append(box((0.16, 0.08, 0.12), "body", np.add(foot, (s * 0.20, 0, -0.04)).tolist()))
+        parts.append(box((0.02, n - 2.6, 0.07), "trim", (s * (w - 0.006), n / 2 - 0.05, 0.27)))
+        for y in _doors(form):
+            parts.append(box((0.008, 0.012, 0.56), "trim", (s * (w - 0.004), y, 0.36)))
+            parts.append(box((0.03, 0.16, 0.03), "trim", (s * w, y - 0.16, 0.80)))
+    parts.append(box((2 * w - 0.5, 0.06, 0.11), "trim", (0, 0.03, 0.40)))
+    parts += [box((0.46, 0.03, 0.10), "plate", (0, y, 0.44)) for y in (-0.01, n + 0.01)]
+    return moved(join(parts), (0, -n / 2, 0))
+
+
+def _doors(form: _Form) -> tuple[float, ...]:
+    """Where doors end at their back edges."""
+    return tuple(y + 0.02 for y in form.pillars_m)
+
+
+def _arch() -> Mesh:
+    """The dark of a wheel arch, ending above the ground."""
+    angle = np.linspace(-0.35, math.pi + 0.35, 19)
+    outline = 0.385 * np.stack([np.cos(angle), np.sin(angle)], -1)
+    disc = extrude(outline, -0.01, 0.01, "trim", "trim")
+    return moved(disc, matrix=[[0, 0, 1], [1, 0, 0], [0, 1, 0]])
+
+
+def _shell(form: _Form) -> Mesh:
+    """The body up to its belt: sections along it, round at the shoulders and at both ends."""
+    n = form.long_m
+    y = n * 0.5 * (1 - np.cos(np.linspace(0, np.pi, 25)))
+    top = np.interp(y, *np.array(form.belt_m).T)
+    end = np.abs(2 * y / n - 1)
+    half = form.wide_m / 2 * (1 - 0.16 * end**8 - 0.05 * end**3)
+    low = 0.22 + 0.12 * end**8
+    across = [(0.0, 0.0), (0.86, 0.0), (0.97, 0.16), (1.0, 0.45), (0.985, 0.75), (0.93, 0.94)]
+    across += [(0.80, 1.0), (0.45, 1.015), (0.0, 1.02)]
+    ribs = np.array(
+        [
+            [(a * w, s, lo + (t - lo) * b) for a, b in across]
+            for s, w, lo, t in zip(y, half, low, top, strict=True)
+        ]
+    )
+    return _skinned(ribs, np.full((24, 8), "body"))
+
+
+def _cabin(form: _Form) -> Mesh:
+    """Roof, pillars and panes: what is steep and between the pillars is glass."""
+    roof = np.array(form.roof_m)
+    y = np.unique(np.concatenate([np.linspace(roof[0, 0], roof[-1, 0], 25), _edges(form)]))
+    top, belt = np.interp(y, *roof.T), np.interp(y, *np.array(form.belt_m).T) - 0.05
+    top = np.maximum(top, belt + 0.02)
+    low = form.wide_m / 2 * 0.92
+    high = low - 0.24 * np.clip((top - belt) / 0.5, 0, 1)
+    if form.closed_m < form.long_m:
+        high = low - 0.10 * np.clip((top - belt) / 0.5, 0, 1)
+    ribs = np.array(
+        [
+            [
+                (low, s, b),
+                (low + 0.12 * (h - low), s, b + 0.12 * (t - b)),
+                (low + 0.88 * (h - low), s, b + 0.88 * (t - b)),
+                (h - 0.04, s, t - 0.02),
+                (0.72 * h, s, t + 0.01),
+                (0.0, s, t + 0.02),
+            ]
+            for s, h, b, t in zip(y, high, belt, top, strict=True)
+        ]
+    )
+    slots = np.full((len(y) - 1, 5), "body", dtype="<U5")
+    middle = (y[1:] + y[:-1]) / 2
+    tall = np.minimum(top[1:] - belt[1:], top[:-1] - belt[:-1]) > 0.22
+    pillar = np.min(np.abs(middle[:, None] - np.array(form.pillars_m)), axis=1) < 0.05
+    slots[tall & ~pillar & (middle < form.closed_m), 1] = "glass"
+    steep = np.abs(np.diff(top) / np.diff(y)) > 0.33
+    front = steep & (middle < y.mean())
+    back = steep & (middle > y.mean()) & (form.closed_m > form.long_m)
+    slots[front | back, 4] = "glass"
+    return _skinned(ribs, slots)
+
+
+def _edges(form: _Form) -> "np.ndarray":
+    return np.array([y + s for y in form.pillars_m for s in (-0.05, 0.05)])
+
+
+def _skinned(ribs: np.ndarray, slots: np.ndarray) -> Mesh:
+    """Quads between neighbouring ribs, mirrored, with normals that turn smoothly; ends closed."""
+    along, across = np.gradient(ribs, axis=0), np.gradient(ribs, axis=1)
+    normal = np.cross(across, along)
+    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
+    parts = []
+    for name in np.unique(slots):
+        i, j = np.nonzero(slots == name)
+        pick = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)]
+        corners = np.stack([ribs[a, b] for a, b in pick], 1)
+        bend = np.stack([normal[a, b] for a, b in pick], 1)
+        order = np.array([[0, 1, 2], [0, 2, 3]])
+        xyz, turned = corners[:, order].reshape(-1, 3, 3), bend[:, order].reshape(-1, 3, 3)
+        flat = np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0])
+        keep = np.linalg.norm(flat, axis=1) > 1e-9
+        wrong = np.sum(flat * turned.sum(axis=1), axis=1) < 0
+        xyz[wrong], turned[wrong] = xyz[wrong, ::-1], turned[wrong, ::-1]
+        xyz, turned = xyz[keep], turned[keep]
+        uv = xyz[..., [1, 2]]
+        half = Mesh(xyz, uv, turned, np.zeros(len(xyz), np.int32), (str(name),))
+        parts += [half, moved(half, size=(-1.0, 1.0, 1.0))]
+    for rib, way in ((ribs[0], -1), (ribs[-1], 1)):
+        ring = np.concatenate([rib, rib[::-1] * [-1, 1, 1]])
+        faces = [[ring.mean(axis=0), ring[k], ring[(k + 1) % len(ring)]] for k in range(len(ring))]
+        cap = quads([[*face, face[2]] for face in faces], "body")
+        wrong = cap.normal[:, 0, 1] * way < 0
+        xyz, out = cap.xyz.copy(), cap.normal.copy()
+        xyz[wrong], out[wrong] = xyz[wrong, ::-1], -out[wrong]
+        parts.append(Mesh(xyz, cap.uv, out, cap.slot, cap.slots))
+    return join(parts)
 
 
 def _hull(side: list[tuple[float, float]], low: float, high: float, slot: str) -> Mesh:
@@ -122,32 +282,10 @@ def _outward(mesh: Mesh) -> Mesh:
     return Mesh(xyz, uv, normal, mesh.slot, mesh.slots)
 
 
-def _glasshouse(side: list[tuple[float, float]], low: float, high: float, van: bool) -> list[Mesh]:
-    """Roof, pillars and panes above the body."""
-    shell = _hull(side, low, high, "glass")
-    top = [np.array([*q, 0.0]) for q in side]
-    y0, y1, z = side[1][0], side[2][0], max(side[1][1], side[2][1])
-    roof = box((2 * high + 0.04, y1 - y0 + 0.12, 0.05), "body", (0, (y0 + y1) / 2, z - 0.02))
-    parts = [shell, roof]
-    spots = [0.0, 0.52, 1.0] if not van else [0.0, 0.24, 1.0]
-    for s in (1, -1):
-        for k in spots:
-            lower = top[0] + (top[3] - top[0]) * k
-            upper = top[1] + (top[2] - top[1]) * k
-            a = (s * (low + 0.004), lower[0], lower[1])
-            b = (s * (high + 0.004), upper[0], upper[1])
-            parts.append(tube(a, b, 0.045, "body", sides=6))
-    if van:
-        back = box(
-            (2 * low - 0.1, y1 - y0 - 1.15, z - 1.16), "body", (0, (y0 + y1) / 2 + 0.62, 1.14)
-        )
-        parts.append(moved(back, size=(1.06, 1.0, 1.0)))
-    return parts
-
-
 @kind(
     "bus",
     "A bus.",
+    feet=lambda v: block(2.6, v.length_m),
     stuff={**_STUFF, "stripe": "white paint"},
     length_m=number(11.5, "length", 5, 20),
 )
@@ -172,6 +310,7 @@ def _bus(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "lorry",
     "A lorry with a box, a tilt or an open bed.",
+    feet=lambda v: block(2.55, v.length_m),
     stuff={**_STUFF, "cargo": "white paint"},
     length_m=number(8.5, "length", 4, 18),
     load=pick("box", "what it carries", "box", "bed", "container"),
@@ -200,6 +339,7 @@ def _lorry(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "bicycle",
     "A bicycle leaning on nothing.",
+    feet=lambda v: block(0.5, 1.75, 1.0),
     stuff={"frame": "car paint", "tyre": "rubber", "rim": "steel", "trim": "leather"},
 )
 def _bicycle(v: Values, rng: np.random.Generator) -> Mesh:
@@ -227,6 +367,7 @@ def _bicycle(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "wagon",
     "A rail wagon.",
+    feet=lambda v: block(2.9, v.length_m),
     stuff={
         "body": "rail red",
         "frame": "black plastic",
@@ -247,13 +388,13 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
         for s in (1, -1):
             parts.append(
                 tube(
-                    (s * 0.87, y * n / 2, 1.06), (s * 0.87, y * (n / 2 + 0.5), 1.06), 0.10, "frame"
+                    (s * 0.87, y * n / 2, 1.06), (s * 0.87, y * (n / 2 + 0.44), 1.06), 0.10, "frame"
                 )
             )
             parts.append(
                 moved(
                     cylinder(0.22, 0.06, "frame"),
-                    (s * 0.87, y * (n / 2 + 0.5), 1.06),
+                    (s * 0.87, y * (n / 2 + 0.44 + 0.03 * (1 + y)), 1.06),
                     matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]],
                 )
             )

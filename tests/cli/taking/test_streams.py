@@ -28,7 +28,7 @@ def test_a_picture_goes_in_and_a_photograph_comes_out(roof: bytes, tmp_path: Pat
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.encode("latin-1") == (tmp_path / "a.png").read_bytes()
-    assert "Sharp at the centre" in done.stderr
+    assert "Sharp down the centre" in done.stderr
     assert "Wrote" not in done.stderr
     assert {path.name for path in tmp_path.iterdir()} == {"roof.png", "a.png"}
 

@@ -16,6 +16,7 @@ from render.files.formats.exif import (
     exif_of_tiff,
     exposed_with,
     finished_exif,
+    has_preview,
     orientation_of,
     taken_with,
 )
@@ -137,6 +138,8 @@ def test_the_finished_block_is_upright_sized_and_without_preview(
         preview=b"\xff\xd8preview\xff\xd9",
     )
     done = finished_exif(exif, 70000, 50, None)
+    assert has_preview(exif)
+    assert not has_preview(done)
     read = Image.Exif()
     read.load(done)
 
@@ -243,6 +246,7 @@ def test_damaged_blocks_never_raise(noise: bytes, mark: bytes, near: bool) -> No
     exif = mark + (start + noise).ljust(4, b"\0")
     taken_with(exif, 40, 30)
     exif_encoding(exif)
+    has_preview(exif)
     done = finished_exif(exif, 40, 30, "f/2.8")
 
     assert Block.over(done).order == Block.over(exif).order

@@ -1,0 +1,105 @@
+"""What stands where, so that nothing is strewn into it."""
+
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.world.description import Thing
+from render.world.things.feet import Foot, path
+from render.world.things.kind import Kind, Values
+
+__all__ = ["Room", "Standing", "inside"]
+
+Place = tuple[float, float, float, float, float]
+
+#: Whoever stands on something is not inside it: heights overlap by more than this.
+_STEP_M = 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A circle that a copy needs, however it is turned, between two heights."""
+
+    reach_m: float
+    low_m: float
+    high_m: float
+
+    @classmethod
+    def of(cls, kind: Kind, values: Values, lift_m: float, scale: float) -> "tuple[Room, ...]":
+        """Room of a kind of thing, none for what is in nobody's way."""
+        feet = kind.feet(values) if kind.feet is not None else ()
+        return tuple(
+            cls(scale * f.reach_m, lift_m + scale * f.low_m, lift_m + scale * f.high_m)
+            for f in feet
+        )
+
+
+def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:
+    """Whether a point lies in a closed outline, shape (n, 2)."""
+    a, b = shape, np.roll(shape, -1, axis=0)
+    crosses = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    return bool(np.sum(crosses & (p[0] < x)) % 2)
+
+
+class Standing:
+    """Outlines that are taken, seen from above, with the heights between which they are."""
+
+    def __init__(self) -> None:
+        self._outlines: list[NDArray[np.float64]] = []
+        self._circles: list[tuple[float, float, float, float, float]] = []
+        self._known: NDArray[np.float64] = np.zeros((0, 5))
+
+    def add(self, thing: Thing) -> None:
+        """Take the places of all copies; of what moves, the whole way that it goes."""
+        if thing.kind.feet is None:
+            return
+        feet = thing.kind.feet(thing.values)
+        if thing.motion is not None:
+            wide = max(2 * float(np.abs(foot.outline_m[:, 0]).max()) for foot in feet)
+            high = max(foot.high_m for foot in feet)
+            legs = path(thing.motion.path_m, wide, high)
+            for lift in {place[2] for place in thing.places}:
+                self._take(legs, (0.0, 0.0, lift, 0.0, 1.0))
+            return
+        for place in thing.places:
+            self._take(feet, place)
+
+    def _take(self, feet: tuple[Foot, ...], place: Place) -> None:
+        x, y, lift, turn, scale = place
+        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        for foot in feet:
+            outline = scale * foot.outline_m @ np.array([[c, s], [-s, c]]) + [x, y]
+            middle = outline.mean(axis=0)
+            reach = float(np.hypot(*(outline - middle).T).max())
+            low, high = lift + scale * foot.low_m, lift + scale * foot.high_m
+            self._outlines.append(outline)
+            self._circles.append((float(middle[0]), float(middle[1]), reach, low, high))
+
+    def free(self, p: NDArray[np.float64], room: Room) -> bool:
+        """Whether a circle between two heights touches nothing that stands."""
+        if len(self._known) < len(self._circles):
+            self._known = np.array(self._circles)
+        if not len(self._known):
+            return True
+        k = self._known
+        near = np.hypot(k[:, 0] - p[0], k[:, 1] - p[1]) < k[:, 2] + room.reach_m
+        level = (k[:, 4] > room.low_m + _STEP_M) & (k[:, 3] < room.high_m - _STEP_M)
+        found = np.nonzero(near & level)[0]
+        return not any(_touches(p, room.reach_m, self._outlines[i]) for i in found)
+
+
+def _touches(p: NDArray[np.float64], reach: float, outline: NDArray[np.float64]) -> bool:
+    if inside(p, outline):
+        return True
+    return any(_distance(p, a, b) < reach for a, b in itertools.pairwise([*outline, outline[0]]))
+
+
+def _distance(p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+    along = b - a
+    share = float(np.clip((p - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
+    return math.dist(p, a + share * along)

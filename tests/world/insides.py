@@ -1,0 +1,136 @@
+"""Whether one thing stands inside another: signed crossings of the faces, along three axes."""
+
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+
+from render.trace.build import _matrix, _Meshes, _step
+from render.world.description import Description, Thing
+from render.world.mesh import extrude
+from render.world.things.kind import Values
+
+__all__ = ["Inside", "things_inside"]
+
+#: What lies on the ground or encloses everything.
+_AROUND = {"area", "road", "room", "puddle", "manhole", "bust"}
+#: What fills its feet up to their height: quicker than all its windows and rails.
+_FILLED = {"house", "fence", "garden"}
+#: What a builder joins: their parts may meet.
+_BUILT = {"house", "tower", "box", "prism", "cylinder", "sphere", "bar", "wall", "string lights"}
+#: Leaves and cloth give way.
+_SOFT = ("leaf", "flower", "cloth", "awning", "sail", "rope")
+#: So deep counts: people touch what they sit on.
+_DEEP_M = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """One thing that reaches into another."""
+
+    what: str
+    copy: int
+    into: str
+    into_copy: int
+    at_m: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Body:
+    thing: Thing
+    copy: int
+    xyz: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+def things_inside(description: Description, time_s: float = 0.0) -> Iterator[Inside]:
+    """Every pair of which one reaches more than 5 cm into the other."""
+    bodies = list(_bodies(description, time_s))
+    low, high = np.array([b.low for b in bodies]), np.array([b.high for b in bodies])
+    for a in bodies:
+        shared = np.minimum(a.high, high) - np.maximum(a.low, low)
+        for index in np.nonzero((shared > _DEEP_M).all(axis=1))[0]:
+            b = bodies[index]
+            if b is a or {a.thing.kind.name, b.thing.kind.name} <= _BUILT:
+                continue
+            points = np.concatenate([a.xyz.mean(axis=1), a.xyz.reshape(-1, 3)])
+            points = points[((points > b.low + _DEEP_M) & (points < b.high - _DEEP_M)).all(axis=1)]
+            points = points[:: max(1, len(points) // 80)] + 1.234e-5
+            if len(points) and _deep(np.ascontiguousarray(points), b.xyz, _DEEP_M):
+                at = tuple(np.round(a.xyz.mean(axis=(0, 1)), 2).tolist())
+                yield Inside(_called(a.thing), a.copy, _called(b.thing), b.copy, at)
+
+
+def _called(thing: Thing) -> str:
+    return f"{thing.name} ({thing.kind.name})" if thing.name else thing.kind.name
+
+
+def _bodies(description: Description, time_s: float) -> Iterator[_Body]:
+    meshes = _Meshes(description)
+    for thing in description.things:
+        if thing.kind.name in _AROUND:
+            continue
+        for copy, place in enumerate(thing.places):
+            xyz = _faces(thing, copy, time_s, meshes)
+            matrix = _matrix(description, thing, copy, place, time_s)
+            there = np.ascontiguousarray(xyz @ matrix[:3, :3].T + matrix[:3, 3])
+            if len(there):
+                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)))
+
+
+def _faces(thing: Thing, copy: int, time_s: float, meshes: _Meshes) -> NDArray[np.float64]:
+    """Triangles of what is solid; who stands or walks is a post."""
+    if thing.kind.feet and (
+        thing.kind.name in _FILLED or thing.values.get("pose") in ("any", "stand", "walk", "wave")
+    ):
+        feet = thing.kind.feet(thing.values)[: 1 if thing.kind.name == "house" else None]
+        posts = (extrude(f.outline_m, f.low_m, f.high_m, "", "") for f in feet)
+        return np.concatenate([post.xyz for post in posts])
+    if thing.values.get("near"):  # the same limbs of fewer faces
+        thing = replace(thing, values=Values({**thing.values, "near": False}))
+    rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
+    mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)), _step(thing, copy, time_s))
+    soft = [i for i, slot in enumerate(mesh.slots) if slot in _SOFT]
+    return mesh.xyz[~np.isin(mesh.slot, soft)]
+
+
+@numba.njit(cache=True)
+def _deep(points, faces, deep):  # type: ignore[no-untyped-def]
+    """Whether a point, and what lies `deep` around it, is behind outward faces along all axes."""
+    for k in range(len(points)):
+        inside = True
+        for axis in range(3):
+            i, j = (axis + 1) % 3, (axis + 2) % 3
+            px, py, pz = points[k, i], points[k, j], points[k, axis]
+            ahead = back = 0
+            for f in range(len(faces)):
+                ax, ay = faces[f, 0, i], faces[f, 0, j]
+                bx, by = faces[f, 1, i], faces[f, 1, j]
+                cx, cy = faces[f, 2, i], faces[f, 2, j]
+                if px < min(ax, bx, cx) or px > max(ax, bx, cx):
+                    continue
+                if py < min(ay, by, cy) or py > max(ay, by, cy):
+                    continue
+                d = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+                if abs(d) < 1e-14:
+                    continue
+                u = ((px - ax) * (cy - ay) - (py - ay) * (cx - ax)) / d
+                v = ((bx - ax) * (py - ay) - (by - ay) * (px - ax)) / d
+                if u < 0 or v < 0 or u + v > 1:
+                    continue
+                a, b, c = faces[f, 0, axis], faces[f, 1, axis], faces[f, 2, axis]
+                z = a + u * (b - a) + v * (c - a)
+                if z > pz + deep:
+                    ahead += 1 if d > 0 else -1
+                if z < pz - deep:
+                    back += -1 if d > 0 else 1
+            if ahead <= 0 or back <= 0:
+                inside = False
+                break
+        if inside:
+            return True
+    return False

@@ -1,0 +1,92 @@
+"""Nothing stands inside another: what is strewn keeps clear, and so do the shipped scenes."""
+
+import re
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from render.load.scenes import load_scene
+from render.world.standing import inside
+from tests.world.insides import things_inside
+from tests.world.worlds import described
+
+_SCENES = sorted(
+    entry.name.removesuffix(".toml")
+    for entry in files("render.shipped").iterdir()
+    if entry.name.endswith(".toml")
+)
+#: Whoever reads sits on the bench.
+_MEANT = {("corner", "bench", "person")}
+_SQUARE = [[0, 0], [12, 0], [12, 12], [0, 12]]
+
+
+@pytest.mark.parametrize("scene", _SCENES)
+def test_nothing_stands_inside_another(scene: str) -> None:
+    """No thing of a shipped scene reaches more than 5 cm into another, by their faces."""
+    found = [
+        one
+        for one in things_inside(load_scene(scene))
+        if (scene, _kind(one.what), _kind(one.into)) not in _MEANT
+    ]
+
+    assert found == []
+
+
+def _kind(called: str) -> str:
+    """The kind in "name (kind)", or the kind itself."""
+    named = re.search(r"\((.+)\)$", called)
+    return named[1] if named else called
+
+
+def test_the_measure_finds_who_stands_in_a_container() -> None:
+    """A person half a metre inside its wall is found, one beside it is not."""
+    box = {"kind": "container", "at_m": [0, 0]}
+    inner, outer = ({"kind": "person", "at_m": [x, 0], "pose": "stand"} for x in (0.8, 1.7))
+
+    found = list(things_inside(described([box, inner])))
+    assert {(one.what, one.into) for one in found} == {("person", "container")}
+    assert not list(things_inside(described([box, outer])))
+
+
+@pytest.mark.parametrize("late", [False, True])
+def test_what_is_strewn_keeps_clear_of_what_stands(late: bool) -> None:
+    """Of a container turned askew, wherever the file says it, and of a walker's whole way."""
+    box = {"kind": "container", "at_m": [6, 6], "turn_deg": 30}
+    walker = {"kind": "person", "moves": {"path_m": [[0, 2], [12, 2]]}}
+    crowd = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": 80, "apart_m": 0.6}}
+    things = [crowd, box, walker] if late else [box, walker, crowd]
+    made = described(things)
+    spots = np.array(next(t for t in made.things if len(t.places) > 1).places)[:, :2]
+
+    assert not any(inside(p - [6, 6], _turned(30)) for p in spots)
+    assert np.abs(spots[:, 1] - 2).min() > 0.27
+    assert len(spots) == 80
+
+
+def _turned(degrees: float) -> np.ndarray:
+    a = np.radians(degrees)
+    corners = np.array([(-1.22, -3.03), (1.22, -3.03), (1.22, 3.03), (-1.22, 3.03)])
+    return corners @ np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])
+
+
+def test_others_stay_where_they_were_strewn() -> None:
+    """Only who would stand in the way is put elsewhere."""
+    crowd = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": 40}}
+    alone = np.array(described([crowd]).things[0].places)
+    table = {"kind": "cafe table", "at_m": [6, 6]}
+    beside = np.array(described([crowd, table]).things[0].places)
+
+    stayed = np.all(alone == beside, axis=1)
+    assert stayed.mean() > 0.8
+    assert np.all(np.hypot(*(alone[~stayed, :2] - 6).T) < 1.0 + 0.28)
+    assert np.all(np.hypot(*(beside[:, :2] - 6).T) > 1.0)
+
+
+def test_what_stands_above_or_below_is_not_in_the_way() -> None:
+    """People may stand under a roof and on a quay."""
+    roof = {"kind": "box", "size_m": [12, 12, 0.2], "at_m": [6, 6, 3]}
+    quay = {"kind": "box", "size_m": [12, 12, 2], "at_m": [6, 6, -2]}
+    crowd = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": 20}}
+
+    assert len(described([roof, quay, crowd]).things[2].places) == 20
