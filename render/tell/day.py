@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from render.judge.score import Word
+from render.judge.verdict_words import if_guessed
 from render.tell.records.declared import JudgedRecord, RefusedRecord
 from render.tell.setting_values import option_words
 from render.words import scale_words
 
-__all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words"]
+__all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words", "read_words"]
 
 #: Columns of the table, in their order.
 COLUMNS = (
@@ -73,19 +74,20 @@ def day_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     lines = []
     for row in rows:
         scale = f", {row['reads_as']}" if row["reads_as"] else ""
-        guess = " (if what took it is guessed right)" if row["guessed"] else ""
-        lines.append(
-            f"{row['rank']:>3}. {row['score']:>3} of 100  {row['picture']}: {row['verdict']}{scale}"
-            f"{guess}"
-        )
+        reads = f"{row['picture']}: {read_words(row)}{scale}"
+        lines.append(f"{row['rank']:>3}. {row['score']:>3} of 100  {reads}")
         lines.append(f"     To do: {row['to_do']}")
     return lines
 
 
+def read_words(row: Mapping[str, Any]) -> str:
+    """How it reads; a guess is marked as such, as everywhere."""
+    return if_guessed(row["verdict"]) if row["guessed"] else str(row["verdict"])
+
+
 def do_words(row: Mapping[str, Any]) -> str:
-    """What stands under its picture: the score, a guess marked as such, and what to do."""
-    guess = " · what took it is guessed" if row["guessed"] else ""
-    return f"{row['score']} of 100{guess} · {row['to_do']}"
+    """What stands under its picture: the score, and what to do."""
+    return f"{row['score']} of 100 · {row['to_do']}"
 
 
 def _word(record: JudgedRecord) -> str:

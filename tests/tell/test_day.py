@@ -3,7 +3,7 @@
 import csv
 from typing import Any
 
-from render.tell.day import COLUMNS, best_first, csv_text, day_lines, day_row, do_words
+from render.tell.day import COLUMNS, best_first, csv_text, day_lines, day_row, do_words, read_words
 
 
 def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[str, Any]:
@@ -62,6 +62,7 @@ def test_a_guess_is_marked_wherever_it_is_shown() -> None:
     row = day_row(1, "a.jpg", _record(80, guessed=["28 mm"]))
 
     assert day_lines([row])[0] == (
-        "  1.  80 of 100  a.jpg: reads as a model, 1:130 (if what took it is guessed right)"
+        "  1.  80 of 100  a.jpg: If the guess is right: reads as a model, 1:130"
     )
-    assert do_words(row).startswith("80 of 100 · what took it is guessed · open to")
+    assert read_words(row) == "If the guess is right: reads as a model"
+    assert do_words(row) == '80 of 100 · open to f/2.8, "wide"'

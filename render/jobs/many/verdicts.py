@@ -37,7 +37,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.strip import contact_sheets
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import CrewWishes, JudgeWishes
-from render.tell.day import best_first, csv_text, day_lines, day_row, do_words
+from render.tell.day import best_first, csv_text, day_lines, day_row, do_words, read_words
 from render.tell.judged import judged_record
 from render.tell.records.declared import JudgedRecord, JudgeManyRecord
 
@@ -265,7 +265,7 @@ def _write_sheet(
             setting=drawable_text(f"{row['rank']}. {row['picture']}"),
             scale=f"reads as {row['reads_as']}" if row["reads_as"] else "no model scale",
             figures=drawable_text(do_words(row)),
-            verdict=row["verdict"],
+            verdict=read_words(row),
         )
         for row, picture in zip(rows, pictures, strict=True)
         if picture is not None
