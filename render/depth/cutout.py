@@ -41,6 +41,8 @@ _FRAME_EDGE = 0.8  # the picture's border is an edge
 _KEPT = 0.3  # a further spot leaves alone what it does not speak of
 _LEAST_SCORE = 0.15
 _NEVER = -8.0
+#: Plain sky: its spread within, what counts as no change across an outline, and how much of that.
+_INNER_PX, _PLAIN, _NO_CHANGE, _GOES_ON = 3, 0.03, 0.012, 0.25
 _SOFTNESS = 0.08
 #: X, Y, Z of the sRGB primaries as shares of white's (IEC 61966-2-1).
 _WHITE_XYZ = ((0.434, 0.376, 0.190), (0.213, 0.715, 0.072), (0.018, 0.109, 0.873))
@@ -71,7 +73,7 @@ def thing_at(
     Raises
     ------
     InputError
-        If the spot lies outside, or nothing stands out around it.
+        If the spot lies outside, or nothing stands out around it but plain sky.
     """
     height, width = picture.shape[:2]
     for x, y in (spot_px, *more_px, *less_px):
@@ -86,7 +88,7 @@ def thing_at(
         found = _best(levels, inside[:count], [], found)
     for count in range(1, len(outside) + 1):
         found = _best(levels, inside, outside[:count], found)
-    if found is None:
+    if found is None or _is_sky(found, levels[0]):
         x, y = spot_px
         raise InputError(
             f"no thing stands out around ({x:.0f}, {y:.0f}): draw its outline or a box instead"
@@ -120,6 +122,33 @@ def outline_around(
         slack *= 1.3
         corners = cv2.approxPolyDP(longest, slack, True)
     return [(float(x) + 0.5, float(y) + 0.5) for x, y in corners[:, 0]]
+
+
+def _is_sky(region: Mask, graded: Floats) -> bool:
+    """Whether a region is a piece of something plain that hangs from the upper border and goes on.
+
+    Its outline crosses a part of it where nothing changes.
+    """
+    from scipy.ndimage import binary_erosion, uniform_filter
+
+    inner = binary_erosion(region, iterations=_INNER_PX)
+    if not region[0].any() or not inner.any():
+        return False
+    least, most = np.quantile(graded[inner], (0.25, 0.75), axis=0)
+    if (most - least).max() > _PLAIN:
+        return False
+    rim = region & ~binary_erosion(region, border_value=1)
+    size = 2 * _INNER_PX + 1
+
+    def mean(mask: Mask) -> Floats:
+        weight = uniform_filter(mask.astype(float), size)[rim]
+        sums = [
+            uniform_filter(np.where(mask, g, 0.0), size)[rim] for g in np.moveaxis(graded, 2, 0)
+        ]
+        return np.asarray(np.stack(sums, axis=-1) / np.maximum(weight, 1e-9)[:, None])
+
+    change = np.linalg.norm(mean(region) - mean(~region), axis=-1)
+    return bool(np.mean(change < _NO_CHANGE) > _GOES_ON)
 
 
 def _best(

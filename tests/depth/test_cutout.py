@@ -90,3 +90,19 @@ def test_a_second_click_adds_a_part_or_takes_one_away() -> None:
     assert not one[100, 215]
     assert one[100, 150]
     assert _overlap(one, thing & ~other) > 0.85
+
+
+def test_plain_sky_is_no_thing_and_what_hangs_into_it_is() -> None:
+    """A spot on the sky above a chequered ground is refused; a plain sign from above is found."""
+    rows, columns = np.mgrid[0:200, 0:300]
+    chequer = (rows // 9 + columns // 9) % 2
+    light = np.where(chequer[..., None] > 0, 0.5, 0.15) * np.ones(3)
+    light[:60] = [0.3, 0.45, 0.68]
+    with pytest.raises(InputError, match="no thing stands out"):
+        thing_at(light.astype(np.float32), (150.0, 25.0))
+
+    light[:40, 120:180] = [0.05, 0.05, 0.06]
+    found = thing_at(light.astype(np.float32), (150.0, 20.0))
+    sign = np.zeros((200, 300), bool)
+    sign[:40, 120:180] = True
+    assert (found & sign).sum() / (found | sign).sum() > 0.8
