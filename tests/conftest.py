@@ -1,10 +1,13 @@
 """What every room shares: cases that repeat on every machine, and roofs and fronts."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+from render.sheets.drawing import stand_in
+from tests.fonts import forget_fonts
 from tests.roofs import Front, Roof
 
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
@@ -17,6 +20,7 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
         patch.setenv("HINGELINE_DEFAULTS", "none")  # nor what a developer has as defaults
+        patch.delenv(stand_in.FONT_SETTING, raising=False)
         yield
 
 
@@ -30,3 +34,21 @@ def roof() -> Callable[..., Roof]:
 def front() -> Callable[..., Front]:
     """Build a front."""
     return Front
+
+
+@pytest.fixture
+def only_fonts_in(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Path], None]]:
+    """Let this system's fonts be those of one folder."""
+
+    def only(folder: Path) -> None:
+        monkeypatch.setattr(stand_in, "_font_folders", lambda: [folder])
+        forget_fonts()
+
+    yield only
+    forget_fonts()
+
+
+@pytest.fixture
+def no_fonts(only_fonts_in: Callable[[Path], None], tmp_path: Path) -> None:
+    """A system that has no fonts at all."""
+    only_fonts_in(tmp_path / "none")

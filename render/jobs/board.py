@@ -42,6 +42,7 @@ from render.sheets.board import (
     paper,
 )
 from render.sheets.client_words import alternative_words, client_sentences
+from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
@@ -137,7 +138,11 @@ def board(
         write_shot(save_shot, shot, overwrite=overwrite)
     largest, place, what = _largest(main, planned)
     dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
-    notes = (*base.notes, *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None))
+    notes = (
+        *base.notes,
+        *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None),
+        *stand_in_notes([drawing]),
+    )
     finer = _finer_words(base, planned.px(place, _DPI)[0]) if dpi < 0.95 * _DPI else ""
     record: BoardRecord = {
         "setting": setting_record(base),

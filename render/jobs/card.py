@@ -21,6 +21,7 @@ from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import Brightness, brightness_from_exposure, brightness_from_weather
 from render.scene.field import frame_field
 from render.scene.resize import resized
+from render.sheets.drawing.canvas import Drawing, stand_in_notes
 from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.drawing.vector import pdf_bytes
@@ -88,9 +89,12 @@ def card(
         sun_seen=sun_seen(prepared),
         key_frames=shot.key_frames,
     )
+    pages: list[Drawing] = []
     if pdf:
         progress("rendering the thumbnail", 0.7)
-        content = _pages(prepared, planned, title or _name(shot))
+        heading = title or _name(shot)
+        pages = _pages(prepared, planned, heading)
+        content = pdf_bytes(pages, title=f"Field card: {heading}")
         write_bytes(pdf, content, overwrite=overwrite, inputs=inputs)
     record: CardRecord = {
         "setting": setting_record(prepared),
@@ -104,6 +108,7 @@ def card(
             *_opinion(judged),
             *card_lines(planned),
             *(f"Assumed: {note}" for note in prepared.notes),
+            *(f"Note: {note}" for note in stand_in_notes(pages)),
             *filter(None, [credit_words(prepared)]),
         ),
         record,
@@ -139,8 +144,8 @@ def _name(shot: Shot) -> str:
         return "Field card"
 
 
-def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
-    """The card as a small PDF, with a thumbnail and the side section."""
+def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
+    """The card as small pages, with a thumbnail and the side section."""
     scene = resized(prepared.scene, _PHOTO_LONG_SIDE_PX)
     photo = profiled(screen_picture(photograph(scene, prepared.setting).light, prepared.encoding))
     setting = prepared.setting
@@ -149,8 +154,7 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> bytes:
     section = slice_scene(prepared.scene, setting, prepared.coc_mm, kind, through)
     sharp = "" if prepared.named else _sharp_words(prepared)
     pictures = CardPictures(photo, section, sharp)
-    pages = card_pages(planned, pictures, title, credit_words(prepared))
-    return pdf_bytes(pages, title=f"Field card: {title}")
+    return card_pages(planned, pictures, title, credit_words(prepared))
 
 
 def _light_of(scene: Description) -> str:

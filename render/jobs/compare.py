@@ -17,6 +17,7 @@ from render.load.prepare import prepare
 from render.load.progress import Progress
 from render.load.variants import KINDS, axes_of, turns_only
 from render.sheets.compare import compare_sheet
+from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.sheets.drawing.raster import paint
 from render.sheets.wipe import wipe_page
@@ -141,6 +142,7 @@ def compare(
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
     write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    remarks = [*assumed, *stand_in_notes([drawing])]
     files = [out]
     if page:
         large = [
@@ -164,7 +166,7 @@ def compare(
             {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
             for one in taken
         ],
-        "notes": assumed,
+        "notes": remarks,
         "guessed": list(taken[0].guesses),
         "credit": base.credit or None,
     }
@@ -173,7 +175,7 @@ def compare(
         (
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
             *_suggested_line(best, taken),
-            *(f"Note: {note}" for note in assumed),
+            *(f"Note: {note}" for note in remarks),
             *filter(None, [credit_words(base)]),
         ),
         record,

@@ -8,6 +8,7 @@ from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.load.prepare import prepare
 from render.load.progress import Progress
+from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
@@ -53,13 +54,14 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         pages = pdf_bytes([drawing], title=title) if ending == ".pdf" else None
         content = pages or svg_text(drawing, title=title).encode()
         write_bytes(out, content, overwrite=overwrite, inputs=inputs)
+    notes = [*prepared.notes, *stand_in_notes([drawing])]
     record: SectionRecord = {
         "setting": setting_record(prepared),
-        "notes": list(prepared.notes),
+        "notes": notes,
         "credit": prepared.credit or None,
     }
     return made(
         [out],
-        [f"Note: {note}" for note in prepared.notes],
+        [f"Note: {note}" for note in notes],
         record,
     )

@@ -100,7 +100,7 @@ def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
     ("wishes", "kind", "says"),
     [
         (BoardWishes(title="x" * 400), InputError, "400 characters"),
-        (BoardWishes(title="港の朝"), InputError, "bundled font cannot draw"),
+        (BoardWishes(title="מרפא"), InputError, "right to left"),
         (BoardWishes(author="اسم"), InputError, "the name holds"),
         (BoardWishes(logo="words.txt"), InputError, "the logo cannot be used"),
         (BoardWishes(logo="gone.png"), InputError, "the logo cannot be used: gone.png"),

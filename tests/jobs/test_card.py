@@ -1,6 +1,7 @@
 """The field card's job, called from Python."""
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from render.jobs.card import card
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.shot.wishes import DayWishes
+from tests.fonts import square_font
 
 GIVEN = {"view": "24", "height": "20", "pitch": "20", "lens": "90", "f": "4", "tilt": "up 8"}
 
@@ -113,6 +115,23 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
 
+def test_a_title_in_another_script_is_set_and_its_font_named(
+    plain: Shot, tmp_path: Path, only_fonts_in: Callable[[Path], None]
+) -> None:
+    """The pages hold the letters as text; the answer says where they come from."""
+    (tmp_path / "fonts").mkdir()
+    square_font(tmp_path / "fonts" / "Squares.ttf", "夏の港")
+    only_fonts_in(tmp_path / "fonts")
+    made = card(
+        plain, DayWishes(weather="sun", title="夏の港"), tmp_path / "c.pdf", progress=silent
+    )
+
+    assert "夏の港" in pypdf.PdfReader(tmp_path / "c.pdf").pages[0].extract_text()
+    notes = [line for line in made.lines if "bundled font lacks" in line]
+    assert len(notes) == 1
+    assert str(tmp_path / "fonts" / "Squares.ttf") in notes[0]
+
+
 def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
     """Another ending, a file that is there, and letters the font lacks."""
     (tmp_path / "mine.pdf").write_text("mine")
@@ -121,8 +140,8 @@ def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
         card(plain, sun, tmp_path / "card.png", progress=silent)
     with pytest.raises(OutputError, match="there already"):
         card(plain, sun, tmp_path / "mine.pdf", progress=silent)
-    with pytest.raises(InputError, match="cannot draw"):
-        card(plain, DayWishes(weather="sun", title="港"), tmp_path / "c.pdf", progress=silent)
+    with pytest.raises(InputError, match="would print wrong"):
+        card(plain, DayWishes(weather="sun", title="מרפא"), tmp_path / "c.pdf", progress=silent)
 
     assert not (tmp_path / "c.pdf").exists()
     assert (tmp_path / "mine.pdf").read_text() == "mine"

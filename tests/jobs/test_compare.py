@@ -177,7 +177,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
         ({"across": "f=2,4", "down": "f=8"}, SettingError, "f is given both across and down"),
         ({"cell_px": 5}, SettingError, "120 to 2400 px"),
         ({"title": "x" * 400}, InputError, "400 characters"),
-        ({"title": "港"}, InputError, "U\\+6E2F"),
+        ({"title": "מרפא"}, InputError, "U\\+05DE"),
         ({"page": Path("page.pdf")}, OutputError, r"written as \.html"),
         ({"singles": Path("nowhere")}, OutputError, "is no folder"),
         ({"across": "lens=5"}, SettingError, "not all in the picture"),

@@ -30,6 +30,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.scene.resize import averaged
 from render.sheets.compare import MOST_CELLS, Cell
+from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import drawable_text
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
@@ -234,13 +235,14 @@ def _told(
             content = csv_text(rows, lost).encode("utf-8-sig")  # else spreadsheets guess wrong
         write_bytes(table, content, overwrite=overwrite, inputs=inputs)
         files.append(table)
+    remarks = [*found.remarks]
     if contact_sheet and rows:
         pictures = [results[name].picture for name in order]
-        _write_sheet(contact_sheet, rows, pictures, refused, overwrite, inputs)
+        remarks += _write_sheet(contact_sheet, rows, pictures, refused, overwrite, inputs)
         files.append(contact_sheet)
     notes = {name: each["assumed"] for name, each in records.items()}
     lines = [*day_lines(rows), *common_notes(notes)]
-    lines += [f"Note: {remark}" for remark in found.remarks]
+    lines += [f"Note: {remark}" for remark in remarks]
     lines.append(f"Judged: {len(rows)} of {len(found.pieces)} pictures")
     if rows:
         lines.append(records[order[0]]["small_print"])
@@ -257,7 +259,8 @@ def _write_sheet(
     refused: Sequence[Refusal],
     overwrite: bool,
     inputs: list[Path],
-) -> None:
+) -> tuple[str, ...]:
+    """Write the contact sheet; what is to be said of its letters."""
     tall = max(picture.height for picture in pictures if picture is not None)
     cells = [
         Cell(
@@ -279,6 +282,7 @@ def _write_sheet(
         write_bytes(path, pdf_bytes(sheets, title=_TITLE), overwrite=overwrite, inputs=inputs)
     else:
         write_painted(path, paint(sheets[0]), overwrite=overwrite, inputs=inputs)
+    return stand_in_notes(sheets)
 
 
 def _on_paper(picture: Image.Image, tall_px: int) -> Image.Image:

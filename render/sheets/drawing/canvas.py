@@ -13,10 +13,22 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.sheets.drawing.lettering import line_width
+from render.sheets.drawing.lettering import lacking, line_width
+from render.sheets.drawing.stand_in import stand_in_words
 from render.sheets.drawing.style import INK, PAPER, Colour, Weight
 
-__all__ = ["Align", "Area", "Drawing", "Item", "Letters", "Path", "Picture", "Point", "hatch_lines"]
+__all__ = [
+    "Align",
+    "Area",
+    "Drawing",
+    "Item",
+    "Letters",
+    "Path",
+    "Picture",
+    "Point",
+    "hatch_lines",
+    "stand_in_notes",
+]
 
 Point = tuple[float, float]
 Align = Literal["left", "middle", "right"]
@@ -218,6 +230,12 @@ class Drawing:
     def texts(self) -> list[Letters]:
         """Every line of text, in drawing order."""
         return [item for item in self.items if isinstance(item, Letters)]
+
+
+def stand_in_notes(drawings: Sequence[Drawing]) -> tuple[str, ...]:
+    """Say which fonts besides the bundled one set letters of these drawings, if any do."""
+    texts = (item.text for drawing in drawings for item in drawing.texts())
+    return tuple(filter(None, [stand_in_words(frozenset().union(*map(lacking, texts)))]))
 
 
 def hatch_lines(

@@ -2,7 +2,8 @@
 
 The font is Inter (SIL Open Font License 1.1), regular and semibold, with tabular figures as
 the default ones. Widths are those of the unhinted outlines, so a line is equally wide in a
-picture, a page and an SVG.
+picture, a page and an SVG. Letters that it lacks are set in a font of this system
+(`stand_in`).
 """
 
 import re
@@ -10,24 +11,37 @@ import unicodedata
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
+from itertools import groupby
 
 from PIL import ImageFont
 
 from render.errors import InputError
+from render.sheets.drawing.stand_in import (
+    FONT_SETTING,
+    advance_em,
+    can_stand_in,
+    needs_shaping,
+    stand_in_font,
+)
 from render.sheets.drawing.style import Weight
 
 __all__ = [
     "checked_text",
     "drawable_text",
     "font_bytes",
+    "lacking",
     "line_width",
+    "runs",
     "shortened",
     "sized_font",
+    "sized_stand_in",
     "wrapped",
 ]
 
 _FILES: dict[Weight, str] = {"regular": "Inter-Regular.ttf", "semibold": "Inter-SemiBold.ttf"}
 _UNITS_PER_EM = 2048
+#: What our own sentences may hold is known to be there; it takes no font file to say so.
+_UNUSUAL = re.compile("[^\0-\u052f\u1e00-\u22ff]")
 #: The space between a number and its unit.
 _UNIT = re.compile(r"(?<=\d) (?=(?:%|(?:m|mm|cm|km|s|min|px|c|dpi)\b))")
 
@@ -56,12 +70,33 @@ def sized_font(weight: Weight, size_px: float) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(BytesIO(font_bytes(weight)), size_px)
 
 
+@lru_cache(maxsize=64)
+def sized_stand_in(letters: frozenset[str], size_px: float) -> ImageFont.FreeTypeFont:
+    """Return a font of these letters, which `lacking` found, at a size in px."""
+    return ImageFont.truetype(BytesIO(stand_in_font(letters)), size_px)
+
+
+def lacking(text: str) -> frozenset[str]:
+    """Return the letters of a text that the bundled font lacks and another one draws."""
+    if not _UNUSUAL.search(text):
+        return frozenset()
+    return frozenset(c for c in text if ord(c) not in _coverage() and can_stand_in(c))
+
+
+def runs(text: str) -> list[tuple[bool, str]]:
+    """Part text into stretches: whether another font than the bundled one sets it, and the text."""
+    others = lacking(text)
+    if not others:
+        return [(False, text)]
+    return [(other, "".join(part)) for other, part in groupby(text, others.__contains__)]
+
+
 #: A title longer than this would push the picture off its page.
 _LONGEST = 160
 
 
 def checked_text(text: str, what: str, most: int = _LONGEST) -> str:
-    """Return text as it will be drawn, or refuse what the font has no shapes for.
+    """Return text as it will be drawn, or refuse what no font at hand has shapes for.
 
     Runs of white space become one space; accents are joined to their letters.
 
@@ -76,26 +111,33 @@ def checked_text(text: str, what: str, most: int = _LONGEST) -> str:
     Raises
     ------
     InputError
-        If a character has no glyph (it would print as an empty box), or the text is too long.
+        If a character has no glyph (it would print as an empty box) or needs shaping, or the
+        text is too long.
     """
     joined = unicodedata.normalize("NFC", " ".join(text.split()))
     if len(joined) > most:
         raise InputError(f"{what} has {len(joined)} characters: at most {most} fit")
-    missing = list(dict.fromkeys(c for c in joined if ord(c) not in _coverage()))
+    missing = list(dict.fromkeys(c for c in joined if not _is_drawable(c)))
     if missing:
         shown = ", ".join(f"{c!r} (U+{ord(c):04X})" for c in missing[:3])
         more = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
-        raise InputError(
-            f"{what} holds {shown}{more}, which the bundled font cannot draw: "
-            "write it in Latin, Greek or Cyrillic letters"
+        why = (
+            "which no font found here can draw: install one that can, name its file in "
+            f"{FONT_SETTING}, or write it in Latin, Greek or Cyrillic letters"
         )
+        if any(map(needs_shaping, missing)):
+            why = (
+                "of a script that is written from right to left or whose letters join or stack, "
+                "which would print wrong: write it in Latin, Greek or Cyrillic letters"
+            )
+        raise InputError(f"{what} holds {shown}{more}, {why}")
     return joined
 
 
 def drawable_text(text: str) -> str:
-    """Return text with "?" for what the font has no shapes for: notes that quote a file's name."""
+    """Return text with "?" for what no font can draw here: notes that quote a file's name."""
     joined = unicodedata.normalize("NFC", " ".join(text.split()))
-    return "".join(c if ord(c) in _coverage() else "?" for c in joined)
+    return "".join(c if _is_drawable(c) else "?" for c in joined)
 
 
 def line_width(text: str, size: float, weight: Weight = "regular") -> float:
@@ -150,7 +192,16 @@ def _longest_start(text: str, size: float, width: float, weight: Weight) -> int:
 
 @lru_cache(maxsize=4096)
 def _width_em(text: str, weight: Weight) -> float:
-    return float(sized_font(weight, _UNITS_PER_EM).getlength(text)) / _UNITS_PER_EM
+    return sum(
+        sum(map(advance_em, part))
+        if other
+        else float(sized_font(weight, _UNITS_PER_EM).getlength(part)) / _UNITS_PER_EM
+        for other, part in runs(text)
+    )
+
+
+def _is_drawable(letter: str) -> bool:
+    return ord(letter) in _coverage() or bool(lacking(letter))
 
 
 @lru_cache(maxsize=1)

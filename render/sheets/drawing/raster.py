@@ -7,7 +7,7 @@ import numpy as np
 from PIL import Image, ImageDraw
 
 from render.sheets.drawing.canvas import Area, Drawing, Letters, Path, Picture, Point
-from render.sheets.drawing.lettering import sized_font
+from render.sheets.drawing.lettering import line_width, runs, sized_font, sized_stand_in
 from render.sheets.drawing.style import Colour
 
 __all__ = ["paint"]
@@ -116,13 +116,18 @@ def _paint_letters(image: Image.Image, item: Letters, scale: float) -> None:
     if not item.text.strip() or size < 0.5:
         return
     x, y = item.x * scale, item.y * scale
-    font = sized_font(item.weight, round(size * _FINER, 2))
-    ends = [(x, y - size), (x + font.getlength(item.text) / _FINER, y)]
-    for tile in _tiles(image, [_bounds(ends, 0.4 * size)]):
-        mask = _empty_mask(tile)
-        where = ((x - tile[0]) * _FINER, (y - tile[1]) * _FINER)
-        ImageDraw.Draw(mask).text(where, item.text, font=font, fill=255, anchor="ls")
-        _blend(image, item.colour, tile, mask)
+    fine_px = round(size * _FINER, 2)
+    for other, text in runs(item.text):
+        font = (
+            sized_stand_in(frozenset(text), fine_px) if other else sized_font(item.weight, fine_px)
+        )
+        ends = [(x, y - size), (x + font.getlength(text) / _FINER, y)]
+        for tile in _tiles(image, [_bounds(ends, 0.4 * size)]):
+            mask = _empty_mask(tile)
+            where = ((x - tile[0]) * _FINER, (y - tile[1]) * _FINER)
+            ImageDraw.Draw(mask).text(where, text, font=font, fill=255, anchor="ls")
+            _blend(image, item.colour, tile, mask)
+        x += line_width(text, size, item.weight)
 
 
 def _bounds(points: Sequence[Point], reach: float) -> Box:

@@ -8,12 +8,15 @@ from datetime import datetime, timezone
 from html import escape
 from importlib.resources import as_file, files
 from io import BytesIO
+from pathlib import Path as FilePath
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from PIL import Image
 
 from render.sheets.drawing.canvas import Area, Drawing, Letters, Path, Picture, Point
-from render.sheets.drawing.lettering import font_bytes
+from render.sheets.drawing.lettering import font_bytes, lacking, line_width, runs
+from render.sheets.drawing.stand_in import stand_in_font
 from render.sheets.drawing.style import Colour, Weight
 
 if TYPE_CHECKING:
@@ -79,6 +82,16 @@ def pdf_bytes(drawings: Sequence[Drawing], *, title: str, author: str = "") -> b
     for style, name in (("", "Inter-Regular.ttf"), ("B", "Inter-SemiBold.ttf")):
         with as_file(files("render.sheets.drawing").joinpath("fonts", name)) as font_file:
             pdf.add_font("Inter", style, font_file)
+    texts = (text.text for drawing in drawings for text in drawing.texts())
+    with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        if others := frozenset().union(*map(lacking, texts)):
+            font_file = FilePath(folder, "StandIn.ttf")
+            font_file.write_bytes(stand_in_font(others))
+            pdf.add_font("StandIn", "", font_file)
+        return _written(pdf, drawings)
+
+
+def _written(pdf: "FPDF", drawings: Sequence[Drawing]) -> bytes:
     for drawing in drawings:
         page = (drawing.width * drawing.unit_pt, drawing.height * drawing.unit_pt)
         pdf.add_page(format=page)
@@ -98,7 +111,11 @@ def jpeg_bytes(image: Image.Image, quality: int = 92) -> bytes:
 
 
 def font_rules(used: Mapping[Weight, set[str]]) -> str:
-    """Return CSS that embeds the bundled font, cut down to the letters used in each weight."""
+    """Return CSS that embeds the bundled font, cut down to the letters used in each weight.
+
+    Letters that it lacks are in a family of their own, `StandIn`, which is to follow `Inter` in
+    a list of families; one weight serves for all.
+    """
     rules = []
     for weight, letters in used.items():
         if letters:
@@ -108,6 +125,12 @@ def font_rules(used: Mapping[Weight, set[str]]) -> str:
                 f"@font-face{{font-family:Inter;font-weight:{number};"
                 f"src:url(data:font/ttf;base64,{data})}}"
             )
+    if others := lacking("".join(sorted(set().union(*used.values())))):
+        data = base64.b64encode(stand_in_font(others)).decode("ascii")
+        rules.append(
+            "@font-face{font-family:StandIn;font-weight:100 900;"
+            f"src:url(data:font/ttf;base64,{data})}}"
+        )
     return "".join(rules)
 
 
@@ -119,7 +142,7 @@ def _svg_fonts(drawing: Drawing) -> str:
     used: dict[Weight, set[str]] = {"regular": set(), "semibold": set()}
     for text in drawing.texts():
         used[text.weight].update(text.text)
-    return "text{font-family:Inter,sans-serif;white-space:pre}" + font_rules(used)
+    return "text{font-family:Inter,StandIn,sans-serif;white-space:pre}" + font_rules(used)
 
 
 def _subset(font: bytes, letters: set[str]) -> bytes:
@@ -243,9 +266,13 @@ def _goes_on(line: Letters, following: Letters) -> bool:
 def _pdf_item(pdf: "FPDF", item: Letters | Path | Area | Picture, unit: float) -> None:
     match item:
         case Letters():
-            pdf.set_font("Inter", "B" if item.weight == "semibold" else "", item.size * unit)
             pdf.set_text_color(*item.colour)
-            pdf.text(item.x * unit, item.y * unit, item.text)
+            x = item.x
+            for other, text in runs(item.text):
+                style = "B" if item.weight == "semibold" and not other else ""
+                pdf.set_font("StandIn" if other else "Inter", style, item.size * unit)
+                pdf.text(x * unit, item.y * unit, text)
+                x += line_width(text, item.size, item.weight)
         case Path():
             pdf.set_draw_color(*item.colour)
             pdf.set_line_width(item.width * unit)

@@ -29,7 +29,7 @@ def test_latin_greek_and_cyrillic_are_drawn(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["港", "مرفأ", "נמל", "harbour \U0001f6a2", "q\u0331\u0302"])
-def test_other_scripts_are_refused_in_a_sentence(text: str) -> None:
+def test_other_scripts_are_refused_in_a_sentence(text: str, no_fonts: None) -> None:
     """No empty boxes: the sentence names the text, the character and the way out."""
     with pytest.raises(InputError, match=r"the title holds .*U\+.*Latin, Greek or Cyrillic"):
         checked_text(text, "the title")
@@ -88,6 +88,6 @@ def test_a_missing_font_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -
     lettering.font_bytes.cache_clear()
 
 
-def test_notes_quote_what_they_can() -> None:
+def test_notes_quote_what_they_can(no_fonts: None) -> None:
     """A note with a name in another script is drawn with question marks, never with boxes."""
     assert drawable_text("depth of 港.png, é") == "depth of ?.png, é"
