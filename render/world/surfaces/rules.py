@@ -114,12 +114,12 @@ def _grass(m, u, v, foot, out):
     blades = noise(u / 0.05, v / 0.16, f64(m, 20)) * fade(foot, 0.12)
     tuft = noise(u / 0.21, v / 0.21, f64(m, 20) + 7) * fade(foot, 0.33)
     scale(1 + 0.16 * small + 0.22 * blades + 0.12 * tuft, out)
-    worn = bare(-big, u, v, 3.4, 0.35, foot) * min(6.0 * f64(m, 21), 1.0)
-    if worn > 0:  # trodden down to the soil
+    worn = min(max((-big - 0.42) / 0.18, 0.0), 1.0) * fade(foot, 1.0) * min(6.0 * f64(m, 21), 1.0)
+    if worn > 0:  # trodden down to the soil, thinning out towards it
         soil = 1 + 0.35 * tuft + 0.25 * blades
-        out[0] += (0.190 * soil - out[0]) * 0.55 * worn
-        out[1] += (0.140 * soil - out[1]) * 0.55 * worn
-        out[2] += (0.085 * soil - out[2]) * 0.55 * worn
+        out[0] += (0.190 * soil - out[0]) * 0.45 * worn
+        out[1] += (0.140 * soil - out[1]) * 0.45 * worn
+        out[2] += (0.085 * soil - out[2]) * 0.45 * worn
     if f64(m, 10) > 0:  # mown in strips
         strip = math.floor(u / f64(m, 10)) % 2
         scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)
