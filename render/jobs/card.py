@@ -35,7 +35,7 @@ from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
-from render.tell.summary import credit_words, setting_record, setting_words, title_of
+from render.tell.summary import check_names, credit_words, setting_record, setting_words, title_of
 from render.words import metres
 from render.world.description import Description
 
@@ -72,6 +72,8 @@ def card(
     title = checked_text(wishes.title, "the title") if wishes.title else ""
     say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
+    if pdf:
+        check_names(prepared)
     progress("planning", 0.5)
     brightness = _brightness(prepared, wishes.weather)
     judged = judge_prepared(prepared)

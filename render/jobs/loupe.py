@@ -25,7 +25,7 @@ from render.scene.crop import cut_out
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.compare import Cell, compare_sheet
-from render.sheets.drawing.canvas import Drawing
+from render.sheets.drawing.canvas import Drawing, stand_in_notes
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.loupe import (
@@ -40,7 +40,7 @@ from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
 from render.tell.plain import plain
 from render.tell.records.commands import LoupeRecord
-from render.tell.summary import credit_words, setting_record, setting_words, summary_of
+from render.tell.summary import check_names, credit_words, setting_record, setting_words, summary_of
 from render.tell.told import counted_in
 
 __all__ = ["loupe"]
@@ -82,6 +82,7 @@ def loupe(
     check_destination(out, overwrite=overwrite, inputs=inputs)
     say_compiling(progress)
     prepared = prepare(shot, progress)
+    check_names(prepared)
     frame = prepared.scene.frame
     across_px = round(sensor_px * frame.width / max(frame.width, frame.height))
     field = frame_field(prepared.scene, prepared.setting)
@@ -103,18 +104,18 @@ def loupe(
         notes=notes,
     )
     write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    remarks = [notes[0], *prepared.notes, *stand_in_notes([drawing])]
     record: LoupeRecord = {
         "setting": setting_record(prepared),
         "spots": [asdict(spot) for spot in spots],
-        "notes": [notes[0], *prepared.notes],
+        "notes": remarks,
         "credit": prepared.credit or None,
     }
     return made(
         [out],
         (
             *(f"{c.setting}: {c.scale}; {c.figures}; {c.verdict}" for c in cells[1:]),
-            f"Note: {notes[0]}",
-            *(f"Note: {note}" for note in prepared.notes),
+            *(f"Note: {note}" for note in remarks),
         ),
         plain(record),
     )

@@ -14,7 +14,7 @@ from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
 from render.tell.records.commands import SectionRecord
-from render.tell.summary import credit_words, setting_record, setting_words
+from render.tell.summary import check_names, credit_words, setting_record, setting_words
 
 __all__ = ["section"]
 
@@ -40,6 +40,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     inputs = input_files(shot)
     check_destination(out, overwrite=overwrite, inputs=inputs)
     prepared = prepare(shot, progress)
+    check_names(prepared)
     drawing = section_sheet(
         prepared.scene,
         prepared.setting,

@@ -25,6 +25,7 @@ from render.words import (
 )
 
 __all__ = [
+    "check_names",
     "credit_words",
     "fact_lines",
     "setting_record",
@@ -88,6 +89,18 @@ def setting_record(prepared: Prepared) -> SettingRecord:
         "from_defaults": dict(prepared.shot.own),
     }
     return plain(record)
+
+
+def check_names(prepared: Prepared) -> None:
+    """Refuse names of things that no font at hand can draw, before they are drawn.
+
+    Raises
+    ------
+    InputError
+        In a sentence with the name.
+    """
+    for thing in prepared.named:
+        checked_text(thing.name, f'the name "{thing.name}"')
 
 
 def title_of(shot: Shot) -> str:
