@@ -12,7 +12,6 @@ import functools
 import hashlib
 import importlib
 import os
-import tempfile
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -98,8 +97,8 @@ def is_compiled(room: str) -> bool:
 
 
 def is_lasting(room: str) -> bool:
-    """Whether what is compiled lies where the system leaves it, not among temporary files."""
-    return not kept_in(room).is_relative_to(tempfile.gettempdir())
+    """Whether what is compiled lies in a wished place, not in a folder made for want of one."""
+    return any(kept_in(room).is_relative_to(wish) for wish in _wishes())
 
 
 @contextmanager
@@ -111,10 +110,15 @@ def _kept_with(module: str) -> Iterator[None]:
 
 
 def _root() -> Path:
+    return writable_folder(_wishes())
+
+
+def _wishes() -> list[Path]:
+    """Where compiled loops may lie, the best place first."""
     given = os.environ.get("NUMBA_CACHE_DIR")
     wishes = [Path(given)] if given else []
     if os.access(_PACKAGE, os.W_OK):
         wishes.append(_PACKAGE / "__pycache__")
     with suppress(RuntimeError):  # nobody's home is known
         wishes.append(user_cache() / "kernels")
-    return writable_folder(wishes)
+    return wishes

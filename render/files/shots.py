@@ -24,6 +24,8 @@ _SOURCES = ("picture", "scene")
 _KEY_FRAMES = "key-frames"
 #: "defaults = false": nothing is taken from the reader's own defaults.
 _DEFAULTS = "defaults"
+#: What the planned sensor, `--format`, is called in a file, whose own format comes first.
+_FRAME = "planned-format"
 
 
 def shot_of(source: str) -> Shot:
@@ -71,11 +73,14 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
     folder = path.parent if folder is None else folder
     content = read_toml(path, "shot file", replaceable=True)
     version = content.pop("format", None)
+    if _FRAME in content:
+        content["format"] = content.pop(_FRAME)
     if version is None:
         raise InputError(f"{path} does not begin as a shot: add the line format = {FORMAT}")
     if version != FORMAT:
         raise InputError(
-            f"{path}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}"
+            f"{path}: format = {reprlib.repr(version)} is not known; write format = {FORMAT}, and "
+            f"the planned sensor as {_FRAME}"
         )
     handed_on = content.pop(_DEFAULTS, True) is False
     keys = shot_keys()
@@ -118,11 +123,12 @@ def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
         document["scene"] = _scene_name(shot.scene, path.parent)
     keys = shot_keys()
     for name, text in shot.written:
+        called = _FRAME if name == "format" else name
         if isinstance(text, tuple):
-            document[name] = list(text)
+            document[called] = list(text)
         else:
             is_file = keys[name].is_file(text)
-            document[name] = _relative(text, path.parent) if is_file else text
+            document[called] = _relative(text, path.parent) if is_file else text
     if shot.key_frames:
         moves = tomlkit.aot()
         for each in shot.key_frames:

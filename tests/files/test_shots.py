@@ -8,7 +8,7 @@ from render.errors import InputError, OutputError, SettingError
 from render.files.shipped import shipped_maps
 from render.files.shots import read_shot, write_shot
 from render.shot.declaring import PictureSpot
-from render.shot.shot import Shot
+from render.shot.shot import Shot, merged
 
 ROOF = """
 format = 1
@@ -50,6 +50,15 @@ def test_a_shot_survives_writing(tmp_path: Path) -> None:
     again = read_shot(other / "copy.toml")
     assert Path(again.picture or "").resolve() == (tmp_path / "roof.jpg").resolve()
     assert (again.vantage, again.lens, again.camera) == (shot.vantage, shot.lens, shot.camera)
+
+
+def test_the_planned_sensor_has_a_name_of_its_own_in_a_file(tmp_path: Path) -> None:
+    """`--format 44x33` beside the file's own format, and back."""
+    shot = merged(read_shot(_write(tmp_path, ROOF)), {"format": "44x33"}, "{name}")
+    write_shot(tmp_path / "copy.toml", shot)
+
+    assert 'planned-format = "44x33"' in (tmp_path / "copy.toml").read_text()
+    assert read_shot(tmp_path / "copy.toml").camera.sensor_mm == (44, 33)
 
 
 @pytest.mark.parametrize(

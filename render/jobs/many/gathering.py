@@ -8,6 +8,7 @@ import hashlib
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -120,7 +121,7 @@ def gathered(
         raise InputError(f"{', '.join(words)}: nothing is left besides {general_file}")
     if many:
         remarks += _bound_words(general, general_file)
-        names = _without_results(names, remarks)
+        names = _without_results([*names, *_beside(names, general_file)], remarks)
     begun = [_begun(name) for name in names]
     spoken_for = {
         same_file(Path(piece.shot.picture))
@@ -193,6 +194,19 @@ def _may_be_one(path: Path, left_out: list[str]) -> bool:
             left_out.append(f"{path} is no shot file with a picture, and was left out")
         return taken
     return path.suffix.lower() in STILL_ENDINGS and path.is_file()
+
+
+def _beside(names: Sequence[str], general_file: str | None) -> list[str]:
+    """Shot files in the folders of pictures that name one of them."""
+    known = {same_file(Path(name)) for name in [*names, *([general_file] if general_file else [])]}
+    found = []
+    for folder in sorted({Path(name).parent for name in names if Path(name).is_file()}):
+        for path in sorted(folder.glob("*.toml"), key=counted_order):
+            with suppress(HingelineError):
+                picture = shot_of(str(path)).picture
+                if picture and same_file(Path(picture)) in known and same_file(path) not in known:
+                    found.append(str(path))
+    return found
 
 
 def _without_repeats(names: Iterable[str]) -> tuple[list[str], list[str]]:

@@ -127,6 +127,18 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
     assert remark.startswith("--height as typed, not as ")
 
 
+def test_a_pattern_finds_the_shot_files_beside_its_pictures(day: Path) -> None:
+    """As typed or as a shell expands it; a single picture is itself."""
+    (day / "roof.toml").write_text('format = 1\npicture = "roof.jpg"\nheight = "30"\n')
+    names = [str(path) for path in sorted(day.glob("[!.]*.jpg"))]
+
+    for words in ([f"{day}/*.jpg"], names):
+        found = gathered(words)
+        assert "roof.toml" in _names(found)
+        assert "roof.jpg" not in _names(found)
+    assert _names(gathered([str(day / "roof.jpg")])) == ["roof.jpg"]
+
+
 def test_what_was_said_of_one_picture_is_named_when_it_holds_for_all(day: Path) -> None:
     """Marks and things of a general shot are right only from the same spot; a height is no mark."""
     general = day / "general.toml"
