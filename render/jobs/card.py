@@ -18,7 +18,12 @@ from render.load.progress import Progress
 from render.optics.exposure import SUNNY_F_NUMBER
 from render.optics.summary import summarise_focus
 from render.plan.card import FieldCard, plan_card
-from render.plan.exposure import Brightness, brightness_from_exposure, brightness_from_weather
+from render.plan.exposure import (
+    Brightness,
+    brightness_from_exposure,
+    brightness_from_lux,
+    brightness_from_weather,
+)
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.drawing.canvas import Drawing, stand_in_notes
@@ -38,6 +43,7 @@ from render.tell.stand import stand_of
 from render.tell.summary import check_names, credit_words, setting_record, setting_words, title_of
 from render.words import metres
 from render.world.description import Description
+from render.world.sky import horizontal_lux
 
 __all__ = ["card"]
 
@@ -75,7 +81,7 @@ def card(
     if pdf:
         check_names(prepared)
     progress("planning", 0.5)
-    brightness = _brightness(prepared, wishes.weather)
+    brightness = _brightness(prepared, wishes.weather, dated=shot.place.when is not None)
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     planned = plan_card(
@@ -123,11 +129,11 @@ def _opinion(judged: Judged) -> tuple[str, ...]:
     return (judged.headline,) if judged.sharpness is not None or wanted else ()
 
 
-def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
+def _brightness(prepared: Prepared, weather: str | None, *, dated: bool) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
     if prepared.description is not None:
-        return brightness_from_weather(_light_of(prepared.description))
+        return _light_of(prepared.description, dated=dated)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:
@@ -159,11 +165,16 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     return card_pages(planned, pictures, title, credit_words(prepared))
 
 
-def _light_of(scene: Description) -> str:
-    """The light that a scene lies in: of the sun, or of windows or lamps under a roof."""
-    if scene.light.sun_height_deg <= 0:
-        return "lamplight"
-    return "window light" if scene.ground is None else "sun"
+def _light_of(scene: Description, *, dated: bool) -> Brightness:
+    """The light that a scene lies in: of sun and sky, or of windows or lamps under a roof."""
+    height = scene.light.sun_height_deg
+    if scene.ground is not None and not scene.light.lamps and (dated or height <= 0):
+        stands = f"{height:.0f}° up" if height > 0 else f"{-height:.0f}° below the horizon"
+        words = f"clear sky, the sun {stands}"
+        return brightness_from_lux(horizontal_lux(height), words)
+    if height <= 0:
+        return brightness_from_weather("lamplight")
+    return brightness_from_weather("window light" if scene.ground is None else "sun")
 
 
 def _sharp_words(prepared: Prepared) -> str:

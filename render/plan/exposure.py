@@ -28,6 +28,7 @@ __all__ = [
     "Histogram",
     "Shutter",
     "brightness_from_exposure",
+    "brightness_from_lux",
     "brightness_from_weather",
     "filter_words",
     "plan_exposure",
@@ -42,6 +43,7 @@ METER_CAVEAT = (
     "that read through it"
 )
 _FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
+_INCIDENT_C = 250.0
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
 _SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks: less is not worth a word
 _DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
@@ -79,6 +81,21 @@ def brightness_from_exposure(f_number: float, exposure_s: float, iso: float) -> 
 def brightness_from_weather(condition: str) -> Brightness:
     """Brightness from a condition of daylight by the sunny-16 rule (common practice)."""
     return Brightness(sunny_exposure_value(condition), f"{condition.strip().lower()}, by sunny 16")
+
+
+def brightness_from_lux(lux: float, source: str) -> Brightness:
+    """Brightness from the light on level ground, as a flat incident meter reads it, at most sun.
+
+    ``EV100 = log2(100 E / C)`` with C = 250 (ISO 2720, from memory); what faces a sun that is up
+    is lit no brighter than the sunny-16 rule has it.
+
+    Examples
+    --------
+    >>> round(brightness_from_lux(750.0, "sunset").ev100, 1)
+    8.2
+    """
+    value = math.log2(100.0 * lux / _INCIDENT_C)
+    return Brightness(min(value, sunny_exposure_value("sun")), source)
 
 
 @dataclass(frozen=True, slots=True)

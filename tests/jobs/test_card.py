@@ -149,7 +149,12 @@ def test_bad_names_and_titles_are_refused(plain: Shot, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("sun_up", "ground", "light"),
-    [(-5, "none = true", "lamplight"), (40, "none = true", "window light"), (40, "", "sun")],
+    [
+        (-5, "none = true", "lamplight, by sunny 16"),
+        (40, "none = true", "window light, by sunny 16"),
+        (40, "", "sun, by sunny 16"),
+        (-5, "", "clear sky, the sun 5° below the horizon"),
+    ],
 )
 def test_a_scene_s_own_light_is_what_is_exposed_for(
     tmp_path: Path, sun_up: int, ground: str, light: str

@@ -12,11 +12,13 @@ from render.optics.exposure import MARKED_ISO, MARKED_SHUTTER, shutter_s
 from render.plan.exposure import (
     Brightness,
     brightness_from_exposure,
+    brightness_from_lux,
     brightness_from_weather,
     plan_exposure,
     predicted_histogram,
     shutter_words,
 )
+from render.world.sky import horizontal_lux
 
 
 def test_sunny_sixteen_at_the_widest_stop():
@@ -171,3 +173,22 @@ def test_no_shutter_time_is_refused(time_s):
     """Zero, negative, no number, never."""
     with pytest.raises(SettingError, match="above 0"):
         shutter_words(time_s)
+
+
+def test_light_on_level_ground_sets_the_exposure_and_sun_is_the_most():
+    """An incident meter's rule: 2.5 lx is EV 0, twice the light a stop; noon is sunny 16."""
+    assert brightness_from_lux(2.5, "dusk").ev100 == pytest.approx(0.0)
+    assert brightness_from_lux(5.0, "dusk").ev100 == pytest.approx(1.0)
+    assert brightness_from_lux(100_000, "noon").ev100 == pytest.approx(
+        brightness_from_weather("sun").ev100
+    )
+
+
+@given(st.floats(-11, 89), st.floats(0.1, 10))
+def test_a_higher_sun_never_asks_for_more_exposure(height_deg, more_deg):
+    """By the Explanatory Supplement's light on level ground, from dusk to noon."""
+    low, high = (
+        brightness_from_lux(horizontal_lux(h), "").ev100
+        for h in (height_deg, height_deg + more_deg)
+    )
+    assert high >= low - 0.02  # the cubics meet within that

@@ -13,7 +13,7 @@ from render.errors import InputError, SettingError
 from render.film.evening import brightness_step, evening_gains
 from render.film.order import FilmOrder, fingerprint
 from render.film.segments import cut
-from render.film.stage import PictureStage
+from render.film.stage import PictureStage, SceneStage
 from render.film.steady import Steadier
 from render.film.stillness import stillness
 from render.film.timing import Moment, Shutter, Timing, as_taken, moments
@@ -79,6 +79,8 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
             remarks += _steadied(footage, filmed, found, progress)
         else:
             remarks += _check_still(footage, found, progress)
+    if isinstance(filmed.stage, SceneStage) and _stands_still(filmed, filmed.stage):
+        remarks.append("nothing moves in this scene, nor does the lens: every frame is the same")
     if wishes.even_light and footage is not None:
         order = replace(order, gains=_gains(footage, found, progress))
         most = max(abs(math.log2(gain)) for gain in order.gains)
@@ -105,6 +107,12 @@ def _tick(found: Sequence[Moment]) -> Fraction:
     """The largest step that all times are multiples of; 1/90000 s where that is too fine."""
     common = math.lcm(*(moment.at_s.denominator for moment in found))
     return Fraction(1, common if common <= 1_000_000 else 90_000)
+
+
+def _stands_still(filmed: Filmed, stage: SceneStage) -> bool:
+    """Whether neither the scene's things nor the lens move."""
+    place = filmed.prepared.description
+    return place is not None and not stage.ramps.tracks and not any(t.motion for t in place.things)
 
 
 def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, list[str]]:

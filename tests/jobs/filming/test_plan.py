@@ -12,6 +12,7 @@ from render.film.order import FilmOrder
 from render.jobs.filming.opening import open_film
 from render.jobs.filming.plan import plan_film
 from render.load.progress import silent
+from render.shot.shot import Shot, merged
 from tests.clips import street, write_clip
 from tests.film.test_steady import seen
 from tests.jobs.test_film import _shot, _wishes
@@ -94,3 +95,23 @@ def test_a_hand_held_clip_is_steadied_when_asked(tmp_path: Path) -> None:
     _, said = _plan(tmp_path, path, steady="true")
 
     assert re.search(r"turned by up to 0\.6\d?°, features agree to 0\.\d px", said)
+
+
+def test_a_scene_in_which_nothing_moves_says_so(tmp_path: Path) -> None:
+    """A crate alone; with a lens that turns there is something to see."""
+    path = tmp_path / "crate.toml"
+    path.write_text(
+        'line = "A crate."\n[vantage]\nstand_m = [0, -9]\nheight_m = 3\nlook_at_m = [0, 0, 0]\n'
+        '[[things]]\nkind = "box"\nname = "crate"\n'
+    )
+    shot = merged(Shot(scene=str(path)), {"width": "64"}, "{name}")
+
+    def said(**wishes: str) -> str:
+        order = FilmOrder(
+            shot, _wishes(clip="0.2 s", **wishes), tmp_path / "f%02d.png", tmp_path / "parts",
+            (), (), Fraction(25), Fraction(1, 25),
+        )  # fmt: skip
+        return "\n".join(plan_film(order, open_film(order, silent), silent)[1])
+
+    assert "nothing moves" in said()
+    assert "nothing moves" not in said(reveal="0.1 s")
