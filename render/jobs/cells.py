@@ -13,6 +13,7 @@ from render.jobs.crew import crew_of
 from render.jobs.many.batch import placed
 from render.jobs.many.journal import mark_of
 from render.judge.case import Case
+from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
@@ -76,6 +77,8 @@ class CellMade:
     ----------
     picture, page_picture : PIL.Image.Image
         sRGB-coded.
+    sharpness : Sharpness or None
+        Of what was asked for, where no model is.
     words : str
         What differs from the other cells.
     setting, vantage, focus, notes, guesses
@@ -88,6 +91,7 @@ class CellMade:
     picture: Image.Image
     page_picture: Image.Image
     verdict: Verdict
+    sharpness: Sharpness | None
     words: str
     setting: LensSetting
     vantage: Vantage | None
@@ -214,7 +218,11 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         )
         for take in takes
     ]
-    verdict = judge_case(here.case(judged), judged.setting)
+    case = here.case(judged)
+    verdict = judge_case(case, judged.setting)
+    sharp = None
+    if is_no_miniature(case, verdict, judged.named):
+        sharp = sharpness(case, judged.setting, judged.named)
     if not turns_only(order.shot, {axis.name for axis in order.axes}):
         here.forget()
     words = " · ".join(
@@ -225,6 +233,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         picture=pictures[0],
         page_picture=pictures[-1],
         verdict=verdict,
+        sharpness=sharp,
         words=words,
         setting=prepared.setting,
         vantage=prepared.scene.vantage,

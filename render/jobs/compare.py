@@ -126,6 +126,7 @@ def compare(
             one.verdict,
             suggested=one is best,
             guessed=bool(one.guesses),
+            asked=one.sharpness,
         )
         for one in taken
     ]
@@ -216,9 +217,13 @@ def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
 def _suggested(cells: list[CellMade]) -> CellMade | None:
     """Return the cell that the judgement would suggest, if any reads as a model and they differ.
 
+    Where every cell is for sharpness, it is one in which all that was asked for is sharp.
+
     They differ where the scores that are printed do; where the lens is the same in all of them
     (six hours of a day), by more than what makes two settings as good as each other.
     """
+    if all(cell.sharpness for cell in cells):
+        return _sharpest(cells)
     scores = [round(cell.verdict.score.value) for cell in cells]
     one_lens = len({cell.setting for cell in cells}) == 1
     best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
@@ -226,10 +231,22 @@ def _suggested(cells: list[CellMade]) -> CellMade | None:
     return None if alike or not best.verdict.word.of_a_model else best
 
 
+def _sharpest(cells: list[CellMade]) -> CellMade | None:
+    """Of cells in which all that was asked for is sharp, the one with the most else soft."""
+    found = {
+        number: cell.sharpness.soft_share
+        for number, cell in enumerate(cells)
+        if cell.sharpness and cell.sharpness.things and all(t.sharp for t in cell.sharpness.things)
+    }
+    return cells[max(found, key=lambda number: found[number])] if found else None
+
+
 def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
     """What is suggested, and how firmly it is put before the next best."""
     if best is None:
         return []
+    if best.sharpness is not None:
+        return [f"Suggested: {best.words}: all that was asked for is sharp, the most else soft"]
     others = [cell for cell in cells if cell is not best]
     other = max(others, key=lambda cell: cell.verdict.score.value)
     ahead = round(100 * best.verdict.score.beats(other.verdict.score))

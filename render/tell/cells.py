@@ -2,6 +2,7 @@
 
 from PIL import Image
 
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import if_guessed
 from render.sheets.compare import Cell
@@ -18,12 +19,14 @@ def verdict_cell(
     suggested: bool = False,
     for_sharpness: bool = False,
     guessed: bool = False,
+    asked: Sharpness | None = None,
 ) -> Cell:
     """Return a cell whose caption says what a verdict found.
 
-    Where the setting is for sharpness, how far it makes a model is not said; where something that
-    it stands on is only guessed, that is.
+    Where the setting is for sharpness, how far it makes a model is not said, but how much of what
+    was asked for is sharp; where something that it stands on is only guessed, that is.
     """
+    for_sharpness = for_sharpness or asked is not None
     word = if_guessed(verdict.word) if guessed else str(verdict.word)
     measures = verdict.measures
     figures = (
@@ -35,9 +38,20 @@ def verdict_cell(
         setting=words if words.startswith("f/") else words[:1].upper() + words[1:],
         scale="for sharpness, not for a model" if for_sharpness else _scale_words(verdict),
         figures=figures if for_sharpness else f"{figures} · score {verdict.score.value:.0f}",
-        verdict="" if for_sharpness else word,
+        verdict=_asked_words(asked) if for_sharpness else word,
         suggested=suggested,
     )
+
+
+def _asked_words(asked: Sharpness | None) -> str:
+    """How much of what was asked for is sharp, and of the rest soft."""
+    if asked is None or not asked.things:
+        return ""
+    sharp = sum(thing.sharp for thing in asked.things)
+    if sharp < len(asked.things):
+        return f"{sharp} of {len(asked.things)} sharp"
+    which = {1: "sharp", 2: "both sharp"}.get(sharp, f"all {sharp} sharp")
+    return f"{which}, {100 * asked.soft_share:.0f} % soft"
 
 
 def _scale_words(verdict: Verdict) -> str:

@@ -199,3 +199,21 @@ def test_a_sheet_is_not_written_over_the_picture(shot: Shot, tmp_path: Path) -> 
         job.compare(shot, tmp_path / "plain.png", overwrite=True, progress=silent)
     with pytest.raises(OutputError, match=r"\.png or \.jpg"):
         job.compare(shot, tmp_path / "sheet.pdf", progress=silent)
+
+
+def test_where_two_things_are_to_be_sharp_the_widest_stop_that_keeps_them_is_suggested(
+    shot: Shot, tmp_path: Path
+) -> None:
+    """No cell is told that it won't read as a model; the record marks the same cell."""
+    wish = {"check": ("near=50%,80%", "far=50%,45%"), "tilt": "0", "focus": "50%,60%"}
+    made = job.compare(
+        merged(shot, wish, "{name}"), tmp_path / "s.png", across="f=2,8,22", cell_px=160,
+        progress=silent,
+    )  # fmt: skip
+    said = "\n".join(made.lines)
+    cells = made.record["cells"]
+
+    assert "won't read" not in said
+    assert said.count("for sharpness, not for a model") == 3
+    assert [cell["suggested"] for cell in cells].count(True) == 1
+    assert "all that was asked for is sharp" in said

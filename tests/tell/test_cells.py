@@ -3,6 +3,7 @@
 from PIL import Image
 
 from render.judge.score import Word
+from render.judge.sharpness import Asked, Sharpness
 from render.judge.verdict import judge
 from render.tell.cells import verdict_cell
 
@@ -22,3 +23,21 @@ def test_a_cell_says_scale_figures_and_word(roof) -> None:
     assert cell.scale == f"reads as {good.reads_as.ratio}"
     assert bad.word is Word.WONT
     assert verdict_cell(paper, "f/22", bad).scale == "no model scale"
+
+
+def test_a_cell_for_sharpness_says_how_much_of_what_was_asked_for_is_sharp(roof) -> None:
+    """No model's word and no score where two things were to be sharp."""
+    here, paper = roof(), Image.new("RGB", (6, 4))
+    found = judge(here.scene(), here.setting(2.8, -8.0))
+
+    def said(*sharp: bool) -> str:
+        things = tuple(Asked(f"thing {k}", 0.001, each) for k, each in enumerate(sharp))
+        cell = verdict_cell(paper, "f/4", found, asked=Sharpness(things, 0.42, 0.002, 4.0))
+        assert cell.scale == "for sharpness, not for a model"
+        assert "score" not in cell.figures
+        return cell.verdict
+
+    assert said(True, True) == "both sharp, 42 % soft"
+    assert said(True, False) == "1 of 2 sharp"
+    assert said(True, True, True) == "all 3 sharp, 42 % soft"
+    assert said(True) == "sharp, 42 % soft"
