@@ -63,8 +63,8 @@ class NearQuestion:
     def sentence(self) -> str:
         """The question and how it is answered on a command line."""
         return (
-            f"Not said: {self.words}. The verdict takes it that nothing is there; something there "
-            f"often ends the matter. {ANSWER[0].upper()}{ANSWER[1:]}"
+            f"Not said: {self.words}. Until it is, the verdict counts with it, a little lower and "
+            f"less sure; something there often ends the matter. {ANSWER[0].upper()}{ANSWER[1:]}"
         )
 
 

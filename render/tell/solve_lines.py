@@ -155,7 +155,10 @@ def _axis_words(lens: FocusedLens, coc_mm: float) -> str:
     if near <= 0:
         return "Along the camera's axis nothing is sharp"
     to = metres(1.0 / far) if far > 0 else "infinity"
-    return f"Sharp from {metres(1.0 / near)} to {to} along the camera's axis"
+    return (
+        f"In the middle of the picture alone, along the camera's axis, sharp from "
+        f"{metres(1.0 / near)} to {to}"
+    )
 
 
 def _wedge_words(answer: Answer, option: Option) -> str:

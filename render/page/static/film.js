@@ -350,7 +350,7 @@ export function buildFilm(view, page, flow, hears) {
     play.disabled = !stirs();
     const here = at();
     set.textContent = here ? "Set it anew" : "Set key frame";
-    drop.disabled = !here;
+    drop.disabled = !here || Boolean(film.playing);
     const drawn = JSON.stringify([moves(), length()]);
     if (film.marks !== drawn) {
       film.marks = drawn;
