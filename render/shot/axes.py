@@ -11,19 +11,21 @@ __all__ = ["Axis", "parse_axis", "varied"]
 #: What is usually varied, for those who ask for something else; any option of a shot may be.
 _TURNED_ON_SITE = {
     "f": "f-number",
-    "tilt": "lens up or down",
-    "swing": "lens left or right",
+    "tilt": "up or down",
+    "swing": "left or right",
     "focus": "what is sharp",
-    "lens": "focal length, mm",
-    "rise": "shift up or down, mm",
-    "shift": "shift left or right, mm",
-    "height": "of the camera above the ground",
-    "pitch": "how far the camera looks down",
-    "horizon": "its row in the picture",
+    "lens": "focal length",
+    "rise": "up or down",
+    "shift": "left or right",
+    "height": "of the camera",
+    "pitch": "down or up",
+    "horizon": "its row",
     "blades": "of the iris",
-    "format": "size of the planned sensor, mm",
+    "format": "the sensor",
 }
 
+#: Letters of what was typed that are said again.
+_QUOTED = 30
 _ALSO_CALLED = {"aperture": "f", "stop": "f", "f-number": "f", "focal": "lens", "sensor": "format"}
 #: What took a picture is a fact: to vary it would compare guesses, not settings.
 _FACTS = {"focal", "sensor", "focal-35", "view"}
@@ -63,7 +65,7 @@ def parse_axis(text: str) -> Axis:
         near = [_ALSO_CALLED[name]] if name in _ALSO_CALLED else []
         near = near or difflib.get_close_matches(name, _TURNED_ON_SITE, n=1, cutoff=0.6)
         raise SettingError(
-            f'"{name}" is nothing that can be varied'
+            f'"{name[:_QUOTED]}" is nothing that can be varied'
             + (f" (did you mean {near[0]}?)" if near else "")
             + ": write a setting and its values, such as f=2.8,4,5.6; settings are "
             + ", ".join(f"{known} ({words})" for known, words in _TURNED_ON_SITE.items())

@@ -169,10 +169,10 @@ def _options(path: Path) -> str:
             sys.argv = argv
             os.chdir(here)
     said = err.getvalue().strip()
-    if code not in (0, 2):
+    if code not in (0, 2, 3):  # 3: some of many were refused, a line each
         raise Broken(f"exit {code}: {said[:300]}")
-    if code == 2 and said:
-        _check_sentence(said)
+    for line in said.splitlines() if code == 3 else [said] * (code == 2 and bool(said)):
+        _check_sentence(line)
     return said if code else ""
 
 

@@ -42,7 +42,7 @@ def test_a_mistyped_axis_is_answered_with_the_nearest(text: str, near: str) -> N
     with pytest.raises(SettingError, match=rf"did you mean {near}\?") as refused:
         parse_axis(text)
     assert "depth-kind" not in str(refused.value)
-    assert "swing (lens left or right)" in str(refused.value)
+    assert "swing (left or right)" in str(refused.value)
 
 
 def test_a_value_that_cannot_be_read_names_its_axis() -> None:
