@@ -124,8 +124,8 @@ def _tried(work: Callable[[Task], Result], task: Task) -> Outcome[Result]:
             traceback.print_exc()
         sentence = (
             f"a fault of the program ({type(error).__name__}: {error}): please report it; --trace "
+            "shows more"
         )
-        "shows more"
         return Outcome(sentence=str(HingelineError(sentence)), fault=True)
 
 
