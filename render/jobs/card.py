@@ -81,7 +81,7 @@ def card(
     if pdf:
         check_names(prepared)
     progress("planning", 0.5)
-    brightness = _brightness(prepared, wishes.weather, dated=shot.place.when is not None)
+    brightness = _brightness(prepared, wishes.weather)
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     planned = plan_card(
@@ -129,11 +129,11 @@ def _opinion(judged: Judged) -> tuple[str, ...]:
     return (judged.headline,) if judged.sharpness is not None or wanted else ()
 
 
-def _brightness(prepared: Prepared, weather: str | None, *, dated: bool) -> Brightness:
+def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
     if prepared.description is not None:
-        return _light_of(prepared.description, dated=dated)
+        return _light_of(prepared.description, dated=prepared.shot.place.when is not None)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:

@@ -8,7 +8,6 @@ import hashlib
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -186,10 +185,7 @@ def _may_be_one(path: Path, left_out: list[str]) -> bool:
     if path.name.startswith("."):
         return False
     if path.suffix.lower() == ".toml":
-        try:
-            taken = shot_of(str(path)).picture is not None
-        except HingelineError:
-            taken = False
+        taken = _picture_of(path) is not None
         if not taken:
             left_out.append(f"{path} is no shot file with a picture, and was left out")
         return taken
@@ -199,14 +195,23 @@ def _may_be_one(path: Path, left_out: list[str]) -> bool:
 def _beside(names: Sequence[str], general_file: str | None) -> list[str]:
     """Shot files in the folders of pictures that name one of them."""
     known = {same_file(Path(name)) for name in [*names, *([general_file] if general_file else [])]}
-    found = []
-    for folder in sorted({Path(name).parent for name in names if Path(name).is_file()}):
-        for path in sorted(folder.glob("*.toml"), key=counted_order):
-            with suppress(HingelineError):
-                picture = shot_of(str(path)).picture
-                if picture and same_file(Path(picture)) in known and same_file(path) not in known:
-                    found.append(str(path))
-    return found
+    folders = sorted({Path(name).parent for name in names if Path(name).is_file()})
+    new = [
+        path
+        for folder in folders
+        for path in sorted(folder.glob("*.toml"), key=counted_order)
+        if same_file(path) not in known
+    ]
+    pictures = {path: _picture_of(path) for path in new}
+    return [str(path) for path, name in pictures.items() if name and same_file(Path(name)) in known]
+
+
+def _picture_of(path: Path) -> str | None:
+    """The picture that a shot file names; None where it names none, or is no shot file."""
+    try:
+        return shot_of(str(path)).picture
+    except HingelineError:
+        return None
 
 
 def _without_repeats(names: Iterable[str]) -> tuple[list[str], list[str]]:

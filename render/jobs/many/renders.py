@@ -1,6 +1,6 @@
 """`hingeline render` of many: each photograph as alone, with its own EXIF, under its own name."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import cast
 
@@ -168,8 +168,7 @@ def _begin(todo: list[_Task], journal: Journal) -> None:
 def _whole(task: _Task) -> _Task:
     """The task with whole paths, for workers that stand in another folder."""
     saved = task.save_shot.absolute() if task.save_shot else None
-    out, shot = task.out.absolute(), placed(task.shot)
-    return _Task(task.name, shot, out, task.show, task.finish, saved, task.overwrite, task.mark)
+    return replace(task, shot=placed(task.shot), out=task.out.absolute(), save_shot=saved)
 
 
 def _render_one(task: _Task) -> RenderRecord:

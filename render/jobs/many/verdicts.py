@@ -1,7 +1,7 @@
 """`hingeline judge` of many: the verdicts of a whole day, best first, as lines, table and sheet."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -175,8 +175,7 @@ def _whole(task: _Task) -> _Task:
     """The task with whole paths, for workers that stand in another folder."""
     shown = task.shown.absolute() if task.shown else None
     saved = task.save_shot.absolute() if task.save_shot else None
-    over, small = task.overwrite, task.with_picture
-    return _Task(task.name, placed(task.shot), task.wishes, shown, saved, over, small)
+    return replace(task, shot=placed(task.shot), shown=shown, save_shot=saved)
 
 
 def _judge_one(task: _Task) -> _Judged:
