@@ -68,6 +68,9 @@ class Raised:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Way:
+    """A way on or above the ground, and which of the features it is."""
+
+    number: int
     line: LineString
     layer: str
     width_m: float
@@ -113,26 +116,23 @@ def raised_ways(
 
     raised: list[Raised] = []
     gone: set[int] = set()
-    tree = shapely.STRtree([way.line for _, way in ways])
-    for family in _GRADES:
-        mine = [(number, way) for number, way in ways if way.family == family]
-        if not any(way.bridge for _, way in mine):
+    tree = shapely.STRtree([way.line for way in ways])
+    for family, grade in _GRADES.items():
+        mine = [way for way in ways if way.family == family]
+        if not any(way.bridge for way in mine):
             continue
-        asked = _asked(
-            [way for _, way in mine], [way for _, way in ways], tree, waters.shape, surface
-        )
-        for (number, way), (points, deck) in zip(
-            mine, _heights([way for _, way in mine], asked, ground, _GRADES[family]), strict=True
-        ):
+        asked = _asked(mine, ways, tree, waters.shape, surface)
+        heights = _heights(mine, asked, ground, grade)
+        for way, (points, deck) in zip(mine, heights, strict=True):
             below = surface(points)
             if not way.bridge and np.all(deck - below < _ON_GROUND_M):
                 continue
-            gone.add(number)
+            gone.add(way.number)
             raised.append(Raised(points, deck, below, way.width_m, way.layer, way.bridge))
-    return raised, gone, sum(way.bridge for _, way in ways)
+    return raised, gone, sum(way.bridge for way in ways)
 
 
-def _ways(features: Sequence[Feature], reach_m: float) -> list[tuple[int, _Way]]:
+def _ways(features: Sequence[Feature], reach_m: float) -> list[_Way]:
     disc = shapely.Point(0, 0).buffer(reach_m)
     found = []
     for number, feature in enumerate(features):
@@ -145,7 +145,7 @@ def _ways(features: Sequence[Feature], reach_m: float) -> list[tuple[int, _Way]]
             continue
         bridge = feature.tags.get("bridge", "no") != "no"
         level = parse_levels(feature.tags.get("layer", "")) or (1.0 if bridge else 0.0)
-        found.append((number, _Way(line, *strip, bridge, level)))
+        found.append(_Way(number, line, *strip, bridge, level))
     return found
 
 

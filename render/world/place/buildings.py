@@ -1,7 +1,6 @@
 """Walls, roofs, parapets and chimneys of buildings, from their outlines and heights."""
 
 import itertools
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -160,13 +159,8 @@ def _add_flat_roof(soup: Soup, b: Building, outline: Polygon, eaves: float, near
     inner = shapely.geometry.polygon.orient(inner, -1.0)
     for ring in (inner.exterior, *inner.interiors):
         points = shapely.get_coordinates(ring).tolist()
-        for (ax, ay), (bx, by) in itertools.pairwise(points):
-            run = math.hypot(bx - ax, by - ay)
-            soup.quad(
-                ((ax, ay, deck), (bx, by, deck), (bx, by, eaves), (ax, ay, eaves)),
-                ((0.0, 0.0), (run, 0.0), (run, _PARAPET_M), (0.0, _PARAPET_M)),
-                b.look.plain,
-            )
+        for start, end in itertools.pairwise(points):
+            soup.wall(start, end, deck, eaves, b.look.plain)
     free = b.outline.distance(shapely.Point(0, 0)) > _FREE_M  # nothing made up before the lens
     if b.standing.how != "given" and b.look.wall and inner.area > 120 and tall > 8 and free:
         _add_stair_head(soup, b, inner, deck)

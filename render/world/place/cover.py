@@ -181,14 +181,9 @@ def _add_kerb(soup: Soup, part: Polygon, top: float) -> None:
     part = shapely.geometry.polygon.orient(part, 1.0)
     for ring in (part.exterior, *part.interiors):
         points = shapely.get_coordinates(ring).tolist()
-        for (ax, ay), (bx, by) in itertools.pairwise(points):
-            if min(math.hypot(ax, ay), math.hypot(bx, by)) < _KERB_M:
-                run = math.hypot(bx - ax, by - ay)
-                soup.quad(
-                    ((ax, ay, -0.05), (bx, by, -0.05), (bx, by, top), (ax, ay, top)),
-                    ((0.0, 0.0), (run, 0.0), (run, top), (0.0, top)),
-                    "limestone",
-                )
+        for start, end in itertools.pairwise(points):
+            if min(math.hypot(*start), math.hypot(*end)) < _KERB_M:
+                soup.wall(start, end, -0.05, top, "limestone")
 
 
 def lift_m(layer: str) -> float:

@@ -135,9 +135,8 @@ def life_of(
     """
     load_kinds()
     reach = min(reach_m, _FAR_M)
-    mapped = list(_mapped(features, reach))
-    furniture = [thing for thing, _ in mapped]
-    count = sum(n for _, n in mapped)
+    furniture = list(_mapped(features, reach))
+    count = sum(len(thing.places) for thing in furniture)
     if as_mapped:
         return Life(tuple(furniture), count)
     streets = list(_streets(features, frame, reach))
@@ -148,8 +147,10 @@ def life_of(
     parked = _free(parked, taken, 1.4, reach)[: _MOST["car"]]
     driven = list(_driven(streets))
     stood = _free(list(_standing(shapes.get("square"), frame, reach)), buildings, 0.4, reach)
+    stood = stood[: _MOST["person"]]
     walked = list(_walking(streets, taken))
     boats = _free(list(_boats(water, ground, frame, reach)), buildings, 3.0, reach)
+    boats = boats[: _MOST["boat"]]
     lamps: list[Spot] = []
     if not any(thing.kind.name == "lamp post" for thing in furniture):
         lamps = _free(list(_lamps(streets)), buildings, 0.4, reach)[: _MOST["lamp"]]
@@ -157,22 +158,22 @@ def life_of(
         *furniture,
         *_cars(parked),
         *driven,
-        *_people(stood[: _MOST["person"]]),
+        *_people(stood),
         *walked,
-        *_afloat(boats[: _MOST["boat"]]),
+        *_afloat(boats),
         *_posts(lamps),
     ]
     made_up = {
         "parked car": len(parked),
         "moving car": sum(len(thing.places) for thing in driven),
-        "person": min(len(stood), _MOST["person"]) + sum(len(t.places) for t in walked),
-        "boat": min(len(boats), _MOST["boat"]),
+        "person": len(stood) + sum(len(t.places) for t in walked),
+        "boat": len(boats),
         "lamp": len(lamps),
     }
     return Life(tuple(things), count, {name: n for name, n in made_up.items() if n})
 
 
-def _mapped(features: Iterable[Feature], reach: float) -> Iterator[tuple[Thing, int]]:
+def _mapped(features: Iterable[Feature], reach: float) -> Iterator[Thing]:
     found: dict[int, list[Spot]] = {}
     for feature in features:
         if (
@@ -188,7 +189,7 @@ def _mapped(features: Iterable[Feature], reach: float) -> Iterator[tuple[Thing, 
                 )
     for number, spots in sorted(found.items()):
         _, _, name, values = _FURNITURE[number]
-        yield _thing(name, values, spots), len(spots)
+        yield _thing(name, values, spots)
 
 
 def _direction(tags: Mapping[str, str]) -> float:

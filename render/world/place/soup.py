@@ -61,16 +61,28 @@ class Soup:
         self._down.append(down)
         self._flat_slot.append(self._names.setdefault(slot, len(self._names)))
 
+    def wall(
+        self,
+        start: Sequence[float],
+        end: Sequence[float],
+        low: float,
+        high: float,
+        slot: str,
+    ) -> None:
+        """Add an upright face over a line, seen with its start to the left."""
+        (ax, ay), (bx, by) = start, end
+        run = float(np.hypot(bx - ax, by - ay))
+        self.quad(
+            ((ax, ay, low), (bx, by, low), (bx, by, high), (ax, ay, high)),
+            ((0.0, 0.0), (run, 0.0), (run, high - low), (0.0, high - low)),
+            slot,
+        )
+
     def block(self, corners: Floats, low: float, high: float, slot: str) -> None:
         """Add a box over four corners, counter-clockwise from above, without its foot."""
         p = [(float(x), float(y)) for x, y in corners]
-        for (ax, ay), (bx, by) in zip(p, [*p[1:], p[0]], strict=True):
-            run = float(np.hypot(bx - ax, by - ay))
-            self.quad(
-                ((ax, ay, low), (bx, by, low), (bx, by, high), (ax, ay, high)),
-                ((0.0, 0.0), (run, 0.0), (run, high - low), (0.0, high - low)),
-                slot,
-            )
+        for start, end in zip(p, [*p[1:], p[0]], strict=True):
+            self.wall(start, end, low, high, slot)
         top = [(x, y, high) for x, y in p]
         self.quad(top, p, slot)
 

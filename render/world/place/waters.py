@@ -245,12 +245,7 @@ def add_piers(
         soup.flat(outline, (0.0, 0.0, top - _DECK_M), "planks", down=True)
         for ring in (outline.exterior, *outline.interiors):
             for a, b in itertools.pairwise(shapely.get_coordinates(ring).tolist()):
-                run = float(np.hypot(b[0] - a[0], b[1] - a[1]))
-                soup.quad(
-                    ((*a, top - _DECK_M), (*b, top - _DECK_M), (*b, top), (*a, top)),
-                    ((0.0, 0.0), (run, 0.0), (run, _DECK_M), (0.0, _DECK_M)),
-                    "planks",
-                )
+                soup.wall(a, b, top - _DECK_M, top, "planks")
         if not floats:
             half = _PILE_M / 2
             square = np.array([[-half, -half], [half, -half], [half, half], [-half, half]])
