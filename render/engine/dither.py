@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter, minimum_filter
 
 from render.engine.photograph import Photograph
 from render.optics.blur import BlurField
@@ -75,18 +76,6 @@ def dither(
 
 def _varies(codes: NDArray[Any]) -> NDArray[Any]:
     """Largest less smallest code in a square round each pixel."""
-    most = least = codes
-    for axis in (0, 1):
-        most, least = _run(most, axis, np.maximum), _run(least, axis, np.minimum)
+    size = 2 * _ROUND_PX + 1
+    most, least = (look(codes, size, mode="nearest") for look in (maximum_filter, minimum_filter))
     return np.asarray(most - least)
-
-
-def _run(codes: NDArray[Any], axis: int, pick: np.ufunc) -> NDArray[Any]:
-    """Largest or smallest of the neighbours along an axis, the border repeated."""
-    wide = np.pad(codes, [(_ROUND_PX, _ROUND_PX) if a == axis else (0, 0) for a in (0, 1)], "edge")
-    size = codes.shape[axis]
-    best = codes
-    for step in range(2 * _ROUND_PX + 1):
-        part = wide[step : step + size] if axis == 0 else wide[:, step : step + size]
-        best = pick(best, part)
-    return best
