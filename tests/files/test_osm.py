@@ -6,8 +6,10 @@ import pytest
 import shapely
 
 from render.errors import InputError
+from render.files.apart import osm, process
+from render.files.apart.osm import closed_outline
 from render.files.maps import read_map
-from render.files.osm import closed_outline, read_osm
+from render.files.osm import read_osm
 from render.limits import Limit
 from render.world.place.mapdata import MapData
 from render.world.place.projection import LocalFrame
@@ -176,12 +178,29 @@ def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> No
     assert {"highway": "crossing"} not in tags
 
 
-def test_a_line_of_endlessly_many_points_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Before they are made into an outline."""
-    path = write_osm(tmp_path / "way.osm", [([(0, 0), (9, 0)] * 60, {"building": "yes"})])
-    monkeypatch.setattr("render.files.osm.WAY_POINTS", Limit(100, "points"))
+def test_a_line_of_endlessly_many_points_is_refused(tmp_path: Path) -> None:
+    """Before they are made into an outline, in the words of ours."""
+    path = write_osm(tmp_path / "way.osm", [([(0, 0), (9, 0)] * 50_001, {"building": "yes"})])
 
-    with pytest.raises(InputError, match=r"way 1 has 120 points, more than the 100 points"):
+    with pytest.raises(InputError, match=r"way 1 has 100,002 points, more than the 100,000 points"):
         read_osm(path, "way", None)
+
+
+@pytest.mark.parametrize(
+    ("start", "said"),
+    [
+        ("import os; os.kill(os.getpid(), 11)", "is damaged: the reader of OpenStreetMap data"),
+        ("import time; time.sleep(9)", r"its reader was ended after 1 seconds: cut out"),
+    ],
+)
+def test_a_reader_that_crashes_or_hangs_is_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, start: str, said: str
+) -> None:
+    """Whatever a file makes of the library happens to a process of its own."""
+    path = write_osm(tmp_path / "way.osm", [(box(0, 0, 40, 30), {"building": "yes"})])
+    for module in (process, osm):
+        monkeypatch.setattr(module, "SECONDS_APART", Limit(0.7, "seconds"))
+    monkeypatch.setattr(process, "_START", start)
+
+    with pytest.raises(InputError, match=said):
+        read_map(path)
