@@ -18,6 +18,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
+from render.units import round_metres
 from render.words import metres, percent
 
 __all__ = ["Note", "trade_notes"]
@@ -94,13 +95,9 @@ def _table_top(case: Case, verdict: Verdict) -> list[Note]:
     if case.vantage is None or verdict.reads_as is None or math.isinf(verdict.apparent_m):
         return []
     eye_m = case.vantage.height_m / verdict.reads_as.denominator
-    near, eye = (_table_words(part) for part in (verdict.apparent_m, eye_m))
+    near, eye = (round_metres(part) for part in (verdict.apparent_m, eye_m))
     text = f"as if looked at from {near}, the eye {eye} above the board"
     return [Note("table", text, "follows from the distance and the scale")]
-
-
-def _table_words(length_m: float) -> str:
-    return metres(length_m) if length_m >= 1 else f"{100 * length_m:.2g} cm"
 
 
 def _band(case: Case, verdict: Verdict) -> list[Note]:

@@ -9,9 +9,18 @@ from typing import Literal
 from render.errors import SettingError
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, read_pace
+from render.units import parse_units
 from render.words import parse_duration_s
 
-__all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
+__all__ = [
+    "BoardWishes",
+    "CrewWishes",
+    "DayWishes",
+    "Finish",
+    "JudgeWishes",
+    "TellWishes",
+    "read_grain",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +47,19 @@ def read_grain(text: str) -> float | Literal["match"]:
         return float(text)
     except ValueError:
         raise SettingError(f'"{text}": write match, or a number such as 0.02') from None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellWishes:
+    """How answers are told, whatever is asked; a default of one's own, and no option elsewhere."""
+
+    units: str = shot_key(
+        "--units",
+        "How lengths on site are told everywhere: metres or feet. What you write without a unit "
+        "stays metres, and so does what --json prints.",
+        parse_units,
+        usual="metres",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

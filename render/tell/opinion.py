@@ -104,7 +104,7 @@ def _short(verdict: Verdict) -> str:
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    near = f"seems to stand {_about(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+    near = f"seems to stand {metres(verdict.apparent_m)} away, seen {verdict.viewing.words}"
     parts = [
         verdict.reasons[0] if verdict.reasons and verdict.word is not Word.READS else near,
         verdict.sure,
@@ -112,11 +112,6 @@ def _why(verdict: Verdict) -> str:
     ]
     sentence = "; ".join(parts)
     return f"{sentence[:1].upper()}{sentence[1:]}."
-
-
-def _about(distance_m: float) -> str:
-    """An apparent distance with the two digits it deserves: "0.26 m"."""
-    return metres(distance_m) if distance_m >= 10 else f"{distance_m:.2g} m"
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
