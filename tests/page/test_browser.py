@@ -583,7 +583,7 @@ def test_a_film_is_made_by_hand(browser: Browser, street: Path, tmp_path: Path) 
 
 
 def test_own_footage_is_scrubbed_played_and_taken_away(browser: Browser, tmp_path: Path) -> None:
-    """Numbered stills are asked after; a clip opens its film, shows its frames and is filmed."""
+    """Stills are asked after; a clip shows its frames, is filmed, and a reload brings all back."""
     frames = busy_street(24, 240, 160)
     clip = write_clip(tmp_path / "pond.mp4", frames)
     stills = [tmp_path / f"s{number}.png" for number in range(9, 12)]
@@ -622,6 +622,19 @@ def test_own_footage_is_scrubbed_played_and_taken_away(browser: Browser, tmp_pat
         page.keyboard.press("Escape")
         page.locator("#file").set_input_files(tmp_path / "bad.mp4")
         assert "bad.mp4" in _error_shown(page).lower()
+
+        page.route(
+            "**/api/outline",
+            lambda asked: asked.fulfill(json={"corners": ["40%,60%", "60%,60%", "50%,80%"]}),
+        )
+        page.click("#tab-place")
+        page.click("[data-tool=thing]")
+        _click_picture(page, 0.5, 0.7)
+        mend = page.get_by_role("button", name="Add a part to thing 1")
+        expect(mend).to_be_visible()
+        page.reload()
+        expect(mend).to_be_visible()
+        expect(page.locator("#open-name")).to_contain_text("pond.mp4")
         assert page.evaluate("document.documentElement.scrollWidth") == 1024
         assert [said for said in tab.complaints if "422" not in said] == []
     finally:
