@@ -1,6 +1,7 @@
 """The ground: its height everywhere, and its mesh."""
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -12,6 +13,7 @@ from render.world.mesh import Mesh, quads
 
 __all__ = [
     "FAR_M",
+    "GroundBefore",
     "ground_height",
     "ground_lattice",
     "ground_mesh",
@@ -73,6 +75,35 @@ def mesh_height(
     """Height (m) of the ground's mesh, flat within each triangle, at x east, y north."""
     start, step, _ = ground_lattice(ground)
     return _between_nodes(_nodes(ground), (x - start) / step, (y - start) / step)
+
+
+@dataclass(frozen=True, slots=True)
+class GroundBefore:
+    """A scene's ground as it lies before a camera, for `render.optics.camera.Vantage`.
+
+    Attributes
+    ----------
+    ground : Ground
+    east_m, north_m : float
+        Where the camera stands.
+    heading_deg : float
+        Compass heading that it looks in.
+    """
+
+    ground: Ground
+    east_m: float
+    north_m: float
+    heading_deg: float
+
+    def rise_m(
+        self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Height (m) over the ground below the lens at level metres to the right and ahead."""
+        a = math.radians(self.heading_deg)
+        east = self.east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
+        north = self.north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
+        here = mesh_height(self.ground, np.array(self.east_m), np.array(self.north_m))
+        return mesh_height(self.ground, east, north) - here
 
 
 def ground_normal(

@@ -388,10 +388,7 @@ def _notes(
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
     notes.append(
-        "no terrain was given: the ground is level"
-        if flat
-        else "the ground is the terrain's; distances on the ground are counted on the level below "
-        "the camera"
+        "no terrain was given: the ground is level" if flat else "the ground is the terrain's"
     )
     if bridges:
         notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
