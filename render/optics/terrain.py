@@ -1,7 +1,7 @@
 """Ground that is not level: where the rays of a picture meet it.
 
 Rays are marched outwards until the ground rises over them (the way every height field is traced),
-and the crossing is then narrowed by false position.
+and the crossing is then narrowed by halving and false position in turn.
 """
 
 import math
@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 #: Beyond this the ground is called the horizon, m.
 _FAR_M = 11_000.0
 #: How much farther out each step of a march is, and how often a crossing is narrowed.
-_GROWTH, _NARROWED = 1.02, 4
+_GROWTH, _NARROWED = 1.02, 6
 #: Rays down a column: over the frame and a part of it beyond; from there up past the horizon, as
 #: far as hills may rise, and down to the feet.
 _ROWS, _BEYOND, _OUTER_ROWS, _HILLS_DEG, _STEEPEST_RAD = 300, 0.25, 60, 15.0, 1.535
@@ -103,9 +103,10 @@ def meets_ground(vantage: Vantage, slopes: ArrayLike) -> Floats:
     low, high = near.copy(), np.where(met, far, near)
     above, under = clear(low), clear(high)
     middle = high
-    for _ in range(_NARROWED):
+    for turn in range(_NARROWED):
         with np.errstate(divide="ignore", invalid="ignore"):
-            middle = np.where(above > under, low + (high - low) * above / (above - under), high)
+            share = above / (above - under) if turn % 2 else 0.5
+            middle = np.where(above > under, low + (high - low) * share, high)
         found = clear(middle)
         low, above = np.where(found > 0, middle, low), np.where(found > 0, found, above)
         high, under = np.where(found > 0, high, middle), np.where(found > 0, under, found)
