@@ -14,8 +14,10 @@ from render.world.mesh import Mesh, quads
 __all__ = [
     "FAR_M",
     "GroundBefore",
+    "ground_cells",
     "ground_height",
     "ground_lattice",
+    "ground_lines",
     "ground_mesh",
     "ground_normal",
     "is_flat",
@@ -121,17 +123,27 @@ def ground_mesh(ground: Ground) -> Mesh:
     """The ground out to the horizon: fine where it is shaped, one frame of large faces beyond."""
     if ground.land is not None:
         return ground.land
+    cells = len(ground_lines(ground)) - 1
+    return ground_cells(ground, np.ones((cells, cells), bool))
+
+
+def ground_lines(ground: Ground) -> NDArray[np.float64]:
+    """Where the lines of the ground's mesh run, east and north alike, out to the horizon, m."""
+    if is_flat(ground):
+        return np.array([-FAR_M, FAR_M])
     e = ground.extent_m
+    inner = np.linspace(-e, e, ground_lattice(ground)[2] + 1)
+    return np.concatenate([[-FAR_M], inner, [FAR_M]])
+
+
+def ground_cells(ground: Ground, cells: NDArray[np.bool_]) -> Mesh:
+    """Some cells of the ground's mesh, first axis east, between the lines of `ground_lines`."""
     flat = is_flat(ground)
-    if flat:
-        s = np.array([-FAR_M, FAR_M])
-        z = np.full((2, 2), ground.level_m)
-    else:
-        s = np.concatenate([[-FAR_M], np.linspace(-e, e, ground_lattice(ground)[2] + 1), [FAR_M]])
-        z = np.pad(_nodes(ground), 1, mode="edge")
+    z = np.full((2, 2), ground.level_m) if flat else np.pad(_nodes(ground), 1, mode="edge")
+    s = ground_lines(ground)
     x, y = np.meshgrid(s, s, indexing="ij")
     p = np.stack([x, y, z], -1)
-    corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2).reshape(-1, 4, 3)
+    corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2)[cells]
     mesh = quads(corners, "ground", corners[..., :2])
     if flat:
         return mesh
