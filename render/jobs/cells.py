@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 
 from PIL import Image
 
-from render import __version__
 from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import InputError
@@ -32,6 +31,7 @@ from render.shot.axes import Axis
 from render.shot.shot import FocusWish, Shot, input_files
 from render.shot.wishes import CrewWishes
 from render.tell.axis_words import axis_words
+from render.version import __version__
 
 __all__ = ["CellMade", "CellOrder", "make_cells"]
 
