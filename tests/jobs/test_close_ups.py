@@ -1,7 +1,6 @@
 """Close-ups: sharp where the plan is sharp, and what the whole photograph holds there."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
