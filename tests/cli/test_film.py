@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from tifffile import imread
 
-from render.cli.main import main
+from render.cli.door import main
 from tests.cli.run import hingeline
 from tests.clips import street, write_clip
 from tests.jobs.test_film import PLACE

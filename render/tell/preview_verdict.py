@@ -26,13 +26,13 @@ from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
 from render.words import marked_f_number, metres, spell_direction, spell_f_number
 
-__all__ = ["opinion", "stop_strip"]
+__all__ = ["preview_verdict", "stop_strip"]
 
 _SHOWN = 6
 _NAMES = {"picture": "Place and air"}
 
 
-def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
+def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
     """Judge what was prepared and put it into words and shares of the frame.
 
     Raises
