@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.judge.case import Case
+from render.judge.sharpness import is_no_miniature
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
 from render.optics.exposure import effective_f_number, magnification
@@ -225,10 +226,11 @@ def plan_card(
         tolerances=tolerances(case, setting, limits, named),
         slack=slack(case, setting, must, limits),
         shown=shown_at(
-            camera,
-            setting.f_number,
-            verdict.measures.edge_blur,
+            case,
+            verdict,
+            limits,
             [check.blur_fraction for check in checks[: len(named)]],
+            as_model=not is_no_miniature(case, verdict, named),
         ),
         vary=vary(verdict, limits, by_name=bool(named)),
         bring=bring(exposure, timelapse, raised=raised),

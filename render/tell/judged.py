@@ -1,7 +1,8 @@
 """A planned photograph judged, with advice and notes: the same for every command and the page."""
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -9,7 +10,7 @@ from render.errors import SettingError
 from render.judge.advising.advice import Advice, advise, f_number_for_scale
 from render.judge.advising.best import Found, best_setting
 from render.judge.advising.proposals import change_words
-from render.judge.advising.vantages import Rebuild
+from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
@@ -22,6 +23,7 @@ from render.load.progress import silent
 from render.optics.camera import Vantage
 from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
+from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord, JudgedRecord, NearRecord
 from render.tell.seen import sharp_names
@@ -30,6 +32,9 @@ from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
+
+if TYPE_CHECKING:
+    from render.trace.build import Built
 
 __all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
 
@@ -90,7 +95,6 @@ def judge_prepared(
     """
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
-    rebuild = _rebuilder(prepared) if elsewhere else None
     sharp = None
     if is_no_miniature(case, verdict, prepared.named):
         called = sharp_names(prepared)[:1]
@@ -106,7 +110,11 @@ def judge_prepared(
         advice=()
         if sharp
         else advise(
-            prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild
+            prepared.scene,
+            case,
+            prepared.setting,
+            limits=prepared.limits,
+            there=_elsewhere(prepared, traced=elsewhere),
         ),
         notes=() if sharp else trade_notes(case, verdict),
         wanted_f_number=wanted,
@@ -222,11 +230,25 @@ def near_record(asked: NearQuestion | None) -> NearRecord | None:
     return {"words": asked.words, "limit_m": limit_m, "place": asked.place, "box": list(asked.box)}
 
 
-def _rebuilder(prepared: Prepared) -> Rebuild | None:
-    """How to see the same demo scene from another height and pitch; a photo cannot."""
-    shot, built = prepared.shot, prepared.built
-    if not shot.scene:
-        return None
+def _elsewhere(prepared: Prepared, *, traced: bool) -> Elsewhere:
+    """What is known of other vantages: of a demo scene or a map all, of a photo nothing."""
+    shot, built, view = prepared.shot, prepared.built, prepared.view
+    if built is None or view is None:
+        return NO_ELSEWHERE
+    from render.trace.aim import near_share  # compiled kernels: only when wanted
+
+    def near(vantage: Vantage, nearer_m: float) -> float:
+        raised = vantage.height_m - view.height_m
+        at_m = (*view.at_m[:2], view.at_m[2] + raised)
+        moved = replace(view, at_m=at_m, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg)
+        return near_share(built, moved, nearer_m)
+
+    rebuild = _rebuilder(shot, built) if traced else None
+    return Elsewhere(rebuild, near, flies=shot.on_map)
+
+
+def _rebuilder(shot: Shot, built: "Built") -> Callable[[Vantage], Scene | None]:
+    """How to see the same scene from another height and pitch."""
     from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
     def rebuild(vantage: Vantage) -> Scene | None:

@@ -10,6 +10,7 @@ from render.judge.case import assess
 from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
@@ -24,7 +25,7 @@ from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.setting_values import setting_values
 from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
-from render.words import marked_f_number, metres, spell_direction, spell_f_number
+from render.words import marked_f_number, spell_direction, spell_f_number
 
 __all__ = ["opinion", "stop_strip"]
 
@@ -104,19 +105,16 @@ def _short(verdict: Verdict) -> str:
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    near = f"seems to stand {_about(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+    though = "though " if verdict.word is Word.READS else ""
+    near = f"{stands_words(verdict.apparent_m)}, seen {verdict.viewing.words}"
     parts = [
-        verdict.reasons[0] if verdict.reasons and verdict.word is not Word.READS else near,
+        *([near] if verdict.word is Word.READS else []),
+        *([though + verdict.reasons[0]] if verdict.reasons else []),
         verdict.sure,
         f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})",
     ]
     sentence = "; ".join(parts)
     return f"{sentence[:1].upper()}{sentence[1:]}."
-
-
-def _about(distance_m: float) -> str:
-    """An apparent distance with the two digits it deserves: "0.26 m"."""
-    return metres(distance_m) if distance_m >= 10 else f"{distance_m:.2g} m"
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
