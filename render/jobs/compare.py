@@ -119,6 +119,7 @@ def compare(
     order = CellOrder(shot, shown, axes, not anew, cell_px, page_px)
     taken = make_cells(order, base, crew, progress)
     best = _suggested(taken)
+    for_sharpness = all(one.sharpness for one in taken)  # one sheet, one job
     cells = [
         verdict_cell(
             one.picture,
@@ -126,7 +127,7 @@ def compare(
             one.verdict,
             suggested=one is best,
             guessed=bool(one.guesses),
-            asked=one.sharpness,
+            asked=one.sharpness if for_sharpness else None,
         )
         for one in taken
     ]
@@ -136,7 +137,7 @@ def compare(
     assumed += taken[0].lift_words[any(one.lifted for one in taken)]
     notes = [_SMALL_PRINT]
     if assumed:
-        notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
+        notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
         notes.append(f"{credit_words(base)}.")
     columns = len(axes[-1].values) if len(axes) > 1 else None
@@ -236,7 +237,7 @@ def _sharpest(cells: list[CellMade]) -> CellMade | None:
     found = {
         number: cell.sharpness.soft_share
         for number, cell in enumerate(cells)
-        if cell.sharpness and cell.sharpness.things and all(t.sharp for t in cell.sharpness.things)
+        if cell.sharpness and cell.sharpness.as_asked
     }
     return cells[max(found, key=lambda number: found[number])] if found else None
 

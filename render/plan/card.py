@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.judge.case import Case
-from render.judge.sharpness import is_no_miniature
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
 from render.optics.exposure import effective_f_number, magnification
@@ -153,6 +152,7 @@ def plan_card(
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
     key_frames: Sequence[KeyFrame] = (),
+    as_model: bool = True,
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -172,6 +172,8 @@ def plan_card(
         Whether the sun stands in the frame of the scene, whatever was wished.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
+    as_model : bool
+        Whether a model is asked for, and not only sharp things.
 
     Raises
     ------
@@ -230,7 +232,7 @@ def plan_card(
             verdict,
             limits,
             [check.blur_fraction for check in checks[: len(named)]],
-            as_model=not is_no_miniature(case, verdict, named),
+            as_model=as_model,
         ),
         vary=vary(verdict, limits, by_name=bool(named)),
         bring=bring(exposure, timelapse, raised=raised),
