@@ -10,7 +10,6 @@ from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -75,7 +74,6 @@ def card(
         check_ending(pdf, "the card", ".pdf")
         check_destination(pdf, overwrite=overwrite, inputs=inputs)
     title = checked_text(wishes.title, "the title") if wishes.title else ""
-    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     if pdf:
         check_names(prepared)

@@ -44,6 +44,7 @@ _SMALL_PRINT = (
 )
 
 
+_CLOSE_UPS = "Strips: the framed places, pixel for pixel; as planned one is sharp, one is soft."
 _ALONE = CrewWishes()
 
 
@@ -128,6 +129,7 @@ def compare(
             suggested=one is best,
             guessed=bool(one.guesses),
             asked=one.sharpness if for_sharpness else None,
+            close=one.close,
         )
         for one in taken
     ]
@@ -135,7 +137,7 @@ def compare(
     subtitle = _shared_words(taken[0], axes)
     assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
     assumed += taken[0].lift_words[any(one.lifted for one in taken)]
-    notes = [_SMALL_PRINT]
+    notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
     if assumed:
         notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
@@ -148,7 +150,8 @@ def compare(
     files = [out]
     if page:
         large = [
-            replace(cell, picture=one.page_picture) for cell, one in zip(cells, taken, strict=True)
+            replace(cell, picture=one.page_picture, close=None)
+            for cell, one in zip(cells, taken, strict=True)
         ]
         text = wipe_page(large, title=heading, subtitle=subtitle, notes=notes)
         write_bytes(page, text.encode(), overwrite=overwrite, inputs=inputs)

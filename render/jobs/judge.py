@@ -8,7 +8,6 @@ from render.files.painted import write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
-from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -82,7 +81,6 @@ def judged_shot(
         check_destination(out, overwrite=overwrite, inputs=inputs)
     if save_shot:
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
-    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
     judged = judge_prepared(prepared, replace(wishes, best=wishes.best or bool(wishes.lenses)))

@@ -97,7 +97,7 @@ def _table_top(case: Case, verdict: Verdict) -> list[Note]:
 
 
 def _band(case: Case, verdict: Verdict) -> list[Note]:
-    """The sharp band on level ground, down the middle of the picture."""
+    """The sharp band on the ground, down the middle of the picture."""
     if case.vantage is None:
         return []
     camera = case.samples.camera
@@ -106,7 +106,7 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
     if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
-    text = f"on level ground the band runs from {metres(ground.near_m)} to "
+    text = f"on the ground the band runs from {metres(ground.near_m)} to "
     text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
     if math.isfinite(ground.far_m):
         text += f"{metres(ground.far_m - ground.near_m)} deep"

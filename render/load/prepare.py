@@ -1,13 +1,14 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import Unsaid
+from render.depth.ground import LEVEL
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.sources import depth_of
@@ -208,6 +209,8 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth = depth_of(shot, file, camera, vantage, progress)
+    if vantage is not None and (shot.depth.slope or LEVEL) != LEVEL:
+        vantage = replace(vantage, terrain=shot.depth.slope)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty
     return LaidOut(

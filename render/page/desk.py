@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.files.run import is_running
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
 from render.limits import DESK_FILES
@@ -301,19 +302,7 @@ def _plain_name(name: str) -> str:
 
 def _sweep() -> None:
     """Remove what pages left that were killed before they could tidy up."""
-    if os.name != "posix":  # elsewhere asking after a process by its number is not harmless
-        return
     for left in Path(tempfile.gettempdir()).glob(f"{_FOLDER}*-*"):
         number = left.name.removeprefix(_FOLDER).partition("-")[0]
-        if number.isdigit() and not _running(int(number)):
+        if number.isdigit() and not is_running(int(number)):
             shutil.rmtree(left, ignore_errors=True)
-
-
-def _running(number: int) -> bool:
-    try:
-        os.kill(number, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):  # another person's, or no number of a process
-        return True
-    return True

@@ -5,6 +5,7 @@ from PIL import Image
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import if_guessed
+from render.sheets.close_ups import CloseUps
 from render.sheets.compare import Cell
 from render.words import percent
 
@@ -20,6 +21,7 @@ def verdict_cell(
     for_sharpness: bool = False,
     guessed: bool = False,
     asked: Sharpness | None = None,
+    close: CloseUps | None = None,
 ) -> Cell:
     """Return a cell whose caption says what a verdict found.
 
@@ -40,6 +42,7 @@ def verdict_cell(
         figures=figures if for_sharpness else f"{figures} · score {verdict.score.value:.0f}",
         verdict=_asked_words(asked) if for_sharpness else word,
         suggested=suggested,
+        close=close,
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from render.cli.main import main
+from render.cli.door import main
 from tests.clips import street, write_clip
 from tests.jobs.test_film import PLACE
 

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 
-from render import __version__
 from render.errors import InputError, SettingError
 from render.film.evening import brightness_step, evening_gains
 from render.film.order import FilmOrder, fingerprint
@@ -25,6 +24,7 @@ from render.load.footage import ClipFootage, Footage, OneStill, Stills, open_foo
 from render.load.prepare import as_judged
 from render.load.progress import Progress
 from render.shot.shot import input_files
+from render.version import __version__
 
 __all__ = ["plan_film"]
 

@@ -17,6 +17,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.optics.terrain import meets_ground
 from render.scene.scene import Scene
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
@@ -228,7 +229,7 @@ def _aims(now: Situation) -> Iterator[Trial]:
 def _ground_depth(case: Case, x: float, y: float) -> float:
     if case.vantage is None:
         return case.samples.depth_towards(x, y)
-    inverse = float(level_ground_per_m(case.vantage) @ (x, y, 1.0))
+    inverse = float(meets_ground(case.vantage, [(x, y)])[0])
     return 1.0 / inverse if inverse > 0 else math.inf
 
 

@@ -15,7 +15,6 @@ from render.judge.score import Gates, Word
 from render.judge.sharpness import Sharpness
 from render.judge.stops import StopLimits
 from render.judge.telltales import Telltale
-from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.viewing import Viewing
 from render.shot.declaring import Words
@@ -37,6 +36,14 @@ class Fields:
 
 
 Object = dict[str, Any]
+
+
+class VantageRecord(TypedDict):
+    """Where the camera stands over the ground, and how it is held."""
+
+    height_m: float
+    pitch_deg: float
+    roll_deg: float
 
 
 class NamedThing(TypedDict):
@@ -201,7 +208,7 @@ class ViewpointRecord(TypedDict):
     sky_share: float
     above_eye_level_share: float
     standing_in_band_share: float
-    vantage: Annotated[Object, Fields(Vantage)] | None
+    vantage: VantageRecord | None
     vantage_found_from_depth: bool
     foreground_share: float
 
@@ -228,7 +235,7 @@ class AdviceRecord(TypedDict):
     tested: str
     cost: str
     setting: Annotated[Object, Fields(LensSetting)] | None
-    vantage: Annotated[Object, Fields(Vantage)] | None
+    vantage: VantageRecord | None
 
 
 class VerdictBase(TypedDict):

@@ -31,14 +31,14 @@ from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
 from render.words import marked_f_number, spell_direction, spell_f_number
 
-__all__ = ["opinion", "stop_strip"]
+__all__ = ["preview_verdict", "stop_strip"]
 
 _SHOWN = 6
 _SAME_STOP = 1.02  # 2.8 and 22 are marks for 2.83 and 22.6
 _NAMES = {"picture": "Place and air"}
 
 
-def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
+def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
     """Judge what was prepared and put it into words and shares of the frame.
 
     Raises

@@ -9,7 +9,7 @@ from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.judged import judge_prepared
-from render.tell.opinion import opinion, stop_strip
+from render.tell.preview_verdict import preview_verdict, stop_strip
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
 
@@ -30,7 +30,7 @@ def _applied(prepared: Prepared, values: dict[str, str | None]) -> Prepared:
 
 def test_it_is_words_and_shares_that_json_can_hold(prepared: Prepared) -> None:
     """Five marks from 0 to 1, one of them the weakest; places inside the frame."""
-    said = opinion(prepared)
+    said = preview_verdict(prepared)
 
     assert [0 <= part["mark"] <= 1 for part in said["parts"]] == [True] * 5
     assert sum(part["weakest"] for part in said["parts"]) == 1
@@ -40,9 +40,9 @@ def test_it_is_words_and_shares_that_json_can_hold(prepared: Prepared) -> None:
 
 def test_advice_carries_the_values_that_turn_it(prepared: Prepared) -> None:
     """Applied, it brings the score that was shown beside it."""
-    line = next(line for line in opinion(prepared)["advice"] if line["values"])
+    line = next(line for line in preview_verdict(prepared)["advice"] if line["values"])
     promised = float(line["gain"].split("→")[1])
-    after = opinion(_applied(prepared, line["values"]))
+    after = preview_verdict(_applied(prepared, line["values"]))
 
     assert float(after["short"].split("·")[1].split()[0]) == pytest.approx(promised, abs=2)
 
@@ -55,7 +55,7 @@ def test_of_a_shot_for_sharp_things_head_and_stops_speak_of_those(prepared: Prep
         ),
         silent,
     )
-    said, strip = opinion(sharp), stop_strip(sharp)
+    said, strip = preview_verdict(sharp), stop_strip(sharp)
     asked = judge_prepared(sharp).sharpness
 
     assert asked is not None
