@@ -33,19 +33,19 @@ MILE_M = 5280 * FOOT_M
 _INCHES_BELOW_FT = 3
 
 
-def round_metres(length_m: float) -> str:
+def round_metres(length_m: float, digits: int = 3) -> str:
     """A length that is round in metres, without digits that say nothing, centimetres below 1 m.
 
-    >>> round_metres(3.0), round_metres(0.3), round_metres(0.2619)
-    ('3 m', '30 cm', '26.2 cm')
+    >>> round_metres(3.0), round_metres(0.3), round_metres(0.2619), round_metres(0.2619, 2)
+    ('3 m', '30 cm', '26.2 cm', '26 cm')
     >>> with told_in("feet"):
     ...     round_metres(3.0), round_metres(0.3)
     ('9.84 ft', '11.8 in')
     """
-    size, name = (1.0, "m") if length_m >= 1 else (0.01, "cm")
+    size, name = (1.0, "m") if length_m >= 0.995 else (0.01, "cm")
     if in_feet():
         size, name = imperial(length_m)
-    return f"{length_m / size:.3g} {name}"
+    return f"{float(f'{length_m / size:.{digits}g}'):g} {name}"
 
 
 def speed_words(speed_m_per_s: float) -> str:

@@ -14,11 +14,11 @@ from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
 from scipy.optimize import least_squares
 
 from render.depth.depthmap import DepthMap
-from render.depth.ground import level_axes
 from render.depth.sampling import reduced_size
 from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 from render.words import metres, percent
 
 __all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", "view_from_pairs"]

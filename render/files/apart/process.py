@@ -20,7 +20,6 @@ from typing import IO, Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-import render
 from render.errors import InputError
 from render.limits import SECONDS_APART
 
@@ -94,7 +93,7 @@ def work_apart(
     """
     whole = [str(int(most_bytes)), "" if given is None else json.dumps(given.shape), *arguments]
     worker = subprocess.Popen(
-        [sys.executable, "-P", "-c", _START, str(Path(render.__file__).parents[1]), module, *whole],
+        [sys.executable, "-P", "-c", _START, str(Path(__file__).parents[3]), module, *whole],
         stdin=subprocess.DEVNULL if given is None else subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

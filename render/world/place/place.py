@@ -250,6 +250,7 @@ def describe_place(
         found.counts,
         cover,
         trees,
+        life.mapped,
         {**life.made_up, "front door": doors},
         bridges,
         terrain is None,
@@ -367,6 +368,7 @@ def _notes(
     counts: Counts,
     cover: Cover,
     trees: Planted,
+    furniture: int,
     made_up: Mapping[str, int],
     bridges: int,
     flat: bool,
@@ -385,14 +387,14 @@ def _notes(
     if trees.mapped or trees.strewn:
         mapped = _many(trees.mapped, "tree")
         notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
+    if furniture:
+        stand = "stands" if furniture == 1 else "stand"
+        notes.append(f"{_many(furniture, 'piece')} of street furniture {stand} where the map says")
     made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
     notes.append(
-        "no terrain was given: the ground is level"
-        if flat
-        else "the ground is the terrain's; distances on the ground are counted on the level below "
-        "the camera"
+        "no terrain was given: the ground is level" if flat else "the ground is the terrain's"
     )
     if bridges:
         notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
