@@ -53,7 +53,7 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.records.commands import BoardRecord
-from render.tell.seen import name_of, sharp_names
+from render.tell.seen import asked_for, name_of, sharp_names
 from render.tell.summary import credit_words, lens_words, setting_record, title_of
 from render.words import spell_direction
 
@@ -174,13 +174,15 @@ def board(
 
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
-    verdict = judge_case(case_of(judged), judged.setting)
+    case = case_of(judged)
+    verdict = judge_case(case, judged.setting)
     return client_sentences(
         verdict,
         judged.scene.vantage,
         near_unsaid=judged.unsaid.near,
         sharp=sharp_names(judged),
-        named=bool(judged.named),
+        for_sharpness=asked_for(judged, case, verdict) is not None,
+        unseen=judged.unseen,
         betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
     )
 

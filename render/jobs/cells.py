@@ -13,7 +13,7 @@ from render.jobs.crew import crew_of
 from render.jobs.many.batch import placed
 from render.jobs.many.journal import mark_of
 from render.judge.case import Case
-from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
@@ -31,6 +31,7 @@ from render.shot.axes import Axis
 from render.shot.shot import FocusWish, Shot, input_files
 from render.shot.wishes import CrewWishes
 from render.tell.axis_words import axis_words
+from render.tell.seen import asked_for
 from render.version import __version__
 
 __all__ = ["CellMade", "CellOrder", "make_cells"]
@@ -226,9 +227,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
     ]
     case = here.case(judged)
     verdict = judge_case(case, judged.setting)
-    sharp = None
-    if is_no_miniature(case, verdict, judged.named):
-        sharp = sharpness(case, judged.setting, judged.named)
+    sharp = asked_for(judged, case, verdict)
     if not turns_only(order.shot, {axis.name for axis in order.axes}):
         here.forget()
     words = " · ".join(

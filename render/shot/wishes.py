@@ -3,6 +3,7 @@
 Declared once, as a shot is; the command line, the page and the jobs all read it from here.
 """
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,7 +11,7 @@ from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, read_pace
-from render.words import parse_duration_s
+from render.words import parse_duration_s, parse_millimetres
 
 __all__ = [
     "BoardWishes",
@@ -58,6 +59,17 @@ def read_veil(text: str) -> float:
     return check_veil(share)
 
 
+def _read_lenses(text: str) -> tuple[str, ...]:
+    """Read focal lengths in mm and names of lens files, with commas between."""
+    names = tuple(dict.fromkeys(part.strip() for part in text.split(",") if part.strip()))
+    if not names:
+        raise SettingError(f'"{text}": write focal lengths or lens files, as in 24, 45, long 90')
+    for name in names:
+        if re.fullmatch(r"[-+.\d]+ *(mm)?", name):
+            parse_millimetres(name)
+    return names
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgeWishes:
     """What is asked of the judgement."""
@@ -72,6 +84,14 @@ class JudgeWishes:
         flag,
         shown="flag",
         usual=False,
+    )
+    lenses: tuple[str, ...] = shot_key(
+        "--lenses",
+        "The same, of these lenses too, focal lengths or lens files: '24, 45, long 90'. Another "
+        "focal length is another frame; how wide, is said.",
+        _read_lenses,
+        shown="LENSES",
+        usual=(),
     )
     seen_by: str = shot_key(
         "--seen-by",

@@ -48,13 +48,9 @@ def verdict_cell(
 
 def _asked_words(asked: Sharpness | None) -> str:
     """How much of what was asked for is sharp, and of the rest soft."""
-    if asked is None or not asked.things:
+    if asked is None or not asked.count:
         return ""
-    sharp = sum(thing.sharp for thing in asked.things)
-    if sharp < len(asked.things):
-        return f"{sharp} of {len(asked.things)} sharp"
-    which = {1: "sharp", 2: "both sharp"}.get(sharp, f"all {sharp} sharp")
-    return f"{which}, {100 * asked.soft_share:.0f} % soft"
+    return f"{asked.count}, {asked.rest}" if asked.as_asked else asked.count
 
 
 def _scale_words(verdict: Verdict) -> str:

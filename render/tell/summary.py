@@ -13,8 +13,8 @@ from render.optics.solving.holding import ring_of, ring_words
 from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
-from render.tell.plain import plain
 from render.tell.records.declared import BandRecord, SettingRecord, SummaryRecord
+from render.tell.records.plain import plain
 from render.words import (
     blur_words,
     lateral_words,
