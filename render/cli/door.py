@@ -64,10 +64,12 @@ class _Ended(BaseException):
 def main() -> None:
     """Run the command line, and end as the table above says."""
     stopped: list[int] = []
+    begun = False
 
     def stop(number: int, _: FrameType | None) -> None:
         stopped.append(number)
-        raise KeyboardInterrupt if number == signal.SIGINT else _Ended
+        if begun:
+            raise _ending_of(number)
 
     usual = sys.unraisablehook
     sys.unraisablehook = partial(_unraised, stopped, usual)
@@ -87,6 +89,9 @@ def main() -> None:
     _speak_plainly()
     os.environ.pop("NUMBA_DISABLE_JIT", None)  # for other programs: ours has loops of light
     try:
+        begun = True
+        if stopped:  # while all that was prepared, where nobody would have caught it
+            raise _ending_of(stopped[0])
         _check_folder()
         code = _run()
         for stream in (sys.stdout, sys.stderr):
@@ -110,6 +115,10 @@ def main() -> None:
     atexit.unregister(_end_undisturbed)
     atexit.register(_end_undisturbed)
     _leave(code)
+
+
+def _ending_of(number: int) -> type[BaseException]:
+    return KeyboardInterrupt if number == signal.SIGINT else _Ended
 
 
 def _unraised(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from render.errors import SettingError
+from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, read_pace
 from render.units import parse_units
@@ -21,6 +22,7 @@ __all__ = [
     "JudgeWishes",
     "TellWishes",
     "read_grain",
+    "read_veil",
 ]
 
 
@@ -48,6 +50,15 @@ def read_grain(text: str) -> float | Literal["match"]:
         return float(text)
     except ValueError:
         raise SettingError(f'"{text}": write match, or a number such as 0.02') from None
+
+
+def read_veil(text: str) -> float:
+    """Read a veiling glare index, "2%" or "2", as a share."""
+    try:
+        share = float(text.strip().removesuffix("%")) / 100
+    except ValueError:
+        raise SettingError(f'"{text}": write a percentage such as 2%') from None
+    return check_veil(share)
 
 
 def _read_lenses(text: str) -> tuple[str, ...]:
@@ -255,6 +266,13 @@ class Finish:
         read_grain,
         shown="SIZE",
         usual=0.0,
+    )
+    glare: float | None = shot_key(
+        "--glare",
+        "Stray light of the lens: its veiling glare index (ISO 9358), as 2%, and the spikes of the "
+        "iris round what is brighter than white; 0 for the spikes alone.",
+        read_veil,
+        shown="PERCENT",
     )
     seed: int = shot_key(
         "--seed", "Another number, another grain.", whole(0, 2**32 - 1), shown="N", usual=1
