@@ -57,8 +57,8 @@ _PANELS = {
     "lens": "The planned lens",
 }
 _SOURCE_HELP = (
-    "A picture, the name of a demo scene, a scene file or a shot file (.toml), or a map file "
-    "(.osm, .pbf, .geojson)."
+    "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
+    "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time."
 )
 _GENERAL = typer.Option(
     "--shot",
@@ -78,8 +78,11 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
-    """The same for a command that can do without a source: its shot then names none."""
-    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), False)
+    """The same as `takes_film` for a command that can do without a source."""
+    source = typer.Argument(
+        help=f"{_SOURCE_HELP} Also a folder or pattern of numbered stills.", show_default=False
+    )
+    return _taking(command, source, False, begun=_film_start)
 
 
 def takes_film(command: Callable[..., None]) -> Callable[..., None]:

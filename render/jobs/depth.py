@@ -25,8 +25,8 @@ from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, input_files
-from render.tell.plain import plain
 from render.tell.records.commands import DepthRecord, ProposeRecord
+from render.tell.records.plain import plain
 from render.words import metres
 
 __all__ = ["make_depth", "propose_pitch"]

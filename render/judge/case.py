@@ -22,7 +22,7 @@ from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 
-__all__ = ["Assessment", "Case", "assess", "look"]
+__all__ = ["Assessment", "Case", "assess", "look", "near_points"]
 
 _SCREEN = VIEWINGS["screen"]
 
@@ -189,9 +189,17 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
     return replace(found, score=score, across_cost=lost)
 
 
-def _assess(case: Case, setting: LensSetting) -> Assessment:
+def near_points(case: Case, setting: LensSetting) -> float:
+    """Points of score that things near the lens cost by lacking a model's blur, all else kept."""
+    found, forgiven = (_assess(case, setting, forgiven=forgiven) for forgiven in (False, True))
+    return forgiven.score.value - found.score.value
+
+
+def _assess(case: Case, setting: LensSetting, *, forgiven: bool = False) -> Assessment:
     samples, lens = case.samples.thinned(), focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
+    if forgiven:
+        measures = replace(measures, correlation=measures.correlation / measures.near_left)
     stood = stance(
         samples,
         case.vantage,

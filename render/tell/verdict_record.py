@@ -11,13 +11,13 @@ from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
-from render.tell.plain import plain
 from render.tell.records.declared import (
     AdviceRecord,
     VantageRecord,
     VerdictBase,
     VerdictRecord,
 )
+from render.tell.records.plain import plain
 from render.words import spell_f_number, swing_words, tilt_words
 
 __all__ = ["verdict_base", "verdict_record"]
@@ -109,7 +109,7 @@ def verdict_base(
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
         "advice": [_advice(line) for line in advice],
-        "notes": [asdict(note) for note in notes],
+        "practice": [asdict(note) for note in notes],
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
     }

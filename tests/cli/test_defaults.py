@@ -68,7 +68,7 @@ def test_every_answer_says_what_came_from_them(here: Path) -> None:
 
     assert own["setting"]["from_defaults"] == {"lens": "50", "coc": "0.04 mm"}
     assert (own["setting"]["focal_mm"], own["setting"]["coc_mm"]) == (50, 0.04)
-    assert "from your defaults: --lens 50, --coc 0.04 mm" in own["assumed"]
+    assert "from your defaults: --lens 50, --coc 0.04 mm" in own["notes"]
     assert typed["setting"]["from_defaults"] == {"coc": "0.04 mm"}
     assert typed["setting"]["focal_mm"] == 60
     assert without["setting"]["from_defaults"] == {}

@@ -54,7 +54,7 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
     assert record["word"] == Word.READS
     assert record["sentence"] in text
     for part in (
-        "seems to stand 0.35",
+        "seems to stand 35 cm",
         "blur follows depth: correlation 0.9",
         "looks sharp",
         "below eye level",

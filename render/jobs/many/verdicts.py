@@ -237,7 +237,7 @@ def _told(
         pictures = [results[name].picture for name in order]
         remarks += _write_sheet(contact_sheet, rows, pictures, refused, overwrite, inputs)
         files.append(contact_sheet)
-    notes = {name: each["assumed"] for name, each in records.items()}
+    notes = {name: each["notes"] for name, each in records.items()}
     lines = [*day_lines(rows), *common_notes(notes)]
     lines += [f"Note: {remark}" for remark in remarks]
     lines.append(f"Judged: {len(rows)} of {len(found.pieces)} pictures")

@@ -94,6 +94,8 @@ class Trial:
         What it is run on, in words.
     refocused : bool
         Whether the focus has to be set anew for it, elsewhere than it was.
+    cost : str
+        What comes with it, in words; empty where nothing does.
     """
 
     text: str
@@ -103,6 +105,7 @@ class Trial:
     vantage: Vantage | None = None
     tested: str = ON_PICTURE
     refocused: bool = False
+    cost: str = ""
 
 
 def lens_proposals(now: Situation) -> Iterator[Trial]:
@@ -190,7 +193,8 @@ def spot_words(case: Case, setting: LensSetting) -> str:
     camera, spot = case.samples.camera, setting.focus
     x, y = (float(part) for part in camera.positions((spot.slope_x, spot.slope_y)))
     across, down = 100 * x / camera.width_px, 100 * y / camera.height_px
-    return f"at {across:.0f}%,{down:.0f}% of the frame, {metres(spot.depth_m)} away"
+    away = "on the sky" if math.isinf(spot.depth_m) else f"{metres(spot.depth_m)} away"
+    return f"at {across:.0f}%,{down:.0f}% of the frame, {away}"
 
 
 def _aims(now: Situation) -> Iterator[Trial]:

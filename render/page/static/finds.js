@@ -18,6 +18,7 @@ const TOOLS = [
   ["upright", "Upright", "Draw from foot to top of something upright whose height you know, twice or more, in place of height and horizon."],
 ];
 const LENGTH = heightKind.fault.replace("write ", "Write ");
+const MOST_CLICKED = 60;
 const MEASURED = [["range", "by rangefinder"], ["map", "on a map"], ["", "along the camera's axis"]];
 
 const percent = (share) => `${short(100 * share)}%`;
@@ -35,8 +36,14 @@ export function buildFinds(home, { changed, picked, fail }) {
   const hint = make("p", "", "hint");
   const list = make("ul", "", "list");
   let tool = "", drawing = null, values = {}, foot = null, mending = null, about = "";
-  /** The spots by which an outline was found, by its corners. */
-  const clicks = new Map();
+  /** The spots by which an outline was found, by its corners; a reload brings them back. */
+  const clicks = {
+    get: (corners) => shot.state.seen.clicks?.[corners],
+    set(corners, spots) {
+      const latest = Object.entries(shot.state.seen.clicks ?? {}).slice(-MOST_CLICKED);
+      shot.see({ clicks: { ...Object.fromEntries(latest), [corners]: spots } });
+    },
+  };
   const cornersOf = (text) => text.match(/(-?[\d.]+%,-?[\d.]+%\s*)+/)?.[0].trim() ?? "";
   const presses = TOOLS.map(([name, words]) => {
     const press = button(words, () => pick(tool === name ? "" : name));
@@ -89,7 +96,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     item.append(make("span", `${words} ${at + 1}`));
     const more = make("span", "", "more");
     if (name === "thing") {
-      if (clicks.has(cornersOf(text))) {
+      if (clicks.get(cornersOf(text))) {
         for (const [way, label, words] of [["more", "Add", "Click a part that belongs to it too."], ["less", "Take away", "Click a part that does not belong to it."]]) {
           const mend = button(label, () => { foot = null; mending = { at, way }; tool = "thing"; hint.textContent = words; picked("thing"); show(); });
           mend.setAttribute("aria-pressed", mending?.at === at && mending.way === way);

@@ -270,7 +270,8 @@ function pins() {
 }
 
 function takes(only = "", answers = {}) {
-  const kinds = page.kinds.filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
+  const asked = (kind) => (page.told?.reel ? { ...kind, asks: kind.asks.filter(({ name }) => name !== "footage") } : kind);
+  const kinds = page.kinds.map(asked).filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
   const others = state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot));
   openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
 }
@@ -388,6 +389,7 @@ function restore(start) {
     shot.see({ guessed, against: null, wipe: false, wishes: [] });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
+    if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });
     if (start.problem) trouble(start.problem);
   } else if (!there) {
     shot.begin(shot.empty());

@@ -256,7 +256,7 @@ class VerdictBase(TypedDict):
     weights: list[float]
     telltales: list[Annotated[Object, Fields(Telltale, {"sentence": str})]]
     advice: list[AdviceRecord]
-    notes: list[Annotated[Object, Fields(Note)]]
+    practice: list[Annotated[Object, Fields(Note)]]
     remarks: list[str]
     small_print: str
 
@@ -286,13 +286,24 @@ class NearRecord(TypedDict):
     box: list[float]
 
 
+class TriedRecord(TypedDict):
+    """A lens that was tried, and the best that it makes."""
+
+    lens: str
+    after: float | None
+    word: Word | None
+    frame_width_m: float | None
+    refused: str
+
+
 class BestRecord(TypedDict):
-    """The best setting of this lens from here."""
+    """The best setting from here, of this lens or of those to choose from."""
 
     values: dict[str, str | None]
     before: float
     after: float
     word: str
+    lenses: list[TriedRecord]
 
 
 class JudgedRecord(VerdictBase):
@@ -302,7 +313,7 @@ class JudgedRecord(VerdictBase):
     headline: str
     to_do: str
     depth: str
-    assumed: list[str]
+    notes: list[str]
     guessed: list[str]
     f_number_for_scale: float | None
     word_at_that_f_number: str | None
