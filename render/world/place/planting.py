@@ -79,9 +79,7 @@ def planted(
             if not 0.5 <= tall <= 120:
                 tall = _USUAL_M[0]
             species = _species(feature.tags, rng)
-            spots.setdefault((species, _leaf_m(x, y)), []).append(
-                (x, y, rng.uniform(0, 360), tall)
-            )
+            spots.setdefault((species, _leaf_m(x, y)), []).append((x, y, rng.uniform(0, 360), tall))
     strewn = 0
     for shape, heights, kind in ((woods, (9.0, 17.0), None), (scrub, (2.0, 3.5), "round")):
         if shape is None or shape.is_empty:
