@@ -7,6 +7,7 @@ from render.judge.scale import ReadsAs
 from render.judge.score import Score, Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
+from render.units import round_metres
 from render.words import metres, percent
 
 __all__ = [
@@ -60,9 +61,7 @@ def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> st
 
 def apparent_words(distance_m: float) -> str:
     """An apparent distance with the two digits it deserves: "35 cm", "1.6 cm", "2.1 m"."""
-    if distance_m < 0.995:
-        return f"{100 * distance_m:.2g} cm"
-    return f"{distance_m:.2g} m" if distance_m < 10 else metres(distance_m)
+    return round_metres(distance_m, 2) if distance_m < 10 else metres(distance_m)
 
 
 def stands_words(distance_m: float) -> str:
