@@ -50,6 +50,9 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
+#: Blur of this radius, px, shows nothing of all samples of a pixel, and from this one on one of
+#: them will do (measured: README.md).
+_DETAIL_PX, _WIDE_PX = 4.0, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +63,12 @@ class OneLens:
     ----------
     looks_behind : callable
         Pixels whose next surface it sees a part of.
-    shows_detail : callable
-        Pixels that it leaves sharp enough for every sample to count.
+    blur_px : callable
+        Radius of blur, px, f32: how few samples will do.
     """
 
     looks_behind: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
-    shows_detail: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
+    blur_px: Callable[[NDArray[np.float32]], NDArray[np.float32]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -313,17 +316,23 @@ def _picture(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     made = (sums, surface, key, mixed)
     every = np.ones(shape, np.bool_)
-    over_rows(pixel_pass, *scene, 0, first, *rays, False, every, *made)
-    count = np.full(shape, np.float32(first))
+    begun = first if only is None else 1
+    over_rows(pixel_pass, *scene, 0, begun, first, *rays, False, every, *made)
+    count = np.full(shape, np.float32(begun))
+    blur_px = None if only is None else _least_beside(only.blur_px(surface[..., DEPTH]))
+    if first > begun:
+        more = blur_px < _WIDE_PX
+        over_rows(pixel_pass, *scene, begun, first, first, *rays, False, more, *made)
+        count[more] = first
     if samples > first:
         more, some = _uneven(key, mixed), min(2 * first, samples)
-        if only is not None:  # what is spread wide is a mean of many pixels anyway
-            mixed &= only.shows_detail(surface[..., DEPTH])
-            more &= only.shows_detail(surface[..., DEPTH])
-        over_rows(pixel_pass, *scene, first, some, 0, 0, False, more, *made)
+        if blur_px is not None:  # what is spread wide is a mean of many pixels anyway
+            mixed &= blur_px < _DETAIL_PX
+            more &= blur_px < _DETAIL_PX
+        over_rows(pixel_pass, *scene, first, some, first, 0, 0, False, more, *made)
         count[more] = some
         more = mixed.copy()  # the others lie beside an edge, not on it
-        over_rows(pixel_pass, *scene, some, samples, 0, 0, False, more, *made)
+        over_rows(pixel_pass, *scene, some, samples, first, 0, 0, False, more, *made)
         count[more] = samples
     picture = _laid(built, sums, count, surface, eye)
     return picture, np.ascontiguousarray(surface[..., DEPTH])
@@ -349,7 +358,7 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
     sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
     made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
-    over_rows(pixel_pass, *scene, 0, 1, 8, 3, False, np.ones(small, np.bool_), *made)
+    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, np.ones(small, np.bool_), *made)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0, 0
@@ -379,6 +388,12 @@ def _laid(
     picture = np.empty((*count.shape, 3), np.float32)
     each_share(len(count), lambda a, b: laid_together(sums, count, soft, mirrored, picture, a, b))
     return picture
+
+
+def _least_beside(blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The least blur of each pixel and those beside it, whose edges it may hold a part of."""
+    least: NDArray[np.float32] = minimum_filter(blur_px, 3)
+    return least
 
 
 def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -419,8 +434,9 @@ def _behind(
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     nowhere = np.zeros((0, 0), np.int64), np.zeros((0, 0), np.bool_)
-    over_rows(pixel_pass, *scene, 0, len(offsets), *rays, True, todo, sums, surface, *nowhere)
-    picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    count = len(offsets)
+    over_rows(pixel_pass, *scene, 0, count, count, *rays, True, todo, sums, surface, *nowhere)
+    picture = _laid(built, sums, np.full(shape, np.float32(count)), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 
