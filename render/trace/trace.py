@@ -50,9 +50,9 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
-#: Blur of this radius, px, shows nothing of all samples of a pixel, and from this one on one of
-#: them will do (measured: README.md).
-_DETAIL_PX, _WIDE_PX = 4.0, 8.0
+#: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
+#: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
+_WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 6.0, 3.0, 2.0, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,29 +311,32 @@ def _picture(
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
-    offsets = pixel_offsets(samples)
     first = max(min(4, samples), samples // 4)
-    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    made = (sums, surface, key, mixed)
+    finest = samples if only is None or samples == first else 2 * samples
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
+    count = np.zeros(shape, np.float32)
+
+    def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
+        soft = rays if begin < first else (0, 0)
+        made = (where, sums, surface, key, mixed)
+        over_rows(pixel_pass, *scene, begin, end, first, *soft, False, *made)
+        count[where] = end
+
     every = np.ones(shape, np.bool_)
-    begun = first if only is None else 1
-    over_rows(pixel_pass, *scene, 0, begun, first, *rays, False, every, *made)
-    count = np.full(shape, np.float32(begun))
-    blur_px = None if only is None else _least_beside(only.blur_px(surface[..., DEPTH]))
-    if first > begun:
-        more = blur_px < _WIDE_PX
-        over_rows(pixel_pass, *scene, begun, first, first, *rays, False, more, *made)
-        count[more] = first
+    if only is None:
+        take(0, first, every)
+        blur_px = np.zeros(shape, np.float32)
+    else:
+        take(0, 1, every)
+        blur_px = _least_beside(only.blur_px(surface[..., DEPTH]))
+        take(1, first, blur_px < _WIDE_PX)
     if samples > first:
-        more, some = _uneven(key, mixed), min(2 * first, samples)
-        if blur_px is not None:  # what is spread wide is a mean of many pixels anyway
-            mixed &= blur_px < _DETAIL_PX
-            more &= blur_px < _DETAIL_PX
-        over_rows(pixel_pass, *scene, first, some, first, 0, 0, False, more, *made)
-        count[more] = some
-        more = mixed.copy()  # the others lie beside an edge, not on it
-        over_rows(pixel_pass, *scene, some, samples, first, 0, 0, False, more, *made)
-        count[more] = samples
+        some = min(2 * first, samples)
+        take(first, some, _uneven(key, mixed) & (blur_px < _SOFT_PX))
+        # the others lie beside an edge, not on it
+        take(some, samples, mixed & (blur_px < _MILD_PX))
+        if finest > samples:
+            take(samples, finest, mixed & (blur_px < _SHARP_PX))
     picture = _laid(built, sums, count, surface, eye)
     return picture, np.ascontiguousarray(surface[..., DEPTH])
 

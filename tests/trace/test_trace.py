@@ -186,8 +186,8 @@ def test_building_twice_gives_the_same_world() -> None:
     assert not np.array_equal(first.world.tri, build(other).world.tri)
 
 
-def test_a_lens_that_shows_everything_leaves_nothing_out() -> None:
-    """The same bytes as without; blur keeps depth and what is even, and wide blur the mean light."""
+def test_samples_are_taken_where_a_lens_shows_them() -> None:
+    """In focus nearer to a fine picture than without a lens; the wider the blur, the fewer."""
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
 
@@ -200,21 +200,26 @@ def test_a_lens_that_shows_everything_leaves_nothing_out() -> None:
     def blur(radius_px: float) -> Callable[[np.ndarray], np.ndarray]:
         return lambda depth: np.full(depth.shape, radius_px, np.float32)
 
-    whole = trace_built(d, built, view)
+    whole, fine = (trace_built(d, built, view, samples=count) for count in (16, 256))
     sharp = trace_built(d, built, view, only=OneLens(nowhere, blur(0)))
-    blurred = trace_built(d, built, view, only=OneLens(everywhere, blur(5)))
+    mild = trace_built(d, built, view, only=OneLens(nowhere, blur(1.5)))
+    blurred = trace_built(d, built, view, only=OneLens(everywhere, blur(4)))
     wide = trace_built(d, built, view, only=OneLens(nowhere, blur(30)))
+    off = [
+        float(np.std(scene.picture - fine.picture)) for scene in (sharp, mild, whole, blurred, wide)
+    ]
 
-    assert sharp.picture.tobytes() == whole.picture.tobytes()
-    assert blurred.depth_m.tobytes() == wide.depth_m.tobytes() == whole.depth_m.tobytes()
-    changed = np.abs(blurred.picture - whole.picture).max(axis=2) > 1e-6
-    assert changed.any()
-    assert not changed.all()
+    assert off[0] < 0.9 * off[2]
+    assert off[1] == pytest.approx(off[2], rel=0.1)
+    assert off[3] > 1.3 * off[2]
+    assert off[4] > 1.3 * off[3]
+    np.testing.assert_allclose(wide.picture.mean(), whole.picture.mean(), rtol=0.01)
+    for scene in (sharp, mild, blurred, wide):
+        assert scene.depth_m.tobytes() == whole.depth_m.tobytes()
     assert sharp.behind is not None
     assert np.isnan(sharp.behind.depth_m).all()
     assert blurred.behind is not None
     assert not np.isnan(blurred.behind.depth_m).any()
-    np.testing.assert_allclose(wide.picture.mean(), whole.picture.mean(), rtol=0.01)
 
 
 def test_a_sharp_edge_before_wide_blur_takes_every_sample() -> None:
@@ -223,7 +228,7 @@ def test_a_sharp_edge_before_wide_blur_takes_every_sample() -> None:
     built, view = build(d), eye_level()
 
     def near_is_sharp(depth: np.ndarray) -> np.ndarray:
-        return np.where(depth < 12, np.float32(0), np.float32(30))
+        return np.where(depth < 12, np.float32(1.5), np.float32(30))
 
     def nowhere(depth: np.ndarray) -> np.ndarray:
         return np.zeros(depth.shape, np.bool_)
