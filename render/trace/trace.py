@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter, minimum_filter
-from scipy.stats import qmc
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Vantage, Window
@@ -32,6 +31,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
+from render.trace.spread import sobol
 from render.world.description import Description
 from render.world.ground import ground_height
 
@@ -52,7 +52,7 @@ _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
 _SOFT_NOISE = 0.18
 #: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
 #: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
-_WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 6.0, 3.0, 2.0, 1.2
+_WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,8 +285,7 @@ def pixel_offsets(samples: int) -> NDArray[np.float64]:
     Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
     that stops there is not seen from beside itself.
     """
-    count = 1 << max(0, math.ceil(math.log2(samples)))
-    points = (qmc.Sobol(2, scramble=False).random(count)[:samples] + 0.5) % 1.0
+    points = (sobol(samples) + 0.5) % 1.0
     start, stop = 1, 4
     while start < samples:
         points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
