@@ -21,6 +21,7 @@ from render.errors import OutputError
 __all__ = [
     "Run",
     "goes_on",
+    "is_running",
     "note_going_on",
     "note_read",
     "one_run",
@@ -173,14 +174,22 @@ def part_beside(path: Path) -> Path:
 
 def sweep(folder: Path) -> None:
     """Remove unfinished files in a folder that processes of this machine left that are no more."""
-    if os.name != "posix":  # elsewhere asking after a process by its number is not harmless
-        return
     ours = f"{_MARK}{_host()}-"
     with suppress(OSError):
         for left in folder.glob(f"{ours}*.part*"):
             number = left.name.removeprefix(ours).partition("-")[0]
-            if number.isdigit() and not _running(int(number)):
+            if number.isdigit() and not is_running(int(number)):
                 left.unlink(missing_ok=True)
+
+
+def is_running(number: int) -> bool:
+    """Whether there is a process of this number, whoever's it is, on any system."""
+    import psutil  # start-up: only a file left by some process asks
+
+    try:
+        return bool(psutil.pid_exists(number))
+    except OverflowError:  # no number of a process: what is called so is none of ours
+        return True
 
 
 def same_place(path: Path, other: Path) -> bool:
@@ -190,16 +199,6 @@ def same_place(path: Path, other: Path) -> bool:
 
 def _whole(path: Path) -> str:
     return os.path.normcase(path.parent.resolve() / path.name)
-
-
-def _running(number: int) -> bool:
-    try:
-        os.kill(number, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):  # another person's, or no number of a process
-        return True
-    return True
 
 
 def _host() -> str:

@@ -67,12 +67,15 @@ class Gates:
         Whether more is asked for than an ordinary lens's shallow focus.
     empty_band : float
         Whether something stands in the sharp band.
+    plan : float
+        Whether the sides of things show, seen from so high above.
     """
 
     seen: float
     eye_level: float
     close: float
     empty_band: float
+    plan: float
 
 
 @dataclass(frozen=True, slots=True)

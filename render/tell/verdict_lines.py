@@ -9,9 +9,10 @@ from render.judge.cues import Picture
 from render.judge.notes import Note
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import stands_words
 from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
-from render.words import metres, percent
+from render.words import percent
 
 __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 
@@ -88,7 +89,7 @@ def parts_of(verdict: Verdict) -> list[Part]:
     look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
     above = "nothing" if s.above_share < 0.005 else percent(s.above_share)
     words = {
-        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
+        "nearness": f"{stands_words(verdict.apparent_m)} ({verdict.strength})",
         "agreement": f"blur follows depth: correlation {max(0.0, m.correlation):.2f}",
         "visibility": f"softest twentieth of the detail blurred by {percent(m.edge_blur)} of the "
         f"height; {sharp} looks sharp on {verdict.viewing.named}",

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter, minimum_filter
 
 from render.errors import SettingError
-from render.optics.camera import Camera, Sensor, Vantage, Window
+from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
 from render.scene.scene import Behind, Scene
 from render.threads import each_share
 from render.trace.build import Built, build
@@ -32,8 +32,9 @@ from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
 from render.trace.spread import sobol
+from render.words import metres
 from render.world.description import Description
-from render.world.ground import ground_height
+from render.world.ground import GroundBefore, ground_height, is_flat
 
 __all__ = [
     "OneLens",
@@ -264,9 +265,16 @@ def trace_built(
     if only is not None or behind_px > 0:
         todo = only.looks_behind(depth) if only is not None else _near_edges(depth, behind_px)
         behind = _behind(built, eye, depth, todo, rays)
-    vantage = Vantage(view.height_m, view.pitch_deg)
+    vantage = Vantage(view.height_m, view.pitch_deg, terrain=_terrain(description, view))
     window = view.window if view.margin_px else None
     return Scene(picture, depth, camera, window, behind, vantage)
+
+
+def _terrain(description: Description, view: View) -> Terrain | None:
+    ground = description.ground
+    if ground is None or is_flat(ground):
+        return None
+    return GroundBefore(ground, view.at_m[0], view.at_m[1], view.heading_deg)
 
 
 def eye_numbers(view: View, camera: Camera) -> Eye:
@@ -456,8 +464,8 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         floor = float(ground_height(description.ground, np.array(x), np.array(y)))
         if not z > floor:
             raise SettingError(
-                f"the camera would stand {floor - z:.1f} m below the ground of {description.name}: "
-                "give a height above 0"
+                f"the camera would stand {metres(floor - z)} below the ground of "
+                f"{description.name}: give a height above 0"
             )
     inside: list[str] = []
     rays = np.array(
@@ -484,6 +492,6 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
     if len(inside) >= 3:
         raise SettingError(
             f"the camera would stand inside the {inside[0]} of {description.name} "
-            f"(x {x:.1f}, y {y:.1f}, {view.height_m:.1f} m above the ground): go higher, or change "
-            "distance or heading"
+            f"(x {x:.1f}, y {y:.1f}, {metres(view.height_m)} above the ground): go higher, or "
+            "change distance or heading"
         )

@@ -17,7 +17,7 @@ from render.judge.advising.proposals import (
     lens_proposals,
     spot_words,
 )
-from render.judge.advising.vantages import Rebuild, frame_proposals, unseen
+from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere, frame_proposals, unseen
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Word
 from render.judge.weights import RULES
@@ -89,7 +89,7 @@ def advise(
     setting: LensSetting,
     *,
     limits: LensLimits | None = None,
-    rebuild: Rebuild | None = None,
+    there: Elsewhere = NO_ELSEWHERE,
 ) -> tuple[Advice, ...]:
     """Propose changes and re-judge each; those that help come first, best first.
 
@@ -100,8 +100,8 @@ def advise(
     case : Case
         `render.judge.case.look` of that scene.
     limits : LensLimits, optional
-    rebuild : callable, optional
-        Builds a demo scene from another vantage, so that height and pitch can be tested.
+    there : Elsewhere
+        What is known of other vantages, so that height and pitch can be tested.
 
     Returns
     -------
@@ -114,7 +114,7 @@ def advise(
     )
     tested: list[Advice] = []
     seen: set[tuple[LensSetting, Vantage | None]] = set()
-    for trial in (*lens_proposals(now), *frame_proposals(now, rebuild)):
+    for trial in (*lens_proposals(now), *frame_proposals(now, there)):
         if (trial.setting, trial.vantage) in seen or (limits and misfits(limits, trial.setting)):
             continue
         seen.add((trial.setting, trial.vantage))
@@ -127,7 +127,7 @@ def advise(
     lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere
     enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
     hopeless = now.found.score.word is Word.CLOSE
-    untested = () if rebuild is not None or enough or hopeless else unseen(now)
+    untested = () if there.rebuild or enough or hopeless else unseen(now, there)
     return (*lines, *(_untested(now, *proposal) for proposal in untested))
 
 
@@ -184,7 +184,9 @@ def _run(now: Situation, trial: Trial) -> Advice | None:
 
 
 def _cost(now: Situation, trial: Trial, found: Assessment) -> str:
-    """A thinner band is the price of a wider stop or more tilt."""
+    """What comes into the frame; or a thinner band, the price of a wider stop or more tilt."""
+    if trial.cost:
+        return trial.cost
     band, before = found.measures.band.height_fraction, now.found.measures.band.height_fraction
     thinner = trial.case is now.case and band < min(RULES.band_high, 0.8 * before)
     return f"the sharp band is then {percent(band)} of the height" if thinner else ""

@@ -11,6 +11,7 @@ from scipy.ndimage import distance_transform_edt
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
+from render.units import round_metres
 from render.world.description import (
     Description,
     Ground,
@@ -249,6 +250,7 @@ def describe_place(
         found.counts,
         cover,
         trees,
+        life.mapped,
         {**life.made_up, "front door": doors},
         bridges,
         terrain is None,
@@ -366,6 +368,7 @@ def _notes(
     counts: Counts,
     cover: Cover,
     trees: Planted,
+    furniture: int,
     made_up: Mapping[str, int],
     bridges: int,
     flat: bool,
@@ -384,14 +387,14 @@ def _notes(
     if trees.mapped or trees.strewn:
         mapped = _many(trees.mapped, "tree")
         notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
+    if furniture:
+        stand = "stands" if furniture == 1 else "stand"
+        notes.append(f"{_many(furniture, 'piece')} of street furniture {stand} where the map says")
     made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
     notes.append(
-        "no terrain was given: the ground is level"
-        if flat
-        else "the ground is the terrain's; distances on the ground are counted on the level below "
-        "the camera"
+        "no terrain was given: the ground is level" if flat else "the ground is the terrain's"
     )
     if bridges:
         notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
@@ -409,10 +412,15 @@ def counts_words(counts: Counts) -> str:
     if not counts.total:
         return "no buildings within reach"
     least, most = counts.guessed_m
-    at = f" at {least:.3g} m" if most - least < 0.05 else f" at {least:.3g} to {most:.3g} m"
+    at = f" at {round_metres(most)}"
+    if most - least >= 0.05:
+        low, high = round_metres(least), round_metres(most)
+        same = low.split()[1] == high.split()[1]
+        at = f" at {low.split()[0] if same else low} to {high}"
+    storeys = f"{counts.storeys} from storeys of {round_metres(3.0)}"
     given, guessed = _many(counts.given, "height"), f"{counts.guessed} guessed"
     return (
-        f"{_many(counts.total, 'building')}: {given} given, {counts.storeys} from storeys of 3 m, "
+        f"{_many(counts.total, 'building')}: {given} given, {storeys}, "
         f"{guessed}{at if counts.guessed else ''}"
     )
 
