@@ -84,7 +84,7 @@ put_i64 = _storer(types.int64, ir.IntType(64))
 @intrinsic
 def numbers(_typing, array, first):  # type: ignore[no-untyped-def]
     """An array's numbers from the one at `first` on, without the array."""
-    of = types.CPointer(array.dtype)
+    of = types.CPointer(array.dtype)  # type: ignore[no-untyped-call]
 
     def code(context, builder, signature, args):  # type: ignore[no-untyped-def]
         data = context.make_array(signature.args[0])(context, builder, args[0]).data
