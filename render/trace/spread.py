@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from render.compiled import step
 
-__all__ = ["pixel_code", "sobol", "spread"]
+__all__ = ["pixel_code", "pixel_offsets", "sobol", "spread"]
 
 
 def sobol(count: int) -> NDArray[np.float64]:
@@ -28,6 +28,20 @@ def sobol(count: int) -> NDArray[np.float64]:
         codes ^= (gray >> bit & 1)[:, None] * adds
         adds = np.array([adds[0] >> 1, adds[1] ^ (adds[1] >> 1)])
     return codes / (1 << 32)
+
+
+def pixel_offsets(samples: int) -> NDArray[np.float64]:
+    """Sample positions inside a pixel: Sobol points, moved so that the first is the centre.
+
+    Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
+    that stops there is not seen from beside itself.
+    """
+    points = (sobol(samples) + 0.5) % 1.0
+    start, stop = 1, 4
+    while start < samples:
+        points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
+        start, stop = stop, 2 * stop
+    return np.ascontiguousarray(points)
 
 
 @step()

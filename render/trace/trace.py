@@ -31,7 +31,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
-from render.trace.spread import sobol
+from render.trace.spread import pixel_offsets
 from render.words import metres
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
@@ -40,7 +40,6 @@ __all__ = [
     "OneLens",
     "View",
     "eye_numbers",
-    "pixel_offsets",
     "soft_rays",
     "trace_built",
     "trace_scene",
@@ -287,20 +286,6 @@ def eye_numbers(view: View, camera: Camera) -> Eye:
     return Eye(*map(float, [*view.at_m, *right, *down, *ahead, *lens]))
 
 
-def pixel_offsets(samples: int) -> NDArray[np.float64]:
-    """Sample positions inside a pixel: Sobol points, moved so that the first is the centre.
-
-    Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
-    that stops there is not seen from beside itself.
-    """
-    points = (sobol(samples) + 0.5) % 1.0
-    start, stop = 1, 4
-    while start < samples:
-        points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
-        start, stop = stop, 2 * stop
-    return np.ascontiguousarray(points)
-
-
 def soft_rays(built: Built, view: View) -> tuple[int, int]:
     """Rays that each pixel sends after soft light from that view, and the power of 2 above it."""
     camera = view.camera()
@@ -335,7 +320,8 @@ def _picture(
         blur_px = np.zeros(shape, np.float32)
     else:
         take(0, 1, every)
-        blur_px = _least_beside(only.blur_px(surface[..., DEPTH]))
+        # a blurred pixel may hold a part of the sharp edge beside it
+        blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
         take(1, first, blur_px < _WIDE_PX)
     if samples > first:
         some = min(2 * first, samples)
@@ -398,12 +384,6 @@ def _laid(
     picture = np.empty((*count.shape, 3), np.float32)
     each_share(len(count), lambda a, b: laid_together(sums, count, soft, mirrored, picture, a, b))
     return picture
-
-
-def _least_beside(blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
-    """The least blur of each pixel and those beside it, whose edges it may hold a part of."""
-    least: NDArray[np.float32] = minimum_filter(blur_px, 3)
-    return least
 
 
 def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -11,7 +11,8 @@ from scipy.ndimage import binary_dilation
 from render.errors import SettingError
 from render.optics.camera import Sensor
 from render.trace.build import build
-from render.trace.trace import OneLens, pixel_offsets, trace_built, trace_scene, view_of
+from render.trace.spread import pixel_offsets
+from render.trace.trace import OneLens, trace_built, trace_scene, view_of
 from tests.world.worlds import SHADE, described, eye_level
 
 CUBE = {"kind": "box", "name": "cube", "at_m": [0, 11], "size_m": [2, 2, 4], "side": "#ffffff"}
