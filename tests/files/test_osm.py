@@ -77,6 +77,19 @@ def test_lines_and_points_are_read(tmp_path: Path) -> None:
     assert ("LineString", "highway") in kinds
 
 
+def test_a_pier_is_read_as_a_line_or_as_an_area_and_only_once(tmp_path: Path) -> None:
+    """Most piers of the map are lines; a closed one is its area, not its outline too."""
+    pier = {"man_made": "pier"}
+    path = write_osm(
+        tmp_path / "piers.osm",
+        [([(0, 0), (0, 40)], pier), (box(20, 0, 4, 30), pier)],
+    )
+
+    kinds = sorted(f.shape.geom_type for f in read_map(path).features)
+
+    assert kinds == ["LineString", "MultiPolygon"]
+
+
 def test_the_files_own_credit_is_kept(tmp_path: Path) -> None:
     """The first element's copyright, unless it is OpenStreetMap's own."""
     ways = [(box(0, 0, 9, 9), {"building": "yes"})]

@@ -33,6 +33,7 @@ _KEYS = (
     *("building", "building:part", "highway", "railway", "waterway", "natural", "landuse"),
     *("leisure", "amenity", "barrier", "man_made", "place", "public_transport", "historic"),
 )
+_LINE_KEYS = ("highway", "railway", "waterway", "barrier", "natural")
 _POINT_KEYS = ("natural", "man_made", "historic")
 _POINTS = {
     ("highway", "street_lamp"),
@@ -224,7 +225,9 @@ class _Reading:
         if way.is_closed() and _is_area(tags):
             self._closed[way.id] = tags, places
             return
-        if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
+        # a pier is mostly a line; one that is closed is an area
+        keys = _LINE_KEYS if way.is_closed() else (*_LINE_KEYS, "man_made")
+        if tags.keys().isdisjoint(keys):
             return
         if len(places) >= 2:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
