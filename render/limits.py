@@ -23,6 +23,7 @@ __all__ = [
     "FEATURES",
     "FILE_BYTES",
     "MAP_BYTES",
+    "MAP_MEMORY",
     "NETWORK_BYTES",
     "NETWORK_MEMORY",
     "PACKED_FILES",
@@ -131,6 +132,8 @@ FILE_BYTES = Limit(4e9, "bytes")
 TEXT_BYTES = Limit(2e6, "bytes")
 #: Of GeoJSON, which unfolds to ten times its size in memory, and of OpenStreetMap's own files.
 MAP_BYTES = Limit(250e6, "bytes")
+#: Of memory that the reader of OpenStreetMap's files may hold, beside thirty times the file's size.
+MAP_MEMORY = Limit(2e9, "bytes of memory")
 #: Of what one array of an NPZ may unfold to beyond its depth plane.
 ARCHIVE_BYTES = Limit(64e6, "bytes")
 #: Of an XMP packet.
