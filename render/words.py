@@ -427,14 +427,14 @@ def _three_digits(value: float) -> str:
 
 
 def percent(share: float) -> str:
-    """A share of 1 as people read it, two digits that mean something.
+    """A share of 1 as people read it, two digits that mean something, none beyond hundredths.
 
     Examples
     --------
-    >>> percent(0.0035), percent(0.096), percent(0.998)
-    ('0.35 %', '9.6 %', '100 %')
+    >>> percent(0.0035), percent(0.096), percent(0.998), percent(0.000019)
+    ('0.35 %', '9.6 %', '100 %', '0 %')
     """
-    value = 100 * share
+    value = round(100 * share, 2)
     return f"{value:.2g} %" if abs(value) < 9.95 else f"{value:.0f} %"
 
 

@@ -152,8 +152,8 @@ def _eye_level(case: Case, found: Assessment) -> str:
     if sky > 0.1 * share and case.unsaid.standing:
         what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
-    if case.vantage and case.vantage.height_m < RULES.high_stand_m:
-        text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
+    if case.stand_m < RULES.high_stand_m:
+        text += f", seen from {metres(case.stand_m)} up: that gives the true size away"
     return text
 
 
