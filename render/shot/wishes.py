@@ -11,6 +11,7 @@ from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, read_pace
+from render.units import parse_units
 from render.words import parse_duration_s, parse_millimetres
 
 __all__ = [
@@ -19,6 +20,7 @@ __all__ = [
     "DayWishes",
     "Finish",
     "JudgeWishes",
+    "TellWishes",
     "read_grain",
     "read_veil",
 ]
@@ -68,6 +70,19 @@ def _read_lenses(text: str) -> tuple[str, ...]:
         if re.fullmatch(r"[-+.\d]+ *(mm)?", name):
             parse_millimetres(name)
     return names
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellWishes:
+    """How answers are told, whatever is asked; a default of one's own, and no option elsewhere."""
+
+    units: str = shot_key(
+        "--units",
+        "How lengths on site are told everywhere: metres or feet. What you write without a unit "
+        "stays metres, and so does what --json prints.",
+        parse_units,
+        usual="metres",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
