@@ -110,6 +110,11 @@ def keeping(order: FilmOrder) -> Iterator[None]:
         cause = error.__cause__ if isinstance(error, OutputError) else error
         if not isinstance(cause, OSError):
             raise
+        if not order.parts.is_dir():
+            raise OutputError(
+                f"{order.out} could not be written: its folder was removed, with all that was "
+                "done; make the folder again, and the same command begins anew"
+            ) from None
         raise OutputError(
             f"{order.out} could not be written ({cause.strerror or cause}); {order.parts} keeps "
             "what is done: make room, and the same command goes on"
