@@ -46,6 +46,7 @@ from render.page.wishes import (
 from render.page.worker import StaleError, Worker
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot
+from render.units import units_told
 
 __all__ = ["Page", "most_bytes"]
 
@@ -194,6 +195,7 @@ class Page:
             "keys": declared_keys(),
             "judging": [ask.declared() for ask in JUDGING if ask.label],
             "lenses": shipped_lenses(),
+            "units": units_told(),
         }
 
     async def _at(self, _: Request) -> Response:

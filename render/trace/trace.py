@@ -32,6 +32,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
+from render.words import metres
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 
@@ -445,8 +446,8 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         floor = float(ground_height(description.ground, np.array(x), np.array(y)))
         if not z > floor:
             raise SettingError(
-                f"the camera would stand {floor - z:.1f} m below the ground of {description.name}: "
-                "give a height above 0"
+                f"the camera would stand {metres(floor - z)} below the ground of "
+                f"{description.name}: give a height above 0"
             )
     inside: list[str] = []
     rays = np.array(
@@ -473,6 +474,6 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
     if len(inside) >= 3:
         raise SettingError(
             f"the camera would stand inside the {inside[0]} of {description.name} "
-            f"(x {x:.1f}, y {y:.1f}, {view.height_m:.1f} m above the ground): go higher, or change "
-            "distance or heading"
+            f"(x {x:.1f}, y {y:.1f}, {metres(view.height_m)} above the ground): go higher, or "
+            "change distance or heading"
         )

@@ -6,9 +6,18 @@ import math
 import numpy as np
 import pytest
 
+from render.depth.ground import Slope, ground_depth
 from render.judge.samples import sample
-from render.judge.viewpoint import above_share, depression_deg, ground_vantage, stance, stands
+from render.judge.viewpoint import (
+    above_share,
+    depression_deg,
+    ground_vantage,
+    stance,
+    stand_m,
+    stands,
+)
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import ground_line
 from render.scene.scene import Scene
 
 
@@ -85,3 +94,18 @@ def test_what_stands_is_told_from_the_ground(roof, front):
 
     assert 0.001 < stands(sample(scene), Vantage(20, 20)).mean() < 0.1
     assert stands(sample(noisy), Vantage(20, 20)).mean() < 0.001
+
+
+def test_a_stand_on_a_hillside_is_as_high_as_it_lies_over_what_is_seen():
+    """Two metres over ground that falls by 15 degrees: each metre ahead the lens stands higher."""
+    slope, camera = Slope(-15.0), Camera(90, 60, 100.0)
+    vantage = Vantage(2.0, 30.0, terrain=slope)
+    depth = ground_depth(camera, vantage, slope)
+    samples = sample(Scene(np.ones((60, 90, 3), np.float32), depth, camera, vantage=vantage))
+    line = ground_line(camera, vantage, 45.0)
+    rows = camera.positions(line.slopes)[:, 1]
+    ahead = np.interp(np.arange(60) + 0.5, rows, line.over_m)
+
+    assert stand_m(samples, Vantage(2.0, 30.0)) == 2.0
+    expected = 2.0 + np.median(ahead) * math.tan(math.radians(15.0))
+    assert stand_m(samples, vantage) == pytest.approx(expected, rel=0.03)

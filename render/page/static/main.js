@@ -19,7 +19,7 @@ import { openTakes } from "./takes.js";
 import { saysWords, showStops, showVerdict, verdictAges } from "./verdict.js";
 import { View } from "./view.js";
 import { buildWish } from "./wish.js";
-import { metres, spotWords, tied } from "./words.js";
+import { metres, spotWords, tellIn, tied } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const { state } = shot;
@@ -332,6 +332,7 @@ async function begin() {
     trouble(error.message);
     return;
   }
+  tellIn(start.units);
   Object.assign(page, { places: start.places, kinds: start.kinds, asks: start.judging });
   for (const key of start.keys) shot.keys[key.name] = key;
   Object.assign(papers, start.papers);
