@@ -25,6 +25,12 @@ from render.scene.colour import Encoding
 
 __all__ = ["Clip", "ClipReader", "open_clip", "opened"]
 
+#: What FFmpeg calls the containers that hold their pictures themselves.
+_CONTAINERS = (
+    *("mov", "mp4", "matroska", "webm", "avi", "mpegts", "mpeg", "mxf", "flv", "ogg", "asf"),
+    *("yuv4mpegpipe", "ivf", "nut", "dv", "gif", "apng", "h264", "hevc", "m4v", "mpegvideo"),
+    *("av1", "obu", "mjpeg", "webp_pipe", "webp", "rm", "swf", "wtv", "gxf"),
+)
 #: Frames that are rather decoded in vain than jumped over.
 _SKIPPED = 60
 #: Most a frame's time may be off an even beat, as a share of it, before a rate counts as varying.
@@ -99,9 +105,11 @@ def opened(path: Path) -> Any:
     """
     import av
 
+    # lists of other files, of addresses and of pieces are no clips: a stranger's might name any
+    only = {"format_whitelist": ",".join(_CONTAINERS), "protocol_whitelist": "file"}
     if int(av.__version__.partition(".")[0]) < 19:
-        return av.open(str(path), metadata_errors="replace")
-    return av.open(str(path))
+        return av.open(str(path), options=only, metadata_errors="replace")
+    return av.open(str(path), options=only)
 
 
 def open_clip(path: Path) -> Clip:
