@@ -33,6 +33,7 @@ from render.trace.exact import trace_exact
 from render.trace.trace import OneLens, View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.night import light_words
 from render.world.placing import PLACING
 from render.world.scenefile import read_description
 from render.world.things import load_kinds
@@ -54,8 +55,6 @@ __all__ = [
 
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
-#: Blur of this radius shows nothing of how finely a pixel was sampled (measured).
-_DETAIL_PX = 4.0
 #: Memory of tracing and rendering per pixel, margin included.
 _BYTES_PER_PIXEL = 160
 
@@ -172,6 +171,7 @@ def prepare_scene(
         things=things,
         notes=(
             *_stands(shot, description, view, built),
+            *light_words(description.light),
             *notes,
             *how_sharp,
             *planned.notes,
@@ -194,7 +194,7 @@ def one_lens(setting: LensSetting, camera: Camera) -> OneLens:
 
     return OneLens(
         lambda depth_m: looks_behind(field(depth_m)),
-        lambda depth_m: np.abs(field(depth_m).radius_px()) < _DETAIL_PX,
+        lambda depth_m: np.abs(field(depth_m).radius_px()),
     )
 
 

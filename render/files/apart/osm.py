@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from render.errors import InputError
 from render.files.apart.process import ApartError, answer_apart, work_apart
 from render.files.memory import free_bytes
-from render.limits import FEATURES, SECONDS_APART, SETTING, WAY_POINTS
+from render.limits import FEATURES, MAP_MEMORY, SECONDS_APART, SETTING, WAY_POINTS
 from render.world.place.cover import area_layer
 from render.world.place.mapdata import Feature
 
@@ -42,9 +42,9 @@ _POINTS = {
     *(("amenity", v) for v in ("bench", "waste_basket", "fountain")),
     ("barrier", "bollard"),
 }
-#: Memory that the reader may hold, and for each byte of the file: 2.4 kB a building were measured,
-#: and PBF packs one into five bytes where all are alike.
-_BASE_BYTES, _BYTES_A_BYTE = 2_000_000_000, 30
+#: Memory that the reader may hold for each byte of the file beside `MAP_MEMORY`: 2.4 kB a building
+#: were measured, and PBF packs one into five bytes where all are alike.
+_BYTES_A_BYTE = 30
 #: Longest answer, bytes: names and outlines of the largest map that is taken.
 _MOST_BYTES = 2_000_000_000
 
@@ -89,7 +89,7 @@ def read_apart(path: Path, box: Box | None) -> Extract:
         If it is damaged, or its reader took too long, too much memory, or ended over it.
     """
     free, size = free_bytes(), path.stat().st_size
-    most_bytes = float(_BASE_BYTES + _BYTES_A_BYTE * size)
+    most_bytes = MAP_MEMORY.most + _BYTES_A_BYTE * size
     if free is not None:
         most_bytes = min(most_bytes, free)
     try:

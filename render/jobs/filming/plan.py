@@ -119,7 +119,7 @@ def _tick(found: Sequence[Moment]) -> Fraction:
 def _stands_still(filmed: Filmed, stage: SceneStage) -> bool:
     """Whether neither the scene's things nor the lens move."""
     place = filmed.prepared.description
-    return place is not None and not stage.ramps.tracks and not any(t.motion for t in place.things)
+    return place is not None and not stage.ramps.tracks and not any(t.moves for t in place.things)
 
 
 def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, list[str]]:
