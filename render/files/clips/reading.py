@@ -154,6 +154,8 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
         raise InputError(f"{path} is not read: {error}") from None
     turn = round(-frame.rotation / 90) % 4 * 90
     aspect, said = stream.sample_aspect_ratio or Fraction(1), [remark] if remark else []
+    if round(frame.width * aspect) == frame.width:
+        aspect = Fraction(1)  # not by one column of pixels
     if not 1 / _MOST_ASPECT <= aspect <= _MOST_ASPECT:
         said.append(f"its pixels are said to be {float(aspect):.3g} times as wide as high: square")
         aspect = Fraction(1)
