@@ -13,7 +13,7 @@ from render.judge.measures import Measures, measure
 from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, credited, score_of
-from render.judge.viewpoint import Stance, known_vantage, stance
+from render.judge.viewpoint import Stance, crowded_share, known_vantage, stance, underfoot
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
@@ -38,6 +38,10 @@ class Case:
         As given, or as found from the depth of the ground.
     vantage_found : bool
         True where it was found from the depth.
+    underfoot : Vantage or None
+        Over one's own roof, where that is most of the picture: the ground that is looked at.
+    crowded_share : float
+        Share of the picture that shows what stands within reach, such as one's own roof.
     colour : Colour
     coc_mm : float or None
         Circle of confusion; the sensor's diagonal / 1500 where None.
@@ -55,6 +59,8 @@ class Case:
     vantage: Vantage | None
     vantage_found: bool
     colour: Colour
+    underfoot: Vantage | None = None
+    crowded_share: float = 0.0
     coc_mm: float | None = None
     reference_pupil_mm: float = RULES.pupil_mm
     visual_range_m: float | None = None
@@ -154,11 +160,14 @@ def look(
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
     vantage, found = known_vantage(samples, scene.vantage)
+    own_roof, own_share = underfoot(samples.thinned(), scene.vantage)
     return Case(
         samples=samples,
         vantage=vantage,
         vantage_found=found,
         colour=colour_of(scene, samples, rendered),
+        underfoot=own_roof,
+        crowded_share=max(own_share, crowded_share(samples, vantage)),
         coc_mm=coc_mm,
         reference_pupil_mm=reference_pupil_mm,
         visual_range_m=visual_range_m,
@@ -200,9 +209,10 @@ def _assess(case: Case, setting: LensSetting, *, forgiven: bool = False) -> Asse
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
     if forgiven:
         measures = replace(measures, correlation=measures.correlation / measures.near_left)
+    over = case.underfoot or case.vantage
     stood = stance(
         samples,
-        case.vantage,
+        over,
         case.vantage_found,
         (measures.sharp_x, measures.sharp_y),
         _focused_inverse(measures, setting),
@@ -221,7 +231,7 @@ def _assess(case: Case, setting: LensSetting, *, forgiven: bool = False) -> Asse
         scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
         depression_deg=stood.depression_deg,
         above_share=_counted_above(stood),
-        height_m=case.vantage.height_m if case.vantage else math.nan,
+        height_m=over.height_m if over else math.nan,
         standing_share=stood.standing_share,
         picture=picture.mark,
         foreground_share=stood.foreground_share,
