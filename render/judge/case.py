@@ -199,16 +199,16 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
 
 
 def near_points(case: Case, setting: LensSetting) -> float:
-    """Points of score that things near the lens cost by lacking a model's blur, all else kept."""
-    found, forgiven = (_assess(case, setting, forgiven=forgiven) for forgiven in (False, True))
-    return forgiven.score.value - found.score.value
+    """Points of score that what stands near the lens costs: without it none of it is weighed."""
+    found, samples = _assess(case, setting), case.samples
+    near = samples.inverse > found.measures.focus_inverse / RULES.foreground_ratio
+    rest = replace(case, samples=replace(samples, detail=np.where(near, 0.0, samples.detail)))
+    return _assess(rest, setting).score.value - found.score.value
 
 
-def _assess(case: Case, setting: LensSetting, *, forgiven: bool = False) -> Assessment:
+def _assess(case: Case, setting: LensSetting) -> Assessment:
     samples, lens = case.samples.thinned(), focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
-    if forgiven:
-        measures = replace(measures, correlation=measures.correlation / measures.near_left)
     over = case.underfoot or case.vantage
     stood = stance(
         samples,
