@@ -19,6 +19,7 @@ __all__ = [
     "CORNERS",
     "CROSSING_POINTS",
     "DESK_FILES",
+    "DESK_STILLS",
     "FEATURES",
     "FILE_BYTES",
     "MAP_BYTES",
@@ -174,6 +175,9 @@ UPLOAD_BYTES = Limit(400e6, "bytes")
 PACKED_FILES = Limit(20, "files")
 #: That lie on the page's desk at once.
 DESK_FILES = Limit(40, "files")
+#: Stills of a run that are dropped on the page: they are copied; a page that was started with their
+#: folder copies none.
+DESK_STILLS = Limit(3000, "stills")
 #: Of any other request to the page.
 WISH_BYTES = Limit(400e3, "bytes")
 #: That a file, and any other request, may take to arrive at the page.

@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from render.files.atomic import check_destination
-from render.files.painted import write_painted
+from render.files.painted import check_ending, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
@@ -78,6 +78,7 @@ def judged_shot(
     inputs = input_files(shot)
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
+        check_ending(out, "the picture with its telltales", ".png", ".jpg", ".webp")
         check_destination(out, overwrite=overwrite, inputs=inputs)
     if save_shot:
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)

@@ -13,7 +13,14 @@ from render.judge.measures import Measures, measure
 from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, credited, score_of
-from render.judge.viewpoint import Stance, crowded_share, known_vantage, stance, underfoot
+from render.judge.viewpoint import (
+    Stance,
+    crowded_share,
+    known_vantage,
+    stance,
+    stand_m,
+    underfoot,
+)
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
@@ -102,6 +109,12 @@ class Case:
             if missing
         ]
         return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
+
+    @property
+    def stand_m(self) -> float:
+        """How high the lens stands over the ground in view, metres; NaN where nobody knows."""
+        over = self.underfoot or self.vantage
+        return stand_m(self.samples, over) if over else math.nan
 
     def at(self, scene: Scene) -> "Case":
         """Look at another scene with the same wishes and doubts."""
@@ -230,8 +243,8 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
         sharp_share=measures.looks_sharp,
         scale=vouched * 1000.0 * measures.pupil_m / RULES.pupil_mm,
         depression_deg=stood.depression_deg,
-        above_share=_counted_above(stood),
-        height_m=over.height_m if over else math.nan,
+        above_share=_counted_above(stood, case.stand_m),
+        height_m=case.stand_m,
         standing_share=stood.standing_share,
         picture=picture.mark,
         foreground_share=stood.foreground_share,
@@ -241,11 +254,11 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
     return Assessment(measures, stood, picture, evidence, marks, gates, apparent, score)
 
 
-def _counted_above(stood: Stance) -> float:
+def _counted_above(stood: Stance, stand_m: float) -> float:
     """What counts as risen above eye level: of the sky the less, the higher one stands."""
-    if stood.vantage is None or not stood.vantage.height_m > RULES.high_stand_m:
+    if not stand_m > RULES.high_stand_m:
         return stood.above_share
-    climbed = math.log(stood.vantage.height_m / RULES.high_stand_m)
+    climbed = math.log(stand_m / RULES.high_stand_m)
     high = min(1.0, climbed / math.log(RULES.forgiven_m / RULES.high_stand_m))
     return stood.above_share - (1.0 - RULES.high_sky) * high * stood.sky_share
 

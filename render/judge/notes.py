@@ -90,7 +90,7 @@ def _table_top(case: Case, verdict: Verdict) -> list[Note]:
     """How the model would stand before the viewer; it repeats the distance, so it is no part."""
     if case.vantage is None or verdict.reads_as is None or math.isinf(verdict.apparent_m):
         return []
-    eye_m = case.vantage.height_m / verdict.reads_as.denominator
+    eye_m = case.stand_m / verdict.reads_as.denominator
     near, eye = (apparent_words(part) for part in (verdict.apparent_m, eye_m))
     text = f"as if looked at from {near}, the eye {eye} above the board"
     return [Note("table", text, "follows from the distance and the scale")]

@@ -196,8 +196,9 @@ def sample(scene: Scene, *, margin: bool = False) -> Samples:
     inverse = np.reciprocal(depth.astype(float)).ravel()
     if not np.any(inverse > 0):
         raise InputError(
-            "the depth is sky everywhere in the frame: say what stands there, a front by its foot "
-            "line (--wall-foot), a thing by its outline (--thing), or give distances (--mark)"
+            "the depth is sky everywhere in the frame, so nothing can be judged: look lower or "
+            "turn round; in a photo say what stands there, a front by its foot line (--wall-foot), "
+            "a thing by its outline (--thing), or give distances (--mark)"
         )
     grid, noise = _cleaned(inverse.reshape(rows, columns))
     inverse = grid.ravel()

@@ -7,6 +7,7 @@ from render.judge.scale import ReadsAs
 from render.judge.score import Score, Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
+from render.units import round_metres
 from render.words import metres, percent
 
 __all__ = [
@@ -62,9 +63,7 @@ def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> st
 
 def apparent_words(distance_m: float) -> str:
     """An apparent distance with the two digits it deserves: "35 cm", "1.6 cm", "2.1 m"."""
-    if distance_m < 0.995:
-        return f"{100 * distance_m:.2g} cm"
-    return f"{distance_m:.2g} m" if distance_m < 10 else metres(distance_m)
+    return round_metres(distance_m, 2) if distance_m < 10 else metres(distance_m)
 
 
 def stands_words(distance_m: float) -> str:
@@ -161,8 +160,8 @@ def _eye_level(case: Case, found: Assessment) -> str:
     if sky > 0.1 * share and case.unsaid.standing:
         what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
-    if case.vantage and case.vantage.height_m < RULES.high_stand_m:
-        text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
+    if case.stand_m < RULES.high_stand_m:
+        text += f", seen from {metres(case.stand_m)} up: that gives the true size away"
     return text
 
 

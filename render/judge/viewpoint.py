@@ -26,12 +26,14 @@ __all__ = [
     "known_vantage",
     "looks_sharp",
     "stance",
+    "stand_m",
     "stands",
     "underfoot",
 ]
 
 #: Higher above the ground than this is a thing, not the ground.
 LEAST_STANDING_M = 0.3
+_EYE_M = 1.6  # of a person who stands
 _SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
 #: Nearer than this share of one's height above the ground none of the ground can be.
 CROWDS = 0.5
@@ -115,8 +117,10 @@ def crowded_share(samples: Samples, vantage: Vantage | None) -> float:
     if vantage is None:
         return 0.0
     distance_per_depth = np.sqrt(1.0 + samples.slope_x**2 + samples.slope_y**2)
-    nearest = distance_per_depth / (CROWDS * vantage.height_m)
-    return float(np.mean(samples.inverse > nearest))
+    near = samples.inverse > distance_per_depth / (CROWDS * vantage.height_m)
+    if vantage.terrain is not None:  # ground that climbs comes nearer than that
+        near &= height_above_ground(samples, vantage) > LEAST_STANDING_M
+    return float(np.mean(near))
 
 
 def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:
@@ -152,6 +156,21 @@ def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float6
     right, lower, ahead = (rays @ level_axes(vantage).T / seen[:, None]).T
     above = vantage.height_m - lower - rise_m(vantage, right, ahead)
     return np.where(samples.seen, above, 0.0)
+
+
+def stand_m(samples: Samples, vantage: Vantage) -> float:
+    """How high the lens stands over the ground that the frame shows, metres.
+
+    On a hillside or at a cliff that is more than over the ground below the lens: the median over
+    the frame, at least an eye's height where the ground in view lies higher.
+    """
+    if vantage.terrain is None:
+        return vantage.height_m
+    over = height_above_ground(samples, vantage)
+    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(over)], axis=-1)
+    falls = rays @ level_axes(vantage)[1] / np.where(samples.seen, samples.inverse, 1.0)
+    lens = (falls + over)[samples.seen]
+    return max(float(np.median(lens)), min(vantage.height_m, _EYE_M)) if lens.size else math.nan
 
 
 def above_share(samples: Samples, vantage: Vantage | None) -> float:

@@ -131,7 +131,7 @@ class Preview:
     def may_be_depth(self, shot: Shot) -> bool:
         """Tell whether the picture of a shot is of the kind that depth is kept in."""
         _, file = self._places.opened(shot)
-        return file.grey and file.bits > 8
+        return not self._places.reel(shot) and file.grey and file.bits > 8
 
     def look(self, shot: Shot, wish: Look) -> Looked:
         """Show a shot, small.
@@ -149,6 +149,8 @@ class Preview:
         said = {**preview_record(prepared), "remarks": list(remarks)}
         if shot.scene:
             said |= self._stages.stance(shot)
+        else:
+            said["reel"] = self._places.reel(shot)
         if wish.band:
             field, coc_mm = frame_field(prepared.scene, prepared.setting), prepared.coc_mm
             said["band"] = band_outlines(field, coc_mm)

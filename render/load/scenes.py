@@ -54,8 +54,6 @@ __all__ = [
 
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
-#: Blur of this radius shows nothing of how finely a pixel was sampled (measured).
-_DETAIL_PX = 4.0
 #: Memory of tracing and rendering per pixel, margin included.
 _BYTES_PER_PIXEL = 160
 
@@ -194,7 +192,7 @@ def one_lens(setting: LensSetting, camera: Camera) -> OneLens:
 
     return OneLens(
         lambda depth_m: looks_behind(field(depth_m)),
-        lambda depth_m: np.abs(field(depth_m).radius_px()) < _DETAIL_PX,
+        lambda depth_m: np.abs(field(depth_m).radius_px()),
     )
 
 

@@ -9,6 +9,7 @@ from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.solving.movements import total_and_azimuth
+from render.units import round_metres
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -154,7 +155,7 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
     return (
-        f"It needs {lens}{open_words}, and a viewpoint {vantage.height_m:.0f} m up{high} "
+        f"It needs {lens}{open_words}, and a viewpoint {round_metres(vantage.height_m)} up{high} "
         "that we may use safely."
     )
 

@@ -380,7 +380,7 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     steep = abs(last[1] - first[1]) > 1.5 * abs(last[0] - first[0])
     lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
     best = None
-    soil = view.at((0.0, -cut.ground_m))[1] if cut.ground_m is not None else None
+    left, _, right, _ = view.frame
     for part in np.linspace(0.04, 0.96, 32):
         px = first[0] + part * (last[0] - first[0]) + 0.5 * size
         py = first[1] + part * (last[1] - first[1]) + lift
@@ -390,8 +390,10 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
                 (abs(middle[0] - x) / wide + abs(py - y) / size for x, y in _taken(drawing)),
                 default=1e9,
             )
-            if soil is not None and py > soil - size:  # beside the line in the air, if it can be
-                crowd -= 1e3
+            if cut.ground_m is not None:
+                out = left + middle[0] / view.width * (right - left)
+                soil = view.at((out, float(cut.ground_up(out))))[1]
+                crowd -= 1e3 * (py > soil - size)  # beside the line in the air, if it can be
             if best is None or crowd > best[0]:
                 best = (crowd, px, py)
     if best is not None:

@@ -7,8 +7,7 @@ import shapely
 
 from render.errors import InputError
 from render.files.maps import read_map
-from render.files.osm import closed_outline, read_osm
-from render.limits import Limit
+from render.files.osm import read_osm
 from render.world.place.mapdata import MapData
 from render.world.place.projection import LocalFrame
 from tests.townlet import AT, box, write_osm
@@ -148,17 +147,6 @@ def test_an_area_of_which_nothing_is_known_is_left_out_and_said(tmp_path: Path) 
     assert data.remarks == ("1 outline of the file lacks points and was left out",)
 
 
-def test_lines_are_joined_at_their_nearest_ends_whichever_way_they_run() -> None:
-    """Three sides of a square in any order and way; two islands stay two."""
-    sides = [[(4, 0), (0, 0)], [(0, 4), (4, 4)], [(4, 0), (4, 4)]]
-
-    assert closed_outline(sides).area == pytest.approx(16)
-    assert closed_outline(
-        [[(0, 0), (4, 0), (4, 4)], [(90, 0), (94, 0), (94, 4)]]
-    ).area == pytest.approx(16)
-    assert closed_outline([[(0, 0), (4, 0)]]) is None
-
-
 def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> None:
     """A lamp and a bench stand there; a pedestrian crossing does not."""
     points = [
@@ -174,14 +162,3 @@ def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> No
     assert {"highway": "street_lamp"} in tags
     assert {"amenity": "bench"} in tags
     assert {"highway": "crossing"} not in tags
-
-
-def test_a_line_of_endlessly_many_points_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Before they are made into an outline."""
-    path = write_osm(tmp_path / "way.osm", [([(0, 0), (9, 0)] * 60, {"building": "yes"})])
-    monkeypatch.setattr("render.files.osm.WAY_POINTS", Limit(100, "points"))
-
-    with pytest.raises(InputError, match=r"way 1 has 120 points, more than the 100 points"):
-        read_osm(path, "way", None)

@@ -92,6 +92,8 @@ def test_outlines_are_written_once_and_never_over_another_file(
         assert drawn.height > drawn.width / 1.5 + 20  # the picture over its verdict
     with pytest.raises(OutputError, match="there already"):
         _judge(picture, out=out, show=True)
+    with pytest.raises(OutputError, match=r"telltales is written as \.png, \.jpg or \.webp"):
+        _judge(picture, out=tmp_path / "outlines", show=True)
 
 
 def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(

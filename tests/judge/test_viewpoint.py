@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from render.depth.ground import Slope, ground_depth
 from render.judge.samples import sample
 from render.judge.viewpoint import (
     above_share,
@@ -13,10 +14,12 @@ from render.judge.viewpoint import (
     depression_deg,
     ground_vantage,
     stance,
+    stand_m,
     stands,
     underfoot,
 )
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import ground_line
 from render.scene.scene import Scene
 
 
@@ -128,3 +131,18 @@ def test_what_stands_within_reach_is_a_share_of_the_picture(roof):
     near = sample(dataclasses.replace(scene, depth_m=depth))
     assert crowded_share(near, scene.vantage) == pytest.approx(0.1)
     assert crowded_share(near, None) == 0
+
+
+def test_a_stand_on_a_hillside_is_as_high_as_it_lies_over_what_is_seen():
+    """Two metres over ground that falls by 15 degrees: each metre ahead the lens stands higher."""
+    slope, camera = Slope(-15.0), Camera(90, 60, 100.0)
+    vantage = Vantage(2.0, 30.0, terrain=slope)
+    depth = ground_depth(camera, vantage, slope)
+    samples = sample(Scene(np.ones((60, 90, 3), np.float32), depth, camera, vantage=vantage))
+    line = ground_line(camera, vantage, 45.0)
+    rows = camera.positions(line.slopes)[:, 1]
+    ahead = np.interp(np.arange(60) + 0.5, rows, line.over_m)
+
+    assert stand_m(samples, Vantage(2.0, 30.0)) == 2.0
+    expected = 2.0 + np.median(ahead) * math.tan(math.radians(15.0))
+    assert stand_m(samples, vantage) == pytest.approx(expected, rel=0.03)

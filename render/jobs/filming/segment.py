@@ -18,7 +18,8 @@ from render.files.pictures import write_picture
 from render.files.sequences import numbered_name
 from render.film.order import FilmOrder
 from render.film.segments import Segment
-from render.jobs.filming.opening import ANIMATIONS, Filmed, kind_of, open_film, plain_still
+from render.jobs.filming.opening import ANIMATIONS, Filmed, kind_of, open_film
+from render.load.footage import plain_still
 from render.load.progress import silent
 from render.scene.resize import fitted
 
@@ -185,7 +186,8 @@ def _like(order: FilmOrder, film: Filmed, number: int) -> PictureFile | None:
     own = film.footage.file(picks[0])
     if own is not None:
         return own
-    return plain_still(film.prepared)
+    assert film.prepared.file is not None, "footage has a first frame"
+    return plain_still(film.prepared.file)
 
 
 def _written(film: Filmed, light: Light) -> Light:

@@ -55,8 +55,8 @@ class Situation:
 
     @property
     def ground_slope(self) -> float:
-        """``cos p / h``: change of 1/z down the picture, 1/m per unit of slope."""
-        if self.case.vantage:
+        """Change of 1/z down the picture, 1/m per unit of slope: ``cos p / h`` on level ground."""
+        if self.case.vantage and self.case.vantage.terrain is None:
             return math.cos(self.pitch_rad) / self.case.vantage.height_m
         return self.found.measures.depth_gradient[1]
 

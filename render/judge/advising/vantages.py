@@ -90,7 +90,8 @@ def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[st
     if climb is not None:
         higher, away = climb
         yield _climb_words(higher, there), higher
-        nearer = vantage.height_m * away / higher.height_m
+        over = now.case.stand_m
+        nearer = over * away / (over + higher.height_m - vantage.height_m)
         text = f"stand {metres(nearer)} from the band, over the ground, instead of {metres(away)}"
         yield text, None
 
@@ -184,7 +185,8 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
     vantage, phi = now.case.vantage, now.found.stance.depression_deg
     if vantage is None or not phi > 1:
         return None
-    away = vantage.height_m / math.tan(math.radians(phi))
+    lower = now.case.stand_m - vantage.height_m  # the ground in view lies so far below the feet
+    away = now.case.stand_m / math.tan(math.radians(phi))
     wanted = min(max(_wanted_phi(now), RULES.phi_low_deg), RULES.phi_high_deg)
     if wanted < phi + 1:
         return None
@@ -193,8 +195,9 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
     new = vantage
     for _ in range(4):  # M depends a little on height and pitch
         pitch = min(vantage.pitch_deg + wanted - phi, 85.0)
-        new = Vantage(away * math.tan(math.radians(wanted)), pitch, vantage.roll_deg)
-        strength = abs(focal_m * math.cos(math.radians(pitch)) / new.height_m - sine)
+        over = away * math.tan(math.radians(wanted))
+        new = replace(vantage, height_m=max(over - lower, vantage.height_m), pitch_deg=pitch)
+        strength = abs(focal_m * math.cos(math.radians(pitch)) / over - sine)
         if now.found.apparent_m > RULES.near_m and strength > 0:
             steep = RULES.pupil_mm / 1000.0 * now.setting.f_number / (RULES.near_m * strength)
             nearness = math.degrees(math.atan(steep))

@@ -11,6 +11,7 @@ from scipy.ndimage import distance_transform_edt
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
+from render.units import round_metres
 from render.world.description import (
     Description,
     Ground,
@@ -411,10 +412,15 @@ def counts_words(counts: Counts) -> str:
     if not counts.total:
         return "no buildings within reach"
     least, most = counts.guessed_m
-    at = f" at {least:.3g} m" if most - least < 0.05 else f" at {least:.3g} to {most:.3g} m"
+    at = f" at {round_metres(most)}"
+    if most - least >= 0.05:
+        low, high = round_metres(least), round_metres(most)
+        same = low.split()[1] == high.split()[1]
+        at = f" at {low.split()[0] if same else low} to {high}"
+    storeys = f"{counts.storeys} from storeys of {round_metres(3.0)}"
     given, guessed = _many(counts.given, "height"), f"{counts.guessed} guessed"
     return (
-        f"{_many(counts.total, 'building')}: {given} given, {counts.storeys} from storeys of 3 m, "
+        f"{_many(counts.total, 'building')}: {given} given, {storeys}, "
         f"{guessed}{at if counts.guessed else ''}"
     )
 
