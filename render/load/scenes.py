@@ -33,6 +33,7 @@ from render.trace.exact import trace_exact
 from render.trace.trace import OneLens, View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.night import light_words
 from render.world.placing import PLACING
 from render.world.scenefile import read_description
 from render.world.things import load_kinds
@@ -170,6 +171,7 @@ def prepare_scene(
         things=things,
         notes=(
             *_stands(shot, description, view, built),
+            *light_words(description.light),
             *notes,
             *how_sharp,
             *planned.notes,

@@ -12,14 +12,17 @@ from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
 from render.world.surfaces.wear import bare, crack, drips, mended, sooty, spots
 
-__all__ = ["COLUMNS", "RULES", "evaluate", "texture"]
+__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture"]
 
 #: Rules in the order of their numbers.
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit"),
+    *("skin", "knit", "panes"),
 )
+
+#: Panes lie so far apart along u, whatever their place: the number of each is in it.
+PANE_STEP_M = 16.0
 
 #: Columns of a material row, float64.
 COLUMNS = {
@@ -177,6 +180,18 @@ def _windows(m, u, v, foot, out):
     shine = pane if cell(column, row, f64(m, 20) + 2) < f64(m, 26) else 0.0
     shine *= 0.5 + pick
     out[4], out[5], out[6] = f64(m, 14) * shine, f64(m, 15) * shine, f64(m, 16) * shine
+
+
+@step()
+def _pane(m, u, v, copy, out):
+    """Glass before a room, lit or dark as a whole; u counts panes by `PANE_STEP_M`."""
+    pane, seed = math.floor(u / PANE_STEP_M), f64(m, 20)
+    shine = 0.0
+    if cell(pane, 7 * int(copy) + 1, seed) < f64(m, 26):
+        # a lamp hangs in the upper part of a room, and rooms differ
+        shine = 0.45 + 0.9 * cell(pane, 7 * int(copy) + 2, seed) + 0.25 * min(max(v, 0.0), 1.6)
+    for c in range(4, 7):
+        out[c] *= shine
 
 
 @step()
@@ -351,6 +366,8 @@ def evaluate(m, u, v, foot, copy, out):
         skin(m, u, v, foot, out)
     elif rule == 19:
         knit(m, u, v, foot, out)
+    elif rule == 20:
+        _pane(m, u, v, copy, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):
