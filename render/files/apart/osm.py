@@ -33,6 +33,9 @@ _KEYS = (
     *("building", "building:part", "highway", "railway", "waterway", "natural", "landuse"),
     *("leisure", "amenity", "barrier", "man_made", "place", "public_transport", "historic"),
 )
+_AREA_KEYS = ("landuse", "leisure", "amenity", "natural", "place")
+_RAILWAY_AREAS = ("platform", "station", "yard", "roundhouse", "turntable", "traverser")
+_LINE_KEYS = ("highway", "railway", "waterway", "barrier", "natural")
 _POINT_KEYS = ("natural", "man_made", "historic")
 _POINTS = {
     ("highway", "street_lamp"),
@@ -174,10 +177,11 @@ class _Reading:
             self._add(dict(thing.tags), self._wkb.create_point(thing))
 
     def _take_area(self, area: "osmium.osm.Area") -> None:
-        if area.from_way() and area.orig_id() in self._far:
+        tags = dict(area.tags)
+        if area.from_way() and (area.orig_id() in self._far or _is_loop(tags)):
             return
         try:
-            self._add(dict(area.tags), self._wkb.create_multipolygon(area))
+            self._add(tags, self._wkb.create_multipolygon(area))
         except (RuntimeError, ValueError):
             self.broken += not area.from_way()  # a way's own line may still be of use
             return
@@ -224,7 +228,9 @@ class _Reading:
         if way.is_closed() and _is_area(tags):
             self._closed[way.id] = tags, places
             return
-        if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
+        # a pier is mostly a line; one that is closed is an area
+        keys = _LINE_KEYS if way.is_closed() else (*_LINE_KEYS, "man_made")
+        if tags.keys().isdisjoint(keys):
             return
         if len(places) >= 2:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
@@ -308,6 +314,18 @@ def _is_drawn(tags: dict[str, str]) -> bool:
     return any(key in tags for key in _POINT_KEYS) or not _POINTS.isdisjoint(tags.items())
 
 
+def _is_loop(tags: dict[str, str]) -> bool:
+    """Whether a closed way is a street, track or fence that comes back to its beginning.
+
+    The wiki's rule: those are lines unless `area=yes` or another tag makes them an area.
+    """
+    if tags.get("area") == "yes" or not tags.keys().isdisjoint((*_AREA_KEYS, "building")):
+        return False
+    if tags.get("highway") == "platform" or tags.get("railway") in _RAILWAY_AREAS:
+        return False
+    return any(key in tags for key in ("highway", "railway", "barrier"))
+
+
 def _is_area(tags: dict[str, str]) -> bool:
     """Whether a closed line of these tags is meant as an area."""
     if tags.get("area") == "no" or tags.get("barrier") not in (None, "no"):
@@ -316,7 +334,7 @@ def _is_area(tags: dict[str, str]) -> bool:
         return True
     if "highway" in tags or "railway" in tags:
         return False
-    return any(key in tags for key in ("landuse", "leisure", "amenity", "natural", "place"))
+    return any(key in tags for key in _AREA_KEYS)
 
 
 if __name__ == "__main__":
