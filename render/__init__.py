@@ -6,6 +6,8 @@ they are first used, so that importing the package stays cheap.
 
 from importlib import import_module
 
+from render.version import __version__
+
 #: As checkers of types know it; `typing` itself is what starting would wait for longest.
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -44,6 +46,7 @@ __all__ = [
     "Vantage",
     "Verdict",
     "Window",
+    "__version__",
     "blur_field",
     "focus_lens",
     "open_picture",
@@ -56,8 +59,6 @@ __all__ = [
     "verdict",
     "write_picture",
 ]
-
-__version__ = "0.1.0"
 
 _HOMES = {
     "render.engine.photograph": ("Photograph", "photograph"),
@@ -84,4 +85,4 @@ def __getattr__(name: str) -> object:
 
 
 def __dir__() -> list[str]:
-    return sorted([*__all__, "__version__"])
+    return sorted(__all__)

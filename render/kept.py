@@ -159,30 +159,30 @@ def user_cache() -> Path:
     RuntimeError
         If nobody's home is known.
     """
-    if sys.platform == "win32":
-        base = os.environ.get("LOCALAPPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Local") / "hingeline"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "hingeline"
-    base = os.environ.get("XDG_CACHE_HOME")
-    return (Path(base) if base else Path.home() / ".cache") / "hingeline"
+    return _own_folder("LOCALAPPDATA", "AppData/Local", "Caches", "XDG_CACHE_HOME", ".cache")
 
 
 def user_settings() -> Path:
     """Folder of the user's own settings for this program.
-
-    On Linux as the XDG Base Directory Specification 0.8 has it; a relative XDG_CONFIG_HOME is
-    ignored, as it asks.
 
     Raises
     ------
     RuntimeError
         If nobody's home is known.
     """
-    if sys.platform == "win32":
-        base = os.environ.get("APPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Roaming") / "hingeline"
+    return _own_folder(
+        "APPDATA", "AppData/Roaming", "Application Support", "XDG_CONFIG_HOME", ".config"
+    )
+
+
+def _own_folder(windows: str, windows_usual: str, mac: str, xdg: str, xdg_usual: str) -> Path:
+    """Where the system in hand wants it: a variable's folder, or the usual one in the home.
+
+    Elsewhere as the XDG Base Directory Specification 0.8 has it; a relative folder is ignored,
+    as it asks.
+    """
     if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "hingeline"
-    base = os.environ.get("XDG_CONFIG_HOME", "")
-    return (Path(base) if Path(base).is_absolute() else Path.home() / ".config") / "hingeline"
+        return Path.home() / "Library" / mac / "hingeline"
+    name, usual = (windows, windows_usual) if sys.platform == "win32" else (xdg, xdg_usual)
+    said = Path(os.environ.get(name, ""))
+    return (said if said.is_absolute() else Path.home() / usual) / "hingeline"

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 
 from render.errors import SettingError
+from render.units import FOOT_M, MILE_M, imperial, in_feet
 
 __all__ = [
     "FILM_FORMATS_MM",
@@ -80,9 +81,10 @@ _METRES_IN = {
     **dict.fromkeys(("m", "metre", "metres"), 1.0),
     "km": 1000.0,
     "cm": 0.01,
-    **dict.fromkeys(("ft", "feet", "foot"), 0.3048),
+    **dict.fromkeys(("ft", "feet", "foot"), FOOT_M),
     **dict.fromkeys(("in", "inch", "inches"), 0.0254),
     **dict.fromkeys(("yd", "yard", "yards"), 0.9144),
+    **dict.fromkeys(("mi", "mile", "miles"), MILE_M),
     **dict.fromkeys(("storey", "storeys", "story", "stories", "floor", "floors"), _STOREY_M),
 }
 
@@ -214,7 +216,7 @@ def spell_direction(kind: str, value: float, digits: int = 4) -> str:
 def parse_height_m(text: str) -> float:
     """Read a height or distance: "12", "12 m", "1.5km", "40 ft", or storeys of 3 m: "4 storeys".
 
-    Units are m, km, cm, ft, in, yd and storeys; without one it is metres. The 3 m from floor to
+    Units are m, km, cm, ft, in, yd, mi and storeys; without one it is metres. The 3 m from floor to
     floor are common practice, no source.
 
     Raises
@@ -374,13 +376,20 @@ def blur_words(diameter_px: float, percent: float) -> str:
 
 
 def metres(distance_m: float) -> str:
-    """A distance with as many digits as it deserves: "4.12 m", "58 m", "1.2 km", "infinity".
+    """A length on site with the three digits it deserves, in the units of whoever reads it.
 
-    >>> [metres(d) for d in (0.3456, 4.123, 58.3, 1234.0, float("inf"))]
-    ['0.346 m', '4.12 m', '58.3 m', '1.23 km', 'infinity']
+    >>> [metres(d) for d in (0.3456, 4.123, 58.3, 99.97, 1234.0, float("inf"))]
+    ['0.346 m', '4.12 m', '58.3 m', '100 m', '1.23 km', 'infinity']
+    >>> from render.units import told_in
+    >>> with told_in("feet"):
+    ...     [metres(d) for d in (0.3456, 4.123, 58.3, 1234.0, 1800.0)]
+    ['13.6 in', '13.5 ft', '191 ft', '4050 ft', '1.12 mi']
     """
     if math.isinf(distance_m):
         return "infinity"
+    if in_feet():
+        size, name = imperial(abs(distance_m))
+        return f"{_three_digits(distance_m / size)} {name}"
     if abs(distance_m) >= 1000:
         return f"{_three_digits(distance_m / 1000)} km"
     return f"{_three_digits(distance_m)} m"
@@ -412,19 +421,20 @@ def _short(value: float) -> str:
 def _three_digits(value: float) -> str:
     if value == 0:
         return "0"
-    decimals = max(0, 2 - math.floor(math.log10(abs(value))))
-    return f"{value:.{min(decimals, 4)}f}"
+    rounded = float(f"{value:.3g}")
+    decimals = max(0, 2 - math.floor(math.log10(abs(rounded))))
+    return f"{rounded:.{min(decimals, 4)}f}"
 
 
 def percent(share: float) -> str:
-    """A share of 1 as people read it, two digits that mean something.
+    """A share of 1 as people read it, two digits that mean something, none beyond hundredths.
 
     Examples
     --------
-    >>> percent(0.0035), percent(0.096), percent(0.998)
-    ('0.35 %', '9.6 %', '100 %')
+    >>> percent(0.0035), percent(0.096), percent(0.998), percent(0.000019)
+    ('0.35 %', '9.6 %', '100 %', '0 %')
     """
-    value = 100 * share
+    value = round(100 * share, 2)
     return f"{value:.2g} %" if abs(value) < 9.95 else f"{value:.0f} %"
 
 

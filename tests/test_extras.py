@@ -31,6 +31,7 @@ def test_everything_but_the_map_rooms_loads_without_an_extra() -> None:
         "sys.modules.update(dict.fromkeys(extras.split()))\n"
         "import render\n"
         "maps = ('render.world.place.', 'render.files.geojson', 'render.files.osm')\n"
+        "maps += ('render.files.apart.osm',)\n"
         "for module in pkgutil.walk_packages(render.__path__, 'render.'):\n"
         "    if not module.name.startswith((*maps, 'render.shipped')):\n"
         "        importlib.import_module(module.name)\n"

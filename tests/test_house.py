@@ -89,7 +89,7 @@ def test_help_does_not_load_the_heavy_libraries() -> None:
     """`hingeline --help` imports neither the compiler nor scipy nor picture libraries."""
     script = (
         "import sys; sys.argv = ['hingeline', '--help']\n"
-        "from render.cli.main import main\n"
+        "from render.cli.door import main\n"
         "try: main()\n"
         "except SystemExit: pass\n"
         "heavy = {'numba', 'scipy', 'PIL', 'imagecodecs', 'tifffile', 'cv2'} & set(sys.modules)\n"

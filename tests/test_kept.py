@@ -12,7 +12,7 @@ import numba
 import pytest
 
 from render import kept
-from render.kept import kept_safely, user_settings, writable_folder
+from render.kept import kept_safely, user_cache, user_settings, writable_folder
 
 
 def _declared(folder: Path) -> Any:
@@ -170,3 +170,30 @@ def test_settings_lie_where_each_system_has_them(
     monkeypatch.setattr(Path, "home", lambda: tmp_path)
 
     assert str(user_settings()) == where.format(home=tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("system", "named", "where"),
+    [
+        ("linux", {"XDG_CACHE_HOME": "/var/own"}, "/var/own/hingeline"),
+        ("linux", {"XDG_CACHE_HOME": "own"}, "{home}/.cache/hingeline"),
+        ("darwin", {}, "{home}/Library/Caches/hingeline"),
+        ("win32", {}, "{home}/AppData/Local/hingeline"),
+    ],
+)
+def test_the_cache_lies_where_each_system_has_it(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    system: str,
+    named: dict[str, str],
+    where: str,
+) -> None:
+    """XDG Base Directory Specification 0.8; the others' places are common practice, no source."""
+    for name in ("XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in named.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("sys.platform", system)
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+
+    assert str(user_cache()) == where.format(home=tmp_path)

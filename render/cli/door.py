@@ -8,13 +8,17 @@ has one, those above are 128 and the number of the signal.)
 Nothing large is imported before the signals are in hand.
 """
 
+import _thread
 import atexit
 import codecs
 import errno
 import os
 import signal
 import sys
+import time
+from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from importlib import import_module
 from types import FrameType
 
@@ -49,6 +53,10 @@ _PLAIN_LETTERS = {
 _UNHEARD = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
 
 
+#: After this time a stop that was lost comes again, s.
+_AGAIN_S = 0.02
+
+
 class _Ended(BaseException):
     """The system asked the program to end (SIGTERM, SIGHUP)."""
 
@@ -56,11 +64,15 @@ class _Ended(BaseException):
 def main() -> None:
     """Run the command line, and end as the table above says."""
     stopped: list[int] = []
+    begun = False
 
     def stop(number: int, _: FrameType | None) -> None:
         stopped.append(number)
-        raise KeyboardInterrupt if number == signal.SIGINT else _Ended
+        if begun:
+            raise _ending_of(number)
 
+    usual = sys.unraisablehook
+    sys.unraisablehook = partial(_unraised, stopped, usual)
     before = {}
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
         number = getattr(signal, name, None)
@@ -77,6 +89,9 @@ def main() -> None:
     _speak_plainly()
     os.environ.pop("NUMBA_DISABLE_JIT", None)  # for other programs: ours has loops of light
     try:
+        begun = True
+        if stopped:  # while all that was prepared, where nobody would have caught it
+            raise _ending_of(stopped[0])
         _check_folder()
         code = _run()
         for stream in (sys.stdout, sys.stderr):
@@ -94,11 +109,39 @@ def main() -> None:
             code = _ending(error, trace=trace)
     if typed and not told:
         del os.environ[_TRACE_WISH]
+    sys.unraisablehook = usual
     for number, handler in before.items():
         signal.signal(number, signal.SIG_DFL if handler is None else handler)
     atexit.unregister(_end_undisturbed)
     atexit.register(_end_undisturbed)
     _leave(code)
+
+
+def _ending_of(number: int) -> type[BaseException]:
+    return KeyboardInterrupt if number == signal.SIGINT else _Ended
+
+
+def _unraised(
+    stopped: list[int],
+    usual: Callable[["sys.UnraisableHookArgs"], object],
+    lost: "sys.UnraisableHookArgs",
+) -> None:
+    """Let a stop that came while Python cleared something away, where none is heard, come again.
+
+    What is raised there is written to standard error and lost, and the work would go on.
+    """
+    if stopped and issubclass(lost.exc_type, KeyboardInterrupt | _Ended):
+        _thread.start_new_thread(_stop_again, (stopped.pop(), _thread.get_ident()))
+    else:
+        usual(lost)
+
+
+def _stop_again(number: int, main_thread: int) -> None:
+    time.sleep(_AGAIN_S)
+    if sys.platform == "win32":
+        _thread.interrupt_main(signal.Signals(number))
+    else:  # wakes it, too, where it waits
+        signal.pthread_kill(main_thread, number)
 
 
 def _end_undisturbed() -> None:

@@ -11,12 +11,11 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from render import __version__
-from render.cli.door import main
 from render.cli.mistakes import Mistake, mistake_words
 from render.errors import InputError
+from render.version import __version__
 
-__all__ = ["COMMANDS", "app", "main", "run", "version_words"]
+__all__ = ["COMMANDS", "app", "run", "version_words"]
 
 #: Libraries that a report of a fault should name.
 _REPORTED = ("numpy", "scipy", "numba", "llvmlite", "pillow", "imagecodecs", "tifffile", "typer")
@@ -145,7 +144,3 @@ def run(arguments: list[str]) -> object:
             return 2
         loaders = {name: partial(load_command, name) for name in COMMANDS}
         raise InputError(mistake_words(error, arguments, loaders)) from None
-
-
-if __name__ == "__main__":
-    main()

@@ -3,7 +3,7 @@
 import functools
 import inspect
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import is_dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
@@ -22,6 +22,7 @@ from render.jobs.many.gathering import Gathered, Piece, gathered, stands_for_man
 from render.shot.declaring import Key, Words, keys_of, read_wishes
 from render.shot.defaults import applying, own_words, with_defaults
 from render.shot.shot import Shot, merged, shot_keys
+from render.units import UNITS_SETTING, spoken_in
 
 __all__ = [
     "AsJson",
@@ -30,6 +31,7 @@ __all__ = [
     "given_words",
     "is_folder",
     "option_of",
+    "own_units",
     "say",
     "takes_film",
     "takes_picture",
@@ -57,8 +59,8 @@ _PANELS = {
     "lens": "The planned lens",
 }
 _SOURCE_HELP = (
-    "A picture, the name of a demo scene, a scene file or a shot file (.toml), or a map file "
-    "(.osm, .pbf, .geojson)."
+    "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
+    "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time."
 )
 _GENERAL = typer.Option(
     "--shot",
@@ -78,8 +80,11 @@ def takes_shot(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def takes_shot_or_none(command: Callable[..., None]) -> Callable[..., None]:
-    """The same for a command that can do without a source: its shot then names none."""
-    return _taking(command, typer.Argument(help=_SOURCE_HELP, show_default=False), False)
+    """The same as `takes_film` for a command that can do without a source."""
+    source = typer.Argument(
+        help=f"{_SOURCE_HELP} Also a folder or pattern of numbered stills.", show_default=False
+    )
+    return _taking(command, source, False, begun=_film_start)
 
 
 def takes_film(command: Callable[..., None]) -> Callable[..., None]:
@@ -148,11 +153,14 @@ def _taking(
         named, general_file = values.pop("source"), values.pop("general")
         words = [named] if isinstance(named, str) else list(named or ())
         _refuse_strays(command.__name__, words)
-        typed = _typed(values.pop("context"))
+        context = values.pop("context")
+        typed = _typed(context)
         mine = {} if goes_without_defaults() else read_defaults()
+        asked: list[tuple[str, Words]] = []
+        if units := own_units(context, mine):
+            asked.append(("units", units))
         given = given_words(of_shot, values)
         merged(Shot(), given, "--{name}")  # what is wrong for all is said once
-        asked: list[tuple[str, Words]] = []
         for name, keys in of_wishes.items():
             said = given_words(keys, values)
             at = {key.name for key in keys if f"{key.table}_{key.attribute}" in typed}
@@ -242,6 +250,19 @@ def _gathered(
     return found
 
 
+def own_units(context: typer.Context, mine: Mapping[str, Words]) -> str | None:
+    """Tell lengths as one's own defaults say until the command ends; how, if they say it.
+
+    Raises
+    ------
+    SettingError
+        If the environment says it in words that are none.
+    """
+    units = None if os.environ.get(UNITS_SETTING) else mine.get("units")
+    context.with_resource(spoken_in(str(units) if units else None))
+    return str(units) if units else None
+
+
 def _typed(context: typer.Context) -> set[str]:
     """Names of the parameters that stand on the command line, rather than at their usual value."""
     sources = {name: context.get_parameter_source(name) for name in context.params}
@@ -251,7 +272,7 @@ def _typed(context: typer.Context) -> set[str]:
 def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
     """Whose defaults may be behind a refusal: all of a setting's, else those that it names."""
     every = isinstance(error, SettingError)
-    named = [pair for pair in own if every or str(pair[1]) in str(error)]
+    named = [(n, w) for n, w in own if n != "units" and (every or str(w) in str(error))]
     return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
 
 

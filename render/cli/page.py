@@ -42,6 +42,6 @@ def page(
         lines = [f"The page is open at\n{address}\nCtrl-C ends it."]
         say(made([], lines, {"address": address}), as_json)
 
-    bare = shot.written == shot.own and not (shot.picture or shot.scene)
+    bare = set(shot.written) <= set(shot.own) and not (shot.picture or shot.scene)
     own = {} if goes_without_defaults() else read_defaults()
     serve(None if bare else shot, own=own, port=port, browser=browser, say=open_at)

@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import AsJson, Overwrite, say
-from render.cli.progress import shown_progress
+from render.cli.options import AsJson, Overwrite, own_units, say
+from render.cli.progress import goes_without_defaults, shown_progress
+from render.files.defaults import read_defaults
 from render.jobs.made import made
 
 __all__ = ["scenes"]
@@ -25,6 +26,7 @@ scenes = typer.Typer(
 @scenes.callback()
 def _list(context: typer.Context, as_json: AsJson = False) -> None:
     """List the demo scenes, show one, or print the words that scene files are written in."""
+    own_units(context, {} if goes_without_defaults() else read_defaults())
     if context.invoked_subcommand is None:
         from render.load.scenes import list_scenes
         from render.tell.records.commands import ScenesRecord

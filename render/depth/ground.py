@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from render.depth.mark import Mark, marked_depths, marked_slopes, plumb_line
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 from render.words import pitch_words
 
 __all__ = [
@@ -45,6 +46,13 @@ class Slope:
     climb_deg: float = 0.0
     bearing_deg: float = 0.0
 
+    def rise_m(
+        self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Height (m) over its foot at level metres to the right and ahead."""
+        climb, bearing = math.tan(math.radians(self.climb_deg)), math.radians(self.bearing_deg)
+        return np.asarray(climb * (ahead_m * math.cos(bearing) + right_m * math.sin(bearing)))
+
     def __post_init__(self) -> None:
         if not abs(self.climb_deg) < 90:
             raise SettingError(f"a slope must lie between -90 and 90 degrees: {self.climb_deg!r}")
@@ -53,17 +61,6 @@ class Slope:
 
 
 LEVEL = Slope()
-
-
-def level_axes(vantage: Vantage) -> NDArray[np.float64]:
-    """Unit vectors right, down, ahead of the level world in the camera's frame, rows of (3, 3).
-
-    "Ahead" is where the camera looks, laid level; "right" is level too.
-    """
-    p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
-    down = plumb_line(vantage)
-    ahead = np.array([-math.sin(r) * math.sin(p), -math.cos(r) * math.sin(p), math.cos(p)])
-    return np.stack([np.cross(down, ahead), down, ahead])
 
 
 def ground_plane(vantage: Vantage, slope: Slope = LEVEL) -> NDArray[np.float64]:

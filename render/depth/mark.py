@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 from render.words import metres
 
 __all__ = ["Mark", "Measured", "marked_depths", "marked_slopes"]
@@ -107,5 +108,4 @@ def plumb_line(vantage: Vantage) -> NDArray[np.float64]:
 
     ``(sin r cos p, cos r cos p, sin p)`` for pitch p (down) and roll r (camera clockwise).
     """
-    p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
-    return np.array([math.sin(r) * math.cos(p), math.cos(r) * math.cos(p), math.sin(p)])
+    return np.asarray(level_axes(vantage)[1])

@@ -61,7 +61,7 @@ class Misfit:
     def words(self) -> str:
         """Return the misfit as a sentence."""
         off = 100 * (self.spread_m / self.depth_m - 1)
-        said = f"{self.mark}: the map has {metres(self.spread_m)} there ({off:+.0f} %)"
+        said = f"{self.mark}: the map has {metres(self.spread_m)} there ({round(off) or 0:+d} %)"
         if np.isfinite(self.others_m):
             said += f"; without it the other marks would say {metres(self.others_m)}"
         return said

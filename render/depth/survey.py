@@ -14,12 +14,12 @@ from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
 from scipy.optimize import least_squares
 
 from render.depth.depthmap import DepthMap
-from render.depth.ground import level_axes
 from render.depth.sampling import reduced_size
 from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
-from render.words import percent
+from render.optics.terrain import level_axes
+from render.words import metres, percent
 
 __all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", "view_from_pairs"]
 
@@ -182,7 +182,7 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     row = ((np.arange(camera.height_px) + 0.5) * rows / camera.height_px).astype(np.intp)
     column = ((np.arange(camera.width_px) + 0.5) * columns / camera.width_px).astype(np.intp)
     full = depth[np.ix_(row, column)]
-    how = f"a survey seen from {view.eye_m:.1f} m up, heading {view.heading_deg:.1f}°"
+    how = f"a survey seen from {metres(view.eye_m)} up, heading {view.heading_deg:.1f}°"
     if not unknown.any():
         return DepthMap(full, how, _SURVEY_DOUBT, ())
     where = unknown[np.ix_(row, column)]

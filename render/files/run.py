@@ -21,6 +21,7 @@ from render.errors import OutputError
 __all__ = [
     "Run",
     "goes_on",
+    "is_running",
     "note_going_on",
     "note_read",
     "one_run",
@@ -28,9 +29,12 @@ __all__ = [
     "put_in_place",
     "same_place",
     "sweep",
+    "unbounded",
 ]
 
 _MARK = ".hingeline-"
+#: Letters of a path on Windows, unless it is marked as long.
+_MOST_WINDOWS = 259
 _now: ContextVar["Run | None"] = ContextVar("run", default=None)
 _placed: list[Path] = []
 _going_on: list[Path] = []
@@ -165,7 +169,7 @@ def part_beside(path: Path) -> Path:
     count = 0
     while True:
         name = f"{_MARK}{_host()}-{os.getpid()}-{threading.get_native_id()}-{count}.part"
-        beside = path.with_name(f"{name}{path.suffix[:20]}")
+        beside = _reachable(path.with_name(f"{name}{path.suffix[:20]}"))
         if not beside.exists():
             return beside
         count += 1
@@ -173,14 +177,40 @@ def part_beside(path: Path) -> Path:
 
 def sweep(folder: Path) -> None:
     """Remove unfinished files in a folder that processes of this machine left that are no more."""
-    if os.name != "posix":  # elsewhere asking after a process by its number is not harmless
-        return
     ours = f"{_MARK}{_host()}-"
     with suppress(OSError):
         for left in folder.glob(f"{ours}*.part*"):
             number = left.name.removeprefix(ours).partition("-")[0]
-            if number.isdigit() and not _running(int(number)):
-                left.unlink(missing_ok=True)
+            if number.isdigit() and not is_running(int(number)):
+                _reachable(left).unlink(missing_ok=True)
+
+
+def _reachable(path: Path) -> Path:
+    """A part whose long name leads beyond what Windows takes, as Windows takes it all the same.
+
+    The name that was asked for is shorter and fits; longer ones are for the system to allow.
+    """
+    return Path(unbounded(os.path.abspath(path))) if os.name == "nt" else path  # noqa: PTH100
+
+
+def unbounded(whole: str) -> str:
+    """A whole path of Windows, marked as one that may have more than 259 letters where it has.
+
+    Source: "Maximum Path Length Limitation", Win32 documentation (from memory).
+    """
+    if len(whole) <= _MOST_WINDOWS or whole.startswith("\\\\?\\"):
+        return whole
+    return f"\\\\?\\UNC{whole[1:]}" if whole.startswith("\\\\") else f"\\\\?\\{whole}"
+
+
+def is_running(number: int) -> bool:
+    """Whether there is a process of this number, whoever's it is, on any system."""
+    import psutil  # start-up: only a file left by some process asks
+
+    try:
+        return bool(psutil.pid_exists(number))
+    except OverflowError:  # no number of a process: what is called so is none of ours
+        return True
 
 
 def same_place(path: Path, other: Path) -> bool:
@@ -190,16 +220,6 @@ def same_place(path: Path, other: Path) -> bool:
 
 def _whole(path: Path) -> str:
     return os.path.normcase(path.parent.resolve() / path.name)
-
-
-def _running(number: int) -> bool:
-    try:
-        os.kill(number, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):  # another person's, or no number of a process
-        return True
-    return True
 
 
 def _host() -> str:

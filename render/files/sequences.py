@@ -1,6 +1,7 @@
 """Numbered stills: a folder or a pattern of names as one run of pictures, in their order."""
 
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 from render.errors import InputError
@@ -11,6 +12,8 @@ __all__ = [
     "counted_order",
     "is_pattern",
     "numbered_name",
+    "pattern_of",
+    "place_of",
     "stills_in",
     "written_ending",
 ]
@@ -92,6 +95,34 @@ def numbered_name(pattern: Path, number: int) -> Path:
     """The name of one picture of a pattern such as "frames/%04d.tif"."""
     name = _COUNT.sub(lambda place: place.group() % number, pattern.name, count=1)
     return pattern.with_name(name)
+
+
+def place_of(path: Path) -> Path:
+    """What is there on the disk of a name: the file or folder; of a pattern, its folder."""
+    return path.parent if is_pattern(path.name) and not path.exists() else path
+
+
+def pattern_of(names: Sequence[str]) -> str | None:
+    """The pattern that names of numbered pictures share: "IMG_%04d.jpg"; None if they share none.
+
+    They differ in one number alone, written with as many digits where it begins with a 0.
+    """
+    parted = [re.split(r"(\d+)", name) for name in names]
+    first = parted[0]
+    if len(names) < 2 or any(len(parts) != len(first) for parts in parted):
+        return None
+    differ = [k for k, each in enumerate(zip(*parted, strict=True)) if len(set(each)) > 1]
+    if len(differ) != 1 or differ[0] % 2 == 0:
+        return None
+    numbers = [parts[differ[0]] for parts in parted]
+    if len({int(number) for number in numbers}) < len(numbers):
+        return None
+    wide = len(numbers[0])
+    padded = any(number.startswith("0") for number in numbers)
+    if padded and any(len(number) != wide for number in numbers):
+        return None
+    first[differ[0]] = f"%0{wide}d" if padded else "%d"
+    return "".join(first)
 
 
 def _parted(name: str) -> list[str]:

@@ -45,9 +45,7 @@ def shot_of(source: str) -> Shot:
         return read_shot(path)
     if is_map_file(source):
         return Shot(scene=source)
-    if path.suffix.lower() in CLIP_SOURCES:
-        raise InputError(f"{source} is a clip: hingeline film takes it")
-    if path.suffix.lower() in STILL_ENDINGS or path.is_file():
+    if path.suffix.lower() in (*STILL_ENDINGS, *CLIP_SOURCES) or path.is_file():
         return Shot(picture=source)
     if path.suffix or len(path.parts) > 1:
         raise InputError(f"{source} is not there, or is no picture that can be read here")

@@ -7,9 +7,8 @@ package called `render`. What is promised to programs is `render.__all__`.
 from typing import Any
 
 import render
-from render import __version__
 
-__all__ = [*render.__all__, "__version__"]
+__all__ = [*render.__all__]
 
 
 def __getattr__(name: str) -> Any:

@@ -1,6 +1,6 @@
 """`python -m hingeline`: the same as the command `hingeline`."""
 
-from render.cli.door import main
+from render.__main__ import main
 
 if __name__ == "__main__":
     main()

@@ -15,6 +15,7 @@ from render.files.painted import check_ending, profiled, write_bytes, write_pain
 from render.files.pictures import read_picture
 from render.files.run import one_run
 from render.files.shots import write_shot
+from render.jobs.close_ups import chosen_close_ups, close_ups_as_it_is, take_close_ups
 from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
@@ -31,17 +32,18 @@ from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
-from render.sheets.board import (
+from render.sheets.board import draw_board
+from render.sheets.board_plan import (
     BoardPlan,
     BoardWords,
     Box,
     Paper,
     best_plan,
-    draw_board,
     moment_boxes,
     paper,
 )
 from render.sheets.client_words import alternative_words, client_sentences
+from render.sheets.close_ups import CloseUps
 from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.raster import paint
@@ -51,8 +53,8 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.records.commands import BoardRecord
-from render.tell.seen import name_of, sharp_names
-from render.tell.summary import credit_words, setting_record, title_of
+from render.tell.seen import asked_for, name_of, sharp_names
+from render.tell.summary import credit_words, lens_words, setting_record, title_of
 from render.words import spell_direction
 
 __all__ = ["board"]
@@ -119,16 +121,20 @@ def board(
         date=when,
         author=author,
         sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
-        captions=("The place as it is", *(caption for caption, _, _ in settings)),
+        setting=_dotted(lens_words(base.setting)),
+        captions=(
+            ("The place as it is", ""),
+            *((caption, _dotted(lens_words(setting))) for caption, _, setting in settings),
+        ),
         with_logo=logo is not None,
         credit=credit_words(base),
     )
     frame = base.scene.frame
     planned = best_plan(words, frame.width / frame.height, papers)
-    small = _small_pictures(base, take, planned, settings, progress)
+    blocks = _block_pictures(base, take, planned, settings, progress)
     main = _main(shot, wishes, base, take, planned, progress)
     progress("drawing the board", 0.9)
-    drawing = draw_board(planned, main, small, logo)
+    drawing = draw_board(planned, main, blocks, logo)
     content = pdf_bytes([drawing], title=title, author=author)
     write_bytes(out, content, overwrite=overwrite, inputs=inputs)
     if png:
@@ -147,7 +153,8 @@ def board(
     record: BoardRecord = {
         "setting": setting_record(base),
         "sentences": list(words.sentences),
-        "captions": list(words.captions),
+        "captions": [caption for caption, _ in words.captions],
+        "settings": [lens_words(base.setting), *(lens_words(setting) for *_, setting in settings)],
         "picture_px": [largest.width, largest.height],
         "dpi": dpi,
         "notes": list(notes),
@@ -167,13 +174,15 @@ def board(
 
 
 def _sentences(judged: Prepared) -> tuple[str, ...]:
-    verdict = judge_case(case_of(judged), judged.setting)
+    case = case_of(judged)
+    verdict = judge_case(case, judged.setting)
     return client_sentences(
         verdict,
         judged.scene.vantage,
         near_unsaid=judged.unsaid.near,
         sharp=sharp_names(judged),
-        named=bool(judged.named),
+        for_sharpness=asked_for(judged, case, verdict) is not None,
+        unseen=judged.unseen,
         betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
     )
 
@@ -322,22 +331,30 @@ def _taken(
     return profiled(screen_picture(light, base.encoding))
 
 
-def _small_pictures(
+def _dotted(words: str) -> str:
+    return words.replace(", ", " · ")
+
+
+def _block_pictures(
     base: Prepared,
     take: ToTake,
     planned: BoardPlan,
     settings: Sequence[tuple[str, Scene, LensSetting]],
     progress: Progress,
-) -> list[Image.Image]:
-    """The place as it is, and the alternatives."""
-    encoding = base.encoding
-    small_scene = resized(base.scene, max(planned.px(planned.small[0], _DPI)))
-    frame = small_scene.frame
-    before = screen_picture(small_scene.picture[frame.rows, frame.columns], encoding)
-    small = [profiled(before)]
-    for number, ((_, scene, setting), box) in enumerate(
-        zip(settings, planned.small[1:], strict=True)
-    ):
+) -> list[tuple[Image.Image, CloseUps]]:
+    """The place as it is, and the alternatives; each with its close-ups."""
+    encoding, frame = base.encoding, base.scene.frame
+    first = planned.blocks[0]
+    # where the picture is coarser than print, a close-up is no finer than the main picture
+    finest = min(1.0, frame.width / planned.px(planned.main, _DPI)[0])
+    width_px, height_px = planned.px(first.close[0], finest * _DPI)
+    chosen = chosen_close_ups(base, width_px, height_px)
+    small = resized(base.scene, max(planned.px(first.picture, _DPI)))
+    shown = small.picture[small.frame.rows, small.frame.columns]
+    as_it_is = profiled(screen_picture(shown, encoding))
+    made = [(as_it_is, close_ups_as_it_is(base.scene, chosen, encoding))]
+    for number, (_, scene, setting) in enumerate(settings):
         progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
-        small.append(_taken(base, take, planned, scene, setting, box))
-    return small
+        whole = _taken(base, take, planned, scene, setting, first.picture)
+        made.append((whole, take_close_ups(take.on(scene), setting, chosen, encoding)))
+    return made

@@ -10,8 +10,6 @@ from render.files.formats.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.judge.score import Word
-from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -36,7 +34,7 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
-from render.tell.judged import Judged, judge_prepared, judged_record
+from render.tell.judged import judge_prepared, judged_record
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
@@ -76,7 +74,6 @@ def card(
         check_ending(pdf, "the card", ".pdf")
         check_destination(pdf, overwrite=overwrite, inputs=inputs)
     title = checked_text(wishes.title, "the title") if wishes.title else ""
-    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     if pdf:
         check_names(prepared)
@@ -96,6 +93,7 @@ def card(
         sunlight=light_of(prepared),
         sun_seen=sun_seen(prepared),
         key_frames=shot.key_frames,
+        as_model=judged.sharpness is None,
     )
     pages: list[Drawing] = []
     if pdf:
@@ -113,9 +111,9 @@ def card(
         [pdf] if pdf else [],
         (
             f"Setting: {setting_words(prepared)}",
-            *_opinion(judged),
+            judged.headline,
             *card_lines(planned),
-            *(f"Assumed: {note}" for note in prepared.notes),
+            *(f"Note: {note}" for note in prepared.notes),
             *(f"Note: {note}" for note in stand_in_notes(pages)),
             *filter(None, [credit_words(prepared)]),
         ),
@@ -123,17 +121,11 @@ def card(
     )
 
 
-def _opinion(judged: Judged) -> tuple[str, ...]:
-    """What it looks like; who wants named things sharp is not asked to hear of scale models."""
-    wanted = not judged.prepared.named or judged.verdict.word is Word.READS
-    return (judged.headline,) if judged.sharpness is not None or wanted else ()
-
-
 def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
     if prepared.description is not None:
-        return _light_of(prepared.description, dated=prepared.shot.place.when is not None)
+        return _light_of(prepared.description)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:
@@ -165,13 +157,15 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     return card_pages(planned, pictures, title, credit_words(prepared))
 
 
-def _light_of(scene: Description, *, dated: bool) -> Brightness:
+def _light_of(scene: Description) -> Brightness:
     """The light that a scene lies in: of sun and sky, or of windows or lamps under a roof."""
     height = scene.light.sun_height_deg
-    if scene.ground is not None and not scene.light.lamps and (dated or height <= 0):
+    street_lux = scene.light.street_lux
+    by_lamps = scene.light.lamps and street_lux is None
+    if scene.ground is not None and not by_lamps and (scene.light.when or height <= 0):
         stands = f"{height:.0f}° up" if height > 0 else f"{-height:.0f}° below the horizon"
-        words = f"clear sky, the sun {stands}"
-        return brightness_from_lux(horizontal_lux(height), words)
+        words = f"clear sky, the sun {stands}{', street lamps lit' if street_lux else ''}"
+        return brightness_from_lux(horizontal_lux(height) + (street_lux or 0.0), words)
     if height <= 0:
         return brightness_from_weather("lamplight")
     return brightness_from_weather("window light" if scene.ground is None else "sun")

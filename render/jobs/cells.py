@@ -5,15 +5,15 @@ from dataclasses import dataclass, field, replace
 
 from PIL import Image
 
-from render import __version__
 from render.engine.photograph import photograph
 from render.engine.quality import PREVIEW
 from render.errors import InputError
+from render.jobs.close_ups import CloseUp, chosen_close_ups, take_close_ups
 from render.jobs.crew import crew_of
 from render.jobs.many.batch import placed
 from render.jobs.many.journal import mark_of
 from render.judge.case import Case
-from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.load.case import case_of
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
@@ -24,12 +24,15 @@ from render.load.variants import turns_only, variants
 from render.optics.camera import Vantage, Window
 from render.optics.lens import LensSetting
 from render.scene.scene import Scene
-from render.sheets.compare import MOST_CELLS
+from render.sheets.close_ups import CloseUps
+from render.sheets.compare import MOST_CELLS, close_up_px
 from render.sheets.drawing.screen import screen_picture
 from render.shot.axes import Axis
 from render.shot.shot import FocusWish, Shot, input_files
 from render.shot.wishes import CrewWishes
 from render.tell.axis_words import axis_words
+from render.tell.seen import asked_for
+from render.version import __version__
 
 __all__ = ["CellMade", "CellOrder", "make_cells"]
 
@@ -77,6 +80,8 @@ class CellMade:
     ----------
     picture, page_picture : PIL.Image.Image
         sRGB-coded.
+    close : CloseUps or None
+        Where only the f-number differs: stops look alike in small pictures.
     sharpness : Sharpness or None
         Of what was asked for, where no model is.
     words : str
@@ -91,6 +96,7 @@ class CellMade:
     picture: Image.Image
     page_picture: Image.Image
     verdict: Verdict
+    close: CloseUps | None
     sharpness: Sharpness | None
     words: str
     setting: LensSetting
@@ -108,6 +114,7 @@ class _Opened:
 
     base: Prepared
     judged_base: Prepared | None
+    chosen: tuple[CloseUp, CloseUp] | None = None
     _shrunk: dict[tuple[int, Window, int], ToTake] = field(default_factory=dict)
     _cases: dict[tuple[int, Window], Case] = field(default_factory=dict)
     _kept: list[Scene] = field(default_factory=list)
@@ -141,9 +148,12 @@ class _Opened:
 
 def _opened(order: CellOrder, base: Prepared, progress: Progress) -> _Opened:
     """Load what is judged, where that is not what is rendered."""
+    if not order.shot.scene:
+        return _Opened(base, None)
+    if not order.base_is_rendered:  # nor judged: every cell is traced for itself
+        return _Opened(base, base)
     # what is judged is what `judge` looks at, so that both say the same of one setting
-    judged = as_judged(order.shot, base, progress) if order.shot.scene else None
-    return _Opened(base, judged)
+    return _Opened(base, as_judged(order.shot, base, progress))
 
 
 def make_cells(
@@ -220,9 +230,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
     ]
     case = here.case(judged)
     verdict = judge_case(case, judged.setting)
-    sharp = None
-    if is_no_miniature(case, verdict, judged.named):
-        sharp = sharpness(case, judged.setting, judged.named)
+    sharp = asked_for(judged, case, verdict)
     if not turns_only(order.shot, {axis.name for axis in order.axes}):
         here.forget()
     words = " · ".join(
@@ -233,6 +241,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         picture=pictures[0],
         page_picture=pictures[-1],
         verdict=verdict,
+        close=_close_ups(order, here, judged, pictures[0].size),
         sharpness=sharp,
         words=words,
         setting=prepared.setting,
@@ -246,3 +255,16 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
             lift_words(prepared, MOCKUP_STOPS, found=True),
         ),
     )
+
+
+def _close_ups(
+    order: CellOrder, here: _Opened, judged: Prepared, picture_px: tuple[int, int]
+) -> CloseUps | None:
+    """Two places at the pixels of what is judged, chosen once for all cells."""
+    if [axis.name for axis in order.axes] != ["f"]:
+        return None
+    if here.chosen is None:
+        base = here.judged_base or here.base
+        here.chosen = chosen_close_ups(base, *close_up_px(picture_px))
+    take = to_take(judged, MOCKUP_STOPS)
+    return take_close_ups(take, judged.setting, here.chosen, judged.encoding)

@@ -44,6 +44,7 @@ _SMALL_PRINT = (
 )
 
 
+_CLOSE_UPS = "Strips: the framed places, pixel for pixel; as planned one is sharp, one is soft."
 _ALONE = CrewWishes()
 
 
@@ -119,6 +120,7 @@ def compare(
     order = CellOrder(shot, shown, axes, not anew, cell_px, page_px)
     taken = make_cells(order, base, crew, progress)
     best = _suggested(taken)
+    for_sharpness = all(one.sharpness for one in taken)  # one sheet, one job
     cells = [
         verdict_cell(
             one.picture,
@@ -126,7 +128,8 @@ def compare(
             one.verdict,
             suggested=one is best,
             guessed=bool(one.guesses),
-            asked=one.sharpness,
+            asked=one.sharpness if for_sharpness else None,
+            close=one.close,
         )
         for one in taken
     ]
@@ -134,9 +137,9 @@ def compare(
     subtitle = _shared_words(taken[0], axes)
     assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
     assumed += taken[0].lift_words[any(one.lifted for one in taken)]
-    notes = [_SMALL_PRINT]
+    notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
     if assumed:
-        notes.insert(0, drawable_text(f"Assumed: {'; '.join(assumed)}."))
+        notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
         notes.append(f"{credit_words(base)}.")
     columns = len(axes[-1].values) if len(axes) > 1 else None
@@ -147,7 +150,8 @@ def compare(
     files = [out]
     if page:
         large = [
-            replace(cell, picture=one.page_picture) for cell, one in zip(cells, taken, strict=True)
+            replace(cell, picture=one.page_picture, close=None)
+            for cell, one in zip(cells, taken, strict=True)
         ]
         text = wipe_page(large, title=heading, subtitle=subtitle, notes=notes)
         write_bytes(page, text.encode(), overwrite=overwrite, inputs=inputs)
@@ -236,7 +240,7 @@ def _sharpest(cells: list[CellMade]) -> CellMade | None:
     found = {
         number: cell.sharpness.soft_share
         for number, cell in enumerate(cells)
-        if cell.sharpness and cell.sharpness.things and all(t.sharp for t in cell.sharpness.things)
+        if cell.sharpness and cell.sharpness.as_asked
     }
     return cells[max(found, key=lambda number: found[number])] if found else None
 

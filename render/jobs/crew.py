@@ -15,6 +15,7 @@ from typing import Protocol, TypeVar
 
 from render.errors import HingelineError, InputError, OutputError
 from render.extras import needed
+from render.units import told_in, units_told
 
 __all__ = ["Cluster", "Crew", "Processes", "crew_of"]
 
@@ -86,13 +87,16 @@ class Processes:
     ) -> Iterator[tuple[int, Result]]:
         """Do what is left until it is done, or a worker dies."""
         threads = max(1, (os.cpu_count() or 1) // count)
+        units = units_told()
         others = active_children()
         context = get_context("spawn")
         with ProcessPoolExecutor(
             count, mp_context=context, initializer=_begin, initargs=(threads,)
         ) as pool:
             with _deaf_to_ctrl_c():  # only this process is told, and ends its workers
-                futures = {pool.submit(_done, work, task): number for number, task in left.items()}
+                futures = {
+                    pool.submit(_done, work, task, units): number for number, task in left.items()
+                }
             try:
                 for future in as_completed(futures):
                     yield futures[future], future.result()
@@ -120,10 +124,11 @@ class Processes:
                 yield number, died(task, _FEWER)
 
 
-def _done(work: Callable[[Task], Result], task: Task) -> Result:
+def _done(work: Callable[[Task], Result], task: Task, units: str) -> Result:
     """Do one task here; its errors are such as every process can be told of."""
     try:
-        return work(task)
+        with told_in(units):
+            return work(task)
     except HingelineError as error:
         plain = next(kind for kind in type(error).__mro__ if kind.__module__ == "render.errors")
         raise plain(str(error)) from None
@@ -171,7 +176,7 @@ class Cluster:
         died: Callable[[Task, str], Result] | None = None,
     ) -> Iterator[tuple[int, Result]]:
         """Do all tasks; see `Crew`. The cluster itself does a dead worker's piece anew."""
-        distributed = needed("distributed", "a cluster")
+        distributed, units = needed("distributed", "a cluster"), units_told()
         try:
             client = distributed.Client(self._address, timeout=self._wait_s)
         except (OSError, ValueError):
@@ -180,7 +185,7 @@ class Cluster:
             ) from None
         with client:
             futures = {
-                client.submit(_done, work, task, pure=False, retries=_DEATHS): number
+                client.submit(_done, work, task, units, pure=False, retries=_DEATHS): number
                 for number, task in enumerate(tasks)
             }
             for future in distributed.as_completed(futures):

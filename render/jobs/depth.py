@@ -15,7 +15,6 @@ from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.near_question import ANSWER, KINDS
-from render.load.compiled import say_compiling
 from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.progress import Progress
@@ -27,8 +26,8 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import taken_outlines
 from render.shot.shot import Shot, input_files
-from render.tell.plain import plain
 from render.tell.records.commands import DepthRecord, ProposeRecord
+from render.tell.records.plain import plain
 from render.words import metres
 
 __all__ = ["make_depth", "propose_pitch"]
@@ -71,7 +70,6 @@ def make_depth(
     pictures = (painted, before) if shot.depth.mend else (painted,)
     outputs = [out, *(pictures if show else ())]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
-    say_compiling(progress)
     progress(f"reading {picture.name}", 0.0)
     shot, file = opened_picture(shot)
     taken = guessed_camera(file, shot.taken)

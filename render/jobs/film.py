@@ -11,6 +11,7 @@ from shutil import rmtree
 from render.errors import InputError, OutputError, SettingError
 from render.files.atomic import check_destination
 from render.files.clips.kinds import CLIP_ENDINGS, clip_kind
+from render.files.painted import check_ending
 from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
@@ -64,6 +65,7 @@ def film(
     out = (out or _default_out(shot, source)).absolute()
     stills = _check_out(out, shot, source, overwrite=overwrite)
     if strip is not None:
+        check_ending(strip, "the strip", ".png", ".jpg", ".webp")
         check_destination(strip, overwrite=overwrite, inputs=input_files(shot))
     if out.suffix.lower() in CLIP_ENDINGS:
         clip_kind(out, wishes.codec)

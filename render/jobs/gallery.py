@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from render.engine.photograph import photograph
@@ -9,14 +11,18 @@ from render.engine.quality import FINAL
 from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_painted
 from render.files.run import one_run
+from render.jobs.close_ups import chosen_close_ups
 from render.jobs.made import Made, made
 from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
 from render.load.prepare import as_judged, prepare
+from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.scenes import list_scenes, load_scene
+from render.optics.camera import Window
 from render.scene.colour import SRGB
+from render.scene.resize import fitted
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
@@ -28,6 +34,9 @@ from render.tell.summary import setting_words
 from render.tell.verdict_record import verdict_record
 
 __all__ = ["gallery"]
+
+#: Between an upright picture and what stands beside it, px.
+_APART = 4
 
 
 @one_run()
@@ -58,19 +67,20 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
             progress(f"{scenes[done].name}: {what}", (done + share) / (len(scenes) + 0.5))
 
         description = load_scene(scene.name)
-        wide = (
-            round(width_px * 4 / 9) if description.vantage.portrait else width_px
-        )  # as tall as the others
-        shot = merged(Shot(scene=scene.name), {"width": f"{wide}"}, "{name}")
+        shot = merged(Shot(scene=scene.name), {"width": f"{width_px}"}, "{name}")
         prepared = prepare(shot, part)
         frame = prepared.scene.frame
-        before = screen_picture(prepared.scene.picture[frame.rows, frame.columns], SRGB)
-        before = _widened(before, width_px)
+        as_it_is = prepared.scene.picture[frame.rows, frame.columns]
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
         judged = as_judged(Shot(scene=scene.name), prepared, part)
         verdict = judge_case(case_of(judged), judged.setting)
         words = setting_words(prepared).replace(", ", " · ")
-        after = _widened(screen_picture(photo.light, SRGB), width_px)
+        before, after = (
+            _beside_a_part(light, prepared)
+            if description.vantage.portrait
+            else screen_picture(light, SRGB)
+            for light in (as_it_is, photo.light)
+        )
         cells.append(Cell(before, scene.name, "as it is", scene.line, ""))
         cell = verdict_cell(
             after, words, verdict, for_sharpness=description.suggested.for_sharpness
@@ -90,8 +100,16 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
     return made([out], lines, told)
 
 
-def _widened(picture: Image.Image, width_px: int) -> Image.Image:
-    """A picture with paper beside it up to a width."""
-    paper = Image.new("RGB", (max(width_px, picture.width), picture.height), "white")
-    paper.paste(picture, (0, 0))
+def _beside_a_part(light: NDArray[np.float32], prepared: Prepared) -> Image.Image:
+    """An upright picture as tall as the others, and beside it, larger, what is sharp of it."""
+    width = light.shape[1]
+    height = round(width * 2 / 3)
+    whole = screen_picture(fitted(light, height), SRGB)
+    size = width - whole.width - _APART, height
+    sharp, _ = chosen_close_ups(prepared, *size)
+    window = sharp.window(Window(0, 0, light.shape[1], light.shape[0]))
+    part = screen_picture(light[window.rows, window.columns], SRGB)
+    paper = Image.new("RGB", (width, height), "white")
+    paper.paste(whole, (0, 0))
+    paper.paste(part, (width - part.width, 0))
     return paper

@@ -1,13 +1,13 @@
 """`hingeline judge`: will this setting read as a scale model, what betrays it, what would help."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from render.files.atomic import check_destination
-from render.files.painted import write_painted
+from render.files.painted import check_ending, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
-from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -16,11 +16,10 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import taken_outlines
 from render.sheets.telltales import telltale_sheet
-from render.shot.declaring import Words
-from render.shot.shot import Shot, input_files, merged
+from render.shot.shot import Shot, input_files
 from render.shot.wishes import JudgeWishes
+from render.tell.best import best_shot
 from render.tell.judged import Judged, judge_prepared, judged_lines, judged_record
-from render.tell.setting_values import setting_values
 
 __all__ = ["judge", "judged_shot"]
 
@@ -79,29 +78,21 @@ def judged_shot(
     inputs = input_files(shot)
     out = out or Path(f"{shot.stem}_telltales.png")
     if show:
+        check_ending(out, "the picture with its telltales", ".png", ".jpg", ".webp")
         check_destination(out, overwrite=overwrite, inputs=inputs)
     if save_shot:
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
-    say_compiling(progress)
     prepared = prepare(shot, progress, for_render=False)
     progress("judging", 0.5)
-    judged = judge_prepared(prepared, wishes)
+    judged = judge_prepared(prepared, replace(wishes, best=wishes.best or bool(wishes.lenses)))
     if show:
         progress("writing", 0.9)
         _write_outlines(out, prepared, judged, overwrite, inputs)
     files = [out] if show else []
     if save_shot:
-        write_shot(save_shot, _best_shot(shot, judged), overwrite=overwrite)
+        write_shot(save_shot, best_shot(judged.best) if judged.best else shot, overwrite=overwrite)
         files.append(save_shot)
     return made(files, judged_lines(judged), judged_record(judged)), judged
-
-
-def _best_shot(shot: Shot, judged: Judged) -> Shot:
-    if judged.best is None:
-        return shot
-    values = setting_values(judged.best.setting, judged.prepared)
-    given: dict[str, Words] = {name: text or "0" for name, text in values.items()}
-    return merged(shot, given, "--{name}")
 
 
 def _write_outlines(

@@ -38,10 +38,10 @@ from render.sheets.loupe import (
 from render.sheets.overlay import draw_marks
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, shot_keys
-from render.tell.plain import plain
+from render.tell.preview_record import counted_in
 from render.tell.records.commands import LoupeRecord
+from render.tell.records.plain import plain
 from render.tell.summary import check_names, credit_words, setting_record, setting_words, summary_of
-from render.tell.told import counted_in
 
 __all__ = ["loupe"]
 

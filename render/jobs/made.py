@@ -10,7 +10,7 @@ from typing import Any
 __all__ = ["FORMAT", "WROTE", "Made", "made", "written_record"]
 
 #: Of records; it changes when a key goes or means something else.
-FORMAT = 1
+FORMAT = 2
 #: Begins the line that names the files.
 WROTE = "Wrote: "
 

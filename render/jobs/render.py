@@ -11,6 +11,7 @@ from PIL import Image
 from render.engine.develop import add_grain, fall_off
 from render.engine.diffract import diffract, spread_px
 from render.engine.dither import dither
+from render.engine.glare import glare
 from render.engine.grain import match_grain, measure_grain
 from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
@@ -56,6 +57,9 @@ _TRIPTYCH_LONG_SIDE_PX = 1000
 
 _PLAIN = Finish()
 
+#: Light that a spike must add to be seen on black: some codes of 255.
+_SEEN = 0.001
+
 
 @one_run()
 def render(
@@ -83,7 +87,7 @@ def render(
     save_shot : Path or None
         Also write the shot.
     finish : Finish
-        Diffraction, fall-off and grain.
+        Diffraction, fall-off, glare and grain.
 
     Raises
     ------
@@ -120,6 +124,10 @@ def render(
         photo = fall_off(photo)
         rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""
         told.append(f"the corners are darkened as an ideal lens does (cos^4){rim}")
+    if finish.glare is not None:
+        brightest = float(photo.light.max())
+        photo, strongest = glare(photo, finish.glare)
+        told.append(_glare_words(prepared, finish.glare, brightest, strongest))
     coding, bits = coding_of(out, prepared.file)
     field = frame_field(prepared.scene, prepared.setting)
     if finish.grain == "match":
@@ -159,6 +167,25 @@ def render(
         ),
         record,
     )
+
+
+def _glare_words(prepared: Prepared, veil: float, brightest: float, strongest: float) -> str:
+    """Say what strays, and why there may be no spikes."""
+    words = [f"a veil of {100 * veil:.3g} % lies over the picture"] if veil else []
+    blades = prepared.setting.iris.blades
+    count = blades if blades % 2 == 0 else 2 * blades
+    thrown = f"{blades} blades throw {count} spikes" if blades else "a round iris throws a halo"
+    if brightest <= 1:
+        clipped = prepared.file is not None and prepared.file.bits != 32
+        lift = " (--lift-highlights gives clipped lamps out of focus more light)" if clipped else ""
+        words.append(f"no spikes: nothing in the picture is brighter than white{lift}")
+    elif strongest < _SEEN:
+        words.append(
+            f"{thrown}, too faint to be seen: the brightest light is {brightest:.2g} times white"
+        )
+    else:
+        words.append(f"{thrown} round what is brighter than white")
+    return "; ".join(words)
 
 
 def _matched(

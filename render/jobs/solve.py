@@ -10,9 +10,9 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
+from render.load.asked_place import place_of
 from render.load.progress import Progress
 from render.load.site import Site, Wish, parse_wish
-from render.load.standpoint import place_of
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting

@@ -84,8 +84,8 @@ class Measures:
     follows : float
         Weighted correlation of blur with ``|1/z - 1/z_f|``, seen or not; up to 1.
     correlation : float
-        C: that, as far as the blur is seen (`RULES.blur_noise`), less what stands near without
-        the blur of a model (`RULES.near_cost`).
+        C: that, as far as blur and distances are seen (`RULES.blur_noise`, `RULES.depth_seen`),
+        less what stands near without the blur of a model (`RULES.near_cost`).
     near_unlike : float
         Share of the picture that stands nearer than a quarter of z_f without the blur that a
         model's would have there, weighed by what is missing.
@@ -104,6 +104,8 @@ class Measures:
         Share of the detailed samples blurred by less than the circle of confusion.
     looks_sharp : float
         Share of the detailed samples that the fitted plain lens blurs by less than is just seen.
+    seen_sharp : float
+        The same of the blur that is really there, whether it follows depth or not.
     sharp_x, sharp_y : float
         Slopes of the middle of what the fitted plain lens leaves sharp.
     depth_gradient : tuple of 2 floats
@@ -125,6 +127,7 @@ class Measures:
     coc_fraction: float
     sharp_share: float
     looks_sharp: float
+    seen_sharp: float
     sharp_x: float
     sharp_y: float
     depth_gradient: tuple[float, float]
@@ -137,6 +140,11 @@ class Measures:
         """
         blur = np.abs(self.slope * samples.inverse + self.intercept) / samples.slope_height
         return np.exp(-0.5 * (blur / (2.0 * just_seen)) ** 2) * samples.seen
+
+    @property
+    def near_left(self) -> float:
+        """Share of the agreement that things near the lens leave, above 0."""
+        return float(max((1.0 - self.near_unlike) ** RULES.near_cost, 1e-9))
 
     @property
     def focus_m(self) -> float:
@@ -215,13 +223,14 @@ def measure(
     varies = float(np.average(fraction**2, weights=weight))
     varies -= float(np.average(fraction, weights=weight)) ** 2
     shows = math.sqrt(max(varies, 0.0) / (max(varies, 0.0) + (RULES.blur_noise * just_seen) ** 2))
+    told = _depth_told(inverse, of_the_rest)
     return Measures(
         pupil_m=abs(slope),
         focus_inverse=focus_inverse,
         slope=slope,
         intercept=intercept,
         follows=agreed,
-        correlation=agreed * shows * (1.0 - unlike) ** RULES.near_cost,
+        correlation=agreed * shows * told * (1.0 - unlike) ** RULES.near_cost,
         near_unlike=unlike,
         spread_ln=spread,
         orientation_deg=_angle_between(blur_plane[:2], depth_plane[:2], inverse.max()),
@@ -230,11 +239,19 @@ def measure(
         coc_fraction=coc,
         sharp_share=sharp_share,
         looks_sharp=float(np.average(following <= just_seen, weights=weight)),
+        seen_sharp=float(np.average(fraction <= just_seen, weights=weight)),
         sharp_x=float(np.average(x, weights=middle)),
         sharp_y=float(np.average(y, weights=middle)),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )
+
+
+def _depth_told(inverse: Floats, weight: Floats) -> float:
+    """What is left of a correlation with depth where the eye tells distances apart only so far."""
+    mean = float(np.average(inverse, weights=weight))
+    variance = float(np.average((inverse - mean) ** 2, weights=weight))
+    return math.sqrt(variance / (variance + (RULES.depth_seen * mean) ** 2))
 
 
 def _vote_spread(

@@ -11,6 +11,7 @@ from render.judge.case import Case
 from render.judge.measures import Measures
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import apparent_words
 from render.judge.viewpoint import height_above_ground, is_bare_ground, looks_sharp, stands
 from render.judge.weights import RULES
 from render.optics.band import ground_band
@@ -59,14 +60,10 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
         if not is_bare_ground(case.samples, case.vantage):
             notes += _subject(case, case.vantage, verdict)
         notes.append(_uprights(case, case.vantage, verdict.setting))
-    notes += _viewing(case, verdict.setting)
+    if verdict.reads_as is not None:
+        notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
-        steep = verdict.stance.depression_deg > RULES.phi_high_deg
-        way = (
-            "look less steeply: from straight above a place reads as a map"
-            if steep
-            else "look steeper, from higher or nearer, and keep the horizon out"
-        )
+        way = "look steeper, from higher or nearer, and keep the horizon out"
         costs = "the viewpoint costs most here, and no aperture or tilt mends it"
         notes.append(Note("viewpoint", f"{costs}: {way}"))
     return tuple(notes)
@@ -93,18 +90,14 @@ def _table_top(case: Case, verdict: Verdict) -> list[Note]:
     """How the model would stand before the viewer; it repeats the distance, so it is no part."""
     if case.vantage is None or verdict.reads_as is None or math.isinf(verdict.apparent_m):
         return []
-    eye_m = case.vantage.height_m / verdict.reads_as.denominator
-    near, eye = (_table_words(part) for part in (verdict.apparent_m, eye_m))
+    eye_m = case.stand_m / verdict.reads_as.denominator
+    near, eye = (apparent_words(part) for part in (verdict.apparent_m, eye_m))
     text = f"as if looked at from {near}, the eye {eye} above the board"
     return [Note("table", text, "follows from the distance and the scale")]
 
 
-def _table_words(length_m: float) -> str:
-    return metres(length_m) if length_m >= 1 else f"{100 * length_m:.2g} cm"
-
-
 def _band(case: Case, verdict: Verdict) -> list[Note]:
-    """The sharp band on level ground, down the middle of the picture."""
+    """The sharp band on the ground, down the middle of the picture."""
     if case.vantage is None:
         return []
     camera = case.samples.camera
@@ -113,7 +106,7 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
     if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
-    text = f"on level ground the band runs from {metres(ground.near_m)} to "
+    text = f"on the ground the band runs from {metres(ground.near_m)} to "
     text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
     if math.isfinite(ground.far_m):
         text += f"{metres(ground.far_m - ground.near_m)} deep"

@@ -1,6 +1,6 @@
 """The rule: evidence to marks, gates and score, and all the rules that the findings leave open.
 
-A score is 100 times a weighted geometric mean of five marks, times four gates. A mark that fails
+A score is 100 times a weighted geometric mean of five marks, times five gates. A mark that fails
 pulls the score down; a gate that fails ends the matter. No experiment gives the numbers, so the
 rule is drawn `Rules.draws` times, and only draws that keep to the *published orders* count
 (`_keeps_the_orders`). What most draws say is said; how far they part is the range.
@@ -29,7 +29,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 PARTS = ("nearness", "agreement", "visibility", "viewpoint", "picture")
-GATES = ("seen", "eye level", "close", "empty band")
+GATES = ("seen", "eye level", "close", "empty band", "plan")
 
 _SEED = 20251
 _TINY = 1e-30  # stands for 0 in a logarithm
@@ -114,7 +114,7 @@ class Ruling:
     ----------
     marks : ndarray, shape (K, 5)
         Of `PARTS`, 0 to 1.
-    gates : ndarray, shape (K, 4)
+    gates : ndarray, shape (K, 5)
         Of `GATES`, 0 to 1.
     score : ndarray, shape (K,)
         0 to 100.
@@ -147,7 +147,7 @@ class RuleSet:
     phi_none_deg: Floats
     phi_low_deg: Floats
     phi_high_deg: Floats
-    phi_plan_mark: Floats
+    plan_left: Floats
     above_full_loss: Floats
     above_loss: Floats
     above_gate: Floats
@@ -202,6 +202,7 @@ def rule_on(evidence: Evidence, rules: RuleSet, doubt: Doubt = EXACT) -> Ruling:
             _eye_level(evidence, rules),
             _rising(evidence.scale * off, rules.close_scale, rules.lens_scale),
             _occupied(evidence, rules, doubt.standing),
+            _from_above(evidence, rules),
         ],
         axis=-1,
     )
@@ -217,8 +218,16 @@ def _steepness(evidence: Evidence, rules: RuleSet) -> Floats:
     if math.isnan(phi):
         return rules.unknown_phi_mark
     up = (phi - rules.phi_none_deg) / (rules.phi_low_deg - rules.phi_none_deg)
-    over = np.clip((phi - rules.phi_high_deg) / (90.0 - rules.phi_high_deg), 0.0, 1.0)
-    return np.asarray(np.clip(up, 0.0, 1.0) * (1.0 - over * (1.0 - rules.phi_plan_mark)))
+    return np.asarray(np.clip(up, 0.0, 1.0))
+
+
+def _from_above(evidence: Evidence, rules: RuleSet) -> Floats:
+    """What is left where one looks down so steeply that the sides of things hardly show."""
+    if math.isnan(evidence.depression_deg):
+        return np.ones(rules.level.shape)
+    whole = np.cos(np.radians(rules.phi_high_deg))
+    sides = np.minimum(1.0, math.cos(math.radians(evidence.depression_deg)) / whole)
+    return np.asarray(rules.plan_left + (1.0 - rules.plan_left) * sides)
 
 
 def _agreement(correlation: float, rules: RuleSet) -> Floats:
@@ -314,7 +323,7 @@ def _drawn(count: int, spread: float) -> RuleSet:
         phi_none_deg=moved("phi_none_deg"),
         phi_low_deg=moved("phi_low_deg"),
         phi_high_deg=moved("phi_high_deg"),
-        phi_plan_mark=np.minimum(scaled("phi_plan_mark"), 1.0),
+        plan_left=np.clip(moved("plan_left"), 0.2, 0.95),
         above_full_loss=scaled("above_full_loss"),
         above_loss=np.minimum(scaled("above_loss"), 1.0),
         above_gate=scaled("above_gate"),

@@ -67,12 +67,15 @@ class Gates:
         Whether more is asked for than an ordinary lens's shallow focus.
     empty_band : float
         Whether something stands in the sharp band.
+    plan : float
+        Whether the sides of things show, seen from so high above.
     """
 
     seen: float
     eye_level: float
     close: float
     empty_band: float
+    plan: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +146,7 @@ def _word(reads_share: float, evidence: Evidence) -> Word:
         return Word.READS
     shallow = (
         0 < evidence.scale < RULES.close_below
+        and evidence.apparent_m * evidence.scale < RULES.close_to_m  # that is where it is focused
         and evidence.foreground_share <= RULES.foreground_share  # a near thing bends the fit
         and evidence.correlation >= RULES.single_scale_from
         and evidence.seen >= RULES.seen_gate

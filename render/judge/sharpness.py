@@ -10,21 +10,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.case import Case
+from render.judge.case import Assessment, Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
-__all__ = ["Asked", "Sharpness", "is_no_miniature", "sharpness"]
+__all__ = ["FOCUSED_ON", "Asked", "Sharpness", "is_no_miniature", "sharpness"]
 
 Floats = NDArray[np.float64]
 
-_NEAR_M = 5.0  # focused nearer than this nobody looks down on a place (ours)
+#: What is looked at where nothing is named.
+FOCUSED_ON = "what is focused on"
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
+_NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _WIDEST, _NARROWEST = 1.0, 32.0
 
@@ -60,12 +63,37 @@ class Sharpness:
         Blur up to which a thing looks sharp, fraction of the picture's height.
     f_number : float
         Widest third of a stop at which every thing looks sharp, all else kept.
+    unseen : tuple of str
+        Names of what was asked for and lies outside the frame.
     """
 
     things: tuple[Asked, ...]
     soft_share: float
     just_seen: float
     f_number: float
+    unseen: tuple[str, ...] = ()
+
+    @property
+    def as_asked(self) -> bool:
+        """Whether all that was asked for is in the frame and sharp."""
+        return bool(self.things) and not self.unseen and all(t.sharp for t in self.things)
+
+    @property
+    def count(self) -> str:
+        """How much of what was asked for is sharp: "all 3 sharp", "face sharp"."""
+        asked, sharp = len(self.things) + len(self.unseen), sum(t.sharp for t in self.things)
+        if not asked:
+            return ""
+        if asked == 1 and self.things:
+            return f"{self.things[0].name} {'sharp' if sharp else 'soft'}"
+        if sharp < asked:
+            return f"{sharp} of {asked} sharp"
+        return "both sharp" if sharp == 2 else f"all {sharp} sharp"
+
+    @property
+    def rest(self) -> str:
+        """How much of the picture is soft: "35 % soft"."""
+        return f"{100 * self.soft_share:.0f} % soft"
 
     @property
     def sentence(self) -> str:
@@ -74,15 +102,22 @@ class Sharpness:
             f"{thing.name} {'sharp' if thing.sharp else 'soft'} ({100 * thing.blur:.2f} %)"
             for thing in self.things
         ]
+        said += [f"{name} not in the frame" for name in self.unseen]
+        asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         return (
-            f"Asked for: {', '.join(said)}; {100 * self.soft_share:.0f} % of the detail is plainly "
-            f"soft (blur in % of the picture's height, up to {percent(self.just_seen)} looks "
-            "sharp)"
+            f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
+            f"the picture's height, up to {percent(self.just_seen)} looks sharp)"
         )
 
     def to_do(self, setting: LensSetting) -> str:
         """What would help."""
         soft = [thing.name for thing in self.things if not thing.sharp]
+        if self.unseen:
+            outside = " and ".join(self.unseen)
+            lie = "lie" if len(self.unseen) > 1 else "lies"
+            return f"turn, shift or step back: {outside} {lie} outside the frame"
+        if not self.things:
+            return "name what must be sharp (--check), and it is judged"
         if not soft:
             if _WIDEST <= self.f_number < setting.f_number / 1.2:
                 return (
@@ -98,27 +133,53 @@ class Sharpness:
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
 
-def is_no_miniature(case: Case, verdict: Verdict, named: Sequence[Target] = ()) -> bool:
+def is_no_miniature(
+    case: Case,
+    setting: LensSetting,
+    found: Verdict | Assessment,
+    named: Sequence[Target] = (),
+    unseen: Sequence[str] = (),
+) -> bool:
     """Whether the shot asks for something else than a model.
 
-    Whoever names two things or more wants those sharp, and one thing near the lens is a product
-    or a face, unless a model comes of it anyway; so is what is focused on near the lens or indoors.
+    Whoever names two things or more wants those sharp, and so does who names one before a lens
+    that leans nowhere; one thing near the lens is a product or a face, unless a model comes of it
+    anyway; so is what is focused on near the lens or indoors.
+
+    Parameters
+    ----------
+    found : Verdict or Assessment
+        Of that setting.
+    named, unseen
+        What the shot names, inside and outside the frame.
     """
-    focus = verdict.setting.focus
-    near = isinstance(focus, FocusSpot | FocusDistance) and focus.depth_m < _NEAR_M
-    if verdict.word is Word.READS:
-        return near and len(named) > 1
-    if verdict.word is Word.MIGHT:
-        return len(named) > 1 or (near and bool(named))
-    level = verdict.gates.eye_level < _EYE_LEVEL and case.samples.sky_share == 0.0
-    return len(named) > 1 or near or level
+    word, asked = found.score.word, len(named) + len(unseen)
+    near = _focused_near(case, setting)
+    if word is Word.READS:
+        return near and asked > 1
+    if word is Word.MIGHT:
+        return asked > 1 or (near and asked > 0)
+    straight = setting.tilt_deg == 0 and setting.swing_deg == 0
+    level = found.gates.eye_level < _EYE_LEVEL and case.samples.indoors
+    return asked > 1 or near or level or (straight and asked > 0)
+
+
+def _focused_near(case: Case, setting: LensSetting) -> bool:
+    """Whether something near the lens is focused on; a distance at which nothing is, is no wish."""
+    if isinstance(setting.focus, FocusSpot):
+        return setting.focus.depth_m < RULES.close_to_m
+    if not isinstance(setting.focus, FocusDistance):
+        return False
+    nearest = 1.0 / max(float(np.quantile(case.samples.inverse, _NEAREST)), 1e-9)
+    return max(setting.focus.depth_m, nearest) < RULES.close_to_m
 
 
 def sharpness(
     case: Case,
     setting: LensSetting,
     named: Sequence[Target],
-    focused_on: str = "what is focused on",
+    focused_on: str = FOCUSED_ON,
+    unseen: Sequence[str] = (),
 ) -> Sharpness:
     """Look at the things a shot names, or else at what it is focused on.
 
@@ -126,10 +187,12 @@ def sharpness(
     ----------
     named : sequence of Target
         Places as rays with their depth.
+    unseen : sequence of str
+        What else it names, outside the frame.
     """
     lens = focus_lens(setting)
     places = [(target.name, target.slope_x, target.slope_y, target.depth_m) for target in named]
-    if not places and isinstance(setting.focus, FocusSpot):
+    if not places and not unseen and isinstance(setting.focus, FocusSpot):
         spot = setting.focus
         places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
     height, limit = case.samples.slope_height, case.just_seen
@@ -144,7 +207,11 @@ def sharpness(
     needed = max(setting.f_number * worst / limit, 0.7)
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(
-        tuple(things), float(np.average(soft, weights=seen.detail)), limit, float(third)
+        tuple(things),
+        float(np.average(soft, weights=seen.detail)),
+        limit,
+        float(third),
+        tuple(unseen),
     )
 
 

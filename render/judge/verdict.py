@@ -6,14 +6,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.judge.case import Assessment, Case, assess, look
+from render.judge.case import Assessment, Case, assess, look, near_points
 from render.judge.cues import Picture
 from render.judge.measures import Measures
 from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Gates, Marks, Score, Word
 from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
-from render.judge.verdict_words import headline, reasons, sure_words, top_line
+from render.judge.verdict_words import apparent_words, headline, reasons, sure_words, top_line
 from render.judge.viewpoint import Stance, is_bare_ground
 from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
@@ -21,9 +21,12 @@ from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
-from render.words import metres
+from render.words import metres, percent
 
 __all__ = ["Verdict", "judge", "judge_case"]
+
+_LEAST_POINTS = 0.5  # fewer are nothing
+_NEARLY_ALL = 0.97  # of the agreement left by what stands near: it costs nothing to speak of
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -65,6 +68,8 @@ class Verdict:
         Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
+    crowded_share : float
+        Share of the picture that shows what stands within reach, such as one's own roof.
     remarks : tuple of str
         What had to be assumed.
     """
@@ -86,6 +91,7 @@ class Verdict:
     viewing: Viewing
     just_seen: float
     bare_ground: bool
+    crowded_share: float
     remarks: tuple[str, ...]
 
     def __repr__(self) -> str:
@@ -198,7 +204,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         gates=found.gates,
         reasons=reasons(case, setting, found),
         apparent_m=found.apparent_m,
-        reads_as=_scale(found.measures, case),
+        reads_as=_scale(found, case),
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
@@ -209,13 +215,17 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         viewing=case.viewing,
         just_seen=case.just_seen,
         bare_ground=bare_ground,
+        crowded_share=case.crowded_share,
         remarks=_remarks(case, found, setting, bare_ground),
     )
 
 
-def _scale(measures: Measures, case: Case) -> ReadsAs | None:
+def _scale(found: Assessment, case: Case) -> ReadsAs | None:
     """The scale, unless none is single; an error of the depth's scale widens its range."""
+    measures = found.measures
     if not (measures.follows >= RULES.single_scale_from and measures.pupil_m > 0):
+        return None
+    if found.apparent_m < RULES.nearest_m:
         return None
     votes = 0.0 if math.isnan(measures.spread_ln) else measures.spread_ln
     spread = math.hypot(votes, case.depth_error)
@@ -249,9 +259,26 @@ def _remarks(
         remarks.append("the picture shows no detail, so every part of it counts the same")
     if found.measures.follows < RULES.single_scale_from:
         remarks.append("no single scale: the blur does not follow the scene's depth")
-    if stood.foreground_share > RULES.foreground_share:
+    elif found.apparent_m < RULES.nearest_m:
         remarks.append(
-            f"{100 * stood.foreground_share:.0f} % of the picture is nearer than a quarter of the "
-            "focus distance: a railing, wire or branch there breaks the spell"
+            f"no scale is named: it would stand {apparent_words(found.apparent_m)} away, nearer "
+            "than any eye focuses"
         )
+    if stood.foreground_share > RULES.foreground_share:
+        remarks.append(_near_words(case, setting, found))
     return tuple(remarks)
+
+
+def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
+    """What stands near the lens, and what it does to the score."""
+    share = percent(found.stance.foreground_share)
+    text = f"{share} of the picture is nearer than a quarter of the focus distance"
+    if math.isinf(found.apparent_m):
+        return f"{text} and outweighs the rest, so that the blur brings nothing near"
+    if found.measures.near_left > _NEARLY_ALL:
+        return f"{text}; it blurs as a model's foreground would, so it costs nothing"
+    points = near_points(case, setting)
+    text += " without the blur of a model's foreground: that is counted above"
+    if points < _LEAST_POINTS:
+        return text
+    return f"{text}, and without it the score would be {points:.0f} higher"

@@ -7,16 +7,27 @@ from render.judge.scale import ReadsAs
 from render.judge.score import Score, Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
+from render.units import round_metres
 from render.words import metres, percent
 
-__all__ = ["headline", "if_guessed", "reasons", "sure_words", "top_line"]
+__all__ = [
+    "apparent_words",
+    "headline",
+    "if_guessed",
+    "reasons",
+    "stands_words",
+    "sure_words",
+    "top_line",
+]
 
 _NEARLY_ALL, _MOST = 0.95, 0.85
 _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
 _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
 _NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
 _ACROSS_POINTS = 3.0  # points that swing is not credited with, from which it is a reason
-_LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for the order
+_CROWDED = 0.15  # a share of the picture
+_FIRST, _LEFT_SOFT, _LEFT_ACROSS, _LEFT_PART = -1.0, 0.1, 0.2, 0.35  # left of it, for the order
+_NOTHING = 0.0005  # a share of the picture
 
 
 def headline(word: Word, reads_as: ReadsAs | None) -> str:
@@ -42,12 +53,24 @@ def sure_words(score: Score) -> str:
 
 
 def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> str:
-    """One line: word, scale, the main reason where it does not read, and how sure."""
+    """One line: word, scale, the main thing against it, and how sure."""
     said = headline(score.word, reads_as)
-    if why and score.word is not Word.READS:
-        said += f": {why[0]}"
+    if why:
+        said += f"{', though' if score.word is Word.READS else ':'} {why[0]}"
     number = f"score {score.value:.0f} of 100, {score.low:.0f} to {score.high:.0f}"
     return f"{said}. {_capital(sure_words(score))} ({number})."
+
+
+def apparent_words(distance_m: float) -> str:
+    """An apparent distance with the two digits it deserves: "35 cm", "1.6 cm", "2.1 m"."""
+    return round_metres(distance_m, 2) if distance_m < 10 else metres(distance_m)
+
+
+def stands_words(distance_m: float) -> str:
+    """Where the scene seems to stand: "seems to stand 35 cm away"."""
+    if math.isinf(distance_m):
+        return "is brought no nearer by its blur"
+    return f"seems to stand {apparent_words(distance_m)} away"
 
 
 def if_guessed(sentence: str) -> str:
@@ -65,8 +88,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         share = max(0.0, found.measures.follows)
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
-    unlike = found.measures.near_unlike
-    if (left := (1.0 - unlike) ** RULES.near_cost) < _NEAR:
+    if (left := found.measures.near_left) < _NEAR:
         text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the picture"
         ranked.append((left, f"{text}) lacks the blur that a model's foreground has"))
     if found.across_cost > _ACROSS_POINTS:
@@ -75,13 +97,23 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         ranked.append((gates.seen, _unseen(case, found)))
     if gates.eye_level < _COSTS:
         ranked.append((gates.eye_level, _eye_level(case, found)))
-    if (gates.close < _COSTS and blurred and follows) or found.score.word is Word.CLOSE:
-        ranked.append((-1.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+    brought = blurred and follows and not math.isinf(found.apparent_m)
+    if (gates.close < _COSTS and brought) or found.score.word is Word.CLOSE:
+        ranked.append((_FIRST if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+    crowded = case.crowded_share
+    if crowded > _CROWDED and (case.underfoot or math.isinf(found.apparent_m)):
+        text = "one's own roof, or what else stands within reach, fills"
+        ranked.append((_FIRST, f"{text} {percent(crowded)} of the picture"))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
-    if evidence.sharp_share < RULES.sharp_none:
-        ranked.append((_LEFT_PART, "nothing in the frame looks sharp"))
-    elif evidence.sharp_share > RULES.sharp_all and blurred:
+    if gates.plan < _EMPTY:
+        phi = evidence.depression_deg
+        text = f"one looks {phi:.0f}° down on it, and from nearly straight above a place is a map"
+        ranked.append((gates.plan, text))
+    if found.measures.seen_sharp < RULES.sharp_none:
+        least = "nothing" if found.measures.seen_sharp < _NOTHING else "next to nothing"
+        ranked.append((_LEFT_SOFT, f"{least} in the frame looks sharp"))
+    elif found.measures.seen_sharp > RULES.sharp_all and blurred:
         ranked.append((_LEFT_PART, "nearly all of it looks sharp"))
     if marks.nearness < _FAR and follows and blurred:
         ranked.append((_LEFT_PART, _far(found)))
@@ -97,7 +129,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
 def _weak(found: Assessment) -> str:
     """No single thing ends it: what costs most."""
     texts = {
-        "nearness": f"the blur is weak: the scene seems to stand {metres(found.apparent_m)} away",
+        "nearness": f"the blur is weak: the scene {stands_words(found.apparent_m)}",
         "agreement": "what stands up does not blur as a model's would",
         "visibility": "too little of it is plainly soft",
         "viewpoint": "one does not look down on it as on a table",
@@ -107,12 +139,18 @@ def _weak(found: Assessment) -> str:
 
 
 def _unseen(case: Case, found: Assessment) -> str:
-    blur = found.measures.following_blur
-    if found.measures.edge_blur < 0.5 * case.just_seen:
+    softest = found.measures.edge_blur
+    if softest < 0.5 * case.just_seen:
         return "everything is sharp"
+    share = f"{percent(softest)} of the height at the softest"
+    if found.evidence.seen * case.just_seen < 0.5 * softest:
+        return (
+            f"most of the blur ({share}) does not go with depth as a model's would, and what does "
+            f"is hardly seen {case.viewing.words}"
+        )
     return (
-        f"the blur is hardly seen {case.viewing.words}: {percent(blur)} of the height at the "
-        f"softest, {percent(case.just_seen)} is just seen"
+        f"the blur is hardly seen {case.viewing.words}: {share}, {percent(case.just_seen)} is just "
+        "seen"
     )
 
 
@@ -122,8 +160,8 @@ def _eye_level(case: Case, found: Assessment) -> str:
     if sky > 0.1 * share and case.unsaid.standing:
         what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
-    if case.vantage and case.vantage.height_m < RULES.high_stand_m:
-        text += f", seen from {metres(case.vantage.height_m)} up: that gives the true size away"
+    if case.stand_m < RULES.high_stand_m:
+        text += f", seen from {metres(case.stand_m)} up: that gives the true size away"
     return text
 
 
@@ -135,7 +173,8 @@ def _close(setting: LensSetting) -> str:
 
 def _far(found: Assessment) -> str:
     if not math.isinf(found.apparent_m):
-        return f"the blur puts the scene {metres(found.apparent_m)} away, too far to look small"
+        away = apparent_words(found.apparent_m)
+        return f"the blur puts the scene {away} away, too far to look small"
     text = "the blur does not bring the scene near"
     share = found.stance.foreground_share
     if share > RULES.foreground_share:

@@ -13,10 +13,12 @@ from render.optics.band import level_ground_per_m
 from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import FocusedLens
+from render.optics.terrain import level_axes, rise_m
 
 __all__ = [
     "Stance",
     "above_share",
+    "crowded_share",
     "depression_deg",
     "ground_vantage",
     "height_above_ground",
@@ -24,12 +26,18 @@ __all__ = [
     "known_vantage",
     "looks_sharp",
     "stance",
+    "stand_m",
     "stands",
+    "underfoot",
 ]
 
-#: Higher above level ground than this is a thing, not the ground.
+#: Higher above the ground than this is a thing, not the ground.
 LEAST_STANDING_M = 0.3
+_EYE_M = 1.6  # of a person who stands
 _SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
+#: Nearer than this share of one's height above the ground none of the ground can be.
+CROWDS = 0.5
+_MOST_OF_IT, _SAME_PITCH_DEG, _ON_IT = 0.5, 5.0, 0.1
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
@@ -104,6 +112,35 @@ def known_vantage(samples: Samples, given: Vantage | None) -> tuple[Vantage | No
     return found, found is not None
 
 
+def crowded_share(samples: Samples, vantage: Vantage | None) -> float:
+    """Share of the picture that shows what stands within reach, such as one's own roof."""
+    if vantage is None:
+        return 0.0
+    distance_per_depth = np.sqrt(1.0 + samples.slope_x**2 + samples.slope_y**2)
+    near = samples.inverse > distance_per_depth / (CROWDS * vantage.height_m)
+    if vantage.terrain is not None:  # ground that climbs comes nearer than that
+        near &= height_above_ground(samples, vantage) > LEAST_STANDING_M
+    return float(np.mean(near))
+
+
+def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:
+    """How one stands over one's own roof or deck where that is most of the picture, and its share.
+
+    Then it is the ground that is looked at, from a person's height; the place is out of sight.
+    """
+    if vantage is None:
+        return None, 0.0
+    high = height_above_ground(samples, vantage) > CROWDS * vantage.height_m
+    found = ground_vantage(samples) if np.mean(high) > _MOST_OF_IT else None
+    if found is None or abs(found.pitch_deg - vantage.pitch_deg) > _SAME_PITCH_DEG:
+        return None, 0.0
+    across, down, along = level_ground_per_m(found)
+    plane = across * samples.slope_x + down * samples.slope_y + along
+    share = float(np.mean(np.abs(plane - samples.inverse) < _ON_IT * plane))
+    own = share > _MOST_OF_IT and found.height_m < CROWDS * vantage.height_m
+    return (found, share) if own else (None, 0.0)
+
+
 def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
     """Angle of a ray below the horizon: pitch + atan(y) for an unrolled camera at x = 0."""
     down = level_ground_per_m(vantage) * vantage.height_m
@@ -113,11 +150,27 @@ def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
 
 
 def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float64]:
-    """Height of each sample above level ground, metres, shape (N,); 0 for the sky."""
-    across, down, along = level_ground_per_m(vantage) * vantage.height_m
-    lower = across * samples.slope_x + down * samples.slope_y + along
+    """Height of each sample above the ground below it, metres, shape (N,); 0 for the sky."""
+    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(samples.slope_x)], axis=-1)
     seen = np.where(samples.seen, samples.inverse, 1.0)
-    return np.where(samples.seen, vantage.height_m - lower / seen, 0.0)
+    right, lower, ahead = (rays @ level_axes(vantage).T / seen[:, None]).T
+    above = vantage.height_m - lower - rise_m(vantage, right, ahead)
+    return np.where(samples.seen, above, 0.0)
+
+
+def stand_m(samples: Samples, vantage: Vantage) -> float:
+    """How high the lens stands over the ground that the frame shows, metres.
+
+    On a hillside or at a cliff that is more than over the ground below the lens: the median over
+    the frame, at least an eye's height where the ground in view lies higher.
+    """
+    if vantage.terrain is None:
+        return vantage.height_m
+    over = height_above_ground(samples, vantage)
+    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(over)], axis=-1)
+    falls = rays @ level_axes(vantage)[1] / np.where(samples.seen, samples.inverse, 1.0)
+    lens = (falls + over)[samples.seen]
+    return max(float(np.median(lens)), min(vantage.height_m, _EYE_M)) if lens.size else math.nan
 
 
 def above_share(samples: Samples, vantage: Vantage | None) -> float:
@@ -130,7 +183,7 @@ def above_share(samples: Samples, vantage: Vantage | None) -> float:
 
 
 def stands(samples: Samples, vantage: Vantage) -> NDArray[np.bool_]:
-    """True for samples that stand on level ground, shape (N,).
+    """True for samples that stand on the ground, shape (N,).
 
     The ground may be uneven by a share of its distance, and noise of the depth lifts it.
     """
@@ -150,11 +203,9 @@ def looks_sharp(samples: Samples, lens: FocusedLens, most: float) -> NDArray[np.
 
 
 def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:
-    """True if everything in the frame that is not sky is level ground."""
-    across, down, along = level_ground_per_m(vantage)
-    ground = across * samples.slope_x + down * samples.slope_y + along
-    off = np.abs(ground - samples.inverse)[samples.seen]
-    return bool(np.all(off <= max(1e-3, 4.0 * samples.noise) * samples.inverse[samples.seen]))
+    """True if everything in the frame that is not sky is the ground itself."""
+    above = height_above_ground(samples, vantage)
+    return bool(np.all(np.abs(above) <= max(1e-3, 4.0 * samples.noise) * vantage.height_m))
 
 
 def ground_vantage(samples: Samples) -> Vantage | None:

@@ -91,6 +91,14 @@ class Rules:
         "noise of seeing a diameter of blur, in blurs just seen: it attenuates the correlation "
         "(Spearman 1904, from memory), so that blur nobody sees agrees with nothing",
     )
+    depth_seen: float = _number(
+        0.02,
+        "ours",
+        "relative change of distance that is just told in a picture; like `blur_noise` it "
+        "attenuates the correlation, so that ground seen squarely from above, which lies all at "
+        "one distance, agrees with nothing. A slant below some 10 degrees is hardly told from none "
+        "(Knill 1998, from memory)",
+    )
     swing_credited: float = _number(
         0.05,
         "ours",
@@ -107,6 +115,13 @@ class Rules:
         0.85, "ours", "below this correlation only C over it of the blur counts as strength"
     )
     single_scale_from: float = _number(0.4, "ours", "below this correlation no scale is named")
+    nearest_m: float = _number(
+        0.036,
+        "derived",
+        "where it seems to stand nearer no scale is named: even through a close-up lens's pupil "
+        "(`pupil_high_mm`) that is nearer than 7 cm, where the youngest eyes cease to focus "
+        "(14 dioptres: Duane 1912, from memory)",
+    )
     # ---- visibility ---------------------------------------------------------------------------
     seen_none: float = _number(
         1.5,
@@ -140,7 +155,14 @@ class Rules:
         3.0,
     )
     phi_high_deg: float = _number(55.0, "derived", "see above. Drawn +- 3", 3.0)
-    phi_plan_mark: float = _number(0.5, "ours", "mark of a plan view", 0.2)
+    plan_left: float = _number(
+        0.6,
+        "practice",
+        "from straight above a place reads as a map: what is left where no side of a thing is "
+        "seen; it falls with the share of the sides that shows (cos phi over that at "
+        "`phi_high_deg`, derived). Drawn +- 0.1",
+        0.1,
+    )
     above_full_loss: float = _number(
         0.25, "ours", "share above eye level from which `above_loss` of the mark is lost", 0.2
     )
@@ -177,6 +199,12 @@ class Rules:
         16.0, "derived", "74 mm, such as 135 mm at f/1.8: few lenses reach that", 0.15
     )
     close_below: float = _number(12.0, "ours", "below this scale the word is a close photograph")
+    close_to_m: float = _number(
+        5.0,
+        "ours",
+        "focused farther away than this nothing is a close photograph: blur of an ordinary fast "
+        "lens makes no model there, and that is all",
+    )
     # ---- picture ------------------------------------------------------------------------------
     empty_band: float = _number(
         0.72,

@@ -16,7 +16,10 @@ from render.engine.highlights import lift_highlights
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
+from render.files.sequences import place_of
+from render.live.reel import Reel
 from render.load.flat import as_taken
+from render.load.footage import is_footage
 from render.load.highlights import ToTake, stops_of
 from render.load.plan import Plan
 from render.load.prepare import LaidOut, framed, lay_out
@@ -51,11 +54,12 @@ class Places:
 
     def __init__(self) -> None:
         self._whole: PictureFile | None = None
+        self._reel: Reel | None = None
         self._view: tuple[object, PictureFile, VantageKeys] | None = None
         self._middle: PictureFile | None = None
         self._stamp: tuple[str, int, int] = ("", 0, 0)
         self._places: OrderedDict[tuple[Shot, int], _Place] = OrderedDict()
-        self._lifted: tuple[float, NDArray[np.float32]] | None = None
+        self._lifted: tuple[float, int, NDArray[np.float32]] | None = None
 
     def planned(self, shot: Shot, frame_px: int, *, exact: bool = False) -> Prepared:
         """Prepare a shot at the size at which its frame has about `frame_px` pixels.
@@ -68,7 +72,7 @@ class Places:
         exact : bool
             Lay the picture's own size out, if that has not been done.
         """
-        shot, file = self.opened(shot)
+        asked, (shot, file) = shot, self.opened(shot)
         shot = _in_shares(shot, file.light.shape[1], file.light.shape[0])
         full_px = file.light.shape[0] * file.light.shape[1]
         is_there = (_bare(shot), 0) in self._places
@@ -79,17 +83,24 @@ class Places:
         wanted = min(frame_px * depth_m.size / (frame.width * frame.height), _MOST_WHOLE_PX)
         shown = self._place(_bare(shot), file, _steps(full_px, wanted))
         plan = Plan(said.setting, said.sensor, ())
-        return replace(
+        prepared = replace(
             said,
             scene=plan.laid_over(shown.laid.scene),
             file=shown.file,
             times_smaller=file.light.shape[1] / shown.file.light.shape[1],
         )
+        return self._reel.seen(asked, prepared) if self._reel else prepared
 
     def full(self, shot: Shot) -> Prepared:
         """Prepare a shot at the picture's own size."""
-        shot, file = self.opened(shot)
-        return self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
+        asked, (shot, file) = shot, self.opened(shot)
+        prepared = self._framed(_in_shares(shot, file.light.shape[1], file.light.shape[0]), file, 0)
+        return self._reel.seen(asked, prepared) if self._reel else prepared
+
+    def reel(self, shot: Shot) -> dict[str, float] | None:
+        """What a `Reel` says of itself; None of a picture."""
+        self.opened(shot)
+        return self._reel.about() if self._reel else None
 
     def lifted(self, prepared: Prepared) -> Scene:
         """As the lens gets it: highlights lifted, as the shot says, before it was made smaller."""
@@ -97,11 +108,12 @@ class Places:
         if not stops:
             return scene
         _, file = self.opened(prepared.shot)
+        number, light = self._reel.at(prepared.shot) if self._reel else (0, file.light)
         kept = self._lifted
-        if kept is None or kept[0] != stops or kept[1].shape != scene.picture.shape:
-            whole = lift_highlights(file.light, stops)
-            self._lifted = kept = stops, averaged(whole, *scene.picture.shape[:2])
-        return ToTake(scene, kept[1]).through(prepared.setting)
+        if kept is None or kept[:2] != (stops, number) or kept[2].shape != scene.picture.shape:
+            whole = lift_highlights(light, stops)
+            self._lifted = kept = stops, number, averaged(whole, *scene.picture.shape[:2])
+        return ToTake(scene, kept[2]).through(prepared.setting)
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         place = self._place(_bare(shot), file, steps)
@@ -151,16 +163,22 @@ class Places:
             raise InputError("nothing to look at: name a picture")
         path = Path(shot.picture)
         try:
-            about = path.stat()
+            about = place_of(path).stat()
         except OSError as error:
             raise InputError(f"{path.name} cannot be read ({error.strerror})") from None
         stamp = str(path), about.st_mtime_ns, about.st_size
         if self._whole is None or stamp != self._stamp:
             self._whole = self._view = None  # let go of the old one first: both may be large
             self._forget()
-            self._whole, self._stamp = read_picture(path), stamp
+            if self._reel is not None:
+                self._reel.close()
+            self._reel = Reel(shot.picture) if is_footage(shot.picture) else None
+            self._whole = self._reel.first() if self._reel else read_picture(path)
+            self._stamp = stamp
+        if self._reel is not None:
+            shot = self._reel.framed(shot)
         if self._view is None or self._view[0] != _look(shot):
-            level, file = as_taken(shot, self._whole)
+            level, file = (shot, self._whole) if self._reel else as_taken(shot, self._whole)
             if self._view is None or file is not self._view[1]:
                 self._forget()
                 full_px = file.light.shape[0] * file.light.shape[1]
@@ -184,7 +202,8 @@ def _look(shot: Shot) -> tuple[object, ...]:
 
 def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
-    bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), key_frames=())
+    demo = replace(shot.demo, time_s=None)
+    bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), demo=demo, key_frames=())
     return replace(bare, written=(), own=())
 
 

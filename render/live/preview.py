@@ -34,9 +34,16 @@ from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import blur_map
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
-from render.tell.opinion import opinion, stop_strip
+from render.tell.preview_record import (
+    band_handles,
+    band_outlines,
+    counted_in,
+    preview_record,
+    spot_words,
+)
+from render.tell.preview_verdict import preview_verdict, stop_strip
 from render.tell.setting_values import setting_values
-from render.tell.told import band_handles, band_outlines, counted_in, spot_words, told
+from render.units import in_feet
 
 __all__ = ["Look", "Looked", "Preview", "Showing"]
 
@@ -47,7 +54,7 @@ _SHOWS_THROUGH = 0.25
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
 _GUESSED_LENS = {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}
-_GUESSED_GROUND = {"height": "10 m", "horizon": "25%"}
+_GUESSED_HORIZON = "25%"
 #: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
 _MOST_SWING_DEG = 15.0
 
@@ -107,11 +114,13 @@ class Preview:
         HingelineError
             If the picture cannot be used, whatever is said about it.
         """
+        high = "33 ft" if in_feet() else "10 m"
+        ground = {"height": high, "horizon": _GUESSED_HORIZON}
         guesses: tuple[dict[str, str], ...] = (
             {},
-            _GUESSED_GROUND,
+            ground,
             _GUESSED_LENS,
-            {**_GUESSED_LENS, **_GUESSED_GROUND},
+            {**_GUESSED_LENS, **ground},
         )
         for guessed in guesses:
             try:
@@ -125,7 +134,7 @@ class Preview:
     def may_be_depth(self, shot: Shot) -> bool:
         """Tell whether the picture of a shot is of the kind that depth is kept in."""
         _, file = self._places.opened(shot)
-        return file.grey and file.bits > 8
+        return not self._places.reel(shot) and file.grey and file.bits > 8
 
     def look(self, shot: Shot, wish: Look) -> Looked:
         """Show a shot, small.
@@ -140,9 +149,11 @@ class Preview:
             image, remarks = _taken(self._to_take(prepared), wish.fine)
         else:
             image, remarks = _image(prepared, wish), ()
-        said = {**told(prepared), "remarks": list(remarks)}
+        said = {**preview_record(prepared), "remarks": list(remarks)}
         if shot.scene:
             said |= self._stages.stance(shot)
+        else:
+            said["reel"] = self._places.reel(shot)
         if wish.band:
             field, coc_mm = frame_field(prepared.scene, prepared.setting), prepared.coc_mm
             said["band"] = band_outlines(field, coc_mm)
@@ -203,7 +214,7 @@ class Preview:
 
     def verdict(self, shot: Shot, wishes: JudgeWishes) -> dict[str, Any]:
         """Judge a shot, the same as `judge` does."""
-        return opinion(self._judged(shot), wishes)
+        return preview_verdict(self._judged(shot), wishes)
 
     def stops(self, shot: Shot, wishes: JudgeWishes) -> list[dict[str, Any]]:
         """What each whole stop would be judged as."""

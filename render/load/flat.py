@@ -8,6 +8,7 @@ from render.errors import InputError, SettingError
 from render.files.formats.panoramas import panorama_of, without_panorama
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
+from render.load.footage import is_footage, open_footage, plain_still, whole_framed
 from render.optics.camera import Camera, Sensor
 from render.scene.panorama import Panorama, flat_picture
 from render.shot.shot import Shot
@@ -22,7 +23,7 @@ _SPARE = 1.02  # round the planned frame
 
 
 def opened_picture(shot: Shot) -> tuple[Shot, PictureFile]:
-    """Read the picture of a shot; of a panorama, the view that is planned.
+    """Read the picture of a shot: of a panorama the planned view, of a clip the first frame.
 
     Returns
     -------
@@ -34,7 +35,14 @@ def opened_picture(shot: Shot) -> tuple[Shot, PictureFile]:
     InputError, SettingError
         If it cannot be read, or the planned view is not all in the panorama.
     """
-    return as_taken(shot, read_picture(Path(str(shot.picture))))
+    name = str(shot.picture)
+    if not is_footage(name):
+        return as_taken(shot, read_picture(Path(name)))
+    footage = open_footage(name, None)
+    try:
+        return whole_framed(shot, footage)[0], footage.file(0) or plain_still(footage.first())
+    finally:
+        footage.close()
 
 
 def as_taken(shot: Shot, file: PictureFile) -> tuple[Shot, PictureFile]:

@@ -1,5 +1,6 @@
 """Footage: a clip, numbered stills or one still, as frames of linear light at known times."""
 
+import bisect
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -14,12 +15,29 @@ from render.files.clips.reading import Clip, ClipReader, open_clip
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.sequences import STILL_ENDINGS, is_pattern, stills_in
+from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern, stills_in
+from render.scene.colour import SRGB
+from render.shot.shot import Shot
 
-__all__ = ["ClipFootage", "Footage", "OneStill", "Stills", "open_footage"]
+__all__ = [
+    "ClipFootage",
+    "Footage",
+    "OneStill",
+    "Stills",
+    "frame_at",
+    "frame_words",
+    "is_footage",
+    "open_footage",
+    "plain_still",
+    "whole_framed",
+]
 
 #: What stills run at where nothing is said (common practice).
 STILLS_RATE = Fraction(25)
+#: Transfers (ITU-T H.273) whose codes no screen shows as they are: linear, PQ, HLG.
+_NOT_SHOWN = (8, 16, 18)
+#: A moment may lie this share of a frame before the frame that is meant.
+_SLACK = Fraction(1, 100)
 
 
 class Footage(Protocol):
@@ -61,11 +79,11 @@ class ClipFootage:
 
     def first(self) -> PictureFile:
         """The first frame; see `Footage`."""
-        light = next(self.frames(0, 1))
+        light, bits = next(self.frames(0, 1)), max(8, min(self.clip.bits, 16)) // 8 * 8
+        as_shown = self.clip.tags.transfer not in _NOT_SHOWN
         return PictureFile(
-            self.clip.path, "", light, self.clip.encoding, max(8, min(self.clip.bits, 16)) // 8 * 8,
-            False, 1, Kept(),
-        )  # fmt: skip
+            self.clip.path, "", light, self.clip.encoding, bits, False, 1, Kept(), as_shown=as_shown
+        )
 
     def file(self, number: int) -> None:
         """Nothing: no still lies behind a frame."""
@@ -167,6 +185,59 @@ def open_footage(source: str, rate: Fraction | None) -> Footage:
     if _is_still(source):
         return OneStill(Path(source), rate or STILLS_RATE)
     return ClipFootage(Path(source))
+
+
+def is_footage(source: str) -> bool:
+    """Whether a name stands for many frames: a clip, a folder or a pattern of stills."""
+    path = Path(source)
+    if not path.is_file() and (is_pattern(source) or path.is_dir()):
+        return True
+    return path.suffix.lower() in CLIP_SOURCES and not _is_still(source)
+
+
+def frame_at(footage: Footage, at_s: float) -> int:
+    """Number of the frame that is seen at a moment, from 0.
+
+    Raises
+    ------
+    InputError
+        If the footage has ended by then.
+    """
+    end, at = footage.times[-1] + 1 / footage.rate, Fraction(at_s).limit_denominator(10**6)
+    if at > end:
+        raise InputError(f"it ends at {float(end):.2f} s, and nothing is seen at {at_s:g} s")
+    return max(bisect.bisect_right(footage.times, at + _SLACK / footage.rate) - 1, 0)
+
+
+def frame_words(footage: Footage, number: int) -> str:
+    """Which frame that is, in words."""
+    at_s, count = float(footage.times[number]), len(footage.times)
+    return f"frame {number + 1} of {count}, at {at_s:.2f} s, with the first one's depth"
+
+
+def whole_framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
+    """A clip is taken whole unless a format is given: full frame's width in the clip's shape.
+
+    Returns
+    -------
+    shot, notes
+    """
+    if not isinstance(footage, ClipFootage) or shot.camera.sensor_mm is not None:
+        return shot, ()
+    long, short = sorted((footage.clip.width_px, footage.clip.height_px), reverse=True)
+    size_mm = (36.0, 36.0 * short / long)
+    note = f"no format was given: {size_mm[0]:g} x {size_mm[1]:.4g} mm, in the clip's shape"
+    return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
+
+
+def plain_still(first: PictureFile) -> PictureFile:
+    """What stills of a clip are like: its primaries and code values, 16 bits.
+
+    Codes that no screen shows as they are (linear, PQ, HLG) get the curve of stills.
+    """
+    if first.as_shown:
+        return replace(first, bits=16)
+    return replace(first, encoding=replace(first.encoding, curves=SRGB.curves), bits=16)
 
 
 def _is_still(source: str) -> bool:

@@ -49,7 +49,7 @@ class MovingScene:
             prepared.description.vantage.level
         )
         self._start_s = prepared.shot.demo.time_s or 0.0
-        self._moves = any(thing.motion is not None for thing in self._description.things)
+        self._moves = any(thing.moves for thing in self._description.things)
         if self._moves:
             built = built_scene(self._description, self._start_s, moving=True)
         self._built: tuple[float, Built] = (self._start_s, built)

@@ -1,17 +1,27 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import Unsaid
+from render.depth.ground import LEVEL
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.sources import depth_of
 from render.load.flat import opened_picture
+from render.load.footage import (
+    frame_at,
+    frame_words,
+    is_footage,
+    open_footage,
+    plain_still,
+    whole_framed,
+)
 from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
@@ -23,7 +33,16 @@ from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.shot.shot import Shot, shot_keys
 
-__all__ = ["LaidOut", "as_judged", "focus_words", "framed", "lay_out", "prepare", "prepare_file"]
+__all__ = [
+    "LaidOut",
+    "as_judged",
+    "focus_words",
+    "framed",
+    "lay_out",
+    "prepare",
+    "prepare_file",
+    "seen_at",
+]
 
 
 def prepare(
@@ -64,7 +83,41 @@ def prepare(
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     progress(f"reading {Path(shot.picture).name}", 0.0)
-    return prepare_file(*opened_picture(shot), progress)
+    if not is_footage(shot.picture):
+        return prepare_file(*opened_picture(shot), progress)
+    footage = open_footage(shot.picture, None)
+    try:
+        shot, said = whole_framed(shot, footage)
+        first = footage.file(0) or plain_still(footage.first())
+        prepared = prepare_file(shot, first, progress)
+        number = frame_at(footage, shot.demo.time_s or 0.0)
+        light = next(footage.frames(number, number + 1))
+        said = (*said, frame_words(footage, number))
+        return seen_at(prepared, light, footage.file(number), said)
+    finally:
+        footage.close()
+
+
+def seen_at(
+    first: Prepared, light: NDArray[np.float32], still: PictureFile | None, said: Sequence[str]
+) -> Prepared:
+    """What was prepared of the first frame of footage, with the light of another.
+
+    Parameters
+    ----------
+    light : ndarray, shape (H, W, 3), float32
+    still : PictureFile or None
+        That the frame is from; None for one of a clip.
+    said : sequence of str
+        What is to be said of it beside what was.
+    """
+    assert first.file is not None, "a frame is a picture"
+    return replace(
+        first,
+        scene=replace(first.scene, picture=light),
+        file=still or replace(first.file, light=light),
+        notes=(*said, *first.notes),
+    )
 
 
 def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
@@ -212,6 +265,8 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     depth = depth_of(shot, file, camera, vantage, progress)
+    if vantage is not None and (shot.depth.slope or LEVEL) != LEVEL:
+        vantage = replace(vantage, terrain=shot.depth.slope)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty
     return LaidOut(

@@ -108,6 +108,12 @@ class Prepared:
         return circle_of_confusion_mm(self.shot.lens.coc or USUAL_COC, self.sensor, width_px)
 
     @property
+    def unseen(self) -> tuple[str, ...]:
+        """Names of what the shot asks to be sharp and its frame does not show."""
+        shown = {thing.name for thing in self.named}
+        return tuple(wish.name for wish in self.shot.lens.checks if wish.name not in shown)
+
+    @property
     def taken_in_frame(self) -> tuple[tuple[str, NDArray[np.bool_]], ...]:
         """What was cut out, in words, and which pixels of the planned frame it takes."""
         frame = self.scene.frame

@@ -64,10 +64,11 @@ def _horizon_words(keys: VantageKeys, camera: Camera, pitch_deg: float) -> list[
     said = f"from the horizon, the camera looks {pitch_words(pitch_deg)}"
     if is_share or not 0 < abs(value) <= 100:
         return [said]
-    share = 100 * abs(value) / camera.height_px
+    share = 100 * value / camera.height_px
+    meant = 100 * value if abs(value) < 1 else value
     return [
         f"{said}: --horizon {value:g} is a row in pixels, {share:.2g} % of the picture's height "
-        f"from its top; write '{value:g}%' for a share"
+        f"from its top; write '{meant:g}%' for a share"
     ]
 
 

@@ -7,6 +7,7 @@ cent and bends the planes slightly.
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +16,7 @@ from render.errors import SettingError
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
+from render.optics.terrain import ground_line, level_axes
 
 __all__ = [
     "GroundBand",
@@ -114,21 +116,20 @@ def level_ground_per_m(vantage: Vantage) -> NDArray[np.float64]:
 
     Down is ``(sin r cos p, cos r cos p, sin p)`` for pitch p (down) and roll r (clockwise).
     """
-    p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
-    down = np.array([math.sin(r) * math.cos(p), math.cos(r) * math.cos(p), math.sin(p)])
-    return np.asarray(down / vantage.height_m)
+    return np.asarray(level_axes(vantage)[1] / vantage.height_m)
 
 
 @dataclass(frozen=True, slots=True)
 class GroundBand:
-    """The sharp band of level ground along one straight line of the picture.
+    """The sharp band of the ground along one straight line of the picture.
 
     Attributes
     ----------
     far_px, sharp_px, near_px : tuple of 2 floats
         Picture positions (x, y) of the far edge, the sharpest line and the near edge; they may
         lie outside the picture. An edge beyond the horizon lies on the horizon; NaN where all
-        of the ground is sharp and there is no such edge.
+        of the ground is sharp and there is no such edge. Of ground that is not level, the band
+        is what is seen of it: it may end at a skyline.
     far_m, sharp_m, near_m : float
         Their distances over the ground from the point below the lens; ``inf`` is the horizon.
         `sharp_m` is NaN where the sharpest line is not on the ground.
@@ -145,10 +146,13 @@ class GroundBand:
 def ground_band(
     lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float, x_px: float
 ) -> GroundBand | None:
-    """Sharp band of level ground down the picture column at `x_px`; None if none of it is sharp.
+    """Sharp band of the ground down the picture column at `x_px`; None if none of it is sharp.
 
-    Blur of a plane is affine in the picture, so the edges are exact.
+    Blur of a plane is affine in the picture, so the edges are exact on level ground. Where
+    terrain shows several sharp stretches, the one that fills most of the frame is meant.
     """
+    if vantage.terrain is not None:
+        return _terrain_band(lens, camera, vantage, coc_mm, x_px)
     start = camera.slopes(x_px, camera.centre_y_px)
     return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
 
@@ -191,6 +195,57 @@ def _ground_band(
 
     far, sharp, near = place(edges[0]), place(sharpest), place(edges[1])
     return GroundBand(far[0], sharp[0], near[0], far[1], sharp[1], near[1])
+
+
+def _terrain_band(
+    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float, x_px: float
+) -> GroundBand | None:
+    line = ground_line(camera, vantage, x_px)
+    away = line.inverse_depth - lens.sharp_inverse_depth(line.slopes)
+    defocus = np.where(line.inverse_depth > 0, lens.extension_mm / 1000.0 * away, np.inf)
+    numbers = np.arange(len(defocus)) + 0.5
+    rows = camera.positions(line.slopes)[:, 1]
+    runs = _sharp_between(defocus, line.inverse_depth, _limit(lens, coc_mm))
+    if not runs:
+        return None
+
+    def height_in_frame(run: tuple[float, float, float, float]) -> float:
+        first, last = np.interp(run[:2], numbers, rows)
+        inside = np.clip([first, last], 0.0, camera.height_px)
+        return float(inside[1] - inside[0] + 1e-6 * (last - first))
+
+    def place(number: float) -> tuple[tuple[float, float], float]:
+        return (x_px, float(np.interp(number, numbers, rows))), over(number)
+
+    def over(number: float) -> float:
+        inverse = np.where(np.isinf(line.over_m), 0.0, 1.0 / line.over_m)
+        found = float(np.interp(number, numbers, inverse))
+        return 1.0 / found if found > 0 else math.inf
+
+    run = max(runs, key=height_in_frame)
+    # an edge at a depth edge lies between two samples: it is of the ground on the run's side
+    first, last = max(run[0], 0.5), min(run[1], numbers[-1])
+    inside = np.flatnonzero((numbers >= first) & (numbers <= last))
+    if len(inside):
+        first = inside[0] + 0.5 if _breaks(line.inverse_depth, inside[0] - 1) else first
+        last = inside[-1] + 0.5 if _breaks(line.inverse_depth, inside[-1]) else last
+    far, near = place(first), place(last)
+    if run[1] >= len(defocus):
+        near = (math.nan, math.nan), math.nan
+    turns = inside[:-1][np.diff(np.sign(defocus[inside])) != 0]
+    sharp = (math.nan, math.nan), math.nan
+    if len(turns):
+        one, other = defocus[turns[0]], defocus[turns[0] + 1]
+        sharp = place(turns[0] + 0.5 + one / (one - other))
+    return GroundBand(far[0], sharp[0], near[0], far[1], sharp[1], near[1])
+
+
+def _breaks(inverse_depth: NDArray[np.float64], number: int) -> bool:
+    """Whether a line of samples leaves one surface for another after this one."""
+    if not 0 <= number < len(inverse_depth) - 1:
+        return False
+    pair = inverse_depth[number : number + 2]
+    return bool(abs(pair[1] - pair[0]) > _EDGE_SHARE * pair.max())
 
 
 def _ground_distance_m(slopes: NDArray[np.float64], vantage: Vantage) -> float:
@@ -253,7 +308,7 @@ def sharp_runs(
 
 
 def _sharp_between(
-    defocus: NDArray[np.float32], inverse_depth: NDArray[np.float32], share: float
+    defocus: NDArray[np.floating[Any]], inverse_depth: NDArray[np.floating[Any]], share: float
 ) -> list[tuple[float, float, float, float]]:
     """Ends of the sharp stretches of a line of pixels, and the depths (m) at each."""
     d, inverse = defocus.astype(float), inverse_depth.astype(float)

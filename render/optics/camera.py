@@ -14,6 +14,7 @@ Pixel (column i, row j) has its centre at x = i + 0.5, y = j + 0.5.
 
 import math
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 from render.errors import SettingError
 from render.optics.checked import finite
 
-__all__ = ["Camera", "Sensor", "Vantage", "Window"]
+__all__ = ["Camera", "Sensor", "Terrain", "Vantage", "Window"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +74,18 @@ class Window:
         return slice(self.left, self.left + self.width)
 
 
+class Terrain(Protocol):
+    """Ground that is not level, as it lies before a camera. Hashable."""
+
+    def rise_m(
+        self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Height (m) over the ground below the lens at level metres to the right and ahead."""
+
+
 @dataclass(frozen=True, slots=True)
 class Vantage:
-    """Where the camera stands: height above level ground and how it is held.
+    """Where the camera stands: height above the ground and how it is held.
 
     Attributes
     ----------
@@ -85,11 +95,14 @@ class Vantage:
         Positive looks down; inside (-90, 90).
     roll_deg : float
         Positive turns the camera clockwise (the horizon then drops on the left).
+    terrain : Terrain or None
+        How the ground rises and falls round the camera; None is level ground.
     """
 
     height_m: float
     pitch_deg: float = 0.0
     roll_deg: float = 0.0
+    terrain: Terrain | None = None
 
     def __post_init__(self) -> None:
         if not (finite(self.height_m) and self.height_m > 0):

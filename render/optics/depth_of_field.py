@@ -9,6 +9,7 @@ import re
 
 from render.errors import SettingError
 from render.optics.camera import Sensor
+from render.words import metres
 
 __all__ = [
     "USUAL_COC",
@@ -113,7 +114,7 @@ def depth_of_field_m(
     focal_m = focal_mm / 1000.0
     if not focus_m > focal_m:
         raise SettingError(
-            f"a {focal_mm:g} mm lens cannot focus at {focus_m:g} m: "
+            f"a {focal_mm:g} mm lens cannot focus at {metres(focus_m)}: "
             "the distance must be more than the focal length"
         )
     span = hyperfocal - focal_m

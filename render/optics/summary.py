@@ -25,7 +25,7 @@ class LineBand:
     runs : tuple of SharpRun
         From the depth map: everything sharp there, things included.
     ground : GroundBand or None
-        Of a column: on level ground, where the vantage is known and some of the ground is sharp.
+        Of a column: on the ground, where the vantage is known and some of the ground is sharp.
     """
 
     name: str
@@ -110,7 +110,7 @@ def summarise_focus(
     coc_mm : float
         Circle of confusion, a diameter on the sensor.
     vantage : Vantage or None
-        With it the band is also given in metres over level ground.
+        With it the band is also given in metres over the ground.
     """
     camera, lens = field.camera, field.lens
     columns = []

@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from render.errors import SettingError
+from render.units import round_metres
 
 __all__ = ["JUST_SEEN_ARCMIN", "VIEWINGS", "Viewing", "viewing_of"]
 
@@ -44,7 +45,7 @@ class Viewing:
     @property
     def words(self) -> str:
         """As printed: "on a screen (30 cm from 60 cm)": the long side, and how far away."""
-        side, away = (f"{100 * length:g} cm" for length in (self.long_side_m, self.distance_m))
+        side, away = map(round_metres, (self.long_side_m, self.distance_m))
         return f"on {self.named} ({side} from {away})"
 
     def just_seen(self, width: float, height: float) -> float:

@@ -25,7 +25,7 @@ from render.live.groundplan import ground_plan
 from render.live.preview import Looked, Preview
 from render.load.progress import silent
 from render.page.asks import JUDGING
-from render.page.desk import Desk
+from render.page.desk import Desk, Paper
 from render.page.guard import TooMuchError
 from render.page.intake import Intake, title_of
 from render.page.keys import declared_keys, in_page_words, page_words
@@ -46,6 +46,7 @@ from render.page.wishes import (
 from render.page.worker import StaleError, Worker
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot
+from render.units import units_told
 
 __all__ = ["Page", "most_bytes"]
 
@@ -66,7 +67,7 @@ Answer = Callable[[Request], Awaitable[Response]]
 
 def most_bytes(path: str) -> Limit:
     """Longest body that is taken for a path: files are long, wishes short."""
-    return UPLOAD_BYTES if path == "/api/files" else WISH_BYTES
+    return UPLOAD_BYTES if path in ("/api/files", "/api/stills") else WISH_BYTES
 
 
 class Page:
@@ -104,6 +105,8 @@ class Page:
                         ("start", self._begin, "GET"),
                         ("at", self._at, "GET"),
                         ("files", self._take_file, "PUT"),
+                        ("stills", self._take_still, "PUT"),
+                        ("run", self._lay_run, "POST"),
                         ("lens", self._lens, "POST"),
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
@@ -192,6 +195,7 @@ class Page:
             "keys": declared_keys(),
             "judging": [ask.declared() for ask in JUDGING if ask.label],
             "lenses": shipped_lenses(),
+            "units": units_told(),
         }
 
     async def _at(self, _: Request) -> Response:
@@ -200,9 +204,23 @@ class Page:
     async def _take_file(self, request: Request) -> Response:
         async with asyncio.timeout(SECONDS_UPLOAD.most):
             paper = await self._desk.receive(request.query_params.get("name", ""), request.stream())
+        beside = "beside" in request.query_params
+        return await self._laid(paper, beside, request.query_params.get("as") == "file")
+
+    async def _take_still(self, request: Request) -> Response:
+        said = request.query_params
+        async with asyncio.timeout(SECONDS_UPLOAD.most):
+            await self._desk.receive_still(
+                said.get("run", ""), said.get("name", ""), request.stream()
+            )
+        return JSONResponse({})
+
+    async def _lay_run(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        return await self._laid(self._desk.lay_run(str(wish.get("run"))), False, False)
+
+    async def _laid(self, paper: Paper, beside: bool, plain: bool) -> Response:
         try:
-            beside = "beside" in request.query_params
-            plain = request.query_params.get("as") == "file"
             laid = await self._worker.run(
                 paper.id, "open", 1, lambda: self._intake.understood(paper, beside, plain)
             )

@@ -64,6 +64,12 @@ JUDGING = (
     Ask("small-things", "People and cars in the band", "not counted"),
     Ask("depth-error", "Depth may be off by", "0.2 is 20 %"),
     Ask("rendered", "A rendering, for its colours", kind="file"),
+    Ask(
+        "lenses",
+        "Lenses to choose from, for the best setting",
+        "24, 45, long 90",
+        help="focal lengths, or lenses that come along; this one otherwise",
+    ),
     Ask("best", "", kind="flag"),
 )
 

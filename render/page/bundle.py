@@ -51,8 +51,13 @@ def pack(shot: Shot, out: Path) -> None:
     Raises
     ------
     InputError
-        If two of its files have the same name.
+        If two of its files have the same name, or its picture stands for many stills.
     """
+    if shot.picture and not Path(shot.picture).is_file():
+        raise InputError(
+            f"{Path(shot.picture).name} stands for many stills, which are not packed: save the "
+            "shot file alone"
+        )
     keys = shot_keys()
     texts = [text for name, text in shot.written if keys[name].is_file(text)]
     scene = shot.scene if shot.scene and is_file_name(shot.scene) else None

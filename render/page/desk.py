@@ -16,9 +16,11 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.files.run import is_running
+from render.files.sequences import pattern_of, place_of
 from render.files.shipped import shipped_names
 from render.files.shots import read_shot
-from render.limits import DESK_FILES
+from render.limits import DESK_FILES, DESK_STILLS
 from render.page.bundle import unpack
 from render.shot.declaring import Words
 from render.shot.defaults import with_defaults
@@ -57,12 +59,22 @@ class Paper:
 
 
 @dataclass(slots=True)
+class _Run:
+    """Numbered stills that are being handed in, one after the other."""
+
+    folder: Path
+    names: list[str] = field(default_factory=list)
+    digest: Any = field(default_factory=hashlib.sha256)
+
+
+@dataclass(slots=True)
 class Desk:
     """The files handed in, the folder for what is made, and the owner's defaults."""
 
     papers: dict[str, Paper] = field(default_factory=dict)
     own: Mapping[str, Words] = field(default_factory=dict)
     _folder: tempfile.TemporaryDirectory[str] | None = None
+    _runs: dict[str, _Run] = field(default_factory=dict)
 
     @property
     def folder(self) -> Path:
@@ -103,23 +115,68 @@ class Desk:
             "start the page anew to open others",
         )
         plain = _plain_name(name)
-        coming = Path(tempfile.mkdtemp(dir=self.folder)) / plain
-        digest, size = hashlib.sha256(plain.encode()), 0
+        coming, digest = Path(tempfile.mkdtemp(dir=self.folder)) / plain, hashlib.sha256()
         try:
-            with coming.open("wb") as file:
-                async for chunk in chunks:
-                    digest.update(chunk)
-                    size += len(chunk)
-                    file.write(chunk)
-            if not size:
-                raise InputError(f"{plain} is empty: choose another file")
+            await _written(coming, chunks, digest)
         except BaseException:
-            coming.unlink(missing_ok=True)
             coming.parent.rmdir()
             raise
-        paper = Paper(digest.hexdigest()[:16], plain, coming.resolve())
+        return self._known(Paper(digest.hexdigest()[:16], plain, coming.resolve()))
+
+    async def receive_still(self, run: str, name: str, chunks: AsyncIterator[bytes]) -> None:
+        """Keep one of a run of numbered stills, which are handed in one after the other.
+
+        Raises
+        ------
+        InputError
+            As `receive`; what came of the run before is thrown away.
+        """
+        if not re.fullmatch(r"[\w-]{1,40}", run):
+            raise InputError("the page did not say which stills belong together: load it again")
+        if run not in self._runs:
+            for left in list(self._runs):  # of a tab that was closed on the way
+                self._drop(left)
+            self._runs[run] = _Run(Path(tempfile.mkdtemp(dir=self.folder)))
+        held, plain = self._runs[run], _plain_name(name)
+        try:
+            DESK_STILLS.check(
+                len(held.names) + 1,
+                f"{len(held.names)} stills have come, and one more would be",
+                "start the page with their folder instead: hingeline page FOLDER",
+            )
+            await _written(held.folder / plain, chunks, held.digest)
+        except BaseException:
+            self._drop(run)
+            raise
+        held.names.append(plain)
+
+    def lay_run(self, run: str) -> Paper:
+        """Put a run of stills on the desk once all of them came; the same stills get the same id.
+
+        Raises
+        ------
+        InputError
+            If their names are not numbered alike.
+        """
+        held = self._runs.pop(run, None)
+        pattern = pattern_of(held.names) if held else None
+        if held is None or pattern is None:
+            if held:
+                shutil.rmtree(held.folder, ignore_errors=True)
+            raise InputError(
+                "these stills are not numbered alike: name them as shot_0001.jpg, shot_0002.jpg"
+            )
+        path = held.folder.resolve() / pattern
+        return self._known(Paper(held.digest.hexdigest()[:16], pattern, path))
+
+    def _drop(self, run: str) -> None:
+        shutil.rmtree(self._runs.pop(run).folder, ignore_errors=True)
+
+    def _known(self, paper: Paper) -> Paper:
+        """Put it on the desk, unless it lies there already."""
+        coming = paper.path
         old = self.papers.get(paper.id)
-        if old is not None and old.path.exists():
+        if old is not None and place_of(old.path).exists():
             self._throw(coming)
             return old
         self.papers[paper.id] = paper
@@ -249,12 +306,15 @@ class Desk:
             If there is none of that name.
         """
         paper = self.papers.get(name) if isinstance(name, str) else None
-        if paper is None or not paper.path.exists():
+        if paper is None or not place_of(paper.path).exists():
             raise InputError("that file is no longer open: drop it on the page again")
         return str(paper.path)
 
     def _throw(self, path: Path) -> None:
         if self._folder is not None and self.folder.resolve() in path.resolve().parents:
+            if place_of(path) != path:  # a run of stills has a folder of its own
+                shutil.rmtree(path.parent, ignore_errors=True)
+                return
             path.unlink(missing_ok=True)
             with suppress(OSError):  # others of one packed shot lie there too
                 path.parent.rmdir()
@@ -281,6 +341,29 @@ def _moves(moves: Any) -> tuple[KeyFrame, ...]:
     return tuple(found)
 
 
+async def _written(path: Path, chunks: AsyncIterator[bytes], digest: Any) -> None:
+    """Write what comes; of a file that did not come whole nothing is left.
+
+    Raises
+    ------
+    InputError
+        If nothing came.
+    """
+    size = 0
+    digest.update(path.name.encode())
+    try:
+        with path.open("wb") as file:
+            async for chunk in chunks:
+                digest.update(chunk)
+                size += len(chunk)
+                file.write(chunk)
+        if not size:
+            raise InputError(f"{path.name} is empty: choose another file")
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+
+
 def _words(name: str, text: Any, *, many: bool) -> Words:
     if many and isinstance(text, list) and all(isinstance(part, str) for part in text):
         return tuple(text)
@@ -301,19 +384,7 @@ def _plain_name(name: str) -> str:
 
 def _sweep() -> None:
     """Remove what pages left that were killed before they could tidy up."""
-    if os.name != "posix":  # elsewhere asking after a process by its number is not harmless
-        return
     for left in Path(tempfile.gettempdir()).glob(f"{_FOLDER}*-*"):
         number = left.name.removeprefix(_FOLDER).partition("-")[0]
-        if number.isdigit() and not _running(int(number)):
+        if number.isdigit() and not is_running(int(number)):
             shutil.rmtree(left, ignore_errors=True)
-
-
-def _running(number: int) -> bool:
-    try:
-        os.kill(number, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):  # another person's, or no number of a process
-        return True
-    return True

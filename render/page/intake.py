@@ -9,6 +9,7 @@ from render.files.lenses import is_lens_file, lens_text, read_lens
 from render.files.maps import read_map
 from render.files.shipped import is_scene_file
 from render.live.preview import Preview
+from render.load.footage import is_footage
 from render.page.desk import Desk, Paper, title_of
 from render.page.wishes import read_float
 from render.shot.placekeys import is_map_file
@@ -36,7 +37,11 @@ class Intake:
     def papers(self) -> dict[str, dict[str, Any]]:
         """The files on the desk, by id."""
         return {
-            paper.id: {"name": paper.name, "guessed": self._guesses.get(paper.id, {})}
+            paper.id: {
+                "name": paper.name,
+                "guessed": self._guesses.get(paper.id, {}),
+                "footage": is_footage(str(paper.path)),
+            }
             for paper in self._desk.papers.values()
         }
 
@@ -77,7 +82,8 @@ class Intake:
         if beside and self._preview.may_be_depth(shot):
             return {"kind": "depth", **named}
         self._guesses[paper.id] = self._preview.guess(shot)
-        return {"kind": "picture", **named, "guessed": self._guesses[paper.id]}
+        footage = is_footage(str(paper.path))
+        return {"kind": "picture", **named, "guessed": self._guesses[paper.id], "footage": footage}
 
     def lens(self, values: Any) -> dict[str, str]:
         """Write a lens down from the page's form.

@@ -119,6 +119,10 @@ _OTHERS = {
     "iso": "ISO",
     "tilt-limit": "the lens's tilt",
     "exact": "every ray traced",
+    "from": "“Begin in it at”",
+    "to": "“End in it at”",
+    "steady": "“Steady a hand-held clip”",
+    "movers": "“Depth for what moves”",
 }
 
 

@@ -134,6 +134,7 @@ _IN_FULL = Ask("exact", "Every ray traced: rays a pixel", "as the engine does", 
 _FINISH = (
     Ask("diffraction", "Diffraction of small stops", kind="flag"),
     Ask("fall-off", "Darker corners", kind="flag"),
+    Ask("glare", "Glare: a veil of so many %, and the iris's spikes", "none"),
     Ask("grain", "Grain: match, or its size in full light", "0"),
     Ask("seed", "Another grain", "1"),
 )

@@ -11,6 +11,7 @@ from pathlib import Path
 import uvicorn
 
 from render.errors import InputError, OutputError
+from render.load.footage import is_footage, open_footage
 from render.page.app import Page, most_bytes
 from render.page.connections import MOST_OPEN, PatientProtocol
 from render.page.desk import Desk
@@ -93,8 +94,10 @@ def _check(shot: Shot) -> None:
     if not (shot.picture or shot.scene):
         raise InputError("settings alone show nothing: name a picture or a demo scene too")
     for name in (shot.picture, shot.scene if shot.on_map else None, shot.depth.file):
-        if name and not Path(name).is_file():
+        if name and not Path(name).is_file() and not (name == shot.picture and is_footage(name)):
             raise InputError(f"{name} is not there: check the name")
+    if shot.picture and is_footage(shot.picture):
+        open_footage(shot.picture, None).close()
 
 
 def _listen(port: int | None) -> socket.socket:

@@ -142,7 +142,13 @@ def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:
 
 def judge_wishes(wish: dict[str, Any], desk: Desk) -> dict[str, str]:
     """Read what is asked of the judgement."""
-    return read_answers(JUDGING, wish.get("judging") or {}, desk)
+    answers = read_answers(JUDGING, wish.get("judging") or {}, desk)
+    if ".toml" in answers.get("lenses", "").lower():  # no file of this machine by its name
+        raise SettingError(
+            "“Lenses to choose from”: write focal lengths or lenses that come along, as in 24, 45, "
+            "long 90"
+        )
+    return answers
 
 
 def as_judge_wishes(answers: dict[str, str]) -> JudgeWishes:

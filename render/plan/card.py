@@ -152,6 +152,7 @@ def plan_card(
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
     key_frames: Sequence[KeyFrame] = (),
+    as_model: bool = True,
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -171,6 +172,8 @@ def plan_card(
         Whether the sun stands in the frame of the scene, whatever was wished.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
+    as_model : bool
+        Whether a model is asked for, and not only sharp things.
 
     Raises
     ------
@@ -225,10 +228,11 @@ def plan_card(
         tolerances=tolerances(case, setting, limits, named),
         slack=slack(case, setting, must, limits),
         shown=shown_at(
-            camera,
-            setting.f_number,
-            verdict.measures.edge_blur,
+            case,
+            verdict,
+            limits,
             [check.blur_fraction for check in checks[: len(named)]],
+            as_model=as_model,
         ),
         vary=vary(verdict, limits, by_name=bool(named)),
         bring=bring(exposure, timelapse, raised=raised),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from render.optics.timelapse import smear_px
+from render.units import speed_words
 
 __all__ = ["MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
 
@@ -16,14 +17,22 @@ class Mover:
 
     Attributes
     ----------
-    name : str
+    noun : str
     speed_m_s, length_m : float
         Common practice for a town: a car at 30 km/h, a person walking.
+    on_wheels : bool
+        It is told with its speed.
     """
 
-    name: str
+    noun: str
     speed_m_s: float
     length_m: float
+    on_wheels: bool = False
+
+    @property
+    def name(self) -> str:
+        """As it is told: "car at 30 km/h", "walker"."""
+        return f"{self.noun} at {speed_words(self.speed_m_s)}" if self.on_wheels else self.noun
 
     @property
     def freeze_s(self) -> float:
@@ -31,7 +40,7 @@ class Mover:
         return _FROZEN * self.length_m / self.speed_m_s
 
 
-MOVERS = (Mover("car at 30 km/h", 30 / 3.6, 4.5), Mover("walker", 1.4, 0.45))
+MOVERS = (Mover("car", 30 / 3.6, 4.5, on_wheels=True), Mover("walker", 1.4, 0.45))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,12 @@
-"""Which stop survives at the size it is shown: where blur is still seen, and sharp looks sharp."""
+"""Which stop survives at the size it is shown: where it reads as a model, and sharp looks sharp."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from render.optics.camera import Camera
+from render.judge.case import Case, assess
+from render.judge.stops import stop_limits
+from render.judge.verdict import Verdict
+from render.optics.lens import LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS, Viewing
 from render.words import marked_f_number, spell_f_number
@@ -18,6 +21,9 @@ class Shown:
     Attributes
     ----------
     viewing : Viewing
+    reads_to, might_to : float or None
+        Smallest whole stop of the lens at which it reads as a model, and might; 0 where it does at
+        none, None where no model is asked for.
     soft_to : float
         F-number up to which the soft parts are seen to be soft.
     sharp_from : float or None
@@ -25,49 +31,85 @@ class Shown:
     """
 
     viewing: Viewing
+    reads_to: float | None
+    might_to: float | None
     soft_to: float
     sharp_from: float | None
 
     def sentence(self, limits: LensLimits) -> str:
         """One line, in stops that the lens has."""
-        text = f"{self.viewing.words}: "
+        said = [self._model_words() or self._soft_words(limits), self._sharp_words(limits)]
+        return f"{self.viewing.words}: {'; '.join(filter(None, said))}"
+
+    def _model_words(self) -> str:
+        if self.reads_to is None or self.might_to is None:
+            return ""
+        if self.might_to == 0:
+            return "reads as a model at no stop"
+        said = [f"reads as a model to {spell_f_number(self.reads_to)}"] if self.reads_to else []
+        if self.might_to > self.reads_to:
+            might = "might" if said else "at most might read as a model"
+            said.append(f"{might} to {spell_f_number(self.might_to)}")
+        return ", ".join(said)
+
+    def _soft_words(self, limits: LensLimits) -> str:
         if self.soft_to < limits.widest_f_number:
-            text += "no blur is seen, even wide open"
-        else:
-            stop = min(marked_f_number(self.soft_to), limits.smallest_f_number)
-            text += f"the blur is seen up to {spell_f_number(stop)}"
+            return "no blur is seen, even wide open"
+        stop = min(marked_f_number(self.soft_to), limits.smallest_f_number)
+        return f"the blur is seen up to {spell_f_number(stop)}"
+
+    def _sharp_words(self, limits: LensLimits) -> str:
         if self.sharp_from is None:
-            return text
+            return ""
         if self.sharp_from <= limits.widest_f_number:
-            return f"{text}; what must be sharp looks sharp at every stop"
+            return "what must be sharp looks sharp at every stop"
         if self.sharp_from > limits.smallest_f_number:
-            return f"{text}; what must be sharp does not look so at any stop"
+            return "what must be sharp does not look so at any stop"
         stop = limits.f_number_at_least(self.sharp_from)
-        return f"{text}; what must be sharp looks sharp from {spell_f_number(stop)}"
+        return f"what must be sharp looks sharp from {spell_f_number(stop)}"
 
 
 def shown_at(
-    camera: Camera, f_number: float, edge_blur: float, named_blur: Sequence[float] = ()
+    case: Case,
+    verdict: Verdict,
+    limits: LensLimits,
+    named_blur: Sequence[float] = (),
+    *,
+    as_model: bool = True,
 ) -> tuple[Shown, ...]:
-    """Where the blur of a setting is seen, for every usual size of showing.
-
-    Blur goes as 1/N, so one measurement tells all stops.
+    """Which stops survive, for every usual size of showing: judged anew at each.
 
     Parameters
     ----------
-    edge_blur : float
-        Blur diameter of what is softest at `f_number`, fraction of the picture's height.
     named_blur : sequence of float
-        The same of what must be sharp.
+        Blur diameters of what must be sharp, fractions of the picture's height.
+    as_model : bool
+        Whether a model is asked for, and not only sharp things.
     """
-    size = camera.width_px, camera.height_px
-    return tuple(
-        Shown(
-            viewing=viewing,
-            soft_to=viewing.last_f_number(f_number, edge_blur, *size),
-            sharp_from=viewing.last_f_number(f_number, max(named_blur), *size)
-            if named_blur
-            else None,
+    camera, setting = case.samples.camera, verdict.setting
+    n, size = setting.f_number, (camera.width_px, camera.height_px)
+    found = []
+    for viewing in VIEWINGS.values():
+        reads_to, might_to = None, None
+        if as_model:
+            reads_to, might_to = _read_to(replace(case, viewing=viewing), setting, limits)
+        found.append(
+            Shown(
+                viewing=viewing,
+                reads_to=reads_to,
+                might_to=might_to,
+                soft_to=viewing.last_f_number(n, verdict.measures.edge_blur, *size),
+                sharp_from=viewing.last_f_number(n, max(named_blur), *size) if named_blur else None,
+            )
         )
-        for viewing in VIEWINGS.values()
+    return tuple(found)
+
+
+def _read_to(case: Case, setting: LensSetting, limits: LensLimits) -> tuple[float, float]:
+    """The last stops of the lens that read and might; 0 where only wider ones than it has do."""
+    stops = stop_limits(case, setting, assess(case, setting))
+    reads, might = (
+        min(stop, limits.smallest_f_number) if stop > 0.98 * limits.widest_f_number else 0.0
+        for stop in (stops.reads_to, stops.might_to)
     )
+    return reads, might

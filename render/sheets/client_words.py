@@ -9,6 +9,7 @@ from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.solving.movements import total_and_azimuth
+from render.units import round_metres
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -48,7 +49,8 @@ def client_sentences(
     *,
     near_unsaid: bool = False,
     sharp: Sequence[str] = (),
-    named: bool = False,
+    for_sharpness: bool = False,
+    unseen: Sequence[str] = (),
     betrays: str = "",
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
@@ -63,14 +65,18 @@ def client_sentences(
         Nobody said whether something stands near the lens.
     sharp : sequence of str
         Names of what is sharp, where it has names.
-    named : bool
-        Whether they are what was asked for: then nobody speaks of models that are none.
+    for_sharpness : bool
+        Whether sharp things are asked for and no model: then nobody speaks of models.
+    unseen : sequence of str
+        Names of what should be sharp and is not in the picture.
     betrays : str
         What may give the model away: "the chapel", "the ground at the lower left".
     """
-    plain = named and verdict.word is not Word.READS
-    risk = (_MOVES if plain else _risk(verdict, betrays)) + (_NEAR if near_unsaid else "")
-    get = f"You get the picture {_where(verdict, sharp)}." if plain else _get(verdict, sharp)
+    risk = _missing(unseen) if unseen else _MOVES if for_sharpness else _risk(verdict, betrays)
+    risk += _NEAR if near_unsaid else ""
+    get = _get(verdict, sharp)
+    if for_sharpness:
+        get = f"You get the picture {_where(verdict, sharp)}."
     return get, _need(verdict.setting, vantage), risk
 
 
@@ -114,6 +120,8 @@ def _where(verdict: Verdict, sharp: Sequence[str]) -> str:
         return f"with {things} sharp and {rest}"
     if wide:
         return "sharp nearly everywhere"
+    if verdict.measures.seen_sharp < RULES.sharp_none:
+        return "with nothing in it quite sharp"
     part = _part(band.height_fraction)
     if not (abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside):
         return f"sharp only in one strip, {part} of the picture"
@@ -147,13 +155,14 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
     return (
-        f"It needs {lens}{open_words}, and a viewpoint {vantage.height_m:.0f} m up{high} "
+        f"It needs {lens}{open_words}, and a viewpoint {round_metres(vantage.height_m)} up{high} "
         "that we may use safely."
     )
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
-    if verdict.stance.foreground_share > RULES.foreground_share and verdict.word is not Word.READS:
+    near = max(verdict.stance.foreground_share, verdict.crowded_share)
+    if near > RULES.foreground_share and verdict.word is not Word.READS:
         return (
             "What could go wrong: what stands close to the camera shows large and blurred, and "
             "spoils it unless it can be kept out of the picture."
@@ -171,6 +180,15 @@ def _risk(verdict: Verdict, betrays: str) -> str:
             "would not be, and haze or dull light would weaken it."
         )
     return "What could go wrong: haze or dull light would weaken it, as would a lower viewpoint."
+
+
+def _missing(unseen: Sequence[str]) -> str:
+    names = " and ".join(unseen)
+    which = "are" if len(unseen) > 1 else "is"
+    return (
+        f"What could go wrong: {names} should be sharp and {which} not in the picture, so it needs "
+        "another frame."
+    )
 
 
 def _turned(setting: LensSetting) -> bool:

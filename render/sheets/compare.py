@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from PIL import Image
 
 from render.errors import InputError
+from render.sheets.close_ups import CloseUps, draw_frames
 from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.lettering import line_width, shortened, wrapped
 from render.sheets.drawing.style import (
@@ -27,11 +28,15 @@ from render.sheets.drawing.style import (
     SMALL,
 )
 
-__all__ = ["MOST_CELLS", "Cell", "compare_sheet", "sheet_columns"]
+__all__ = ["MOST_CELLS", "Cell", "close_up_px", "compare_sheet", "sheet_columns"]
 
 #: More pictures than this on one sheet are too small in print to decide by.
 MOST_CELLS = 48
 _NARROWEST_PX = 240
+#: Between a picture and its close-ups, and between these, px.
+_CLOSE = 4
+#: Height of close-ups, a share of the picture's width.
+_FLAT = 0.2
 
 _SETTING, _BODY, _SMALL, _HEADING = (s / PT_PER_PX for s in (SETTING, BODY, SMALL, HEADING))
 
@@ -52,6 +57,8 @@ class Cell:
         Band, edge blur, score.
     verdict : str
     suggested : bool
+    close : CloseUps or None
+        Shown side by side under the picture, pixel for pixel.
     """
 
     picture: Image.Image
@@ -60,6 +67,7 @@ class Cell:
     figures: str
     verdict: str
     suggested: bool = False
+    close: CloseUps | None = None
 
 
 def sheet_columns(count: int, width_px: int, height_px: int) -> int:
@@ -73,6 +81,11 @@ def sheet_columns(count: int, width_px: int, height_px: int) -> int:
     if count <= most:
         return count
     return max(range(2, most + 1), key=lambda n: (-((-count) % n), n))
+
+
+def close_up_px(picture_px: tuple[int, int]) -> tuple[int, int]:
+    """Size of each of two close-ups that stand side by side under a picture."""
+    return max(8, (picture_px[0] - _CLOSE) // 2), max(8, round(_FLAT * picture_px[0]))
 
 
 def compare_sheet(
@@ -115,7 +128,10 @@ def compare_sheet(
     captions = _captions(cells, cell_width)
     flag = 20 if any(cell.suggested for cell in cells) else 8
     rows = math.ceil(len(cells) / columns)
-    row_height = flag + tallest + max(_caption_height(lines) for lines in captions) + 2 * GUTTER
+    strip = max((_strip_height(cell) for cell in cells), default=0)
+    row_height = (
+        flag + tallest + strip + max(_caption_height(lines) for lines in captions) + 2 * GUTTER
+    )
     width = max(2 * MARGIN + columns * (cell_width + 2 * GUTTER) - 2 * GUTTER, 480)
     head = _head_lines(title, subtitle, width - 2 * MARGIN)
     foot = [line for note in notes for line in wrapped(note, _SMALL, width - 2 * MARGIN)]
@@ -186,6 +202,10 @@ def _caption_height(lines: _Caption) -> float:
     return rows + 17 * (len(lines.figures) + (0 if lines.verdict_beside else 1)) + 8
 
 
+def _strip_height(cell: Cell) -> int:
+    return 0 if cell.close is None else cell.close.sharp.height + _CLOSE
+
+
 def _draw_cell(
     drawing: Drawing, cell: Cell, lines: _Caption, x: float, y: float, width: float, flag: float
 ) -> None:
@@ -198,7 +218,14 @@ def _draw_cell(
     y += flag
     size = cell.picture.size
     drawing.picture(cell.picture, x, y, *size, shows=cell.setting)
-    y += cell.picture.height + 4
+    y += cell.picture.height
+    if cell.close is not None:
+        draw_frames(drawing, cell.close.places, (x, y - size[1], *size), 1.0)
+        for image, left in ((cell.close.sharp, x), (cell.close.soft, x + size[0])):
+            left -= image.width if left > x else 0
+            shows = f"{cell.setting}: close-up"
+            drawing.picture(image, left, y + _CLOSE, *image.size, shows=shows)
+    y += _strip_height(cell) + 4
     for text in lines.setting:
         y += 22
         drawing.letters(x, y - 4, text, _SETTING, weight="semibold")

@@ -11,6 +11,7 @@ from render.sheets.drawing.canvas import Align, Drawing, Point
 from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours
 from render.sheets.drawing.style import INK, TELLTALE, Colour
 from render.sheets.overlay import Taken, draw_taken, letter_size_px
+from render.units import FOOT_M, in_feet
 from render.words import metres
 
 __all__ = ["depth_sheet"]
@@ -103,8 +104,13 @@ def _legend(
 
 
 def _round_depths(near: float, far: float) -> list[float]:
-    """Depths of 1, 2 and 5 times a power of ten inside a range; in a short one also between."""
+    """Depths of 1, 2 and 5 times a power of ten inside a range; in a short one also between.
+
+    They are round in the unit that they are told in.
+    """
+    unit = FOOT_M if in_feet() else 1.0
+    near, far = near / unit, far / unit
     powers = range(math.floor(math.log10(near)), math.ceil(math.log10(far)) + 1)
     marked = (1, 2, 5) if far > 12 * near else (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 9)
     steps = [m * 10.0**power for power in powers for m in marked]
-    return [step for step in steps if near <= step <= far]
+    return [unit * step for step in steps if near <= step <= far]

@@ -7,10 +7,13 @@ import numpy as np
 from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
 from render.sheets.drawing.style import BAND, MEDIUM, Colour
 from render.sheets.slice import Frame, Line, Slice, clip_line, wedge_polygon
+from render.units import FOOT_M, in_feet, round_metres
 
 __all__ = ["View", "draw_line", "draw_scale_bar", "draw_wedge", "fit"]
 
-_STEPS_M = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
+_STEPS_M: tuple[float, ...] = tuple(
+    step * power for power in (0.01, 0.1, 1, 10, 100, 1000) for step in (1, 2, 5)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +82,13 @@ def draw_wedge(drawing: Drawing, view: View, cut: Slice) -> None:
 
 def draw_scale_bar(drawing: Drawing, view: View, y: float, size: float) -> None:
     """Draw a bar of a round length, its foot at y."""
-    step = max((s for s in _STEPS_M if s * view.pt_per_m <= 0.3 * view.width), default=_STEPS_M[0])
+    steps = _STEPS_M
+    if in_feet():
+        steps = tuple(unit * s for unit in (FOOT_M / 12, FOOT_M) for s in _STEPS_M if s >= 1)
+    step = max((s for s in steps if s * view.pt_per_m <= 0.3 * view.width), default=steps[0])
     length = step * view.pt_per_m
     x = 4.0
     drawing.path([(x, y - 0.7 * size), (x + length, y - 0.7 * size)], width=MEDIUM)
     for end in (x, x + length):
         drawing.path([(end, y - 1.1 * size), (end, y - 0.3 * size)], width=MEDIUM)
-    drawing.letters(x + length + 0.7 * size, y - 0.35 * size, _bar_words(step), size)
-
-
-def _bar_words(step: float) -> str:
-    return f"{step * 100:g} cm" if step < 1 else f"{step:g} m"
+    drawing.letters(x + length + 0.7 * size, y - 0.35 * size, round_metres(step), size)

@@ -36,6 +36,8 @@ __all__ = ["section_panel", "section_sheet"]
 #: The camera stands at least this high above the ground in a panel.
 _LOWEST_PT = 30.0
 _SOIL: Colour = (0xEE, 0xF0, 0xF1)
+#: Points of the ground's outline.
+_SOIL_STEPS = 160
 
 
 def section_sheet(
@@ -246,10 +248,12 @@ def _scene_frame(
         reach = max(0.5, 1.35 * max(out for out, _ in places))
     inside = [run.points[run.points[:, 0] <= reach] for run in cut.runs if not places]
     up = np.concatenate([p[:, 1] for p in inside]) if inside else np.empty(0)
+    lows = [0.0]
     if cut.ground_m is not None:
-        up = up[up >= -1.2 * cut.ground_m]
+        lows.append(float(cut.ground_up(np.linspace(0.0, reach, _SOIL_STEPS)).min()))
+        up = up[up >= 1.2 * lows[-1]]
     up = np.concatenate([up, [height for _, height in places]]) if places else up
-    lows = [0.0, *([-cut.ground_m] if cut.ground_m else []), *([up.min()] if up.size else [])]
+    lows += [up.min()] if up.size else []
     highs = [0.0, *([float(np.quantile(up, 0.995))] if up.size else [])]
     bottom, top = float(min(lows)), float(max(highs))
     left, right = -0.06 * reach, 1.02 * reach
@@ -262,13 +266,14 @@ def _scene_frame(
 def _draw_ground(drawing: Drawing, view: View, cut: Slice) -> None:
     if cut.ground_m is None:
         return
-    left, bottom, right, _ = view.frame
-    y = -cut.ground_m
-    if y < bottom:
+    left, bottom, right, top = view.frame
+    out = np.linspace(left, right, _SOIL_STEPS)
+    up = np.clip(cut.ground_up(out), bottom, top)
+    if up.max() <= bottom:
         return
-    corner, far = view.at((left, y)), view.at((right, bottom))
-    drawing.box(corner[0], corner[1], far[0] - corner[0], far[1] - corner[1], colour=_SOIL)
-    drawing.path([corner, view.at((right, y))], colour=GROUND, width=MEDIUM)
+    surface = [view.at(point) for point in zip(out.tolist(), up.tolist(), strict=True)]
+    drawing.area([*surface, view.at((right, bottom)), view.at((left, bottom))], colour=_SOIL)
+    drawing.path(surface, colour=GROUND, width=MEDIUM)
 
 
 def _draw_view_limits(drawing: Drawing, view: View, cut: Slice) -> None:
@@ -375,7 +380,7 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     steep = abs(last[1] - first[1]) > 1.5 * abs(last[0] - first[0])
     lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
     best = None
-    soil = view.at((0.0, -cut.ground_m))[1] if cut.ground_m is not None else None
+    left, _, right, _ = view.frame
     for part in np.linspace(0.04, 0.96, 32):
         px = first[0] + part * (last[0] - first[0]) + 0.5 * size
         py = first[1] + part * (last[1] - first[1]) + lift
@@ -385,8 +390,10 @@ def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
                 (abs(middle[0] - x) / wide + abs(py - y) / size for x, y in _taken(drawing)),
                 default=1e9,
             )
-            if soil is not None and py > soil - size:  # beside the line in the air, if it can be
-                crowd -= 1e3
+            if cut.ground_m is not None:
+                out = left + middle[0] / view.width * (right - left)
+                soil = view.at((out, float(cut.ground_up(out))))[1]
+                crowd -= 1e3 * (py > soil - size)  # beside the line in the air, if it can be
             if best is None or crowd > best[0]:
                 best = (crowd, px, py)
     if best is not None:
@@ -401,20 +408,14 @@ def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     """Distances over the ground where the wedge meets it."""
     if cut.ground_m is None:
         return
-    level = -cut.ground_m
-    places = []
-    for defocus in (cut.share, -cut.share):
-        line = cut.sharp_line(defocus)
-        if abs(line.a[0]) > 1e-12:
-            out = (line.b - line.a[1] * level) / line.a[0]
-            if out > 0 and view.holds((out, level)):
-                places.append(out)
-    ticks = [view.at((out, level)) for out in sorted(places)]
+    spots = [(out, float(cut.ground_up(out))) for out in sorted(cut.meets) if out > 0]
+    spots = [spot for spot in spots if view.holds(spot)]
+    ticks = [view.at(spot) for spot in spots]
     for x, y in ticks:
         drawing.path([(x, y - 4), (x, y + 4)], width=MEDIUM)
     if ticks:
         # to the left of the first tick, because the planes run on below the ground to the right
-        text = " to ".join(metres(out) for out in sorted(places))
+        text = " to ".join(metres(out) for out, _ in spots)
         x, y = ticks[0]
         drawing.label(x, y + 5 + 0.75 * size, text, size, plate=_SOIL, align="right")
 

@@ -15,11 +15,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from render.optics.band import ground_band
 from render.optics.blur import blur_field
-from render.optics.camera import Window
+from render.optics.camera import Camera, Vantage, Window
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
+from render.optics.terrain import level_axes, over_ground_m, rise_m
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Point
 
@@ -85,8 +87,12 @@ class Slice:
         Profile of the scene.
     view : tuple of 2 Point
         Directions of the frame's two limits.
-    ground_m : float or None
-        Height of the lens above level ground.
+    vantage : Vantage or None
+        Where the camera stands, of a side slice.
+    slope_x : float
+        The column that is cut, as x/z.
+    meets : tuple of floats
+        How far out the sharp band of the ground begins and ends.
     """
 
     kind: Kind
@@ -96,7 +102,25 @@ class Slice:
     share: float
     runs: tuple[Run, ...]
     view: tuple[Point, Point]
-    ground_m: float | None
+    vantage: Vantage | None
+    slope_x: float = 0.0
+    meets: tuple[float, ...] = ()
+
+    @property
+    def ground_m(self) -> float | None:
+        """Height of the lens above the ground."""
+        return self.vantage.height_m if self.vantage else None
+
+    def ground_up(self, out: ArrayLike) -> NDArray[np.float64]:
+        """Height of the bare ground in the drawing, where the vantage is known."""
+        assert self.vantage is not None
+        ahead = np.asarray(out, float)
+        up = np.full_like(ahead, -self.vantage.height_m)
+        pitch = math.radians(self.turn_deg)
+        for _ in range(3):  # how far aside the column lies hangs a little on how deep the ground is
+            aside = self.slope_x * (ahead * math.cos(pitch) - up * math.sin(pitch))
+            up = rise_m(self.vantage, aside, ahead) - self.vantage.height_m
+        return up
 
     def turned(self, across: ArrayLike, along: ArrayLike) -> NDArray[np.float64]:
         """Drawing coordinates (out, up) of lengths across (down, right) and along the normal."""
@@ -200,7 +224,8 @@ def slice_scene(
         share=share,
         runs=(),
         view=((0.0, 0.0), (0.0, 0.0)),
-        ground_m=vantage.height_m if vantage else None,
+        vantage=vantage,
+        slope_x=float(columns[0]) if kind == "side" else 0.0,
     )
     pick = slice(None, None, max(1, depth.size // _MOST_SAMPLES))
     sharp = np.abs(field.defocus.ravel()[pick]) <= share
@@ -208,8 +233,26 @@ def slice_scene(
     return replace(
         empty,
         runs=_runs(empty, slopes[pick], depth.ravel()[pick], sharp),
+        meets=_band_ends(lens, scene.frame_camera, vantage, coc_mm, column + 0.5),
         view=((ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])),
     )
+
+
+def _band_ends(
+    lens: FocusedLens, camera: Camera, vantage: Vantage | None, coc_mm: float, x_px: float
+) -> tuple[float, ...]:
+    """How far ahead the sharp band of the ground begins and ends."""
+    band = None if vantage is None else ground_band(lens, camera, vantage, coc_mm, x_px)
+    if band is None or vantage is None:
+        return ()
+    ahead = level_axes(vantage)[2]
+    ends = []
+    for place, over in ((band.near_px, band.near_m), (band.far_px, band.far_m)):
+        if math.isfinite(over):
+            slopes = camera.slopes(*place)
+            share = float(ahead @ (*slopes, 1.0) / over_ground_m(vantage, slopes, 1.0))
+            ends.append(over * share)
+    return tuple(ends)
 
 
 def clip_line(line: Line, frame: Frame) -> tuple[Point, Point] | None:

@@ -1,4 +1,4 @@
-"""Defaults of one's own: camera, lens, name and paper, said once instead of with every shot.
+"""Defaults of one's own: camera, lens, name, paper and units, said once instead of with every shot.
 
 They are written in the words of the options. What is said nearer to the job wins: an option, then
 a shot file, then these, then what the program takes where nobody says anything. A shot that was
@@ -11,7 +11,7 @@ from dataclasses import replace
 from render.errors import SettingError
 from render.shot.declaring import Key, Words, keys_of, read_value
 from render.shot.shot import Shot, merged, shot_keys
-from render.shot.wishes import BoardWishes, DayWishes
+from render.shot.wishes import BoardWishes, DayWishes, TellWishes
 from render.words import choices
 
 __all__ = ["applying", "check_defaults", "default_keys", "own_words", "settled_by", "with_defaults"]
@@ -30,6 +30,7 @@ def default_keys() -> dict[str, Key]:
         **{name: shot[name] for name in _OF_A_SHOT},
         **{name: day[name] for name in _OF_THE_DAY},
         **{name: board[name] for name in _OF_A_BOARD},
+        **keys_of(TellWishes),
     }
 
 

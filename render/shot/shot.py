@@ -212,7 +212,7 @@ class DemoKeys:
     )
     time_s: float | None = shot_key(
         "--time",
-        "Moment of the scene, seconds: people, vehicles and boats move on.",
+        "Moment of the scene, seconds: people, vehicles and boats move on; of a clip, which frame.",
         number(0, 1e6, "12.5"),
         shown="SECONDS",
     )
@@ -360,9 +360,13 @@ class Shot:
 
     @property
     def stem(self) -> str:
-        """What it is called: the name of its picture or scene, without folder and ending."""
+        """What it is called: the name of its picture or scene, without folder and ending.
+
+        Of numbered stills it is what all their names begin with: "IMG" of "IMG_%04d.jpg".
+        """
         if self.scene is None:
-            return Path(self.picture or "shot").stem
+            stem = Path(self.picture or "shot").stem
+            return re.split(r"[ _.-]*(?:%(?:0\d+)?d|[*?])", stem)[0] or "film"
         return plain_name(self.scene) if self.on_map else Path(self.scene).stem
 
 

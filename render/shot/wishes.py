@@ -3,15 +3,27 @@
 Declared once, as a shot is; the command line, the page and the jobs all read it from here.
 """
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
 from render.errors import SettingError
+from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, read_pace
-from render.words import parse_duration_s
+from render.units import parse_units
+from render.words import parse_duration_s, parse_millimetres
 
-__all__ = ["BoardWishes", "CrewWishes", "DayWishes", "Finish", "JudgeWishes", "read_grain"]
+__all__ = [
+    "BoardWishes",
+    "CrewWishes",
+    "DayWishes",
+    "Finish",
+    "JudgeWishes",
+    "TellWishes",
+    "read_grain",
+    "read_veil",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +52,39 @@ def read_grain(text: str) -> float | Literal["match"]:
         raise SettingError(f'"{text}": write match, or a number such as 0.02') from None
 
 
+def read_veil(text: str) -> float:
+    """Read a veiling glare index, "2%" or "2", as a share."""
+    try:
+        share = float(text.strip().removesuffix("%")) / 100
+    except ValueError:
+        raise SettingError(f'"{text}": write a percentage such as 2%') from None
+    return check_veil(share)
+
+
+def _read_lenses(text: str) -> tuple[str, ...]:
+    """Read focal lengths in mm and names of lens files, with commas between."""
+    names = tuple(dict.fromkeys(part.strip() for part in text.split(",") if part.strip()))
+    if not names:
+        raise SettingError(f'"{text}": write focal lengths or lens files, as in 24, 45, long 90')
+    for name in names:
+        if re.fullmatch(r"[-+.\d]+ *(mm)?", name):
+            parse_millimetres(name)
+    return names
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellWishes:
+    """How answers are told, whatever is asked; a default of one's own, and no option elsewhere."""
+
+    units: str = shot_key(
+        "--units",
+        "How lengths on site are told everywhere: metres or feet. What you write without a unit "
+        "stays metres, and so does what --json prints.",
+        parse_units,
+        usual="metres",
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgeWishes:
     """What is asked of the judgement."""
@@ -54,6 +99,14 @@ class JudgeWishes:
         flag,
         shown="flag",
         usual=False,
+    )
+    lenses: tuple[str, ...] = shot_key(
+        "--lenses",
+        "The same, of these lenses too, focal lengths or lens files: '24, 45, long 90'. Another "
+        "focal length is another frame; how wide, is said.",
+        _read_lenses,
+        shown="LENSES",
+        usual=(),
     )
     seen_by: str = shot_key(
         "--seen-by",
@@ -213,6 +266,13 @@ class Finish:
         read_grain,
         shown="SIZE",
         usual=0.0,
+    )
+    glare: float | None = shot_key(
+        "--glare",
+        "Stray light of the lens: its veiling glare index (ISO 9358), as 2%, and the spikes of the "
+        "iris round what is brighter than white; 0 for the spikes alone.",
+        read_veil,
+        shown="PERCENT",
     )
     seed: int = shot_key(
         "--seed", "Another number, another grain.", whole(0, 2**32 - 1), shown="N", usual=1

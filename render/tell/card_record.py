@@ -5,8 +5,8 @@ from typing import Any
 
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
-from render.tell.plain import plain
 from render.tell.records.commands import CardPlan
+from render.tell.records.plain import plain
 
 __all__ = ["card_record"]
 

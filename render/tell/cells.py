@@ -5,6 +5,7 @@ from PIL import Image
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import if_guessed
+from render.sheets.close_ups import CloseUps
 from render.sheets.compare import Cell
 from render.words import percent
 
@@ -20,6 +21,7 @@ def verdict_cell(
     for_sharpness: bool = False,
     guessed: bool = False,
     asked: Sharpness | None = None,
+    close: CloseUps | None = None,
 ) -> Cell:
     """Return a cell whose caption says what a verdict found.
 
@@ -40,18 +42,15 @@ def verdict_cell(
         figures=figures if for_sharpness else f"{figures} · score {verdict.score.value:.0f}",
         verdict=_asked_words(asked) if for_sharpness else word,
         suggested=suggested,
+        close=close,
     )
 
 
 def _asked_words(asked: Sharpness | None) -> str:
     """How much of what was asked for is sharp, and of the rest soft."""
-    if asked is None or not asked.things:
+    if asked is None or not asked.count:
         return ""
-    sharp = sum(thing.sharp for thing in asked.things)
-    if sharp < len(asked.things):
-        return f"{sharp} of {len(asked.things)} sharp"
-    which = {1: "sharp", 2: "both sharp"}.get(sharp, f"all {sharp} sharp")
-    return f"{which}, {100 * asked.soft_share:.0f} % soft"
+    return f"{asked.count}, {asked.rest}" if asked.as_asked else asked.count
 
 
 def _scale_words(verdict: Verdict) -> str:

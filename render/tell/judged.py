@@ -1,40 +1,47 @@
 """A planned photograph judged, with advice and notes: the same for every command and the page."""
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from render.errors import SettingError
 from render.judge.advising.advice import Advice, advise, f_number_for_scale
-from render.judge.advising.best import Found, best_setting
-from render.judge.advising.proposals import change_words
-from render.judge.advising.vantages import Rebuild
+from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
-from render.judge.sharpness import Sharpness, is_no_miniature, sharpness
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.judge.verdict_words import if_guessed
 from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
-from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
+from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
-from render.tell.records.declared import BestRecord, JudgedRecord, NearRecord
-from render.tell.seen import sharp_names
-from render.tell.setting_values import option_words, setting_values
+from render.tell.best import Best, best_lines, best_of, best_record
+from render.tell.records.declared import JudgedRecord, NearRecord
+from render.tell.seen import asked_for, named_sharpness
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
 
+if TYPE_CHECKING:
+    from render.trace.build import Built
+    from render.trace.trace import View
+
 __all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _NO_WISHES = JudgeWishes()
+_NO_MODEL = (
+    "--best seeks a model's setting, which is not asked for here; hingeline solve --sharp finds "
+    "the one that holds these things sharp"
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,8 +52,8 @@ class Judged:
     ----------
     wanted_f_number : float or None
         At which it would read as the scale that was asked about.
-    best : Found or None
-        The best setting of this lens from here, if that was asked for.
+    best : Best or None
+        The best setting from here, if that was asked for and a model is.
     sharpness : Sharpness or None
         Where the shot asks for no miniature: whether what it asks for is sharp.
     """
@@ -58,7 +65,7 @@ class Judged:
     advice: tuple[Advice, ...]
     notes: tuple[Note, ...]
     wanted_f_number: float | None
-    best: Found | None = None
+    best: Best | None = None
     sharpness: Sharpness | None = None
 
     @property
@@ -90,11 +97,7 @@ def judge_prepared(
     """
     case = case_of(prepared, wishes)
     verdict = judge_case(case, prepared.setting)
-    rebuild = _rebuilder(prepared) if elsewhere else None
-    sharp = None
-    if is_no_miniature(case, verdict, prepared.named):
-        called = sharp_names(prepared)[:1]
-        sharp = sharpness(case, prepared.setting, prepared.named, *called)
+    sharp = asked_for(prepared, case, verdict)
     wanted = None
     if wishes.scale is not None:
         wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
@@ -106,11 +109,15 @@ def judge_prepared(
         advice=()
         if sharp
         else advise(
-            prepared.scene, case, prepared.setting, limits=prepared.limits, rebuild=rebuild
+            prepared.scene,
+            case,
+            prepared.setting,
+            limits=prepared.limits,
+            there=_elsewhere(prepared, traced=elsewhere),
         ),
         notes=() if sharp else trade_notes(case, verdict),
         wanted_f_number=wanted,
-        best=_best(prepared, case) if wishes.best else None,
+        best=best_of(prepared, case, verdict.score, wishes) if wishes.best and not sharp else None,
         sharpness=sharp,
     )
 
@@ -121,39 +128,6 @@ def _word_at(judged: Judged, f_number: float | None) -> str | None:
         return None
     there = replace(judged.prepared.setting, f_number=f_number)
     return str(assess(judged.case, there).score.word)
-
-
-def _best(prepared: Prepared, case: Case) -> Found:
-    limits = prepared.limits or usual_limits(prepared.setting.focal_mm)
-    return best_setting(case, prepared.setting, limits, thorough=True)
-
-
-def _best_lines(judged: Judged) -> list[str]:
-    """What the search found, what it gained, and how to ask for it."""
-    found, before = judged.best, judged.verdict.score
-    if found is None:
-        return []
-    words = change_words(judged.case, judged.prepared.setting, found.setting)
-    if not words or found.score.value < before.value + 0.5:
-        return ["To do: nothing; the best setting of this lens from here is the one it has"]
-    values = setting_values(found.setting, judged.prepared)
-    return [
-        f"To do, for the best setting of this lens from here: {', '.join(words)}: "
-        f"{before.value:.0f} → {found.score.value:.0f}, {found.score.word}",
-        f"As options: {option_words(values)}",
-    ]
-
-
-def _best_record(judged: Judged) -> BestRecord | None:
-    found = judged.best
-    if found is None:
-        return None
-    return {
-        "values": setting_values(found.setting, judged.prepared),
-        "before": judged.verdict.score.value,
-        "after": found.score.value,
-        "word": str(found.score.word),
-    }
 
 
 def judged_lines(judged: Judged) -> list[str]:
@@ -170,7 +144,7 @@ def judged_lines(judged: Judged) -> list[str]:
         marked = spell_f_number(marked_f_number(wanted))
         exactly = f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})"
         lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
-    lines += [f"Assumed: {note}" for note in prepared.notes]
+    lines += [f"Note: {note}" for note in prepared.notes]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
 
@@ -181,7 +155,11 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
         to_do = f"To do: {asked_for.to_do(judged.prepared.setting)}"
         rest = [f"As a model: {as_a_model}"]
-    return _best_lines(judged) or [to_do], rest
+    elif named := named_sharpness(judged.prepared, judged.case):
+        rest = [named.sentence, *rest]
+    if judged.wishes.best and judged.best is None:
+        to_do = f"{to_do} ({_NO_MODEL})"
+    return best_lines(judged.best) if judged.best else [to_do], rest
 
 
 def judged_record(judged: Judged) -> JudgedRecord:
@@ -193,12 +171,12 @@ def judged_record(judged: Judged) -> JudgedRecord:
         "headline": judged.headline,
         "to_do": _first(judged)[0][0].partition(": ")[2],
         "depth": prepared.depth_how,
-        "assumed": list(prepared.notes),
+        "notes": list(prepared.notes),
         "guessed": list(prepared.guesses),
         "f_number_for_scale": judged.wanted_f_number,
         "word_at_that_f_number": _word_at(judged, judged.wanted_f_number),
         "near_question": near_record(judged.near_question),
-        "best": _best_record(judged),
+        "best": best_record(judged.best) if judged.best else None,
         "sharpness": _sharpness_record(judged),
         "credit": prepared.credit or None,
         "map": dict(prepared.map_record) or None,
@@ -222,11 +200,35 @@ def near_record(asked: NearQuestion | None) -> NearRecord | None:
     return {"words": asked.words, "limit_m": limit_m, "place": asked.place, "box": list(asked.box)}
 
 
-def _rebuilder(prepared: Prepared) -> Rebuild | None:
-    """How to see the same demo scene from another height and pitch; a photo cannot."""
-    shot, built = prepared.shot, prepared.built
+def _elsewhere(prepared: Prepared, *, traced: bool) -> Elsewhere:
+    """What is known of other vantages: of a demo scene or a map all, of a photo nothing."""
+    shot, built, view = prepared.shot, prepared.built, prepared.view
     if not shot.scene:
-        return None
+        return NO_ELSEWHERE
+    near = None if built is None or view is None else _glance(built, view)
+    rebuild = _rebuilder(shot, built) if traced else None
+    return Elsewhere(rebuild, near, flies=shot.on_map)
+
+
+def _glance(built: "Built", view: "View") -> Callable[[Vantage, float], float]:
+    """How much of the frame shows what is near, from another height and pitch."""
+    from render.trace.aim import near_share  # compiled kernels: only when wanted
+
+    def near(vantage: Vantage, nearer_m: float) -> float:
+        east, north, up = view.at_m
+        moved = replace(
+            view,
+            at_m=(east, north, up + vantage.height_m - view.height_m),
+            height_m=vantage.height_m,
+            pitch_deg=vantage.pitch_deg,
+        )
+        return near_share(built, moved, nearer_m)
+
+    return near
+
+
+def _rebuilder(shot: Shot, built: "Built | None") -> Callable[[Vantage], Scene | None]:
+    """How to see the same scene from another height and pitch."""
     from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
     def rebuild(vantage: Vantage) -> Scene | None:

@@ -1,15 +1,18 @@
-"""What is seen where, by name: for people who were not told of bands and telltales."""
+"""What is seen where, by name, and how sharp is what a shot asks for."""
 
 import math
 from collections.abc import Sequence
 
+from render.judge.case import Assessment, Case
+from render.judge.sharpness import FOCUSED_ON, Sharpness, is_no_miniature, sharpness
 from render.judge.telltales import Telltale
+from render.judge.verdict import Verdict
 from render.load.prepared import Prepared
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
 
-__all__ = ["name_of", "sharp_names"]
+__all__ = ["asked_for", "name_of", "named_sharpness", "sharp_names"]
 
 #: A thing shows where the picture's depth is its own within this share.
 _SAME_DEPTH = 0.15
@@ -32,6 +35,23 @@ def sharp_names(prepared: Prepared) -> tuple[str, ...]:
             away = math.hypot(x / z - aim[0], y / z - aim[1]) * camera.focal_px
             found.append((away, name))
     return tuple(name for _, name in sorted(found)[:_MOST_NAMES])
+
+
+def asked_for(prepared: Prepared, case: Case, found: Verdict | Assessment) -> Sharpness | None:
+    """How sharp is what was asked for; None where the shot asks for a model."""
+    setting, named, unseen = prepared.setting, prepared.named, prepared.unseen
+    if not is_no_miniature(case, setting, found, named, unseen):
+        return None
+    called = () if named or unseen else sharp_names(prepared)
+    on = called[0] if called else FOCUSED_ON
+    return sharpness(case, setting, named, on, unseen=unseen)
+
+
+def named_sharpness(prepared: Prepared, case: Case) -> Sharpness | None:
+    """How sharp the things are that the shot names, whatever it asks for; None without any."""
+    if not (prepared.named or prepared.unseen):
+        return None
+    return sharpness(case, prepared.setting, prepared.named, unseen=prepared.unseen)
 
 
 def name_of(telltale: Telltale, prepared: Prepared) -> str:

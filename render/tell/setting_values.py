@@ -5,7 +5,7 @@ import math
 from render.load.prepared import Prepared
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
-from render.tell.told import counted_in, spot_words
+from render.tell.preview_record import counted_in, spot_words
 from render.words import spell_direction, spell_f_number
 
 __all__ = ["focus_words", "option_words", "setting_values"]

@@ -259,7 +259,7 @@ def _band_lines(choice: BandChoice) -> list[str]:
             f"{100 * run.last_px / height:.0f} % of the height"
         )
     if ground:
-        place += f", on level ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
+        place += f", on the ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
     rows = ", ".join(
         f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)}" for row in summary.rows
     )

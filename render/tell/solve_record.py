@@ -3,8 +3,8 @@
 from render.optics.plane import focus_lens, sharp_plane
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Option
-from render.tell.plain import plain
 from render.tell.records.commands import BandChoiceRecord, LeaningRecord, OptionRecord, SolveRecord
+from render.tell.records.plain import plain
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
 
 __all__ = ["answer_record"]

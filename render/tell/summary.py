@@ -7,13 +7,14 @@ from render.errors import InputError
 from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
+from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import ring_of, ring_words
 from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
-from render.tell.plain import plain
 from render.tell.records.declared import BandRecord, SettingRecord, SummaryRecord
+from render.tell.records.plain import plain
 from render.words import (
     blur_words,
     lateral_words,
@@ -28,6 +29,7 @@ __all__ = [
     "check_names",
     "credit_words",
     "fact_lines",
+    "lens_words",
     "setting_record",
     "setting_words",
     "summary_lines",
@@ -49,7 +51,11 @@ def credit_words(prepared: Prepared) -> str:
 
 def setting_words(prepared: Prepared) -> str:
     """The setting in one phrase: "45 mm, f/2.8, lens up 8°, rise 6 mm"."""
-    setting = prepared.setting
+    return lens_words(prepared.setting)
+
+
+def lens_words(setting: LensSetting) -> str:
+    """A lens setting in one phrase, as `setting_words`."""
     parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
     parts.append(tilt_words(setting.tilt_deg))
     if setting.swing_deg:

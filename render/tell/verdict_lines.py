@@ -9,9 +9,10 @@ from render.judge.cues import Picture
 from render.judge.notes import Note
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import stands_words
 from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
-from render.words import metres, percent
+from render.words import percent
 
 __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 
@@ -75,7 +76,7 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
         return "To do: nothing; no other setting that can be tried from here is plainly better"
     if verdict.word is Word.CLOSE:
         return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
-    if verdict.stance.foreground_share > RULES.foreground_share:
+    if max(verdict.stance.foreground_share, verdict.crowded_share) > RULES.foreground_share:
         return f"To do: {_CLEAR_THE_FRONT}; nothing else that can be tried makes a model of it"
     return "To do: nothing that can be tried from here makes a model of it"
 
@@ -83,12 +84,12 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
 def parts_of(verdict: Verdict) -> list[Part]:
     """The five parts with their own numbers and units, in the order of their weights."""
     m, s, p = verdict.measures, verdict.stance, verdict.picture
-    sharp = "all of it" if m.looks_sharp > 0.995 else f"{percent(m.looks_sharp)} of it"
+    sharp = "all of it" if m.seen_sharp > 0.995 else f"{percent(m.seen_sharp)} of it"
     phi = s.depression_deg
     look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
     above = "nothing" if s.above_share < 0.005 else percent(s.above_share)
     words = {
-        "nearness": f"seems to stand {metres(verdict.apparent_m)} away ({verdict.strength})",
+        "nearness": f"{stands_words(verdict.apparent_m)} ({verdict.strength})",
         "agreement": f"blur follows depth: correlation {max(0.0, m.correlation):.2f}",
         "visibility": f"softest twentieth of the detail blurred by {percent(m.edge_blur)} of the "
         f"height; {sharp} looks sharp on {verdict.viewing.named}",

@@ -10,8 +10,14 @@ from render.judge.score import Word
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
-from render.tell.plain import plain
-from render.tell.records.declared import AdviceRecord, VerdictBase, VerdictRecord
+from render.optics.camera import Vantage
+from render.tell.records.declared import (
+    AdviceRecord,
+    VantageRecord,
+    VerdictBase,
+    VerdictRecord,
+)
+from render.tell.records.plain import plain
 from render.words import spell_f_number, swing_words, tilt_words
 
 __all__ = ["verdict_base", "verdict_record"]
@@ -82,6 +88,7 @@ def verdict_base(
                 "edge_blur_fraction": m.edge_blur,
                 "following_blur_fraction": m.following_blur,
                 "looks_sharp_share": m.looks_sharp,
+                "seen_sharp_share": m.seen_sharp,
                 "band_height_fraction": m.band.height_fraction,
                 "band_from_top_fraction": m.band.from_top,
                 "sharp_share": m.sharp_share,
@@ -93,7 +100,7 @@ def verdict_base(
                 "sky_share": s.sky_share,
                 "above_eye_level_share": s.above_share,
                 "standing_in_band_share": s.standing_share,
-                "vantage": asdict(s.vantage) if s.vantage else None,
+                "vantage": _vantage(s.vantage),
                 "vantage_found_from_depth": s.found,
                 "foreground_share": s.foreground_share,
             },
@@ -103,7 +110,7 @@ def verdict_base(
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
         "advice": [_advice(line) for line in advice],
-        "notes": [asdict(note) for note in notes],
+        "practice": [asdict(note) for note in notes],
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
     }
@@ -112,6 +119,12 @@ def verdict_base(
 
 def _telltale(thing: Telltale) -> dict[str, Any]:
     return asdict(thing) | {"sentence": thing.sentence}
+
+
+def _vantage(held: Vantage | None) -> VantageRecord | None:
+    if held is None:
+        return None
+    return {"height_m": held.height_m, "pitch_deg": held.pitch_deg, "roll_deg": held.roll_deg}
 
 
 def _advice(advice: Advice) -> AdviceRecord:
@@ -125,5 +138,5 @@ def _advice(advice: Advice) -> AdviceRecord:
         "tested": advice.tested,
         "cost": advice.cost,
         "setting": asdict(advice.setting) if advice.setting else None,
-        "vantage": asdict(advice.vantage) if advice.vantage else None,
+        "vantage": _vantage(advice.vantage),
     }

@@ -16,9 +16,9 @@ from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.trace import View, eye_numbers
 
-__all__ = ["in_camera", "margin_for", "spot_at", "spot_on", "spot_shown"]
+__all__ = ["in_camera", "margin_for", "near_share", "spot_at", "spot_on", "spot_shown"]
 
-_DRAFT_PX = 200
+_DRAFT_PX, _GLANCE_PX = 200, 96
 #: A ray that hits something this much nearer or farther than a thing passes it by.
 _PASSES = 0.15
 #: How far round a thing's middle it is looked for, in frame heights, and how finely.
@@ -96,13 +96,27 @@ def margin_for(built: Built, view: View, setting: LensSetting) -> int:
     small = replace(view, width_px=max(8, round(view.width_px * scale)), margin_px=0)
     edge = math.ceil(_MOST * small.width_px)
     small = replace(small, margin_px=edge)
-    camera = small.camera()
-    depth = np.empty((camera.height_px, camera.width_px), np.float32)
-    tables = (built.world, built.surfaces, built.light)
-    over_rows(depth_pass, *tables, depth.shape[0], eye_numbers(small, camera), depth)
+    camera, depth = small.camera(), _depth(built, small)
     radius = np.abs(blur_field(focus_lens(setting), camera, depth).radius_px())
     reach = float(np.max(np.where(_outside(camera, edge) < 1.1 * radius, radius, 0.0)))
     return min(math.ceil(1.1 * reach / scale) + 4, math.ceil(_MOST * view.width_px))
+
+
+def near_share(built: Built, view: View, nearer_m: float) -> float:
+    """Share of the planned frame that shows something nearer to the eye than so many metres."""
+    small = replace(view, width_px=_GLANCE_PX, margin_px=0)
+    x, y = np.meshgrid(*small.camera().grid())
+    distance = _depth(built, small) * np.sqrt(1.0 + x * x + y * y)
+    return float(np.mean(distance < nearer_m))
+
+
+def _depth(built: Built, view: View) -> NDArray[np.float32]:
+    """Depth alone, margin included."""
+    camera = view.camera()
+    depth = np.empty((camera.height_px, camera.width_px), np.float32)
+    tables = (built.world, built.surfaces, built.light)
+    over_rows(depth_pass, *tables, depth.shape[0], eye_numbers(view, camera), depth)
+    return depth
 
 
 def _outside(camera: Camera, edge: int) -> NDArray[np.float64]:

@@ -4,29 +4,37 @@ import math
 import zlib
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
-from render.limits import TRIANGLES
-from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
+from render.trace.bvh import World, aligned, build_tree, widened
 from render.trace.light import Light, Surfaces
-from render.world.description import Description, LightWords, Thing
-from render.world.drape import draped
-from render.world.ground import ground_height, ground_mesh, is_flat
+from render.trace.placed import (
+    STEPS,
+    Mover,
+    Placed,
+    part_places,
+    part_share,
+    parts_of,
+    share_of,
+    stand,
+)
+from render.trace.shapes import Materials, Meshes, Shapes
+from render.world.description import Description, Ground, LightWords, Thing
+from render.world.ground import ground_mesh
 from render.world.mesh import Mesh, moved
-from render.world.motion import along_path
-from render.world.sky import sun_colour
-from render.world.surfaces.material import Material, linear_rgb, material_row
+from render.world.sky import afterglow, sun_colour
+from render.world.surfaces.material import linear_rgb
 
 __all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
-#: Shapes that two steps of something which walks are made of.
-_STEPS = 12
+#: What the sky's glow (`render.trace.light.sky`) comes to on the sun itself.
+_GLOW_AT_SUN = 0.32
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,72 +61,7 @@ class Built:
     spots: Mapping[str, tuple[float, float, float]]
     solid: tuple[tuple[bool, ...], ...]
     names: tuple[tuple[str, ...], ...]
-    placed: "tuple[_Placed, ...]" = ()
-
-
-class _Materials:
-    """Rows of materials, each stored once."""
-
-    def __init__(self, named: Mapping[str, Material]) -> None:
-        self._named = named
-        self._index: dict[tuple[str, str], int] = {}
-        self.rows: list[NDArray[np.float64]] = []
-
-    def index(self, name: str, base: str) -> int:
-        """Row of a named material, or of `base` in another colour."""
-        key = (name, base if name.startswith("#") else "")
-        if key not in self._index:
-            self._index[key] = len(self.rows)
-            if name.startswith("#"):
-                like = self._named.get(base, Material())
-                made = replace(
-                    like, colour=name, second="" if like.rule != "stripes" else like.second
-                )
-            else:
-                made = self._named[name]
-            self.rows.append(material_row(made))
-        return self._index[key]
-
-
-class _Shapes:
-    """Meshes gathered for the trees below the top."""
-
-    def __init__(self) -> None:
-        self.wide: list[NDArray[np.float32]] = []
-        self.blocks: list[NDArray[np.float32]] = []
-        self.tris: list[NDArray[np.float32]] = []
-        self.uvs: list[NDArray[np.float32]] = []
-        self.normals: list[NDArray[np.float32]] = []
-        self.slots: list[NDArray[np.int32]] = []
-        self.things: list[NDArray[np.int32]] = []
-        self.nodes = 0
-        self.ends = 0
-        self.count = 0
-
-    def add(
-        self, mesh: Mesh, thing: NDArray[np.int32] | None = None
-    ) -> tuple[int, NDArray[np.float64]]:
-        """Root node of the mesh's tree, and its bounds (2, 3)."""
-        xyz = np.ascontiguousarray(mesh.xyz, np.float32)
-        low, high = xyz.min(axis=1), xyz.max(axis=1)
-        box, kid, order = build_tree(low, high)
-        wide, leaves = widened(box, kid)
-        links = wide.view(np.int32)[:, 48:56]
-        links += np.where(links >= 0, self.nodes, -self.ends)
-        p = xyz[order]
-        corner = np.concatenate([p[:, 0], p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]], axis=1)
-        self.tris.append(corner)
-        self.blocks.append(triangle_blocks(corner, leaves, self.count))
-        self.uvs.append(np.asarray(mesh.uv[order].reshape(-1, 6), np.float32))
-        self.normals.append(np.asarray(mesh.normal[order].reshape(-1, 9), np.float32))
-        self.slots.append(np.asarray(mesh.slot[order], np.int32))
-        self.things.append(np.zeros(len(p), np.int32) if thing is None else thing[order])
-        self.wide.append(wide)
-        root = self.nodes
-        self.nodes += len(wide)
-        self.ends += len(leaves)
-        self.count += len(p)
-        return root, np.stack([low.min(axis=0), high.max(axis=0)]).astype(float)
+    placed: tuple[Placed, ...] = ()
 
 
 def build(description: Description, time_s: float = 0.0, *, moving: bool = False) -> Built:
@@ -132,63 +75,147 @@ def build(description: Description, time_s: float = 0.0, *, moving: bool = False
     InputError
         If the scene holds nothing to see.
     """
-    shapes, materials = _Shapes(), _Materials(description.materials)
-    meshes = _Meshes(description)
-    roots: dict[int, tuple[int, NDArray[np.float64]]] = {}
-    rows: list[_Placed] = []
-    alone = _Alone()
-    pick: list[int] = []
-    spots: dict[str, tuple[float, float, float]] = dict(description.marks)  # type: ignore[arg-type]
-    parts: dict[tuple[str, str], tuple[float, float, float]] = {}
+    making = _Making(description, time_s, moving)
     if description.ground is not None:
-        ground = [materials.index(description.ground.material, "")]
-        alone.add(ground_mesh(description.ground), np.eye(4), ground, False, "ground")
-    of_mover: dict[str | tuple[str, str], _Placed] = {}
+        making.ground(description.ground)
     for at, thing in enumerate(description.things):
-        for copy, place in enumerate(thing.places):
-            rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
-            variant = int(rng.integers(thing.kind.variants))
-            share = _step(thing, copy, time_s)
-            mesh = meshes.of(thing, variant, share)
-            matrix = _matrix(description, thing, copy, place, time_s)
-            stuff = _picked(thing, mesh.slots, materials, rng)
+        for copy in range(len(thing.places)):
+            making.copy(at, thing, copy)
+    return making.built()
+
+
+class _Making:
+    """A scene while it is gathered, thing after thing."""
+
+    def __init__(self, description: Description, time_s: float, moving: bool) -> None:
+        self._description, self._time_s, self._moving = description, time_s, moving
+        self._shapes, self._materials = Shapes(), Materials(description.materials)
+        self._meshes = Meshes(description)
+        self._roots: dict[int, tuple[int, NDArray[np.float64]]] = {}
+        self._rows: list[Placed] = []
+        self._alone = _Alone()
+        self._pick: list[int] = []
+        self._spots: dict[str, tuple[float, float, float]] = dict(description.marks)  # type: ignore[arg-type]
+        self._parts: dict[tuple[str, str], tuple[float, float, float]] = {}
+        self._of_mover: dict[str | tuple[str, str], Placed] = {}
+
+    def ground(self, ground: Ground) -> None:
+        """The ground, under everything."""
+        stuff = [self._materials.index(ground.material, "")]
+        self._alone.add(ground_mesh(ground), np.eye(4), stuff, False, "ground")
+
+    def copy(self, at: int, thing: Thing, copy: int) -> None:
+        """One copy of a thing, with its moving parts."""
+        rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
+        variant = int(rng.integers(thing.kind.variants))
+        colours = {slot: str(rng.choice(values)) for slot, values in thing.colours.items()}
+        share = share_of(thing, copy, self._time_s)
+        mesh = self._meshes.of(thing, variant, None if share is None else share / STEPS)
+        matrix = stand(self._description, thing, copy, self._time_s)
+        mover = Mover(at, copy, variant)
+        called = thing.name if copy == 0 else ""
+        if called:
+            self._name(thing, mover, mesh, matrix)
+        self._parts_of(thing, mover, matrix, colours)
+        stays = thing.way(copy) is None and thing.kind.sways is None
+        if stays and len(thing.places) == 1:
+            stuff = self._picked(thing, mesh.slots, colours)
             named = thing.name or thing.kind.name
-            if thing.name and copy == 0:
-                bounds = np.stack([mesh.xyz.min(axis=(0, 1)), mesh.xyz.max(axis=(0, 1))])
-                spots[thing.name] = _there(matrix, bounds.mean(axis=0))
-                parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
-            if len(thing.places) == 1 and thing.motion is None:
-                alone.add(mesh, matrix, stuff, thing.kind.solid, named)
+            self._alone.add(mesh, matrix, stuff, thing.kind.solid, named)
+            return
+        every = [mesh]
+        if self._moving and share is not None:
+            every = [self._meshes.of(thing, variant, k / STEPS) for k in range(STEPS + 1)]
+        row = self._put(thing, mesh, every, matrix, colours, None if stays else mover)
+        if called and not stays:
+            self._of_mover[called] = row
+            self._of_mover.update({(called, part): row for part, _ in mesh.spots})
+
+    def _name(self, thing: Thing, mover: Mover, mesh: Mesh, matrix: NDArray[np.float64]) -> None:
+        """Its middle, with all its parts where they are at first, and the spots on it."""
+        corners = [mesh.xyz.reshape(-1, 3)]
+        for number, part in parts_of(thing):
+            if not part.under_way:
+                shape = self._meshes.of_part(thing, mover.variant, number, 0).xyz.reshape(-1, 3)
+                places = part_places(thing, replace(mover, part=number), 0.0)
+                corners += [shape @ place[:3, :3].T + place[:3, 3] for place in places]
+        every = np.concatenate(corners)
+        middle = np.stack([every.min(axis=0), every.max(axis=0)]).mean(axis=0)
+        self._spots[thing.name] = _there(matrix, middle)
+        self._parts.update({(thing.name, part): _there(matrix, p) for part, p in mesh.spots})
+
+    def _parts_of(
+        self, thing: Thing, mover: Mover, matrix: NDArray[np.float64], colours: Mapping[str, str]
+    ) -> None:
+        for number, part in parts_of(thing):
+            moves = replace(mover, part=number)
+            places = part_places(thing, moves, self._time_s)
+            if not len(places):
                 continue
+            share = part_share(part, mover.copy, self._time_s)
+            mesh = self._meshes.of_part(thing, mover.variant, number, share)
             every = [mesh]
-            if moving and share is not None:
-                every = [meshes.of(thing, variant, k / _STEPS) for k in range(_STEPS)]
-            for one in every:
-                if id(one) not in roots:
-                    roots[id(one)] = shapes.add(one)
-            root, bounds = roots[id(mesh)]
-            steps = tuple(roots[id(one)] for one in every) if len(every) > 1 else ()
-            moves = (at, copy) if thing.motion is not None else None
-            solid = [thing.kind.solid]
-            row = _Placed(root, bounds, matrix, len(pick), solid, [named], moves, steps)
-            rows.append(row)
-            if moves and thing.name and copy == 0:
-                of_mover[thing.name] = row
-                of_mover.update({(thing.name, part): row for part, _ in mesh.spots})
-            pick += stuff
-    if alone.meshes:
-        root, bounds = shapes.add(*alone.joined())
-        rows.append(_Placed(root, bounds, np.eye(4), len(pick), alone.solid, alone.names))
-        pick += alone.stuff
-    if not rows:
-        raise InputError(f"{description.name}: the scene holds nothing: add [[things]] or a ground")
-    called = _called(parts)
-    spots = {**{name: parts[part] for name, part in called.items()}, **spots}
-    for name in spots:
-        owner = of_mover.get(called.get(name, name))
-        if owner is not None:
-            owner.spots.append(name)
-    return _assemble(shapes, materials, rows, pick, spots, description.light)
+            if self._moving and part.shapes > 1:
+                every = [
+                    self._meshes.of_part(thing, mover.variant, number, k)
+                    for k in range(part.shapes)
+                ]
+            for which, place in enumerate(places):
+                each = replace(moves, which=which)
+                self._put(thing, mesh, every, matrix @ place, colours, each)
+
+    def _put(
+        self,
+        thing: Thing,
+        mesh: Mesh,
+        every: Sequence[Mesh],
+        matrix: NDArray[np.float64],
+        colours: Mapping[str, str],
+        moves: Mover | None,
+    ) -> Placed:
+        """A shape as a placement of its own, with all shapes that it changes between."""
+        for one in every:
+            if id(one) not in self._roots:
+                self._roots[id(one)] = self._shapes.add(one)
+        root, bounds = self._roots[id(mesh)]
+        steps = tuple(self._roots[id(one)] for one in every) if len(every) > 1 else ()
+        named = [thing.name or thing.kind.name]
+        solid = [thing.kind.solid]
+        row = Placed(root, bounds, matrix, len(self._pick), solid, named, moves, steps)
+        self._rows.append(row)
+        self._pick += self._picked(thing, mesh.slots, colours)
+        return row
+
+    def _picked(
+        self, thing: Thing, slots: tuple[str, ...], colours: Mapping[str, str]
+    ) -> list[int]:
+        """Rows of the materials of a shape's slots."""
+        out = []
+        for slot in slots:
+            name = colours.get(slot, thing.stuff.get(slot, slot))
+            out.append(self._materials.index(name, thing.kind.stuff.get(slot, "")))
+        return out
+
+    def built(self) -> Built:
+        """All of it, as rays walk through it."""
+        alone = self._alone
+        if alone.meshes:
+            root, bounds = self._shapes.add(*alone.joined())
+            row = Placed(root, bounds, np.eye(4), len(self._pick), alone.solid, alone.names)
+            self._rows.append(row)
+            self._pick += alone.stuff
+        if not self._rows:
+            raise InputError(
+                f"{self._description.name}: the scene holds nothing: add [[things]] or a ground"
+            )
+        called = _called(self._parts)
+        spots = {**{name: self._parts[part] for name, part in called.items()}, **self._spots}
+        for name in spots:
+            owner = self._of_mover.get(called.get(name, name))
+            if owner is not None:
+                owner.spots.append(name)
+        light = self._description.light
+        return _assemble(self._shapes, self._materials, self._rows, self._pick, spots, light)
 
 
 def _there(matrix: NDArray[np.float64], point: ArrayLike) -> tuple[float, float, float]:
@@ -209,34 +236,35 @@ def at_moment(built: Built, description: Description, time_s: float) -> Built:
     """The same scene at another moment: what `build` makes of it, without making shapes anew."""
     spots = dict(built.spots)
     rows = []
+    stands: dict[tuple[int, int], NDArray[np.float64]] = {}
+    places: dict[tuple[int, int, int], NDArray[np.float64]] = {}
     for row in built.placed:
-        if row.moves is None:
+        mover = row.moves
+        if mover is None:
             rows.append(row)
             continue
-        thing, copy = description.things[row.moves[0]], row.moves[1]
-        matrix = _matrix(description, thing, copy, thing.places[copy], time_s)
+        thing, copy = description.things[mover.thing], mover.copy
+        of = (mover.thing, copy)
+        if of not in stands:
+            stands[of] = stand(description, thing, copy, time_s)
+        matrix = stands[of]
+        share = share_of(thing, copy, time_s)
+        if mover.part >= 0:
+            if (*of, mover.part) not in places:
+                places[(*of, mover.part)] = part_places(thing, mover, time_s)
+            matrix = matrix @ places[(*of, mover.part)][mover.which]
+            share = part_share(thing.kind.parts[mover.part], copy, time_s)
         for name in row.spots:
             spots[name] = _there(matrix @ np.linalg.inv(row.matrix), spots[name])
         row = replace(row, matrix=matrix)
-        share = _step(thing, copy, time_s)
         if row.steps and share is not None:
-            root, bounds = row.steps[round(share * _STEPS)]
+            root, bounds = row.steps[share]
             row = replace(row, root=root, bounds=bounds)
         rows.append(row)
     top, inverse = _top(rows)
     roots = np.array([row.root for row in rows], np.int32)
     world = built.world._replace(top=top, inverse=inverse, root=roots)
     return replace(built, world=world, spots=spots, placed=tuple(rows))
-
-
-def _step(thing: Thing, copy: int, time_s: float) -> float | None:
-    """Share of its two steps that something which walks has done, in parts of `_STEPS`."""
-    gait, motion = thing.kind.gait, thing.motion
-    if gait is None or motion is None:
-        return None
-    way = motion.speed_m_s * (time_s + motion.start_s) + motion.spread_m * copy
-    length = gait.length_m(thing.values) * thing.places[copy][4]
-    return round(way / length * _STEPS) % _STEPS / _STEPS
 
 
 class _Alone:
@@ -272,105 +300,10 @@ class _Alone:
         return mesh, thing
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Placed:
-    root: int
-    bounds: NDArray[np.float64]
-    matrix: NDArray[np.float64]
-    first: int
-    solid: list[bool]
-    names: list[str]
-    #: Which thing and which copy of it moves; None for what stands.
-    moves: tuple[int, int] | None = None
-    #: Roots and bounds of its shape at every part of two steps, if it walks.
-    steps: tuple[tuple[int, NDArray[np.float64]], ...] = ()
-    #: Spots that move with it.
-    spots: list[str] = field(default_factory=list)
-
-
-class _Meshes:
-    """Shapes that have been made, so that equal things share one."""
-
-    def __init__(self, description: Description) -> None:
-        self._description = description
-        self._known: dict[tuple[object, ...], Mesh] = {}
-        self._count = 0
-
-    def of(self, thing: Thing, variant: int, share: float | None = None) -> Mesh:
-        """The shape of a thing, in one of its variants, at a share of two steps if it walks."""
-        kind = thing.kind
-        what = (kind.name, repr(sorted(thing.values.items())))
-        key: tuple[object, ...] = (*what, variant, thing.seed if kind.variants > 1 else 0)
-        values = thing.values
-        if share is not None and kind.gait is not None:
-            key, values = (*key, share), kind.gait.values(values, share)
-        if kind.draped:
-            key = (*key, thing.places[0])
-        if key not in self._known:
-            rng = np.random.default_rng([zlib.crc32(repr(what).encode()), variant, thing.seed])
-            mesh = kind.make(values, rng)
-            if kind.draped:
-                mesh = _draped(mesh, thing, self._description)
-            if not len(mesh.xyz):
-                raise InputError(f"{self._description.name}, {kind.name}: nothing to draw")
-            self._count += len(mesh.xyz)
-            TRIANGLES.check(
-                self._count,
-                f"{self._description.name}: its shapes have {self._count:,} triangles",
-                "make fewer different things, or copies of one",
-            )
-            self._known[key] = mesh
-        return self._known[key]
-
-
-def _draped(mesh: Mesh, thing: Thing, description: Description) -> Mesh:
-    """Lay a flat thing on uneven ground, in the thing's own frame."""
-    ground = description.ground
-    if ground is None or is_flat(ground):
-        return mesh
-    x, y, _lift, turn, scale = thing.places[0]
-    foot = float(ground_height(ground, np.array(x), np.array(y)))
-    laid = draped(moved(mesh, (x, y, 0.0), turn, scale), ground)
-    return moved(moved(laid, (-x, -y, -foot)), (0.0, 0.0, 0.0), -turn, 1 / scale)
-
-
-def _matrix(
-    description: Description, thing: Thing, copy: int, place: tuple[float, ...], time_s: float
-) -> NDArray[np.float64]:
-    x, y, lift, turn, scale = place
-    if thing.motion is not None:
-        x, y, heading = along_path(thing.motion, copy, time_s)
-        turn = heading + thing.places[copy][3]
-    ground = description.ground
-    z = lift + (
-        float(ground_height(ground, np.array(x), np.array(y))) if ground is not None else 0.0
-    )
-    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-    return np.array(
-        [
-            [scale * c, -scale * s, 0, x],
-            [scale * s, scale * c, 0, y],
-            [0, 0, scale, z],
-            [0, 0, 0, 1],
-        ]
-    )
-
-
-def _picked(
-    thing: Thing, slots: tuple[str, ...], materials: _Materials, rng: np.random.Generator
-) -> list[int]:
-    out = []
-    chosen = {slot: str(rng.choice(values)) for slot, values in thing.colours.items()}
-    for slot in slots:
-        name = chosen.get(slot, thing.stuff.get(slot, slot))
-        out.append(materials.index(name, thing.kind.stuff.get(slot, "")))
-    return out
-
-
 def _assemble(
-    shapes: _Shapes,
-    materials: _Materials,
-    rows: list[_Placed],
+    shapes: Shapes,
+    materials: Materials,
+    rows: list[Placed],
     pick: list[int],
     spots: dict[str, tuple[float, float, float]],
     words: LightWords,
@@ -405,7 +338,7 @@ def _assemble(
     )
 
 
-def _top(rows: Sequence[_Placed]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+def _top(rows: Sequence[Placed]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """The tree over all placements, and the way from the world into each."""
     low, high, inverse = [], [], []
     for row in rows:
@@ -436,6 +369,9 @@ def light_numbers(words: LightWords) -> Light:
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
     horizon = np.array(linear_rgb(words.horizon_colour)) * 0.80 * words.sky_level * gain
     veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
+    glow = words.sky_level * sun
+    if words.when is not None:  # who says the sky without a date says all of it
+        glow = np.maximum(glow, afterglow(words.sun_height_deg, horizon) / _GLOW_AT_SUN)
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
     lamp = np.zeros((len(words.lamps), 13))
@@ -457,6 +393,7 @@ def light_numbers(words: LightWords) -> Light:
         sun,
         math.tan(math.radians(words.sun_softness_deg / 2)),
         float(words.sky_level),
+        glow,
         zenith,
         horizon,
         ground,

@@ -42,6 +42,14 @@ class Motion:
         Time by which copies are ahead; each further copy is `spread_m` ahead.
     returns : bool
         Turns round at the end instead of starting again.
+    loose : float
+        By what share of `spread_m` copies are nearer or farther than that from each other.
+    pause_s : float
+        How long it rests at either end before it returns.
+    waits : tuple of (distance, time)
+        Where along the path it stops until so many seconds after its start, as at a red light.
+    every_s : float
+        How often it starts anew, at least; 0 as soon as it has arrived.
     """
 
     path_m: tuple[Point, ...]
@@ -49,13 +57,23 @@ class Motion:
     start_s: float = 0.0
     spread_m: float = 0.0
     returns: bool = False
+    loose: float = 0.0
+    pause_s: float = 0.0
+    waits: tuple[Point, ...] = ()
+    every_s: float = 0.0
+
+    @property
+    def aside_m(self) -> float:
+        """How far walkers keep to the right who would meet each other on their way back."""
+        return 0.4 if self.returns and self.spread_m else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Thing:
     """One entry of a scene file, before it is copied and placed.
 
-    `places` are (x, y, height above ground, turn in degrees, scale) of every copy.
+    `places` are (x, y, height above ground, turn in degrees, scale) of every copy; `strolls`, where
+    there are any, the way of every copy, None for one that stands.
     """
 
     kind: Kind
@@ -66,6 +84,17 @@ class Thing:
     name: str = ""
     seed: int = 1
     motion: Motion | None = None
+    strolls: tuple[Motion | None, ...] = ()
+
+    @property
+    def moves(self) -> bool:
+        """Whether it, or a part of it, moves with time."""
+        kind = self.kind
+        return bool(self.motion or any(self.strolls) or kind.parts or kind.sways)
+
+    def way(self, copy: int) -> Motion | None:
+        """How a copy moves from its place; None if it stays."""
+        return self.strolls[copy] if self.strolls else self.motion
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,6 +176,10 @@ class LightWords:
         Light that arrives after several reflections, inside rooms.
     exposure_ev : float
         Stops added to the whole picture.
+    street_lux : float or None
+        Light of street lamps that are lit, on the ground; not a word of scene files.
+    when : str or None
+        The date by which the sun stands where it does; files say `date`.
     """
 
     sun_heading_deg: float = 215.0
@@ -163,6 +196,8 @@ class LightWords:
     fill: float = 0.0
     exposure_ev: float = 0.0
     lamps: tuple[Lamp, ...] = ()
+    street_lux: float | None = None
+    when: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,9 +27,14 @@ def draped(mesh: Mesh, ground: Ground) -> Mesh:
     corners = np.concatenate([mesh.xyz, mesh.uv, mesh.normal], axis=2)
     slot = mesh.slot
     for direction, low in (((1.0, 0.0), 0), ((0.0, 1.0), 0), ((1.0, -1.0), -count)):
-        along = (corners[:, :, :2] - start) @ np.array(direction) / step
-        corners, kept = cut_along(corners, along, low, count)
-        slot = slot[kept]
+        xy = corners[:, :, :2]
+        shaped = np.ones(len(xy), bool)
+        if low < 0:  # beyond the shaped part nothing bends along the diagonals
+            shaped = np.all((xy.max(axis=1) > start) & (xy.min(axis=1) < -start), axis=1)
+        along = (xy[shaped] - start) @ np.array(direction) / step
+        pieces, kept = cut_along(corners[shaped], along, low, count)
+        corners = np.concatenate([corners[~shaped], pieces])
+        slot = np.concatenate([slot[~shaped], slot[shaped][kept]])
     xyz, normal = corners[..., :3].copy(), corners[..., 5:8].copy()
     x, y = xyz[..., 0], xyz[..., 1]
     level = normal[..., 2] > 0.99

@@ -1,6 +1,7 @@
 """The ground: its height everywhere, and its mesh."""
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -12,8 +13,11 @@ from render.world.mesh import Mesh, quads
 
 __all__ = [
     "FAR_M",
+    "GroundBefore",
+    "ground_cells",
     "ground_height",
     "ground_lattice",
+    "ground_lines",
     "ground_mesh",
     "ground_normal",
     "is_flat",
@@ -75,6 +79,35 @@ def mesh_height(
     return _between_nodes(_nodes(ground), (x - start) / step, (y - start) / step)
 
 
+@dataclass(frozen=True, slots=True)
+class GroundBefore:
+    """A scene's ground as it lies before a camera, for `render.optics.camera.Vantage`.
+
+    Attributes
+    ----------
+    ground : Ground
+    east_m, north_m : float
+        Where the camera stands.
+    heading_deg : float
+        Compass heading that it looks in.
+    """
+
+    ground: Ground
+    east_m: float
+    north_m: float
+    heading_deg: float
+
+    def rise_m(
+        self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Height (m) over the ground below the lens at level metres to the right and ahead."""
+        a = math.radians(self.heading_deg)
+        east = self.east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
+        north = self.north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
+        here = mesh_height(self.ground, np.array(self.east_m), np.array(self.north_m))
+        return mesh_height(self.ground, east, north) - here
+
+
 def ground_normal(
     ground: Ground, x: NDArray[np.float64], y: NDArray[np.float64]
 ) -> NDArray[np.float64]:
@@ -90,17 +123,27 @@ def ground_mesh(ground: Ground) -> Mesh:
     """The ground out to the horizon: fine where it is shaped, one frame of large faces beyond."""
     if ground.land is not None:
         return ground.land
+    cells = len(ground_lines(ground)) - 1
+    return ground_cells(ground, np.ones((cells, cells), bool))
+
+
+def ground_lines(ground: Ground) -> NDArray[np.float64]:
+    """Where the lines of the ground's mesh run, east and north alike, out to the horizon, m."""
+    if is_flat(ground):
+        return np.array([-FAR_M, FAR_M])
     e = ground.extent_m
+    inner = np.linspace(-e, e, ground_lattice(ground)[2] + 1)
+    return np.concatenate([[-FAR_M], inner, [FAR_M]])
+
+
+def ground_cells(ground: Ground, cells: NDArray[np.bool_]) -> Mesh:
+    """Some cells of the ground's mesh, first axis east, between the lines of `ground_lines`."""
     flat = is_flat(ground)
-    if flat:
-        s = np.array([-FAR_M, FAR_M])
-        z = np.full((2, 2), ground.level_m)
-    else:
-        s = np.concatenate([[-FAR_M], np.linspace(-e, e, ground_lattice(ground)[2] + 1), [FAR_M]])
-        z = np.pad(_nodes(ground), 1, mode="edge")
+    z = np.full((2, 2), ground.level_m) if flat else np.pad(_nodes(ground), 1, mode="edge")
+    s = ground_lines(ground)
     x, y = np.meshgrid(s, s, indexing="ij")
     p = np.stack([x, y, z], -1)
-    corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2).reshape(-1, 4, 3)
+    corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2)[cells]
     mesh = quads(corners, "ground", corners[..., :2])
     if flat:
         return mesh

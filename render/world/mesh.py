@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.spatial.transform import Rotation
 
 __all__ = [
     "Mesh",
@@ -27,6 +28,7 @@ __all__ = [
     "quads",
     "sheet",
     "tube",
+    "turned",
 ]
 
 Floats = NDArray[np.float64]
@@ -102,6 +104,14 @@ def moved(
     normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
     spots = tuple((name, tuple((m @ p + at).tolist())) for name, p in mesh.spots)
     return replace(mesh, xyz=xyz + np.asarray(at, float), uv=uv, normal=normal, spots=spots)
+
+
+def turned(axis: ArrayLike, angle_rad: float, at: ArrayLike = (0.0, 0.0, 0.0)) -> Floats:
+    """A matrix, shape (4, 4): turned about an axis (right-handed), then moved to `at`."""
+    matrix = np.eye(4)
+    matrix[:3, :3] = Rotation.from_rotvec(angle_rad * np.asarray(axis, float)).as_matrix()
+    matrix[:3, 3] = at
+    return matrix
 
 
 def quads(corners: ArrayLike, slot: str, uv: ArrayLike | None = None) -> Mesh:

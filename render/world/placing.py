@@ -1,5 +1,7 @@
 """Where things stand: one, a row, an array, a seeded scatter; and how they move."""
 
+import functools
+import itertools
 import math
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -11,6 +13,7 @@ from render.errors import InputError
 from render.limits import COPIES, CORNERS
 from render.words import choices
 from render.world.description import Motion, Thing
+from render.world.motion import round_s
 from render.world.standing import Room, Standing, inside
 from render.world.surfaces.material import Material
 from render.world.table import Table
@@ -21,6 +24,8 @@ __all__ = ["PLACING", "read_things"]
 
 #: So many places in a row that don't fit mean that no more will.
 _MOST_MISSES = 5000
+#: So many directions are tried for a way to and fro, and so long one rests at its ends.
+_TRIES, _PAUSE_S = 6, 2.5
 #: What lists every word of a scene file.
 _ALL = "hingeline scenes words lists them"
 
@@ -38,8 +43,10 @@ PLACING = {
     "colours": "lists of colours or materials that copies draw from, by slot",
     "array": "{ count = [5, 3], step_m = [4, 6] }: rows and columns from at_m",
     "along": "{ path_m = [...], step_m = 8, aside_m = 3 }: a row along a path",
-    "scatter": '{ outline_m = [...], count = 40, apart_m = 1.5, turn = "any" }: strewn with a seed',
-    "moves": "{ path_m = [...], speed_m_s = 1.3, spread_m = 6, returns = true }: moves with time",
+    "scatter": '{ outline_m = [...], count = 40, apart_m = 1.5, turn = "any", stroll_m = 6 }: '
+    "strewn with a seed; stroll_m gives each a way to and fro",
+    "moves": "{ path_m = [...], speed_m_s = 1.3, spread_m = 6, loose = 0.5, returns = true, "
+    "pause_s = 2 } or { ..., waits = [[12, 30]], every_s = 60 }: moves with time",
 }
 
 
@@ -86,8 +93,16 @@ def _thing(t: Table, materials: Mapping[str, Material], standing: Standing) -> T
             else ""
         )
         raise InputError(f"{t.where}, {error}{extra}") from None
-    places = _places(t, seed, lambda lift, scale: Room.of(kind, values, lift, scale), standing)
-    return Thing(kind, values, stuff, colours, places, called, seed, motion)
+    rooms = functools.partial(Room.of, kind, values)
+    places = _places(t, seed, rooms, standing)
+    strolls: tuple[Motion | None, ...] = ()
+    strewn = t.table("scatter")
+    if "stroll_m" in strewn.keys_found():
+        if motion is not None:
+            raise t.error("moves", "give either this or stroll_m in scatter")
+        at = t.numbers("at_m", start=(0.0, 0.0))[:2]
+        strolls = _strolls(strewn, at, places, rooms, standing, seed)
+    return Thing(kind, values, stuff, colours, places, called, seed, motion, strolls)
 
 
 def _material(t: Table, key: str, value: Any, materials: Mapping[str, Material]) -> str:
@@ -202,6 +217,8 @@ def _scatter(
     _check_count(t, count)
     how = t.raw("turn", "any")
     keep_out = _keep_out(t)
+    t.number("stroll_m", 0.0, 0, 1000)  # read by _strolls, once all have their places
+    t.number("speed_m_s", 1.2, 0.01, 50)
     t.finish()
     if how != "any" and not isinstance(how, int | float):
         raise t.error("turn", '"any" or degrees of spread, such as 15')
@@ -227,6 +244,57 @@ def _scatter(
         )
     spread = rng.uniform(0, 360, len(spots)) if how == "any" else rng.uniform(-how, how, len(spots))
     return np.column_stack([np.array(spots) + at[:2], spread + turn])[left]
+
+
+def _strolls(
+    t: Table,
+    at: tuple[float, ...],
+    places: tuple[Place, ...],
+    rooms: Callable[[float, float], tuple[Room, ...]],
+    standing: Standing,
+    seed: int,
+) -> tuple[Motion | None, ...]:
+    """A way to and fro for everyone who finds one that is free, the way they face if it is.
+
+    Each starts on its own spot; ways cross neither each other nor anyone who stands.
+    """
+    shape = np.asarray(t.points("outline_m"), float) + at
+    keep_out = [hole + at for hole in _keep_out(t)]
+    longest, speed = t.number("stroll_m", 0.0), t.number("speed_m_s", 1.2)
+    rng = np.random.default_rng([seed, 78])
+    spots = np.array([p[:2] for p in places])
+    reach = max((room.reach_m for p in places for room in rooms(p[2], p[4])), default=0.3)
+    taken: dict[int, NDArray[np.float64]] = {i: p[None] for i, p in enumerate(spots)}
+    found: list[Motion | None] = []
+    for i, (spot, place) in enumerate(zip(spots, places, strict=True)):
+        others = np.concatenate([way for k, way in taken.items() if k != i] or [np.zeros((0, 2))])
+        near = others[np.hypot(*(others - spot).T) < longest + 2 * reach]
+        motion = None
+        for turn in (0.0, *rng.uniform(-180, 180, _TRIES)):
+            angle = math.radians(place[3] + turn - 90.0)  # things face -y
+            length = longest * rng.uniform(0.55, 1.0)
+            behind = length * rng.uniform(0.1, 0.6)
+            way = spot + np.outer(
+                np.append(np.arange(-behind, length - behind, reach), length - behind),
+                [math.cos(angle), math.sin(angle)],
+            )
+            if (
+                len(near)
+                and np.hypot(*(way[:, None] - near).transpose(2, 0, 1)).min() < 2.2 * reach
+            ):
+                continue
+            ends_first = [way[-1], *way[:-1]]
+            if not all(
+                inside(p, shape) and not any(inside(p, h) for h in keep_out) for p in ends_first
+            ):
+                continue
+            if all(standing.free(p, r) for p in ends_first for r in rooms(place[2], place[4])):
+                path = (tuple(way[0].tolist()), tuple(way[-1].tolist()))
+                motion = Motion(path, speed, behind / speed, returns=True, pause_s=_PAUSE_S)
+                taken[i] = way
+                break
+        found.append(motion)
+    return tuple(found)
 
 
 def _drawn(
@@ -281,12 +349,37 @@ def _motion(t: Table) -> Motion:
     path = t.points("path_m")
     if len(path) < 2 or not all(isinstance(p, tuple) and len(p) == 2 for p in path):
         raise t.error("path_m", "at least 2 points, [[0, 0], [20, 5]]")
+    waits = t.points("waits") if "waits" in t.keys_found() else ()
     motion = Motion(
         path_m=path,
         speed_m_s=t.number("speed_m_s", 1.3, 0),
         start_s=t.number("start_s", 0.0),
         spread_m=t.number("spread_m", 0.0),
         returns=t.flag("returns", False),
+        loose=t.number("loose", 0.0, 0, 1),
+        pause_s=t.number("pause_s", 0.0, 0),
+        waits=waits,
+        every_s=t.number("every_s", 0.0, 0),
     )
     t.finish()
+    _check_waits(t, motion)
     return motion
+
+
+def _check_waits(t: Table, motion: Motion) -> None:
+    """Refuse waits that lie beside the way, or in the past, or a round that takes too long."""
+    if not (motion.waits or motion.every_s):
+        return
+    if motion.returns or not motion.speed_m_s > 0:
+        raise t.error("waits", "for what goes one way at a speed above 0, without returns")
+    length = sum(math.dist(a, b) for a, b in itertools.pairwise(motion.path_m))
+    pairs = [w for w in motion.waits if isinstance(w, tuple) and len(w) == 2]
+    at = [0.0, *(w[0] for w in pairs), length]
+    if len(pairs) < len(motion.waits) or any(b - a <= 0 for a, b in itertools.pairwise(at)):
+        raise t.error(
+            "waits", "[[distance along the path, until so many s after its start]], in order"
+        )
+    if motion.every_s and round_s(motion) > motion.every_s:
+        raise t.error(
+            "every_s", f"the way with its waits takes {round_s(motion):.1f} s, so no less than that"
+        )

@@ -1,6 +1,5 @@
 """What stands where, so that nothing is strewn into it."""
 
-import itertools
 import math
 from dataclasses import dataclass
 
@@ -8,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.description import Thing
-from render.world.things.feet import Foot, path
+from render.world.things.feet import Foot, disc, path
 from render.world.things.kind import Kind, Values
 
 __all__ = ["Room", "Standing", "inside"]
@@ -39,11 +38,7 @@ class Room:
 
 def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:
     """Whether a point lies in a closed outline, shape (n, 2)."""
-    a, b = shape, np.roll(shape, -1, axis=0)
-    crosses = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-    return bool(np.sum(crosses & (p[0] < x)) % 2)
+    return bool(np.sum(_crosses(p, shape, np.roll(shape, -1, axis=0))) % 2)
 
 
 class Standing:
@@ -53,6 +48,9 @@ class Standing:
         self._outlines: list[NDArray[np.float64]] = []
         self._circles: list[tuple[float, float, float, float, float]] = []
         self._known: NDArray[np.float64] = np.zeros((0, 5))
+        #: Every edge (from, to) of every outline, and whose it is.
+        self._edges: NDArray[np.float64] = np.zeros((0, 2, 2))
+        self._owner: NDArray[np.int64] = np.zeros(0, np.int64)
 
     def add(self, thing: Thing) -> None:
         """Take the places of all copies; of what moves, the whole way that it goes."""
@@ -61,13 +59,24 @@ class Standing:
         feet = thing.kind.feet(thing.values)
         if thing.motion is not None:
             wide = max(2 * float(np.abs(foot.outline_m[:, 0]).max()) for foot in feet)
+            wide += 2 * thing.motion.aside_m if thing.kind.gait is not None else 0.0
             high = max(foot.high_m for foot in feet)
             legs = path(thing.motion.path_m, wide, high)
             for lift in {place[2] for place in thing.places}:
                 self._take(legs, (0.0, 0.0, lift, 0.0, 1.0))
+                for x, y in set(thing.motion.path_m):  # round its corners
+                    self._take(disc(wide / 2, high), (x, y, lift, 0.0, 1.0))
             return
-        for place in thing.places:
-            self._take(feet, place)
+        for copy, place in enumerate(thing.places):
+            stroll = thing.way(copy)
+            if stroll is None:
+                self._take(feet, place)
+                continue
+            reach = place[4] * max(foot.reach_m for foot in feet)
+            a, b = np.asarray(stroll.path_m)
+            more = reach * (b - a) / max(math.dist(a, b), 1e-9)
+            legs = path([a - more, b + more], 2 * reach, place[4] * max(f.high_m for f in feet))
+            self._take(legs, (0.0, 0.0, place[2], 0.0, 1.0))
 
     def _take(self, feet: tuple[Foot, ...], place: Place) -> None:
         x, y, lift, turn, scale = place
@@ -83,23 +92,47 @@ class Standing:
     def free(self, p: NDArray[np.float64], room: Room) -> bool:
         """Whether a circle between two heights touches nothing that stands."""
         if len(self._known) < len(self._circles):
-            self._known = np.array(self._circles)
+            self._gather()
         if not len(self._known):
             return True
         k = self._known
         near = np.hypot(k[:, 0] - p[0], k[:, 1] - p[1]) < k[:, 2] + room.reach_m
         level = (k[:, 4] > room.low_m + _STEP_M) & (k[:, 3] < room.high_m - _STEP_M)
-        found = np.nonzero(near & level)[0]
-        return not any(_touches(p, room.reach_m, self._outlines[i]) for i in found)
+        meets = near & level
+        if not meets.any():
+            return True
+        rows = meets[self._owner]
+        a, b = self._edges[rows, 0], self._edges[rows, 1]
+        if np.any(_distances(p, a, b) < room.reach_m):
+            return False
+        crossed = np.bincount(self._owner[rows], _crosses(p, a, b))
+        return not np.any(crossed % 2)
+
+    def _gather(self) -> None:
+        """Lay what was taken out in arrays."""
+        late = self._outlines[len(self._known) :]
+        owner = np.repeat(np.arange(len(late)) + len(self._known), [len(o) for o in late])
+        edges = [np.stack([o, np.roll(o, -1, axis=0)], axis=1) for o in late]
+        self._edges = np.concatenate([self._edges, *edges])
+        self._owner = np.concatenate([self._owner, owner])
+        self._known = np.array(self._circles)
 
 
-def _touches(p: NDArray[np.float64], reach: float, outline: NDArray[np.float64]) -> bool:
-    if inside(p, outline):
-        return True
-    return any(_distance(p, a, b) < reach for a, b in itertools.pairwise([*outline, outline[0]]))
+def _crosses(
+    p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Which edges, shapes (n, 2), a ray from `p` towards +x meets."""
+    rises = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    return np.asarray(rises & (p[0] < x))
 
 
-def _distance(p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+def _distances(
+    p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Of a point from edges, shapes (n, 2)."""
     along = b - a
-    share = float(np.clip((p - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
-    return math.dist(p, a + share * along)
+    share = np.einsum("ni,ni->n", p - a, along) / np.maximum((along**2).sum(axis=1), 1e-12)
+    foot = a + np.clip(share, 0.0, 1.0)[:, None] * along
+    return np.asarray(np.hypot(*(p - foot).T))

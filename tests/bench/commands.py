@@ -24,7 +24,7 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
-HINGELINE = [sys.executable, "-m", "render.cli.main"]
+HINGELINE = [sys.executable, "-m", "render"]
 RUNS = 7
 PHOTOS = 100
 

@@ -1,9 +1,10 @@
 """What is left behind when commands that write are killed, interrupted, or their place gives way.
 
-Run: python tests/bench/faults.py SECONDS [--seed N]
+Run: python tests/bench/faults.py SECONDS [COMMAND ...] [--seed N]
 
 Every writing command is started on a small picture and struck at a random moment by a signal
-(KILL, TERM, INT), or writes where the disk is full, read-only, vanishes or holds another's file.
+(KILL, TERM, INT), or writes where the disk is full, read-only, immutable, vanishes or holds
+another's file, or where the place for temporary files is full.
 Counted: outputs that are there in part (of several, some; or a file that cannot be read), stray
 files after the next run has swept, sentences that say what is not so, tracebacks.
 """
@@ -55,7 +56,22 @@ COMMANDS: dict[str, tuple[list[str], list[str]]] = {
         ["o.toml"],
     ),
     "defaults": (["defaults", "set", "--lens", "45"], ["own.toml"]),
+    "gallery": (["scenes", "gallery", "--width", "48", "-o", "o.png"], ["o.png"]),
+    "batch": (
+        ["render", "many", *_GROUND, "-o", "out"],
+        [f"out/{name}_tilted.png" for name in "abcd"],
+    ),
+    "workers": (
+        ["render", "many", *_GROUND, "-o", "out", "--workers", "2"],
+        [f"out/{name}_tilted.png" for name in "abcd"],
+    ),
+    "verdicts": (
+        ["judge", "many", *_GROUND, "--table", "o.json", "--contact-sheet", "o.png"],
+        ["o.json", "o.png"],
+    ),
 }
+#: Of these one result after the other gets its name, and the same command goes on with the rest.
+_PIECEWISE = ("batch", "workers")
 #: Within this time a command of its own process is still loading, mostly.
 _LOADING_S = 4.0
 _SIGNALS = {"kill": signal.SIGKILL, "term": signal.SIGTERM, "int": signal.SIGINT}
@@ -65,6 +81,7 @@ def main() -> None:
     """Strike, and print what was left."""
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("seconds", type=float)
+    arguments.add_argument("commands", nargs="*", metavar="COMMAND")
     arguments.add_argument("--seed", type=int, default=int(time.time()))
     wish = arguments.parse_args()
     rng = random.Random(wish.seed)
@@ -74,15 +91,17 @@ def main() -> None:
         picture = Path(folder) / "a.png"
         y, x = np.mgrid[0:96, 0:144]
         Image.fromarray(np.stack([x, y, x ^ y], -1).astype(np.uint8)).save(picture)
-        for name in COMMANDS:
-            importlib.import_module(f"render.cli.{name}")
-            if name != "defaults":
-                importlib.import_module(f"render.jobs.{name}")
-        lasts = {name: _whole(Path(folder), name, picture) for name in COMMANDS}
+        chosen = wish.commands or [*COMMANDS]
+        for command in {COMMANDS[name][0][0] for name in chosen}:
+            importlib.import_module(f"render.cli.{command}")
+            if command not in ("defaults", "scenes"):
+                importlib.import_module(f"render.jobs.{command}")
+        _quicken_gallery()
+        lasts = {name: _whole(Path(folder), name, picture) for name in chosen}
         print("; ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
         end = time.perf_counter() + wish.seconds
         while time.perf_counter() < end:
-            name, how = rng.choice([*COMMANDS]), rng.choice([*_SIGNALS])
+            name, how = rng.choice(chosen), rng.choice([*_SIGNALS])
             work = Path(tempfile.mkdtemp(dir=folder))
             # half of the moments lie at the end, where files get their names
             share = rng.random() if rng.random() < 0.5 else rng.uniform(0.8, 1.1)
@@ -94,12 +113,20 @@ def main() -> None:
             if sum(counts[each] for each in _SIGNALS) % 20 == 0:
                 print(dict(sorted(counts.items())), flush=True)
             shutil.rmtree(work)
-        for said in _refusing_places(Path(folder), picture):
+        for said in _refusing_places(Path(folder), picture, chosen):
             print(said, flush=True)
             counts[said] += 1
     for said, count in sorted(counts.items()):
         print(f"{count:5} {said}")
     sys.exit(1 if any(":" in said for said in counts) else 0)
+
+
+def _quicken_gallery() -> None:
+    """Leave the gallery one scene, judged as it is: what is struck here is how it writes."""
+    import render.jobs.gallery as job
+
+    scenes = job.list_scenes()[:1]
+    vars(job).update(list_scenes=lambda: scenes, as_judged=lambda shot, prepared, part: prepared)
 
 
 class _Command:
@@ -108,7 +135,11 @@ class _Command:
     def __init__(self, work: Path, name: str, picture: Path, *, forked: bool) -> None:
         if not (work / "a.png").exists():
             (work / "a.png").write_bytes(picture.read_bytes())
-        handle, said = tempfile.mkstemp()
+        if "many" in COMMANDS[name][0] and not (work / "many").exists():
+            (work / "many").mkdir()
+            for each in "abcd":
+                (work / "many" / f"{each}.png").write_bytes(picture.read_bytes())
+        handle, said = tempfile.mkstemp(dir=picture.parent)  # never where the strike is
         self._said = Path(said)
         words = COMMANDS[name][0]
         own = "own.toml" if name == "defaults" else "none"
@@ -173,7 +204,8 @@ def _struck(
     faults = _unreadable(work, outputs)
     if "Traceback" in said:
         faults.append(f"traceback in {name}: {said.strip()[-300:]!r}")
-    if how != "kill" and 0 < len(outputs) < len(COMMANDS[name][1]):
+    together = name not in _PIECEWISE
+    if together and how != "kill" and 0 < len(outputs) < len(COMMANDS[name][1]):
         faults.append(f"{name} left {len(outputs)} of its outputs")
     if "nothing was written" in said and outputs:
         faults.append(f"{name} said that nothing was written")
@@ -182,18 +214,23 @@ def _struck(
     litter = _litter(work, name)
     if litter and how != "kill":
         faults.append(f"{name} left {litter}")
-    if litter:
-        for out in outputs:
+    if litter or not together:
+        for out in outputs if together else ():
             (work / out).unlink()
-        _Command(work, name, picture, forked=True).ended()
+        again = _Command(work, name, picture, forked=True).ended()[1]
         if _litter(work, name):
             faults.append(f"{name} did not sweep {_litter(work, name)}")
+        missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
+        if missing:
+            faults.append(f"{name} did not go on to {missing}: {again[-300:]!r}")
     return faults
 
 
 def _litter(work: Path, name: str) -> list[str]:
-    known = {"a.png", *COMMANDS[name][1]}
-    return sorted(p.name for p in work.iterdir() if p.name not in known)
+    known = {"a.png", "many", "out", *COMMANDS[name][1]}
+    known |= {f"many/{each}.png" for each in "abcd"} | {"out/.hingeline-made.json"}
+    found = (str(path.relative_to(work)) for path in work.rglob("*"))
+    return sorted(path for path in found if path not in known)
 
 
 def _unreadable(work: Path, outputs: list[str]) -> list[str]:
@@ -213,11 +250,11 @@ def _unreadable(work: Path, outputs: list[str]) -> list[str]:
     return faults
 
 
-def _refusing_places(folder: Path, picture: Path) -> list[str]:
+def _refusing_places(folder: Path, picture: Path, chosen: list[str]) -> list[str]:
     """Faults where the place to write to gives way: each must be one sentence and exit code 2."""
     faults = []
-    for name in COMMANDS:
-        for way in ("full", "read-only", "vanished", "taken"):
+    for name in chosen:
+        for way in ("full", "read-only", "vanished", "taken", "immutable", "no temporary"):
             work = Path(tempfile.mkdtemp(dir=folder))
             with _given_way(work, way) as ready:
                 if not ready:
@@ -229,21 +266,76 @@ def _refusing_places(folder: Path, picture: Path) -> list[str]:
                     work.rename(moved)
                 if way == "taken":
                     time.sleep(0.05)
+                    (work / "out").mkdir(exist_ok=True)
                     (work / COMMANDS[name][1][0]).write_bytes(b"another's")
                 code, said = command.ended()
                 here = work.with_name(f"{work.name}-moved") if way == "vanished" else work
-                left = [p.name for p in here.iterdir() if p.name.startswith(".hingeline")]
+                left = [path for path in _litter(here, name) if ".part" in path]
                 if "Traceback" in said or code == 70 or left:
                     faults.append(f"{way}: {name} {left} {said[-200:]!r}")
-                if way == "taken" and (work / COMMANDS[name][1][0]).read_bytes() != b"another's":
+                if way == "no temporary" and code:
+                    faults.append(f"{way}: {name} {code} {said[-200:]!r}")
+                if (
+                    way == "taken"
+                    and name not in _PIECEWISE
+                    and (work / COMMANDS[name][1][0]).read_bytes() != b"another's"
+                ):
                     faults.append(f"taken: {name} replaced another's file")
     return faults
+
+
+def _furnish(work: Path) -> None:
+    """Put small pictures there before the place gives way."""
+    Image.new("RGB", (144, 96)).save(work / "a.png")
+    (work / "many").mkdir()
+    for each in "abcd":
+        shutil.copy(work / "a.png", work / "many" / f"{each}.png")
+
+
+@contextlib.contextmanager
+def _immutable(work: Path):  # type: ignore[no-untyped-def]
+    """A folder in which nothing may be made or changed, for root too (chattr)."""
+    _furnish(work)
+    done = subprocess.run(["chattr", "-R", "+i", str(work)], capture_output=True)
+    try:
+        yield done.returncode == 0
+    finally:
+        subprocess.run(["chattr", "-R", "-i", str(work)], capture_output=True)
+
+
+@contextlib.contextmanager
+def _no_temporary(work: Path):  # type: ignore[no-untyped-def]
+    """A full place for temporary files: no command that writes needs one."""
+    place = work.with_name(f"{work.name}-temporary")
+    place.mkdir()
+    before = os.environ.get("TMPDIR")
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=4k", "tmpfs", str(place)], capture_output=True
+    )
+    try:
+        with contextlib.suppress(OSError):
+            (place / "more").write_bytes(os.urandom(9000))
+        os.environ["TMPDIR"] = str(place)
+        yield mounted.returncode == 0
+    finally:
+        os.environ.pop("TMPDIR")
+        if before is not None:
+            os.environ["TMPDIR"] = before
+        subprocess.run(["umount", "-l", str(place)], capture_output=True)
 
 
 @contextlib.contextmanager
 def _given_way(work: Path, way: str):  # type: ignore[no-untyped-def]
     """A folder that is full or read-only; False where this machine can't make one (mount)."""
-    options = {"full": "size=16k", "read-only": "size=1m"}.get(way)
+    if way == "immutable":
+        with _immutable(work) as ready:
+            yield ready
+        return
+    if way == "no temporary":
+        with _no_temporary(work) as ready:
+            yield ready
+        return
+    options = {"full": "size=64k", "read-only": "size=1m"}.get(way)
     if options is None:
         yield True
         return
@@ -255,13 +347,13 @@ def _given_way(work: Path, way: str):  # type: ignore[no-untyped-def]
         return
     try:
         if way == "read-only":
-            Image.new("RGB", (144, 96)).save(work / "a.png")
+            _furnish(work)
             subprocess.run(["mount", "-o", "remount,ro", str(work)], check=True)
         else:
-            Image.new("RGB", (144, 96)).save(work / "a.png")
-            (work / "ballast").write_bytes(b"x" * 4096)
-            with contextlib.suppress(OSError):
-                (work / "more").write_bytes(os.urandom(9000))
+            _furnish(work)
+            with contextlib.suppress(OSError), (work / "more").open("wb", 0) as more:
+                while True:
+                    more.write(os.urandom(1024))
         yield True
     finally:
         subprocess.run(["umount", "-l", str(work)], capture_output=True)

@@ -1,9 +1,12 @@
 """A battery for the judgement: thousands of settings on many stands, and the laws it must keep.
 
-    python tests/bench/judgement.py [--cache FOLDER] [--json]
+    python tests/bench/judgement.py [--cache FOLDER] [--json] [--part K/N | --sum N]
 
-Stands: level ground bare and with fronts from 1.5 to 200 m, 17 to 200 mm; walls, sky, eye level;
-the shipped scenes from where they stand and from others (traced once, kept in the cache folder).
+Stands: level ground bare and with fronts from 1.5 to 200 m, 17 to 200 mm, to straight down; walls,
+sky, eye level; the shipped scenes from where they stand and from others (traced once, kept in the
+cache folder).
+`--part 2/6` judges every sixth stand, from the second on, and keeps the outcome in the cache
+folder; `--sum 6` prints what six such parts found together.
 Prints words by kind of stand, violations of each law, how often the stated range holds the score
 of exact depth (where that is 20 to 95), and of the score's variance the share that sin(tilt)/N
 alone explains and the share that each part adds.
@@ -15,7 +18,7 @@ import math
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from itertools import pairwise, product
 from pathlib import Path
 
@@ -45,6 +48,7 @@ STANDS = (
     {"height": "12", "pitch": "25", "lens": "35"},
     {"height": "60", "pitch": "35", "lens": "90"},
 )
+PLAN_PITCHES = (60, 70, 80, 85, 89)
 OUTDOORS = ("corner", "fair", "market", "park", "quay", "town", "village", "yard")
 
 
@@ -119,6 +123,8 @@ def stands(cache: Path) -> Iterator[Stand]:
             stand = ground(height, pitch, focal, what)
             yield replace(stand, kind="eye level")
     yield replace(ground(20, 20, 200, "fronts"), kind="tele")
+    for pitch, focal in product(PLAN_PITCHES, (24, 45)):
+        yield replace(ground(30, pitch, focal, "fronts"), kind=f"down {pitch}")
     for name in (scene.name for scene in list_scenes()):
         for number, given in enumerate(({}, *(STANDS if name in OUTDOORS else ()))):
             try:
@@ -152,12 +158,78 @@ def _traced(cache: Path, name: str, number: int, given: dict[str, str]) -> tuple
     return Scene(kept["picture"], kept["depth"], camera, vantage=vantage), float(kept["focal"])
 
 
-def run(every: list[Stand]) -> dict[str, object]:
+@dataclass
+class Tally:
+    """What was found on some of the stands; parts of a battery add up."""
+
+    settings: int
+    swung: int
+    words: dict[str, dict[str, int]]
+    broken: dict[str, list[str]]
+    rows: list[tuple[float, float, str]]
+    evidence: list[Evidence]
+    everywhere: list[Evidence]
+    held: dict[str, list[bool]]
+
+    def kept(self) -> str:
+        """As text that `read` takes back."""
+        return json.dumps(asdict(self))
+
+    @classmethod
+    def read(cls, text: str) -> "Tally":
+        """Take back what `kept` wrote."""
+        found = json.loads(text)
+        for name in ("evidence", "everywhere"):
+            found[name] = [Evidence(**one) for one in found[name]]
+        found["rows"] = [tuple(row) for row in found["rows"]]
+        return cls(**found)
+
+    def add(self, other: "Tally") -> None:
+        """Add another part."""
+        self.settings += other.settings
+        self.swung += other.swung
+        self.rows += other.rows
+        self.evidence += other.evidence
+        self.everywhere += other.everywhere
+        for kind, words in other.words.items():
+            mine = self.words.setdefault(kind, {})
+            for word, count in words.items():
+                mine[word] = mine.get(word, 0) + count
+        for law, cases in other.broken.items():
+            self.broken.setdefault(law, []).extend(cases)
+        for what, hits in other.held.items():
+            self.held.setdefault(what, []).extend(hits)
+
+    def told(self) -> dict[str, object]:
+        """Laws, shares and coverage."""
+        return {
+            "settings": self.settings,
+            "words": self.words,
+            "swung pairs that lose agreement": self.swung,
+            "broken": self.broken,
+            "explained by sin(tilt)/N": explained(self.rows),
+            "of strong ones": explained([row for row in self.rows if row[1] > STRONG[0]]),
+            "each part adds": added(self.evidence),
+            "and over all kinds": added(self.everywhere),
+            "held by the range": {
+                what: f"{np.mean(hits):.3f} of {len(hits)}" for what, hits in self.held.items()
+            },
+        }
+
+
+def run(every: list[Stand]) -> Tally:
     """Judge all of it and count."""
     words: dict[str, dict[str, int]] = {}
-    broken: dict[str, list[str]] = {"stop": [], "agreement": [], "eye level": [], "word": []}
+    broken: dict[str, list[str]] = {
+        "stop": [],
+        "agreement": [],
+        "eye level": [],
+        "word": [],
+        "plan": [],
+    }
     rows: list[tuple[float, float, str]] = []
     evidence: list[Evidence] = []
+    everywhere: list[Evidence] = []
     count = 0
     swung = 0
     for stand in every:
@@ -182,6 +254,9 @@ def run(every: list[Stand]) -> dict[str, object]:
                 reads = one.score.word is Word.READS
                 if stand.kind == "eye level" and one.stance.above_share > 0.01 and reads:
                     broken["eye level"].append(f"{where}, f/{stop:g}")
+                if reads and one.stance.depression_deg > 80:
+                    broken["plan"].append(f"{where}, f/{stop:g}")
+                everywhere.append(one.evidence)
                 if swing == 0 and stand.kind in ("bare", "fronts", "scene"):
                     rows.append((abs(math.sin(math.radians(tilt))) / stop, one.score.value, where))
                     evidence.append(one.evidence)
@@ -200,15 +275,7 @@ def run(every: list[Stand]) -> dict[str, object]:
                     broad = wide.evidence.sharp_share > 1 / 3
                     if broad and narrow.score.value > wide.score.value + 0.01:
                         broken["stop"].append(f"{where}, swing {swing:g}")
-    return {
-        "settings": count,
-        "words": words,
-        "swung pairs that lose agreement": swung,
-        "broken": broken,
-        "explained by sin(tilt)/N": explained(rows),
-        "of strong ones": explained([row for row in rows if row[1] > STRONG[0]]),
-        "each part adds": added(evidence),
-    }
+    return Tally(count, swung, words, broken, rows, evidence, everywhere, coverage(every))
 
 
 def explained(rows: list[tuple[float, float, str]]) -> float:
@@ -246,7 +313,7 @@ def added(evidence: list[Evidence]) -> dict[str, float]:
     return shares
 
 
-def coverage(every: list[Stand], tries: int = 2) -> dict[str, float]:
+def coverage(every: list[Stand], tries: int = 2) -> dict[str, list[bool]]:
     """How often the range stated from mistaken depth holds the score of the exact one."""
     rng = np.random.default_rng(5)
     held: dict[str, list[bool]] = {}
@@ -269,7 +336,7 @@ def coverage(every: list[Stand], tries: int = 2) -> dict[str, float]:
                 case: Case = look(wrong[0].scene, depth_error=wrong[1])
                 score = assess(case, other).score
                 held.setdefault(what, []).append(score.low <= true <= score.high)
-    return {what: float(np.mean(hits)) for what, hits in held.items()}
+    return held
 
 
 def mistaken(stand: Stand, rng: np.random.Generator, what: str) -> tuple[Stand, float] | None:
@@ -343,13 +410,28 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--cache", type=Path)
     parser.add_argument("--json", action="store_true")
+    parser.add_argument("--part", help="K/N: only every Nth stand, kept for --sum")
+    parser.add_argument("--sum", type=int, help="N: what N parts found together")
     asked = parser.parse_args()
     cache = asked.cache or Path(tempfile.gettempdir()) / "judgement"
     cache.mkdir(exist_ok=True)
-    every = list(stands(cache))
-    start = time.perf_counter()
-    found = run(every) | {"held by the range": coverage(every), "moves by": sizes()}
-    found["seconds"] = time.perf_counter() - start
+    start = time.process_time()
+    if asked.part:
+        part, parts = (int(number) for number in asked.part.split("/"))
+        tally = run(list(stands(cache))[part - 1 :: parts])
+        (cache / f"part-{part}-of-{parts}.json").write_text(tally.kept())
+        print(f"part {asked.part}: {tally.settings} settings, {time.process_time() - start:.0f} s")
+        return
+    if asked.sum:
+        first, *others = (
+            Tally.read((cache / f"part-{part + 1}-of-{asked.sum}.json").read_text())
+            for part in range(asked.sum)
+        )
+        for other in others:
+            first.add(other)
+    else:
+        first = run(list(stands(cache)))
+    found = first.told() | {"moves by": sizes(), "CPU seconds": time.process_time() - start}
     if asked.json:
         print(json.dumps(found, indent=1))
         return

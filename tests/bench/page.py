@@ -67,7 +67,7 @@ def main() -> None:
 
 def measure(page: Page, photo: Path) -> None:
     """One photo: first picture, turns, memory."""
-    command = [sys.executable, "-m", "render.cli.main", "page", str(photo), "--no-browser"]
+    command = [sys.executable, "-m", "render", "page", str(photo), "--no-browser"]
     given = ["--focal-35", "28", "--height", "12", "--horizon", "10%"]
     start = time.perf_counter()
     server = subprocess.Popen([*command, *given], stdout=subprocess.PIPE, text=True)

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from unittest import mock
 
-from render.cli.main import main
+from render.cli.door import main
 
 
 def hingeline(

@@ -1,6 +1,7 @@
 """`hingeline defaults`, and what every other command makes of them."""
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -29,7 +30,7 @@ def test_they_are_set_shown_and_cleared(here: Path) -> None:
     nothing = hingeline("defaults", cwd=here)
     made = hingeline("defaults", "set", "--lens-file", "long 90", "--by", "Mara", cwd=here)
     shown = json.loads(hingeline("defaults", "--json", cwd=here).stdout)
-    cleared = hingeline("defaults", "clear", "lens-file", cwd=here)
+    cleared = hingeline("defaults", "clear", "--lens-file", cwd=here)
 
     assert "nothing yet" in nothing.stdout
     assert str(here / "settings" / "hingeline" / "defaults.toml") in made.stdout
@@ -45,7 +46,7 @@ def test_they_are_set_shown_and_cleared(here: Path) -> None:
         (("set",), "nothing to set"),
         (("set", "--lens", "far"), "--lens"),
         (("clear",), "which defaults"),
-        (("clear", "lens"), "lens is no default of yours: you have none"),
+        (("clear", "lens"), '"lens" is no default of yours: you have none'),
     ],
 )
 def test_what_cannot_be_done_is_said(here: Path, arguments: tuple[str, ...], sentence: str) -> None:
@@ -68,7 +69,7 @@ def test_every_answer_says_what_came_from_them(here: Path) -> None:
 
     assert own["setting"]["from_defaults"] == {"lens": "50", "coc": "0.04 mm"}
     assert (own["setting"]["focal_mm"], own["setting"]["coc_mm"]) == (50, 0.04)
-    assert "from your defaults: --lens 50, --coc 0.04 mm" in own["assumed"]
+    assert "from your defaults: --lens 50, --coc 0.04 mm" in own["notes"]
     assert typed["setting"]["from_defaults"] == {"coc": "0.04 mm"}
     assert typed["setting"]["focal_mm"] == 60
     assert without["setting"]["from_defaults"] == {}
@@ -125,3 +126,56 @@ def test_a_broken_file_stops_a_command_with_its_name(here: Path) -> None:
     assert str(place) in refused.stderr
     assert "Traceback" not in refused.stderr
     assert hingeline("--no-defaults", "judge", "roof.png", *GIVEN, cwd=here).returncode == 0
+
+
+GROUND = ("--ground", "30 ft to 90 ft")
+METRIC = re.compile(r"\d\s?(m|km|cm|km/h)\b")
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("judge", "roof.png", *GIVEN),
+        ("card", "roof.png", *GIVEN, "--weather", "sun", "--interval", "1 s"),
+        ("section", "roof.png", *GIVEN, "-o", "s.svg"),
+        ("board", "roof.png", *GIVEN, "-o", "b.pdf"),
+        ("solve", "--view", "40", "--height", "12", "--pitch", "20", "--lens", "90", *GROUND),
+        ("scenes", "show", "market"),
+    ],
+)
+def test_lengths_are_told_in_feet_where_one_wants_them(here: Path, command: tuple[str]) -> None:
+    """On every command, and on what it draws, not one length on site is left in metres."""
+    hingeline("defaults", "set", "--units", "feet", cwd=here)
+    done = hingeline(*command, cwd=here)
+    drawn = (here / "s.svg").read_text() if "s.svg" in command else ""
+
+    assert done.returncode == 0, done.stderr
+    said = re.sub(r'--near "[^"]*"', "", done.stdout)  # an example of what to type
+    assert not METRIC.search(said), said
+    assert re.search(r"\d ft\b", done.stdout + drawn)
+    assert not METRIC.search(re.sub(r"<[^>]*>", "", drawn))
+
+
+def test_numbers_for_programs_stay_metric(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same record in any units, but for its sentences; the environment may say them."""
+    wish = ("judge", "roof.png", *GIVEN, "--json")
+
+    def numbers(value: object) -> list[object]:
+        if isinstance(value, dict):
+            return [x for each in value.values() for x in numbers(each)]
+        return [x for y in value for x in numbers(y)] if isinstance(value, list) else [value]
+
+    metric = numbers(json.loads(hingeline(*wish, cwd=here).stdout))
+    monkeypatch.setenv("HINGELINE_UNITS", "feet")
+    imperial = numbers(json.loads(hingeline(*wish, cwd=here).stdout))
+    monkeypatch.setenv("HINGELINE_UNITS", "leagues")
+    refused = hingeline(*wish, cwd=here)
+
+    assert [x for x in metric if not isinstance(x, str)] == [
+        x for x in imperial if not isinstance(x, str)
+    ]
+    assert metric != imperial
+    assert refused.returncode == 2
+    assert 'HINGELINE_UNITS in the environment: units "leagues": write metres or feet' in (
+        refused.stderr
+    )

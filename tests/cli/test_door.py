@@ -204,6 +204,25 @@ def test_libraries_that_do_not_fit_into_memory_are_no_fault(ended: Any) -> None:
     assert "ulimit -v" in said
 
 
+def test_ctrl_c_is_never_lost() -> None:
+    """Where Python would drop it with a traceback, as something is cleared away, it comes again."""
+    body = (
+        "import os, signal, sys, time; sys.argv = ['hingeline']\n"
+        "from render.cli import door\n"
+        "class Cleared:\n"
+        "    def __del__(self):\n"
+        "        os.kill(os.getpid(), signal.SIGINT); time.sleep(0.01)\n"
+        "def run():\n"
+        "    Cleared(); time.sleep(20)\n"
+        "door._run = run; door.main()"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-c", body], capture_output=True, text=True, check=False, timeout=15
+    )
+
+    assert (ended.returncode, ended.stderr) == (130, "hingeline: stopped; nothing was written\n")
+
+
 def test_ctrl_c_at_once_is_no_traceback() -> None:
     """While the program is still loading."""
     process = subprocess.Popen(

@@ -5,9 +5,12 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from tifffile import imread
 
-from render.cli.main import main
+from render.cli.door import main
+from tests.cli.run import hingeline
 from tests.clips import street, write_clip
 from tests.jobs.test_film import PLACE
 
@@ -39,13 +42,26 @@ def test_a_clip_and_a_shot_file_make_a_film(
     assert told["files"] == ["out.mp4"]
 
 
-def test_other_commands_send_a_clip_here(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any
-) -> None:
-    """A clip given to `render` is answered with the command that takes it."""
-    path = write_clip(tmp_path / "pond.mp4", street(2))
-    monkeypatch.setattr(sys, "argv", ["hingeline", "render", str(path)])
-    with pytest.raises(SystemExit):
-        main()
+def test_other_commands_take_a_frame_of_a_clip(tmp_path: Path) -> None:
+    """A frame that `render` takes out of a clip is the still of it that `film` writes."""
+    clip = str(write_clip(tmp_path / "pond.mp4", street(10)))
+    given = ["--view", "50", "--height", "12", "--pitch", "12", "--tilt", "up 8"]
 
-    assert "hingeline film takes it" in capsys.readouterr().err
+    assert hingeline("film", clip, *given, "-o", "all/%02d.tif", cwd=tmp_path).returncode == 0
+    one = hingeline("render", clip, *given, "--time", "0.24", "-o", "one.tif", cwd=tmp_path)
+
+    assert one.returncode == 0, one.stderr
+    assert "frame 7 of 10, at 0.24 s" in one.stdout
+    taken, filmed = (imread(tmp_path / name) for name in ("one.tif", "all/07.tif"))
+    np.testing.assert_array_equal(taken, filmed)
+    assert np.any(taken != imread(tmp_path / "all/01.tif"))
+
+
+def test_a_moment_after_the_end_of_a_clip_is_refused(tmp_path: Path) -> None:
+    """It says when the clip ends."""
+    clip = str(write_clip(tmp_path / "pond.mp4", street(10)))
+    judged = hingeline("judge", clip, "--view", "50", "--height", "12", "--pitch", "12",
+                       "--time", "2", cwd=tmp_path)  # fmt: skip
+
+    assert judged.returncode == 2
+    assert "it ends at 0.40 s" in judged.stderr

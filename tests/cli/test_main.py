@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from render import __version__
 from render.cli.main import COMMANDS, load_command
+from render.version import __version__
 from tests.cli.run import hingeline
 
 
 def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "render.cli.main", *arguments]
+    command = [sys.executable, "-m", "render", *arguments]
     return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from render.cli.main import COMMANDS, load_command, main
+from render.cli.door import main
+from render.cli.main import COMMANDS, load_command
 
 
 def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:

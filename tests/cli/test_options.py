@@ -91,12 +91,12 @@ def test_json_is_strict_and_says_its_form(capsys: pytest.CaptureFixture[str]) ->
     said = capsys.readouterr().out
 
     assert json.loads(said, parse_constant=pytest.fail) == {
-        "format": 1,
+        "format": 2,
         "a": None,
         "b": [{"c": None}, [1.5, None]],
         "d": "inf",
     }
-    assert said.startswith('{\n "format": 1')
+    assert said.startswith('{\n "format": 2')
 
 
 def test_quiet_says_nothing_but_json(

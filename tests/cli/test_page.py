@@ -39,7 +39,7 @@ def test_a_program_is_told_the_address(monkeypatch: pytest.MonkeyPatch) -> None:
         said = CliRunner().invoke(app, ["page", "--no-browser", *arguments]).output
         if heard:
             record = json.loads(said)
-            assert record == {"format": 1, "address": "http://127.0.0.1:9000/x"}
+            assert record == {"format": 2, "address": "http://127.0.0.1:9000/x"}
             assert list(validator("page").iter_errors(record)) == []
         else:
             assert "The page is open at\nhttp://127.0.0.1:9000/x\n" in said

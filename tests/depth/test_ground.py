@@ -9,7 +9,6 @@ from render.depth.ground import (
     Slope,
     ground_depth,
     horizon_row,
-    level_axes,
     pitch_from_horizon,
     vantage_from_distances,
     vantage_from_heights,
@@ -17,6 +16,7 @@ from render.depth.ground import (
 from render.depth.mark import Mark
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 
 heights = st.floats(1.5, 120.0)
 pitches = st.floats(-4.0, 60.0)

@@ -5,11 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from render.depth.ground import ground_depth, ground_plane, level_axes
+from render.depth.ground import ground_depth, ground_plane
 from render.depth.outline import box_outline, inside_outline
 from render.depth.standing import Standing, facing_plane, flat_plane, foot_point, stand, wall
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 
 CAMERA = Camera(120, 80, 100.0)
 VANTAGE = Vantage(8.0, 15.0, 2.0)

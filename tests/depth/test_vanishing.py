@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from render.depth.ground import ground_plane, level_axes
+from render.depth.ground import ground_plane
 from render.depth.vanishing import Proposal, line_segments, propose_view, view_from_segments
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import level_axes
 
 CAMERA = Camera(480, 320, 420.0)
 

@@ -7,8 +7,7 @@ import shapely
 
 from render.errors import InputError
 from render.files.maps import read_map
-from render.files.osm import closed_outline, read_osm
-from render.limits import Limit
+from render.files.osm import read_osm
 from render.world.place.mapdata import MapData
 from render.world.place.projection import LocalFrame
 from tests.townlet import AT, box, write_osm
@@ -76,6 +75,42 @@ def test_lines_and_points_are_read(tmp_path: Path) -> None:
     assert ("Point", "natural") in kinds
     assert ("LineString", "barrier") in kinds
     assert ("LineString", "highway") in kinds
+
+
+def test_a_loop_of_street_is_no_square_unless_it_says_so(tmp_path: Path) -> None:
+    """Ring streets, fences and platforms: the first two are lines, what `area=yes` says is not."""
+    path = write_osm(
+        tmp_path / "loops.osm",
+        [
+            (box(0, 0, 40, 30), {"highway": "residential"}),
+            (box(50, 0, 20, 20), {"barrier": "fence"}),
+            (box(80, 0, 20, 20), {"highway": "pedestrian", "area": "yes"}),
+            (box(110, 0, 60, 4), {"railway": "platform"}),
+            (box(0, 50, 20, 20), {"leisure": "pitch", "barrier": "fence"}),
+        ],
+    )
+
+    kinds = {(f.shape.geom_type, f.tags.get("highway", "")) for f in read_map(path).features}
+    areas = [f.tags for f in read_map(path).features if "Polygon" in f.shape.geom_type]
+
+    assert ("LineString", "residential") in kinds
+    assert {"highway": "pedestrian", "area": "yes"} in areas
+    assert {"railway": "platform"} in areas
+    assert {"leisure": "pitch", "barrier": "fence"} in areas
+    assert len(areas) == 3
+
+
+def test_a_pier_is_read_as_a_line_or_as_an_area_and_only_once(tmp_path: Path) -> None:
+    """Most piers of the map are lines; a closed one is its area, not its outline too."""
+    pier = {"man_made": "pier"}
+    path = write_osm(
+        tmp_path / "piers.osm",
+        [([(0, 0), (0, 40)], pier), (box(20, 0, 4, 30), pier)],
+    )
+
+    kinds = sorted(f.shape.geom_type for f in read_map(path).features)
+
+    assert kinds == ["LineString", "MultiPolygon"]
 
 
 def test_the_files_own_credit_is_kept(tmp_path: Path) -> None:
@@ -148,17 +183,6 @@ def test_an_area_of_which_nothing_is_known_is_left_out_and_said(tmp_path: Path) 
     assert data.remarks == ("1 outline of the file lacks points and was left out",)
 
 
-def test_lines_are_joined_at_their_nearest_ends_whichever_way_they_run() -> None:
-    """Three sides of a square in any order and way; two islands stay two."""
-    sides = [[(4, 0), (0, 0)], [(0, 4), (4, 4)], [(4, 0), (4, 4)]]
-
-    assert closed_outline(sides).area == pytest.approx(16)
-    assert closed_outline(
-        [[(0, 0), (4, 0), (4, 4)], [(90, 0), (94, 0), (94, 4)]]
-    ).area == pytest.approx(16)
-    assert closed_outline([[(0, 0), (4, 0)]]) is None
-
-
 def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> None:
     """A lamp and a bench stand there; a pedestrian crossing does not."""
     points = [
@@ -174,14 +198,3 @@ def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> No
     assert {"highway": "street_lamp"} in tags
     assert {"amenity": "bench"} in tags
     assert {"highway": "crossing"} not in tags
-
-
-def test_a_line_of_endlessly_many_points_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Before they are made into an outline."""
-    path = write_osm(tmp_path / "way.osm", [([(0, 0), (9, 0)] * 60, {"building": "yes"})])
-    monkeypatch.setattr("render.files.osm.WAY_POINTS", Limit(100, "points"))
-
-    with pytest.raises(InputError, match=r"way 1 has 120 points, more than the 100 points"):
-        read_osm(path, "way", None)

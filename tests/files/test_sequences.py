@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError
-from render.files.sequences import is_pattern, numbered_name, stills_in
+from render.files.sequences import is_pattern, numbered_name, pattern_of, stills_in
 
 
 @pytest.fixture
@@ -46,3 +46,22 @@ def test_patterns_are_told_from_names() -> None:
     assert is_pattern("a/*.tif")
     assert not is_pattern("a/100%.tif")
     assert numbered_name(Path("a/f%04d.tif"), 7) == Path("a/f0007.tif")
+
+
+@pytest.mark.parametrize(
+    ("names", "pattern"),
+    [
+        (["IMG_0009.jpg", "IMG_0010.jpg"], "IMG_%04d.jpg"),
+        (["take2_9.png", "take2_10.png", "take2_11.png"], "take2_%d.png"),
+        (["a098.tif", "a099.tif", "a100.tif"], "a%03d.tif"),
+        (["1.jpg", "2.jpg"], "%d.jpg"),
+        (["a1.jpg", "a1.jpg"], None),
+        (["a01.jpg", "a2.jpg"], None),
+        (["a1b1.jpg", "a2b2.jpg"], None),
+        (["a1.jpg", "b1.jpg"], None),
+        (["a1.jpg"], None),
+    ],
+)
+def test_names_numbered_alike_share_a_pattern(names: list[str], pattern: str | None) -> None:
+    """Only those that differ in one number, and it names these and no others of them."""
+    assert pattern_of(names) == pattern

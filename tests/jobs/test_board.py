@@ -67,7 +67,7 @@ def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path:
     made = board(moving, tmp_path / "b.pdf", wishes, progress=silent)
     page = pypdf.PdfReader(tmp_path / "b.pdf").pages[0]
 
-    assert page.get_contents().get_data().count(b" Do") == 9 + len(made.record["captions"])
+    assert page.get_contents().get_data().count(b" Do") == 9 + 3 * len(made.record["captions"])
     assert "1.52 s" in page.extract_text()
     assert made.lines[3].startswith("9 moments, each: ")
     with pytest.raises(SettingError, match="--moments"):
@@ -78,7 +78,7 @@ def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path:
 def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
     shot: Shot, tmp_path: Path
 ) -> None:
-    """Four JPEGs with an ICC profile; fonts embedded; no warning from either tool."""
+    """Ten JPEGs with an ICC profile; fonts embedded; no warning from either tool."""
     board(shot, tmp_path / "b.pdf", BoardWishes(), progress=silent)
     images = subprocess.run(
         ["pdfimages", "-list", tmp_path / "b.pdf"], capture_output=True, text=True, check=True
@@ -91,7 +91,7 @@ def test_pictures_in_the_pdf_carry_a_profile_and_poppler_is_content(
     )
     rows = [line.split() for line in images.stdout.splitlines()[2:]]
 
-    assert len(rows) == 4
+    assert len(rows) == 10
     assert all(row[5] == "icc" and row[8] == "jpeg" for row in rows)
     assert images.stderr == drawn.stderr == ""
 

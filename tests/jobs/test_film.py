@@ -154,6 +154,13 @@ def test_side_by_side_is_twice_as_wide(stills: Path, tmp_path: Path) -> None:
         assert picture.n_frames == 3  # type: ignore[attr-defined]
 
 
+def test_a_strip_is_refused_by_its_name_before_work(plate: Path, tmp_path: Path) -> None:
+    """A strip without an ending is told before the first frame."""
+    with pytest.raises(OutputError, match=r"the strip is written as \.png"):
+        film(_shot(plate), out=tmp_path / "a.mp4", strip=tmp_path / "nine", progress=silent)
+    assert not list(tmp_path.glob("a.mp4*"))
+
+
 def test_a_camera_that_moves_is_refused(tmp_path: Path) -> None:
     """A pan of a pixel and a half a frame: how far it has strayed is said; nothing is written."""
     path = write_clip(tmp_path / "pan.mp4", street(12, 192, 128, shift=1.5))

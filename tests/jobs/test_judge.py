@@ -54,7 +54,7 @@ def test_lines_and_record_say_the_same(picture: Path) -> None:
     assert record["word"] == Word.READS
     assert record["sentence"] in text
     for part in (
-        "seems to stand 0.35",
+        "seems to stand 35 cm",
         "blur follows depth: correlation 0.9",
         "looks sharp",
         "below eye level",
@@ -92,6 +92,8 @@ def test_outlines_are_written_once_and_never_over_another_file(
         assert drawn.height > drawn.width / 1.5 + 20  # the picture over its verdict
     with pytest.raises(OutputError, match="there already"):
         _judge(picture, out=out, show=True)
+    with pytest.raises(OutputError, match=r"telltales is written as \.png, \.jpg or \.webp"):
+        _judge(picture, out=tmp_path / "outlines", show=True)
 
 
 def test_a_rendering_gives_the_colour_and_must_be_of_this_frame(

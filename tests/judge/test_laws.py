@@ -195,6 +195,23 @@ def test_a_wall_seen_straight_never_reads():
         assert judge(scene, setting).word is Word.WONT
 
 
+def test_from_nearly_straight_above_it_reads_less_and_less_and_names_no_scale(roof, front):
+    """A place is a map then; at 89.9 degrees the blur went with depths that nobody tells apart."""
+    values, words, scales = [], [], []
+    for pitch_deg in (50.0, 70.0, 80.0, 85.0, 89.0, 89.9):
+        here = roof(height_m=30.0, pitch_deg=pitch_deg, focal_mm=24.0)
+        found = judge(here.scene([front(here.foot_m, 1.0, -9.0, 9.0)]), here.setting(2.8))
+        values.append(found.score.value)
+        words.append(found.word)
+        scales.append(found.reads_as)
+
+    assert all(steeper < flatter for flatter, steeper in pairwise(values))
+    assert words[0] is Word.READS
+    assert Word.READS not in words[2:]
+    assert scales[0] is not None
+    assert scales[2:] == [None] * 4
+
+
 @pytest.mark.parametrize("stop", [2.8, 8.0])
 def test_the_number_of_pixels_does_not_matter(roof, front, stop):
     """Under a point between 120 and 3000 px."""

@@ -62,12 +62,23 @@ def test_every_loss_of_agreement_costs():
 
 
 def test_viewpoint_wants_a_look_down_and_nothing_above():
-    """Full from 20 to 55 degrees, none at 5 and below, half straight down."""
+    """Full from 20 degrees, none at 5 and below."""
     found = [marks(depression_deg=angle)[3] for angle in (-10, 5, 12.5, 20, 55, 90)]
 
-    assert found == pytest.approx([0, 0, 0.5, 1, 1, 0.5])
+    assert found == pytest.approx([0, 0, 0.5, 1, 1, 1])
     assert marks(above_share=0.125)[3] == pytest.approx(0.65)
     assert marks(depression_deg=np.nan)[3] == pytest.approx(RULES.unknown_phi_mark)
+
+
+def test_from_above_the_sides_of_things_go_and_with_them_the_score():
+    """Whole to 55 degrees, 0.6 of it left straight down, the cosine between."""
+    found = [
+        rule_on(dataclasses.replace(ROOF, depression_deg=angle), _drawn(1, spread=0.0)).gates[0, 4]
+        for angle in (20, 55, 75, 90, np.nan)
+    ]
+
+    half = np.cos(np.radians(75)) / np.cos(np.radians(55))
+    assert found == pytest.approx([1, 1, 0.6 + 0.4 * half, 0.6, 1])
 
 
 def test_a_hair_of_sharpness_and_sharpness_all_over_earn_nothing():

@@ -32,14 +32,18 @@ def _setting(f_number, swing_deg=0.0):
     )
 
 
+def _no_miniature(case, setting, *names):
+    return is_no_miniature(case, setting, judge_case(case, setting), *names)
+
+
 def test_a_portrait_is_no_miniature_and_a_roof_is_one(roof):
     """By what the shot focuses on, not by its tilt."""
     case, here = _pair(), roof()
     far = look(here.scene())
 
-    assert is_no_miniature(case, judge_case(case, _setting(2.8)))
-    assert not is_no_miniature(far, judge_case(far, here.setting(2.8, 0.0)))
-    assert not is_no_miniature(far, judge_case(far, here.setting(2.8)))
+    assert _no_miniature(case, _setting(2.8))
+    assert not _no_miniature(far, here.setting(2.8, 0.0))
+    assert not _no_miniature(far, here.setting(2.8))
 
 
 def test_who_names_two_things_asks_for_those(roof, front):
@@ -50,9 +54,31 @@ def test_who_names_two_things_asks_for_those(roof, front):
 
     assert reads.word is Word.READS
     assert might.word is Word.MIGHT
-    assert not is_no_miniature(case, reads, (NEAR, FAR))
-    assert is_no_miniature(case, might, (NEAR, FAR))
-    assert not is_no_miniature(case, might, (FAR,))
+    assert not is_no_miniature(case, reads.setting, reads, (NEAR, FAR))
+    assert is_no_miniature(case, might.setting, might, (NEAR, FAR))
+    assert is_no_miniature(case, might.setting, might, (NEAR,), ("right sitter",))
+    assert not is_no_miniature(case, might.setting, might, (FAR,))
+
+
+def test_who_names_one_thing_before_a_straight_lens_asks_for_no_model(roof):
+    """Who leaves the lens straight does not want to hear of tilts; a tilted lens asks for one."""
+    here = roof()
+    case = look(here.scene())
+
+    assert _no_miniature(case, here.setting(2.8, 0.0), (FAR,))
+    assert _no_miniature(case, here.setting(2.8, 0.0), (), ("fountain",))
+    assert not _no_miniature(case, here.setting(16.0), (FAR,))
+
+
+def test_what_lies_outside_the_frame_is_asked_for_all_the_same():
+    """It counts as not sharp, and the line says to turn."""
+    case, setting = _pair(), _setting(2.8)
+    found = sharpness(case, setting, (NEAR,), unseen=("right sitter",))
+
+    assert found.count == "1 of 2 sharp"
+    assert not found.as_asked
+    assert "right sitter not in the frame" in found.sentence
+    assert found.to_do(setting).endswith("right sitter lies outside the frame")
 
 
 def test_what_is_asked_for_is_sharp_or_soft_by_what_is_seen():
@@ -95,3 +121,21 @@ def test_without_names_it_is_what_is_focused_on(focus):
     assert [thing.name for thing in found.things] == (
         ["what is focused on"] if isinstance(focus, FocusSpot) else []
     )
+
+
+def test_a_distance_at_which_nothing_stands_asks_for_no_face(roof):
+    """Focused at half a metre from a roof all is soft, and the place is judged as a model."""
+    here = roof()
+    setting = dataclasses.replace(here.setting(2.8), focus=FocusDistance(0.5))
+
+    assert not _no_miniature(look(here.scene()), setting)
+    assert _no_miniature(_pair(), dataclasses.replace(_setting(2.8), focus=FocusDistance(2.0)))
+
+
+def test_where_nothing_is_named_a_name_is_asked_for():
+    """A distance alone names nothing that could be sharp."""
+    setting = dataclasses.replace(_setting(4), focus=FocusDistance(2.0))
+    found = sharpness(_pair(), setting, ())
+
+    assert found.sentence.startswith("For sharpness: ")
+    assert "--check" in found.to_do(setting)

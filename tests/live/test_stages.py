@@ -16,7 +16,7 @@ from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.scenes import prepare_scene
 from render.shot.shot import Shot, merged
-from render.tell.told import counted_in, told
+from render.tell.preview_record import counted_in, preview_record
 
 SCENE = """
 line = "A crate on a yard."
@@ -77,7 +77,7 @@ def test_a_draft_comes_first_and_the_clean_picture_later(stages: Stages, yard: S
     assert draft.scene.frame.width == 256
     assert clean.scene.frame.width == 320
     assert clean.scene.behind is not None
-    assert told(draft)["height"] == told(clean)["height"] == 12
+    assert preview_record(draft)["height"] == preview_record(clean)["height"] == 12
     assert stages.stance(yard)["distance"] == pytest.approx(20)
     assert stages.stance(yard)["waiting"] is None
 
@@ -105,7 +105,7 @@ def test_the_lens_turns_as_the_command_would(stages: Stages, yard: Shot) -> None
     assert found.setting.tilt_deg == wanted.setting.tilt_deg == -3
     assert found.setting.f_number == 4
     assert found.setting.focus.depth_m == pytest.approx(wanted.setting.focus.depth_m, rel=0.02)
-    assert told(found)["focus"] == pytest.approx([0.4, 0.7], abs=0.01)
+    assert preview_record(found)["focus"] == pytest.approx([0.4, 0.7], abs=0.01)
     assert counted_in(found) == found.scene.frame
 
 

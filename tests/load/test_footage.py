@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError
-from render.load.footage import ClipFootage, OneStill, Stills, open_footage
+from render.load.footage import ClipFootage, OneStill, Stills, frame_at, is_footage, open_footage
 from tests.clips import street, write_clip
 
 
@@ -59,3 +59,25 @@ def test_a_clip_says_its_own_rate(tmp_path: Path) -> None:
     assert clip.first().bits == 8
     assert clip.file(0) is None
     clip.close()
+
+
+def test_many_frames_are_told_from_one(folder: Path) -> None:
+    """By what is there: a still whose own name holds a sign of patterns is one still."""
+    Image.fromarray(street(1)[0]).save(folder / "what?.png")
+
+    assert is_footage("a.mp4")
+    assert is_footage(str(folder))
+    assert is_footage(str(folder / "s%d.png"))
+    assert not is_footage(str(folder / "s0.png"))
+    assert not is_footage(str(folder / "what?.png"))
+
+
+def test_a_moment_shows_the_frame_that_began_last(tmp_path: Path) -> None:
+    """Also where frames come unevenly; after the last one has gone nothing is seen."""
+    clip = open_footage(
+        str(write_clip(tmp_path / "a.mp4", street(4), stamps=[0, 10, 50, 60])), None
+    )
+
+    assert [frame_at(clip, at) for at in (0, 0.0999, 0.3, 0.5, 0.59, 0.6)] == [0, 1, 1, 2, 2, 3]
+    with pytest.raises(InputError, match="it ends at"):
+        frame_at(clip, 3.0)

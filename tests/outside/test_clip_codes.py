@@ -14,10 +14,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import Image
+from tifffile import imread
 
 from render.files.clips.kinds import clip_kind, codecs_there
 from render.files.clips.tags import ColourTags
 from render.files.clips.writing import ClipShape, SegmentWriter, join_segments
+from render.files.formats.profiles import read_profile
+from render.jobs.film import film
+from render.load.progress import silent
+from render.scene.colour import SRGB
+from render.shot.filmwishes import FilmWishes
+from render.shot.shot import Shot, merged
+from tests.clips import write_clip
 
 WIDE, HIGH = 320, 160
 #: Colour bars of ITU-R BT.471-1 at 75 %, as R', G', B'.
@@ -117,3 +126,56 @@ def test_an_outside_probe_reads_the_time_code(tmp_path: Path) -> None:
     ).stdout  # fmt: skip
 
     assert json.loads(said)["streams"][0]["tags"]["timecode"] == "01:02:03:04"
+
+
+@pytest.mark.parametrize("ending", ["webp", "gif"])
+def test_an_animation_keeps_greys_bars_and_its_time(ending: str, tmp_path: Path) -> None:
+    """Also of a still: each patch within a code of its sRGB still (IEC 61966-2-1), 30 a second."""
+    codes = np.rint(255 * _coded()).astype(np.uint8)
+    Image.fromarray(codes).save(tmp_path / "bars.png")
+    place = {"view": "50", "height": "12", "pitch": "12", "f": "64", "format": "36x18"}
+    wishes = FilmWishes(clip_s=0.4, frames_per_s=Fraction(30))
+    shot = merged(Shot(picture=str(tmp_path / "bars.png")), place, "{name}")
+    film(shot, wishes, tmp_path / f"a.{ending}", progress=silent)
+    with Image.open(tmp_path / f"a.{ending}") as picture:
+        lasts_ms = 0
+        for number in range(picture.n_frames):  # type: ignore[attr-defined]
+            picture.seek(number)
+            picture.load()
+            lasts_ms += picture.info["duration"]
+        found = np.asarray(picture.convert("RGB")).astype(int)
+
+    assert lasts_ms == 400
+    assert found.shape[0] == HIGH
+    for top, size in ((0, 20), (HIGH // 2, 40)):
+        for left in range(0, WIDE, size):
+            at = (top + HIGH // 4, left + size // 2)
+            assert np.abs(found[at] - codes[at]).max() <= 1, at
+
+
+@pytest.mark.parametrize("name", ["a.gif", "a.webp", "f%d.png", "f%d.jpg", "f%d.tif"])
+def test_what_is_made_of_a_clip_looks_like_it(name: str, tmp_path: Path) -> None:
+    """Screens show BT.709 and sRGB codes alike: in a picture of a clip they stay what they were.
+
+    Within 2 codes, as the clip's own 8 bits of luma and colour difference and JPEG's are coarser.
+    """
+    codes = np.rint(255 * _coded()).astype(np.uint8)
+    write_clip(tmp_path / "bars.mp4", np.stack([codes] * 5), pixels="yuv444p")
+    place = {"view": "50", "height": "12", "pitch": "12", "f": "64"}
+    shot = merged(Shot(picture=str(tmp_path / "bars.mp4")), place, "{name}")
+    film(shot, FilmWishes(), tmp_path / name, progress=silent)
+    path = tmp_path / name.replace("%d", "1")
+    if path.suffix == ".tif":
+        found = imread(path) / 257.0
+    else:
+        with Image.open(path) as picture:
+            found = np.asarray(picture.convert("RGB")).astype(float)
+            profile = picture.info.get("icc_profile")
+            said = read_profile(profile) if profile else SRGB
+            assert said is not None
+            assert float(said.curves[0].decode(0.5)) == pytest.approx(0.2140, abs=2e-4)
+
+    for top, size in ((0, 20), (HIGH // 2, 40)):
+        for left in range(0, WIDE, size):
+            at = (top + HIGH // 4, min(left + size // 2, found.shape[1] - 1))
+            assert np.abs(found[at] - codes[at]).max() <= 2, at

@@ -46,7 +46,7 @@ class Served:
 def begin(*arguments: str) -> Served:
     """Start a page and wait for its address."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "render.cli.main", "page", *arguments, "--no-browser"],
+        [sys.executable, "-m", "render", "page", *arguments, "--no-browser"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,

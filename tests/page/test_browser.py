@@ -11,6 +11,9 @@ from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import Browser, CDPSession, Page, Request, expect, sync_playwright
 
+from render.files.clips.reading import open_clip
+from tests.clips import street as busy_street
+from tests.clips import write_clip
 from tests.page.conftest import Served, begin, end
 
 SLOW_MS = 60_000
@@ -244,13 +247,21 @@ def test_a_file_dropped_from_outside_is_opened(
 def test_nothing_serious_stands_in_anybodys_way(
     browser: Browser, served: Served, size: tuple[int, int]
 ) -> None:
-    """axe-core finds no serious fault, in both themes and each strip, and nothing overflows."""
+    """axe-core finds no serious fault, in both themes and each strip; nothing is cut off."""
     tab = _open(browser, served, size)
     page = tab.page
     _judged(page)
     shown = page.locator("#stops .stop").first
     expect(shown).to_be_visible()
     assert _box(page, ".fold")["y"] + 40 <= size[1]
+    assert (
+        page.evaluate(
+            "() => [...document.querySelectorAll('#details > .advice span, #details > .guess p')]"
+            ".filter((said) => said.scrollHeight > said.clientHeight + 1)"
+            ".map((said) => said.textContent)"
+        )
+        == []
+    )
     page.click(".fold")
     expect(page.locator(".parts dt")).to_have_count(5)
     page.wait_for_timeout(100)
@@ -575,6 +586,65 @@ def test_a_film_is_made_by_hand(browser: Browser, street: Path, tmp_path: Path) 
         page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
         expect(marks).to_have_count(2)
         assert tab.complaints == []
+    finally:
+        end(served)
+
+
+def test_own_footage_is_scrubbed_played_and_taken_away(browser: Browser, tmp_path: Path) -> None:
+    """Stills are asked after; a clip shows its frames, is filmed, and a reload brings all back."""
+    frames = busy_street(24, 240, 160)
+    clip = write_clip(tmp_path / "pond.mp4", frames)
+    stills = [tmp_path / f"s{number}.png" for number in range(9, 12)]
+    for path, frame in zip(stills, frames, strict=False):
+        Image.fromarray(frame).save(path)
+    (tmp_path / "bad.mp4").write_bytes(clip.read_bytes()[:900])
+    served = begin()
+    try:
+        tab = _open(browser, served, (1024, 700))
+        page = tab.page
+        page.wait_for_selector("#places button")
+        film, told = page.locator("#film"), page.locator("#told")
+        page.locator("#file").set_input_files(stills)
+        page.get_by_role("button", name="Open as one film").click()
+        expect(told).to_contain_text("Frame 1 of 3")
+        expect(page.locator("#open-name")).to_contain_text("s%d.png")
+
+        page.locator("#file").set_input_files(clip)
+        expect(told).to_contain_text("Frame 1 of 24")
+        expect(film).to_be_visible()
+        page.fill("#film-at", "0.48")
+        page.press("#film-at", "Enter")
+        expect(told).to_contain_text("Frame 13 of 24, at 0.48 s")
+        page.locator("#film-line").press("ArrowRight")
+        expect(told).to_contain_text("Frame 14 of 24")
+        shown = int(page.locator("#frame").get_attribute("data-shown") or 0)
+        film.get_by_role("button", name="Play").click()
+        page.wait_for_function(
+            f"() => document.getElementById('frame').dataset.shown > {shown + 4}"
+        )
+        film.get_by_role("button", name="Save the film").click()
+        with page.expect_download() as coming:
+            page.get_by_role("button", name="Save: A clip").click()
+        coming.value.save_as(tmp_path / "film.mp4")
+        assert len(open_clip(tmp_path / "film.mp4").times) == 24
+        page.keyboard.press("Escape")
+        page.locator("#file").set_input_files(tmp_path / "bad.mp4")
+        assert "bad.mp4" in _error_shown(page).lower()
+
+        page.route(
+            "**/api/outline",
+            lambda asked: asked.fulfill(json={"corners": ["40%,60%", "60%,60%", "50%,80%"]}),
+        )
+        page.click("#tab-place")
+        page.click("[data-tool=thing]")
+        _click_picture(page, 0.5, 0.7)
+        mend = page.get_by_role("button", name="Add a part to thing 1")
+        expect(mend).to_be_visible()
+        page.reload()
+        expect(mend).to_be_visible()
+        expect(page.locator("#open-name")).to_contain_text("pond.mp4")
+        assert page.evaluate("document.documentElement.scrollWidth") == 1024
+        assert [said for said in tab.complaints if "422" not in said] == []
     finally:
         end(served)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from render.errors import HingelineError, InputError
+from render.files.sequences import stills_in
 from render.files.shots import read_shot, write_shot
 from render.page.desk import Desk, Paper
 from render.shot.shot import Shot, merged
@@ -25,6 +26,43 @@ def _drop(desk: Desk, name: str, content: bytes) -> Paper:
             yield content[at : at + 7]
 
     return asyncio.run(desk.receive(name, chunks()))
+
+
+def _run(desk: Desk, run: str, *names: str) -> Paper:
+    async def chunks(name: str) -> AsyncIterator[bytes]:
+        yield name.encode()
+
+    for name in names:
+        asyncio.run(desk.receive_still(run, name, chunks(name)))
+    return desk.lay_run(run)
+
+
+def test_numbered_stills_lie_on_the_desk_as_one(desk: Desk) -> None:
+    """By the pattern of their names; the same ones again are the same paper."""
+    paper = _run(desk, "one", "IMG_0009.jpg", "IMG_0010.jpg", "IMG_0011.jpg")
+
+    assert paper.name == "IMG_%04d.jpg"
+    assert [path.name for path in stills_in(str(paper.path))] == [
+        "IMG_0009.jpg", "IMG_0010.jpg", "IMG_0011.jpg",
+    ]  # fmt: skip
+    assert desk.shot({"picture": paper.id, "values": {}}).picture == str(paper.path)
+    assert desk.shot({"picture": paper.id, "values": {}}).stem == "IMG"
+    assert _run(desk, "two", "IMG_0009.jpg", "IMG_0010.jpg", "IMG_0011.jpg") == paper
+    assert len(list(desk.folder.iterdir())) == 1
+    desk.remove(paper)
+    assert not list(desk.folder.iterdir())
+
+
+def test_stills_that_are_no_run_leave_nothing(desk: Desk) -> None:
+    """Names that differ in more than a number, and a run that nobody began."""
+    with pytest.raises(InputError, match="not numbered alike"):
+        _run(desk, "one", "a1.jpg", "b2.jpg")
+    with pytest.raises(InputError, match="not numbered alike"):
+        desk.lay_run("two")
+    with pytest.raises(InputError, match="load it again"):
+        _run(desk, "../two", "a1.jpg")
+
+    assert not list(desk.folder.iterdir())
 
 
 def test_a_dropped_file_is_kept_under_its_own_plain_name(desk: Desk) -> None:

@@ -63,7 +63,7 @@ def test_bad_beginnings_end_in_one_sentence(tmp_path: Path) -> None:
             (["--port", port], f"port {port} is taken"),
         ):
             done = subprocess.run(
-                [sys.executable, "-m", "render.cli.main", "page", "--no-browser", *arguments],
+                [sys.executable, "-m", "render", "page", "--no-browser", *arguments],
                 capture_output=True,
                 text=True,
                 timeout=60,

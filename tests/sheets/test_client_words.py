@@ -129,7 +129,7 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     """Two faces through an ordinary lens: what is sharp and what could move."""
     plain = _verdict(replace(PROPOSED, tilt_deg=0))
     get, need, risk = client_sentences(
-        plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), named=True, betrays="the wall"
+        plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), for_sharpness=True, betrays="the wall"
     )
 
     assert get.startswith("You get the picture with Ann and Ben sharp and ")

@@ -42,7 +42,7 @@ def test_lines_and_record_hold_the_same_verdict(prepared: Prepared) -> None:
     assert lines[0] == record["sentence"]
     assert lines[1].startswith("To do: ")
     assert lines[2].startswith("Setting: 45 mm, f/2.8, lens up 8°")
-    assert "Assumed: nothing was assumed" in lines
+    assert "Note: nothing was assumed" in lines
     assert "The ranges count with the depth being off by about 10 %" in lines
     asked = next(line for line in lines if line.startswith("To read as 1:87: f/"))
     assert asked.endswith(f"at that stop it {record['word_at_that_f_number']}")
@@ -79,7 +79,7 @@ def test_nothing_better_is_said_so(prepared: Prepared) -> None:
     """A setting that the search cannot beat is the best there is."""
     found = judge_prepared(prepared, JudgeWishes(best=True)).best
     assert found is not None
-    again = judge_prepared(replace(prepared, setting=found.setting), JudgeWishes(best=True))
+    again = judge_prepared(replace(prepared, setting=found.found.setting), JudgeWishes(best=True))
 
     assert judged_lines(again)[1].endswith(
         "the best setting of this lens from here is the one it has"
@@ -92,7 +92,7 @@ def test_the_page_asks_for_no_other_place_to_stand(
     """Beside a hand nothing is traced; a command traces the scene from elsewhere."""
     ways: list[object] = []
     monkeypatch.setattr(
-        "render.tell.judged.advise", lambda *_, **how: ways.append(how["rebuild"]) or ()
+        "render.tell.judged.advise", lambda *_, **how: ways.append(how["there"].rebuild) or ()
     )
     scene = replace(prepared, shot=Shot(scene="corner"))
     for elsewhere in (False, True):

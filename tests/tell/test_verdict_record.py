@@ -30,7 +30,7 @@ def test_the_record_is_plain_json_and_says_what_is_ours(roof, front):
     assert record["parts"]["picture"]["chroma"] is None
     assert record["telltales"][0]["sentence"] == verdict.telltales[0].sentence
     assert [line["line"] for line in record["advice"]] == [line.line for line in advice]
-    assert record["notes"][0]["source"] == "common practice, no source"
+    assert record["practice"][0]["source"] == "common practice, no source"
     assert "not the chance" in record["small_print"]
     assert sum(record["score"]["shares"].values()) == 1
     assert record["viewing"]["words"] == "on a screen (30 cm from 60 cm)"

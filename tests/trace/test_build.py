@@ -5,8 +5,9 @@ import pytest
 
 from render.errors import InputError
 from render.trace.build import at_moment, build, light_numbers
+from render.trace.trace import trace_built
 from render.world.description import Lamp, LightWords
-from tests.world.worlds import described
+from tests.world.worlds import described, eye_level
 
 
 def test_copies_share_their_shape() -> None:
@@ -98,3 +99,38 @@ def test_another_moment_is_what_building_anew_gives() -> None:
     assert list(moved.spots) == list(anew.spots)
     np.testing.assert_allclose([*moved.spots.values()], [*anew.spots.values()], atol=1e-9)
     assert moved.spots["cars"] != build(scene, 0.0).spots["cars"]
+
+
+def test_parts_are_where_their_thing_and_the_time_put_them() -> None:
+    """A wheel that turns, children on a seesaw, a flag, a boat with its wake, a skier, a stroller.
+
+    A build for all moments shows at each what a build for that moment does.
+    """
+    strewn = {"outline_m": [[-4, 24], [4, 24], [4, 30], [-4, 30]], "count": 3, "stroll_m": 3}
+    scene = described(
+        [
+            {"kind": "big wheel", "name": "wheel", "at_m": [0, 40], "radius_m": 6, "cabins": 6},
+            {"kind": "seesaw", "at_m": [-3, 12], "turn_deg": 70, "riders": True},
+            {"kind": "flag", "at_m": [2, 12], "height_m": 3},
+            {"kind": "boat", "moves": {"path_m": [[-20, 20], [20, 20]], "speed_m_s": 3}},
+            {"kind": "skier", "at_m": [4, 15]},
+            {"kind": "person", "scatter": strewn},
+        ]
+    )
+    every, anew = build(scene, 0.0, moving=True), build(scene, 7.3)
+    moved = at_moment(every, scene, 7.3)
+    now, then = (trace_built(scene, b, eye_level(), samples=1) for b in (moved, anew))
+
+    np.testing.assert_array_equal(now.depth_m, then.depth_m)
+    np.testing.assert_array_equal(now.picture, then.picture)
+    assert every.spots["wheel"] == moved.spots["wheel"] == anew.spots["wheel"]
+    first = trace_built(scene, at_moment(moved, scene, 0.0), eye_level(), samples=1)
+    assert np.mean(first.depth_m != now.depth_m) > 0.01
+
+
+def test_a_wake_follows_only_what_goes() -> None:
+    """A boat at its moorings has none."""
+    moored = {"kind": "boat", "type": "rowing"}
+    going = {**moored, "moves": {"path_m": [[0, 0], [9, 0]], "speed_m_s": 2}}
+
+    assert len(build(described([going])).placed) == len(build(described([moored])).placed) + 1

@@ -1,16 +1,17 @@
 """Whether one thing stands inside another: signed crossings of the faces, along three axes."""
 
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numba
 import numpy as np
 from numpy.typing import NDArray
 
-from render.trace.build import _matrix, _Meshes, _step
+from render.trace.placed import STEPS, Mover, part_places, part_share, parts_of, share_of, stand
+from render.trace.shapes import Meshes
 from render.world.description import Description, Thing
-from render.world.mesh import extrude
+from render.world.mesh import Mesh, extrude
 from render.world.things.kind import Values
 
 __all__ = ["Inside", "things_inside"]
@@ -22,7 +23,7 @@ _FILLED = {"house", "fence", "garden"}
 #: What a builder joins: their parts may meet.
 _BUILT = {"house", "tower", "box", "prism", "cylinder", "sphere", "bar", "wall", "string lights"}
 #: Leaves and cloth give way.
-_SOFT = ("leaf", "flower", "cloth", "awning", "sail", "rope")
+_SOFT = ("leaf", "flower", "cloth", "awning", "sail", "rope", "foam", "churn", "wave")
 #: So deep counts: people touch what they sit on.
 _DEEP_M = 0.05
 
@@ -45,16 +46,28 @@ class _Body:
     xyz: NDArray[np.float64]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
+    moves: bool
 
 
-def things_inside(description: Description, time_s: float = 0.0) -> Iterator[Inside]:
-    """Every pair of which one reaches more than 5 cm into the other."""
-    bodies = list(_bodies(description, time_s))
-    low, high = np.array([b.low for b in bodies]), np.array([b.high for b in bodies])
-    for a in bodies:
+def things_inside(description: Description, *times_s: float) -> Iterator[Inside]:
+    """Every pair of which one reaches more than 5 cm into the other, at any of the moments."""
+    still = [b for b in _bodies(description, 0.0) if not b.moves]
+    yield from _pairs(still, still)
+    for time_s in times_s:
+        moving = list(_bodies(description, time_s, moving=True))
+        yield from _pairs(moving, [*still, *moving])
+        yield from _pairs(still, moving)
+
+
+def _pairs(some: Sequence[_Body], every: Sequence[_Body]) -> Iterator[Inside]:
+    """Of all pairs of one of the first and one of the second, those where it is inside."""
+    if not every:
+        return
+    low, high = np.array([b.low for b in every]), np.array([b.high for b in every])
+    for a in some:
         shared = np.minimum(a.high, high) - np.maximum(a.low, low)
         for index in np.nonzero((shared > _DEEP_M).all(axis=1))[0]:
-            b = bodies[index]
+            b = every[index]
             if b is a or {a.thing.kind.name, b.thing.kind.name} <= _BUILT:
                 continue
             points = np.concatenate([a.xyz.mean(axis=1), a.xyz.reshape(-1, 3)])
@@ -62,27 +75,33 @@ def things_inside(description: Description, time_s: float = 0.0) -> Iterator[Ins
             points = points[:: max(1, len(points) // 80)] + 1.234e-5
             if len(points) and _deep(np.ascontiguousarray(points), b.xyz, _DEEP_M):
                 at = tuple(np.round(a.xyz.mean(axis=(0, 1)), 2).tolist())
-                yield Inside(_called(a.thing), a.copy, _called(b.thing), b.copy, at)
+                yield Inside(_named(a.thing), a.copy, _named(b.thing), b.copy, at)
 
 
-def _called(thing: Thing) -> str:
+def _named(thing: Thing) -> str:
     return f"{thing.name} ({thing.kind.name})" if thing.name else thing.kind.name
 
 
-def _bodies(description: Description, time_s: float) -> Iterator[_Body]:
-    meshes = _Meshes(description)
-    for thing in description.things:
+def _bodies(description: Description, time_s: float, *, moving: bool = False) -> Iterator[_Body]:
+    """What everything fills; `moving` leaves out what stays where it is."""
+    meshes = Meshes(description)
+    for at, thing in enumerate(description.things):
         if thing.kind.name in _AROUND:
             continue
-        for copy, place in enumerate(thing.places):
-            xyz = _faces(thing, copy, time_s, meshes)
-            matrix = _matrix(description, thing, copy, place, time_s)
+        for copy in range(len(thing.places)):
+            moves = bool(thing.way(copy) or thing.kind.parts or thing.kind.sways)
+            if moving and not moves:
+                continue
+            rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
+            mover = Mover(at, copy, int(rng.integers(thing.kind.variants)))
+            xyz = _faces(thing, mover, time_s, meshes)
+            matrix = stand(description, thing, copy, time_s)
             there = np.ascontiguousarray(xyz @ matrix[:3, :3].T + matrix[:3, 3])
             if len(there):
-                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)))
+                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)), moves)
 
 
-def _faces(thing: Thing, copy: int, time_s: float, meshes: _Meshes) -> NDArray[np.float64]:
+def _faces(thing: Thing, mover: Mover, time_s: float, meshes: Meshes) -> NDArray[np.float64]:
     """Triangles of what is solid; who stands or walks is a post."""
     if thing.kind.feet and (
         thing.kind.name in _FILLED or thing.values.get("pose") in ("any", "stand", "walk", "wave")
@@ -92,8 +111,17 @@ def _faces(thing: Thing, copy: int, time_s: float, meshes: _Meshes) -> NDArray[n
         return np.concatenate([post.xyz for post in posts])
     if thing.values.get("near"):  # the same limbs of fewer faces
         thing = replace(thing, values=Values({**thing.values, "near": False}))
-    rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
-    mesh = meshes.of(thing, int(rng.integers(thing.kind.variants)), _step(thing, copy, time_s))
+    share = share_of(thing, mover.copy, time_s)
+    solid = [_solid(meshes.of(thing, mover.variant, None if share is None else share / STEPS))]
+    for number, part in parts_of(thing):
+        shape = part_share(part, mover.copy, time_s)
+        xyz = _solid(meshes.of_part(thing, mover.variant, number, shape))
+        places = part_places(thing, replace(mover, part=number), time_s)
+        solid += [xyz @ place[:3, :3].T + place[:3, 3] for place in places]
+    return np.concatenate(solid)
+
+
+def _solid(mesh: Mesh) -> NDArray[np.float64]:
     soft = [i for i, slot in enumerate(mesh.slots) if slot in _SOFT]
     return mesh.xyz[~np.isin(mesh.slot, soft)]
 

@@ -6,7 +6,7 @@ import pytest
 from render.trace.build import build
 from render.trace.trace import trace_built
 from render.world.description import Motion
-from render.world.motion import along_path
+from render.world.motion import along_path, round_s, way_done
 from tests.world.worlds import described, eye_level
 
 PATH = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0))
@@ -33,6 +33,62 @@ def test_copies_follow_each_other() -> None:
     motion = Motion(PATH, 1.0, spread_m=3.0)
 
     assert [along_path(motion, k, 1.0)[0] for k in range(3)] == pytest.approx([1.0, 4.0, 7.0])
+
+
+def test_whoever_waits_stands_until_it_is_time() -> None:
+    """A car stops 50 m along at a red light, and goes on at 20 s; a round lasts 40 s."""
+    car = Motion(((0.0, 0.0), (120.0, 0.0)), 10.0, waits=((50.0, 20.0),), every_s=40.0)
+    run = [way_done(car, 0, t)[0] for t in np.arange(0, 40, 0.25)]
+    goes = [way_done(car, 0, t)[2] for t in (1.0, 15.0, 21.0)]
+
+    assert run[4] == pytest.approx(10.0)
+    assert run[15 * 4] == run[19 * 4] == pytest.approx(50.0)
+    assert goes == [True, False, True]
+    assert max(np.diff(run)) <= 2.5 + 1e-9
+    assert min(np.diff(run)) >= 0
+    assert run[-1] == pytest.approx(120.0)
+    assert way_done(car, 0, 41.0)[0] == pytest.approx(10.0)
+
+
+def test_whoever_finds_it_green_does_not_stop() -> None:
+    """The light is green from 3 s on, the car is there at 5 s."""
+    car = Motion(((0.0, 0.0), (120.0, 0.0)), 10.0, waits=((50.0, 3.0),))
+
+    assert round_s(car) == pytest.approx(12.0)
+    assert way_done(car, 0, 6.0)[0] == pytest.approx(60.0)
+
+
+def test_at_his_ends_he_rests_and_turns_where_he_stands() -> None:
+    """Never faster than asked, never a jump in place or in heading."""
+    stroll = Motion(((0.0, 0.0), (0.0, 6.0)), 1.2, returns=True, pause_s=2.0)
+    ways = np.array([along_path(stroll, 0, t) for t in np.arange(0, 40, 0.05)])
+
+    assert np.abs(np.diff(ways[:, 1])).max() <= 1.2 * 0.05 + 1e-9
+    turns = (np.diff(ways[:, 2]) + 180) % 360 - 180
+    assert np.abs(turns).max() <= 180 * 0.05 / 2 + 1e-6
+    assert ways[:, 1].max() == pytest.approx(6.0)
+
+
+def test_a_corner_is_turned_and_not_jumped() -> None:
+    """At 5 cm a step the heading changes by at most a few degrees."""
+    turns = [along_path(Motion(PATH, 1.0), 0, t)[2] for t in np.arange(8, 12, 0.05)]
+
+    assert turns[0] == pytest.approx(90.0)
+    assert turns[-1] == pytest.approx(180.0)
+    assert np.abs(np.diff(turns)).max() < 6
+
+
+def test_who_comes_back_keeps_to_the_right_of_who_goes() -> None:
+    """Copies on one way to and fro never meet: 0.8 m apart where they pass."""
+    lane = Motion(((0.0, 0.0), (20.0, 0.0)), 1.0, spread_m=7.0, returns=True)
+    apart = [
+        np.hypot(*np.subtract(*(along_path(lane, k, t, lane.aside_m)[:2] for k in (a, b))))
+        for t in np.arange(0, 40, 0.2)
+        for a, b in ((0, 1), (0, 2), (1, 2))
+    ]
+
+    assert min(apart) > 0.75
+    assert along_path(lane, 0, 5.0, 0.4)[1] == pytest.approx(-0.4)
 
 
 def test_time_moves_thing_and_shadow_and_nothing_else() -> None:

@@ -8,6 +8,8 @@ import pytest
 from render.errors import InputError
 from tests.world.worlds import described
 
+_WAY = {"path_m": [[0, 0], [20, 0]]}
+
 
 def _places(**thing: Any) -> np.ndarray:
     return np.array(described([{"kind": "box", **thing}]).things[0].places)
@@ -65,6 +67,16 @@ def test_copies_vary_in_size_within_the_share_given() -> None:
         ({"scatter": {"outline_m": [[0, 0], [1, 0], [0, 1]], "turn": "some"}}, "degrees of spread"),
         ({"scale": -1}, "from 0.001"),
         ({"moves": {"path_m": [[0, 0]]}}, "at least 2 points"),
+        ({"moves": {**_WAY, "waits": [[30, 5]]}}, "waits.*distance along the path"),
+        ({"moves": {**_WAY, "waits": [[5, 3]], "returns": True}}, "without returns"),
+        ({"moves": {**_WAY, "speed_m_s": 1, "every_s": 9}}, "takes 20.0 s, so no less"),
+        (
+            {
+                "scatter": {"outline_m": [[0, 0], [9, 0], [0, 9]], "stroll_m": 3},
+                "moves": _WAY,
+            },
+            "either this or stroll_m",
+        ),
     ],
 )
 def test_places_that_cannot_be_are_refused(thing: dict[str, Any], match: str) -> None:

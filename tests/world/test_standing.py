@@ -22,11 +22,14 @@ _SQUARE = [[0, 0], [12, 0], [12, 12], [0, 12]]
 
 
 @pytest.mark.parametrize("scene", _SCENES)
-def test_nothing_stands_inside_another(scene: str) -> None:
-    """No thing of a shipped scene reaches more than 5 cm into another, by their faces."""
+def test_nothing_stands_inside_another_nor_walks_through_it(scene: str) -> None:
+    """No thing of a shipped scene reaches more than 5 cm into another, by their faces.
+
+    At first and at a later moment, when whoever waits at the crossing has gone.
+    """
     found = [
         one
-        for one in things_inside(load_scene(scene))
+        for one in things_inside(load_scene(scene), 0.0, 27.3)
         if (scene, _kind(one.what), _kind(one.into)) not in _MEANT
     ]
 
@@ -44,9 +47,19 @@ def test_the_measure_finds_who_stands_in_a_container() -> None:
     box = {"kind": "container", "at_m": [0, 0]}
     inner, outer = ({"kind": "person", "at_m": [x, 0], "pose": "stand"} for x in (0.8, 1.7))
 
-    found = list(things_inside(described([box, inner])))
+    found = list(things_inside(described([box, inner]), 0.0))
     assert {(one.what, one.into) for one in found} == {("person", "container")}
-    assert not list(things_inside(described([box, outer])))
+    assert not list(things_inside(described([box, outer]), 0.0))
+
+
+def test_the_measure_finds_who_walks_through_a_wall() -> None:
+    """At the moment when he is in it, and at no other."""
+    wall = {"kind": "box", "at_m": [0, 0], "size_m": [4, 1.4, 3]}
+    walker = {"kind": "person", "moves": {"path_m": [[0, -10], [0, 10]], "speed_m_s": 1}}
+    scene = described([wall, walker])
+
+    assert not list(things_inside(scene, 3.0, 17.0))
+    assert {(one.what, one.into) for one in things_inside(scene, 10.0)} == {("person", "box")}
 
 
 @pytest.mark.parametrize("late", [False, True])
@@ -90,3 +103,26 @@ def test_what_stands_above_or_below_is_not_in_the_way() -> None:
     crowd = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": 20}}
 
     assert len(described([roof, quay, crowd]).things[2].places) == 20
+
+
+def test_whoever_strolls_has_a_free_way() -> None:
+    """Within the outline, clear of what stands and of all other ways; some find none and stand."""
+    box = {"kind": "container", "at_m": [6, 6], "turn_deg": 30}
+    strewn = {"outline_m": _SQUARE, "count": 30, "apart_m": 0.8, "stroll_m": 4}
+    scene = described([box, {"kind": "person", "scatter": strewn}])
+    strolls = scene.things[1].strolls
+    ways = [
+        np.linspace(*np.array(w.path_m), 60) if w else np.array(p)[None, :2]
+        for w, p in zip(strolls, scene.things[1].places, strict=True)
+    ]
+    free = [
+        np.hypot(*(a[:, None] - b).transpose(2, 0, 1)).min()
+        for i, a in enumerate(ways)
+        for b in ways[:i]
+    ]
+
+    assert sum(w is not None for w in strolls) > 5
+    assert min(free) > 0.54
+    assert all(inside(p, np.array(_SQUARE, float)) for way in ways for p in way)
+    assert not any(inside(p - [6, 6], _turned(30)) for way in ways for p in way)
+    assert not list(things_inside(scene, 0.0, 2.0, 5.0))

@@ -66,6 +66,7 @@ def run_network(model: Path, picture: NDArray[np.float32]) -> NDArray[np.float32
                 f"({SETTING} raises it up to what is free)",
                 "ended": f"{model} broke off the process that ran it: it is damaged, or no depth "
                 "network; fetch it again",
+                "failed": f"{model} could not be run: {error}",
                 "refused": f"{model} {error}",
             }[error.how]
         ) from None
@@ -103,7 +104,9 @@ def _refuse(error: Exception, what: str) -> NoReturn:
     said = str(error).strip()
     if isinstance(error, MemoryError) or "bad_alloc" in said or "Failed to allocate" in said:
         raise MemoryError
-    raise InputError(f"{what}: {said.splitlines()[0] if said else 'no reason given'}") from None
+    raise InputError(
+        f"{what}: {said.splitlines()[0][:160] if said else 'no reason given'}"
+    ) from None
 
 
 if __name__ == "__main__":

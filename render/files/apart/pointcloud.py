@@ -110,7 +110,8 @@ def _read_apart(path: Path, count: int) -> NDArray[np.float64]:
                 "full": "it asks for more memory than its points need: it is damaged; copy it "
                 "again",
                 "ended": "it is damaged: its reader ended over it; copy it again",
-                "refused": f"cannot be read as a point cloud: {error}",
+                "failed": f"cannot be read as a point cloud: {error}",
+                "refused": str(error),
             }[error.how]
         ) from None
     return np.asarray(points, np.float64)

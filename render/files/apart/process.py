@@ -20,7 +20,7 @@ from typing import IO, Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-import render
+from render.errors import InputError
 from render.limits import SECONDS_APART
 
 __all__ = ["ApartError", "answer_apart", "work_apart"]
@@ -43,10 +43,13 @@ class ApartError(Exception):
     ----------
     how : str
         "late" (ended when its time was over), "full" (asked for more memory than it may have),
-        "ended" (crashed, or said something that is no answer), or "refused" (in its own words).
+        "ended" (crashed, or said something that is no answer), "refused" (in a sentence of ours)
+        or "failed" (in the words of a library).
     """
 
-    def __init__(self, how: Literal["late", "full", "ended", "refused"], words: str = "") -> None:
+    def __init__(
+        self, how: Literal["late", "full", "ended", "refused", "failed"], words: str = ""
+    ) -> None:
         super().__init__(words)
         self.how = how
 
@@ -80,7 +83,7 @@ def work_apart(
 
     Returns
     -------
-    ndarray, float32 or float64
+    ndarray, float32, float64 or uint8
         Its answer.
 
     Raises
@@ -90,7 +93,7 @@ def work_apart(
     """
     whole = [str(int(most_bytes)), "" if given is None else json.dumps(given.shape), *arguments]
     worker = subprocess.Popen(
-        [sys.executable, "-P", "-c", _START, str(Path(render.__file__).parents[1]), module, *whole],
+        [sys.executable, "-P", "-c", _START, str(Path(__file__).parents[3]), module, *whole],
         stdin=subprocess.DEVNULL if given is None else subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
@@ -139,7 +142,7 @@ def _received(stream: BufferedIOBase, most_numbers: int) -> NDArray[Any] | Apart
         if "how" in head:
             return ApartError(head["how"], str(head["words"]))
         kind, shape = np.dtype(head["kind"]), tuple(int(size) for size in head["shape"])
-        if kind.char not in "fd" or min(shape, default=1) < 0:
+        if kind.char not in "fdB" or min(shape, default=1) < 0:
             return ApartError("ended")
         if int(np.prod(shape, dtype=object)) > most_numbers:
             return ApartError("refused", "it gives more numbers than were asked for")
@@ -182,9 +185,11 @@ def answer_apart(work: Callable[[list[str], NDArray[np.float32] | None], NDArray
         found = np.ascontiguousarray(work(sys.argv[3:], given))
     except MemoryError:
         _tell(out, {"how": "full", "words": ""})
+    except InputError as error:
+        _tell(out, {"how": "refused", "words": str(error)})
     except Exception as error:  # the library's own, struct's, zlib's: whatever a bad file brings
         words = " ".join(str(error).split())[:160] or type(error).__name__
-        _tell(out, {"how": "refused", "words": words})
+        _tell(out, {"how": "failed", "words": words})
     else:
         _tell(out, {"kind": found.dtype.str, "shape": found.shape}, found)
 

@@ -59,21 +59,26 @@ class ClipKind:
         return (2, 2) if "420" in self.pixels else (1, 2) if "422" in self.pixels else (1, 1)
 
 
-_X265 = "open-gop=0:pools=2:frame-threads=1:log-level=none:repeat-headers=1"
+#: Faint grain is coded alike in every picture: left to themselves encoders freeze it until the next
+#: key picture, where all of it changes at once.
+_X264 = "deadzone-inter=6:deadzone-intra=6:no-dct-decimate=1"
+_X265 = "open-gop=0:pools=2:frame-threads=1:log-level=none:repeat-headers=1:cutree=0"
 CODECS = {
     kind.name: kind
     for kind in (
         ClipKind(
             "h264", "H.264", "libx264", "yuv420p", (".mp4", ".mov", ".mkv"), 0.5,
-            MappingProxyType({"crf": "16", "preset": "veryfast", "bf": "0"}),
+            MappingProxyType(
+                {"crf": "14", "preset": "veryfast", "bf": "0", "x264-params": _X264}
+            ),
         ),
         ClipKind(
             "hevc", "HEVC, 10 bits", "libx265", "yuv420p10le", (".mp4", ".mov", ".mkv"), 0.4,
-            MappingProxyType({"crf": "16", "preset": "fast", "bf": "0", "x265-params": _X265}),
+            MappingProxyType({"crf": "14", "preset": "fast", "bf": "0", "x265-params": _X265}),
             (64, 64),
         ),
         ClipKind(
-            "prores", "ProRes 422 HQ", "prores_ks", "yuv422p10le", (".mov", ".mkv"), 4.3,
+            "prores", "ProRes 422 HQ", "prores_ks", "yuv422p10le", (".mov", ".mkv"), 5.2,
             MappingProxyType({"profile": "3"}),
         ),
         ClipKind(

@@ -14,7 +14,6 @@ from render.errors import InputError, SettingError
 from render.files.clips.kinds import CLIP_ENDINGS, ClipKind, check_held, clip_kind
 from render.files.clips.tags import ColourTags, as_written
 from render.files.clips.writing import ClipShape
-from render.files.formats.picturefile import PictureFile
 from render.files.pictures import coding_of
 from render.files.sequences import is_pattern, stills_in
 from render.film.order import FilmOrder
@@ -23,7 +22,13 @@ from render.film.stage import FilmStage, PictureStage, SceneStage
 from render.film.steady import Steadier
 from render.film.timing import Shutter
 from render.load.compiled import say_compiling
-from render.load.footage import ClipFootage, Footage, open_footage
+from render.load.footage import (
+    ClipFootage,
+    Footage,
+    open_footage,
+    plain_still,
+    whole_framed,
+)
 from render.load.highlights import stops_of
 from render.load.named import thing_found
 from render.load.plan import planned_on
@@ -46,7 +51,6 @@ __all__ = [
     "open_film",
     "open_seconds",
     "picture_source",
-    "plain_still",
 ]
 
 #: Endings of animations small enough for a mail.
@@ -114,7 +118,7 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     wishes = order.wishes
     footage = open_footage(source, wishes.frames_per_s)
     shot = replace(order.shot, picture=source, scene=None)
-    shot, said = _framed(shot, footage)
+    shot, said = whole_framed(shot, footage)
     depths = depth_files(shot)
     if depths and len(depths) < len(footage.times):
         raise InputError(
@@ -158,7 +162,9 @@ def _settling(
     """What rounds light to the codes of stills of 8 bits, as `render` does; None elsewhere."""
     if order.out.suffix.lower() in (*CLIP_ENDINGS, *ANIMATIONS):
         return None
-    like = None if footage is None else footage.file(0) or plain_still(prepared)
+    like = None
+    if footage is not None and prepared.file is not None:
+        like = footage.file(0) or plain_still(prepared.file)
     coding, bits = coding_of(order.out, like)
     if bits != 8:
         return None
@@ -173,23 +179,6 @@ def _settling(
         return dither(photo, recorded, field, coding, grey=grey).light
 
     return settle
-
-
-def plain_still(prepared: Prepared) -> PictureFile:
-    """What stills of a clip are like: its primaries, the curve of stills, 16 bits."""
-    assert prepared.file is not None, "footage has a first frame"
-    encoding = replace(prepared.file.encoding, curves=SRGB.curves)
-    return replace(prepared.file, encoding=encoding, bits=16)
-
-
-def _framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
-    """A clip is filmed whole unless a format is given: full frame's width in the clip's shape."""
-    if not isinstance(footage, ClipFootage) or shot.camera.sensor_mm is not None:
-        return shot, ()
-    long, short = sorted((footage.clip.width_px, footage.clip.height_px), reverse=True)
-    size_mm = (36.0, 36.0 * short / long)
-    note = f"no format was given: {size_mm[0]:g} x {size_mm[1]:.4g} mm, in the clip's shape"
-    return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
 
 
 def depth_files(shot: Shot) -> tuple[Path, ...]:
@@ -321,7 +310,8 @@ def _with_output(
         down, across = kind.shared
         if width % across or height % down:
             parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
-            remarks.append(f"{kind.words} holds even sizes: the last {' and '.join(parts)} is cut")
+            cut = f"{' and '.join(parts)} {'are' if len(parts) > 1 else 'is'} cut"
+            remarks.append(f"{kind.words} holds even sizes: the last {cut}")
         wide, high = width - width % across, height - height % down
         check_held(kind, wide, high)
         if tags is None:

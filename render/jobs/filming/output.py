@@ -1,5 +1,6 @@
 """What a film leaves: the folder of segments while it is made, then the clip, stills or strip."""
 
+import itertools
 import json
 import shutil
 from collections.abc import Iterator
@@ -153,10 +154,27 @@ def _write_animation(order: FilmOrder, path: Path) -> None:
             f"{order.out.name} would have {len(frames)} frames: an animation is for a few seconds; "
             "write a clip (.mp4)"
         )
-    options: dict[str, Any] = {"duration": float(1000 / order.rate), "loop": 0}
+    options: dict[str, Any] = {"duration": _durations_ms(order), "loop": 0}
     if path.suffix == ".webp":
         options |= {"quality": 75, "method": 4}
+        if all(np.array_equal(frame, frames[0]) for frame in frames[1:]):
+            # libwebp makes a still without any duration of frames that are all alike, as far as
+            # its loss lets it tell (5 codes at this quality): one pixel in the corner differs
+            frames[-1] = frames[-1].copy()
+            frames[-1][-1, -1] ^= 8
     iio.imwrite(path, np.stack(frames), plugin="pillow", **options)
+
+
+def _durations_ms(order: FilmOrder) -> list[int]:
+    """How long each frame of an animation stands; what rounding takes from one the next gets.
+
+    GIF counts in 1/100 s (GIF89a, 23), WebP in 1/1000 s (RFC 9649, 2.7.1.3).
+    """
+    step_ms = 10 if order.out.suffix.lower() == ".gif" else 1
+    ends = [*(moment.at_s for moment in order.moments[1:])]
+    ends.append(order.moments[-1].at_s + 1 / order.rate)
+    whole = [round(1000 * end / step_ms) * step_ms for end in ends]
+    return [end - start for start, end in itertools.pairwise([0, *whole])]
 
 
 def nine(order: FilmOrder) -> list[int]:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 
-from render import __version__
 from render.errors import InputError, SettingError
 from render.film.evening import brightness_step, evening_gains
 from render.film.order import FilmOrder, fingerprint
@@ -25,6 +24,7 @@ from render.load.footage import ClipFootage, Footage, OneStill, Stills, open_foo
 from render.load.prepare import as_judged
 from render.load.progress import Progress
 from render.shot.shot import input_files
+from render.version import __version__
 
 __all__ = ["plan_film"]
 
@@ -36,6 +36,8 @@ _CLIP_SEGMENT, _STILLS_SEGMENT = 24, 12
 #: A camera may stray so far: px, and share of the picture's width (ours).
 _STRAYS_PX, _STRAYS_SHARE = 1.0, 0.001
 _LOOKS = 13
+#: Its frames stand for 1/50 s at least: what is shorter, browsers show for 1/10 s (from memory).
+_MOST_GIF = 50
 
 
 def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[FilmOrder, list[str]]:
@@ -45,6 +47,11 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
     pace, said = _pace(order, filmed, progress)
     remarks += said
     rate = wishes.frames_per_s or (footage.rate if footage else _SCENE_RATE)
+    if order.out.suffix.lower() == ".gif" and rate > _MOST_GIF:
+        raise SettingError(
+            f"{order.out.name}: a GIF shows up to {_MOST_GIF} pictures a second, not "
+            f"{float(rate):.5g}: give --fps {_MOST_GIF // 2}, or write .webp"
+        )
     times = footage.times if footage else ()
     start = Fraction(wishes.from_s or 0).limit_denominator(10**6)
     stop, said = _stop(order, filmed, start, pace)
@@ -112,7 +119,7 @@ def _tick(found: Sequence[Moment]) -> Fraction:
 def _stands_still(filmed: Filmed, stage: SceneStage) -> bool:
     """Whether neither the scene's things nor the lens move."""
     place = filmed.prepared.description
-    return place is not None and not stage.ramps.tracks and not any(t.motion for t in place.things)
+    return place is not None and not stage.ramps.tracks and not any(t.moves for t in place.things)
 
 
 def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, list[str]]:

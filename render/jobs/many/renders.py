@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import cast
 
-from render import __version__
 from render.errors import OutputError
 from render.files.atomic import check_destination
 from render.jobs.made import Made
@@ -27,6 +26,7 @@ from render.load.progress import Progress, silent
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import CrewWishes, Finish
 from render.tell.records.declared import RenderManyRecord, RenderRecord
+from render.version import __version__
 
 __all__ = ["render_many"]
 

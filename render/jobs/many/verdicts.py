@@ -25,7 +25,6 @@ from render.jobs.many.batch import (
 )
 from render.jobs.many.gathering import Gathered
 from render.jobs.many.naming import named_apart, out_folder
-from render.load.compiled import say_compiling
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
 from render.scene.resize import averaged
@@ -118,7 +117,6 @@ def judge_many(
     _check_places(tasks, table, contact_sheet, len(found.pieces), overwrite, inputs)
     for folder in {f.parent for task in tasks for f in (task.shown, task.save_shot) if f}:
         folder.mkdir(exist_ok=True)
-    say_compiling(progress)
     orders = [_whole(task) for task in tasks] if crew.scheduler else tasks
     results: dict[str, _Judged] = {}
     for number, outcome in done_by(crew, _judge_one, orders, progress):
@@ -248,7 +246,7 @@ def _told(
         pictures = [results[name].picture for name in order]
         remarks += _write_sheet(contact_sheet, rows, pictures, asked, refused, overwrite, inputs)
         files.append(contact_sheet)
-    notes = {name: each["assumed"] for name, each in records.items()}
+    notes = {name: each["notes"] for name, each in records.items()}
     lines = [*day_lines(rows), *asked, *common_notes(notes)]
     lines += [f"Note: {remark}" for remark in remarks]
     lines.append(f"Judged: {len(rows)} of {len(found.pieces)} pictures")

@@ -17,7 +17,7 @@ from render.judge.advising.proposals import (
     lens_proposals,
     spot_words,
 )
-from render.judge.advising.vantages import Rebuild, frame_proposals, unseen
+from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere, frame_proposals, unseen
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Word
 from render.judge.weights import RULES
@@ -31,6 +31,7 @@ from render.words import percent
 __all__ = ["Advice", "advise", "f_number_for_scale"]
 
 _UNTESTED = "a photo cannot test this: take one from there, or try a demo scene"
+_NOT_TRIED = "not tried: move the camera there"
 _LEAST_GAIN = 3.0  # points of score a proposal must bring
 _MORE_THAN_ONE = 3.0  # points that several changes must bring over the best single one
 _MOST, _STILL = 6, 2  # lines that are said; where none makes a model of it
@@ -89,7 +90,7 @@ def advise(
     setting: LensSetting,
     *,
     limits: LensLimits | None = None,
-    rebuild: Rebuild | None = None,
+    there: Elsewhere = NO_ELSEWHERE,
 ) -> tuple[Advice, ...]:
     """Propose changes and re-judge each; those that help come first, best first.
 
@@ -100,8 +101,8 @@ def advise(
     case : Case
         `render.judge.case.look` of that scene.
     limits : LensLimits, optional
-    rebuild : callable, optional
-        Builds a demo scene from another vantage, so that height and pitch can be tested.
+    there : Elsewhere
+        What is known of other vantages, so that height and pitch can be tested.
 
     Returns
     -------
@@ -114,7 +115,7 @@ def advise(
     )
     tested: list[Advice] = []
     seen: set[tuple[LensSetting, Vantage | None]] = set()
-    for trial in (*lens_proposals(now), *frame_proposals(now, rebuild)):
+    for trial in (*lens_proposals(now), *frame_proposals(now, there)):
         if (trial.setting, trial.vantage) in seen or (limits and misfits(limits, trial.setting)):
             continue
         seen.add((trial.setting, trial.vantage))
@@ -127,8 +128,8 @@ def advise(
     lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere
     enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
     hopeless = now.found.score.word is Word.CLOSE
-    untested = () if rebuild is not None or enough or hopeless else unseen(now)
-    return (*lines, *(_untested(now, *proposal) for proposal in untested))
+    untested = () if there.rebuild or enough or hopeless else unseen(now, there)
+    return (*lines, *(_untested(now, there, *proposal) for proposal in untested))
 
 
 def f_number_for_scale(found: Assessment, setting: LensSetting, scale: float) -> float:
@@ -184,7 +185,9 @@ def _run(now: Situation, trial: Trial) -> Advice | None:
 
 
 def _cost(now: Situation, trial: Trial, found: Assessment) -> str:
-    """A thinner band is the price of a wider stop or more tilt."""
+    """What comes into the frame; or a thinner band, the price of a wider stop or more tilt."""
+    if trial.cost:
+        return trial.cost
     band, before = found.measures.band.height_fraction, now.found.measures.band.height_fraction
     thinner = trial.case is now.case and band < min(RULES.band_high, 0.8 * before)
     return f"the sharp band is then {percent(band)} of the height" if thinner else ""
@@ -198,6 +201,7 @@ def _best_of_each(tested: list[Advice]) -> list[Advice]:
     return [advice for advice in tested if advice not in dropped]
 
 
-def _untested(now: Situation, text: str, vantage: Vantage | None) -> Advice:
+def _untested(now: Situation, there: Elsewhere, text: str, vantage: Vantage | None) -> Advice:
     before = now.found.score.value
-    return Advice(text, "viewpoint", None, vantage, before, None, None, _UNTESTED)
+    tested = _UNTESTED if there.near_share is None else _NOT_TRIED
+    return Advice(text, "viewpoint", None, vantage, before, None, None, tested)

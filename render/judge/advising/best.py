@@ -142,7 +142,8 @@ def _spots(case: Case, rows: Sequence[float], columns: Sequence[float]) -> list[
 
 
 def _effort(setting: LensSetting, now: LensSetting | None) -> tuple[float, ...]:
-    """What is harder to dial, in this order; then less depth of field, then more turn."""
+    """Another lens, then what is harder to dial; then less depth of field, then more turn."""
+    other = now is not None and setting.focal_mm != now.focal_mm
     odd = sum(angle != round(angle) for angle in (setting.tilt_deg, setting.swing_deg))
     changed = 0
     if now is not None:
@@ -152,4 +153,5 @@ def _effort(setting: LensSetting, now: LensSetting | None) -> tuple[float, ...]:
         )
     down = setting.tilt_deg > 0 and setting.swing_deg == 0
     turn = abs(setting.tilt_deg) + abs(setting.swing_deg)
-    return float(setting.swing_deg != 0), float(down), float(odd), changed, -setting.f_number, turn
+    harder = float(other), float(setting.swing_deg != 0), float(down), float(odd), changed
+    return *harder, -setting.f_number, turn

@@ -17,6 +17,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.optics.terrain import meets_ground
 from render.scene.scene import Scene
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
@@ -54,8 +55,8 @@ class Situation:
 
     @property
     def ground_slope(self) -> float:
-        """``cos p / h``: change of 1/z down the picture, 1/m per unit of slope."""
-        if self.case.vantage:
+        """Change of 1/z down the picture, 1/m per unit of slope: ``cos p / h`` on level ground."""
+        if self.case.vantage and self.case.vantage.terrain is None:
             return math.cos(self.pitch_rad) / self.case.vantage.height_m
         return self.found.measures.depth_gradient[1]
 
@@ -93,6 +94,8 @@ class Trial:
         What it is run on, in words.
     refocused : bool
         Whether the focus has to be set anew for it, elsewhere than it was.
+    cost : str
+        What comes with it, in words; empty where nothing does.
     """
 
     text: str
@@ -102,6 +105,7 @@ class Trial:
     vantage: Vantage | None = None
     tested: str = ON_PICTURE
     refocused: bool = False
+    cost: str = ""
 
 
 def lens_proposals(now: Situation) -> Iterator[Trial]:
@@ -189,7 +193,8 @@ def spot_words(case: Case, setting: LensSetting) -> str:
     camera, spot = case.samples.camera, setting.focus
     x, y = (float(part) for part in camera.positions((spot.slope_x, spot.slope_y)))
     across, down = 100 * x / camera.width_px, 100 * y / camera.height_px
-    return f"at {across:.0f}%,{down:.0f}% of the frame, {metres(spot.depth_m)} away"
+    away = "on the sky" if math.isinf(spot.depth_m) else f"{metres(spot.depth_m)} away"
+    return f"at {across:.0f}%,{down:.0f}% of the frame, {away}"
 
 
 def _aims(now: Situation) -> Iterator[Trial]:
@@ -224,7 +229,7 @@ def _aims(now: Situation) -> Iterator[Trial]:
 def _ground_depth(case: Case, x: float, y: float) -> float:
     if case.vantage is None:
         return case.samples.depth_towards(x, y)
-    inverse = float(level_ground_per_m(case.vantage) @ (x, y, 1.0))
+    inverse = float(meets_ground(case.vantage, [(x, y)])[0])
     return 1.0 / inverse if inverse > 0 else math.inf
 
 

@@ -6,43 +6,70 @@ built from anywhere; a photo cannot show another height.
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from render.judge.advising.proposals import Situation, Trial
 from render.judge.samples import Samples, sample
+from render.judge.viewpoint import CROWDS, crowded_share
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
-from render.words import metres, rise_words
+from render.words import metres, percent, rise_words
 
-__all__ = ["Rebuild", "frame_proposals", "unseen"]
+__all__ = ["NO_ELSEWHERE", "Elsewhere", "frame_proposals", "unseen"]
 
-#: Builds the scene anew from another vantage, or None where no camera can stand; only demo
-#: scenes can.
-Rebuild = Callable[[Vantage], Scene | None]
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What is known of other vantages over the same place.
+
+    Attributes
+    ----------
+    rebuild : callable or None
+        Builds the scene anew from a vantage, or None where no camera can stand; only demo scenes
+        and maps can.
+    near_share : callable or None
+        Share of the frame that shows something nearer to the eye than so many metres, from a
+        vantage; None where nobody knows, as of a photo.
+    flies : bool
+        Whether above the present height nothing carries a person.
+    """
+
+    rebuild: Callable[[Vantage], Scene | None] | None = None
+    near_share: Callable[[Vantage, float], float] | None = None
+    flies: bool = False
+
+
+#: A photo: nothing is known but what it shows.
+NO_ELSEWHERE = Elsewhere()
 
 _ON_SCENE = "run on the same place, seen from there"
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 12.0  # times the height now, or up to this height
 _MOST_PITCH_DEG = 30.0  # more shows another subject
+#: How much of the frame one's own roof may fill, and from what more on it is said (ours).
+_MOST_CROWDED, _WORTH_SAYING = 0.15, 0.01
 _HORIZON = 0.01  # share above eye level from which a horizon is in the picture
-_ROOM_M = 25.0  # nothing farther than this, and no sky: indoors
 
 
-def frame_proposals(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
+def frame_proposals(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[Trial]:
     """All that can be tested, unjudged."""
-    yield from _falls(now)
-    yield from _steeper(now, rebuild)
-    if rebuild is not None and not _indoors(now):
-        yield from _climbs(now, rebuild)
+    proposals = [*_falls(now), *_pitches(now, there)]
+    if there.rebuild is not None and not _indoors(now):
+        proposals += _climbs(now, there)
+    for trial in proposals:
+        crowded = crowded_share(trial.case.samples, trial.case.vantage)
+        more = crowded - crowded_share(now.case.samples, now.case.vantage)
+        if crowded <= _MOST_CROWDED or more <= 0:
+            yield replace(trial, cost=_crowd_words(crowded, more))
 
 
-def unseen(now: Situation) -> Iterator[tuple[str, Vantage | None]]:
+def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[str, Vantage | None]]:
     """What a picture from here cannot test: a pitch it does not show, a height, a distance."""
     vantage = now.case.vantage
     if vantage is None or _indoors(now):
@@ -50,13 +77,21 @@ def unseen(now: Situation) -> Iterator[tuple[str, Vantage | None]]:
     more = max(_pitch_changes(now), default=0)
     pitched = vantage.pitch_deg + more
     if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
-        there = replace(vantage, pitch_deg=pitched)
-        yield f"pitch down {more:.0f}° more", there
+        steeper = replace(vantage, pitch_deg=pitched)
+        text = _pitch_words(more, pitched)
+        if there.near_share is None:
+            yield f"{text}, as far as no sill or roof of your own comes in", steeper
+        else:
+            crowded = there.near_share(steeper, CROWDS * vantage.height_m)
+            added = crowded - crowded_share(now.case.samples, vantage)
+            if crowded <= _MOST_CROWDED or added <= 0:
+                yield ", ".join(filter(None, (text, _crowd_words(crowded, added)))), steeper
     climb = _climb(now)
     if climb is not None:
-        there, away = climb
-        yield _climb_words(there), there
-        nearer = vantage.height_m * away / there.height_m
+        higher, away = climb
+        yield _climb_words(higher, there), higher
+        over = now.case.stand_m
+        nearer = over * away / (over + higher.height_m - vantage.height_m)
         text = f"stand {metres(nearer)} from the band, over the ground, instead of {metres(away)}"
         yield text, None
 
@@ -82,24 +117,38 @@ def _falls(now: Situation) -> Iterator[Trial]:
     yield Trial(text, "viewpoint", setting, case, tested=_shown(1.0), refocused=True)
 
 
-def _steeper(now: Situation, rebuild: Rebuild | None) -> Iterator[Trial]:
-    """Pitch down: as much as nearness asks, as the viewpoint asks, or until the sky is gone."""
+def _pitches(now: Situation, there: Elsewhere) -> Iterator[Trial]:
+    """Pitch down as nearness or the viewpoint asks, or until the sky is gone; or up from a plan."""
     if now.case.vantage is None or _indoors(now):
         return
     for more in sorted(set(_pitch_changes(now))):
         pitch = now.case.vantage.pitch_deg + more
-        if not (more >= 1 and pitch < 85):
+        if not (abs(more) >= 1 and pitch < 85):
             continue
-        vantage = replace(now.case.vantage, pitch_deg=pitch)
-        if rebuild is not None:
-            yield from _from_there(now, rebuild, vantage, f"pitch down {more:.0f}° more")
+        vantage, text = replace(now.case.vantage, pitch_deg=pitch), _pitch_words(more, pitch)
+        if there.rebuild is not None:
+            yield from _from_there(now, there, vantage, text)
             continue
         samples, shown = _pitched(now, more)
         if shown >= _LEAST_SHOWN:
             case = replace(now.case, samples=samples, vantage=vantage)
             setting = _same_place(now, now.setting, samples)
-            text = f"pitch down {more:.0f}° more"
             yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown), refocused=True)
+
+
+def _pitch_words(more_deg: float, pitch_deg: float) -> str:
+    if more_deg > 0:
+        return f"pitch down {more_deg:.0f}° more"
+    return f"pitch up {-more_deg:.0f}°, to {pitch_deg:.0f}° down"
+
+
+def _crowd_words(crowded: float, more: float) -> str:
+    """What comes into the frame with it, where that is worth a word."""
+    if more < _WORTH_SAYING:
+        return ""
+    return (
+        f"{percent(crowded)} of the frame is then your own roof, or what else stands within reach"
+    )
 
 
 def _pitched(now: Situation, more_deg: float) -> tuple[Samples, float]:
@@ -119,6 +168,8 @@ def _pitch_changes(now: Situation) -> Iterator[int]:
     if now.found.stance.sky_share > 0:
         above = math.degrees(math.atan(camera.centre_y_px / camera.focal_px))
         yield min(math.ceil(above + 1.0 - math.degrees(now.pitch_rad)), int(field))
+    if phi > RULES.phi_high_deg:
+        yield -min(math.ceil(phi - RULES.phi_high_deg), int(field))
 
 
 def _wanted_phi(now: Situation) -> float:
@@ -134,7 +185,8 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
     vantage, phi = now.case.vantage, now.found.stance.depression_deg
     if vantage is None or not phi > 1:
         return None
-    away = vantage.height_m / math.tan(math.radians(phi))
+    lower = now.case.stand_m - vantage.height_m  # the ground in view lies so far below the feet
+    away = now.case.stand_m / math.tan(math.radians(phi))
     wanted = min(max(_wanted_phi(now), RULES.phi_low_deg), RULES.phi_high_deg)
     if wanted < phi + 1:
         return None
@@ -143,8 +195,9 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
     new = vantage
     for _ in range(4):  # M depends a little on height and pitch
         pitch = min(vantage.pitch_deg + wanted - phi, 85.0)
-        new = Vantage(away * math.tan(math.radians(wanted)), pitch, vantage.roll_deg)
-        strength = abs(focal_m * math.cos(math.radians(pitch)) / new.height_m - sine)
+        over = away * math.tan(math.radians(wanted))
+        new = replace(vantage, height_m=max(over - lower, vantage.height_m), pitch_deg=pitch)
+        strength = abs(focal_m * math.cos(math.radians(pitch)) / over - sine)
         if now.found.apparent_m > RULES.near_m and strength > 0:
             steep = RULES.pupil_mm / 1000.0 * now.setting.f_number / (RULES.near_m * strength)
             nearness = math.degrees(math.atan(steep))
@@ -152,22 +205,24 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
     return (new, away) if new.height_m <= highest else None
 
 
-def _climb_words(vantage: Vantage) -> str:
+def _climb_words(vantage: Vantage, there: Elsewhere) -> str:
     storeys = max(1, round(vantage.height_m / _STOREY_M))
-    return (
-        f"climb to {metres(vantage.height_m)} (about {storeys} "
-        f"store{'y' if storeys == 1 else 'ys'}) and pitch to {vantage.pitch_deg:.0f}° down"
-    )
+    high = f"{metres(vantage.height_m)} (about {storeys} store{'y' if storeys == 1 else 'ys'})"
+    how = f"climb to {high} and"
+    if there.flies:
+        nothing = "where nothing on the map carries it (a drone, if that is allowed)"
+        how = f"take the camera up to {high}, {nothing}, and"
+    return f"{how} pitch to {vantage.pitch_deg:.0f}° down"
 
 
-def _climbs(now: Situation, rebuild: Rebuild) -> Iterator[Trial]:
+def _climbs(now: Situation, there: Elsewhere) -> Iterator[Trial]:
     climb = _climb(now)
     if climb is not None:
-        yield from _from_there(now, rebuild, climb[0], _climb_words(climb[0]))
+        yield from _from_there(now, there, climb[0], _climb_words(climb[0], there))
 
 
-def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -> Iterator[Trial]:
-    scene = rebuild(vantage)
+def _from_there(now: Situation, there: Elsewhere, vantage: Vantage, text: str) -> Iterator[Trial]:
+    scene = there.rebuild(vantage) if there.rebuild else None
     if scene is None:
         return
     case = now.case.at(scene)
@@ -178,9 +233,9 @@ def _from_there(now: Situation, rebuild: Rebuild, vantage: Vantage, text: str) -
 def _indoors(now: Situation) -> bool:
     """Nothing but near things above eye level: a room, or a yard that nobody can climb out of."""
     samples, vantage = now.case.samples, now.case.vantage
-    if vantage is None or samples.sky_share > 0 or now.found.stance.above_share < _HORIZON:
+    if vantage is None or now.found.stance.above_share < _HORIZON:
         return False
-    return bool(np.quantile(1.0 / samples.inverse[samples.seen], 0.98) < _ROOM_M)
+    return samples.indoors
 
 
 def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:

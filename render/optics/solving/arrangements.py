@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.errors import SettingError
 from render.optics.camera import Vantage
+from render.optics.terrain import rise_m
 
 __all__ = ["ahead_m", "face_m", "ground_m", "place_m", "row_m", "wall_m"]
 
@@ -37,7 +38,7 @@ def place_m(vantage: Vantage, ahead_m: float, right_m: float, above_m: float) ->
         Right, down, forward of the lens; it may lie behind the camera.
     """
     p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
-    below = vantage.height_m - above_m
+    below = vantage.height_m - above_m - float(rise_m(vantage, right_m, ahead_m))
     down = below * math.cos(p) - ahead_m * math.sin(p)
     forward = below * math.sin(p) + ahead_m * math.cos(p)
     return np.array(
@@ -50,7 +51,7 @@ def place_m(vantage: Vantage, ahead_m: float, right_m: float, above_m: float) ->
 
 
 def ahead_m(vantage: Vantage, point_m: ArrayLike) -> float:
-    """How far ahead along level ground a point of the camera's frame lies: undoes `place_m`."""
+    """How far ahead, level, a point of the camera's frame lies: undoes `place_m`."""
     x, y, z = np.asarray(point_m, float)
     p, r = math.radians(vantage.pitch_deg), math.radians(vantage.roll_deg)
     down = x * math.sin(r) + y * math.cos(r)
@@ -66,9 +67,10 @@ def row_m(first: ArrayLike, last: ArrayLike, count: int = 7) -> Array:
 
 
 def ground_m(vantage: Vantage, near_m: float, far_m: float, half_angle_deg: float) -> Array:
-    """Corners of the level ground from near to far, as wide as the view, shape (4, 3).
+    """Corners of the ground from near to far, as wide as the view, shape (4, 3).
 
-    Blur of a plane is affine in the picture, so its corners hold the largest.
+    Blur of a plane is affine in the picture, so its corners hold the largest; of ground that is
+    not level more points are taken in between, shape (35, 3).
     """
     if not 0 < near_m < far_m < math.inf:
         raise SettingError(
@@ -76,11 +78,12 @@ def ground_m(vantage: Vantage, near_m: float, far_m: float, half_angle_deg: floa
             f"{near_m:g} m to {far_m:g} m"
         )
     spread = math.tan(math.radians(half_angle_deg))
+    ways, sides = (2, 2) if vantage.terrain is None else (7, 5)
     return np.array(
         [
             place_m(vantage, ahead, side * spread * ahead, 0.0)
-            for ahead in (near_m, far_m)
-            for side in (-1, 1)
+            for ahead in np.geomspace(near_m, far_m, ways).tolist()
+            for side in np.linspace(-1.0, 1.0, sides).tolist()
         ]
     )
 

@@ -34,11 +34,11 @@ async function pictured(answer) {
   return { told, jpeg, bitmap: await createImageBitmap(jpeg) };
 }
 
-/** The moment of a moving scene that everything is about; null: the shot's own. */
+/** The moment of a moving scene or of footage that everything is about; null: the shot's own. */
 export const moment = { time: null };
 
 /** A shot as it is looked at now: what moves in a film is no part of it. */
-const plainShot = ({ picture, scene, values, own }, time = moment.time) => ({ picture, scene, values: scene && time !== null ? { ...values, time } : values, own });
+const plainShot = ({ picture, scene, values, own }, time = moment.time) => ({ picture, scene, values: time !== null ? { ...values, time } : values, own });
 /** A shot with its key frames. */
 const wholeShot = ({ picture, scene, values, own, moves }) => ({ picture, scene, values, own, moves: moves ?? [] });
 
@@ -56,9 +56,14 @@ export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
 export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
+/** One of a run of numbered stills; `laid` opens them once all are there. */
+export const still = async (file, run) => ask(`stills?${new URLSearchParams({ name: file.name, run })}`, { method: "PUT", body: file });
+export const laid = (run) => posted("run", { run });
+/** A shot of footage at the frame that is seen. */
+const seenNow = (one) => (one.picture && moment.time !== null ? { ...one, values: { ...one.values, time: moment.time } } : one);
 /** Made of all of a shot; the rest of the moment that is looked at. */
 const WHOLE = new Set(["film", "shot", "card", "board"]);
-export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(one) : plainShot(one))), options, judging });
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

@@ -7,7 +7,7 @@ import * as shot from "./state.js";
 import { short, spotWords } from "./words.js";
 
 const { state } = shot;
-/** Between moments that are played, s: every one of a scene is traced anew. */
+/** Between moments that are played, s: every one of a scene is traced anew. Footage goes by its own frames. */
 const STEP_S = { picture: 1 / 12, scene: 1 / 6 };
 const MOST_MOMENTS = 600;
 const USUAL_S = 4;
@@ -28,7 +28,7 @@ const same = (a, b) => Math.abs(a - b) < 1e-3;
  */
 export function buildFilm(view, page, flow, hears) {
   const home = document.getElementById("film");
-  const film = { at: 0, step: STEP_S.picture, moments: [], about: "", playing: 0, runs: 0, turn: 0, pictures: new Map(), loose: false, timer: 0, marks: "" };
+  const film = { at: 0, step: STEP_S.picture, stride: 1, moments: [], about: "", playing: 0, runs: 0, turn: 0, pictures: new Map(), loose: false, timer: 0, marks: "" };
 
   const play = button("Play", () => (film.playing ? rest() : run()), "strong");
   const line = Object.assign(document.createElement("input"), { type: "range", min: 0, id: "film-line", className: "line" });
@@ -44,7 +44,7 @@ export function buildFilm(view, page, flow, hears) {
   const says = make("p", "", "says");
   says.setAttribute("role", "status");
   const row = make("div", "", "row");
-  row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(seconds(length())); }, "strong"));
+  row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(reel() && length() >= reel().seconds ? null : seconds(length())); }, "strong"));
   const top = make("div", "", "row");
   top.append(play, track, now);
   home.append(top, row, says);
@@ -68,10 +68,12 @@ export function buildFilm(view, page, flow, hears) {
 
   const moves = () => state.shot.moves ?? [];
   const last = () => Math.max(0, ...moves().map((one) => secondsOf(one.at)));
-  const length = () => Math.max(state.seen.clip ?? USUAL_S, last(), 0.1);
+  /** What footage says of itself: seconds, frames, rate; null of a still or a scene. */
+  const reel = () => (state.shot.picture && page.told?.reel) || null;
+  const length = () => (reel() ? Math.min(state.seen.clip ?? Infinity, reel().seconds) : Math.max(state.seen.clip ?? USUAL_S, last(), 0.1));
   const at = (time = film.at) => moves().find((one) => same(secondsOf(one.at), time));
   const isOpen = () => Boolean(state.seen.film) && page.tab !== "place" && Boolean(page.told);
-  const stirs = () => Boolean(state.shot.scene) || moves().length > 1;
+  const stirs = () => Boolean(state.shot.scene || reel()) || moves().length > 1;
 
   const without = (time) => moves().filter((one) => !same(secondsOf(one.at), time));
 
@@ -96,7 +98,7 @@ export function buildFilm(view, page, flow, hears) {
 
   /** A key frame goes to another moment, unless one is there. */
   function carry(one, to) {
-    const time = Math.round(100 * Math.min(Math.max(0, to), 3600)) / 100;
+    const time = Math.round(100 * Math.min(Math.max(0, to), reel() ? length() : 3600)) / 100;
     if (at(time)) return follow();
     film.at = time;
     if (time > length()) state.seen.clip = time;
@@ -109,7 +111,7 @@ export function buildFilm(view, page, flow, hears) {
     press.dataset.key = one.at;
     press.setAttribute("aria-label", `Key frame at ${one.at}: ${Object.entries(one.given).map((pair) => pair.join(" ")).join(", ")}. Arrow keys move it, Delete removes it`);
     press.title = Object.entries(one.given).map((pair) => pair.join(" ")).join(", ");
-    item.style.setProperty("--at", time / length());
+    item.style.setProperty("--at", Math.min(1, time / length()));
     press.addEventListener("keydown", (event) => {
       const way = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
       if (event.key === "Delete" || event.key === "Backspace") keep(without(time));
@@ -148,10 +150,11 @@ export function buildFilm(view, page, flow, hears) {
   }
 
   const ask = latest(async (wanted) => {
-    const step = Math.max(STEP_S[state.shot.scene ? "scene" : "picture"], length() / MOST_MOMENTS);
+    const usual = STEP_S[state.shot.scene ? "scene" : "picture"], own = reel() ? 1 / reel().rate : usual;
+    const step = Math.max(own, length() / MOST_MOMENTS), stride = Math.max(1, Math.round(usual / step));
     const { moments } = await api.moments(state.shot, length(), step);
     if (wanted !== about()) return;
-    Object.assign(film, { moments, step, about: wanted });
+    Object.assign(film, { moments, step, stride, about: wanted });
     tell("");
   }, (error) => {
     if (error instanceof api.Stale) return;
@@ -166,16 +169,20 @@ export function buildFilm(view, page, flow, hears) {
     return at(time)?.given ?? film.moments[Math.min(film.moments.length - 1, Math.round(time / film.step))] ?? {};
   }
 
-  /** The scene's own time at a moment of the film; null where that is the shot's. */
+  /** The scene's own time at a moment of the film, or that of its frame; null where that is the shot's. */
   function timeAt(time) {
+    if (reel()) return time > 0 || state.shot.values.time ? String(Math.round(1e5 * time) / 1e5) : null;
     return state.shot.scene && time > 0 ? String(Math.round(1000 * (Number(state.shot.values.time ?? 0) + time)) / 1000) : null;
   }
 
   function wishAt(time) {
     const { picture, scene, values, own } = state.shot;
     const one = { picture, scene, values: { ...values, ...valuesAt(time) }, own };
-    return { one, time: timeAt(time), showing: state.seen.map ? "map" : "photograph", pixels: Math.min(PIXELS, Math.max(60_000, view.dots)), band: Boolean(state.seen.band) };
+    return { one, time: timeAt(time), showing: state.seen.map ? "map" : "photograph", pixels: Math.min(PIXELS, Math.max(60_000, view.dots)), band: Boolean(state.seen.band), wiped: wiped() };
   }
+
+  /** What moves by itself is wiped against its own moment; a pinned setting stands still. */
+  const wiped = () => Boolean(state.seen.wipe && !state.pins[state.seen.against] && (state.shot.scene || reel()));
 
   /** The picture of a moment, made once; two who ask at a time wait for the same. */
   function pictureAt(time, passing) {
@@ -189,24 +196,29 @@ export function buildFilm(view, page, flow, hears) {
     return entry.picture;
   }
 
-  async function made({ one, time, ...how }, passing) {
+  async function made({ one, time, wiped: both, ...how }, passing) {
     const { told, jpeg, bitmap } = await api.look(one, { ...how, passing }, undefined, time);
     bitmap.close();
-    return { told, jpeg };
+    if (!both) return { told, jpeg };
+    const before = await api.look(one, { pixels: how.pixels, showing: "before", aside: true, passing }, undefined, time);
+    before.bitmap.close();
+    return { told, jpeg, before: before.jpeg };
   }
 
   const known = (time) => film.pictures.get(JSON.stringify(wishAt(time)))?.done;
 
   async function show(time, passing) {
     const turn = ++film.turn, place = flow.shown(state.shot);
-    const { told, jpeg } = await pictureAt(time, passing);
-    const bitmap = await createImageBitmap(jpeg);
+    const { told, jpeg, before } = await pictureAt(time, passing);
+    const bitmap = await createImageBitmap(jpeg), other = before && await createImageBitmap(before);
     if (turn !== film.turn || place !== flow.shown(state.shot) || !isOpen()) {
       bitmap.close();
+      other?.close();
       return false;
     }
     page.told = told;
     view.show(bitmap, told.shape);
+    if (other && wiped()) view.showBefore(other);
     hears.moved(valuesAt(time));
     return true;
   }
@@ -282,12 +294,12 @@ export function buildFilm(view, page, flow, hears) {
     follow();
     if (film.about !== about()) await ask(about());
     if (!film.moments.length) { stop(); return; }
-    const count = film.moments.length;
-    let number = Math.round(film.at / film.step);
+    const step = film.step * film.stride, count = Math.ceil(film.moments.length / film.stride);
+    let number = Math.round(film.at / step);
     if (number >= count - 1) number = 0;
-    let zero = performance.now() - 1000 * number * film.step;
+    let zero = performance.now() - 1000 * number * step;
     while (on()) {
-      const time = Math.min(number * film.step, length()), ready = known(time);
+      const time = Math.min(number * step, length()), ready = known(time);
       try {
         if (!ready) now.dataset.making = "";
         await show(time, true);
@@ -298,14 +310,14 @@ export function buildFilm(view, page, flow, hears) {
       if (!on()) break;
       film.at = time;
       clock();
-      if (!ready) zero = performance.now() - 1000 * number * film.step;  // a picture that had to be made takes its time
-      const due = Math.floor((performance.now() - zero) / 1000 / film.step);
-      number = Math.max(number + 1, due < count && known(Math.min(due * film.step, length())) ? due : 0);
+      if (!ready) zero = performance.now() - 1000 * number * step;  // a picture that had to be made takes its time
+      const due = Math.floor((performance.now() - zero) / 1000 / step);
+      number = Math.max(number + 1, due < count && known(Math.min(due * step, length())) ? due : 0);
       if (number >= count) {
         number = 0;
-        zero = performance.now() + 1000 * film.step;
+        zero = performance.now() + 1000 * step;
       }
-      await new Promise((done) => setTimeout(done, Math.max(4, zero + 1000 * number * film.step - performance.now())));
+      await new Promise((done) => setTimeout(done, Math.max(4, zero + 1000 * number * step - performance.now())));
     }
   }
 
@@ -318,16 +330,18 @@ export function buildFilm(view, page, flow, hears) {
 
   function hint() {
     const count = moves().length;
+    if (reel() && !count) return "Your footage, through the lens. Key frames move the lens.";
     if (state.shot.scene && !count) return "Things move by themselves. Key frames move the lens.";
     if (!count) return "Set the lens for the beginning and set a key frame; go to a later moment, turn the lens, set another.";
-    return count === 1 && !state.shot.scene ? "One more key frame at another moment, and it moves." : "";
+    return count === 1 && !state.shot.scene && !reel() ? "One more key frame at another moment, and it moves." : "";
   }
 
   function clock() {
     line.value = film.at;
-    now.textContent = `${film.at.toFixed(1)} of ${seconds(length())}`;
+    now.textContent = `${film.at.toFixed(reel() ? 2 : 1)} of ${seconds(length())}`;
     line.setAttribute("aria-valuetext", `${film.at.toFixed(2)} of ${seconds(length())}`);
     moment.show(seconds(film.at));
+    set.textContent = at() ? "Set it anew" : "Set key frame";
   }
 
   function follow() {
@@ -342,14 +356,13 @@ export function buildFilm(view, page, flow, hears) {
     }
     if (home.hidden) return;
     line.max = length();
-    line.step = film.step;
+    line.step = reel() ? 1 / reel().rate : film.step;
     film.at = Math.min(film.at, length());
     clock();
     long.show(seconds(length()));
     play.textContent = film.playing ? "Pause" : "Play";
     play.disabled = !stirs();
     const here = at();
-    set.textContent = here ? "Set it anew" : "Set key frame";
     drop.disabled = !here || Boolean(film.playing);
     const drawn = JSON.stringify([moves(), length()]);
     if (film.marks !== drawn) {

@@ -5,7 +5,7 @@ import { ask, button, make, swap } from "./dialog.js";
 import { group } from "./hands.js";
 import { lineMark, spotMark } from "./marks.js";
 import * as shot from "./state.js";
-import { heightKind, short, spotWords } from "./words.js";
+import { bareUnit, heightKind, inFeet, short, spotWords } from "./words.js";
 
 /** Name of the value, what it is called, how it is set; `line` is drawn from end to end. */
 const TOOLS = [
@@ -17,7 +17,9 @@ const TOOLS = [
   ["ground-mark", "Ground distance", "Click two spots or more on level ground whose distances you know, in place of height and horizon."],
   ["upright", "Upright", "Draw from foot to top of something upright whose height you know, twice or more, in place of height and horizon."],
 ];
+const lengthLabel = (more) => (inFeet() ? `Feet, or with m, ${more}` : `Metres, or with ft, ${more}`);
 const LENGTH = heightKind.fault.replace("write ", "Write ");
+const MOST_CLICKED = 60;
 const MEASURED = [["range", "by rangefinder"], ["map", "on a map"], ["", "along the camera's axis"]];
 
 const percent = (share) => `${short(100 * share)}%`;
@@ -27,7 +29,7 @@ const lasso = (name) => name === "thing" || name === "sky" || name === "near";
 const line = (name) => name === "wall-foot" || name === "upright";
 
 /** A length as it was typed, with its unit; nothing where it cannot be read. */
-const length = (text) => (heightKind.read(text) === null ? null : /[a-z′″'"]/i.test(text) ? text : `${text} m`);
+const length = (text) => (heightKind.read(text) === null ? null : /[a-z′″'"]/i.test(text) ? text : `${text} ${bareUnit()}`);
 
 export function buildFinds(home, { changed, picked, fail }) {
   const section = group(home, "What stands there");
@@ -35,8 +37,14 @@ export function buildFinds(home, { changed, picked, fail }) {
   const hint = make("p", "", "hint");
   const list = make("ul", "", "list");
   let tool = "", drawing = null, values = {}, foot = null, mending = null, about = "";
-  /** The spots by which an outline was found, by its corners. */
-  const clicks = new Map();
+  /** The spots by which an outline was found, by its corners; a reload brings them back. */
+  const clicks = {
+    get: (corners) => shot.state.seen.clicks?.[corners],
+    set(corners, spots) {
+      const latest = Object.entries(shot.state.seen.clicks ?? {}).slice(-MOST_CLICKED);
+      shot.see({ clicks: { ...Object.fromEntries(latest), [corners]: spots } });
+    },
+  };
   const cornersOf = (text) => text.match(/(-?[\d.]+%,-?[\d.]+%\s*)+/)?.[0].trim() ?? "";
   const presses = TOOLS.map(([name, words]) => {
     const press = button(words, () => pick(tool === name ? "" : name));
@@ -89,7 +97,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     item.append(make("span", `${words} ${at + 1}`));
     const more = make("span", "", "more");
     if (name === "thing") {
-      if (clicks.has(cornersOf(text))) {
+      if (clicks.get(cornersOf(text))) {
         for (const [way, label, words] of [["more", "Add", "Click a part that belongs to it too."], ["less", "Take away", "Click a part that does not belong to it."]]) {
           const mend = button(label, () => { foot = null; mending = { at, way }; tool = "thing"; hint.textContent = words; picked("thing"); show(); });
           mend.setAttribute("aria-pressed", mending?.at === at && mending.way === way);
@@ -102,7 +110,7 @@ export function buildFinds(home, { changed, picked, fail }) {
       press.setAttribute("aria-label", `Set the foot of thing ${at + 1}`);
       more.append(press);
       const far = / at (.+?)( flat)?$/.exec(text)?.[1];
-      const distance = button(far ?? "Distance", () => ask("How far away is it?", [{ name: "m", label: "Metres, or with ft, yd", value: far ?? "", empty: "from its foot" }], "Set this distance", ({ m }) => {
+      const distance = button(far ?? "Distance", () => ask("How far away is it?", [{ name: "m", label: lengthLabel("yd"), value: far ?? "", empty: "from its foot" }], "Set this distance", ({ m }) => {
         if (m && length(m) === null) return LENGTH;
         const flat = text.endsWith(" flat") ? " flat" : "", bare = text.replace(/ at .+$/, "").replace(/ flat$/, "");
         change("thing", at, `${bare}${m ? ` at ${length(m)}` : ""}${flat}`);
@@ -112,7 +120,7 @@ export function buildFinds(home, { changed, picked, fail }) {
       more.append(distance);
     } else if (name === "wall-foot") {
       const high = / high (.+)$/.exec(text)?.[1];
-      const press = button(high ? `${high} high` : "Height", () => ask("How high is the wall?", [{ name: "m", label: "Metres, or with ft, storeys", value: high ?? "", empty: "without an end" }], "Set this height", ({ m }) => {
+      const press = button(high ? `${high} high` : "Height", () => ask("How high is the wall?", [{ name: "m", label: lengthLabel("storeys"), value: high ?? "", empty: "without an end" }], "Set this height", ({ m }) => {
         if (m && length(m) === null) return LENGTH;
         change(name, at, `${text.replace(/ high .+$/, "")}${m ? ` high ${length(m)}` : ""}`);
         return "";
@@ -125,7 +133,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   }
 
   function askDistance(name, at) {
-    const fields = [{ name: "m", label: "Metres, or with ft, yd" }, { name: "how", label: "Measured", options: MEASURED, value: "range" }];
+    const fields = [{ name: "m", label: lengthLabel("yd") }, { name: "how", label: "Measured", options: MEASURED, value: "range" }];
     ask("How far away is that?", fields, "Set this distance", ({ m, how }) => {
       if (length(m) === null) return LENGTH;
       add(name, `${spot(at)} ${length(m)} ${how}`.trim());
@@ -155,7 +163,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   function drawn(name, points) {
     if (name === "near") {
       const along = thinned(points, 0.004).map(([x, y]) => spot({ x, y })).join(" ");
-      ask("How far away is it, about?", [{ name: "m", label: "Metres, or with ft, yd" }], "Set this distance", ({ m }) => {
+      ask("How far away is it, about?", [{ name: "m", label: lengthLabel("yd") }], "Set this distance", ({ m }) => {
         if (length(m) === null) return LENGTH;
         shot.attempt({ near: [...all("near").filter((text) => text !== "none"), `${along} ${length(m)}`] });
         return "";
@@ -172,7 +180,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     const text = `${spotWords(from.x, from.y)} ${spotWords(to.x, to.y)}`;
     if (name === "wall-foot") add(name, text);
     else {
-      ask("How high is it?", [{ name: "m", label: "Metres, or with ft, storeys" }], "Set this height", ({ m }) => {
+      ask("How high is it?", [{ name: "m", label: lengthLabel("storeys") }], "Set this height", ({ m }) => {
         if (length(m) === null) return LENGTH;
         add(name, `${text} ${length(m)}`);
         return "";

@@ -1,7 +1,7 @@
 // The rings: what is engraved on each, and how they follow the shot.
 
 import { Ring, doubling, even } from "./ring.js";
-import { STOPS, distanceKind, headingKind, heightKind, lensKind, pitchKind, sideKind, stopKind } from "./words.js";
+import { STOPS, distanceKind, headingKind, heightKind, inFeet, lensKind, pitchKind, sideKind, stopKind } from "./words.js";
 import { make } from "./dialog.js";
 import * as shot from "./state.js";
 
@@ -13,6 +13,15 @@ const stopMarks = STOPS.map((name, third) => ({ value: 2 ** (third / 6), name: t
 const lensMarks = engraved([12, 15, 17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 105, 135, 150, 180, 200, 250, 300, 400], [17, 24, 35, 45, 60, 90, 135, 200, 300, 400]);
 const distances = engraved([0.5, 0.7, 1, 1.5, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 500, 700, 1000, 2000], [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000]);
 const heights = engraved([1, 1.5, 2, 3, 5, 7, 10, 15, 20, 30, 50, 70, 100, 150, 200, 300], [1, 2, 5, 10, 20, 50, 100, 200]);
+const feet = engraved([1.5, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 7000, 10000], [2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000])
+  .map(({ value, name }) => ({ value: 0.3048 * value, name }));
+
+/** A ring of lengths, engraved as they are told: in metres, or in feet. */
+function lengths(low, high, pxPerDouble, marks, more = []) {
+  const within = ({ value }) => value >= low && value <= high;
+  const metric = { ...doubling(low, high, pxPerDouble, [...marks, ...more]) };
+  return { ...metric, get marks() { return inFeet() ? [...feet.filter(within), ...more] : metric.marks; } };
+}
 
 const sided = (value) => String(Math.abs(value));
 const tenth = (value) => Math.round(value * 10) / 10;
@@ -20,7 +29,7 @@ const three = (value) => Number(value.toPrecision(3));
 
 /** `ends` are written at the left and the right of a barrel that turns both ways. */
 export const RINGS = [
-  { name: "focus", label: "Focus", kind: distanceKind, barrel: doubling(0.4, 4000, 46, [...distances, { value: 4000, name: "∞" }]), step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : three(v)), hint: "A click in the picture focuses there" },
+  { name: "focus", label: "Focus", kind: distanceKind, barrel: lengths(0.4, 4000, 46, distances, [{ value: 4000, name: "∞" }]), step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : three(v)), hint: "A click in the picture focuses there" },
   { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5), ends: ["down", "up"], step: by(-0.5, -2), rest: 0, settle: tenth },
   { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5), ends: ["left", "right"], step: by(0.5, 2), rest: 0, settle: tenth },
   {
@@ -34,7 +43,7 @@ export const RINGS = [
 ];
 
 export const PLACE_RINGS = [
-  { name: "height", label: "Lens above ground", kind: heightKind, barrel: doubling(0.5, 400, 58, heights), step: times(1.05, 1.3), settle: three },
+  { name: "height", label: "Lens above ground", kind: heightKind, barrel: lengths(0.5, 400, 58, heights), step: times(1.05, 1.3), settle: three },
   { name: "pitch", label: "Camera looks", kind: pitchKind, barrel: even(-30, 89, 9, sided, 10, 2), ends: ["up", "down"], step: by(0.5, 5), rest: 0, settle: tenth },
 ];
 
@@ -44,7 +53,7 @@ export const WALK_RINGS = [
     name: "heading", label: "Compass heading", kind: headingKind, step: by(1, 10), settle: (v) => Math.round(v),
     barrel: even(-360, 720, 3, (value) => quarters[((value % 360) + 360) % 360] ?? String(((value % 360) + 360) % 360), 30, 10),
   },
-  { name: "distance", label: "Away from the subject", kind: heightKind, barrel: doubling(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: three },
+  { name: "distance", label: "Away from the subject", kind: heightKind, barrel: lengths(1, 1000, 58, distances.filter(({ value }) => value < 2000)), step: times(1.05, 1.3), settle: three },
 ];
 
 /** How far each ring turns on the named lens: tilt and swing share one axis, and so do the shifts. */

@@ -19,7 +19,7 @@ import { openTakes } from "./takes.js";
 import { saysWords, showStops, showVerdict, verdictAges } from "./verdict.js";
 import { View } from "./view.js";
 import { buildWish } from "./wish.js";
-import { metres, spotWords, tied } from "./words.js";
+import { metres, spotWords, tellIn, tied } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const { state } = shot;
@@ -157,7 +157,7 @@ function told() {
 
 function overlays() {
   const { told: is, tab } = page, { seen } = state;
-  if (!is) return;
+  if (!is) return band.follow(false);
   const marks = [];
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));
@@ -270,7 +270,8 @@ function pins() {
 }
 
 function takes(only = "", answers = {}) {
-  const kinds = page.kinds.filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
+  const asked = (kind) => (page.told?.reel ? { ...kind, asks: kind.asks.filter(({ name }) => name !== "footage") } : kind);
+  const kinds = page.kinds.map(asked).filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
   const others = state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot));
   openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
 }
@@ -331,6 +332,7 @@ async function begin() {
     trouble(error.message);
     return;
   }
+  tellIn(start.units);
   Object.assign(page, { places: start.places, kinds: start.kinds, asks: start.judging });
   for (const key of start.keys) shot.keys[key.name] = key;
   Object.assign(papers, start.papers);
@@ -388,6 +390,7 @@ function restore(start) {
     shot.see({ guessed, against: null, wipe: false, wishes: [] });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
+    if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });
     if (start.problem) trouble(start.problem);
   } else if (!there) {
     shot.begin(shot.empty());

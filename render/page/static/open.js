@@ -13,6 +13,10 @@ const mine = () => (Object.keys(own).length ? { own: Object.keys(own) } : {});
 
 const input = document.getElementById("file");
 const PICTURES = /\.(jpe?g|heic|heif|avif|webp|dng|nef|cr2|cr3|arw|raf|orf|rw2)$/i;
+const CLIPS = /\.(mp4|m4v|mov|mkv|webm|avi|mxf|mts|m2ts|ts|mpe?g|wmv|ogv|h264|264|hevc|265|y4m|3gp|nut)$/i;
+const STILLS = /\.(png|tiff?|exr|hdr|bmp|jp2|j2k|jxl)$/i;
+/** So many stills that are numbered alike may be meant as a film. */
+const A_FILM = 3;
 const DEPTHS = /\.(npy|npz|pfm)$/i;
 
 export function choose() {
@@ -49,12 +53,21 @@ export function listenForFiles(say) {
 function rank({ name }) {
   if (/\.(toml|zip)$/i.test(name)) return 4;
   if (DEPTHS.test(name)) return 3;
-  if (PICTURES.test(name)) return 0;
+  if (PICTURES.test(name) || CLIPS.test(name)) return 0;
   return /depth|disp/i.test(name) ? 2 : 1;
 }
 
 async function take(files, say) {
   document.getElementById("dialog").close();
+  const stills = numberedAlike(files);
+  if (stills.length >= A_FILM) {
+    const film = await asFilm(stills.length);
+    if (film === null) return;
+    if (film) {
+      files = files.filter((file) => !stills.includes(file));
+      if (!await takeRun(stills, files.some(({ name }) => rank({ name }) === 4), say) || !files.length) return;
+    }
+  }
   const sorted = files.map((file) => [rank(file), file]).sort(([a], [b]) => a - b).map(([, file]) => file);
   const withShot = sorted.length > 1 && rank(sorted.at(-1)) === 4;
   let wrong = "";
@@ -70,9 +83,47 @@ async function take(files, say) {
   say(wrong, Boolean(wrong));
 }
 
+/** Stills of one kind whose names differ in one number alone, in its order. */
+function numberedAlike(files) {
+  const found = files.filter(({ name }) => PICTURES.test(name) || STILLS.test(name)).map((file) => ({ file, parts: file.name.split(/(\d+)/) }));
+  const [first] = found;
+  if (!first || found.some(({ parts }) => parts.length !== first.parts.length)) return [];
+  const differ = first.parts.map((_, at) => at).filter((at) => found.some(({ parts }) => parts[at] !== first.parts[at]));
+  if (differ.length !== 1 || differ[0] % 2 === 0) return [];
+  return found.sort((a, b) => a.parts[differ[0]] - b.parts[differ[0]]).map(({ file }) => file);
+}
+
+/** Ask whether stills are one film; null: neither, the question was closed. */
+function asFilm(count) {
+  return new Promise((answer) => {
+    const { body, close } = openDialog(`${count} numbered stills`);
+    const row = make("div", "", "row");
+    const say = (film) => { answer(film); close(); };
+    row.append(button("Open as one film", () => say(true), "strong"), button("Open as single pictures", () => say(false)));
+    body.append(make("p", "Their names differ in one number alone. As a film they run at 25 a second, and share one depth."), row);
+    document.getElementById("dialog").addEventListener("close", () => answer(null), { once: true });
+  });
+}
+
+async function takeRun(stills, withShot, say) {
+  const run = crypto.randomUUID();
+  try {
+    for (const [at, file] of stills.entries()) {
+      say(`Opening still ${at + 1} of ${stills.length}`, false);
+      await api.still(file, run);
+    }
+    opened(await api.laid(run), withShot);
+  } catch (error) {
+    say(error instanceof api.Stale ? "" : error.message, !(error instanceof api.Stale));
+    return false;
+  }
+  say("", false);
+  return true;
+}
+
 function opened(laid, withShot) {
   if (laid.kind === "picture") {
-    papers[laid.id] = { name: laid.name, guessed: laid.guessed };
+    papers[laid.id] = { name: laid.name, guessed: laid.guessed, footage: laid.footage };
     if (!withShot) openPicture(laid.id, laid.name, laid.guessed);
   } else if (laid.kind === "depth") {
     shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
@@ -102,7 +153,7 @@ export function openPicture(id, name, guessed) {
     return;
   }
   shot.replace({ picture: id, scene: null, name, values: { ...own, ...guessed }, ...mine() });
-  shot.see({ guessed: Object.keys(guessed) });
+  shot.see({ guessed: Object.keys(guessed), ...(papers[id]?.footage && { film: true, clip: null }) });
 }
 
 export function openPlace(place) {
@@ -130,7 +181,7 @@ export function openDesk(places) {
   const { body, close } = openDialog("Open");
   const first = make("p", "", "");
   first.append(button("Choose files", () => { close(); choose(); }, "strong"));
-  body.append(first, make("p", "A picture, with its depth file if there is one; a shot saved here; a map (.osm, .pbf, .geojson); a scene or lens file. Or drop them anywhere on the page.", "muted small"));
+  body.append(first, make("p", "A picture, with its depth file if there is one; a clip or numbered stills; a shot saved here; a map (.osm, .pbf, .geojson); a scene or lens file. Or drop them anywhere on the page.", "muted small"));
   const known = Object.entries(papers);
   if (known.length) {
     const list = make("div", "", "known");

@@ -143,7 +143,7 @@ export class Ring {
   #typed() {
     if (!this.typing) return;
     this.typing = false;
-    const value = this.about.kind.read(this.field.value);
+    const { kind } = this.about, value = (kind.typed ?? kind.read)(this.field.value);
     if (value === null) {
       this.blame(`${this.about.label}: ${this.about.kind.fault}`);
       return;

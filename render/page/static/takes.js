@@ -14,7 +14,7 @@ const answers = {};
  * @param {object} given answers to begin with, by kind
  */
 export function openTakes(kinds, shots, known, judging, given = {}) {
-  for (const [kind, words] of Object.entries(given)) answers[kind] = { ...answers[kind], ...words };
+  for (const [kind, words] of Object.entries(given)) answers[kind] = Object.fromEntries(Object.entries({ ...answers[kind], ...words }).filter(([, said]) => said !== null));
   const { body } = openDialog("Save or print");
   for (const group of [...new Set(kinds.map((kind) => kind.group))]) {
     const list = make("ul", "", "takes");

@@ -61,18 +61,18 @@ export function showStops(stops, apply) {
     strip.replaceChildren();
     return;
   }
-  const cells = stops.map(({ f, word, score, now, best }) => {
+  const cells = stops.map(({ f, word, words, score, now, best }) => {
     const press = button("", () => apply({ f }));
     press.dataset.key = `f${f}`;
-    press.className = `stop ${word.startsWith("won") ? "wont" : "may"}${best ? " best" : ""}`;
+    press.className = `stop ${/^(reads|might|sharp)/.test(word) ? "may" : "wont"}${best ? " best" : ""}`;
     if (now) press.setAttribute("aria-current", "true");
     const bar = make("i");
     bar.style.height = `${Math.max(2, score * 0.22)}px`;
     const gauge = make("span", "", "gauge");
     gauge.append(bar);
     press.append(gauge, make("b", `f/${f}`), make("span", best ? "best" : word.split(" ")[0], "word"));
-    press.title = `f/${f}: ${word}, ${score} of 100`;
-    press.setAttribute("aria-label", `f/${f}: ${word}, ${score} of 100${best ? ", best" : ""}`);
+    press.title = `f/${f}: ${words}`;
+    press.setAttribute("aria-label", `f/${f}: ${words}${best ? ", best" : ""}`);
     return press;
   });
   swap(strip, ...cells);

@@ -37,10 +37,10 @@ export function sideKind(name, nothing) {
 }
 
 /** A number above 0, alone or with one of `units` behind; anything else is refused. */
-function readPositive(text, units = {}) {
+function readPositive(text, units = {}, bare = 1) {
   const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([a-z′″'"]*)\s*$/i.exec(text.trim());
   if (!found) return null;
-  const unit = found[2].toLowerCase(), each = unit === "" ? 1 : units[unit];
+  const unit = found[2].toLowerCase(), each = unit === "" ? bare : units[unit];
   const value = each === undefined ? 0 : plain(found[1]) * each;
   return value > 0 ? value : null;
 }
@@ -49,11 +49,23 @@ const named = (size, names) => Object.fromEntries(names.split(" ").map((name) =>
 /** Metres in one of each; a storey is 3 m. */
 const LENGTHS = {
   ...named(1, "m metre metres"), ...named(1000, "km"), ...named(0.01, "cm"),
-  ...named(0.3048, "ft foot feet ′ '"), ...named(0.0254, "in inch inches ″ \""), ...named(0.9144, "yd yard yards"),
+  ...named(0.3048, "ft foot feet ′ '"), ...named(0.0254, "in inch inches ″ \""), ...named(0.9144, "yd yard yards"), ...named(1609.344, "mi mile miles"),
   ...named(3, "storey storeys story stories floor floors"),
 };
 const MILLIMETRES = named(1, "mm");
-const UNIT_WORDS = "metres, or with km, cm, ft, in, yd";
+const UNIT_WORDS = "metres, or with km, cm, ft, in, yd, mi";
+
+let feet = false;
+/** Tell lengths on site as whoever works here has it: "metres" or "feet". */
+export function tellIn(units) { feet = units === "feet"; }
+export const inFeet = () => feet;
+/** The unit of a length that is typed without one. */
+export const bareUnit = () => (feet ? "ft" : "m");
+/** Metres in the unit that fits a length, and its short name; as the program tells them. */
+function unitFor(value) {
+  if (!feet) return value >= 1000 ? [1000, "km"] : [1, "m"];
+  return value >= 1609.344 ? [1609.344, "mi"] : value >= 0.9144 ? [0.3048, "ft"] : [0.0254, "in"];
+}
 
 export const stopKind = {
   read: (text) => readPositive(text.trim().replace(/^f\s*\/?/i, "")),
@@ -79,27 +91,39 @@ export const lensKind = {
 /** A distance as it is said: no more digits than it deserves. */
 export function metres(value) {
   if (!Number.isFinite(value) || value >= 1e5) return "infinity";
-  if (value >= 1000) return `${Number((value / 1000).toPrecision(2))}\u00a0km`;
-  return `${value >= 100 ? Math.round(value) : Number(value.toPrecision(value < 1 ? 2 : 3))}\u00a0m`;
+  const [size, name] = unitFor(value), three = (value / size).toPrecision(3);
+  return `${three.includes("e") ? Number(three) : three}\u00a0${name}`;
 }
 
-/** A distance as it is set, to the centimetre. */
-const exactly = (value) => (Number.isFinite(value) && value < 1e5 ? `${short(value, value < 10 ? 2 : value < 100 ? 1 : 0)} m` : "infinity");
+/** A distance as it is set, to the centimetre or a hundredth of a foot. */
+function exactly(value) {
+  if (!Number.isFinite(value) || value >= 1e5) return "infinity";
+  const [size, name] = feet ? unitFor(value) : [1, "m"], number = value / size;
+  return `${short(number, number < 10 ? 2 : number < 100 ? 1 : 0)} ${name}`;
+}
 
 export const distanceKind = {
   read(text) {
     const low = text.trim().toLowerCase();
     return /^(inf(inity)?|∞)$/.test(low) ? Infinity : readPositive(low, LENGTHS);
   },
+  typed: (text) => readPositive(text, LENGTHS, LENGTHS[bareUnit()]) ?? distanceKind.read(text),
   write: exactly,
   show: exactly,
   fault: `write ${UNIT_WORDS}: "18 m", "40 ft", or "infinity"`,
 };
 
+/** A height as it is set. */
+function high(value) {
+  const [size, name] = feet ? unitFor(value) : [1, "m"], number = value / size;
+  return `${short(number, number < 10 ? 2 : 1)} ${name}`;
+}
+
 export const heightKind = {
   read: (text) => readPositive(text, LENGTHS),
-  write: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
-  show: (value) => `${short(value, value < 10 ? 2 : 1)} m`,
+  typed: (text) => readPositive(text, LENGTHS, LENGTHS[bareUnit()]),
+  write: high,
+  show: high,
   fault: `write ${UNIT_WORDS} or storeys: "12 m", "40 ft", "4 storeys"`,
 };
 
@@ -125,7 +149,7 @@ export const headingKind = {
 };
 
 /** A number stays beside its unit at the end of a line. */
-export const tied = (text) => text.replace(/(\d) (?=(?:m|mm|km|cm|px|s|°|%|of 100|points?)(?![a-z]))/g, "$1\u00a0");
+export const tied = (text) => text.replace(/(\d) (?=(?:m|mm|km|cm|ft|in|mi|px|s|°|%|of 100|points?)(?![a-z]))/g, "$1\u00a0");
 
 /** A spot of the whole picture, shares 0..1, as a focus in words. */
 export const spotWords = (x, y) => `${short(100 * x)}%,${short(100 * y)}%`;

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.sheets.drawing.lettering import lacking, line_width
+from render.sheets.drawing.lettering import lacking, line_width, wrapped
 from render.sheets.drawing.stand_in import stand_in_words
 from render.sheets.drawing.style import INK, PAPER, Colour, Weight
 
@@ -214,14 +214,23 @@ class Drawing:
     ) -> None:
         """Add text on a plain plate, so that it reads on any picture; y is the plate's middle.
 
-        The plate is moved inside the drawing where it would be cut.
+        The plate is moved inside the drawing where it would be cut; text that is wider than the
+        drawing is set in several lines.
         """
-        width, pad = line_width(text, size, weight) + 0.8 * size, 0.4 * size
+        pad = 0.4 * size
+        lines = [text]
+        if line_width(text, size, weight) > self.width - 2 * pad:
+            lines = wrapped(text, size, self.width - 2 * pad, weight)
+        width = max(line_width(line, size, weight) for line in lines) + 2 * pad
+        high = 1.3 * size * (len(lines) - 1)
         left = x - {"left": 0.0, "middle": 0.5, "right": 1.0}[align] * width
         left = max(0.0, min(left, self.width - width))
-        middle = max(0.75 * size, min(y, self.height - 0.75 * size))
-        self.box(left, middle - 0.75 * size, width, 1.5 * size, colour=plate)
-        self.letters(left + pad, middle + 0.36 * size, text, size, colour=colour, weight=weight)
+        half = 0.75 * size + high / 2
+        middle = max(half, min(y, self.height - half))
+        self.box(left, middle - half, width, 2 * half, colour=plate)
+        for number, line in enumerate(lines):
+            down = middle - high / 2 + 1.3 * size * number + 0.36 * size
+            self.letters(left + pad, down, line, size, colour=colour, weight=weight)
 
     def place(self, other: "Drawing", x: float, y: float, scale: float = 1.0) -> None:
         """Add the items of another drawing, moved and scaled."""

@@ -46,6 +46,7 @@ class BoardRecord(TypedDict):
     setting: SettingRecord
     sentences: list[str]
     captions: list[str]
+    settings: list[str]
     picture_px: list[int]
     dpi: float
     notes: list[str]

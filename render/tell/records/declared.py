@@ -15,7 +15,6 @@ from render.judge.score import Gates, Word
 from render.judge.sharpness import Sharpness
 from render.judge.stops import StopLimits
 from render.judge.telltales import Telltale
-from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.viewing import Viewing
 from render.shot.declaring import Words
@@ -37,6 +36,14 @@ class Fields:
 
 
 Object = dict[str, Any]
+
+
+class VantageRecord(TypedDict):
+    """Where the camera stands over the ground, and how it is held."""
+
+    height_m: float
+    pitch_deg: float
+    roll_deg: float
 
 
 class NamedThing(TypedDict):
@@ -187,6 +194,7 @@ class VisibilityRecord(TypedDict):
     edge_blur_fraction: float
     following_blur_fraction: float
     looks_sharp_share: float
+    seen_sharp_share: float
     band_height_fraction: float
     band_from_top_fraction: float
     sharp_share: float
@@ -201,7 +209,7 @@ class ViewpointRecord(TypedDict):
     sky_share: float
     above_eye_level_share: float
     standing_in_band_share: float
-    vantage: Annotated[Object, Fields(Vantage)] | None
+    vantage: VantageRecord | None
     vantage_found_from_depth: bool
     foreground_share: float
 
@@ -228,7 +236,7 @@ class AdviceRecord(TypedDict):
     tested: str
     cost: str
     setting: Annotated[Object, Fields(LensSetting)] | None
-    vantage: Annotated[Object, Fields(Vantage)] | None
+    vantage: VantageRecord | None
 
 
 class VerdictBase(TypedDict):
@@ -249,7 +257,7 @@ class VerdictBase(TypedDict):
     weights: list[float]
     telltales: list[Annotated[Object, Fields(Telltale, {"sentence": str})]]
     advice: list[AdviceRecord]
-    notes: list[Annotated[Object, Fields(Note)]]
+    practice: list[Annotated[Object, Fields(Note)]]
     remarks: list[str]
     small_print: str
 
@@ -279,13 +287,24 @@ class NearRecord(TypedDict):
     box: list[float]
 
 
+class TriedRecord(TypedDict):
+    """A lens that was tried, and the best that it makes."""
+
+    lens: str
+    after: float | None
+    word: Word | None
+    frame_width_m: float | None
+    refused: str
+
+
 class BestRecord(TypedDict):
-    """The best setting of this lens from here."""
+    """The best setting from here, of this lens or of those to choose from."""
 
     values: dict[str, str | None]
     before: float
     after: float
     word: str
+    lenses: list[TriedRecord]
 
 
 class JudgedRecord(VerdictBase):
@@ -295,7 +314,7 @@ class JudgedRecord(VerdictBase):
     headline: str
     to_do: str
     depth: str
-    assumed: list[str]
+    notes: list[str]
     guessed: list[str]
     f_number_for_scale: float | None
     word_at_that_f_number: str | None

@@ -13,6 +13,10 @@ from render.tell.records.declared import Fields
 
 __all__ = ["RECORDS", "schema_of"]
 
+_ABOUT = (
+    "Numbers are metric, whatever units sentences tell lengths in: the end of a key names the unit "
+    "(_m, _mm, _um, _px, _deg, _s)."
+)
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
 #: What each command may print; one that has parts says them after its name.
 RECORDS: Mapping[str, tuple[type, ...]] = {
@@ -59,7 +63,8 @@ def schema_of(command: str, number: int) -> dict[str, Any]:
     roots = [_printed(kind, number, defined) for kind in RECORDS[command]]
     start = roots[0] if len(roots) == 1 else {"anyOf": roots}
     title = f"hingeline {command} --json"
-    return {"$schema": _DRAFT, "title": title, **start, "$defs": defined}
+    about = {"title": title, "description": _ABOUT}
+    return {"$schema": _DRAFT, **about, **start, "$defs": defined}
 
 
 def _printed(kind: type, number: int, defined: dict[str, dict[str, Any]]) -> dict[str, Any]:

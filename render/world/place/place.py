@@ -11,6 +11,7 @@ from scipy.ndimage import distance_transform_edt
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
+from render.units import round_metres
 from render.world.description import (
     Description,
     Ground,
@@ -35,6 +36,7 @@ from render.world.place.planting import Planted, planted
 from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
 from render.world.place.uprights import add_barriers, tower_meshes
+from render.world.place.wagons import wagons_on
 from render.world.place.waters import add_piers, land_mesh, piers_of, water_mesh, waters_of
 from render.world.things.kind import Kind, Values
 
@@ -45,6 +47,8 @@ Floats = NDArray[np.float64]
 Heights = Callable[[Floats], Floats]
 
 _RELIEF_STEPS = 240
+#: Farther away than this no wagons are made up, m.
+_WAGONS_M = 600.0
 #: A town where buildings cover more than this share of the ground within `_TOWN_M`.
 _TOWN_SHARE, _TOWN_M = 0.22, 250.0
 #: Out of a window, or back from a roof's edge behind its parapet, m.
@@ -200,6 +204,11 @@ def describe_place(
     life = life_of(
         on_ground, frame, reach_m, cover.shapes, waters, outlines, height, as_mapped=as_mapped
     )
+    wagons: tuple[Thing, ...] = ()
+    if not as_mapped:
+        over = [shapely.LineString(w.points).buffer(w.width_m / 2) for w in raised]
+        clear_of = shapely.union_all([outlines, *over])
+        wagons = wagons_on(on_ground, frame, min(reach_m, _WAGONS_M), clear_of)
     soup = Soup()
     for building in found.buildings:
         add_building(soup, building)
@@ -235,7 +244,7 @@ def describe_place(
     description = Description(
         name=data.name,
         line=f"The place round {latitude_deg:.5f}, {longitude_deg:.5f}, from open map data.",
-        things=(*things, *trees.things, *life.things),
+        things=(*things, *trees.things, *life.things, *wagons),
         materials=place_materials(used),
         ground=ground,
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
@@ -249,7 +258,12 @@ def describe_place(
         found.counts,
         cover,
         trees,
-        {**life.made_up, "front door": doors},
+        life.mapped,
+        {
+            **life.made_up,
+            "front door": doors,
+            "wagon": sum(len(thing.places) for thing in wagons),
+        },
         bridges,
         terrain is None,
     )
@@ -366,6 +380,7 @@ def _notes(
     counts: Counts,
     cover: Cover,
     trees: Planted,
+    furniture: int,
     made_up: Mapping[str, int],
     bridges: int,
     flat: bool,
@@ -384,14 +399,14 @@ def _notes(
     if trees.mapped or trees.strewn:
         mapped = _many(trees.mapped, "tree")
         notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
+    if furniture:
+        stand = "stands" if furniture == 1 else "stand"
+        notes.append(f"{_many(furniture, 'piece')} of street furniture {stand} where the map says")
     made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
     if made:
         notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
     notes.append(
-        "no terrain was given: the ground is level"
-        if flat
-        else "the ground is the terrain's; distances on the ground are counted on the level below "
-        "the camera"
+        "no terrain was given: the ground is level" if flat else "the ground is the terrain's"
     )
     if bridges:
         notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
@@ -409,10 +424,15 @@ def counts_words(counts: Counts) -> str:
     if not counts.total:
         return "no buildings within reach"
     least, most = counts.guessed_m
-    at = f" at {least:.3g} m" if most - least < 0.05 else f" at {least:.3g} to {most:.3g} m"
+    at = f" at {round_metres(most)}"
+    if most - least >= 0.05:
+        low, high = round_metres(least), round_metres(most)
+        same = low.split()[1] == high.split()[1]
+        at = f" at {low.split()[0] if same else low} to {high}"
+    storeys = f"{counts.storeys} from storeys of {round_metres(3.0)}"
     given, guessed = _many(counts.given, "height"), f"{counts.guessed} guessed"
     return (
-        f"{_many(counts.total, 'building')}: {given} given, {counts.storeys} from storeys of 3 m, "
+        f"{_many(counts.total, 'building')}: {given} given, {storeys}, "
         f"{guessed}{at if counts.guessed else ''}"
     )
 

@@ -25,6 +25,11 @@ _ROW_M = 9.0
 #: Between trees of a wood, m, out to these distances: nearer ones stand closer together.
 _SPACING_M = ((250.0, 6.5), (600.0, 9.0), (1e9, 14.0))
 _MOST_STREWN = 9000
+#: Leaves of trees nearer than so, m, are so large, m; farther ones are of few and large tufts.
+_LEAVES_M = ((15.0, 0.07), (120.0, 0.12))
+#: Height of a tree's shape, to be scaled, and its number and size of leaves seen from afar.
+_SHAPE_M, _TUFTS, _TUFT_M = 10.0, {"conifer": 2600, "slim": 1600}, 0.27
+_USUAL_TUFTS = 2400
 #: Height a map's tree has where it does not say, m.
 _USUAL_M = (8.0, 13.0)
 
@@ -62,7 +67,7 @@ def planted(
         Where no strewn tree may stand: buildings, streets, water.
     """
     load_kinds()
-    spots: dict[str, list[tuple[float, float, float, float]]] = {}
+    spots: dict[tuple[str, float], list[tuple[float, float, float, float]]] = {}
     mapped = 0
     for feature in features:
         for x, y in _mapped(feature):
@@ -73,9 +78,8 @@ def planted(
             tall = parse_length_m(feature.tags.get("height", "")) or rng.uniform(*_USUAL_M)
             if not 0.5 <= tall <= 120:
                 tall = _USUAL_M[0]
-            spots.setdefault(_species(feature.tags, rng), []).append(
-                (x, y, rng.uniform(0, 360), tall)
-            )
+            species = _species(feature.tags, rng)
+            spots.setdefault((species, _leaf_m(x, y)), []).append((x, y, rng.uniform(0, 360), tall))
     strewn = 0
     for shape, heights, kind in ((woods, (9.0, 17.0), None), (scrub, (2.0, 3.5), "round")):
         if shape is None or shape.is_empty:
@@ -83,18 +87,28 @@ def planted(
         for x, y in _strewn(shape.difference(free), frame, reach_m, kind is not None):
             rng = np.random.default_rng(_seed(frame, x, y))
             pick = kind or str(rng.choice(["broad", "broad", "round", "conifer"]))
-            spots.setdefault(pick, []).append((x, y, rng.uniform(0, 360), rng.uniform(*heights)))
+            spots.setdefault((pick, _leaf_m(x, y)), []).append(
+                (x, y, rng.uniform(0, 360), rng.uniform(*heights))
+            )
             strewn += 1
-    things = tuple(_thing(species, found) for species, found in sorted(spots.items()))
+    things = tuple(_thing(*kind, found) for kind, found in sorted(spots.items()))
     return Planted(things, mapped, strewn)
 
 
-def _thing(species: str, spots: list[tuple[float, float, float, float]]) -> Thing:
+def _leaf_m(x: float, y: float) -> float:
+    """Size of a tree's leaves by its distance from the camera: near ones must not be squares."""
+    away = math.hypot(x, y)
+    return next((leaf for within, leaf in _LEAVES_M if away < within), _TUFT_M)
+
+
+def _thing(species: str, leaf_m: float, spots: list[tuple[float, float, float, float]]) -> Thing:
+    """Trees of one species, their leaves the more, the smaller they are: as dense from afar."""
     kind = KINDS["tree"]
-    height = 10.0
-    leaves = {"conifer": 2600, "slim": 1600}.get(species, 2400)
-    values = kind.read({"species": species, "height_m": height, "leaves": leaves})
-    places = tuple((x, y, 0.0, turn, tall / height) for x, y, turn, tall in spots)
+    leaves = round(_TUFTS.get(species, _USUAL_TUFTS) * (_TUFT_M / leaf_m) ** 2)
+    values = kind.read(
+        {"species": species, "height_m": _SHAPE_M, "leaves": leaves, "leaf_m": leaf_m}
+    )
+    places = tuple((x, y, 0.0, turn, tall / _SHAPE_M) for x, y, turn, tall in spots)
     leaf = ("leaves", "dark leaves", "#6b8436") if species != "conifer" else ("needles",)
     return Thing(kind, values, dict(kind.stuff), {"leaf": leaf}, places, seed=3)
 

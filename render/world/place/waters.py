@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from render.world.description import Ground
 from render.world.drape import draped
-from render.world.ground import FAR_M
+from render.world.ground import FAR_M, ground_cells, ground_lines, is_flat
 from render.world.mesh import Mesh, join
 from render.world.place.cover import area_layer, polygons, strip_of
 from render.world.place.heights import parse_length_m
@@ -181,9 +181,30 @@ def land_mesh(ground: Ground, waters: Waters) -> Mesh | None:
     if not waters.bodies:
         return None
     soup = Soup()
-    for part in polygons(shapely.box(-FAR_M, -FAR_M, FAR_M, FAR_M).difference(waters.shape)):
+    land = shapely.box(-FAR_M, -FAR_M, FAR_M, FAR_M).difference(waters.shape)
+    if is_flat(ground):
+        for part in polygons(land):
+            soup.flat(part, (0.0, 0.0, 0.0), "ground")
+        return soup.mesh()
+    wet = _cells(waters.shape, ground)
+    for part in _in_cells(land, ground, wet):
         soup.flat(part, (0.0, 0.0, 0.0), "ground")
-    return draped(soup.mesh(), ground)
+    return join([ground_cells(ground, ~wet), draped(soup.mesh(), ground)])
+
+
+def _cells(shape: BaseGeometry, ground: Ground) -> NDArray[np.bool_]:
+    """Which cells of the ground's mesh a shape touches."""
+    s = ground_lines(ground)
+    shapely.prepare(shape)
+    boxes = shapely.box(s[:-1, None], s[None, :-1], s[1:, None], s[None, 1:])
+    return np.asarray(shapely.intersects(shape, boxes))
+
+
+def _in_cells(shape: BaseGeometry, ground: Ground, cells: NDArray[np.bool_]) -> Iterable[Polygon]:
+    """A shape's parts in cells of the ground's mesh, so that few faces need to be cut."""
+    s = ground_lines(ground)
+    for i, j in np.argwhere(cells).tolist():
+        yield from polygons(shapely.clip_by_rect(shape, s[i], s[j], s[i + 1], s[j + 1]))
 
 
 def water_mesh(ground: Ground, waters: Waters, height: Height) -> Mesh:
@@ -193,7 +214,14 @@ def water_mesh(ground: Ground, waters: Waters, height: Height) -> Mesh:
     shapely.prepare(inside)
     for body in waters.bodies:
         if body.level_m is None:
-            falling.flat(body.outline, (0.0, 0.0, -body.drop_m), "water")
+            flat = is_flat(ground)
+            parts = (
+                [body.outline]
+                if flat
+                else _in_cells(body.outline, ground, _cells(body.outline, ground))
+            )
+            for part in parts:
+                falling.flat(part, (0.0, 0.0, -body.drop_m), "water")
         else:
             level.flat(body.outline, (0.0, 0.0, body.level_m), "water")
         _add_banks(banks, body, inside, height)

@@ -58,6 +58,14 @@ PALETTE: dict[str, dict[str, Any]] = {
     "grass": {"rule": "grass", "colour": "#5f7d36", "second": "#87994c"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
     "water": {"rule": "water", "colour": "#1d3b42"},
+    "foam": {"colour": "#eef1f0", "mottle": 0.12, "mottle_m": 0.5},
+    "churned water": {
+        "colour": "#5b7b7d",
+        "gloss": 0.03,
+        "rough": 0.4,
+        "mottle": 0.5,
+        "mottle_m": 0.7,
+    },
     "road paint": {"colour": "#e4e2da", "mottle": 0.25, "mottle_m": 0.6},
     # plants
     "leaves": {"rule": "foliage", "colour": "#587a2e", "second": "#86a046"},
@@ -102,6 +110,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "lamp glass": {"colour": "#f2ece0", "gloss": 0.05},
     "clock face": {"colour": "#efe9d8"},
     # cloth and people
+    "flag cloth": {"colour": "#b8433a", "through": 0.3, "two_sided": True},
     "awning": {
         "rule": "stripes",
         "colour": "#e8e2d4",

@@ -7,7 +7,7 @@ __all__ = ["MODULES", "load_kinds"]
 #: Modules that register kinds.
 MODULES = (
     *("solids", "buildings", "plants", "people", "busts", "vehicles", "street"),
-    *("boats", "play", "rooms", "roadway"),
+    *("boats", "play", "rooms", "roadway", "rails", "waving"),
 )
 
 

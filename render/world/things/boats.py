@@ -4,10 +4,12 @@ import math
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.feet import block, blocks, disc
-from render.world.things.kind import Values, kind, number, pick, yes
+from render.world.things.kind import Part, Values, kind, number, pick, yes
+from render.world.things.waving import rocking, wake
 
 __all__ = ["hull"]
 
@@ -50,9 +52,29 @@ def _half(beam: float, s: Any) -> Any:
     return beam / 2 * round_bow * np.where(s > 0.8, 1 - 0.25 * (s - 0.8) / 0.2, 1)
 
 
+def _measures(v: Values) -> tuple[float, float, float]:
+    """Length, beam and freeboard of a type, metres."""
+    usual = {"rowing": 4.2, "fishing": 11.0, "sailing": 8.5, "motor": 7.0, "barge": 24.0}
+    n = v.length_m or usual[v.type]
+    beam = {"rowing": 0.36, "fishing": 0.33, "sailing": 0.32, "motor": 0.34, "barge": 0.22}[v.type]
+    free = {"rowing": 0.42, "fishing": 1.15, "sailing": 0.8, "motor": 0.85, "barge": 1.1}[v.type]
+    return n, n * beam, free
+
+
+def _behind(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    n, beam, _free = _measures(v)
+    return wake(n, beam, v.speed_m_s)
+
+
+def _rocks(v: Values, time_s: float) -> NDArray[np.float64]:
+    n, beam, _free = _measures(v)
+    return rocking(n, beam, time_s)
+
+
 @kind(
     "boat",
     "A boat; at_m gives the height of the water it floats on.",
+    feet=lambda v: block(_measures(v)[1], _measures(v)[0]),
     variants=2,
     stuff={
         "hull": "white paint",
@@ -63,18 +85,18 @@ def _half(beam: float, s: Any) -> Any:
         "mast": "white wood",
         "sail": "awning",
         "gear": "orange paint",
+        "foam": "foam",
+        "churn": "churned water",
+        "wave": "water",
     },
+    parts=(Part(_behind, under_way=True),),
+    sways=_rocks,
     type=pick("rowing", "which", "rowing", "fishing", "sailing", "motor", "barge"),
     length_m=number(0.0, "length; 0 follows the type", 0, 60),
     sails=yes(False, "sails set"),
 )
 def _boat(v: Values, rng: np.random.Generator) -> Mesh:
-    usual = {"rowing": 4.2, "fishing": 11.0, "sailing": 8.5, "motor": 7.0, "barge": 24.0}
-    n = v.length_m or usual[v.type]
-    beam = (
-        n * {"rowing": 0.36, "fishing": 0.33, "sailing": 0.32, "motor": 0.34, "barge": 0.22}[v.type]
-    )
-    free = {"rowing": 0.42, "fishing": 1.15, "sailing": 0.8, "motor": 0.85, "barge": 1.1}[v.type]
+    n, beam, free = _measures(v)
     parts = hull(n, beam, free, free * 0.6, v.type == "rowing")
     if v.type == "rowing":
         parts += [

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.limits import CORNERS
@@ -19,6 +20,7 @@ __all__ = [
     "Gait",
     "Kind",
     "Maker",
+    "Part",
     "Word",
     "kind",
     "number",
@@ -33,6 +35,7 @@ _MOST = 1e6
 
 Maker = Callable[["Values", np.random.Generator], Mesh]
 Feet = Callable[["Values"], tuple[Foot, ...]]
+Sways = Callable[["Values", float], NDArray[np.float64]]
 
 
 class Values(dict[str, Any]):
@@ -74,13 +77,43 @@ class Gait:
     Attributes
     ----------
     values : callable
-        Of a thing's values and the share of two steps that is done, 0 to 1: its values then.
+        Of a thing's values and the share of two steps that is done, 0 to 1: its values then;
+        None for one that waits on its way.
     length_m : callable
         Way of two steps, by its values.
     """
 
-    values: Callable[[Values, float], Values]
+    values: Callable[[Values, float | None], Values]
     length_m: Callable[[Values], float]
+
+
+def _at_rest(_values: Values, _rng: np.random.Generator, _time_s: float) -> NDArray[np.float64]:
+    """One of it, in the thing's own frame."""
+    return np.eye(4)[None]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a thing that moves by itself: a wheel that turns, a beam that rocks, a flag.
+
+    Attributes
+    ----------
+    make : callable
+        Its shape, by the thing's values, its random numbers and the share of a period done.
+    at : callable
+        Where every one of it is in the thing's frame, shape (n, 4, 4), by the thing's values, its
+        random numbers (the same at every moment) and the time.
+    period_s, shapes : float, int
+        In how many shapes a period is shown; 1 is one shape for all times.
+    under_way : bool
+        Only there while the thing itself goes along a path.
+    """
+
+    make: Callable[[Values, np.random.Generator, float], Mesh]
+    at: Callable[[Values, np.random.Generator, float], NDArray[np.float64]] = _at_rest
+    period_s: float = 1.0
+    shapes: int = 1
+    under_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +138,13 @@ class Kind:
         How it walks, if it moves on legs.
     feet : callable or None
         Where it stands, by its values; None if it is in nobody's way.
+    parts : tuple of Part
+        What moves by itself; `make` makes the rest.
+    sways : callable or None
+        How the whole of it moves in place, as a boat at its moorings: a matrix in its frame, by
+        its values and the time; none at time 0.
+    follows : bool
+        Whether it lies along the slope of the ground that it goes on.
     """
 
     name: str
@@ -117,6 +157,9 @@ class Kind:
     draped: bool = False
     gait: "Gait | None" = None
     feet: Feet | None = None
+    parts: tuple[Part, ...] = ()
+    sways: Sways | None = None
+    follows: bool = False
 
     def read(self, table: Mapping[str, Any]) -> Values:
         """Check the keys that are this kind's own.
@@ -164,14 +207,18 @@ def kind(
     stuff: Mapping[str, str] | None = None,
     gait: Gait | None = None,
     feet: Feet | None = None,
+    parts: tuple[Part, ...] = (),
+    sways: Sways | None = None,
+    follows: bool = False,
     **words: Word,
 ) -> Callable[[Maker], Maker]:
     """Register the maker below as a kind of thing."""
 
     def register(make: Maker) -> Maker:
         KINDS[name] = Kind(
-            name, line, make, words, stuff or {}, variants, solid, draped, gait, feet
-        )
+            name, line, make, words, stuff or {}, variants, solid, draped, gait, feet, parts, sways,
+            follows,
+        )  # fmt: skip
         return make
 
     return register

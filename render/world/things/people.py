@@ -4,17 +4,18 @@ From afar a figure of few faces does; `near` people have a face, hands and cloth
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, tube
+from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
 from render.world.things.feet import Foot, block, disc
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
 
-__all__ = ["figure"]
+__all__ = ["RIDERS", "figure", "rider", "skier"]
 
 _STUFF = {
     "skin": "skin",
@@ -27,14 +28,24 @@ _STUFF = {
     "brow": "hair",
 }
 
+#: What children that ride on something are made of, as slots of it.
+RIDERS = {slot: _STUFF[slot] for slot in ("skin", "hair", "top", "bottom", "shoe")}
+#: The turned-up tip of a ski, from above and from below: side, y, height of the corners.
+_TIP = (
+    ((-1, -0.725, 0.025), (-1, -0.92, 0.09), (1, -0.92, 0.09), (1, -0.725, 0.025)),
+    ((1, -0.725, 0.005), (1, -0.92, 0.09), (-1, -0.92, 0.09), (-1, -0.725, 0.005)),
+)
+
 #: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
 _SWING, _LEG_M = 0.42, 0.85
 
 
-def _stepping(v: Values, share: float) -> Values:
-    """Whoever is on the way walks, at that share of two steps."""
-    walks = v.pose in ("any", "stand", "walk")
-    return Values({**v, "pose": "walk" if walks else v.pose, "stride": share})
+def _stepping(v: Values, share: float | None) -> Values:
+    """Whoever is on the way walks, at that share of two steps; who waits on it stands."""
+    if v.pose not in ("any", "stand", "walk"):
+        return v
+    pose = "stand" if share is None else "walk"
+    return Values({**v, "pose": pose, "stride": share or 0.0})
 
 
 def _two_steps_m(v: Values) -> float:
@@ -79,6 +90,19 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     return moved(mesh, size=v.height_m / 1.75)
 
 
+@kind(
+    "skier",
+    "A skier, facing -y before turning; follows the slope.",
+    feet=lambda v: disc(0.9 * v.height_m / 1.75, v.height_m),
+    variants=6,
+    follows=True,
+    stuff={**RIDERS, "ski": "red paint", "pole": "iron"},
+    height_m=number(1.72, "height", 0.4, 2.6),
+)
+def _skier(v: Values, rng: np.random.Generator) -> Mesh:
+    return moved(skier(rng), size=v.height_m / 1.75)
+
+
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
     at = _posed(pose, rng, v.stride)
@@ -100,7 +124,47 @@ def figure(
     pose: str, skirt: bool, bag: bool, rng: np.random.Generator, stride: float = 0.0
 ) -> Mesh:
     """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
-    at = _posed(pose, rng, stride)
+    return _of_few_faces(_posed(pose, rng, stride), skirt, bag, rng)
+
+
+def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
+    """A child 1.15 m tall that sits on the origin, its knees so many times as far apart."""
+    at = _posed("sit", rng)
+    wide = np.array([apart, 1.0, 1.0])
+    child = _of_few_faces(
+        replace(at, knees=at.knees * wide, ankles=at.ankles * wide), False, False, rng
+    )
+    return moved(moved(child, (0, 0, 0.1 - at.hip_m)), size=1.15 / 1.75)
+
+
+def skier(rng: np.random.Generator) -> Mesh:
+    """A figure 1.75 m tall on skis, knees bent, poles held back, facing -y."""
+    at = _posed("work", rng)
+    low, lean = 0.13, np.array([0.0, -0.10, 0.0])
+    ankles = at.ankles * [1.2, 0.0, 0.0] + [0.0, 0.03, 0.10]
+    knees = np.array([[a[0], -0.24, 0.47] for a in ankles])
+    hands = np.array([[s * 0.30, -0.38, 0.90 - low] for s in (1, -1)])
+    elbows = np.array([[s * 0.29, -0.06, 0.98 - low] for s in (1, -1)])
+    down = np.array([0.0, 0.0, low])
+    at = replace(
+        at, hip_m=at.hip_m - low, chest=at.chest - down + lean, head=at.head - down + lean,
+        shoulders=at.shoulders - down + lean, knees=knees, ankles=ankles, hands=hands,
+        elbows=elbows,
+    )  # fmt: skip
+    parts = [_of_few_faces(at, False, False, rng)]
+    for ankle, hand in zip(ankles, hands, strict=True):
+        ski = [
+            box((0.09, 1.45, 0.02), "ski", (ankle[0], 0.0, 0.005)),
+            quads(
+                [[(ankle[0] + s * 0.045, y, z) for s, y, z in corners] for corners in _TIP], "ski"
+            ),
+        ]
+        pole = hand + np.array([0.0, 0.62, 0.22 - hand[2]])
+        parts += [*ski, tube(hand + [0, -0.06, 0.06], pole, 0.011, "pole", sides=5)]
+    return join(parts)
+
+
+def _of_few_faces(at: Pose, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
     parts: list[Mesh] = []
     for k in range(2):
         parts += _leg(at, k) + _arm(at, k)

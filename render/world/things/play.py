@@ -4,20 +4,65 @@ import itertools
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
-from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
-from render.world.things.feet import block, disc
-from render.world.things.kind import Values, kind, number, outline, yes
+from render.world.mesh import (
+    Mesh,
+    box,
+    cylinder,
+    ellipsoid,
+    join,
+    lathe,
+    moved,
+    quads,
+    tube,
+    turned,
+)
+from render.world.things.feet import block, blocks, disc
+from render.world.things.kind import Part, Values, kind, number, outline, yes
+from render.world.things.people import RIDERS, rider
 
 __all__: list[str] = []
+
+
+#: Every so many seconds a swing 1.85 m long swings there and back: 2 pi sqrt(length / g).
+_SWINGS_S = 2.73
+
+
+def _swings(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    """The seats on their chains, each swinging in its own time."""
+    places = []
+    for k in range(int(v.seats)):
+        start = float(rng.uniform(-0.35, 0.35))
+        high = 0.5 if k < v.riders else 0.36
+        phase = math.asin(start / high) + math.tau * time_s / _SWINGS_S
+        x = -(1.5 * v.seats + 0.6) / 2 + 0.3 + 1.5 * (k + 0.5)
+        places.append(turned((1, 0, 0), high * math.sin(phase), (x, 0.0, 2.4)))
+    return np.array(places)
+
+
+def _seat(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    chains = [
+        tube((s * 0.22, 0, 0), (s * 0.22, 0, -1.85), 0.012, "chain", sides=4) for s in (1, -1)
+    ]
+    return join([*chains, box((0.48, 0.2, 0.04), "seat", (0, 0, -1.85))])
+
+
+def _ridden(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    return join([_seat(v, rng, share), moved(rider(rng), (0, 0.04, -1.81))])
 
 
 @kind(
     "swing",
     "A swing with seats.",
     feet=lambda v: block(1.5 * v.seats + 1.1, 2.4, 2.4),
-    stuff={"frame": "blue paint", "seat": "black plastic", "chain": "steel"},
+    stuff={"frame": "blue paint", "seat": "black plastic", "chain": "steel", **RIDERS},
+    parts=(
+        Part(_ridden, lambda v, rng, t: _swings(v, rng, t)[: int(v.riders)]),
+        Part(_seat, lambda v, rng, t: _swings(v, rng, t)[int(v.riders) :]),
+    ),
     seats=number(2, "number of seats", 1, 6),
+    riders=number(0, "how many of them have a child on", 0, 6),
 )
 def _swing(v: Values, rng: np.random.Generator) -> Mesh:
     w, h = 1.5 * v.seats + 0.6, 2.4
@@ -27,14 +72,6 @@ def _swing(v: Values, rng: np.random.Generator) -> Mesh:
             tube((s * w / 2, 0, h), (s * (w / 2 + 0.25), t * 1.1, 0), 0.05, "frame")
             for t in (1, -1)
         ]
-    for k in range(int(v.seats)):
-        x, a = -w / 2 + 0.3 + 1.5 * (k + 0.5), float(rng.uniform(-0.35, 0.35))
-        y, z = 1.85 * math.sin(a), h - 1.85 * math.cos(a)
-        parts += [
-            tube((x + s * 0.22, 0, h), (x + s * 0.22, y, z), 0.012, "chain", sides=4)
-            for s in (1, -1)
-        ]
-        parts.append(box((0.48, 0.2, 0.04), "seat", (x, y, z)))
     return join(parts)
 
 
@@ -110,41 +147,114 @@ def _dome(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+#: How far a seesaw leans, rad, and how long it takes there and back.
+_LEANS, _ROCKS_S = math.radians(9), 2.6
+
+
+def _rocks(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    """The beam about its pivot: a rest at either end, where a foot pushes off."""
+    swing = math.cos(math.tau * time_s / _ROCKS_S) if v.riders else 1.0
+    lean = _LEANS * math.sin(math.pi / 2 * swing)
+    return turned((1, 0, 0), lean, (0.0, 0.0, 0.5))[None]
+
+
+def _beam(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    y = 1.7 * math.cos(_LEANS) - 0.35
+    parts = [box((0.26, 3.4, 0.07), "beam")]
+    parts += [tube((-0.2, s * y, 0.1), (0.2, s * y, 0.1), 0.02, "frame") for s in (1, -1)]
+    if v.riders:
+        child = rider(rng, 2.6)
+        parts.append(moved(child, (0, 1.55, 0.07)))
+        other = child.painted(top="bottom", bottom="top")
+        parts.append(moved(other, (0, -1.55, 0.07), turn_deg=180))
+    return join(parts)
+
+
 @kind(
     "seesaw",
     "A seesaw.",
     feet=lambda v: block(0.5, 3.4),
-    stuff={"beam": "planks", "frame": "blue paint"},
+    stuff={"beam": "planks", "frame": "blue paint", **RIDERS},
+    parts=(Part(_beam, _rocks),),
+    riders=yes(False, "a child at either end, and so it rocks"),
 )
 def _seesaw(v: Values, rng: np.random.Generator) -> Mesh:
-    a = math.radians(9)
-    y, z = 1.7 * math.cos(a), 1.7 * math.sin(a)
-    c, d = math.cos(a), math.sin(a)
-    lean = np.array([[1, 0, 0], [0, c, -d], [0, d, c]])
-    beam = moved(box((0.26, 3.4, 0.07), "beam"), (0, 0, 0.5), matrix=lean)
-    bars = [
-        tube(
-            (-0.2, s * (y - 0.35), 0.6 + s * z * 0.8),
-            (0.2, s * (y - 0.35), 0.6 + s * z * 0.8),
-            0.02,
-            "frame",
-        )
-        for s in (1, -1)
+    return lathe([(0.28, 0), (0.08, 0.5), (0, 0.5)], "frame", 12)
+
+
+#: How long a big wheel and a carousel take for a turn: common practice, no source.
+_WHEEL_S_PER_M, _CAROUSEL_S = 7.0, 11.0
+
+
+def _wheel_turn(v: Values, time_s: float) -> float:
+    """How far the wheel has turned, rad: a rim goes at some 0.9 m/s, however large it is."""
+    start_deg, radius_m = float(v.turn_deg_now), float(v.radius_m)
+    return math.radians(start_deg) + math.tau * time_s / (_WHEEL_S_PER_M * radius_m)
+
+
+def _rim(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    """What turns, about its axle: spokes, rims and bulbs."""
+    r, n = v.radius_m, int(v.cabins)
+    parts = []
+    for k in range(n):
+        a, b = math.tau * k / n, math.tau * (k + 1) / n
+        for y in (-0.8, 0.8):
+            p, q = (np.array([r * math.cos(t), y, r * math.sin(t)]) for t in (a, b))
+            parts += [
+                tube((0, y, 0), p, 0.05, "frame", sides=5),
+                tube(p, q, 0.07, "frame", sides=5),
+            ]
+            inner = [np.array([0.72 * r * math.cos(t), y, 0.72 * r * math.sin(t)]) for t in (a, b)]
+            parts.append(tube(inner[0], inner[1], 0.04, "frame", sides=5))
+            parts += [
+                ellipsoid((0.09, 0.09, 0.09), "bulb", (p + (q - p) * s).tolist(), 6, 4)
+                for s in (0.25, 0.75)
+            ]
+            parts += [
+                ellipsoid((0.08, 0.08, 0.08), "bulb", (p * [s, 1, s]).tolist(), 6, 4)
+                for s in (0.45, 0.6, 0.85)
+            ]
+        p = np.array([r * math.cos(a), 0, r * math.sin(a)])
+        parts.append(tube(p + [0, -0.8, 0], p + [0, 0.8, 0], 0.06, "frame", sides=5))
+    return join(parts)
+
+
+def _rim_turned(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    return turned((0, -1, 0), _wheel_turn(v, time_s), (0.0, 0.0, v.radius_m + 2.6))[None]
+
+
+def _cabin(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    """A cabin that hangs from the origin."""
+    parts = [
+        box((1.3, 1.2, 0.75), "cabin", (0, 0, -2.0)),
+        moved(cylinder(1.0, 0.45, "roof", (0, 0, -0.7), 0.05, 10), size=(1, 0.72, 1)),
+        tube((0, 0, 0), (0, 0, -0.7), 0.04, "frame"),
     ]
-    return join([beam, *bars, lathe([(0.28, 0), (0.08, 0.5), (0, 0.5)], "frame", 12)])
+    parts += [tube((s, 0.5, -1.3), (s, 0.5, -0.6), 0.03, "frame", sides=4) for s in (0.55, -0.55)]
+    return join(parts)
+
+
+def _cabins_hung(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    """All cabins, upright wherever the wheel has brought them."""
+    n, r, a0 = int(v.cabins), v.radius_m, _wheel_turn(v, time_s)
+    places = np.tile(np.eye(4), (n, 1, 1))
+    a = a0 + math.tau * np.arange(n) / n
+    places[:, 0, 3], places[:, 2, 3] = r * np.cos(a), r + 2.6 + r * np.sin(a)
+    return places
 
 
 @kind(
     "big wheel",
-    "A fairground wheel with cabins and bulbs; it faces -y.",
+    "A fairground wheel with cabins and bulbs; it faces -y and turns.",
     feet=lambda v: block(1.3 * v.radius_m, 6.0),
     stuff={"frame": "white paint", "cabin": "red paint", "roof": "awning", "bulb": "bulb"},
+    parts=(Part(_rim, _rim_turned), Part(_cabin, _cabins_hung)),
     radius_m=number(11.0, "radius", 2, 70),
     cabins=number(16, "number of cabins", 4, 60),
-    turn_deg_now=number(7.0, "how far the wheel has turned", 0, 360),
+    turn_deg_now=number(7.0, "how far the wheel has turned at first", 0, 360),
 )
 def _wheel(v: Values, rng: np.random.Generator) -> Mesh:
-    r, n = v.radius_m, int(v.cabins)
+    r = v.radius_m
     hub = r + 2.6
     parts = [
         moved(
@@ -158,66 +268,24 @@ def _wheel(v: Values, rng: np.random.Generator) -> Mesh:
             tube((s * r * 0.55, y * 2.1, 0), (0, y * 1.2, hub), 0.22, "frame", 0.16)
             for s in (1, -1)
         ]
-    a0 = math.radians(v.turn_deg_now)
-    for k in range(n):
-        a, b = a0 + 2 * math.pi * k / n, a0 + 2 * math.pi * (k + 1) / n
-        for y in (-0.8, 0.8):
-            p, q = (np.array([r * math.cos(t), y, hub + r * math.sin(t)]) for t in (a, b))
-            parts += [
-                tube((0, y, hub), p, 0.05, "frame", sides=5),
-                tube(p, q, 0.07, "frame", sides=5),
-            ]
-            inner = [
-                np.array([0.72 * r * math.cos(t), y, hub + 0.72 * r * math.sin(t)]) for t in (a, b)
-            ]
-            parts.append(tube(inner[0], inner[1], 0.04, "frame", sides=5))
-            parts += [
-                ellipsoid((0.09, 0.09, 0.09), "bulb", (p + (q - p) * s).tolist(), 6, 4)
-                for s in (0.25, 0.75)
-            ]
-            parts += [
-                ellipsoid(
-                    (0.08, 0.08, 0.08), "bulb", ((p - [0, 0, hub]) * s + [0, 0, hub]).tolist(), 6, 4
-                )
-                for s in (0.45, 0.6, 0.85)
-            ]
-        p = np.array([r * math.cos(a), 0, hub + r * math.sin(a)])
-        parts.append(tube(p + [0, -0.8, 0], p + [0, 0.8, 0], 0.06, "frame", sides=5))
-        parts += [
-            box((1.3, 1.2, 0.75), "cabin", (p + [0, 0, -2.0]).tolist()),
-            cylinder(1.0, 0.45, "roof", (p + [0, 0, -0.7]).tolist(), 0.05, 10),
-            tube(p, p + [0, 0, -0.7], 0.04, "frame"),
-            *[
-                tube(p + [s, 0.5, -1.3], p + [s, 0.5, -0.6], 0.03, "frame", sides=4)
-                for s in (0.55, -0.55)
-            ],
-        ]
     parts.append(box((r * 1.3, 6, 0.5), "frame", (0, 0, 0)))
     return join(parts)
 
 
-@kind(
-    "carousel",
-    "A carousel with horses.",
-    feet=lambda v: disc(v.radius_m),
-    stuff={
-        "cloth": "awning",
-        "post": "brass",
-        "floor": "planks",
-        "horse": "white paint",
-        "bulb": "bulb",
-        "board": "red paint",
-    },
-    radius_m=number(4.5, "radius", 1.5, 15),
-)
-def _carousel(v: Values, rng: np.random.Generator) -> Mesh:
+def _carousel_turn(time_s: float) -> float:
+    return math.tau * time_s / _CAROUSEL_S
+
+
+def _round(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    return turned((0, 0, 1), _carousel_turn(time_s))[None]
+
+
+def _roundabout(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    """What turns and neither rises nor falls: floor, roof, bulbs and the poles of the horses."""
     r = v.radius_m
-    parts = [
-        cylinder(r, 0.4, "board", sides=36, top="floor"),
-        cylinder(r * 0.22, 3.4, "board", (0, 0, 0.4), sides=16),
-    ]
+    parts = [cylinder(r, 0.4, "board", sides=36, top="floor")]
     for k in range(16):
-        a, b = 2 * math.pi * k / 16, 2 * math.pi * (k + 1) / 16
+        a, b = math.tau * k / 16, math.tau * (k + 1) / 16
         p, q = (np.array([1.08 * r * math.cos(t), 1.08 * r * math.sin(t), 3.6]) for t in (a, b))
         top = np.array([0, 0, 3.6 + r * 0.42])
         u = 0.5 * k
@@ -234,23 +302,59 @@ def _carousel(v: Values, rng: np.random.Generator) -> Mesh:
             for s in (0.2, 0.5, 0.8)
         ]
     for k in range(12):
-        a, rr = 2 * math.pi * k / 12, r * (0.82 if k % 2 else 0.56)
-        x, y, z = rr * math.cos(a), rr * math.sin(a), 1.1 + 0.25 * math.sin(2.4 * k)
+        x, y = _pole(r, k)
         parts.append(tube((x, y, 0.4), (x, y, 3.5), 0.03, "post", sides=6))
-        horse = [
-            ellipsoid((0.2, 0.5, 0.24), "horse", (0, 0, z), 10, 8),
-            tube((0, -0.35, z + 0.1), (0, -0.62, z + 0.55), 0.12, "horse", 0.09),
-            ellipsoid((0.09, 0.22, 0.1), "horse", (0, -0.72, z + 0.55), 8, 6),
-        ]
-        horse += [
-            tube(
-                (s * 0.12, t * 0.34, z - 0.1), (s * 0.12, t * 0.5, z - 0.6), 0.05, "horse", 0.035, 6
-            )
-            for s in (1, -1)
-            for t in (1, -1)
-        ]
-        parts.append(moved(moved(join(horse), turn_deg=math.degrees(a) + 180), (x, y, 0)))
     return join(parts)
+
+
+def _pole(r: float, k: int) -> tuple[float, float]:
+    a, rr = math.tau * k / 12, r * (0.82 if k % 2 else 0.56)
+    return rr * math.cos(a), rr * math.sin(a)
+
+
+def _horse(v: Values, rng: np.random.Generator, share: float) -> Mesh:
+    """A horse about its pole, its belly at the origin's height."""
+    parts = [
+        ellipsoid((0.2, 0.5, 0.24), "horse", (0, 0, 0), 10, 8),
+        tube((0, -0.35, 0.1), (0, -0.62, 0.55), 0.12, "horse", 0.09),
+        ellipsoid((0.09, 0.22, 0.1), "horse", (0, -0.72, 0.55), 8, 6),
+    ]
+    parts += [
+        tube((s * 0.12, t * 0.34, -0.1), (s * 0.12, t * 0.5, -0.6), 0.05, "horse", 0.035, 6)
+        for s in (1, -1)
+        for t in (1, -1)
+    ]
+    return join(parts)
+
+
+def _horses(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.float64]:
+    """Every horse on its pole, up and down as it goes round."""
+    places = []
+    for k in range(12):
+        x, y = _pole(v.radius_m, k)
+        rise = 1.3 + 0.22 * math.sin(2.4 * k + math.tau * time_s / 3.7)
+        place = turned((0, 0, 1), math.tau * k / 12 + math.pi, (x, y, rise))
+        places.append(turned((0, 0, 1), _carousel_turn(time_s)) @ place)
+    return np.array(places)
+
+
+@kind(
+    "carousel",
+    "A carousel with horses; it turns.",
+    feet=lambda v: disc(v.radius_m),
+    stuff={
+        "cloth": "awning",
+        "post": "brass",
+        "floor": "planks",
+        "horse": "white paint",
+        "bulb": "bulb",
+        "board": "red paint",
+    },
+    parts=(Part(_roundabout, _round), Part(_horse, _horses)),
+    radius_m=number(4.5, "radius", 1.5, 15),
+)
+def _carousel(v: Values, rng: np.random.Generator) -> Mesh:
+    return cylinder(v.radius_m * 0.22, 3.4, "board", (0, 0, 0.4), sides=16)
 
 
 @kind(
@@ -309,6 +413,7 @@ def _booth(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "string lights",
     "Bulbs on a cable between points (x, y, height).",
+    feet=lambda v: blocks(block(0.1, 0.1, 2.0, p[:2]) for p in v.path_m if v.posts),
     stuff={"bulb": "bulb", "cable": "iron"},
     path_m=outline("points", 2, 3, start=((0, 0, 4), (10, 0, 4))),
     gap_m=number(0.8, "distance between bulbs", 0.05),
@@ -331,4 +436,5 @@ def _lights(v: Values, rng: np.random.Generator) -> Mesh:
         ]
     if v.posts:
         parts += [tube((*p[:2], 0), p, 0.05, "cable", sides=6) for p in v.path_m]
+        parts += [cylinder(0.09, 0.12, "cable", (*p[:2], 0), sides=8) for p in v.path_m]
     return join(parts)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, quads, tube
+from render.world.mesh import Mesh, box, extrude, join, lathe, moved, quads, tube
 from render.world.things.feet import block
 from render.world.things.kind import Values, kind, number, pick
 
@@ -361,94 +361,4 @@ def _bicycle(v: Values, rng: np.random.Generator) -> Mesh:
     parts.append(tube((-0.28, -0.34, 0.98), (0.28, -0.34, 0.98), 0.014, "rim", sides=6))
     parts.append(tube((0, -0.38, 0.92), (0, -0.35, 0.98), 0.015, "rim", sides=6))
     parts.append(box((0.14, 0.26, 0.06), "trim", (0, 0.14, 0.94)))
-    return join(parts)
-
-
-@kind(
-    "wagon",
-    "A rail wagon.",
-    feet=lambda v: block(2.9, v.length_m),
-    stuff={
-        "body": "rail red",
-        "frame": "black plastic",
-        "rim": "steel",
-        "tyre": "steel",
-        "cargo": "gravel",
-    },
-    load=pick("closed", "which", "closed", "open", "tank", "flat"),
-    length_m=number(12.5, "length over buffers", 4, 30),
-)
-def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
-    n, w = v.length_m - 1.0, 2.8
-    parts = [box((w - 0.3, n, 0.28), "frame", (0, 0, 0.92))]
-    for y in (-n / 2 + 1.0, -n / 2 + 2.7, n / 2 - 2.7, n / 2 - 1.0):
-        parts += [moved(wheel(0.46, 0.13), (s * 0.75, y, 0.46 + 0.14)) for s in (1, -1)]
-        parts.append(tube((-0.75, y, 0.6), (0.75, y, 0.6), 0.07, "frame"))
-    for y in (-1, 1):
-        for s in (1, -1):
-            parts.append(
-                tube(
-                    (s * 0.87, y * n / 2, 1.06), (s * 0.87, y * (n / 2 + 0.44), 1.06), 0.10, "frame"
-                )
-            )
-            parts.append(
-                moved(
-                    cylinder(0.22, 0.06, "frame"),
-                    (s * 0.87, y * (n / 2 + 0.44 + 0.03 * (1 + y)), 1.06),
-                    matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]],
-                )
-            )
-    if v.load == "tank":
-        t = lathe(
-            [
-                (0.0, -n / 2 + 0.3),
-                (0.9, -n / 2 + 0.35),
-                (1.25, -n / 2 + 0.7),
-                (1.25, n / 2 - 0.7),
-                (0.9, n / 2 - 0.35),
-                (0.0, n / 2 - 0.3),
-            ],
-            "body",
-            28,
-            smooth=False,
-        )
-        parts.append(moved(t, (0, 0, 2.45), matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]]))
-        parts.append(cylinder(0.42, 0.45, "body", (0, 0, 3.6), sides=18))
-        parts.append(box((0.7, n * 0.5, 0.06), "frame", (0, 0, 3.72)))
-    elif v.load == "open":
-        parts += [box((0.09, n, 1.5), "body", (s * (w / 2 - 0.05), 0, 1.2)) for s in (1, -1)]
-        parts += [box((w, 0.09, 1.5), "body", (0, s * (n / 2 - 0.05), 1.2)) for s in (1, -1)]
-        parts += [
-            box((0.12, 0.12, 1.5), "frame", (s * w / 2, y, 1.2))
-            for s in (1, -1)
-            for y in np.linspace(-n / 2 + 0.2, n / 2 - 0.2, 8)
-        ]
-        heap = [(-w / 2 + 0.1, 0.0), (w / 2 - 0.1, 0.0), (0.5, 0.55), (-0.5, 0.55)]
-        mound = moved(
-            extrude(heap, 0, n - 0.3, "cargo", "cargo"),
-            (0, n / 2 - 0.15, 2.25),
-            matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]],
-        )
-        parts.append(mound)
-    elif v.load == "closed":
-        parts.append(box((w, n, 2.2), "body", (0, 0, 1.2)))
-        parts += [
-            box((w + 0.08, 0.09, 2.2), "frame", (0, y, 1.2)) for y in np.linspace(-n / 2, n / 2, 9)
-        ]
-        outline = np.array(
-            [
-                (-w / 2 - 0.08, 0),
-                (w / 2 + 0.08, 0),
-                (w / 2 - 0.2, 0.3),
-                (0, 0.46),
-                (-w / 2 + 0.2, 0.3),
-            ]
-        )
-        parts.append(
-            moved(
-                extrude(outline, 0, n + 0.1, "frame", "frame"),
-                (0, n / 2 + 0.05, 3.4),
-                matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]],
-            )
-        )
     return join(parts)

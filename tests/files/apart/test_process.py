@@ -55,7 +55,8 @@ def test_numbers_go_there_and_come_back(worker) -> None:  # type: ignore[no-unty
 @pytest.mark.parametrize(
     ("body", "how"),
     [
-        ("raise ValueError('no\\nsuch thing')", "refused"),
+        ("raise ValueError('no\\nsuch thing')", "failed"),
+        ("from render.errors import InputError; raise InputError('ours')", "refused"),
         ("return np.zeros(61)", "refused"),
         ("return np.zeros(2**40)", "full"),
         ("held = b'x' * 400_000_000; import time; time.sleep(20)", "full"),

@@ -6,6 +6,7 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter
 
 from render.files.clips.kinds import CODECS, clip_kind, codecs_there
 from render.files.clips.reading import ClipReader, open_clip
@@ -127,3 +128,22 @@ def test_a_time_code_is_kept(tmp_path: Path, lights: list[np.ndarray]) -> None:
     assert open_clip(tmp_path / "a.mov").timecode == "01:02:03:04"
     assert lost == ()
     assert "time code" in said[0]
+
+
+@pytest.mark.parametrize("codec", ["h264", "hevc"])
+def test_no_step_is_seen_where_a_segment_begins(tmp_path: Path, codec: str) -> None:
+    """Faint grain goes on changing as it did: squares of 8 px step little more at a key picture."""
+    rng = np.random.default_rng(3)
+    still = gaussian_filter(rng.uniform(0.05, 0.6, (160, 240)), 2.0)
+    lights = []
+    for _ in range(24):
+        grain = gaussian_filter(rng.standard_normal(still.shape), 1.5)
+        light = still * (1 + 0.003 * grain / grain.std())
+        lights.append(np.repeat(light[..., None], 3, axis=2).astype(np.float32))
+    _written(tmp_path / "a.mp4", lights, [12], codec)
+    with av.open(str(tmp_path / "a.mp4")) as clip:
+        luma = [frame.to_ndarray(format="gray16le") / 257 for frame in clip.decode(video=0)]
+    squares = np.diff(luma, axis=0).reshape(23, 20, 8, 30, 8).mean(axis=(2, 4))
+    steps = np.sqrt(np.mean(squares**2, axis=(1, 2)))
+
+    assert steps[11] < 1.5 * np.median(steps[6:11])

@@ -1,11 +1,13 @@
 """What a film leaves on disk."""
 
 import json
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
-from render.errors import OutputError
+from render.errors import OutputError, SettingError
 from render.jobs.film import film
 from render.load.progress import silent
 from tests.clips import street, write_clip
@@ -44,3 +46,18 @@ def test_sound_of_another_speed_is_left_out_and_told(tmp_path: Path) -> None:
     made = film(_shot(source), _wishes(speed="2"), tmp_path / "b.mp4", progress=silent)
 
     assert any("sound was left out" in line for line in made.lines)
+
+
+def test_a_gif_runs_on_time(tmp_path: Path) -> None:
+    """It counts in 1/100 s: at 30 a second three frames stand for 3, 4 and 3 of them; 60 is not."""
+    source = write_clip(tmp_path / "a.mp4", street(6), rate=Fraction(30))
+    film(_shot(source), out=tmp_path / "a.gif", progress=silent)
+    with Image.open(tmp_path / "a.gif") as picture:
+        stood_ms = []
+        for number in range(picture.n_frames):  # type: ignore[attr-defined]
+            picture.seek(number)
+            stood_ms.append(picture.info["duration"])
+
+    assert stood_ms == [30, 40, 30, 30, 40, 30]
+    with pytest.raises(SettingError, match="a GIF shows up to 50"):
+        film(_shot(source), _wishes(fps="60"), tmp_path / "b.gif", progress=silent)

@@ -65,7 +65,7 @@ def test_the_json_table_is_the_record(
     shared = judge_many(found, JudgeWishes(), table=tmp_path / "b.json", progress=silent)
 
     table = json.loads((tmp_path / "a.json").read_text(), parse_constant=pytest.fail)
-    assert table["format"] == 1
+    assert table["format"] == 2
     assert [each["rank"] for each in table["pictures"]] == [1, 2, 3, 4]
     assert (tmp_path / "a.json").read_bytes() == (tmp_path / "b.json").read_bytes()
     assert alone.lines[:-1] == shared.lines[:-1]

@@ -10,6 +10,7 @@ import pytest
 from render.errors import SettingError
 from render.judge.advising.advice import advise, f_number_for_scale
 from render.judge.advising.best import best_setting
+from render.judge.advising.vantages import Elsewhere
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.judge.verdict import judge
@@ -141,7 +142,8 @@ def test_climbing_comes_out_as_computed_and_only_a_demo_scene_can_test_it(roof):
             here, height_m=vantage.height_m, pitch_deg=vantage.pitch_deg
         ).scene()
 
-    demo = _starting(_advice(here, here.setting(4), rebuild=rebuild), "climb to 8.5")
+    there = Elsewhere(rebuild)
+    demo = _starting(_advice(here, here.setting(4), there=there), "climb to 8.5")
 
     assert photo.after is None
     assert photo.setting is None

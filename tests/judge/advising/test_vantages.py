@@ -8,7 +8,7 @@ import pytest
 
 from render.judge.advising.advice import advise
 from render.judge.advising.proposals import Situation
-from render.judge.advising.vantages import frame_proposals, unseen
+from render.judge.advising.vantages import Elsewhere, frame_proposals, unseen
 from render.judge.case import assess, look
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.lens import FocusSpot, LensSetting
@@ -76,9 +76,11 @@ def test_pitching_down_is_what_a_camera_so_pitched_sees(roof):
     def rebuild(vantage):
         return dataclasses.replace(here, pitch_deg=vantage.pitch_deg).scene()
 
-    photo = next(t for t in frame_proposals(_now(here.scene(), setting), None) if "pitch" in t.text)
+    photo = next(t for t in frame_proposals(_now(here.scene(), setting)) if "pitch" in t.text)
     demo = next(
-        t for t in frame_proposals(_now(here.scene(), setting), rebuild) if "pitch" in t.text
+        t
+        for t in frame_proposals(_now(here.scene(), setting), Elsewhere(rebuild))
+        if "pitch" in t.text
     )
 
     assert photo.text == demo.text
@@ -103,5 +105,57 @@ def test_a_steep_and_strong_view_asks_for_no_other(roof):
     here = roof(height_m=30.0, pitch_deg=40.0)
     now = _now(here.scene(), here.setting(2.8))
 
-    assert not list(frame_proposals(now, None))
+    assert not list(frame_proposals(now))
     assert not list(unseen(now))
+
+
+def test_from_a_plan_one_is_told_to_look_less_steeply(roof):
+    """80 degrees down: up to some 55, which a scene built from there shows."""
+    here = roof(height_m=30.0, pitch_deg=80.0, focal_mm=24.0)
+
+    def rebuild(vantage):
+        return dataclasses.replace(here, pitch_deg=vantage.pitch_deg).scene()
+
+    now = _now(here.scene(), here.setting(2.8))
+    line = next(t for t in frame_proposals(now, Elsewhere(rebuild)) if "pitch up" in t.text)
+
+    assert line.text == "pitch up 26°, to 54° down"
+    assert assess(line.case, line.setting).score.value > now.found.score.value + 10
+
+
+@pytest.mark.parametrize(("rows", "told"), [(0.05, True), (0.4, False)])
+def test_a_pitch_that_brings_in_ones_own_roof_is_priced_or_not_proposed(roof, rows, told):
+    """A parapet 2 m away along the foot of the new frame: 5 % are said, 40 % refused."""
+    here = roof(height_m=20.0, pitch_deg=8.0, focal_mm=45.0)
+
+    def rebuild(vantage):
+        scene = dataclasses.replace(here, pitch_deg=vantage.pitch_deg).scene()
+        depth = scene.depth_m.copy()
+        depth[round((1 - rows) * depth.shape[0]) :] = 2.0
+        return dataclasses.replace(scene, depth_m=depth)
+
+    now = _now(here.scene(), here.setting(2.8))
+    lines = [t for t in frame_proposals(now, Elsewhere(rebuild)) if "pitch down" in t.text]
+
+    assert bool(lines) is told
+    assert all(line.cost.startswith("5 % of the frame is then your own roof") for line in lines)
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.0, True), (0.08, True), (0.4, False)])
+def test_a_pitch_that_was_only_glanced_at_is_priced_too(roof, share, told):
+    """Where nothing is traced from there, the share of what stands near is asked for."""
+    here = roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0)
+    there = Elsewhere(near_share=lambda vantage, nearer_m: share)
+    pitched = [t for t, _ in unseen(_now(here.scene(), here.setting(2.8)), there) if "pitch" in t]
+
+    assert bool(pitched) is told
+    assert all(("own roof" in text) is (share > 0) for text in pitched)
+
+
+def test_a_height_that_nothing_carries_is_said_to_be_a_drone_s(roof):
+    """On a map nobody climbs above the roof that he stands on."""
+    here = roof(height_m=4.0, pitch_deg=14.0, focal_mm=45.0)
+    now = _now(here.scene(), here.setting(2.8))
+
+    assert "drone, if that is allowed" in next(iter(unseen(now, Elsewhere(flies=True))))[0]
+    assert next(iter(unseen(now)))[0].startswith("climb to")

@@ -28,6 +28,21 @@ def test_a_label_is_never_cut_by_the_edge(x: float, y: float) -> None:
     assert all(-1e-9 <= px <= 400 + 1e-9 and -1e-9 <= py <= 100 + 1e-9 for px, py in plate.points)
 
 
+@pytest.mark.parametrize("wide", [90, 160])
+def test_a_label_wider_than_the_drawing_is_set_in_lines(wide: int) -> None:
+    """No word is cut, and every line stays inside."""
+    drawing = Drawing(wide, 200)
+    drawing.label(wide / 2, 0, "anything near the lens? It would hurt most here", 11)
+    lines = drawing.texts()
+
+    assert len(lines) > 1
+    assert " ".join(line.text for line in lines) == (
+        "anything near the lens? It would hurt most here"
+    )
+    assert all(line.x >= 0 and line.x + line.width <= wide for line in lines)
+    assert all(line.y > 0.7 * 11 for line in lines)
+
+
 def test_placing_a_drawing_moves_and_scales_all_of_it() -> None:
     """Text, lines, areas and their weights keep their proportions."""
     inner = Drawing(10, 10)

@@ -100,9 +100,11 @@ def test_named_buildings_can_be_focused_on() -> None:
 
 def test_notes_say_what_was_assumed() -> None:
     """Counts, level ground, and the file's own remarks; the credit goes along."""
-    place = _place(_TOWER)
+    bench = Feature({"amenity": "bench"}, shapely.Point(degrees(5, 12)))
+    place = _place(_TOWER, bench)
 
     assert place.notes[0] == "1 building: 1 height given, 0 from storeys of 3 m, 0 guessed"
+    assert "1 piece of street furniture stands where the map says" in place.notes
     assert "no terrain was given: the ground is level" in place.notes
     assert place.notes[-1] == "one remark"
     assert place.description.credit == "the testers"

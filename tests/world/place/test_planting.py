@@ -81,3 +81,16 @@ def test_far_woods_are_thinner() -> None:
     far = np.sum(away > 250) / (np.pi * (600**2 - 250**2))
     assert near > 1.6 * far
     assert found.strewn < 10_000
+
+
+def test_leaves_of_near_trees_are_small_and_crowns_as_dense_as_far_ones() -> None:
+    """7 cm beside the camera, 27 cm in the distance; together the same area of leaves."""
+    trees = [
+        Feature({"natural": "tree", "leaf_type": "needleleaved"}, Point(x, 0)) for x in (9, 300)
+    ]
+
+    near, far = _places(trees)[0].things
+
+    assert (near.values["leaf_m"], far.values["leaf_m"]) == (0.07, 0.27)
+    area = [thing.values["leaves"] * thing.values["leaf_m"] ** 2 for thing in (near, far)]
+    assert area[0] == pytest.approx(area[1], rel=0.01)

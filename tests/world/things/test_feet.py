@@ -8,6 +8,7 @@ from render.world.standing import Room, Standing
 from render.world.things import load_kinds
 from render.world.things.feet import block, disc, path
 from render.world.things.kind import KINDS, Values
+from tests.world.things.shapes import corners_of
 
 load_kinds()
 
@@ -33,7 +34,7 @@ def test_what_a_kind_is_made_of_stands_on_its_feet(name: str) -> None:
     kind = KINDS[name]
     assert kind.feet is not None
     values = Values({word: made.start for word, made in kind.words.items()})
-    corners = kind.make(values, np.random.default_rng(1)).xyz.reshape(-1, 3)
+    corners = corners_of(kind, values)
     low = corners[(corners[:, 2] > 0.04) & (corners[:, 2] < 1.7)]
     low = low[:: max(1, len(low) // 200)]
     standing = Standing()

@@ -8,7 +8,8 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.opinion import opinion
+from render.tell.judged import judge_prepared
+from render.tell.preview_verdict import preview_verdict, stop_strip
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
 
@@ -29,7 +30,7 @@ def _applied(prepared: Prepared, values: dict[str, str | None]) -> Prepared:
 
 def test_it_is_words_and_shares_that_json_can_hold(prepared: Prepared) -> None:
     """Five marks from 0 to 1, one of them the weakest; places inside the frame."""
-    said = opinion(prepared)
+    said = preview_verdict(prepared)
 
     assert [0 <= part["mark"] <= 1 for part in said["parts"]] == [True] * 5
     assert sum(part["weakest"] for part in said["parts"]) == 1
@@ -39,8 +40,40 @@ def test_it_is_words_and_shares_that_json_can_hold(prepared: Prepared) -> None:
 
 def test_advice_carries_the_values_that_turn_it(prepared: Prepared) -> None:
     """Applied, it brings the score that was shown beside it."""
-    line = next(line for line in opinion(prepared)["advice"] if line["values"])
+    line = next(line for line in preview_verdict(prepared)["advice"] if line["values"])
     promised = float(line["gain"].split("→")[1])
-    after = opinion(_applied(prepared, line["values"]))
+    after = preview_verdict(_applied(prepared, line["values"]))
 
     assert float(after["short"].split("·")[1].split()[0]) == pytest.approx(promised, abs=2)
+
+
+def test_of_a_shot_for_sharp_things_head_and_stops_speak_of_those(prepared: Prepared) -> None:
+    """The page says what `judge` says first, and a stop is no model that is none."""
+    sharp = prepare(
+        merged(
+            prepared.shot, {"tilt": "0", "check": ("post=50%,60%",), "focus": "50%,60%"}, "{name}"
+        ),
+        silent,
+    )
+    said, strip = preview_verdict(sharp), stop_strip(sharp)
+    asked = judge_prepared(sharp).sharpness
+
+    assert asked is not None
+    assert said["sentence"] == "Post sharp"
+    assert said["short"] == f"Post sharp · {asked.rest}"
+    assert asked.sentence in said["why"]
+    assert not said["parts"]
+    assert {stop["word"] for stop in strip} <= {"sharp", "won't do"}
+    now = next(stop for stop in strip if stop["now"])
+    assert now["words"] == f"post sharp, {asked.rest}"
+    assert sum(stop["best"] for stop in strip) == 1
+
+
+def test_the_strip_of_stops_is_the_verdict_at_each(prepared: Prepared) -> None:
+    """Word and score of the stop that is set are those of the verdict."""
+    tilted = _applied(prepared, {"tilt": "up 8", "f": "4"})
+    now = next(stop for stop in stop_strip(tilted) if stop["now"])
+    verdict = judge_prepared(tilted).verdict
+
+    assert now["words"] == f"{verdict.word}, {verdict.score.value:.0f} of 100"
+    assert now["f"] == "4"

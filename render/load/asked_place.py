@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 
 from render.errors import InputError
-from render.load.compiled import say_compiling
 from render.load.lens import limits_of
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -94,8 +93,6 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         )
         if value is None
     }
-    if shot.scene:
-        say_compiling(progress)
     prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
     notes = [f"depth: {prepared.depth_how}", *_of_the_place(prepared)]
     if limits is None:

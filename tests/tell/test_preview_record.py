@@ -13,7 +13,7 @@ from render.load.progress import silent
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.shot import Shot, merged
-from render.tell.told import band_handles, band_outlines, told
+from render.tell.preview_record import band_handles, band_outlines, preview_record
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "tilt": "up 8"}
 
@@ -29,12 +29,12 @@ def _prepared(folder: Path, **options: str) -> Prepared:
 def test_everything_told_is_plain_json(tmp_path: Path) -> None:
     """No infinity, no NaN, whatever is focused on."""
     for focus in ("50%,55%", "infinity", "extension 51 mm"):
-        json.dumps(told(_prepared(tmp_path, focus=focus)), allow_nan=False)
+        json.dumps(preview_record(_prepared(tmp_path, focus=focus)), allow_nan=False)
 
 
 def test_the_focus_and_the_frame_are_shares(tmp_path: Path) -> None:
     """A spot of the whole picture comes back in the frame: up from its middle by its share."""
-    said = told(_prepared(tmp_path))
+    said = preview_record(_prepared(tmp_path))
     left, top, width, height = said["frame"]
 
     assert left + said["focus"][0] * width == pytest.approx(0.5, abs=0.003)
@@ -43,8 +43,8 @@ def test_the_focus_and_the_frame_are_shares(tmp_path: Path) -> None:
 
 def test_the_frame_lies_where_the_shift_moves_it(tmp_path: Path) -> None:
     """Up and left in shares of the picture, by shift over extension."""
-    plain = told(_prepared(tmp_path, focus="20 m"))["frame"]
-    moved = told(_prepared(tmp_path, focus="20 m", rise="up 3", shift="left 2"))["frame"]
+    plain = preview_record(_prepared(tmp_path, focus="20 m"))["frame"]
+    moved = preview_record(_prepared(tmp_path, focus="20 m", rise="up 3", shift="left 2"))["frame"]
 
     per_mm = plain[2] / 36 * 50 / (1 / (1 / 50 - 1 / 20000))  # share of the width a millimetre
     assert plain[0] == pytest.approx((1 - plain[2]) / 2, abs=0.004)
@@ -64,7 +64,7 @@ def test_the_handles_lie_in_the_band(tmp_path: Path) -> None:
     )
 
     assert handles[:, 0].tolist() == [0.12, 0.5, 0.88]
-    np.testing.assert_allclose(handles[:, 1], told(prepared)["focus"][1], atol=0.02)
+    np.testing.assert_allclose(handles[:, 1], preview_record(prepared)["focus"][1], atol=0.02)
     assert outline[:, 1].min() <= handles[:, 1].min()
     assert handles[:, 1].max() <= outline[:, 1].max()
 
@@ -80,11 +80,11 @@ def test_a_focus_that_is_no_spot_is_marked_where_the_frame_is_sharp(tmp_path: Pa
     """An extension has a mark and a distance there, and one where the plane meets the axis."""
     spot = _prepared(tmp_path)
     lens = focus_lens(spot.setting)
-    said = told(spot)
-    extension = told(_prepared(tmp_path, focus=f"extension {lens.extension_mm:.4f} mm"))
+    said = preview_record(spot)
+    extension = preview_record(_prepared(tmp_path, focus=f"extension {lens.extension_mm:.4f} mm"))
 
     assert extension["focus"] == pytest.approx([0.5, said["focus"][1]], abs=0.02)
     assert extension["focus_m"] == pytest.approx(said["focus_m"], rel=0.03)
     assert extension["axis_m"] == pytest.approx(said["axis_m"], rel=1e-3)
-    assert told(_prepared(tmp_path, tilt="0", focus="4 m"))["focus"] is None
-    assert told(_prepared(tmp_path, tilt="0", focus="4 m"))["axis_m"] == pytest.approx(4)
+    assert preview_record(_prepared(tmp_path, tilt="0", focus="4 m"))["focus"] is None
+    assert preview_record(_prepared(tmp_path, tilt="0", focus="4 m"))["axis_m"] == pytest.approx(4)

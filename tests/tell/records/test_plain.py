@@ -6,7 +6,7 @@ import math
 import numpy as np
 
 from render.judge.score import Word
-from render.tell.plain import plain
+from render.tell.records.plain import plain
 
 
 def test_what_json_lacks_becomes_null_or_a_list() -> None:

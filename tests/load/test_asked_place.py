@@ -7,9 +7,9 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
+from render.load.asked_place import place_of
 from render.load.progress import silent
 from render.load.site import parse_wish
-from render.load.standpoint import place_of
 from render.shot.shot import Shot, merged
 
 

@@ -6,33 +6,39 @@ from typing import Any
 from render.errors import HingelineError
 from render.judge.advising.advice import Advice
 from render.judge.advising.proposals import ON_PICTURE
-from render.judge.case import assess
+from render.judge.case import Case, assess
 from render.judge.score import Word
+from render.judge.sharpness import Sharpness, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
+from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.scene.field import frame_field
 from render.shot.declaring import Words
 from render.shot.shot import merged
 from render.shot.wishes import JudgeWishes
+from render.tell.best import best_lines
 from render.tell.judged import Judged, judge_prepared, near_record
+from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import setting_values
 from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
-from render.words import marked_f_number, metres, spell_direction, spell_f_number
+from render.words import marked_f_number, spell_direction, spell_f_number
 
-__all__ = ["opinion", "stop_strip"]
+__all__ = ["preview_verdict", "stop_strip"]
 
 _SHOWN = 6
+_SAME_STOP = 1.02  # 2.8 and 22 are marks for 2.83 and 22.6
 _NAMES = {"picture": "Place and air"}
 
 
-def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
+def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
     """Judge what was prepared and put it into words and shares of the frame.
 
     Raises
@@ -47,10 +53,10 @@ def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, An
     if (wanted := judged.wanted_f_number) is not None:
         marked = spell_f_number(marked_f_number(wanted))
         facts.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
-    return {
+    said: dict[str, Any] = {
         "sentence": verdict.headline,
         "short": _short(verdict),
-        "why": judged.sharpness.sentence + "." if judged.sharpness else _why(verdict),
+        "why": _why(verdict),
         "parts": [
             {
                 "name": _NAMES.get(part.name, part.name.capitalize()),
@@ -69,32 +75,97 @@ def opinion(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, An
         "near": near_record(judged.near_question),
         "small_print": verdict.small_print,
     }
+    if asked := judged.sharpness:
+        said |= _sharp_opinion(asked, verdict)
+    elif named := named_sharpness(prepared, judged.case):
+        facts.insert(0, named.sentence)
+    return said
+
+
+def _sharp_opinion(asked: Sharpness, verdict: Verdict) -> dict[str, Any]:
+    """Of a shot that asks for sharp things; as a model it is one line, its parts help nobody."""
+    count = f"{asked.count[:1].upper()}{asked.count[1:]}" or "For sharpness"
+    return {
+        "sentence": count,
+        "short": f"{count} · {asked.rest}",
+        "why": f"{asked.sentence}.",
+        "parts": [],
+        "telltales": [],
+        "stopping": f"To do: {asked.to_do(verdict.setting)}",
+        "remarks": [f"As a model: {verdict.sentence}"],
+    }
 
 
 def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict[str, Any]]:
     """What each whole stop of the lens would be judged as, all else kept, and the one set.
 
-    The best is the highest score, if any reads as a model at all.
+    The best is the highest score, if any reads as a model at all; where sharp things are asked for,
+    the one that keeps all of them sharp and the most else soft.
     """
     setting = prepared.setting
     case = case_of(prepared, wishes)
     lens = prepared.limits or usual_limits(setting.focal_mm)
     whole = [2.0 ** (k / 2) for k in range(14)]
-    slack = 1.02  # 2.8 and 22 are marks for 2.83 and 22.6
-    stops = [n for n in whole if lens.widest_f_number / slack < n < lens.smallest_f_number * slack]
-    if not any(abs(n / setting.f_number - 1) < slack - 1 for n in stops):
+    stops = [
+        n
+        for n in whole
+        if lens.widest_f_number / _SAME_STOP < n < lens.smallest_f_number * _SAME_STOP
+    ]
+    if not any(abs(n / setting.f_number - 1) < _SAME_STOP - 1 for n in stops):
         stops = sorted([*stops, setting.f_number])
-    found = [(n, assess(case, replace(setting, f_number=n)).score) for n in stops]
-    best = max(found, key=lambda pair: pair[1].value)
+    if asked_for(prepared, case, assess(case, setting)) is not None:
+        return _sharp_stops(prepared, case, stops)
+    score = {n: assess(case, replace(setting, f_number=n)).score for n in stops}
+    best = max(stops, key=lambda n: score[n].value)
     return [
-        {
-            "f": spell_f_number(n).removeprefix("f/"),
-            "word": str(score.word),
-            "score": round(score.value),
-            "now": abs(n / setting.f_number - 1) < slack - 1,
-            "best": n == best[0] and score.word in (Word.READS, Word.MIGHT),
-        }
-        for n, score in found
+        _stop(
+            n,
+            setting,
+            "close photograph" if score[n].word is Word.CLOSE else str(score[n].word),
+            f"{score[n].word}, {score[n].value:.0f} of 100",
+            score[n].value,
+        )
+        | {"best": n == best and score[n].word.of_a_model}
+        for n in stops
+    ]
+
+
+def _stop(
+    f_number: float, setting: LensSetting, word: str, words: str, height: float
+) -> dict[str, Any]:
+    return {
+        "f": spell_f_number(f_number).removeprefix("f/"),
+        "word": word,
+        "words": words,
+        "score": round(height),
+        "now": abs(f_number / setting.f_number - 1) < _SAME_STOP - 1,
+        "best": False,
+    }
+
+
+def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dict[str, Any]]:
+    """Whether all that was asked for is sharp at each; the bar is how much of the rest is soft."""
+    found = {
+        n: sharpness(
+            case,
+            replace(prepared.setting, f_number=n),
+            prepared.named,
+            unseen=prepared.unseen,
+        )
+        for n in stops
+    }
+    good = [n for n in stops if found[n].as_asked]
+    best = max(good, key=lambda n: found[n].soft_share, default=None)
+    return [
+        _stop(
+            n,
+            prepared.setting,
+            "sharp" if one.as_asked else "won't do" if one.count else "soft",
+            ", ".join(filter(None, (one.count, one.rest))),
+            100 * one.soft_share,
+        )
+        | {"best": n == best}
+        for n, one in found.items()
     ]
 
 
@@ -104,19 +175,16 @@ def _short(verdict: Verdict) -> str:
 
 def _why(verdict: Verdict) -> str:
     score = verdict.score
-    near = f"seems to stand {_about(verdict.apparent_m)} away, seen {verdict.viewing.words}"
+    though = "though " if verdict.word is Word.READS else ""
+    near = f"{stands_words(verdict.apparent_m)}, seen {verdict.viewing.words}"
     parts = [
-        verdict.reasons[0] if verdict.reasons and verdict.word is not Word.READS else near,
+        *([near] if verdict.word is Word.READS else []),
+        *([though + verdict.reasons[0]] if verdict.reasons else []),
         verdict.sure,
         f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})",
     ]
     sentence = "; ".join(parts)
     return f"{sentence[:1].upper()}{sentence[1:]}."
-
-
-def _about(distance_m: float) -> str:
-    """An apparent distance with the two digits it deserves: "0.26 m"."""
-    return metres(distance_m) if distance_m >= 10 else f"{distance_m:.2g} m"
 
 
 def _tale(tale: Telltale, prepared: Prepared) -> dict[str, Any]:
@@ -133,11 +201,11 @@ def _best(judged: Judged) -> dict[str, Any] | None:
     """What the search for the best setting found, if it was asked for."""
     if judged.best is None:
         return None
-    before, after = judged.verdict.score.value, judged.best.score
-    values = setting_values(judged.best.setting, judged.prepared)
-    if not values or after.value < before + 0.5:
-        return {"sentence": "The setting is the best of this lens from here", "values": None}
-    return {"sentence": f"{before:.0f} → {after.value:.0f}, {after.word}", "values": values}
+    best = judged.best
+    if not best.gains:
+        return {"sentence": best_lines(best)[0].removeprefix("To do: "), "values": None}
+    said = [line.partition(": ")[2] for line in best_lines(best) if not line.startswith("As opt")]
+    return {"sentence": "; ".join(said), "values": best.values}
 
 
 def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from render.optics.plane import FocusedLens, focus_lens
 from render.sheets.overlay import band_regions, near_outlines
 from render.tell.summary import credit_words, setting_record, setting_words
 
-__all__ = ["band_handles", "band_outlines", "counted_in", "spot_words", "told"]
+__all__ = ["band_handles", "band_outlines", "counted_in", "preview_record", "spot_words"]
 
 #: JSON has no infinity: the sky is as far as this.
 _VERY_FAR_M = 1e9
@@ -27,7 +27,7 @@ _HANDLES = (0.12, 0.5, 0.88)
 Ring = list[list[float]]
 
 
-def told(prepared: Prepared) -> dict[str, Any]:
+def preview_record(prepared: Prepared) -> dict[str, Any]:
     """Everything that follows from the setting alone."""
     scene, setting, frame = prepared.scene, prepared.setting, prepared.scene.frame
     whole, vantage = scene.camera, scene.vantage
