@@ -309,9 +309,8 @@ def _picture(
     count = np.zeros(shape, np.float32)
 
     def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
-        soft = rays if begin < first else (0, 0)
         made = (where, sums, surface, key, mixed)
-        over_rows(pixel_pass, *scene, begin, end, first, *soft, False, *made)
+        over_rows(pixel_pass, *scene, begin, end, first, *rays, False, *made)
         count[where] = end
 
     every = np.ones(shape, np.bool_)

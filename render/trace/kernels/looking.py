@@ -118,17 +118,9 @@ def add_landed(
 
 
 @step(forceinline=True)
-def _until(n, rays, samples):
-    """How many of the pixel's soft rays start before sample n."""
-    return (n * rays + samples - 1) // samples
-
-
-@step(forceinline=True)
-def add_soft(
-    w, s, L, room, h, other, scratch, light, t, code, n, samples, rays, bits, salt, sums
-):  # fmt: skip
-    """Add sample n's part of the pixel's soft rays, all of which 2^bits hold."""
-    for k in range(_until(n, rays, samples), _until(n + 1, rays, samples)):
+def add_soft(w, s, L, room, h, other, scratch, light, t, code, rays, bits, salt, sums):
+    """Add all of a pixel's soft rays, which 2^bits hold, from where its first sample landed."""
+    for k in range(rays):
         soft_light(w, s, L, room, h, t, code, k, bits, salt, other, scratch, light)
         for c in range(3):
             sums[SOFT + c] += light[c]

@@ -117,8 +117,8 @@ def pixel_pass(
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
     offsets (n, 2): positions in the pixel, the first at its centre.
-    of: how many samples an even pixel takes, maybe in two passes; those that follow take no soft
-    rays. soft_rays: soft rays of these together, soft_bits: the least power of 2 that holds them.
+    of: how many samples an even pixel takes, maybe in two passes.
+    soft_rays: soft rays of a pixel, soft_bits: the least power of 2 that holds them.
     hidden: of the next surface behind the first.
     sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, 4) f32: columns of render.trace.columns;
     key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree;
@@ -159,13 +159,12 @@ def pixel_pass(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
                         *(code, n, bits, salt, apart, lit),
                     )
-                    if not apart:
-                        add_soft(
-                            *(w, s, L, room, h, other, scratch, light, t, code, n, of),
-                            *(soft_rays, soft_bits, salt + 8, lit),
-                        )
                     if n == 0:
                         face(seen, eye, h, t)
+                        add_soft(
+                            *(w, s, L, room, h, other, scratch, light, t, code),
+                            *(soft_rays, soft_bits, salt + 8, lit),
+                        )
                 if hidden:
                     continue
                 now = direct_sum(lit)
