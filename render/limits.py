@@ -22,7 +22,9 @@ __all__ = [
     "DESK_STILLS",
     "FEATURES",
     "FILE_BYTES",
+    "JOURNAL_BYTES",
     "MAP_BYTES",
+    "MAP_MEMORY",
     "NETWORK_BYTES",
     "NETWORK_MEMORY",
     "PACKED_FILES",
@@ -129,8 +131,12 @@ PIXELS = Limit(500e6, "pixels")
 FILE_BYTES = Limit(4e9, "bytes")
 #: Of a shot, lens, scene or network's note: text that a person writes.
 TEXT_BYTES = Limit(2e6, "bytes")
+#: Of the note beside results of many, which says what was made.
+JOURNAL_BYTES = Limit(50e6, "bytes")
 #: Of GeoJSON, which unfolds to ten times its size in memory, and of OpenStreetMap's own files.
 MAP_BYTES = Limit(250e6, "bytes")
+#: Of memory that the reader of OpenStreetMap's files may hold, beside thirty times the file's size.
+MAP_MEMORY = Limit(2e9, "bytes of memory")
 #: Of what one array of an NPZ may unfold to beyond its depth plane.
 ARCHIVE_BYTES = Limit(64e6, "bytes")
 #: Of an XMP packet.

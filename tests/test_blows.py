@@ -37,3 +37,18 @@ def test_every_kept_blow_ends_in_use_or_in_one_sentence(tmp_path: Path) -> None:
 
     assert wrong == []
     assert found["refused"] >= 150
+
+
+@pytest.mark.parametrize(
+    ("kind", "content", "ends"),
+    [
+        ("options", "scenes", "taken"),
+        ("options", "judge\n--tilt\nsideways", "refused"),
+        ("page", "GET /api/at\n", "taken"),
+    ],
+)
+def test_the_slow_doors_stand_too(tmp_path: Path, kind: str, content: str, ends: str) -> None:
+    """Command lines and requests are struck by hand: what strikes them must not rust meanwhile."""
+    (tmp_path / "a.txt").write_text(content)
+
+    assert outcome(kind, tmp_path / "a.txt")[0] == ends

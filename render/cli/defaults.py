@@ -65,7 +65,7 @@ def _set(**values: Any) -> None:
     say(_shown(), as_json)
 
 
-@defaults.command("clear")
+@defaults.command("clear", context_settings={"ignore_unknown_options": True})  # so --by is a name
 def _clear(
     names: Annotated[
         list[str] | None, typer.Argument(help="Which ones, by the names of their options.")
@@ -81,7 +81,7 @@ def _clear(
     for name in wanted:
         if name not in known:
             has = f"you have {', '.join(known)}" if known else "you have none"
-            raise InputError(f"{name} is no default of yours: {has}")
+            raise InputError(f'"{name}" is no default of yours: {has}')
     if wanted:
         change_defaults({}, wanted)
     say(_shown(), as_json)

@@ -52,8 +52,8 @@ def judge(
     """Judge whether this setting reads as a scale model, why, and what would help.
 
     Nothing is rendered: blur is compared with what the same place would show as a model. Five
-    parts make the score: how near the scene seems to stand (weight 0.30), whether blur follows
-    depth (0.25), whether blur and band are seen (0.20), the viewpoint (0.15), the picture (0.10).
+    parts make the score: how near the scene seems to stand (weight 0.32), whether blur follows
+    depth (0.27), whether blur and band are seen (0.21), the viewpoint (0.15), the picture (0.05).
     Five things can end the matter: blur too fine for the size it is seen at, much above eye
     level, blur that an ordinary fast lens makes as well, nothing in the sharp band, a look from
     nearly straight above.

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import signal
 
 from render.engine.photograph import Photograph
 from render.optics.diffraction import diffraction_mtf
@@ -60,6 +59,8 @@ def diffract(shot: Photograph) -> Photograph:
     Blur figures get it on top, which is right but for the fine rings inside them; the spikes of
     a bladed iris are not drawn. Energy is kept; beyond the frame its edge pixels go on.
     """
+    from scipy import signal  # a quarter of a second, and seldom asked for
+
     light = np.empty_like(shot.light)
     for channel, spread in enumerate(spread_px(shot)):
         kernel = airy_kernel(spread, max(shot.light.shape[:2])).astype(np.float32)

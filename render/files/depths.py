@@ -18,7 +18,7 @@ from render.depth.depthmap import DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.formats.depthcodes import Coding, coding_for, whole_codes
-from render.files.formats.depthformats import DEPTH_ENDINGS, stored_depth, write_stored
+from render.files.formats.depthformats import DEPTH_ENDINGS, is_bare, stored_depth, write_stored
 from render.files.formats.embedded import embedded_depth
 from render.files.inputs import input_file
 from render.optics.camera import Camera
@@ -113,6 +113,13 @@ def read_depth_file(
     path = Path(path)
     if path.suffix.lower() in _PICTURES:
         return _inside(path)
+    undecided = kind not in RELATIVE_KINDS and scale is None and kind != "millimetres"
+    bare = InputError(
+        f"{path} holds whole numbers and no unit: give --depth-scale (metres per step, such as "
+        "0.01) or --depth-kind millimetres"
+    )
+    if undecided and is_bare(path):
+        raise bare
     stored, own = stored_depth(path)
     if stored.ndim != 2:
         raise InputError(
@@ -124,11 +131,8 @@ def read_depth_file(
     whole = stored.dtype.kind in "ui"
     if own is not None:
         coding = own if scale is None else replace(own, scale=scale)
-    elif whole and kind not in RELATIVE_KINDS and scale is None and kind != "millimetres":
-        raise InputError(
-            f"{path} holds whole numbers and no unit: give --depth-scale (metres per step, such "
-            "as 0.01) or --depth-kind millimetres"
-        )
+    elif whole and undecided:
+        raise bare
     else:
         coding = Coding(kind or "metres", 1.0 if scale is None else scale)
         if kind is None and not whole:

@@ -29,9 +29,12 @@ __all__ = [
     "put_in_place",
     "same_place",
     "sweep",
+    "unbounded",
 ]
 
 _MARK = ".hingeline-"
+#: Letters of a path on Windows, unless it is marked as long.
+_MOST_WINDOWS = 259
 _now: ContextVar["Run | None"] = ContextVar("run", default=None)
 _placed: list[Path] = []
 _going_on: list[Path] = []
@@ -166,7 +169,7 @@ def part_beside(path: Path) -> Path:
     count = 0
     while True:
         name = f"{_MARK}{_host()}-{os.getpid()}-{threading.get_native_id()}-{count}.part"
-        beside = path.with_name(f"{name}{path.suffix[:20]}")
+        beside = _reachable(path.with_name(f"{name}{path.suffix[:20]}"))
         if not beside.exists():
             return beside
         count += 1
@@ -179,7 +182,25 @@ def sweep(folder: Path) -> None:
         for left in folder.glob(f"{ours}*.part*"):
             number = left.name.removeprefix(ours).partition("-")[0]
             if number.isdigit() and not is_running(int(number)):
-                left.unlink(missing_ok=True)
+                _reachable(left).unlink(missing_ok=True)
+
+
+def _reachable(path: Path) -> Path:
+    """A part whose long name leads beyond what Windows takes, as Windows takes it all the same.
+
+    The name that was asked for is shorter and fits; longer ones are for the system to allow.
+    """
+    return Path(unbounded(os.path.abspath(path))) if os.name == "nt" else path  # noqa: PTH100
+
+
+def unbounded(whole: str) -> str:
+    """A whole path of Windows, marked as one that may have more than 259 letters where it has.
+
+    Source: "Maximum Path Length Limitation", Win32 documentation (from memory).
+    """
+    if len(whole) <= _MOST_WINDOWS or whole.startswith("\\\\?\\"):
+        return whole
+    return f"\\\\?\\UNC{whole[1:]}" if whole.startswith("\\\\") else f"\\\\?\\{whole}"
 
 
 def is_running(number: int) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date as day
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +30,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.plan.light import moment_words
 from render.scene.field import frame_field
 from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
@@ -121,7 +123,7 @@ def board(
         date=when,
         author=author,
         sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
-        setting=_dotted(lens_words(base.setting)),
+        setting=_dotted(lens_words(base.setting)) + _hour(base.shot),
         captions=(
             ("The place as it is", ""),
             *((caption, _dotted(lens_words(setting))) for caption, _, setting in settings),
@@ -329,6 +331,13 @@ def _taken(
     sized = take.on(scene).resized(max(planned.px(box, _DPI)))
     light = photograph(sized.through(setting), setting, quality=FINAL).light
     return profiled(screen_picture(light, base.encoding))
+
+
+def _hour(shot: Shot) -> str:
+    """Whose light a map's picture shows, beside the day that the board is of."""
+    if not shot.on_map or shot.place.when is None:
+        return ""
+    return f" · light of {moment_words(datetime.fromisoformat(shot.place.when))}"
 
 
 def _dotted(words: str) -> str:

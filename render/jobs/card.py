@@ -125,7 +125,7 @@ def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
     if weather is not None:
         return brightness_from_weather(weather)
     if prepared.description is not None:
-        return _light_of(prepared.description, dated=prepared.shot.place.when is not None)
+        return _light_of(prepared.description)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if found is None:
@@ -157,13 +157,15 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     return card_pages(planned, pictures, title, credit_words(prepared))
 
 
-def _light_of(scene: Description, *, dated: bool) -> Brightness:
+def _light_of(scene: Description) -> Brightness:
     """The light that a scene lies in: of sun and sky, or of windows or lamps under a roof."""
     height = scene.light.sun_height_deg
-    if scene.ground is not None and not scene.light.lamps and (dated or height <= 0):
+    street_lux = scene.light.street_lux
+    by_lamps = scene.light.lamps and street_lux is None
+    if scene.ground is not None and not by_lamps and (scene.light.when or height <= 0):
         stands = f"{height:.0f}° up" if height > 0 else f"{-height:.0f}° below the horizon"
-        words = f"clear sky, the sun {stands}"
-        return brightness_from_lux(horizontal_lux(height), words)
+        words = f"clear sky, the sun {stands}{', street lamps lit' if street_lux else ''}"
+        return brightness_from_lux(horizontal_lux(height) + (street_lux or 0.0), words)
     if height <= 0:
         return brightness_from_weather("lamplight")
     return brightness_from_weather("window light" if scene.ground is None else "sun")

@@ -148,9 +148,12 @@ class _Opened:
 
 def _opened(order: CellOrder, base: Prepared, progress: Progress) -> _Opened:
     """Load what is judged, where that is not what is rendered."""
+    if not order.shot.scene:
+        return _Opened(base, None)
+    if not order.base_is_rendered:  # nor judged: every cell is traced for itself
+        return _Opened(base, base)
     # what is judged is what `judge` looks at, so that both say the same of one setting
-    judged = as_judged(order.shot, base, progress) if order.shot.scene else None
-    return _Opened(base, judged)
+    return _Opened(base, as_judged(order.shot, base, progress))
 
 
 def make_cells(

@@ -13,7 +13,14 @@ from render.judge.measures import Measures, measure
 from render.judge.rule import Doubt, Evidence
 from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, credited, score_of
-from render.judge.viewpoint import Stance, known_vantage, stance, stand_m
+from render.judge.viewpoint import (
+    Stance,
+    crowded_share,
+    known_vantage,
+    stance,
+    stand_m,
+    underfoot,
+)
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
@@ -38,6 +45,10 @@ class Case:
         As given, or as found from the depth of the ground.
     vantage_found : bool
         True where it was found from the depth.
+    underfoot : Vantage or None
+        Over one's own roof, where that is most of the picture: the ground that is looked at.
+    crowded_share : float
+        Share of the picture that shows what stands within reach, such as one's own roof.
     colour : Colour
     coc_mm : float or None
         Circle of confusion; the sensor's diagonal / 1500 where None.
@@ -55,6 +66,8 @@ class Case:
     vantage: Vantage | None
     vantage_found: bool
     colour: Colour
+    underfoot: Vantage | None = None
+    crowded_share: float = 0.0
     coc_mm: float | None = None
     reference_pupil_mm: float = RULES.pupil_mm
     visual_range_m: float | None = None
@@ -100,7 +113,8 @@ class Case:
     @property
     def stand_m(self) -> float:
         """How high the lens stands over the ground in view, metres; NaN where nobody knows."""
-        return stand_m(self.samples, self.vantage) if self.vantage else math.nan
+        over = self.underfoot or self.vantage
+        return stand_m(self.samples, over) if over else math.nan
 
     def at(self, scene: Scene) -> "Case":
         """Look at another scene with the same wishes and doubts."""
@@ -159,11 +173,14 @@ def look(
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
     vantage, found = known_vantage(samples, scene.vantage)
+    own_roof, own_share = underfoot(samples.thinned(), scene.vantage)
     return Case(
         samples=samples,
         vantage=vantage,
         vantage_found=found,
         colour=colour_of(scene, samples, rendered),
+        underfoot=own_roof,
+        crowded_share=max(own_share, crowded_share(samples, vantage)),
         coc_mm=coc_mm,
         reference_pupil_mm=reference_pupil_mm,
         visual_range_m=visual_range_m,
@@ -195,19 +212,20 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
 
 
 def near_points(case: Case, setting: LensSetting) -> float:
-    """Points of score that things near the lens cost by lacking a model's blur, all else kept."""
-    found, forgiven = (_assess(case, setting, forgiven=forgiven) for forgiven in (False, True))
-    return forgiven.score.value - found.score.value
+    """Points of score that what stands near the lens costs: without it none of it is weighed."""
+    found, samples = _assess(case, setting), case.samples
+    near = samples.inverse > found.measures.focus_inverse / RULES.foreground_ratio
+    rest = replace(case, samples=replace(samples, detail=np.where(near, 0.0, samples.detail)))
+    return _assess(rest, setting).score.value - found.score.value
 
 
-def _assess(case: Case, setting: LensSetting, *, forgiven: bool = False) -> Assessment:
+def _assess(case: Case, setting: LensSetting) -> Assessment:
     samples, lens = case.samples.thinned(), focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
-    if forgiven:
-        measures = replace(measures, correlation=measures.correlation / measures.near_left)
+    over = case.underfoot or case.vantage
     stood = stance(
         samples,
-        case.vantage,
+        over,
         case.vantage_found,
         (measures.sharp_x, measures.sharp_y),
         _focused_inverse(measures, setting),

@@ -104,6 +104,8 @@ class Measures:
         Share of the detailed samples blurred by less than the circle of confusion.
     looks_sharp : float
         Share of the detailed samples that the fitted plain lens blurs by less than is just seen.
+    seen_sharp : float
+        The same of the blur that is really there, whether it follows depth or not.
     sharp_x, sharp_y : float
         Slopes of the middle of what the fitted plain lens leaves sharp.
     depth_gradient : tuple of 2 floats
@@ -125,6 +127,7 @@ class Measures:
     coc_fraction: float
     sharp_share: float
     looks_sharp: float
+    seen_sharp: float
     sharp_x: float
     sharp_y: float
     depth_gradient: tuple[float, float]
@@ -236,6 +239,7 @@ def measure(
         coc_fraction=coc,
         sharp_share=sharp_share,
         looks_sharp=float(np.average(following <= just_seen, weights=weight)),
+        seen_sharp=float(np.average(fraction <= just_seen, weights=weight)),
         sharp_x=float(np.average(x, weights=middle)),
         sharp_y=float(np.average(y, weights=middle)),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),

@@ -34,6 +34,7 @@ _NOISE_FROM = 0.004  # less than this, relative, is no noise to speak of
 _MEDIANS = ((0.03, 3), (0.10, 5), (math.inf, 7))  # noise up to this: so many cells wide
 _DARKEST = 2.0**-9  # darker cells count as this dark, as a share of the 95th percentile
 _OUTLINES = 0.05  # blank things have outlines, which show blur too
+_ROOM_M = 25.0  # where nothing is farther than this, and no sky is seen, one is indoors
 _JUST_SEEN_CHANGE = 0.01  # of luminance, relative: about what is just seen (Weber, from memory)
 
 
@@ -73,6 +74,13 @@ class Samples:
     blank: bool
     scattered: bool = False
     noise: float = 0.0
+
+    @property
+    def indoors(self) -> bool:
+        """Whether nothing is far and there is no sky: a room, or a yard as narrow."""
+        if self.sky_share > 0:
+            return False
+        return bool(np.quantile(1.0 / self.inverse[self.seen], 0.98) < _ROOM_M)
 
     @property
     def slope_height(self) -> float:

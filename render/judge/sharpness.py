@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from render.judge.case import Assessment, Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict
+from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -25,8 +26,8 @@ Floats = NDArray[np.float64]
 
 #: What is looked at where nothing is named.
 FOCUSED_ON = "what is focused on"
-_NEAR_M = 5.0  # focused nearer than this nobody looks down on a place (ours)
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
+_NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _WIDEST, _NARROWEST = 1.0, 32.0
 
@@ -79,13 +80,15 @@ class Sharpness:
 
     @property
     def count(self) -> str:
-        """How much of what was asked for is sharp: "all 3 sharp"; empty where nothing was named."""
+        """How much of what was asked for is sharp: "all 3 sharp", "face sharp"."""
         asked, sharp = len(self.things) + len(self.unseen), sum(t.sharp for t in self.things)
         if not asked:
             return ""
+        if asked == 1 and self.things:
+            return f"{self.things[0].name} {'sharp' if sharp else 'soft'}"
         if sharp < asked:
             return f"{sharp} of {asked} sharp"
-        return {1: "sharp", 2: "both sharp"}.get(sharp, f"all {sharp} sharp")
+        return "both sharp" if sharp == 2 else f"all {sharp} sharp"
 
     @property
     def rest(self) -> str:
@@ -113,6 +116,8 @@ class Sharpness:
             outside = " and ".join(self.unseen)
             lie = "lie" if len(self.unseen) > 1 else "lies"
             return f"turn, shift or step back: {outside} {lie} outside the frame"
+        if not self.things:
+            return "name what must be sharp (--check), and it is judged"
         if not soft:
             if _WIDEST <= self.f_number < setting.f_number / 1.2:
                 return (
@@ -149,14 +154,24 @@ def is_no_miniature(
         What the shot names, inside and outside the frame.
     """
     word, asked = found.score.word, len(named) + len(unseen)
-    near = isinstance(setting.focus, FocusSpot | FocusDistance) and setting.focus.depth_m < _NEAR_M
+    near = _focused_near(case, setting)
     if word is Word.READS:
         return near and asked > 1
     if word is Word.MIGHT:
         return asked > 1 or (near and asked > 0)
     straight = setting.tilt_deg == 0 and setting.swing_deg == 0
-    level = found.gates.eye_level < _EYE_LEVEL and case.samples.sky_share == 0.0
+    level = found.gates.eye_level < _EYE_LEVEL and case.samples.indoors
     return asked > 1 or near or level or (straight and asked > 0)
+
+
+def _focused_near(case: Case, setting: LensSetting) -> bool:
+    """Whether something near the lens is focused on; a distance at which nothing is, is no wish."""
+    if isinstance(setting.focus, FocusSpot):
+        return setting.focus.depth_m < RULES.close_to_m
+    if not isinstance(setting.focus, FocusDistance):
+        return False
+    nearest = 1.0 / max(float(np.quantile(case.samples.inverse, _NEAREST)), 1e-9)
+    return max(setting.focus.depth_m, nearest) < RULES.close_to_m
 
 
 def sharpness(

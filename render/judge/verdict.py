@@ -68,6 +68,8 @@ class Verdict:
         Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
+    crowded_share : float
+        Share of the picture that shows what stands within reach, such as one's own roof.
     remarks : tuple of str
         What had to be assumed.
     """
@@ -89,6 +91,7 @@ class Verdict:
     viewing: Viewing
     just_seen: float
     bare_ground: bool
+    crowded_share: float
     remarks: tuple[str, ...]
 
     def __repr__(self) -> str:
@@ -212,6 +215,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         viewing=case.viewing,
         just_seen=case.just_seen,
         bare_ground=bare_ground,
+        crowded_share=case.crowded_share,
         remarks=_remarks(case, found, setting, bare_ground),
     )
 
@@ -269,6 +273,8 @@ def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
     text = f"{share} of the picture is nearer than a quarter of the focus distance"
+    if math.isinf(found.apparent_m):
+        return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:
         return f"{text}; it blurs as a model's foreground would, so it costs nothing"
     points = near_points(case, setting)

@@ -25,7 +25,9 @@ _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
 _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
 _NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
 _ACROSS_POINTS = 3.0  # points that swing is not credited with, from which it is a reason
-_LEFT_ACROSS, _LEFT_PART = 0.2, 0.35  # about what they leave of a score, for the order
+_CROWDED = 0.15  # a share of the picture
+_FIRST, _LEFT_SOFT, _LEFT_ACROSS, _LEFT_PART = -1.0, 0.1, 0.2, 0.35  # left of it, for the order
+_NOTHING = 0.0005  # a share of the picture
 
 
 def headline(word: Word, reads_as: ReadsAs | None) -> str:
@@ -95,17 +97,23 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         ranked.append((gates.seen, _unseen(case, found)))
     if gates.eye_level < _COSTS:
         ranked.append((gates.eye_level, _eye_level(case, found)))
-    if (gates.close < _COSTS and blurred and follows) or found.score.word is Word.CLOSE:
-        ranked.append((-1.0 if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+    brought = blurred and follows and not math.isinf(found.apparent_m)
+    if (gates.close < _COSTS and brought) or found.score.word is Word.CLOSE:
+        ranked.append((_FIRST if found.score.word is Word.CLOSE else gates.close, _close(setting)))
+    crowded = case.crowded_share
+    if crowded > _CROWDED and (case.underfoot or math.isinf(found.apparent_m)):
+        text = "one's own roof, or what else stands within reach, fills"
+        ranked.append((_FIRST, f"{text} {percent(crowded)} of the picture"))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if gates.plan < _EMPTY:
         phi = evidence.depression_deg
         text = f"one looks {phi:.0f}° down on it, and from nearly straight above a place is a map"
         ranked.append((gates.plan, text))
-    if evidence.sharp_share < RULES.sharp_none:
-        ranked.append((_LEFT_PART, "nothing in the frame looks sharp"))
-    elif evidence.sharp_share > RULES.sharp_all and blurred:
+    if found.measures.seen_sharp < RULES.sharp_none:
+        least = "nothing" if found.measures.seen_sharp < _NOTHING else "next to nothing"
+        ranked.append((_LEFT_SOFT, f"{least} in the frame looks sharp"))
+    elif found.measures.seen_sharp > RULES.sharp_all and blurred:
         ranked.append((_LEFT_PART, "nearly all of it looks sharp"))
     if marks.nearness < _FAR and follows and blurred:
         ranked.append((_LEFT_PART, _far(found)))

@@ -18,6 +18,7 @@ from render.optics.terrain import level_axes, rise_m
 __all__ = [
     "Stance",
     "above_share",
+    "crowded_share",
     "depression_deg",
     "ground_vantage",
     "height_above_ground",
@@ -27,12 +28,16 @@ __all__ = [
     "stance",
     "stand_m",
     "stands",
+    "underfoot",
 ]
 
 #: Higher above the ground than this is a thing, not the ground.
 LEAST_STANDING_M = 0.3
 _EYE_M = 1.6  # of a person who stands
 _SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
+#: Nearer than this share of one's height above the ground none of the ground can be.
+CROWDS = 0.5
+_MOST_OF_IT, _SAME_PITCH_DEG, _ON_IT = 0.5, 5.0, 0.1
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
@@ -105,6 +110,35 @@ def known_vantage(samples: Samples, given: Vantage | None) -> tuple[Vantage | No
         return given, False
     found = ground_vantage(samples)
     return found, found is not None
+
+
+def crowded_share(samples: Samples, vantage: Vantage | None) -> float:
+    """Share of the picture that shows what stands within reach, such as one's own roof."""
+    if vantage is None:
+        return 0.0
+    distance_per_depth = np.sqrt(1.0 + samples.slope_x**2 + samples.slope_y**2)
+    near = samples.inverse > distance_per_depth / (CROWDS * vantage.height_m)
+    if vantage.terrain is not None:  # ground that climbs comes nearer than that
+        near &= height_above_ground(samples, vantage) > LEAST_STANDING_M
+    return float(np.mean(near))
+
+
+def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:
+    """How one stands over one's own roof or deck where that is most of the picture, and its share.
+
+    Then it is the ground that is looked at, from a person's height; the place is out of sight.
+    """
+    if vantage is None:
+        return None, 0.0
+    high = height_above_ground(samples, vantage) > CROWDS * vantage.height_m
+    found = ground_vantage(samples) if np.mean(high) > _MOST_OF_IT else None
+    if found is None or abs(found.pitch_deg - vantage.pitch_deg) > _SAME_PITCH_DEG:
+        return None, 0.0
+    across, down, along = level_ground_per_m(found)
+    plane = across * samples.slope_x + down * samples.slope_y + along
+    share = float(np.mean(np.abs(plane - samples.inverse) < _ON_IT * plane))
+    own = share > _MOST_OF_IT and found.height_m < CROWDS * vantage.height_m
+    return (found, share) if own else (None, 0.0)
 
 
 def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:

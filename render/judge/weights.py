@@ -199,6 +199,12 @@ class Rules:
         16.0, "derived", "74 mm, such as 135 mm at f/1.8: few lenses reach that", 0.15
     )
     close_below: float = _number(12.0, "ours", "below this scale the word is a close photograph")
+    close_to_m: float = _number(
+        5.0,
+        "ours",
+        "focused farther away than this nothing is a close photograph: blur of an ordinary fast "
+        "lens makes no model there, and that is all",
+    )
     # ---- picture ------------------------------------------------------------------------------
     empty_band: float = _number(
         0.72,

@@ -43,6 +43,7 @@ from render.tell.preview_record import (
 )
 from render.tell.preview_verdict import preview_verdict, stop_strip
 from render.tell.setting_values import setting_values
+from render.units import in_feet
 
 __all__ = ["Look", "Looked", "Preview", "Showing"]
 
@@ -53,7 +54,7 @@ _SHOWS_THROUGH = 0.25
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
 _GUESSED_LENS = {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}
-_GUESSED_GROUND = {"height": "10 m", "horizon": "25%"}
+_GUESSED_HORIZON = "25%"
 #: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
 _MOST_SWING_DEG = 15.0
 
@@ -113,11 +114,13 @@ class Preview:
         HingelineError
             If the picture cannot be used, whatever is said about it.
         """
+        high = "33 ft" if in_feet() else "10 m"
+        ground = {"height": high, "horizon": _GUESSED_HORIZON}
         guesses: tuple[dict[str, str], ...] = (
             {},
-            _GUESSED_GROUND,
+            ground,
             _GUESSED_LENS,
-            {**_GUESSED_LENS, **_GUESSED_GROUND},
+            {**_GUESSED_LENS, **ground},
         )
         for guessed in guesses:
             try:

@@ -34,6 +34,8 @@ __all__ = [
 
 #: What stills run at where nothing is said (common practice).
 STILLS_RATE = Fraction(25)
+#: Transfers (ITU-T H.273) whose codes no screen shows as they are: linear, PQ, HLG.
+_NOT_SHOWN = (8, 16, 18)
 #: A moment may lie this share of a frame before the frame that is meant.
 _SLACK = Fraction(1, 100)
 
@@ -77,11 +79,11 @@ class ClipFootage:
 
     def first(self) -> PictureFile:
         """The first frame; see `Footage`."""
-        light = next(self.frames(0, 1))
+        light, bits = next(self.frames(0, 1)), max(8, min(self.clip.bits, 16)) // 8 * 8
+        as_shown = self.clip.tags.transfer not in _NOT_SHOWN
         return PictureFile(
-            self.clip.path, "", light, self.clip.encoding, max(8, min(self.clip.bits, 16)) // 8 * 8,
-            False, 1, Kept(),
-        )  # fmt: skip
+            self.clip.path, "", light, self.clip.encoding, bits, False, 1, Kept(), as_shown=as_shown
+        )
 
     def file(self, number: int) -> None:
         """Nothing: no still lies behind a frame."""
@@ -229,7 +231,12 @@ def whole_framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
 
 
 def plain_still(first: PictureFile) -> PictureFile:
-    """What stills of a clip are like: its primaries, the curve of stills, 16 bits."""
+    """What stills of a clip are like: its primaries and code values, 16 bits.
+
+    Codes that no screen shows as they are (linear, PQ, HLG) get the curve of stills.
+    """
+    if first.as_shown:
+        return replace(first, bits=16)
     return replace(first, encoding=replace(first.encoding, curves=SRGB.curves), bits=16)
 
 

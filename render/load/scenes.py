@@ -20,7 +20,7 @@ from render.load.progress import Progress
 from render.load.vantages import above_ground_m
 from render.optics.blur import BlurField, blur_field
 from render.optics.camera import Camera, Sensor
-from render.optics.lens import LensSetting
+from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.shot.declaring import PictureSpot
@@ -33,6 +33,7 @@ from render.trace.exact import trace_exact
 from render.trace.trace import OneLens, View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
+from render.world.night import light_words
 from render.world.placing import PLACING
 from render.world.scenefile import read_description
 from render.world.things import load_kinds
@@ -54,8 +55,6 @@ __all__ = [
 
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
-#: Blur of this radius shows nothing of how finely a pixel was sampled (measured).
-_DETAIL_PX = 4.0
 #: Memory of tracing and rendering per pixel, margin included.
 _BYTES_PER_PIXEL = 160
 
@@ -172,6 +171,7 @@ def prepare_scene(
         things=things,
         notes=(
             *_stands(shot, description, view, built),
+            *light_words(description.light),
             *notes,
             *how_sharp,
             *planned.notes,
@@ -194,7 +194,7 @@ def one_lens(setting: LensSetting, camera: Camera) -> OneLens:
 
     return OneLens(
         lambda depth_m: looks_behind(field(depth_m)),
-        lambda depth_m: np.abs(field(depth_m).radius_px()) < _DETAIL_PX,
+        lambda depth_m: np.abs(field(depth_m).radius_px()),
     )
 
 
@@ -377,8 +377,15 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
                 f'{description.name}, [setting] focus_on = "{s.focus_on}": name one of '
                 f"{', '.join(sorted(built.spots))}"
             )
-        spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
-        return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+        ahead = in_camera(view, built.spots[s.focus_on])[2] > 0
+        if ahead:
+            spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
+            if _in_frame(view, spot):
+                return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+        middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
+        return middle, [
+            f"no focus was given, and the {s.focus_on} is not in the frame: the middle of the frame"
+        ]
     if shot.on_map:
         from render.load.maps.ownroof import focus_beyond
 
@@ -386,6 +393,12 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         return spot, [note]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     return spot, ["no focus was given: the middle of the frame"]
+
+
+def _in_frame(view: View, spot: FocusSpot) -> bool:
+    camera = view.camera()
+    x, y = camera.positions((spot.slope_x, spot.slope_y)) - view.margin_px
+    return bool(0 <= x <= view.width_px and 0 <= y <= view.height_px)
 
 
 def _no_depth(row: int, column: int) -> float:

@@ -8,7 +8,7 @@ from datetime import datetime
 from render.world.day import Span, SunDay, moments, spans_where, sun_day
 from render.world.sun import sun_position
 
-__all__ = ["LightPlan", "SunHour", "in_view", "plan_light", "span_words"]
+__all__ = ["LightPlan", "SunHour", "in_view", "moment_words", "plan_light", "span_words"]
 
 _HOURS = 6
 #: The sun this far outside the frame still shines into the lens (common practice).
@@ -64,6 +64,11 @@ class SunHour:
         return "; ".join(parts)
 
 
+def moment_words(moment: datetime) -> str:
+    """Hour and day as people read them: "18:30 on 21 June 2026"."""
+    return f"{moment:%H:%M} on {moment.day} {moment:%B %Y}"
+
+
 @dataclass(frozen=True, slots=True)
 class LightPlan:
     """The light of one day at one place.
@@ -91,8 +96,7 @@ class LightPlan:
     @property
     def planned_words(self) -> str:
         """Hour and day that the shot is planned for: "18:30 on 21 June 2026"."""
-        moment = self.planned.moment
-        return f"{moment:%H:%M} on {moment.day} {moment:%B %Y}"
+        return moment_words(self.planned.moment)
 
     @property
     def lines(self) -> tuple[str, ...]:

@@ -241,9 +241,10 @@ def moment_boxes(plan: BoardPlan, count: int) -> list[Box]:
     high = (main.height - (rows - 1) * _BETWEEN) / rows - label
     scale = min(1.0, high / (wide * main.height / main.width))
     width, height = scale * wide, scale * wide * main.height / main.width
+    step = (main.width - width) / (_ACROSS - 1)  # out to the main picture's right side
     return [
         Box(
-            main.x + (number % _ACROSS) * (width + _BETWEEN),
+            main.x + (number % _ACROSS) * step,
             main.y + (number // _ACROSS) * (height + label + _BETWEEN),
             width,
             height,

@@ -120,6 +120,8 @@ def _where(verdict: Verdict, sharp: Sequence[str]) -> str:
         return f"with {things} sharp and {rest}"
     if wide:
         return "sharp nearly everywhere"
+    if verdict.measures.seen_sharp < RULES.sharp_none:
+        return "with nothing in it quite sharp"
     part = _part(band.height_fraction)
     if not (abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside):
         return f"sharp only in one strip, {part} of the picture"
@@ -159,7 +161,8 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
-    if verdict.stance.foreground_share > RULES.foreground_share and verdict.word is not Word.READS:
+    near = max(verdict.stance.foreground_share, verdict.crowded_share)
+    if near > RULES.foreground_share and verdict.word is not Word.READS:
         return (
             "What could go wrong: what stands close to the camera shows large and blurred, and "
             "spoils it unless it can be kept out of the picture."

@@ -10,7 +10,8 @@ from PIL import Image
 from render.sheets.drawing.canvas import Align, Drawing, Point
 from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours
 from render.sheets.drawing.style import INK, TELLTALE, Colour
-from render.sheets.overlay import letter_size_px
+from render.sheets.overlay import Taken, draw_taken, letter_size_px
+from render.units import FOOT_M, in_feet
 from render.words import metres
 
 __all__ = ["depth_sheet"]
@@ -26,6 +27,7 @@ def depth_sheet(
     marks: Sequence[tuple[Point, str]] = (),
     *,
     heading: str = "",
+    taken: Sequence[Taken] = (),
 ) -> Drawing:
     """Draw depth as colour over the darkened grey picture, even steps for each doubling.
 
@@ -39,6 +41,8 @@ def depth_sheet(
         Spots in px and what is written beside them.
     heading : str
         One line over the legend.
+    taken : sequence of Taken
+        What was cut out of the picture.
 
     Returns
     -------
@@ -54,6 +58,7 @@ def depth_sheet(
     colours[np.isnan(depth_m)] = _HOLE
     drawing = Drawing(picture.width, picture.height + round(6.2 * size))
     drawing.picture(Image.fromarray(colours), 0, 0, *picture.size)
+    draw_taken(drawing, taken, picture.size)
     for (x, y), words in marks:
         drawing.disc(x, y, 0.45 * size, colour=_CASING)
         drawing.disc(x, y, 0.3 * size, colour=TELLTALE)
@@ -99,8 +104,13 @@ def _legend(
 
 
 def _round_depths(near: float, far: float) -> list[float]:
-    """Depths of 1, 2 and 5 times a power of ten inside a range; in a short one also between."""
+    """Depths of 1, 2 and 5 times a power of ten inside a range; in a short one also between.
+
+    They are round in the unit that they are told in.
+    """
+    unit = FOOT_M if in_feet() else 1.0
+    near, far = near / unit, far / unit
     powers = range(math.floor(math.log10(near)), math.ceil(math.log10(far)) + 1)
     marked = (1, 2, 5) if far > 12 * near else (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 9)
     steps = [m * 10.0**power for power in powers for m in marked]
-    return [step for step in steps if near <= step <= far]
+    return [unit * step for step in steps if near <= step <= far]

@@ -121,7 +121,7 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
         _stop(
             n,
             setting,
-            str(score[n].word),
+            "close photograph" if score[n].word is Word.CLOSE else str(score[n].word),
             f"{score[n].word}, {score[n].value:.0f} of 100",
             score[n].value,
         )
@@ -160,7 +160,7 @@ def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dic
         _stop(
             n,
             prepared.setting,
-            "sharp" if one.as_asked else "won't do",
+            "sharp" if one.as_asked else "won't do" if one.count else "soft",
             ", ".join(filter(None, (one.count, one.rest))),
             100 * one.soft_share,
         )

@@ -76,7 +76,7 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
         return "To do: nothing; no other setting that can be tried from here is plainly better"
     if verdict.word is Word.CLOSE:
         return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
-    if verdict.stance.foreground_share > RULES.foreground_share:
+    if max(verdict.stance.foreground_share, verdict.crowded_share) > RULES.foreground_share:
         return f"To do: {_CLEAR_THE_FRONT}; nothing else that can be tried makes a model of it"
     return "To do: nothing that can be tried from here makes a model of it"
 
@@ -84,7 +84,7 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
 def parts_of(verdict: Verdict) -> list[Part]:
     """The five parts with their own numbers and units, in the order of their weights."""
     m, s, p = verdict.measures, verdict.stance, verdict.picture
-    sharp = "all of it" if m.looks_sharp > 0.995 else f"{percent(m.looks_sharp)} of it"
+    sharp = "all of it" if m.seen_sharp > 0.995 else f"{percent(m.seen_sharp)} of it"
     phi = s.depression_deg
     look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
     above = "nothing" if s.above_share < 0.005 else percent(s.above_share)

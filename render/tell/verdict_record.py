@@ -88,6 +88,7 @@ def verdict_base(
                 "edge_blur_fraction": m.edge_blur,
                 "following_blur_fraction": m.following_blur,
                 "looks_sharp_share": m.looks_sharp,
+                "seen_sharp_share": m.seen_sharp,
                 "band_height_fraction": m.band.height_fraction,
                 "band_from_top_fraction": m.band.from_top,
                 "sharp_share": m.sharp_share,

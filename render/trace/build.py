@@ -26,13 +26,15 @@ from render.trace.shapes import Materials, Meshes, Shapes
 from render.world.description import Description, Ground, LightWords, Thing
 from render.world.ground import ground_mesh
 from render.world.mesh import Mesh, moved
-from render.world.sky import sun_colour
+from render.world.sky import afterglow, sun_colour
 from render.world.surfaces.material import linear_rgb
 
 __all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
+#: What the sky's glow (`render.trace.light.sky`) comes to on the sun itself.
+_GLOW_AT_SUN = 0.32
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -367,6 +369,9 @@ def light_numbers(words: LightWords) -> Light:
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
     horizon = np.array(linear_rgb(words.horizon_colour)) * 0.80 * words.sky_level * gain
     veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
+    glow = words.sky_level * sun
+    if words.when is not None:  # who says the sky without a date says all of it
+        glow = np.maximum(glow, afterglow(words.sun_height_deg, horizon) / _GLOW_AT_SUN)
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
     lamp = np.zeros((len(words.lamps), 13))
@@ -388,6 +393,7 @@ def light_numbers(words: LightWords) -> Light:
         sun,
         math.tan(math.radians(words.sun_softness_deg / 2)),
         float(words.sky_level),
+        glow,
         zenith,
         horizon,
         ground,

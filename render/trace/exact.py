@@ -7,7 +7,6 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from render.errors import SettingError
 from render.optics.iris import iris_corners, lens_plane_axes
@@ -115,6 +114,8 @@ def aperture_points(iris: Iris, uniform: NDArray[np.float64]) -> NDArray[np.floa
 
 def _spread(count: int) -> NDArray[np.float64]:
     """Sobol points over pixel and aperture, (sets, count, 4), the sets following each other."""
+    from scipy.stats import qmc  # a quarter of a second, and seldom asked for
+
     power = math.ceil(math.log2(count))
     sobol = qmc.Sobol(4, scramble=True, rng=np.random.default_rng(1))
     points = sobol.random_base2(power + _SETS_LOG2).reshape(1 << _SETS_LOG2, -1, 4)

@@ -52,11 +52,12 @@ Surfaces = namedtuple("Surfaces", "uv normal slot thing first copy pick row")
 #: `Surfaces` of addresses, and where `evaluate` begins.
 Shown = namedtuple("Shown", "uv normal slot thing first copy pick row texture")
 
-#: sun_to (3,), sun (3,), sun_tan; glow: of the sky round the sun; zenith, horizon, ground,
+#: sun_to (3,), sun (3,), sun_tan; level: of the sky; glow (3,): of the sky round the sun;
+#: zenith, horizon, ground,
 #: ambient (3,); cloud; haze_per_m, haze (3,); lamp (n, LAMP_NUMBERS); lamps: how many.
 Light = namedtuple(
     "Light",
-    "sun_to sun sun_tan glow zenith horizon ground ambient cloud haze_per_m haze lamp lamps",
+    "sun_to sun sun_tan level glow zenith horizon ground ambient cloud haze_per_m haze lamp lamps",
 )
 
 _TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
@@ -85,15 +86,15 @@ def sky(L, dx, dy, dz, lobe, out):
     t = 1 - (1 - up) ** 4
     toward = dx * f64(L.sun_to, 0) + dy * f64(L.sun_to, 1) + dz * f64(L.sun_to, 2)
     away = math.sqrt(max(2 - 2 * toward, 0.0))
-    glow = L.glow * (0.22 * math.exp(-3.2 * away) + 0.10 * math.exp(-12.0 * away))
+    glow = 0.22 * math.exp(-3.2 * away) + 0.10 * math.exp(-12.0 * away)
     for c in range(3):
-        out[c] = f64(L.horizon, c) * (1 - t) + f64(L.zenith, c) * t + glow * f64(L.sun, c)
+        out[c] = f64(L.horizon, c) * (1 - t) + f64(L.zenith, c) * t + glow * f64(L.glow, c)
     if L.cloud > 0 and dz > 0.02:
         body, cover = 0.5, 0.5 * L.cloud
         if lobe >= 0:
             body = _clouds(dx / (dz + 0.08), dy / (dz + 0.08))
             cover = min(max((body - 0.55 + 0.75 * L.cloud) * 3.0, 0.0), 1.0) * min(dz * 9, 1.0)
-        white = 0.62 + 0.5 * max(body, 0.0) + glow
+        white = 0.62 + 0.5 * max(body, 0.0) + L.level * glow
         for c in range(3):
             tone = white * (0.62 * f64(L.sun, c) + 0.75 * f64(L.horizon, c))
             out[c] += (tone - out[c]) * 0.85 * cover

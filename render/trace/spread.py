@@ -8,10 +8,40 @@ of pixels"; scrambling after Laine and Karras 2011 as in Burley 2020; all from m
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.compiled import step
 
-__all__ = ["pixel_code", "spread"]
+__all__ = ["pixel_code", "pixel_offsets", "sobol", "spread"]
+
+
+def sobol(count: int) -> NDArray[np.float64]:
+    """First points of the two-dimensional Sobol sequence in Gray code order, (count, 2) in [0, 1).
+
+    As `scipy.stats.qmc.Sobol` has them, whose import takes a quarter of a second.
+    """
+    number = np.arange(count)
+    gray = number ^ (number >> 1)
+    codes = np.zeros((count, 2), np.int64)
+    adds = np.array([1 << 31, 1 << 31])  # what the lowest bit adds to either coordinate
+    for bit in range(count.bit_length()):
+        codes ^= (gray >> bit & 1)[:, None] * adds
+        adds = np.array([adds[0] >> 1, adds[1] ^ (adds[1] >> 1)])
+    return codes / (1 << 32)
+
+
+def pixel_offsets(samples: int) -> NDArray[np.float64]:
+    """Sample positions inside a pixel: Sobol points, moved so that the first is the centre.
+
+    Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
+    that stops there is not seen from beside itself.
+    """
+    points = (sobol(samples) + 0.5) % 1.0
+    start, stop = 1, 4
+    while start < samples:
+        points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
+        start, stop = stop, 2 * stop
+    return np.ascontiguousarray(points)
 
 
 @step()

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter, minimum_filter
-from scipy.stats import qmc
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
@@ -32,6 +31,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.smoothing import shared
+from render.trace.spread import pixel_offsets
 from render.words import metres
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
@@ -40,7 +40,6 @@ __all__ = [
     "OneLens",
     "View",
     "eye_numbers",
-    "pixel_offsets",
     "soft_rays",
     "trace_built",
     "trace_scene",
@@ -51,6 +50,9 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
+#: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
+#: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
+_WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +63,12 @@ class OneLens:
     ----------
     looks_behind : callable
         Pixels whose next surface it sees a part of.
-    shows_detail : callable
-        Pixels that it leaves sharp enough for every sample to count.
+    blur_px : callable
+        Radius of blur, px, f32: how few samples will do.
     """
 
     looks_behind: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
-    shows_detail: Callable[[NDArray[np.float32]], NDArray[np.bool_]]
+    blur_px: Callable[[NDArray[np.float32]], NDArray[np.float32]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -284,21 +286,6 @@ def eye_numbers(view: View, camera: Camera) -> Eye:
     return Eye(*map(float, [*view.at_m, *right, *down, *ahead, *lens]))
 
 
-def pixel_offsets(samples: int) -> NDArray[np.float64]:
-    """Sample positions inside a pixel: Sobol points, moved so that the first is the centre.
-
-    Those that follow up to 4, 8, 16 ... are moved as one so that the centre is their mean: a pixel
-    that stops there is not seen from beside itself.
-    """
-    count = 1 << max(0, math.ceil(math.log2(samples)))
-    points = (qmc.Sobol(2, scramble=False).random(count)[:samples] + 0.5) % 1.0
-    start, stop = 1, 4
-    while start < samples:
-        points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
-        start, stop = stop, 2 * stop
-    return np.ascontiguousarray(points)
-
-
 def soft_rays(built: Built, view: View) -> tuple[int, int]:
     """Rays that each pixel sends after soft light from that view, and the power of 2 above it."""
     camera = view.camera()
@@ -316,23 +303,32 @@ def _picture(
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
     key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
-    offsets = pixel_offsets(samples)
     first = max(min(4, samples), samples // 4)
-    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    made = (sums, surface, key, mixed)
+    finest = samples if only is None or samples == first else 2 * samples
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
+    count = np.zeros(shape, np.float32)
+
+    def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
+        made = (where, sums, surface, key, mixed)
+        over_rows(pixel_pass, *scene, begin, end, first, *rays, False, *made)
+        count[where] = end
+
     every = np.ones(shape, np.bool_)
-    over_rows(pixel_pass, *scene, 0, first, *rays, False, every, *made)
-    count = np.full(shape, np.float32(first))
+    if only is None:
+        take(0, first, every)
+        blur_px = np.zeros(shape, np.float32)
+    else:
+        take(0, 1, every)
+        # a blurred pixel may hold a part of the sharp edge beside it
+        blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
+        take(1, first, blur_px < _WIDE_PX)
     if samples > first:
-        more, some = _uneven(key, mixed), min(2 * first, samples)
-        if only is not None:  # what is spread wide is a mean of many pixels anyway
-            mixed &= only.shows_detail(surface[..., DEPTH])
-            more &= only.shows_detail(surface[..., DEPTH])
-        over_rows(pixel_pass, *scene, first, some, 0, 0, False, more, *made)
-        count[more] = some
-        more = mixed.copy()  # the others lie beside an edge, not on it
-        over_rows(pixel_pass, *scene, some, samples, 0, 0, False, more, *made)
-        count[more] = samples
+        some = min(2 * first, samples)
+        take(first, some, _uneven(key, mixed) & (blur_px < _SOFT_PX))
+        # the others lie beside an edge, not on it
+        take(some, samples, mixed & (blur_px < _MILD_PX))
+        if finest > samples:
+            take(samples, finest, mixed & (blur_px < _SHARP_PX))
     picture = _laid(built, sums, count, surface, eye)
     return picture, np.ascontiguousarray(surface[..., DEPTH])
 
@@ -357,7 +353,7 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
     sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
     made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
-    over_rows(pixel_pass, *scene, 0, 1, 8, 3, False, np.ones(small, np.bool_), *made)
+    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, np.ones(small, np.bool_), *made)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0, 0
@@ -427,8 +423,9 @@ def _behind(
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     nowhere = np.zeros((0, 0), np.int64), np.zeros((0, 0), np.bool_)
-    over_rows(pixel_pass, *scene, 0, len(offsets), *rays, True, todo, sums, surface, *nowhere)
-    picture = _laid(built, sums, np.full(shape, np.float32(len(offsets))), surface, eye)
+    count = len(offsets)
+    over_rows(pixel_pass, *scene, 0, count, count, *rays, True, todo, sums, surface, *nowhere)
+    picture = _laid(built, sums, np.full(shape, np.float32(count)), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 

@@ -181,9 +181,11 @@ def _safe_inverse(d):
     return np.float32(1.0) / d
 
 
-@step()
-def _push(stack, top, mask, node, entries):
+@step(forceinline=True)
+def _push(stack, top, mask, node, entries, any_one):
     """Put the children of `mask` on the stack, the nearest on top; returns the new top.
+
+    Where any hit will do they stay as they come.
 
     An entry is the distance (bits of a float that is never negative sort like the float) above
     the child's reference, so that one comparison of whole numbers sorts both.
@@ -195,7 +197,7 @@ def _push(stack, top, mask, node, entries):
         key = np.int64(i32(entries, lane)) << 32
         key |= np.int64(np.uint32(i32(node, 48 + lane)))
         at = top
-        while at > base and _get(stack, at - 1) < key:
+        while not any_one and at > base and _get(stack, at - 1) < key:
             put_i64(stack, at, _get(stack, at - 1))
             at -= 1
         put_i64(stack, at, key)
@@ -255,7 +257,7 @@ def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_on
             if mask != 0 and mask & (mask - 1) == 0:
                 reference = np.int64(i32(node, 48 + _lowest(mask)))
                 continue
-            top = _push(stack, top, mask, node, room)
+            top = _push(stack, top, mask, node, room, any_one)
         else:
             block = w.block - 160 * (reference + 1)
             mask = _triangles(block, ox, oy, oz, dx, dy, dz, near, far, room + 32)
@@ -292,7 +294,7 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
         if reference >= 0:
             node = w.top + 256 * reference
             mask = _boxes(node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, room)
-            top = _push(stack, top, mask, node, room)
+            top = _push(stack, top, mask, node, room, any_one)
         else:
             p = -(reference + 1)
             m = w.inverse + 48 * p

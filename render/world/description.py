@@ -176,6 +176,10 @@ class LightWords:
         Light that arrives after several reflections, inside rooms.
     exposure_ev : float
         Stops added to the whole picture.
+    street_lux : float or None
+        Light of street lamps that are lit, on the ground; not a word of scene files.
+    when : str or None
+        The date by which the sun stands where it does; files say `date`.
     """
 
     sun_heading_deg: float = 215.0
@@ -192,6 +196,8 @@ class LightWords:
     fill: float = 0.0
     exposure_ev: float = 0.0
     lamps: tuple[Lamp, ...] = ()
+    street_lux: float | None = None
+    when: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

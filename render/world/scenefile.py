@@ -14,8 +14,8 @@ from render.world.description import (
     Suggested,
     VantageWords,
 )
+from render.world.night import under_the_sun
 from render.world.placing import read_things
-from render.world.sky import clear_light
 from render.world.sun import sun_position
 from render.world.surfaces.material import Material
 from render.world.surfaces.palette import PALETTE
@@ -46,19 +46,20 @@ def read_description(name: str, table: Mapping[str, Any]) -> Description:
         raise t.error("line", 'say in one sentence what the scene shows, line = "A market square"')
     materials = _materials(t)
     things = read_things(t.tables("things"), materials)
+    light, when = _light(t)
     result = Description(
         name=name.removesuffix(".toml"),
         line=line,
         things=tuple(things),
         materials=materials,
         ground=_ground(t, materials),
-        light=_light(t),
+        light=light,
         vantage=_fill(t.table("vantage"), VantageWords),
         suggested=_fill(t.table("setting"), Suggested),
         marks={k: t.table("marks").numbers(k, size=3) for k in t.table("marks").keys_found()},
     )
     t.finish()
-    return result
+    return _under(t.table("light"), result, when) if when else result
 
 
 def _materials(t: Table) -> dict[str, Material]:
@@ -92,7 +93,8 @@ def _ground(t: Table, materials: Mapping[str, Material]) -> Ground | None:
     return ground
 
 
-def _light(t: Table) -> LightWords:
+def _light(t: Table) -> tuple[LightWords, str]:
+    """The light's words, with the sun where it stands at the date; and the date, or nothing."""
     words = t.table("light")
     lamps = tuple(_fill(lamp, Lamp) for lamp in words.tables("lamps"))
     when = words.text("date", "")
@@ -105,18 +107,18 @@ def _light(t: Table) -> LightWords:
             heading, height = sun_position(when, place[0], place[1])
         except InputError as error:
             raise words.error("date", str(error)) from None
-        light = _under(words, replace(light, sun_heading_deg=heading, sun_height_deg=height))
-    return light
+        light = replace(light, sun_heading_deg=heading, sun_height_deg=height)
+    return light, when
 
 
-def _under(words: Table, light: LightWords) -> LightWords:
-    """The sky of the sun's height, but for what the file says of it."""
+def _under(words: Table, description: Description, when: str) -> Description:
+    """Sky and lights of the date, but for what the file says of the sky."""
+    light = description.light
+    said = {key: getattr(light, key) for key in _SKY if key in words.keys_found()}
     try:
-        found = clear_light(light)
+        return under_the_sun(description, light.sun_heading_deg, light.sun_height_deg, when, said)
     except InputError as error:
         raise words.error("date", str(error)) from None
-    said = {key: getattr(light, key) for key in _SKY if key in words.keys_found()}
-    return replace(found, **said)
 
 
 def _fill(t: Table, cls: type, **known: Any) -> Any:

@@ -2,8 +2,9 @@
 
     python tests/bench/judgement.py [--cache FOLDER] [--json] [--part K/N | --sum N]
 
-Stands: level ground bare and with fronts from 1.5 to 200 m, 17 to 200 mm; walls, sky, eye level;
-the shipped scenes from where they stand and from others (traced once, kept in the cache folder).
+Stands: level ground bare and with fronts from 1.5 to 200 m, 17 to 200 mm, to straight down; walls,
+sky, eye level; the shipped scenes from where they stand and from others (traced once, kept in the
+cache folder).
 `--part 2/6` judges every sixth stand, from the second on, and keeps the outcome in the cache
 folder; `--sum 6` prints what six such parts found together.
 Prints words by kind of stand, violations of each law, how often the stated range holds the score
@@ -47,6 +48,7 @@ STANDS = (
     {"height": "12", "pitch": "25", "lens": "35"},
     {"height": "60", "pitch": "35", "lens": "90"},
 )
+PLAN_PITCHES = (60, 70, 80, 85, 89)
 OUTDOORS = ("corner", "fair", "market", "park", "quay", "town", "village", "yard")
 
 
@@ -121,6 +123,8 @@ def stands(cache: Path) -> Iterator[Stand]:
             stand = ground(height, pitch, focal, what)
             yield replace(stand, kind="eye level")
     yield replace(ground(20, 20, 200, "fronts"), kind="tele")
+    for pitch, focal in product(PLAN_PITCHES, (24, 45)):
+        yield replace(ground(30, pitch, focal, "fronts"), kind=f"down {pitch}")
     for name in (scene.name for scene in list_scenes()):
         for number, given in enumerate(({}, *(STANDS if name in OUTDOORS else ()))):
             try:
@@ -164,6 +168,7 @@ class Tally:
     broken: dict[str, list[str]]
     rows: list[tuple[float, float, str]]
     evidence: list[Evidence]
+    everywhere: list[Evidence]
     held: dict[str, list[bool]]
 
     def kept(self) -> str:
@@ -174,7 +179,8 @@ class Tally:
     def read(cls, text: str) -> "Tally":
         """Take back what `kept` wrote."""
         found = json.loads(text)
-        found["evidence"] = [Evidence(**one) for one in found["evidence"]]
+        for name in ("evidence", "everywhere"):
+            found[name] = [Evidence(**one) for one in found[name]]
         found["rows"] = [tuple(row) for row in found["rows"]]
         return cls(**found)
 
@@ -184,6 +190,7 @@ class Tally:
         self.swung += other.swung
         self.rows += other.rows
         self.evidence += other.evidence
+        self.everywhere += other.everywhere
         for kind, words in other.words.items():
             mine = self.words.setdefault(kind, {})
             for word, count in words.items():
@@ -203,6 +210,7 @@ class Tally:
             "explained by sin(tilt)/N": explained(self.rows),
             "of strong ones": explained([row for row in self.rows if row[1] > STRONG[0]]),
             "each part adds": added(self.evidence),
+            "and over all kinds": added(self.everywhere),
             "held by the range": {
                 what: f"{np.mean(hits):.3f} of {len(hits)}" for what, hits in self.held.items()
             },
@@ -212,9 +220,16 @@ class Tally:
 def run(every: list[Stand]) -> Tally:
     """Judge all of it and count."""
     words: dict[str, dict[str, int]] = {}
-    broken: dict[str, list[str]] = {"stop": [], "agreement": [], "eye level": [], "word": []}
+    broken: dict[str, list[str]] = {
+        "stop": [],
+        "agreement": [],
+        "eye level": [],
+        "word": [],
+        "plan": [],
+    }
     rows: list[tuple[float, float, str]] = []
     evidence: list[Evidence] = []
+    everywhere: list[Evidence] = []
     count = 0
     swung = 0
     for stand in every:
@@ -239,6 +254,9 @@ def run(every: list[Stand]) -> Tally:
                 reads = one.score.word is Word.READS
                 if stand.kind == "eye level" and one.stance.above_share > 0.01 and reads:
                     broken["eye level"].append(f"{where}, f/{stop:g}")
+                if reads and one.stance.depression_deg > 80:
+                    broken["plan"].append(f"{where}, f/{stop:g}")
+                everywhere.append(one.evidence)
                 if swing == 0 and stand.kind in ("bare", "fronts", "scene"):
                     rows.append((abs(math.sin(math.radians(tilt))) / stop, one.score.value, where))
                     evidence.append(one.evidence)
@@ -257,7 +275,7 @@ def run(every: list[Stand]) -> Tally:
                     broad = wide.evidence.sharp_share > 1 / 3
                     if broad and narrow.score.value > wide.score.value + 0.01:
                         broken["stop"].append(f"{where}, swing {swing:g}")
-    return Tally(count, swung, words, broken, rows, evidence, coverage(every))
+    return Tally(count, swung, words, broken, rows, evidence, everywhere, coverage(every))
 
 
 def explained(rows: list[tuple[float, float, str]]) -> float:

@@ -151,7 +151,7 @@ def _map(path: Path) -> None:
 
 def _options(path: Path) -> str:
     """Run a command line as the front door does; its exit code and words are judged too."""
-    from render.cli import main as door
+    from render.cli import door
 
     words = path.read_bytes().decode("utf-8", "surrogateescape").split("\n")
     out, err = io.StringIO(), io.StringIO()

@@ -30,7 +30,7 @@ def test_they_are_set_shown_and_cleared(here: Path) -> None:
     nothing = hingeline("defaults", cwd=here)
     made = hingeline("defaults", "set", "--lens-file", "long 90", "--by", "Mara", cwd=here)
     shown = json.loads(hingeline("defaults", "--json", cwd=here).stdout)
-    cleared = hingeline("defaults", "clear", "lens-file", cwd=here)
+    cleared = hingeline("defaults", "clear", "--lens-file", cwd=here)
 
     assert "nothing yet" in nothing.stdout
     assert str(here / "settings" / "hingeline" / "defaults.toml") in made.stdout
@@ -46,7 +46,7 @@ def test_they_are_set_shown_and_cleared(here: Path) -> None:
         (("set",), "nothing to set"),
         (("set", "--lens", "far"), "--lens"),
         (("clear",), "which defaults"),
-        (("clear", "lens"), "lens is no default of yours: you have none"),
+        (("clear", "lens"), '"lens" is no default of yours: you have none'),
     ],
 )
 def test_what_cannot_be_done_is_said(here: Path, arguments: tuple[str, ...], sentence: str) -> None:

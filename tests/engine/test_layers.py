@@ -8,7 +8,8 @@ from scipy import ndimage
 
 from render.engine.holes import Parts, part_pixels
 from render.engine.layers import bin_cells, lay_layers, optic_numbers
-from render.engine.quality import FINAL, PREVIEW
+from render.engine.photograph import photograph
+from render.engine.quality import FINAL, PREVIEW, Quality
 from render.optics.blur import BlurField, blur_field, defocus, spots
 from render.optics.camera import Camera
 from render.optics.lens import FocusDistance, Iris, LensSetting
@@ -155,3 +156,25 @@ def test_photographs_are_laid_as_a_slow_twin_lays_them(f_number: float, tilt_deg
     assert (parts.record[:, 12] > 0).any()
     assert apart.max() < 0.015
     assert apart.mean() < 0.0012
+
+
+@pytest.mark.parametrize("quality", [FINAL, PREVIEW])
+@pytest.mark.parametrize("f_number", [5.6, 2.0, 1.0])
+def test_a_sky_just_above_white_is_as_smooth_as_one_below(
+    quality: Quality, f_number: float
+) -> None:
+    """Video holds light above 1: grain that reaches it is averaged like any other."""
+    rng = np.random.default_rng(0)
+    grain = rng.normal(0, 0.006, (192, 192, 3)).astype(np.float32)
+    camera, far = Camera(192, 192, 9000.0), np.full((192, 192), 40.0, np.float32)
+    setting = LensSetting(focal_mm=45, f_number=f_number, focus=FocusDistance(8.0))
+
+    below, above = (
+        photograph(Scene(white + grain, far, camera), setting, quality=quality).light[
+            48:-48, 48:-48
+        ]
+        for white in (np.float32(0.9), np.float32(0.99))
+    )
+
+    assert float(above.mean()) == pytest.approx(0.99, abs=1e-3)
+    assert float(above.std()) < 1.15 * float(below.std())

@@ -11,6 +11,7 @@ from PIL import Image
 
 from render.errors import InputError, OutputError
 from render.files.depths import metric_depth, read_depth, read_depth_file, write_depth
+from render.files.formats import depthformats
 from render.optics.camera import Camera
 
 CAMERA = Camera(40, 30, 35.0)
@@ -76,6 +77,23 @@ def test_whole_numbers_without_a_unit_are_not_guessed(tmp_path: Path) -> None:
     np.testing.assert_allclose(by_scale.depth_m, codes * np.float32(0.05))
     by_kind = read_depth(tmp_path / "d.png", CAMERA, kind="millimetres")
     np.testing.assert_allclose(by_kind.depth_m, codes / np.float32(1000), rtol=1e-6)
+
+
+@pytest.mark.parametrize("name", ["big.png", "big.tif"])
+def test_numbers_without_a_unit_are_refused_before_they_are_unfolded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """A packed file may claim 144 million of them: nothing of that size is asked for."""
+    zeros = np.zeros((6, 9), np.uint16)
+    if name.endswith("tif"):
+        tifffile.imwrite(tmp_path / name, zeros)
+    else:
+        (tmp_path / name).write_bytes(png_encode(zeros))
+    for reader in ("decode", "_one_channel"):
+        monkeypatch.setattr(depthformats, reader, lambda *_: pytest.fail("it was decoded"))
+
+    with pytest.raises(InputError, match="no unit"):
+        read_depth_file(tmp_path / name)
 
 
 def test_floats_without_a_unit_are_metres_and_said_so(tmp_path: Path) -> None:

@@ -77,6 +77,42 @@ def test_lines_and_points_are_read(tmp_path: Path) -> None:
     assert ("LineString", "highway") in kinds
 
 
+def test_a_loop_of_street_is_no_square_unless_it_says_so(tmp_path: Path) -> None:
+    """Ring streets, fences and platforms: the first two are lines, what `area=yes` says is not."""
+    path = write_osm(
+        tmp_path / "loops.osm",
+        [
+            (box(0, 0, 40, 30), {"highway": "residential"}),
+            (box(50, 0, 20, 20), {"barrier": "fence"}),
+            (box(80, 0, 20, 20), {"highway": "pedestrian", "area": "yes"}),
+            (box(110, 0, 60, 4), {"railway": "platform"}),
+            (box(0, 50, 20, 20), {"leisure": "pitch", "barrier": "fence"}),
+        ],
+    )
+
+    kinds = {(f.shape.geom_type, f.tags.get("highway", "")) for f in read_map(path).features}
+    areas = [f.tags for f in read_map(path).features if "Polygon" in f.shape.geom_type]
+
+    assert ("LineString", "residential") in kinds
+    assert {"highway": "pedestrian", "area": "yes"} in areas
+    assert {"railway": "platform"} in areas
+    assert {"leisure": "pitch", "barrier": "fence"} in areas
+    assert len(areas) == 3
+
+
+def test_a_pier_is_read_as_a_line_or_as_an_area_and_only_once(tmp_path: Path) -> None:
+    """Most piers of the map are lines; a closed one is its area, not its outline too."""
+    pier = {"man_made": "pier"}
+    path = write_osm(
+        tmp_path / "piers.osm",
+        [([(0, 0), (0, 40)], pier), (box(20, 0, 4, 30), pier)],
+    )
+
+    kinds = sorted(f.shape.geom_type for f in read_map(path).features)
+
+    assert kinds == ["LineString", "MultiPolygon"]
+
+
 def test_the_files_own_credit_is_kept(tmp_path: Path) -> None:
     """The first element's copyright, unless it is OpenStreetMap's own."""
     ways = [(box(0, 0, 9, 9), {"building": "yes"})]

@@ -13,7 +13,7 @@ import pytest
 from render.errors import OutputError
 from render.files.atomic import check_destinations, written_beside
 from render.files.inputs import input_file
-from render.files.run import note_read, one_run, part_beside, put_in_place, sweep
+from render.files.run import note_read, one_run, part_beside, put_in_place, sweep, unbounded
 
 
 def _write(path: Path, text: str, *, overwrite: bool = False) -> None:
@@ -156,3 +156,13 @@ def test_names_that_no_disk_takes(tmp_path: Path) -> None:
         check_destinations([Path(os.devnull)], overwrite=True)
 
     _write(tmp_path / ("a" * 251 + ".jpg"), "the longest there is")
+
+
+def test_parts_with_long_names_can_be_reached_on_windows() -> None:
+    """A name that fits gets a part that may not: it is marked as long, on a disk and on a share."""
+    short, long = "C:\\rooftops\\o.jpg", "\\" + "a" * 250 + "\\o.part.jpg"
+
+    assert unbounded(short) == short
+    assert unbounded("C:" + long) == "\\\\?\\C:" + long
+    assert unbounded("\\\\host\\share" + long) == "\\\\?\\UNC\\host\\share" + long
+    assert unbounded("\\\\?\\C:" + long) == "\\\\?\\C:" + long

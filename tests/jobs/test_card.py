@@ -1,6 +1,7 @@
 """The field card's job, called from Python."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -181,3 +182,22 @@ size_m = [3, 2, 3]
 
     assert made.record["exposure"]["brightness"]["source"].startswith(light)
     assert not any("parapet" in line for line in made.lines)
+
+
+def test_at_night_the_street_lamps_are_exposed_for(tmp_path: Path) -> None:
+    """10 lx are EV log2(100 x 10 / 250) = 2 (C = 250, ISO 2720); without them it is refused."""
+    scene = tmp_path / "street.toml"
+    words = (
+        'line = "A street."\n[light]\ndate = "2026-09-20T23:00+02:00"\nplace_deg = [47.0, 15.0]\n'
+    )
+    scene.write_text(f'{words}[[things]]\nkind = "lamp post"\nat_m = [0.0, 0.0]\n')
+    shot = merged(Shot(scene=str(scene)), {"width": "96", "focus": "40 m"}, "{name}")
+    text = "\n".join(card(shot, DayWishes(), progress=silent).lines)
+    scene.write_text(words)
+
+    found = re.search(r"EV \S+ at ISO 100 \(clear sky, the sun \d+° below the horizon.*?\)", text)
+    assert found is not None
+    assert found[0].startswith("EV 2.0 ")
+    assert found[0].endswith("street lamps lit)")
+    with pytest.raises(InputError, match="no lamps"):
+        card(shot, DayWishes(), progress=silent)

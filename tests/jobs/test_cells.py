@@ -1,6 +1,7 @@
 """Cells of a comparison: the same whoever makes them, and in whatever order."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,9 +12,11 @@ from render.jobs.cells import CellOrder, make_cells
 from render.jobs.compare import compare
 from render.load.prepare import prepare
 from render.load.progress import silent
+from render.scene.scene import Scene
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, merged
 from render.shot.wishes import CrewWishes
+from render.trace.trace import trace_built
 from tests.pieces import Backwards
 
 
@@ -71,3 +74,25 @@ def test_too_many_cells_are_refused_before_work(shot: Shot) -> None:
 
     with pytest.raises(InputError, match="49 pictures are too many for one sheet: at most 48"):
         make_cells(order, prepare(shot, silent), CrewWishes(), silent)
+
+
+def test_each_cell_of_a_scene_from_other_heights_is_traced_twice_and_its_base_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As it is shown, and as `judge` looks at it; the base lends words and what is built."""
+    crate = 'line = "A crate."\n[[things]]\nkind = "box"\nname = "crate"\nat_m = [0, 12]\n'
+    (tmp_path / "crate.toml").write_text(crate)
+    traced: list[tuple[int, int]] = []
+
+    def counted(*args: Any, **more: Any) -> Scene:
+        scene = trace_built(*args, **more)
+        traced.append((scene.frame.width, more["samples"]))
+        return scene
+
+    monkeypatch.setattr("render.load.scenes.trace_built", counted)
+    given = {"lens": "50", "f": "2.8", "width": "120"}
+    shot = merged(Shot(scene=str(tmp_path / "crate.toml")), given, "{name}")
+    out = tmp_path / "sheet.png"
+    compare(shot, out, across="height=4,8", cell_px=120, progress=silent)
+
+    assert traced == [(120, 1), *2 * [(120, 16), (120, 1)]]

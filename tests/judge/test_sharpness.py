@@ -121,3 +121,21 @@ def test_without_names_it_is_what_is_focused_on(focus):
     assert [thing.name for thing in found.things] == (
         ["what is focused on"] if isinstance(focus, FocusSpot) else []
     )
+
+
+def test_a_distance_at_which_nothing_stands_asks_for_no_face(roof):
+    """Focused at half a metre from a roof all is soft, and the place is judged as a model."""
+    here = roof()
+    setting = dataclasses.replace(here.setting(2.8), focus=FocusDistance(0.5))
+
+    assert not _no_miniature(look(here.scene()), setting)
+    assert _no_miniature(_pair(), dataclasses.replace(_setting(2.8), focus=FocusDistance(2.0)))
+
+
+def test_where_nothing_is_named_a_name_is_asked_for():
+    """A distance alone names nothing that could be sharp."""
+    setting = dataclasses.replace(_setting(4), focus=FocusDistance(2.0))
+    found = sharpness(_pair(), setting, ())
+
+    assert found.sentence.startswith("For sharpness: ")
+    assert "--check" in found.to_do(setting)

@@ -10,11 +10,13 @@ from render.depth.ground import Slope, ground_depth
 from render.judge.samples import sample
 from render.judge.viewpoint import (
     above_share,
+    crowded_share,
     depression_deg,
     ground_vantage,
     stance,
     stand_m,
     stands,
+    underfoot,
 )
 from render.optics.camera import Camera, Vantage
 from render.optics.terrain import ground_line
@@ -94,6 +96,41 @@ def test_what_stands_is_told_from_the_ground(roof, front):
 
     assert 0.001 < stands(sample(scene), Vantage(20, 20)).mean() < 0.1
     assert stands(sample(noisy), Vantage(20, 20)).mean() < 0.001
+
+
+def _on_a_roof(roof, rows):
+    """From 20 m up, 1.6 m over one's own roof, which fills so much of the picture from below."""
+    here = roof(pitch_deg=8.0)
+    own = dataclasses.replace(here, height_m=1.6)
+    inverse = here.inverse()
+    inverse[round((1 - rows) * len(inverse)) :] = own.inverse()[round((1 - rows) * len(inverse)) :]
+    scene = dataclasses.replace(here.scene(), depth_m=(1.0 / inverse).astype(np.float32))
+    return sample(scene), Vantage(20.0, 8.0)
+
+
+@pytest.mark.parametrize(("rows", "own"), [(0.3, False), (0.9, True)])
+def test_over_ones_own_roof_one_stands_as_high_as_over_that(roof, rows, own):
+    """Where it is most of the picture; a strip of it is only told as a share."""
+    samples, vantage = _on_a_roof(roof, rows)
+    found, share = underfoot(samples, vantage)
+
+    assert (found is not None) is own
+    assert share == pytest.approx(rows * own, abs=0.02)
+    assert found is None or found.height_m == pytest.approx(1.6, rel=0.05)
+    assert underfoot(samples, None) == (None, 0.0)
+
+
+def test_what_stands_within_reach_is_a_share_of_the_picture(roof):
+    """A parapet 2 m away along the lower tenth; ground and far houses are none."""
+    here = roof()
+    scene = here.scene()
+    depth = scene.depth_m.copy()
+    depth[-16:] = 2.0
+
+    assert crowded_share(sample(scene), scene.vantage) == 0
+    near = sample(dataclasses.replace(scene, depth_m=depth))
+    assert crowded_share(near, scene.vantage) == pytest.approx(0.1)
+    assert crowded_share(near, None) == 0
 
 
 def test_a_stand_on_a_hillside_is_as_high_as_it_lies_over_what_is_seen():

@@ -15,14 +15,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from tifffile import imread
 
 from render.files.clips.kinds import clip_kind, codecs_there
 from render.files.clips.tags import ColourTags
 from render.files.clips.writing import ClipShape, SegmentWriter, join_segments
+from render.files.formats.profiles import read_profile
 from render.jobs.film import film
 from render.load.progress import silent
+from render.scene.colour import SRGB
 from render.shot.filmwishes import FilmWishes
 from render.shot.shot import Shot, merged
+from tests.clips import write_clip
 
 WIDE, HIGH = 320, 160
 #: Colour bars of ITU-R BT.471-1 at 75 %, as R', G', B'.
@@ -147,3 +151,31 @@ def test_an_animation_keeps_greys_bars_and_its_time(ending: str, tmp_path: Path)
         for left in range(0, WIDE, size):
             at = (top + HIGH // 4, left + size // 2)
             assert np.abs(found[at] - codes[at]).max() <= 1, at
+
+
+@pytest.mark.parametrize("name", ["a.gif", "a.webp", "f%d.png", "f%d.jpg", "f%d.tif"])
+def test_what_is_made_of_a_clip_looks_like_it(name: str, tmp_path: Path) -> None:
+    """Screens show BT.709 and sRGB codes alike: in a picture of a clip they stay what they were.
+
+    Within 2 codes, as the clip's own 8 bits of luma and colour difference and JPEG's are coarser.
+    """
+    codes = np.rint(255 * _coded()).astype(np.uint8)
+    write_clip(tmp_path / "bars.mp4", np.stack([codes] * 5), pixels="yuv444p")
+    place = {"view": "50", "height": "12", "pitch": "12", "f": "64"}
+    shot = merged(Shot(picture=str(tmp_path / "bars.mp4")), place, "{name}")
+    film(shot, FilmWishes(), tmp_path / name, progress=silent)
+    path = tmp_path / name.replace("%d", "1")
+    if path.suffix == ".tif":
+        found = imread(path) / 257.0
+    else:
+        with Image.open(path) as picture:
+            found = np.asarray(picture.convert("RGB")).astype(float)
+            profile = picture.info.get("icc_profile")
+            said = read_profile(profile) if profile else SRGB
+            assert said is not None
+            assert float(said.curves[0].decode(0.5)) == pytest.approx(0.2140, abs=2e-4)
+
+    for top, size in ((0, 20), (HIGH // 2, 40)):
+        for left in range(0, WIDE, size):
+            at = (top + HIGH // 4, min(left + size // 2, found.shape[1] - 1))
+            assert np.abs(found[at] - codes[at]).max() <= 2, at

@@ -19,6 +19,11 @@ from tests.page.conftest import Served
 JSON = {"Content-Type": "application/json"}
 
 
+def test_the_page_hears_in_which_units_lengths_are_told(served: Served) -> None:
+    """It engraves its rings by them."""
+    assert json.loads(served.ask("GET", "/api/start")[1])["units"] == "metres"
+
+
 def _start(served: Served) -> dict[str, Any]:
     shot: dict[str, Any] = json.loads(served.ask("GET", "/api/start")[1])["shot"]
     return shot

@@ -46,6 +46,8 @@ def test_moments_lie_in_the_place_of_the_main_picture(aspect: float) -> None:
     assert all(main.x - 1e-6 <= b.x and b.x + b.width <= main.x + main.width + 1e-6 for b in boxes)
     assert all(b.y + b.height + SMALL <= main.y + main.height for b in boxes)
     assert boxes[1].x >= boxes[0].x + boxes[0].width + 4
+    assert boxes[0].x == pytest.approx(main.x)
+    assert boxes[8].right == pytest.approx(main.right)
     assert boxes[3].y >= boxes[0].y + boxes[0].height + SMALL
 
 

@@ -40,4 +40,4 @@ def test_a_cell_for_sharpness_says_how_much_of_what_was_asked_for_is_sharp(roof)
     assert said(True, True) == "both sharp, 42 % soft"
     assert said(True, False) == "1 of 2 sharp"
     assert said(True, True, True) == "all 3 sharp, 42 % soft"
-    assert said(True) == "sharp, 42 % soft"
+    assert said(True) == "thing 0 sharp, 42 % soft"

@@ -59,13 +59,13 @@ def test_of_a_shot_for_sharp_things_head_and_stops_speak_of_those(prepared: Prep
     asked = judge_prepared(sharp).sharpness
 
     assert asked is not None
-    assert said["sentence"] == "Sharp"
-    assert said["short"] == f"Sharp · {asked.rest}"
+    assert said["sentence"] == "Post sharp"
+    assert said["short"] == f"Post sharp · {asked.rest}"
     assert asked.sentence in said["why"]
     assert not said["parts"]
     assert {stop["word"] for stop in strip} <= {"sharp", "won't do"}
     now = next(stop for stop in strip if stop["now"])
-    assert now["words"] == f"sharp, {asked.rest}"
+    assert now["words"] == f"post sharp, {asked.rest}"
     assert sum(stop["best"] for stop in strip) == 1
 
 

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from numba import njit
 from numpy.typing import NDArray
+from scipy.stats import qmc
 
-from render.trace.spread import pixel_code, spread
+from render.trace.spread import pixel_code, sobol, spread
 
 
 @njit
@@ -41,3 +42,9 @@ def test_neighbours_and_uses_take_other_rays() -> None:
     assert len(np.unique(here, axis=0)) == len(here)
     tied = np.corrcoef(np.concatenate([here, other], axis=1).T) - np.eye(4)
     assert np.abs(tied).max() < 0.1
+
+
+def test_the_points_of_a_pixel_are_the_published_sequence() -> None:
+    """Bit for bit those of scipy.stats, whose direction numbers are Joe and Kuo's (2008)."""
+    np.testing.assert_array_equal(sobol(256), qmc.Sobol(2, scramble=False).random(256))
+    np.testing.assert_array_equal(sobol(5), sobol(256)[:5])

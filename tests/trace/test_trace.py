@@ -1,15 +1,18 @@
 """From a description and a view to a scene: perspective, vantages, what lies behind, sameness."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numba
 import numpy as np
 import pytest
+from scipy.ndimage import binary_dilation
 
 from render.errors import SettingError
 from render.optics.camera import Sensor
 from render.trace.build import build
-from render.trace.trace import OneLens, pixel_offsets, trace_built, trace_scene, view_of
+from render.trace.spread import pixel_offsets
+from render.trace.trace import OneLens, trace_built, trace_scene, view_of
 from tests.world.worlds import SHADE, described, eye_level
 
 CUBE = {"kind": "box", "name": "cube", "at_m": [0, 11], "size_m": [2, 2, 4], "side": "#ffffff"}
@@ -184,27 +187,59 @@ def test_building_twice_gives_the_same_world() -> None:
     assert not np.array_equal(first.world.tri, build(other).world.tri)
 
 
-def test_a_lens_that_shows_everything_leaves_nothing_out() -> None:
-    """The same bytes as without; one that shows no detail keeps depth and what is even."""
+def test_samples_are_taken_where_a_lens_shows_them() -> None:
+    """In focus nearer to a fine picture than without a lens; the wider the blur, the fewer."""
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
 
-    def every(depth: np.ndarray) -> np.ndarray:
+    def everywhere(depth: np.ndarray) -> np.ndarray:
         return np.ones(depth.shape, np.bool_)
 
-    def no(depth: np.ndarray) -> np.ndarray:
+    def nowhere(depth: np.ndarray) -> np.ndarray:
         return np.zeros(depth.shape, np.bool_)
 
-    whole = trace_built(d, built, view)
-    sharp = trace_built(d, built, view, only=OneLens(no, every))
-    blurred = trace_built(d, built, view, only=OneLens(every, no))
+    def blur(radius_px: float) -> Callable[[np.ndarray], np.ndarray]:
+        return lambda depth: np.full(depth.shape, radius_px, np.float32)
 
-    assert sharp.picture.tobytes() == whole.picture.tobytes()
-    assert blurred.depth_m.tobytes() == whole.depth_m.tobytes()
-    changed = np.abs(blurred.picture - whole.picture).max(axis=2) > 1e-6
-    assert changed.any()
-    assert not changed.all()
+    whole, fine = (trace_built(d, built, view, samples=count) for count in (16, 256))
+    sharp = trace_built(d, built, view, only=OneLens(nowhere, blur(0)))
+    mild = trace_built(d, built, view, only=OneLens(nowhere, blur(1.5)))
+    blurred = trace_built(d, built, view, only=OneLens(everywhere, blur(4)))
+    wide = trace_built(d, built, view, only=OneLens(nowhere, blur(30)))
+    off = [
+        float(np.std(scene.picture - fine.picture)) for scene in (sharp, mild, whole, blurred, wide)
+    ]
+
+    assert off[0] < 0.9 * off[2]
+    assert off[1] == pytest.approx(off[2], rel=0.1)
+    assert off[3] > 1.3 * off[2]
+    assert off[4] > 1.3 * off[3]
+    np.testing.assert_allclose(wide.picture.mean(), whole.picture.mean(), rtol=0.01)
+    for scene in (sharp, mild, blurred, wide):
+        assert scene.depth_m.tobytes() == whole.depth_m.tobytes()
     assert sharp.behind is not None
     assert np.isnan(sharp.behind.depth_m).all()
     assert blurred.behind is not None
     assert not np.isnan(blurred.behind.depth_m).any()
+
+
+def test_a_sharp_edge_before_wide_blur_takes_every_sample() -> None:
+    """Pixels of the far side beside it hold a part of it, and are sampled like the near side."""
+    d = described([CUBE], light=SHADE)
+    built, view = build(d), eye_level()
+
+    def near_is_sharp(depth: np.ndarray) -> np.ndarray:
+        return np.where(depth < 12, np.float32(1.5), np.float32(30))
+
+    def nowhere(depth: np.ndarray) -> np.ndarray:
+        return np.zeros(depth.shape, np.bool_)
+
+    whole = trace_built(d, built, view)
+    held = trace_built(d, built, view, only=OneLens(nowhere, near_is_sharp))
+
+    beside = binary_dilation(whole.depth_m < 12, np.ones((3, 3))) & (whole.depth_m >= 12)
+    assert beside.sum() > 60
+    # soft light is shared with neighbours that took fewer rays: equal but for that
+    np.testing.assert_allclose(held.picture[beside], whole.picture[beside], rtol=0.1)
+    coverage = np.abs(held.picture - whole.picture)[beside].mean()
+    assert coverage < 0.01 * whole.picture[beside].mean()

@@ -10,22 +10,31 @@ __all__ = ["keep_lamp", "lamp_limits"]
 
 @step()
 def lamp_limits(picture, row0, column0):
-    """From which sum of colours, and from which largest colour on, a pixel of a block is a lamp."""
+    """From which sum of colours, and from which largest colour on, a pixel of a block is a lamp.
+
+    Also the mean light, r, g, b, of the block's pixels up to white: a lamp is what a pixel has
+    more than these.
+    """
     one = np.float32(1.0)
     h, w = picture.shape[0], picture.shape[1]
     bright, pixels = 0, 0
-    glow_r, glow_g, glow_b = np.float32(0.0), np.float32(0.0), np.float32(0.0)
+    glow, plain_r, plain_g, plain_b = one - one, one - one, one - one, one - one
     j0, j1 = max(column0, 0), min(column0 + BLOCK, w)
     for i in range(max(row0, 0), min(row0 + BLOCK, h)):
         for j in range(j0, j1):
             r, g, b = picture[i, j, 0], picture[i, j, 1], picture[i, j, 2]
-            glow_r += r
-            glow_g += g
-            glow_b += b
-            bright += max(r, max(g, b)) > one
+            glow += r + g + b
+            if max(r, max(g, b)) > one:
+                bright += 1
+            else:
+                plain_r += r
+                plain_g += g
+                plain_b += b
         pixels += j1 - j0
-    lamp = np.float32(6.0) * (glow_r + glow_g + glow_b) / np.float32(max(pixels, 1))
-    return lamp, one if bright <= 256 else np.float32(np.inf)
+    lamp = np.float32(6.0) * glow / np.float32(max(pixels, 1))
+    share = one / np.float32(max(pixels - bright, 1))
+    cap = one if bright <= 256 else np.float32(np.inf)
+    return lamp, cap, share * plain_r, share * plain_g, share * plain_b
 
 
 @step(forceinline=True)

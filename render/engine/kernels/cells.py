@@ -73,7 +73,7 @@ def gather_blocks(pixels, optic, bins, blocks, block0, block1, seen):
         fragments = _grown(fragments, total)
         before, reach, has_small, slots = total, -one, 0, np.int64(0)
         inside = row0 >= 0 and column0 >= 0 and row0 + BLOCK <= h and column0 + BLOCK <= w
-        lamp, cap = lamp_limits(picture, row0, column0)
+        lamp, cap, plain_r, plain_g, plain_b = lamp_limits(picture, row0, column0)
         for i in range(row0, row0 + BLOCK):
             for j in range(column0, column0 + BLOCK):
                 ci, cj = i, j
@@ -97,9 +97,13 @@ def gather_blocks(pixels, optic, bins, blocks, block0, block1, seen):
                     plain = ci == i and cj == j and parts == 1
                     if plain and (r + g + b > lamp or max(r, max(g, b)) > cap):
                         seen[key + LAMPS] = 1
-                        keep_lamp(fragments, total, r, g, b, d, i, j, key)
+                        # what is no brighter than the place stays in its cell: a sky just above
+                        # white would be drawn full of holes and lamps
+                        own_r, own_g, own_b = min(r, plain_r), min(g, plain_g), min(b, plain_b)
+                        over = (r - own_r, g - own_g, b - own_b)
+                        keep_lamp(fragments, total, *over, d, i, j, key)
                         total += 1
-                        r, g, b = np.float32(0.0), np.float32(0.0), np.float32(0.0)
+                        r, g, b = own_r, own_g, own_b
                     slot = slot_of[key]
                     if slot < 0:
                         slot = slots

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from render.errors import InputError
 from render.files.apart.process import ApartError, answer_apart, work_apart
 from render.files.memory import free_bytes
-from render.limits import FEATURES, SECONDS_APART, SETTING, WAY_POINTS
+from render.limits import FEATURES, MAP_MEMORY, SECONDS_APART, SETTING, WAY_POINTS
 from render.world.place.cover import area_layer
 from render.world.place.mapdata import Feature
 
@@ -33,15 +33,18 @@ _KEYS = (
     *("building", "building:part", "highway", "railway", "waterway", "natural", "landuse"),
     *("leisure", "amenity", "barrier", "man_made", "place", "public_transport", "historic"),
 )
+_AREA_KEYS = ("landuse", "leisure", "amenity", "natural", "place")
+_RAILWAY_AREAS = ("platform", "station", "yard", "roundhouse", "turntable", "traverser")
+_LINE_KEYS = ("highway", "railway", "waterway", "barrier", "natural")
 _POINT_KEYS = ("natural", "man_made", "historic")
 _POINTS = {
     ("highway", "street_lamp"),
     *(("amenity", v) for v in ("bench", "waste_basket", "fountain")),
     ("barrier", "bollard"),
 }
-#: Memory that the reader may hold, and for each byte of the file: 2.4 kB a building were measured,
-#: and PBF packs one into five bytes where all are alike.
-_BASE_BYTES, _BYTES_A_BYTE = 2_000_000_000, 30
+#: Memory that the reader may hold for each byte of the file beside `MAP_MEMORY`: 2.4 kB a building
+#: were measured, and PBF packs one into five bytes where all are alike.
+_BYTES_A_BYTE = 30
 #: Longest answer, bytes: names and outlines of the largest map that is taken.
 _MOST_BYTES = 2_000_000_000
 
@@ -86,7 +89,7 @@ def read_apart(path: Path, box: Box | None) -> Extract:
         If it is damaged, or its reader took too long, too much memory, or ended over it.
     """
     free, size = free_bytes(), path.stat().st_size
-    most_bytes = float(_BASE_BYTES + _BYTES_A_BYTE * size)
+    most_bytes = MAP_MEMORY.most + _BYTES_A_BYTE * size
     if free is not None:
         most_bytes = min(most_bytes, free)
     try:
@@ -174,10 +177,11 @@ class _Reading:
             self._add(dict(thing.tags), self._wkb.create_point(thing))
 
     def _take_area(self, area: "osmium.osm.Area") -> None:
-        if area.from_way() and area.orig_id() in self._far:
+        tags = dict(area.tags)
+        if area.from_way() and (area.orig_id() in self._far or _is_loop(tags)):
             return
         try:
-            self._add(dict(area.tags), self._wkb.create_multipolygon(area))
+            self._add(tags, self._wkb.create_multipolygon(area))
         except (RuntimeError, ValueError):
             self.broken += not area.from_way()  # a way's own line may still be of use
             return
@@ -224,7 +228,9 @@ class _Reading:
         if way.is_closed() and _is_area(tags):
             self._closed[way.id] = tags, places
             return
-        if all(key not in tags for key in ("highway", "railway", "waterway", "barrier", "natural")):
+        # a pier is mostly a line; one that is closed is an area
+        keys = _LINE_KEYS if way.is_closed() else (*_LINE_KEYS, "man_made")
+        if tags.keys().isdisjoint(keys):
             return
         if len(places) >= 2:
             self._add(tags, shapely.to_wkb(shapely.LineString(places), hex=True))
@@ -308,6 +314,18 @@ def _is_drawn(tags: dict[str, str]) -> bool:
     return any(key in tags for key in _POINT_KEYS) or not _POINTS.isdisjoint(tags.items())
 
 
+def _is_loop(tags: dict[str, str]) -> bool:
+    """Whether a closed way is a street, track or fence that comes back to its beginning.
+
+    The wiki's rule: those are lines unless `area=yes` or another tag makes them an area.
+    """
+    if tags.get("area") == "yes" or not tags.keys().isdisjoint((*_AREA_KEYS, "building")):
+        return False
+    if tags.get("highway") == "platform" or tags.get("railway") in _RAILWAY_AREAS:
+        return False
+    return any(key in tags for key in ("highway", "railway", "barrier"))
+
+
 def _is_area(tags: dict[str, str]) -> bool:
     """Whether a closed line of these tags is meant as an area."""
     if tags.get("area") == "no" or tags.get("barrier") not in (None, "no"):
@@ -316,7 +334,7 @@ def _is_area(tags: dict[str, str]) -> bool:
         return True
     if "highway" in tags or "railway" in tags:
         return False
-    return any(key in tags for key in ("landuse", "leisure", "amenity", "natural", "place"))
+    return any(key in tags for key in _AREA_KEYS)
 
 
 if __name__ == "__main__":

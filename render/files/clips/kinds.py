@@ -78,7 +78,7 @@ CODECS = {
             (64, 64),
         ),
         ClipKind(
-            "prores", "ProRes 422 HQ", "prores_ks", "yuv422p10le", (".mov", ".mkv"), 4.3,
+            "prores", "ProRes 422 HQ", "prores_ks", "yuv422p10le", (".mov", ".mkv"), 5.2,
             MappingProxyType({"profile": "3"}),
         ),
         ClipKind(

@@ -25,6 +25,12 @@ from render.scene.colour import Encoding
 
 __all__ = ["Clip", "ClipReader", "open_clip", "opened"]
 
+#: What FFmpeg calls the containers that hold their pictures themselves.
+_CONTAINERS = (
+    *("mov", "mp4", "matroska", "webm", "avi", "mpegts", "mpeg", "mxf", "flv", "ogg", "asf"),
+    *("yuv4mpegpipe", "ivf", "nut", "dv", "gif", "apng", "h264", "hevc", "m4v", "mpegvideo"),
+    *("av1", "obu", "mjpeg", "webp_pipe", "webp", "rm", "swf", "wtv", "gxf"),
+)
 #: Frames that are rather decoded in vain than jumped over.
 _SKIPPED = 60
 #: Most a frame's time may be off an even beat, as a share of it, before a rate counts as varying.
@@ -99,9 +105,11 @@ def opened(path: Path) -> Any:
     """
     import av
 
+    # lists of other files, of addresses and of pieces are no clips: a stranger's might name any
+    only = {"format_whitelist": ",".join(_CONTAINERS), "protocol_whitelist": "file"}
     if int(av.__version__.partition(".")[0]) < 19:
-        return av.open(str(path), metadata_errors="replace")
-    return av.open(str(path))
+        return av.open(str(path), options=only, metadata_errors="replace")
+    return av.open(str(path), options=only)
 
 
 def open_clip(path: Path) -> Clip:
@@ -146,6 +154,8 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
         raise InputError(f"{path} is not read: {error}") from None
     turn = round(-frame.rotation / 90) % 4 * 90
     aspect, said = stream.sample_aspect_ratio or Fraction(1), [remark] if remark else []
+    if round(frame.width * aspect) == frame.width:
+        aspect = Fraction(1)  # not by one column of pixels
     if not 1 / _MOST_ASPECT <= aspect <= _MOST_ASPECT:
         said.append(f"its pixels are said to be {float(aspect):.3g} times as wide as high: square")
         aspect = Fraction(1)

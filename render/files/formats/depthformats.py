@@ -4,6 +4,8 @@ import math
 import zipfile
 from collections.abc import Callable
 from itertools import islice
+from mmap import ACCESS_READ
+from mmap import mmap as mapped
 from pathlib import Path
 from typing import IO, Any
 
@@ -16,12 +18,13 @@ from render.files.formats.decoded import check_page, tifffile_quietly
 from render.files.formats.decoders import decode
 from render.files.formats.depthcodes import Coding, read_note
 from render.files.formats.encoders import write_png
+from render.files.formats.metadata import png_chunks
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size
 from render.limits import ARCHIVE_BYTES
 
-__all__ = ["DEPTH_ENDINGS", "stored_depth", "write_stored"]
+__all__ = ["DEPTH_ENDINGS", "is_bare", "stored_depth", "write_stored"]
 
 _NPZ_NAMES = ("depth_m", "depth", "z", "arr_0")
 
@@ -54,6 +57,31 @@ def stored_depth(path: Path) -> tuple[NDArray[Any], Coding | None]:
         raise InputError(
             f"{path} is damaged or cut short and cannot be read as depth ({reason}); copy it again"
         ) from error
+
+
+def is_bare(path: Path) -> bool:
+    """Whether a file holds whole numbers and does not say of what, as far as its head tells.
+
+    Nothing is decoded, so that what cannot be used is refused before its pixels take memory.
+    """
+    input_file(path, what="depth file")
+    try:
+        with libraries_silenced():
+            if path.suffix.lower() == ".png":
+                with path.open("rb") as file, mapped(file.fileno(), 0, access=ACCESS_READ) as data:
+                    grey = data[25] in (0, 4)  # the colour type of its head
+                    chunks = png_chunks(data)
+                    said = (c for n, c in chunks if n == b"tEXt" and c.startswith(b"Depth\0"))
+                    return grey and next(said, None) is None
+            if path.suffix.lower() in (".tif", ".tiff"):
+                with tifffile_quietly().TiffFile(path) as tiff:
+                    page = tiff.pages[0]
+                    described = page.tags[270].value if 270 in page.tags else None
+                    text = described if isinstance(described, str) else None
+                    return page.dtype.kind in "ui" and read_note(text) is None
+    except Exception:  # whatever a damaged file brings: its reader says it
+        return False
+    return False
 
 
 def write_stored(path: Path, numbers: NDArray[Any], coding: Coding) -> None:

@@ -144,6 +144,8 @@ def jpeg_original(data: bytes, xmp: bytes | None) -> bytes | None:
         return decoded_base64(text) if text else None
     items = container_items(main)
     for item in items:
+        if item.semantic == "Primary" or not item.length:
+            continue  # the picture itself, whatever its name
         if item.semantic == "Original" or "original" in item.name.lower():
             return payload(data, items, item)
     return None

@@ -128,6 +128,8 @@ def _profile(like: PictureFile, codes: NDArray[Any]) -> bytes | None:
     if codes.ndim == 2:
         return None
     ours = like.converted or not like.kind  # our own colours: say what they are
+    if like.as_shown:
+        coding = replace(coding, curves=SRGB.curves, name=SRGB.name)
     return None if coding == SRGB and not ours else build_profile(coding)
 
 

@@ -63,15 +63,21 @@ def decode_hdr(path: Path) -> Decoded:
 def decode_raw(path: Path) -> Decoded:
     """Develop a camera raw file to linear light: camera white, 16 bits, sRGB primaries."""
     rawpy: Any = needed("rawpy", "a camera raw file")
-    with rawpy.imread(str(path)) as raw:
-        check_size(str(path), raw.sizes.width, raw.sizes.height)
-        codes = raw.postprocess(
-            gamma=(1, 1),
-            no_auto_bright=True,
-            output_bps=16,
-            use_camera_wb=True,
-            output_color=rawpy.ColorSpace.sRGB,
-        )
+    try:
+        with rawpy.imread(str(path)) as raw:
+            check_size(str(path), raw.sizes.width, raw.sizes.height)
+            codes = raw.postprocess(
+                gamma=(1, 1),
+                no_auto_bright=True,
+                output_bps=16,
+                use_camera_wb=True,
+                output_color=rawpy.ColorSpace.sRGB,
+            )
+    except rawpy.LibRawError as error:
+        (said,) = error.args or (b"",)  # the library's own words are bytes
+        raise ValueError(
+            said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+        ) from None
     remarks = ["developed plainly: camera white balance, no tone curve, sRGB primaries"]
     try:
         exif = exif_of_tiff(path.read_bytes())

@@ -132,7 +132,7 @@ def jpeg_scans(data: bytes) -> int:
     return count
 
 
-def png_chunks(data: bytes) -> Iterator[tuple[bytes, bytes]]:
+def png_chunks(data: bytes | mmap.mmap) -> Iterator[tuple[bytes, bytes]]:
     """Yield name and content of each PNG chunk but the pixels.
 
     Raises

@@ -38,6 +38,9 @@ class PictureFile:
         Whether the colours had to be converted, so that code values do not come back.
     focal_px : float or None
         Its focal length where the picture was made flat here; None: EXIF or its owner says.
+    as_shown : bool
+        Whether its codes are a clip's, which screens show as they show those of sRGB: whatever
+        their curve, a picture made of them says sRGB, and looks as the clip does.
     remarks : tuple of str
         What had to be assumed or will not come back, one sentence each.
     """
@@ -52,6 +55,7 @@ class PictureFile:
     kept: Kept
     converted: bool = False
     focal_px: float | None = None
+    as_shown: bool = False
     remarks: tuple[str, ...] = ()
 
     def __repr__(self) -> str:

@@ -310,7 +310,8 @@ def _with_output(
         down, across = kind.shared
         if width % across or height % down:
             parts = [*(["column"] if width % across else []), *(["row"] if height % down else [])]
-            remarks.append(f"{kind.words} holds even sizes: the last {' and '.join(parts)} is cut")
+            cut = f"{' and '.join(parts)} {'are' if len(parts) > 1 else 'is'} cut"
+            remarks.append(f"{kind.words} holds even sizes: the last {cut}")
         wide, high = width - width % across, height - height % down
         check_held(kind, wide, high)
         if tags is None:

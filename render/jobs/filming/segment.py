@@ -4,6 +4,7 @@ import contextlib
 import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from render.film.segments import Segment
 from render.jobs.filming.opening import ANIMATIONS, Filmed, kind_of, open_film
 from render.load.footage import plain_still
 from render.load.progress import silent
+from render.scene.colour import SRGB
 from render.scene.resize import fitted
 
 __all__ = ["keeping", "make_segment", "segment_path", "still_number"]
@@ -108,6 +110,11 @@ def keeping(order: FilmOrder) -> Iterator[None]:
         cause = error.__cause__ if isinstance(error, OutputError) else error
         if not isinstance(cause, OSError):
             raise
+        if not order.parts.is_dir():
+            raise OutputError(
+                f"{order.out} could not be written: its folder was removed, with all that was "
+                "done; make the folder again, and the same command begins anew"
+            ) from None
         raise OutputError(
             f"{order.out} could not be written ({cause.strerror or cause}); {order.parts} keeps "
             "what is done: make room, and the same command goes on"
@@ -146,9 +153,10 @@ def _make_stills(
     with ThreadPoolExecutor(1) as beside:
         for number, light in _lights(order, film, segment):
             like = _like(order, film, number)
-            if mail:
-                light, like = fitted(_written(film, light), _MAIL_SIDE_PX), None
             bits = 16 if order.out.suffix.lower() == ".exr" else None
+            if mail:
+                light, bits = fitted(_written(film, light), _MAIL_SIDE_PX), 8
+                like = _mailed(like) if like is not None and like.as_shown else None
             if pending is not None:
                 pending.result()
             pending = beside.submit(
@@ -188,6 +196,11 @@ def _like(order: FilmOrder, film: Filmed, number: int) -> PictureFile | None:
         return own
     assert film.prepared.file is not None, "footage has a first frame"
     return plain_still(film.prepared.file)
+
+
+def _mailed(like: PictureFile) -> PictureFile:
+    """A clip's codes in the primaries of sRGB."""
+    return replace(like, encoding=replace(SRGB, curves=like.encoding.curves))
 
 
 def _written(film: Filmed, light: Light) -> Light:

@@ -14,6 +14,7 @@ from typing import Any
 
 from render.errors import OutputError
 from render.files.run import part_beside
+from render.limits import JOURNAL_BYTES
 
 __all__ = ["Journal", "journal_in", "mark_of"]
 
@@ -73,9 +74,12 @@ class Journal:
 def journal_in(folder: Path) -> Journal:
     """The journal of a folder; an empty one where there is none that can be read."""
     try:
-        found = json.loads((folder / _NAME).read_text("utf-8"))
+        path = folder / _NAME
+        if path.stat().st_size > JOURNAL_BYTES.most:
+            return Journal(folder, {})
+        found = json.loads(path.read_text("utf-8"))
         known = found["made"] if found["format"] == _FORMAT else {}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         known = {}
     return Journal(folder, known if isinstance(known, dict) else {})
 

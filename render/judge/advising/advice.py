@@ -31,6 +31,7 @@ from render.words import percent
 __all__ = ["Advice", "advise", "f_number_for_scale"]
 
 _UNTESTED = "a photo cannot test this: take one from there, or try a demo scene"
+_NOT_TRIED = "not tried: move the camera there"
 _LEAST_GAIN = 3.0  # points of score a proposal must bring
 _MORE_THAN_ONE = 3.0  # points that several changes must bring over the best single one
 _MOST, _STILL = 6, 2  # lines that are said; where none makes a model of it
@@ -128,7 +129,7 @@ def advise(
     enough = any(line.word is Word.READS for line in lines) or now.found.score.word is Word.READS
     hopeless = now.found.score.word is Word.CLOSE
     untested = () if there.rebuild or enough or hopeless else unseen(now, there)
-    return (*lines, *(_untested(now, *proposal) for proposal in untested))
+    return (*lines, *(_untested(now, there, *proposal) for proposal in untested))
 
 
 def f_number_for_scale(found: Assessment, setting: LensSetting, scale: float) -> float:
@@ -200,6 +201,7 @@ def _best_of_each(tested: list[Advice]) -> list[Advice]:
     return [advice for advice in tested if advice not in dropped]
 
 
-def _untested(now: Situation, text: str, vantage: Vantage | None) -> Advice:
+def _untested(now: Situation, there: Elsewhere, text: str, vantage: Vantage | None) -> Advice:
     before = now.found.score.value
-    return Advice(text, "viewpoint", None, vantage, before, None, None, _UNTESTED)
+    tested = _UNTESTED if there.near_share is None else _NOT_TRIED
+    return Advice(text, "viewpoint", None, vantage, before, None, None, tested)

@@ -12,6 +12,7 @@ import numpy as np
 
 from render.judge.advising.proposals import Situation, Trial
 from render.judge.samples import Samples, sample
+from render.judge.viewpoint import CROWDS, crowded_share
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
@@ -51,11 +52,9 @@ _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 12.0  # times the height now, or up to this height
 _MOST_PITCH_DEG = 30.0  # more shows another subject
-#: What is nearer than this share of one's height, how much of the frame it may fill, and from what
-#: more on it is said (ours).
-_CROWDS, _MOST_CROWDED, _WORTH_SAYING = 0.5, 0.15, 0.01
+#: How much of the frame one's own roof may fill, and from what more on it is said (ours).
+_MOST_CROWDED, _WORTH_SAYING = 0.15, 0.01
 _HORIZON = 0.01  # share above eye level from which a horizon is in the picture
-_ROOM_M = 25.0  # nothing farther than this, and no sky: indoors
 
 
 def frame_proposals(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[Trial]:
@@ -64,8 +63,8 @@ def frame_proposals(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator
     if there.rebuild is not None and not _indoors(now):
         proposals += _climbs(now, there)
     for trial in proposals:
-        crowded = _crowded(trial.case.samples, trial.case.vantage)
-        more = crowded - _crowded(now.case.samples, now.case.vantage)
+        crowded = crowded_share(trial.case.samples, trial.case.vantage)
+        more = crowded - crowded_share(now.case.samples, now.case.vantage)
         if crowded <= _MOST_CROWDED or more <= 0:
             yield replace(trial, cost=_crowd_words(crowded, more))
 
@@ -83,8 +82,8 @@ def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[st
         if there.near_share is None:
             yield f"{text}, as far as no sill or roof of your own comes in", steeper
         else:
-            crowded = there.near_share(steeper, _CROWDS * vantage.height_m)
-            added = crowded - _crowded(now.case.samples, vantage)
+            crowded = there.near_share(steeper, CROWDS * vantage.height_m)
+            added = crowded - crowded_share(now.case.samples, vantage)
             if crowded <= _MOST_CROWDED or added <= 0:
                 yield ", ".join(filter(None, (text, _crowd_words(crowded, added)))), steeper
     climb = _climb(now)
@@ -141,18 +140,6 @@ def _pitch_words(more_deg: float, pitch_deg: float) -> str:
     if more_deg > 0:
         return f"pitch down {more_deg:.0f}° more"
     return f"pitch up {-more_deg:.0f}°, to {pitch_deg:.0f}° down"
-
-
-def _crowded(samples: Samples, vantage: Vantage | None) -> float:
-    """Share of the frame that shows what stands near the camera, such as one's own roof.
-
-    Nearer than half of one's height above the ground nothing of the ground can be.
-    """
-    if vantage is None:
-        return 0.0
-    distance_per_depth = np.sqrt(1.0 + samples.slope_x**2 + samples.slope_y**2)
-    nearest = distance_per_depth / (_CROWDS * vantage.height_m)
-    return float(np.mean(samples.inverse > nearest))
 
 
 def _crowd_words(crowded: float, more: float) -> str:
@@ -246,9 +233,9 @@ def _from_there(now: Situation, there: Elsewhere, vantage: Vantage, text: str) -
 def _indoors(now: Situation) -> bool:
     """Nothing but near things above eye level: a room, or a yard that nobody can climb out of."""
     samples, vantage = now.case.samples, now.case.vantage
-    if vantage is None or samples.sky_share > 0 or now.found.stance.above_share < _HORIZON:
+    if vantage is None or now.found.stance.above_share < _HORIZON:
         return False
-    return bool(np.quantile(1.0 / samples.inverse[samples.seen], 0.98) < _ROOM_M)
+    return samples.indoors
 
 
 def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:

@@ -16,8 +16,8 @@ from render.shot.placekeys import EYE_M, AboveRoof
 from render.shot.shot import Shot
 from render.words import metres
 from render.world.description import Description, VantageWords
+from render.world.night import under_the_sun
 from render.world.place.mapdata import MapData
-from render.world.sky import clear_light, sun_words
 from render.world.sun import sun_position
 
 if TYPE_CHECKING:
@@ -85,8 +85,7 @@ def map_description(shot: Shot) -> Description:
     latitude, longitude = place.frame.latitude_deg, place.frame.longitude_deg
     try:
         sun_heading, sun_height = sun_position(shot.place.when, latitude, longitude)
-        light = replace(description.light, sun_heading_deg=sun_heading, sun_height_deg=sun_height)
-        return replace(description, light=clear_light(light))
+        return under_the_sun(description, sun_heading, sun_height, shot.place.when)
     except InputError as error:
         raise SettingError(f"--when: {error}") from None
 
@@ -101,8 +100,6 @@ def stands_words(shot: Shot, height_m: float) -> list[str]:
         f"the camera stands at {latitude:.5f}, {longitude:.5f}, {metres(height_m)} above the "
         f"ground{above}"
     ]
-    if shot.place.when is not None:
-        words.append(sun_words(*sun_position(shot.place.when, latitude, longitude)))
     if shot.place.look_at_deg is None and shot.demo.heading_deg is None:
         words.append("no heading was given: it looks north")
     return [*words, *place.notes]

@@ -59,9 +59,11 @@ export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchP
 /** One of a run of numbered stills; `laid` opens them once all are there. */
 export const still = async (file, run) => ask(`stills?${new URLSearchParams({ name: file.name, run })}`, { method: "PUT", body: file });
 export const laid = (run) => posted("run", { run });
+/** A shot of footage at the frame that is seen. */
+const seenNow = (one) => (one.picture && moment.time !== null ? { ...one, values: { ...one.values, time: moment.time } } : one);
 /** Made of all of a shot; the rest of the moment that is looked at. */
 const WHOLE = new Set(["film", "shot", "card", "board"]);
-export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(one) : plainShot(one))), options, judging });
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

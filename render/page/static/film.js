@@ -178,8 +178,11 @@ export function buildFilm(view, page, flow, hears) {
   function wishAt(time) {
     const { picture, scene, values, own } = state.shot;
     const one = { picture, scene, values: { ...values, ...valuesAt(time) }, own };
-    return { one, time: timeAt(time), showing: state.seen.map ? "map" : "photograph", pixels: Math.min(PIXELS, Math.max(60_000, view.dots)), band: Boolean(state.seen.band) };
+    return { one, time: timeAt(time), showing: state.seen.map ? "map" : "photograph", pixels: Math.min(PIXELS, Math.max(60_000, view.dots)), band: Boolean(state.seen.band), wiped: wiped() };
   }
+
+  /** What moves by itself is wiped against its own moment; a pinned setting stands still. */
+  const wiped = () => Boolean(state.seen.wipe && !state.pins[state.seen.against] && (state.shot.scene || reel()));
 
   /** The picture of a moment, made once; two who ask at a time wait for the same. */
   function pictureAt(time, passing) {
@@ -193,24 +196,29 @@ export function buildFilm(view, page, flow, hears) {
     return entry.picture;
   }
 
-  async function made({ one, time, ...how }, passing) {
+  async function made({ one, time, wiped: both, ...how }, passing) {
     const { told, jpeg, bitmap } = await api.look(one, { ...how, passing }, undefined, time);
     bitmap.close();
-    return { told, jpeg };
+    if (!both) return { told, jpeg };
+    const before = await api.look(one, { pixels: how.pixels, showing: "before", aside: true, passing }, undefined, time);
+    before.bitmap.close();
+    return { told, jpeg, before: before.jpeg };
   }
 
   const known = (time) => film.pictures.get(JSON.stringify(wishAt(time)))?.done;
 
   async function show(time, passing) {
     const turn = ++film.turn, place = flow.shown(state.shot);
-    const { told, jpeg } = await pictureAt(time, passing);
-    const bitmap = await createImageBitmap(jpeg);
+    const { told, jpeg, before } = await pictureAt(time, passing);
+    const bitmap = await createImageBitmap(jpeg), other = before && await createImageBitmap(before);
     if (turn !== film.turn || place !== flow.shown(state.shot) || !isOpen()) {
       bitmap.close();
+      other?.close();
       return false;
     }
     page.told = told;
     view.show(bitmap, told.shape);
+    if (other && wiped()) view.showBefore(other);
     hears.moved(valuesAt(time));
     return true;
   }

@@ -157,7 +157,7 @@ function told() {
 
 function overlays() {
   const { told: is, tab } = page, { seen } = state;
-  if (!is) return;
+  if (!is) return band.follow(false);
   const marks = [];
   if (tab === "place") {
     if (state.shot.picture) marks.push(frameMark(is.frame));

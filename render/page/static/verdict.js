@@ -64,7 +64,7 @@ export function showStops(stops, apply) {
   const cells = stops.map(({ f, word, words, score, now, best }) => {
     const press = button("", () => apply({ f }));
     press.dataset.key = `f${f}`;
-    press.className = `stop ${word.startsWith("won") ? "wont" : "may"}${best ? " best" : ""}`;
+    press.className = `stop ${/^(reads|might|sharp)/.test(word) ? "may" : "wont"}${best ? " best" : ""}`;
     if (now) press.setAttribute("aria-current", "true");
     const bar = make("i");
     bar.style.height = `${Math.max(2, score * 0.22)}px`;

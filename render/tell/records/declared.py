@@ -194,6 +194,7 @@ class VisibilityRecord(TypedDict):
     edge_blur_fraction: float
     following_blur_fraction: float
     looks_sharp_share: float
+    seen_sharp_share: float
     band_height_fraction: float
     band_from_top_fraction: float
     sharp_share: float

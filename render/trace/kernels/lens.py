@@ -22,6 +22,7 @@ from render.trace.columns import (
 from render.trace.light import haze, land, shade, sky, soft_light
 from render.trace.spread import pixel_code
 from render.trace.walk import closest_hit
+from render.world.surfaces.tables import numbers
 
 __all__ = ["exact_pass"]
 
@@ -84,9 +85,9 @@ def exact_pass(w, s, L, room, own, eye, lens, points, bits, out, row0, row1):
     for n in range(count):
         softly += 1 if _even(n) else 0
     weight, fewer = count / softly, max(bits - 1, 0)
-    h, other, scratch = own[HIT:OTHER], own[OTHER:SCRATCH], own[SCRATCH:LIGHT]
-    light, res, soft = own[LIGHT : LIGHT + 4], own[OUT:GATHERED], own[GATHERED : GATHERED + 3]
-    level = own[LEVEL:]
+    h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
+    light, res, soft = numbers(own, LIGHT), numbers(own, OUT), numbers(own, GATHERED)
+    level = numbers(own, LEVEL)
     for i in range(row0, row1):
         for j in range(out.shape[1]):
             red, green, blue = 0.0, 0.0, 0.0

@@ -54,36 +54,36 @@ def _luminance(rgb, at):
 
 
 @step(forceinline=True)
-def direct_sum(sums, i, j):
+def direct_sum(sums):
     """Light of a pixel without noise of soft and mirrored rays, to see where samples differ."""
     total = 0.0
     for c in range(3):
-        total += sums[i, j, DIRECT + c] + 0.3 * sums[i, j, TIMES + c]
+        total += sums[DIRECT + c] + 0.3 * sums[TIMES + c]
     return total
 
 
 @step(forceinline=True)
-def face(surface, i, j, eye, h, t):
+def face(surface, eye, h, t):
     """Keep the first sample's depth and its face normal in the camera frame."""
-    surface[i, j, DEPTH] = t
-    surface[i, j, 0] = dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
-    surface[i, j, 1] = dot(h, FACE, eye.down_x, eye.down_y, eye.down_z)
-    surface[i, j, 2] = dot(h, FACE, eye.ahead_x, eye.ahead_y, eye.ahead_z)
+    surface[DEPTH] = t
+    surface[0] = dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
+    surface[1] = dot(h, FACE, eye.down_x, eye.down_y, eye.down_z)
+    surface[2] = dot(h, FACE, eye.ahead_x, eye.ahead_y, eye.ahead_z)
 
 
 @step(forceinline=True)
-def add_sky(L, dx, dy, dz, scratch, sums, i, j):
+def add_sky(L, dx, dy, dz, scratch, sums):
     """Add what a ray sees that meets nothing."""
     r = 1 / math.sqrt(dx * dx + dy * dy + dz * dz)
     sky(L, dx * r, dy * r, dz * r, 0.0, scratch)
     for c in range(3):
-        sums[i, j, DIRECT + c] += scratch[c]
+        sums[DIRECT + c] += scratch[c]
 
 
 @step(forceinline=True)
 def add_landed(
     w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt, apart,
-    sums, i, j,
+    sums,
 ):  # fmt: skip
     """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
 
@@ -95,42 +95,34 @@ def add_landed(
     )
     arrives = haze(L, t * math.sqrt(dx * dx + dy * dy + dz * dz), dx, dy, scratch)
     for c in range(3):
-        sums[i, j, DIRECT + c] += arrives * out[SENT + c] + scratch[c]
+        sums[DIRECT + c] += arrives * out[SENT + c] + scratch[c]
     if apart:
         soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, light)
         for c in range(3):
             if L.lamps > 0:
                 light[c] += out[OF_LAMPS + c]
             own = out[MATT + c] * light[c] + out[DULL_SHARE] * out[DULL + c]
-            sums[i, j, DIRECT + c] += arrives * own
+            sums[DIRECT + c] += arrives * own
         return
     share = arrives * out[DULL_SHARE]
     for c in range(3):
-        sums[i, j, TIMES + c] += arrives * out[MATT + c]
-        sums[i, j, MIRRORED + c] += share * out[DULL + c]
-    sums[i, j, MIRRORED_SHARE] += share
-    sums[i, j, MIRRORED_SQUARES] += share * _luminance(out, DULL) ** 2
+        sums[TIMES + c] += arrives * out[MATT + c]
+        sums[MIRRORED + c] += share * out[DULL + c]
+    sums[MIRRORED_SHARE] += share
+    sums[MIRRORED_SQUARES] += share * _luminance(out, DULL) ** 2
     if L.lamps > 0:
         for c in range(3):
-            sums[i, j, LAMPLIGHT + c] += out[OF_LAMPS + c]
-        sums[i, j, LAMP_SAMPLES] += 1
-        sums[i, j, LAMP_SQUARES] += _luminance(out, OF_LAMPS) ** 2
+            sums[LAMPLIGHT + c] += out[OF_LAMPS + c]
+        sums[LAMP_SAMPLES] += 1
+        sums[LAMP_SQUARES] += _luminance(out, OF_LAMPS) ** 2
 
 
 @step(forceinline=True)
-def _until(n, rays, samples):
-    """How many of the pixel's soft rays start before sample n."""
-    return (n * rays + samples - 1) // samples
-
-
-@step(forceinline=True)
-def add_soft(
-    w, s, L, room, h, other, scratch, light, t, code, n, samples, rays, bits, salt, sums, i, j
-):  # fmt: skip
-    """Add sample n's part of the pixel's soft rays, all of which 2^bits hold."""
-    for k in range(_until(n, rays, samples), _until(n + 1, rays, samples)):
+def add_soft(w, s, L, room, h, other, scratch, light, t, code, rays, bits, salt, sums):
+    """Add all of a pixel's soft rays, which 2^bits hold, from where its first sample landed."""
+    for k in range(rays):
         soft_light(w, s, L, room, h, t, code, k, bits, salt, other, scratch, light)
         for c in range(3):
-            sums[i, j, SOFT + c] += light[c]
-        sums[i, j, SOFT_RAYS] += 1
-        sums[i, j, SOFT_SQUARES] += _luminance(light, 0) ** 2
+            sums[SOFT + c] += light[c]
+        sums[SOFT_RAYS] += 1
+        sums[SOFT_SQUARES] += _luminance(light, 0) ** 2

@@ -10,7 +10,6 @@ from render.compiled import loop, step
 from render.trace.columns import (
     DEPTH,
     FACE,
-    GATHERED,
     HIT,
     LEVEL,
     LIGHT,
@@ -34,7 +33,7 @@ from render.trace.kernels.looking import (
 from render.trace.light import land
 from render.trace.spread import pixel_code
 from render.trace.walk import closest_hit
-from render.world.surfaces.tables import f32
+from render.world.surfaces.tables import f32, numbers
 
 __all__ = ["depth_pass", "pixel_pass"]
 
@@ -112,22 +111,23 @@ def _mark(h):
 
 @loop()
 def pixel_pass(
-    w, s, L, room, own, eye, offsets, first, last, soft_rays, soft_bits, hidden, todo, sums,
-    surface, key, mixed, row0, row1,
+    w, s, L, room, own, eye, offsets, first, last, of, soft_rays, soft_bits, hidden, todo,
+    sums, surface, key, mixed, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
     offsets (n, 2): positions in the pixel, the first at its centre.
-    soft_rays: soft rays of all samples together, soft_bits: the least power of 2 that holds them.
+    of: how many samples an even pixel takes, maybe in two passes.
+    soft_rays: soft rays of a pixel, soft_bits: the least power of 2 that holds them.
     hidden: of the next surface behind the first.
     sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, 4) f32: columns of render.trace.columns;
     key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree;
     these two stay as they are for what is hidden.
     """
-    h, other, scratch = own[HIT:OTHER], own[OTHER:SCRATCH], own[SCRATCH:LIGHT]
-    light, out, level = own[LIGHT : LIGHT + 4], own[OUT:GATHERED], own[LEVEL:]
-    bits, salt = bits_of(last), 0
-    if first > 0:
+    h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
+    light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
+    bits, salt = bits_of(of), 0
+    if first >= of:
         bits, salt = bits_of(len(offsets)), 16
     if hidden:
         salt = 32
@@ -135,8 +135,10 @@ def pixel_pass(
         for j in range(todo.shape[1]):
             if not todo[i, j]:
                 continue
-            code = pixel_code(i, j)
-            low, high, before = 1e30, -1e30, direct_sum(sums, i, j)
+            code, at = pixel_code(i, j), i * todo.shape[1] + j
+            lit, seen = numbers(sums, at * sums.shape[2]), numbers(surface, 4 * at)
+            before = direct_sum(lit)
+            low, high = (before, before) if first > 0 else (1e30, -1e30)
             for n in range(first, last):
                 dx, dy, dz = through(eye, j + offsets[n, 0], i + offsets[n, 1])
                 if hidden:
@@ -145,33 +147,32 @@ def pixel_pass(
                     t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
                 mark = np.int64(0)
                 if t == 0.0:
-                    add_sky(L, dx, dy, dz, scratch, sums, i, j)
+                    add_sky(L, dx, dy, dz, scratch, lit)
                     if n == 0:
-                        surface[i, j, DEPTH] = np.inf
+                        seen[DEPTH] = np.inf
                 else:
                     mark = _mark(h)
                     apart = n > 0 and mark != key[i, j]
                     if hidden:
-                        apart = n > 0 and abs(t - surface[i, j, DEPTH]) > 0.05 * t
+                        apart = n > 0 and abs(t - seen[DEPTH]) > 0.05 * t
                     add_landed(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                        *(code, n, bits, salt, apart, sums, i, j),
+                        *(code, n, bits, salt, apart, lit),
                     )
-                    if not apart:
-                        add_soft(
-                            *(w, s, L, room, h, other, scratch, light, t, code, n, last),
-                            *(soft_rays, soft_bits, salt + 8, sums, i, j),
-                        )
                     if n == 0:
-                        face(surface, i, j, eye, h, t)
+                        face(seen, eye, h, t)
+                        add_soft(
+                            *(w, s, L, room, h, other, scratch, light, t, code),
+                            *(soft_rays, soft_bits, salt + 8, lit),
+                        )
                 if hidden:
                     continue
-                now = direct_sum(sums, i, j)
+                now = direct_sum(lit)
                 low, high = min(low, now - before), max(high, now - before)
                 before = now
                 if n == 0:
                     key[i, j] = mark
                 elif mark != key[i, j]:
                     mixed[i, j] = True
-            if first == 0 and not hidden and high - low > 0.07 * (high + low) + 0.007:
+            if first < of and not hidden and high - low > 0.07 * (high + low) + 0.007:
                 mixed[i, j] = True

@@ -89,6 +89,7 @@ WIDTHS_M = {
 _LONG_M = 3000.0
 _WATERWAYS_M = {"river": 14.0, "canal": 10.0, "stream": 2.0, "ditch": 1.0, "drain": 1.0}
 _RAILS_M = {"rail": 3.6, "light_rail": 3.2, "tram": 2.6, "narrow_gauge": 2.6, "subway": 3.4}
+_BED_GAP_M = 1.4  # half of the widest gap between two beds that is gravel too
 _LANE_M = 3.25
 _PAVED_PATHS = {"footway", "pedestrian", "cycleway", "steps", "corridor"}
 _MARKED = {"motorway", "trunk", "primary", "secondary", "tertiary"}
@@ -268,6 +269,9 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
     if not sea.is_empty:
         found["water"].append(sea)
     united = {layer: _united(shapes, disc) for layer, shapes in found.items() if shapes}
+    if "gravel bed" in united:  # tracks side by side lie in one bed
+        closed = united["gravel bed"].buffer(_BED_GAP_M).buffer(-_BED_GAP_M)
+        united["gravel bed"] = shapely.make_valid(closed.simplify(0.05))
     return Cover(united, tunnels, len(coast), not sea.is_empty, carried_on)
 
 

@@ -36,6 +36,7 @@ from render.world.place.planting import Planted, planted
 from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
 from render.world.place.uprights import add_barriers, tower_meshes
+from render.world.place.wagons import wagons_on
 from render.world.place.waters import add_piers, land_mesh, piers_of, water_mesh, waters_of
 from render.world.things.kind import Kind, Values
 
@@ -46,6 +47,8 @@ Floats = NDArray[np.float64]
 Heights = Callable[[Floats], Floats]
 
 _RELIEF_STEPS = 240
+#: Farther away than this no wagons are made up, m.
+_WAGONS_M = 600.0
 #: A town where buildings cover more than this share of the ground within `_TOWN_M`.
 _TOWN_SHARE, _TOWN_M = 0.22, 250.0
 #: Out of a window, or back from a roof's edge behind its parapet, m.
@@ -201,6 +204,11 @@ def describe_place(
     life = life_of(
         on_ground, frame, reach_m, cover.shapes, waters, outlines, height, as_mapped=as_mapped
     )
+    wagons: tuple[Thing, ...] = ()
+    if not as_mapped:
+        over = [shapely.LineString(w.points).buffer(w.width_m / 2) for w in raised]
+        clear_of = shapely.union_all([outlines, *over])
+        wagons = wagons_on(on_ground, frame, min(reach_m, _WAGONS_M), clear_of)
     soup = Soup()
     for building in found.buildings:
         add_building(soup, building)
@@ -236,7 +244,7 @@ def describe_place(
     description = Description(
         name=data.name,
         line=f"The place round {latitude_deg:.5f}, {longitude_deg:.5f}, from open map data.",
-        things=(*things, *trees.things, *life.things),
+        things=(*things, *trees.things, *life.things, *wagons),
         materials=place_materials(used),
         ground=ground,
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
@@ -251,7 +259,11 @@ def describe_place(
         cover,
         trees,
         life.mapped,
-        {**life.made_up, "front door": doors},
+        {
+            **life.made_up,
+            "front door": doors,
+            "wagon": sum(len(thing.places) for thing in wagons),
+        },
         bridges,
         terrain is None,
     )

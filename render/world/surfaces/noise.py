@@ -10,7 +10,7 @@ import numpy as np
 from render.compiled import step
 from render.world.surfaces.tables import f64
 
-__all__ = ["cell", "clouded", "covered", "fade", "mix", "noise", "scale"]
+__all__ = ["cell", "clouded", "covered", "fade", "mix", "noise", "resolved", "scale"]
 
 
 @step()
@@ -42,6 +42,13 @@ def fade(foot, period):
     """1 where a detail of this period is resolved, 0 where it is not."""
     t = min(max((0.9 - foot / period) * (1 / 0.65), 0.0), 1.0)
     return t * t * (3 - 2 * t)
+
+
+@step()
+def resolved(u, v, seed, foot, period):
+    """`noise`, faded as a detail of that period, and not asked where it is not resolved."""
+    k = fade(foot, period)
+    return k * noise(u, v, seed) if k > 0.0 else 0.0
 
 
 @step()

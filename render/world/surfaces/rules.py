@@ -6,22 +6,23 @@ that fade into its mean, so nothing glitters and no lattice appears.
 
 import math
 
-import numba
-
 from render.compiled import entry, step
-from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, scale
+from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
 from render.world.surfaces.wear import bare, crack, drips, mended, sooty, spots
 
-__all__ = ["COLUMNS", "RULES", "evaluate", "texture"]
+__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture"]
 
 #: Rules in the order of their numbers.
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit"),
+    *("skin", "knit", "panes"),
 )
+
+#: Panes lie so far apart along u, whatever their place: the number of each is in it.
+PANE_STEP_M = 16.0
 
 #: Columns of a material row, float64.
 COLUMNS = {
@@ -40,8 +41,8 @@ COLUMNS = {
 @step()
 def _stains(u, v, unit, foot, seed):
     """Dirt, spills and grit on units of stone or brick, about 0."""
-    big = 0.6 * noise(u / 1.7, v / 1.3, seed + 70) * fade(foot, 1.3)
-    grit = noise(u / (0.16 * unit), v / (0.16 * unit), seed + 71) * fade(foot, 0.26 * unit)
+    big = 0.6 * resolved(u / 1.7, v / 1.3, seed + 70, foot, 1.3)
+    grit = resolved(u / (0.16 * unit), v / (0.16 * unit), seed + 71, foot, 0.26 * unit)
     spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
     return 0.55 * big + 0.45 * grit - 1.1 * spill + 0.05
 
@@ -87,14 +88,14 @@ def _tiles(m, u, v, foot, out):
     k = fade(foot, height * 1.3)
     t = v / height - row
     tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20)) - 1) * fade(foot, height * 3)
-    tone *= 1 - 0.10 * noise(0.25 * column, 0.25 * row, f64(m, 20) + 3) * fade(foot, 2.0)
+    tone *= 1 - 0.10 * resolved(0.25 * column, 0.25 * row, f64(m, 20) + 3, foot, 2.0)
     shade = 1 - k * 0.45 * max(0.0, 1 - t / 0.16) + 0.06 * k * t
     pick = cell(column, row, f64(m, 20) + 11)
     near = fade(foot, height * 3)
     mix(m, 0.55 * max(0.0, pick - 0.6) * near, out)
     if pick < 0.03:  # replaced by a new one
         tone *= 1 + 1.6 * f64(m, 21) * near
-    grit = noise(u / 0.06, v / 0.06, f64(m, 20) + 14) * fade(foot, 0.09)
+    grit = resolved(u / 0.06, v / 0.06, f64(m, 20) + 14, foot, 0.09)
     tone *= 1 + f64(m, 21) * (0.5 * grit - 0.9 * drips(u, v, foot, f64(m, 20) + 15))
     scale(tone * shade, out)
     moss = clouded(u, v, 1.7, foot, f64(m, 20) + 13) + 0.25 * (pick - 0.5) * near
@@ -111,8 +112,8 @@ def _grass(m, u, v, foot, out):
     big = clouded(u, v, 9.0, foot, f64(m, 20) + 1)
     small = clouded(u, v, 0.45, foot, f64(m, 20) + 5)
     mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
-    blades = noise(u / 0.05, v / 0.16, f64(m, 20)) * fade(foot, 0.12)
-    tuft = noise(u / 0.21, v / 0.21, f64(m, 20) + 7) * fade(foot, 0.33)
+    blades = resolved(u / 0.05, v / 0.16, f64(m, 20), foot, 0.12)
+    tuft = resolved(u / 0.21, v / 0.21, f64(m, 20) + 7, foot, 0.33)
     scale(1 + 0.16 * small + 0.22 * blades + 0.12 * tuft, out)
     worn = min(max((-big - 0.42) / 0.18, 0.0), 1.0) * fade(foot, 1.0) * min(6.0 * f64(m, 21), 1.0)
     if worn > 0:  # trodden down to the soil, thinning out towards it
@@ -182,14 +183,26 @@ def _windows(m, u, v, foot, out):
 
 
 @step()
+def _pane(m, u, v, copy, out):
+    """Glass before a room, lit or dark as a whole; u counts panes by `PANE_STEP_M`."""
+    pane, seed = math.floor(u / PANE_STEP_M), f64(m, 20)
+    shine = 0.0
+    if cell(pane, 7 * int(copy) + 1, seed) < f64(m, 26):
+        # a lamp hangs in the upper part of a room, and rooms differ
+        shine = 0.45 + 0.9 * cell(pane, 7 * int(copy) + 2, seed) + 0.25 * min(max(v, 0.0), 1.6)
+    for c in range(4, 7):
+        out[c] *= shine
+
+
+@step()
 def _asphalt(m, u, v, foot, out):
-    grain = noise(u / 0.018, v / 0.018, f64(m, 20)) * fade(foot, 0.04)
+    grain = resolved(u / 0.018, v / 0.018, f64(m, 20), foot, 0.04)
     wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
     stain = max(clouded(u, 0.4 * v, 2.2, foot, f64(m, 20) + 9) - 0.25, 0.0)
     mix(m, 0.4 + 0.6 * wear, out)
     seed = f64(m, 20)
-    chips = noise(u / 0.05, v / 0.05, seed + 2) * fade(foot, 0.08)
-    lane = noise(0.1 * u, v / 1.7, seed + 3) * fade(foot, 2.4)
+    chips = resolved(u / 0.05, v / 0.05, seed + 2, foot, 0.08)
+    lane = resolved(0.1 * u, v / 1.7, seed + 3, foot, 2.4)
     patch = mended(u, v, 2.9, 0.24, foot, seed + 4)
     tone = 1 + 0.22 * grain - 0.5 * stain + 0.10 * chips + 0.16 * lane
     tone *= 1 - 0.45 * crack(u, v, 3.2, foot, seed + 5)
@@ -210,8 +223,8 @@ def _planks(m, u, v, foot, out):
     tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20) + 1) - 1) * fade(foot, 2 * width)
     seed = f64(m, 20) + 13 * column + 7 * row
     bend = 0.25 * noise(x / 0.5, v / 0.09, seed)
-    grain = noise(x / 0.35, (v / 0.012) + 2 * bend, seed) * fade(foot, 0.02)
-    grain += noise(x / 0.9, v / 0.045 + bend, seed + 1) * fade(foot, 0.06)
+    grain = resolved(x / 0.35, (v / 0.012) + 2 * bend, seed, foot, 0.02)
+    grain += resolved(x / 0.9, v / 0.045 + bend, seed + 1, foot, 0.06)
     mix(m, 0.3 + 0.28 * grain, out)
     scale(tone * (1 - 0.75 * gap), out)
 
@@ -231,14 +244,14 @@ def _plaster(m, u, v, foot, out):
     """Painted render: cloudy, damp near the ground, streaked by rain."""
     seed, worn = f64(m, 20), f64(m, 21)
     cloud = clouded(u, v, 2.6, foot, seed)
-    streak = noise(u / 0.22, v / 4.0, seed + 4) * fade(foot, 0.5)
+    streak = resolved(u / 0.22, v / 4.0, seed + 4, foot, 0.5)
     damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, seed + 6))
     fallen = bare(cloud, u, v, 1.3, 0.5 * worn, foot)
     dirt = 0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp + 0.75 * fallen
     mix(m, worn * (dirt + 0.55 * sooty(v, u, foot, seed + 40)), out)
     patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
-    grain = noise(u / 0.012, v / 0.012, seed + 2) * fade(foot, 0.025)
-    grit = noise(u / 0.045, v / 0.045, seed + 3) * fade(foot, 0.07)
+    grain = resolved(u / 0.012, v / 0.012, seed + 2, foot, 0.025)
+    grit = resolved(u / 0.045, v / 0.045, seed + 3, foot, 0.07)
     tone = 1 + 0.05 * cloud + 0.05 * grain + 0.07 * grit * (1 + fallen)
     tone *= 1 - worn * (
         0.55 * drips(u, v, foot, seed + 50) + 0.5 * crack(u, v, 1.6, foot, seed + 60)
@@ -250,8 +263,8 @@ def _plaster(m, u, v, foot, out):
 def _gravel(m, u, v, foot, out):
     big = clouded(u, v, 3.0, foot, f64(m, 20))
     size = max(f64(m, 10), 0.01)
-    a = noise(u / size, v / size, f64(m, 20) + 1) * fade(foot, size * 1.8)
-    b = noise(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2) * fade(foot, size)
+    a = resolved(u / size, v / size, f64(m, 20) + 1, foot, size * 1.8)
+    b = resolved(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2, foot, size)
     mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b, out)
     scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b), out)
     out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
@@ -335,11 +348,9 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 15:
         _iris(m, u, v, foot, out)
     elif rule == 16:
-        strand = noise(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20)) * fade(
-            foot, 1.6 * f64(m, 10)
-        )
-        lock = noise(u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1) * fade(
-            foot, 9 * f64(m, 10)
+        strand = resolved(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20), foot, 1.6 * f64(m, 10))
+        lock = resolved(
+            u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1, foot, 9 * f64(m, 10)
         )
         mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
         out[7] = f64(m, 22) * strand
@@ -355,6 +366,8 @@ def evaluate(m, u, v, foot, copy, out):
         skin(m, u, v, foot, out)
     elif rule == 19:
         knit(m, u, v, foot, out)
+    elif rule == 20:
+        _pane(m, u, v, copy, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):
@@ -364,4 +377,4 @@ def evaluate(m, u, v, foot, copy, out):
 @entry("void(int64, float64, float64, float64, int64, CPointer(float64))")
 def texture(m, u, v, foot, copy, out):
     """`evaluate`, called by its address."""
-    evaluate(m, u, v, foot, copy, numba.carray(out, 9))
+    evaluate(m, u, v, foot, copy, out)

@@ -3,7 +3,7 @@
 import math
 
 from render.compiled import step
-from render.world.surfaces.noise import cell, clouded, fade, mix, noise, scale
+from render.world.surfaces.noise import cell, clouded, fade, mix, resolved, scale
 from render.world.surfaces.tables import f64
 
 __all__ = ["knit", "skin"]
@@ -41,8 +41,8 @@ def skin(m, u, v, foot, out):
     )
     blush += 0.25 * clouded(u, v, 0.022, foot, f64(m, 20))
     blush = min(max(blush, -0.3), 1.0)
-    pore = noise((u + v) / 0.0012, (u - v) / 0.0012, f64(m, 20) + 1) * fade(foot, 0.0014)
-    fine = noise(u / 0.0022, v / 0.0022, f64(m, 20) + 2) * fade(foot, 0.004)
+    pore = resolved((u + v) / 0.0012, (u - v) / 0.0012, f64(m, 20) + 1, foot, 0.0014)
+    fine = resolved(u / 0.0022, v / 0.0022, f64(m, 20) + 2, foot, 0.004)
     tone = 1 + 0.05 * pore + 0.035 * fine
     out[0] = f64(m, 1) * tone * (1 - 0.05 * blush)
     out[1] = f64(m, 2) * tone * (1 - 0.30 * blush)
@@ -80,7 +80,7 @@ def _lips(m, u, v, foot, out):
     lower = -0.0660 + 0.0026 * t * t - 0.0102 * dome**0.9
     soft = 0.0007 + foot
     k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower)
-    lines = noise(u / 0.0011, v / 0.009, f64(m, 20) + 9) * fade(foot, 0.0018)
+    lines = resolved(u / 0.0011, v / 0.009, f64(m, 20) + 9, foot, 0.0018)
     shade = 1 + 0.10 * lines
     out[0] *= 1 + k * (0.84 * shade - 1)
     out[1] *= 1 + k * (0.62 * shade - 1)
@@ -103,7 +103,7 @@ def knit(m, u, v, foot, out):
     tone = 1 + f64(m, 21) * 0.6 * (2 * cell(column, row, f64(m, 20)) - 1) * fade(
         foot, 2 * f64(m, 11)
     )
-    fuzz = noise(u / 0.0007, v / 0.0004, f64(m, 20) + 1) * fade(foot, 0.0009)
+    fuzz = resolved(u / 0.0007, v / 0.0004, f64(m, 20) + 1, foot, 0.0009)
     mix(m, (1 - k) * 0.45 + k * (0.85 - 0.85 * body), out)
     scale(tone * (1 + 0.10 * fuzz + 0.05 * clouded(u, v, 0.05, foot, f64(m, 20) + 3)), out)
     side = 1.0 if du > 0 else -1.0

@@ -1,8 +1,8 @@
 """Tables that compiled loops read by address.
 
-A numpy array taken out of a tuple, or a row of one, is counted by numba at every use, with an
-atomic instruction that all threads wait for; an address is a plain number.  Whoever calls a loop
-keeps the arrays alive while it runs.
+A numpy array taken out of a tuple, or a row of one, is counted by numba at every use, and one that
+is handed to a step at every call, with an atomic instruction that all threads wait for; an address
+is a plain number.  Whoever calls a loop keeps the arrays alive while it runs.
 """
 
 from typing import Any, TypeVar
@@ -12,7 +12,17 @@ from llvmlite import ir
 from numba import types
 from numba.extending import intrinsic
 
-__all__ = ["address_of", "addressed", "caller", "f32", "f64", "i32", "put_f32", "put_i64"]
+__all__ = [
+    "address_of",
+    "addressed",
+    "caller",
+    "f32",
+    "f64",
+    "i32",
+    "numbers",
+    "put_f32",
+    "put_i64",
+]
 
 _Tuple = TypeVar("_Tuple", bound=tuple[Any, ...])
 
@@ -72,14 +82,25 @@ put_i64 = _storer(types.int64, ir.IntType(64))
 
 
 @intrinsic
-def address_of(_typing, array):  # type: ignore[no-untyped-def]
-    """Where an array's numbers begin."""
+def numbers(_typing, array, first):  # type: ignore[no-untyped-def]
+    """An array's numbers from the one at `first` on, without the array."""
+    of = types.CPointer(array.dtype)  # type: ignore[no-untyped-call]
 
     def code(context, builder, signature, args):  # type: ignore[no-untyped-def]
         data = context.make_array(signature.args[0])(context, builder, args[0]).data
-        return builder.ptrtoint(data, ir.IntType(64))
+        return builder.gep(data, [args[1]])
 
-    return types.int64(array), code
+    return of(array, types.int64), code
+
+
+@intrinsic
+def address_of(_typing, place):  # type: ignore[no-untyped-def]
+    """Where `numbers` begin."""
+
+    def code(_context, builder, _signature, args):  # type: ignore[no-untyped-def]
+        return builder.ptrtoint(args[0], ir.IntType(64))
+
+    return types.int64(place), code
 
 
 def caller(*kinds: Any) -> Any:

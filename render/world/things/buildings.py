@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, quads, tube
+from render.world.surfaces.rules import PANE_STEP_M
 from render.world.things.feet import Foot, block, sized
 from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.solids import roof_mesh
@@ -175,8 +176,21 @@ def wall_panel(
         panes.append([(u0, r, v0), (u1, r, v0), (u1, r, v1), (u0, r, v1)])
     parts = [quads(local, slot, uv)] if local else []
     if panes:
-        parts += [quads(reveals, slot), quads(panes, "pane")]
+        parts += [quads(reveals, slot), quads(panes, "pane", _pane_uv(a, b, openings))]
     return _placer(a, b)(join(parts), 0.0, 0.0)
+
+
+def _pane_uv(
+    a: Sequence[float], b: Sequence[float], openings: Sequence[Opening]
+) -> list[list[tuple[float, float]]]:
+    """Metres across each pane, and its number: another for each pane of each wall."""
+    first = int(abs(29 * a[0] + 53 * a[1] + 71 * b[0] + 97 * b[1])) % 1000
+    found = []
+    for k, (u0, u1, v0, v1) in enumerate(openings):
+        left = PANE_STEP_M * (first + k)
+        right, top = left + u1 - u0, v1 - v0
+        found.append([(left, 0.0), (right, 0.0), (right, top), (left, top)])
+    return found
 
 
 def _placer(a: Sequence[float], b: Sequence[float]) -> Callable[[Mesh, float, float], Mesh]:

@@ -211,3 +211,21 @@ def test_an_interlaced_clip_is_refused(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match="interlaced"):
         open_clip(path)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "ffconcat version 1.0\nfile other.mp4\n",
+        "#EXTM3U\n#EXT-X-TARGETDURATION:2\n#EXTINF:1.0,\nother.mp4\n#EXT-X-ENDLIST\n",
+        "v=0\no=- 0 0 IN IP4 127.0.0.1\ns=x\nt=0 0\nm=video 9 RTP/AVP 96\n",
+    ],
+)
+@pytest.mark.parametrize("ending", ["mp4", "m3u8"])
+def test_a_list_of_other_files_is_no_clip(tmp_path: Path, content: str, ending: str) -> None:
+    """A stranger's list might name any file of this machine, or an address: none is followed."""
+    write_clip(tmp_path / "other.mp4", street(3))
+    (tmp_path / f"list.{ending}").write_text(content)
+
+    with pytest.raises(InputError, match="is no clip that can be read"):
+        open_clip(tmp_path / f"list.{ending}")

@@ -149,6 +149,12 @@ def test_appended_depth_of_the_newer_form(tmp_path: Path, ramp: Codes, shown: Co
     assert found.depth_m.min() == pytest.approx(1.5, rel=1e-5)
     assert found.depth_m.max() == pytest.approx(30, rel=1e-5)
 
+    named = xmp.replace("primary_image", "android/original")  # the picture itself, of no length
+    Image.fromarray(shown).save(tmp_path / "c.jpg", xmp=named.encode())
+    (tmp_path / "c.jpg").write_bytes((tmp_path / "c.jpg").read_bytes() + depth.getvalue())
+    again = read_depth(tmp_path / "c.jpg", Camera(64, 48, 60.0))
+    np.testing.assert_array_equal(again.depth_m, found.depth_m)
+
     wrong = xmp.replace('DepthURI="android/depthmap"', 'DepthURI="elsewhere"')
     Image.fromarray(shown).save(tmp_path / "b.jpg", xmp=wrong.encode())
     with pytest.raises(InputError, match="does not hold"):

@@ -90,7 +90,7 @@ def test_a_raw_file_is_developed_to_light(tmp_path: Path) -> None:
     assert np.ptp(left.mean(axis=(0, 1))) < 0.03 * left.mean()
     assert any("developed plainly" in remark for remark in picture.remarks)
     (tmp_path / "b.dng").write_bytes(path.read_bytes()[:300])
-    with pytest.raises(InputError, match=r"b\.dng"):
+    with pytest.raises(InputError, match=r"b\.dng is damaged .* as raw \((?!b')[A-Z]"):
         read_picture(tmp_path / "b.dng")
 
 

@@ -53,6 +53,14 @@ def test_a_segment_is_there_whole_or_not_at_all(
     assert [p.name for p in order.parts.iterdir()] == [path.name]
 
 
+def test_a_folder_that_was_removed_keeps_nothing(order: FilmOrder) -> None:
+    """Nobody is told that what was done is there, nor sent to make room."""
+    film = open_film(order, silent)
+    order.parts.rmdir()
+    with pytest.raises(OutputError, match=r"its folder was removed.*begins anew"):
+        make_segment(order, order.segments[1], film=film)
+
+
 def test_a_segment_that_is_there_is_not_made_again(order: FilmOrder) -> None:
     """It is left as it is."""
     film = open_film(order, silent)

@@ -33,6 +33,7 @@ def test_a_damaged_journal_is_an_empty_one(tmp_path: Path) -> None:
         '{"format": 1, "made": 3}',
         '{"format": 9, "made": {"a": {}}}',
         '{"made"',
+        '{"format": 1, "made": ' + "[" * 200_000,
     ):
         (tmp_path / ".hingeline-made.json").write_text(text)
         (tmp_path / "a").touch()

@@ -199,9 +199,9 @@ def test_the_vantage_strip_climbs_from_the_roof(town: Path) -> None:
     assert beside.values[0] == "1 storey"
 
 
-def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> None:
-    """As text in the PDFs, in the SVG, in the page, in the records."""
-    folder, shot = town.parent, _shot(town, pitch="15")
+def test_credit_and_hour_are_printed_on_board_card_section_and_sheet(town: Path) -> None:
+    """As text in the PDFs, in the SVG, in the page, in the records; the hour on board and card."""
+    folder, shot = town.parent, _shot(town, pitch="15", when="2026-06-21T18:30+02:00")
     credit = "Map data: the Marrow surveyors"
 
     boarded = board(shot, folder / "b.pdf", BoardWishes(), progress=silent)
@@ -219,7 +219,9 @@ def test_the_credit_is_printed_on_board_card_section_and_sheet(town: Path) -> No
 
     for name in ("b.pdf", "d.pdf"):
         page = PdfReader(folder / name).pages[0]
-        assert credit in " ".join(page.extract_text().split())
+        text = " ".join(page.extract_text().split())
+        assert credit in text
+        assert "18:30 on 21 June 2026" in text
     assert credit in (folder / "c.html").read_text()
     assert "Marrow" in (folder / "s.svg").read_text()
     assert credit in compared.lines

@@ -3,8 +3,10 @@
 import numpy as np
 
 from render.trace.build import build
-from render.trace.kernels.pixels import depth_pass
+from render.trace.columns import DEPTH, SOFT_RAYS, SUMS
+from render.trace.kernels.pixels import depth_pass, pixel_pass
 from render.trace.rays import over_rows
+from render.trace.spread import pixel_offsets
 from render.trace.trace import eye_numbers, trace_built
 from tests.world.worlds import described, eye_level
 
@@ -18,3 +20,30 @@ def test_depth_alone_is_the_depth_of_the_picture() -> None:
     over_rows(depth_pass, *tables, 67, eye_numbers(view, view.camera()), out)
 
     np.testing.assert_array_equal(out, trace_built(d, built, view).depth_m)
+
+
+def test_samples_taken_in_two_passes_are_those_of_one() -> None:
+    """Bit for bit, and the first of them takes all soft rays."""
+    d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
+    built, view = build(d), eye_level()
+    scene = (built.world, built.surfaces, built.light, 67, eye_numbers(view, view.camera()))
+    every = np.ones((67, 100), np.bool_)
+
+    def taken(*passes: tuple[int, int]) -> tuple[np.ndarray, ...]:
+        sums, surface = np.zeros((67, 100, SUMS), np.float32), np.zeros((67, 100, 4), np.float32)
+        key, mixed = np.zeros((67, 100), np.int64), np.zeros((67, 100), np.bool_)
+        made = (sums, surface, key, mixed)
+        for first, last in passes:
+            over_rows(
+                pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, every, *made
+            )
+        return made
+
+    whole, parted, begun = taken((0, 4)), taken((0, 1), (1, 4)), taken((0, 1))
+
+    for one, other in zip(whole, parted, strict=True):
+        np.testing.assert_array_equal(one, other)
+    landed = np.isfinite(begun[1][..., DEPTH])
+    assert landed.any()
+    np.testing.assert_array_equal(begun[0][..., SOFT_RAYS], np.where(landed, 3, 0))
+    assert whole[3].any()
