@@ -24,10 +24,11 @@ from render.sheets.drawing.style import (
     MUTED,
     SETTING,
     SMALL,
-    Colour,
+    SOIL,
 )
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
-from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
+from render.sheets.section_words import mark_ground, name_movement, name_plane
+from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
 from render.sheets.thing_marks import mark_things
 from render.words import metres, spell_f_number, swing_words, tilt_words
 
@@ -35,7 +36,6 @@ __all__ = ["section_panel", "section_sheet"]
 
 #: The camera stands at least this high above the ground in a panel.
 _LOWEST_PT = 30.0
-_SOIL: Colour = (0xEE, 0xF0, 0xF1)
 #: Points of the ground's outline.
 _SOIL_STEPS = 160
 
@@ -124,10 +124,11 @@ def section_panel(
     _draw_view_limits(drawing, view, cut)
     _draw_profile(drawing, view, cut)
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
-    _draw_camera(drawing, view, cut, setting, size)
-    _mark_ground(drawing, view, cut, size)
+    mark_ground(drawing, view, cut, size)
+    _draw_camera(drawing, view, cut, size)
+    name_movement(drawing, view, cut, setting, size)
     mark_things(drawing, view, places, size)
-    _name_plane(drawing, view, cut, size)
+    name_plane(drawing, view, cut, size)
     draw_scale_bar(drawing, view, height - 0.5 * size, size)
     _draw_key(drawing, width, height - 0.5 * size, size)
     drawing.path([(0, height - foot), (width, height - foot)], colour=HAIRLINE, width=HAIR)
@@ -272,7 +273,7 @@ def _draw_ground(drawing: Drawing, view: View, cut: Slice) -> None:
     if up.max() <= bottom:
         return
     surface = [view.at(point) for point in zip(out.tolist(), up.tolist(), strict=True)]
-    drawing.area([*surface, view.at((right, bottom)), view.at((left, bottom))], colour=_SOIL)
+    drawing.area([*surface, view.at((right, bottom)), view.at((left, bottom))], colour=SOIL)
     drawing.path(surface, colour=GROUND, width=MEDIUM)
 
 
@@ -314,9 +315,7 @@ def _draw_profile(drawing: Drawing, view: View, cut: Slice) -> None:
         drawing.strokes([line for line in lines if len(line) >= 2], colour=colour, width=width)
 
 
-def _draw_camera(
-    drawing: Drawing, view: View, cut: Slice, setting: LensSetting, size: float
-) -> None:
+def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     """A plain box with its lens, and its height above the ground as a measure."""
     x, y = view.at((0.0, 0.0))
     turn = math.radians(cut.turn_deg)
@@ -339,85 +338,6 @@ def _draw_camera(
     across, along = cut.across, cut.lens.axis[2]
     ends = [corner(2 - s * 6 * across, s * 6 * along) for s in (-1, 1)]
     drawing.path(ends, width=HEAVY)
-    words = tilt_words(setting.tilt_deg) if cut.kind == "side" else swing_words(setting.swing_deg)
-    wide = line_width(words, size, "semibold") + 0.8 * size
-    ends_of_plane = clip_line(cut.sharp_line(), view.frame)
-    plane = [view.at(end) for end in ends_of_plane] if ends_of_plane is not None else []
-    ways = [(x + out, y + up * size) for out in (12, 34, 60) for up in (-2.0, 2.0, 3.4)]
-    inside = [way for way in ways if way[1] > 0.6 * size]
-    free = [
-        (left, middle)
-        for left, middle in inside
-        if not _crossed(plane, left, middle, wide, 2.0 * size)
-        and not any(
-            abs(text.y - middle) < 1.3 * size
-            and left < text.x + text.width + 4
-            and text.x < left + wide
-            for text in drawing.texts()
-        )
-    ]
-    drawing.label(*(free or inside or ways)[0], words, size, weight="semibold")
-
-
-def _crossed(line: Sequence[Point], left: float, middle: float, wide: float, high: float) -> bool:
-    """Whether a straight line runs through a word's rectangle."""
-    if len(line) < 2:
-        return False
-    parts = np.linspace(0.0, 1.0, 256)[:, None]
-    points = (1 - parts) * np.asarray(line[0]) + parts * np.asarray(line[1])
-    inside = (points[:, 0] > left) & (points[:, 0] < left + wide)
-    return bool(np.any(inside & (np.abs(points[:, 1] - middle) < high / 2)))
-
-
-def _name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
-    """Write "plane of sharp focus" beside the line, where there is room."""
-    ends = clip_line(cut.sharp_line(), view.frame)
-    if ends is None:
-        return
-    text = "plane of sharp focus"
-    first, last = (view.at(p) for p in ends)
-    wide = line_width(text, size) + 0.8 * size
-    steep = abs(last[1] - first[1]) > 1.5 * abs(last[0] - first[0])
-    lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
-    best = None
-    left, _, right, _ = view.frame
-    for part in np.linspace(0.04, 0.96, 32):
-        px = first[0] + part * (last[0] - first[0]) + 0.5 * size
-        py = first[1] + part * (last[1] - first[1]) + lift
-        if 0 < px < view.width - wide and size < py < view.height - size:
-            middle = (px + wide / 2, py)
-            crowd = min(
-                (abs(middle[0] - x) / wide + abs(py - y) / size for x, y in _taken(drawing)),
-                default=1e9,
-            )
-            if cut.ground_m is not None:
-                out = left + middle[0] / view.width * (right - left)
-                soil = view.at((out, float(cut.ground_up(out))))[1]
-                crowd -= 1e3 * (py > soil - size)  # beside the line in the air, if it can be
-            if best is None or crowd > best[0]:
-                best = (crowd, px, py)
-    if best is not None:
-        drawing.label(best[1], best[2], text, size, colour=FOCUS_PLANE)
-
-
-def _taken(drawing: Drawing) -> list[Point]:
-    return [(t.x + t.width / 2, t.y) for t in drawing.texts()]
-
-
-def _mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
-    """Distances over the ground where the wedge meets it."""
-    if cut.ground_m is None:
-        return
-    spots = [(out, float(cut.ground_up(out))) for out in sorted(cut.meets) if out > 0]
-    spots = [spot for spot in spots if view.holds(spot)]
-    ticks = [view.at(spot) for spot in spots]
-    for x, y in ticks:
-        drawing.path([(x, y - 4), (x, y + 4)], width=MEDIUM)
-    if ticks:
-        # to the left of the first tick, because the planes run on below the ground to the right
-        text = " to ".join(metres(out) for out, _ in spots)
-        x, y = ticks[0]
-        drawing.label(x, y + 5 + 0.75 * size, text, size, plate=_SOIL, align="right")
 
 
 def _draw_axis(

@@ -30,6 +30,7 @@ __all__ = [
     "SCREEN_MUTED",
     "SETTING",
     "SMALL",
+    "SOIL",
     "TELLTALE",
     "TITLE",
     "Colour",
@@ -56,6 +57,7 @@ PAPER: Colour = (255, 255, 255)
 INK: Colour = (0x1A, 0x1C, 0x1E)
 MUTED: Colour = (0x5A, 0x60, 0x66)
 HAIRLINE: Colour = (0xC9, 0xCE, 0xD3)
+SOIL: Colour = (0xEE, 0xF0, 0xF1)
 GROUND: Colour = (0x8A, 0x8F, 0x94)
 
 SCREEN: Colour = (0x26, 0x28, 0x2B)
