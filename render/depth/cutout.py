@@ -1,60 +1,60 @@
 """The outline of a thing found from a spot inside it, and mended by further spots.
 
-Seen from the spot, an outline is one distance for every direction. So the picture is unrolled
-around the spot, rows by direction, and the closed line over the strongest edges is found by
-dynamic programming; then the colours inside and outside are learnt and the line is laid anew. In
-such a picture a small outline has no advantage over a large one (A. Mishra, Y. Aloimonos, C. L.
-Fah, "Active segmentation with fixation", ICCV 2009). It is done at many sizes; the outline that
-lies on edges most of its way is taken. Numbers were chosen on traced scenes in which every pixel's
-thing is known: `render/depth/README.md`.
+A spot does not say how large its thing is. So a small network (`near/insides.py`) looks at squares
+of several sizes around the spot and says of each cell how likely it belongs to the thing; the
+square whose answer is surest, lies within it and fills enough of it is taken, and looked at once
+more closely. A further spot is shown to the network together with what was found before, and
+what was asked for then holds: a spot that is added lies inside, one that is taken away outside.
+Numbers were chosen on traced scenes in which every pixel's thing is known:
+`render/depth/README.md`.
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.kernels import enlarge_by_colour
-from render.depth.near.colours import Colours
-from render.depth.outline import inside_outline
+from render.depth.near.insides import SIDE, Square, likelihood
 from render.depth.sampling import reduced
 from render.errors import InputError
 from render.extras import needed
+from render.threads import thread_count
 
 __all__ = ["outline_around", "thing_at"]
 
 Floats = NDArray[np.float64]
+Plane = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 Place = tuple[float, float]
 
 _WORKED_PX = 1280  # long side of the picture in which things are looked for
-_WAYS, _CELLS = 128, 48  # directions around the spot, cells along each
-_FIRST = _CELLS // 8  # an outline keeps off the spot
-_REACHES = tuple(float(r) for r in np.geomspace(1 / 64, 0.52, 11))  # shares of the long side
-_EDGE_QUANTILE, _LEAST_EDGE = 0.95, 0.02
-_STEP_COST, _MOST_STEP = 0.2, 2  # of each cell by which neighbouring directions differ
-_COLOUR_GAIN = 1.9  # of the logarithm of a likelihood, at most 3, over all cells of a direction
-_ROUNDS = 2
-_BESIDE = 4  # directions to either side that a further spot speaks for
-_FRAME_EDGE = 0.8  # the picture's border is an edge
-_KEPT = 0.3  # a further spot leaves alone what it does not speak of
-_LEAST_SCORE = 0.15
-_NEVER = -8.0
-#: Plain sky: its spread within, what counts as no change across an outline, and how much of that.
-_INNER_PX, _PLAIN, _NO_CHANGE, _GOES_ON = 3, 0.03, 0.012, 0.25
+_SIDES = (0.07, 0.12, 0.2, 0.34, 0.58, 1.0)  # of the squares, shares of the long side
+_CLOSER = (1.5,)  # sides of the second look, shares of the thing's longer side
+_MENDED = (1.5, 2.2)  # and after a further spot
+_LEAST_SIDE_PX = 24.0
+_SMALL, _SMALL_COST = 0.03, 0.3  # a thing that fills less of its square is seen too coarsely
+_LEAST_LIKELY = 0.5
+_LEAST_SURE = 0.3
+_LEAST_CHANGE = 0.02  # of light over the whole picture, for a thing to stand out
+_SPOT_PX = 3.0  # what a spot says at least
+#: Plain sky: its spread within, what counts as no change across an outline, how much of that, and
+#: the share of the upper border that is a sky's.
+_INNER_PX, _PLAIN, _NO_CHANGE, _GOES_ON, _SKYLIKE = 3, 0.03, 0.012, 0.25, 0.5
 _SOFTNESS = 0.08
 #: X, Y, Z of the sRGB primaries as shares of white's (IEC 61966-2-1).
 _WHITE_XYZ = ((0.434, 0.376, 0.190), (0.213, 0.715, 0.072), (0.018, 0.109, 0.873))
 
 
 def thing_at(
-    picture: NDArray[np.float32],
+    picture: Plane,
     spot_px: Place,
     *,
     more_px: Sequence[Place] = (),
     less_px: Sequence[Place] = (),
-) -> NDArray[np.bool_]:
+) -> Mask:
     """Region of the thing around a spot.
 
     Parameters
@@ -73,31 +73,34 @@ def thing_at(
     Raises
     ------
     InputError
-        If the spot lies outside, or nothing stands out around it but plain sky.
+        If a spot lies outside, or nothing stands out around it but plain sky.
     """
     height, width = picture.shape[:2]
     for x, y in (spot_px, *more_px, *less_px):
         if not (0 <= x < width and 0 <= y < height):
             raise InputError(f"the spot ({x:.0f}, {y:.0f}) lies outside the {width} x {height} px")
-    small = np.ascontiguousarray(reduced(picture, _WORKED_PX))
+    small = np.ascontiguousarray(reduced(picture, _WORKED_PX), np.float32)
     shrink = np.array([small.shape[1] / width, small.shape[0] / height])
-    inside, outside = ([tuple(shrink * p) for p in part] for part in ((spot_px, *more_px), less_px))
-    levels = _levels(_graded(small))
-    found = _best(levels, inside[:1], [], None)
-    for count in range(2, len(inside) + 1):
-        found = _best(levels, inside[:count], [], found)
-    for count in range(1, len(outside) + 1):
-        found = _best(levels, inside, outside[:count], found)
-    if found is None or _is_sky(found, levels[0]):
+    more, less = ([_place(shrink * p) for p in part] for part in (more_px, less_px))
+    search = _Search.through(small)
+    found = search.first(_place(shrink * spot_px))
+    if found is None or _is_sky(found > _LEAST_LIKELY, _graded(small)):
         x, y = spot_px
         raise InputError(
             f"no thing stands out around ({x:.0f}, {y:.0f}): draw its outline or a box instead"
         )
+    inside = [_place(shrink * spot_px)]
+    for place in more:
+        inside.append(place)
+        found = search.mended(found, inside, [], place)
+    for count, place in enumerate(less, 1):
+        found = search.mended(found, inside, less[:count], place)
+    region = _parts_at(found > _LEAST_LIKELY, inside)
     if small.shape == picture.shape:
-        return found
+        return region
     share = np.empty((height, width), np.float32)
     full = np.ascontiguousarray(picture, np.float32)
-    enlarge_by_colour(found.astype(np.float32), small, full, _SOFTNESS, share)
+    enlarge_by_colour(region.astype(np.float32), small, full, _SOFTNESS, share)
     return np.asarray(share > 0.5)
 
 
@@ -124,16 +127,192 @@ def outline_around(
     return [(float(x) + 0.5, float(y) + 0.5) for x, y in corners[:, 0]]
 
 
-def _is_sky(region: Mask, graded: Floats) -> bool:
-    """Whether a region is a piece of something plain that hangs from the upper border and goes on.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Search:
+    """A picture at several sizes, in which a thing is looked for.
 
-    Its outline crosses a part of it where nothing changes.
+    Attributes
+    ----------
+    levels : tuple of ndarray, shape (3, h, w)
+        sRGB codes; each at half the size of the one before.
+    shape : tuple of 2 ints
+        Of the picture and of what is found in it: how likely each pixel belongs to the thing.
+    """
+
+    levels: tuple[Plane, ...]
+    shape: tuple[int, int]
+
+    @classmethod
+    def through(cls, light: Plane) -> "_Search":
+        levels = [np.ascontiguousarray(np.moveaxis(_srgb(light), -1, 0))]
+        while min(levels[-1].shape[1:]) >= 2 * _LEAST_SIDE_PX:
+            _, height, width = levels[-1].shape
+            even = levels[-1][:, : height // 2 * 2, : width // 2 * 2]
+            halves = even.reshape(3, height // 2, 2, width // 2, 2)
+            levels.append(halves.mean(axis=(2, 4), dtype=np.float32))
+        return cls(tuple(levels), (light.shape[0], light.shape[1]))
+
+    def first(self, spot: Place, outside: Sequence[Place] = ()) -> Plane | None:
+        """The thing around one spot; None where nothing stands out."""
+        if float(np.ptp(self.levels[-1], axis=(1, 2)).max()) < _LEAST_CHANGE:
+            return None
+        squares = [Square(spot, side * max(self.shape)) for side in _SIDES]
+        sure, found = self._best(squares, [spot], outside, None)
+        if sure < _LEAST_SURE:
+            return None
+        return self._again(found, [spot], outside, _CLOSER)
+
+    def mended(
+        self, found: Plane, inside: Sequence[Place], outside: Sequence[Place], place: Place
+    ) -> Plane:
+        """What was found, with one more place said to lie inside or outside."""
+        mended = self._again(found, inside, outside, _MENDED, place)
+        if not self._holds(mended, inside, outside):
+            adds = place in inside
+            alone = self.first(place, outside if adds else inside)
+            alone = np.zeros_like(found) if alone is None else alone
+            mended = np.maximum(found, alone) if adds else np.minimum(found, 1.0 - alone)
+        x, y = (np.arange(size) + 0.5 for size in self.shape[::-1])
+        for spots, value in ((outside, 0.0), (inside, 1.0)):
+            for spot in spots:
+                if self._holds(mended, [spot][: value > 0], [spot][: value <= 0]):
+                    continue
+                near = (x - spot[0]) ** 2 + (y[:, None] - spot[1]) ** 2 < _SPOT_PX**2
+                mended = np.where(near, np.float32(value), mended)
+        return mended
+
+    def _again(
+        self,
+        found: Plane,
+        inside: Sequence[Place],
+        outside: Sequence[Place],
+        shares: Sequence[float],
+        also: Place | None = None,
+    ) -> Plane:
+        """A look at the thing that was found, in squares that just hold it."""
+        rows, columns = np.nonzero(_parts_at(found > _LEAST_LIKELY, inside))
+        places = [*inside, *([also] if also else [])]
+        x = [*(p[0] for p in places), *((columns.min(), columns.max() + 1) if len(rows) else ())]
+        y = [*(p[1] for p in places), *((rows.min(), rows.max() + 1) if len(rows) else ())]
+        middle = float((min(x) + max(x)) / 2), float((min(y) + max(y)) / 2)
+        size = float(max(max(x) - min(x), max(y) - min(y)))
+        squares = [Square(middle, max(share * size, _LEAST_SIDE_PX)) for share in shares]
+        return self._best(squares, inside, outside, found)[1]
+
+    def _best(
+        self,
+        squares: Sequence[Square],
+        inside: Sequence[Place],
+        outside: Sequence[Place],
+        before: Plane | None,
+    ) -> tuple[float, Plane]:
+        """How sure the surest square is, and what it shows; the first of equals."""
+        with ThreadPoolExecutor(min(thread_count(), len(squares))) as pool:
+            seen = list(pool.map(lambda s: self._seen(s, inside, outside, before), squares))
+        sure = [_sureness(*one) for one in seen]
+        best = int(np.argmax(sure))
+        return sure[best], self._laid(squares[best], *seen[best])
+
+    def _seen(
+        self,
+        square: Square,
+        inside: Sequence[Place],
+        outside: Sequence[Place],
+        before: Plane | None,
+    ) -> tuple[Plane, Plane]:
+        """How likely each cell belongs to the thing, and which cells lie in the picture."""
+        from scipy.ndimage import map_coordinates, uniform_filter
+
+        x, y = square.places()
+        step = square.side_px / SIDE
+        level = int(np.clip(np.log2(max(step, 1.0)) + 0.25, 0, len(self.levels) - 1))
+        at = np.broadcast_arrays(y / 2.0**level - 0.5, x / 2.0**level - 0.5)
+        code = [map_coordinates(p, at, order=1, mode="nearest") for p in self.levels[level]]
+        held = square.inside(*self.shape)
+        earlier = np.zeros_like(held)
+        if before is not None:
+            blurred = uniform_filter(before, round(step)) if step > 1.5 else before
+            where = np.broadcast_arrays(y - 0.5, x - 0.5)
+            earlier = held * map_coordinates(blurred, where, order=1, mode="constant")
+        spots = square.spots(inside), square.spots(outside)
+        return likelihood(np.stack(code), held, *spots, earlier), held
+
+    def _laid(self, square: Square, likely: Plane, held: Plane) -> Plane:
+        """What a square shows, in the picture; cells beyond its border count for nothing."""
+        from scipy.ndimage import map_coordinates
+
+        found = np.zeros(self.shape, np.float32)
+        ranges = []
+        for middle, size in zip(square.middle, self.shape[::-1], strict=True):
+            start, stop = middle - square.side_px / 2, middle + square.side_px / 2
+            ranges.append((max(0, int(np.floor(start))), min(size, int(np.ceil(stop)))))
+        (left, right), (top, bottom) = ranges
+        scale = SIDE / square.side_px
+        x = (np.arange(left, right) + 0.5 - square.middle[0]) * scale + SIDE / 2 - 0.5
+        y = (np.arange(top, bottom) + 0.5 - square.middle[1]) * scale + SIDE / 2 - 0.5
+        rows, columns = (np.flatnonzero(held.any(axis=axis)) for axis in (1, 0))
+        within = np.clip(y, rows[0], rows[-1]), np.clip(x, columns[0], columns[-1])
+        at = np.meshgrid(*within, indexing="ij")
+        found[top:bottom, left:right] = map_coordinates(likely, at, order=1, mode="nearest")
+        return found
+
+    @staticmethod
+    def _holds(found: Plane, inside: Sequence[Place], outside: Sequence[Place]) -> bool:
+        """Whether every place lies where it was said to."""
+        is_in = [bool(found[int(y), int(x)] > _LEAST_LIKELY) for x, y in (*inside, *outside)]
+        return all(is_in[: len(inside)]) and not any(is_in[len(inside) :])
+
+
+def _sureness(likely: Plane, held: Plane) -> float:
+    """Overlap with the truth to be expected if cells were independent; less where it is cut off.
+
+    A square whose border the thing crosses holds a part of it; one that it hardly fills shows it
+    coarsely.
+    """
+    region = likely > _LEAST_LIKELY
+    if not region.any():
+        return 0.0
+    overlap = float(likely[region].sum()) / (region.sum() + float(likely[~region].sum()))
+    rim = [(region & (held > 0))[side] for side in (0, -1, (slice(None), 0), (slice(None), -1))]
+    cut_off = float(np.concatenate(rim).mean())
+    small = float(region.mean()) < _SMALL
+    return float(overlap) - cut_off - (_SMALL_COST if small else 0.0)
+
+
+def _parts_at(region: Mask, inside: Sequence[Place]) -> Mask:
+    """The pieces of a region in which a place lies; all of it where none does."""
+    from scipy.ndimage import label
+
+    pieces, _ = label(region)
+    named = {int(pieces[int(y), int(x)]) for x, y in inside} - {0}
+    return np.isin(pieces, list(named)) if named else region
+
+
+def _place(at: NDArray[np.float64]) -> Place:
+    return float(at[0]), float(at[1])
+
+
+def _srgb(light: Plane) -> Plane:
+    """Codes 0 to 1 of linear light (IEC 61966-2-1)."""
+    clipped = np.clip(light, 0.0, 1.0)
+    curve = 1.055 * np.power(clipped, 1 / 2.4) - 0.055
+    return np.asarray(np.where(clipped <= 0.0031308, 12.92 * clipped, curve), np.float32)
+
+
+def _is_sky(region: Mask, graded: Floats) -> bool:
+    """Whether a region is plain and no thing: all of a sky, or a piece of something that goes on.
+
+    A sky fills most of the upper border. The outline of a piece crosses places where nothing
+    changes: a quarter of it where the piece hangs from the upper border, else half.
     """
     from scipy.ndimage import binary_erosion, uniform_filter
 
     inner = binary_erosion(region, iterations=_INNER_PX)
-    if not region[0].any() or not inner.any():
+    if not inner.any():
         return False
+    if region[0].mean() > _SKYLIKE:  # it may grow paler towards the horizon
+        near = uniform_filter(graded, (4 * _INNER_PX, 4 * _INNER_PX, 0))
+        return bool(np.quantile(np.abs(graded - near)[inner], 0.75) < _NO_CHANGE)
     least, most = np.quantile(graded[inner], (0.25, 0.75), axis=0)
     if (most - least).max() > _PLAIN:
         return False
@@ -148,167 +327,7 @@ def _is_sky(region: Mask, graded: Floats) -> bool:
         return np.asarray(np.stack(sums, axis=-1) / np.maximum(weight, 1e-9)[:, None])
 
     change = np.linalg.norm(mean(region) - mean(~region), axis=-1)
-    return bool(np.mean(change < _NO_CHANGE) > _GOES_ON)
-
-
-def _best(
-    levels: list[Floats], inside: Sequence[Place], outside: Sequence[Place], before: Mask | None
-) -> Mask | None:
-    """The best outline at any size, around the first spot or the middle of all inside."""
-    long_side = max(levels[0].shape[:2])
-    centres = {tuple(inside[0]), tuple(np.mean(inside, axis=0))}
-    best, top = before, -np.inf if before is not None else _LEAST_SCORE
-    for centre in sorted(centres):
-        for reach in _REACHES:
-            fan = _Fan.around(levels, centre, reach * long_side)
-            score, region = fan.outlined(inside, outside, levels[0].shape[:2])
-            if region is None:
-                continue
-            if before is not None:
-                lost = (region & ~before if outside else before & ~region).sum()
-                score -= (
-                    _KEPT * float(lost) / max(1.0, float((region if outside else before).sum()))
-                )
-            if score > top:
-                best, top = region, score
-    return best
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Fan:
-    """The picture around a place, unrolled: rows are directions, columns go outwards.
-
-    Attributes
-    ----------
-    centre, reach_px : the place, and how far the columns go
-    light : ndarray, shape (ways, cells, 3)
-    inside : ndarray of bool, shape (ways, cells)
-        Whether a cell lies in the picture.
-    """
-
-    centre: Place
-    reach_px: float
-    light: Floats
-    inside: Mask
-
-    @classmethod
-    def around(cls, levels: list[Floats], centre: Place, reach_px: float) -> "_Fan":
-        from scipy.ndimage import map_coordinates
-
-        height, width = levels[0].shape[:2]
-        level = int(np.clip(np.log2(max(reach_px / _CELLS, 1.0)), 0, len(levels) - 1))
-        out = (np.arange(_CELLS) + 0.5) * reach_px / _CELLS
-        x = centre[0] + np.cos(_angles())[:, None] * out
-        y = centre[1] + np.sin(_angles())[:, None] * out
-        at = [y / 2.0**level - 0.5, x / 2.0**level - 0.5]
-        planes = np.moveaxis(levels[level], -1, 0)
-        light = [map_coordinates(plane, at, order=1, mode="nearest") for plane in planes]
-        inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
-        return cls(centre, reach_px, np.stack(light, axis=-1), inside)
-
-    def outlined(
-        self, inside: Sequence[Place], outside: Sequence[Place], shape: tuple[int, int]
-    ) -> tuple[float, Mask | None]:
-        """Share of the best closed line that lies on edges, and what it holds; None if nothing."""
-        if float(np.ptp(self.light[self.inside], axis=0).max(initial=0.0)) < _LEAST_EDGE:
-            return 0.0, None
-        edge = self._edges()
-        reward = edge.copy()
-        reward[:, :_FIRST] = _NEVER
-        reward[:, -1] = -0.5
-        for place, belongs in [(p, True) for p in inside] + [(p, False) for p in outside]:
-            away, ways = self._seen(place)
-            border = np.arange(_CELLS + 1) * self.reach_px / _CELLS
-            if belongs and away > 0.95 * self.reach_px:
-                return 0.0, None
-            if belongs and away >= 2.0:
-                reward[np.ix_(ways, border <= away + 1.0)] = _NEVER
-            elif not belongs:
-                least = max(away - 1.0, border[_FIRST] + 1e-6)
-                reward[np.ix_(ways, border >= least)] = _NEVER
-        line = _closed_line(reward)
-        for _ in range(_ROUNDS):
-            by_colour = self._likelier(line)
-            if by_colour is None:
-                break
-            before, line = line, _closed_line(reward + by_colour)
-            if np.array_equal(line, before):
-                break
-        on_edges = np.take_along_axis(edge, line[:, None], axis=1)
-        out = line * self.reach_px / _CELLS
-        x = self.centre[0] + np.cos(_angles()) * out
-        y = self.centre[1] + np.sin(_angles()) * out
-        try:
-            region = inside_outline(*shape, list(zip(x, y, strict=True)))
-        except InputError:  # smaller than a pixel
-            return 0.0, None
-        return float(np.maximum(on_edges, -0.5).mean()), region
-
-    def _seen(self, place: Place) -> tuple[float, NDArray[np.intp]]:
-        """How far away a place is, and the directions that it speaks for."""
-        across, down = place[0] - self.centre[0], place[1] - self.centre[1]
-        turn = np.arctan2(down, across) % (2.0 * np.pi) / (2.0 * np.pi)
-        ways = int(turn * _WAYS) + np.arange(-_BESIDE, _BESIDE + 1)
-        return float(np.hypot(across, down)), ways % _WAYS
-
-    def _edges(self) -> Floats:
-        """Strength of the borders between cells, to 1; the picture's own border is one."""
-        from scipy.ndimage import gaussian_filter
-
-        smooth = gaussian_filter(self.light, (1.0, 0.7, 0), mode=("wrap", "nearest", "nearest"))
-        edge = np.zeros((_WAYS, _CELLS + 1))
-        edge[:, 1:-1] = np.linalg.norm(np.diff(smooth, axis=1), axis=2)
-        strong = max(float(np.quantile(edge[:, 3:-1], _EDGE_QUANTILE)), _LEAST_EDGE)
-        edge = np.minimum(edge / strong, 1.0)
-        for way in np.flatnonzero(~self.inside.all(axis=1)):
-            first = int(np.argmin(self.inside[way]))
-            edge[way, first] = max(edge[way, first], _FRAME_EDGE)
-            edge[way, first + 1 :] = -1.0
-        return edge
-
-    def _likelier(self, line: NDArray[np.intp]) -> Floats | None:
-        """What a border gains by the colours within it, by those inside and outside a line."""
-        cell = np.arange(_CELLS)
-        core = (cell < line[:, None]) & self.inside
-        rest = (cell > line[:, None]) & self.inside
-        if core.sum() < 30 or rest.sum() < 30:
-            return None
-        own = Colours.of(self.light[core], 4).likelihood(self.light)
-        other = Colours.of(self.light[rest], 8).likelihood(self.light)
-        gain = np.where(self.inside, np.clip(own - other, -3.0, 3.0), 0.0)
-        total = np.cumsum(gain, axis=1) * (_COLOUR_GAIN / _CELLS)
-        return np.concatenate([np.zeros((_WAYS, 1)), total], axis=1)
-
-
-def _closed_line(reward: Floats) -> NDArray[np.intp]:
-    """A border for every row, nearly the same in neighbouring rows, the last and first as well.
-
-    Two rounds are gone; what lies half a round from either end does not know where it began.
-    """
-    twice = np.concatenate([reward, reward])
-    steps = np.arange(-_MOST_STEP, _MOST_STEP + 1)
-    size = reward.shape[1]
-    from_where = np.arange(size)[None, :] + steps[:, None]
-    off = (from_where < 0) | (from_where >= size)
-    from_where = np.clip(from_where, 0, size - 1)
-    cost = np.where(off, -1e9, -_STEP_COST * np.abs(steps)[:, None])
-    came = np.zeros(twice.shape, np.intp)
-    best = twice[0]
-    for row in range(1, len(twice)):
-        ways = best[from_where] + cost
-        step = np.argmax(ways, axis=0)
-        came[row] = from_where[step, np.arange(size)]
-        best = ways[step, np.arange(size)] + twice[row]
-    line = np.empty(len(twice), np.intp)
-    line[-1] = int(np.argmax(best))
-    for row in range(len(twice) - 1, 0, -1):
-        line[row - 1] = came[row, line[row]]
-    half = len(reward) // 2
-    return np.roll(line[half : half + len(reward)], half)
-
-
-def _angles() -> Floats:
-    return np.asarray((np.arange(_WAYS) + 0.5) * 2.0 * np.pi / _WAYS)
+    return bool(np.mean(change < _NO_CHANGE) > (_GOES_ON if region[0].any() else 2 * _GOES_ON))
 
 
 def _graded(light: NDArray[np.float32]) -> Floats:
@@ -319,13 +338,3 @@ def _graded(light: NDArray[np.float32]) -> Floats:
         for part in (a * red + b * green + c * blue for a, b, c in _WHITE_XYZ)
     )
     return np.stack([1.16 * y - 0.16, 7.5 * (x - y), 3.0 * (y - z)], axis=-1)
-
-
-def _levels(graded: Floats, count: int = 5) -> list[Floats]:
-    """The picture, and each time at half its size."""
-    from scipy.ndimage import gaussian_filter
-
-    levels = [graded]
-    for _ in range(count - 1):
-        levels.append(gaussian_filter(levels[-1], (1.0, 1.0, 0))[::2, ::2])
-    return levels

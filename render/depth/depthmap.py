@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.words import metres
 
-__all__ = ["ALL_SAID", "DepthMap", "Unsaid", "range_words"]
+__all__ = ["ALL_SAID", "DepthMap", "Unsaid", "range_words", "taken_regions"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,8 @@ class DepthMap:
         What may stand there without being in the depth.
     near : ndarray, shape (H, W), bool, or None
         What was cut out as standing near the lens.
+    standing : ndarray, shape (H, W), bool, or None
+        What was cut out from spots as things further off.
 
     Raises
     ------
@@ -68,6 +70,7 @@ class DepthMap:
     remarks: tuple[str, ...] = ()
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
+    standing: NDArray[np.bool_] | None = None
 
     def __repr__(self) -> str:
         """Size, range and how it was made, without the pixels."""
@@ -133,3 +136,11 @@ def range_words(depth_m: NDArray[np.float32]) -> str:
 
 def _percent(share: float) -> str:
     return "less than 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+
+
+def taken_regions(
+    near: NDArray[np.bool_] | None, standing: NDArray[np.bool_] | None
+) -> tuple[tuple[str, NDArray[np.bool_]], ...]:
+    """What was cut out of a picture, with the words that are written on it."""
+    regions = ("taken as near", near), ("taken as a thing", standing)
+    return tuple((words, region) for words, region in regions if region is not None)

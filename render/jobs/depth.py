@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
-from render.depth.depthmap import DepthMap
+from render.depth.depthmap import DepthMap, taken_regions
 from render.depth.sampling import reduced, reduced_size
 from render.depth.vanishing import propose_view
 from render.errors import InputError
@@ -24,6 +24,7 @@ from render.optics.camera import Camera
 from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
+from render.sheets.overlay import taken_outlines
 from render.shot.shot import Shot, input_files
 from render.tell.records.commands import DepthRecord, ProposeRecord
 from render.tell.records.plain import plain
@@ -192,6 +193,10 @@ def _paint(
         for mark in marks_of(shot.depth.marks, camera)
     ]
     sheet = depth_sheet(
-        picture, depth.depth_m[np.ix_(row, column)], spots, heading=f"Depth: {depth.words()}"
+        picture,
+        depth.depth_m[np.ix_(row, column)],
+        spots,
+        heading=f"Depth: {depth.words()}",
+        taken=taken_outlines(taken_regions(depth.near, depth.standing)),
     )
     write_painted(path, paint(sheet), overwrite=overwrite, inputs=inputs)

@@ -14,7 +14,7 @@ from render.load.progress import Progress
 from render.scene.resize import resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
-from render.sheets.overlay import near_outlines
+from render.sheets.overlay import taken_outlines
 from render.sheets.telltales import telltale_sheet
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import JudgeWishes
@@ -106,7 +106,7 @@ def _write_outlines(
         picture,
         judged.verdict,
         near=asked.box if asked else None,
-        cut_out=near_outlines(prepared.near_in_frame),
+        cut_out=taken_outlines(prepared.taken_in_frame),
         guessed=bool(prepared.guesses),
     )
     write_painted(path, paint(drawing), overwrite=overwrite, inputs=inputs)

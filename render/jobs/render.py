@@ -35,7 +35,7 @@ from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
-from render.sheets.overlay import Marks, band_overlay, blur_map, near_outlines, triptych
+from render.sheets.overlay import Marks, band_overlay, blur_map, taken_outlines, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
 from render.tell.records.declared import RenderRecord
@@ -232,7 +232,9 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
         x, y = field.camera.positions((focus.slope_x, focus.slope_y))
         spot = (float(x), float(y))
     marks = Marks(
-        focus=spot, vantage=prepared.scene.vantage, near=near_outlines(prepared.near_in_frame)
+        focus=spot,
+        vantage=prepared.scene.vantage,
+        taken=taken_outlines(prepared.taken_in_frame),
     )
     coc_mm = prepared.coc_mm
     band = band_overlay(after, field, coc_mm, marks)

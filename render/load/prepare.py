@@ -201,6 +201,7 @@ def framed(
         depth_unsure=laid.depth_unsure,
         unsaid=laid.unsaid,
         near=laid.near,
+        standing=laid.standing,
         guesses=guesses,
         limits=planned.limits,
         named=named,
@@ -238,6 +239,8 @@ class LaidOut:
         What was assumed.
     near : ndarray, shape (H, W), bool, or None
         What was cut out as standing near the lens.
+    standing : ndarray, shape (H, W), bool, or None
+        What was cut out from spots as things further off.
     """
 
     scene: Scene
@@ -246,6 +249,7 @@ class LaidOut:
     unsaid: Unsaid
     notes: tuple[str, ...]
     near: NDArray[np.bool_] | None = None
+    standing: NDArray[np.bool_] | None = None
 
 
 def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -> LaidOut:
@@ -272,4 +276,5 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
         depth.unsaid,
         (*how_held, *depth.remarks),
         depth.near,
+        depth.standing,
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.depthmap import ALL_SAID, Unsaid
+from render.depth.depthmap import ALL_SAID, Unsaid, taken_regions
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Sensor
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
@@ -54,6 +54,8 @@ class Prepared:
         What may stand there without being in the depth; no uncertainty of the depth covers it.
     near : ndarray, shape (H, W), bool, or None
         What was cut out of the picture as standing near the lens.
+    standing : ndarray, shape (H, W), bool, or None
+        What was cut out of it from spots as things further off.
     guesses : tuple of str
         What nobody knows and the answer hangs on, one sentence each; they are among the notes too.
     notes : tuple of str
@@ -85,6 +87,7 @@ class Prepared:
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
+    standing: NDArray[np.bool_] | None = None
     guesses: tuple[str, ...] = ()
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
@@ -111,10 +114,13 @@ class Prepared:
         return tuple(wish.name for wish in self.shot.lens.checks if wish.name not in shown)
 
     @property
-    def near_in_frame(self) -> NDArray[np.bool_] | None:
-        """What was cut out as near, of the planned frame alone."""
+    def taken_in_frame(self) -> tuple[tuple[str, NDArray[np.bool_]], ...]:
+        """What was cut out, in words, and which pixels of the planned frame it takes."""
         frame = self.scene.frame
-        return None if self.near is None else self.near[frame.rows, frame.columns]
+        return tuple(
+            (words, region[frame.rows, frame.columns])
+            for words, region in taken_regions(self.near, self.standing)
+        )
 
     @property
     def encoding(self) -> Encoding:

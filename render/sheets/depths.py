@@ -10,7 +10,7 @@ from PIL import Image
 from render.sheets.drawing.canvas import Align, Drawing, Point
 from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours
 from render.sheets.drawing.style import INK, TELLTALE, Colour
-from render.sheets.overlay import letter_size_px
+from render.sheets.overlay import Taken, draw_taken, letter_size_px
 from render.units import FOOT_M, in_feet
 from render.words import metres
 
@@ -27,6 +27,7 @@ def depth_sheet(
     marks: Sequence[tuple[Point, str]] = (),
     *,
     heading: str = "",
+    taken: Sequence[Taken] = (),
 ) -> Drawing:
     """Draw depth as colour over the darkened grey picture, even steps for each doubling.
 
@@ -40,6 +41,8 @@ def depth_sheet(
         Spots in px and what is written beside them.
     heading : str
         One line over the legend.
+    taken : sequence of Taken
+        What was cut out of the picture.
 
     Returns
     -------
@@ -55,6 +58,7 @@ def depth_sheet(
     colours[np.isnan(depth_m)] = _HOLE
     drawing = Drawing(picture.width, picture.height + round(6.2 * size))
     drawing.picture(Image.fromarray(colours), 0, 0, *picture.size)
+    draw_taken(drawing, taken, picture.size)
     for (x, y), words in marks:
         drawing.disc(x, y, 0.45 * size, colour=_CASING)
         drawing.disc(x, y, 0.3 * size, colour=TELLTALE)

@@ -28,13 +28,15 @@ from render.sheets.drawing.style import BAND, INK, MUTED, PAPER, Colour
 
 __all__ = [
     "Marks",
+    "Taken",
     "band_overlay",
     "band_regions",
     "blur_map",
     "draw_marks",
-    "draw_near",
+    "draw_taken",
     "letter_size_px",
     "near_outlines",
+    "taken_outlines",
     "triptych",
 ]
 
@@ -59,15 +61,23 @@ class Marks:
     vantage : Vantage or None
         Draws the horizon.
     thirds : bool
-    near : tuple of lines
-        Outlines of what was cut out as near, shares of the picture.
+    taken : tuple of Taken
+        What was cut out of the picture.
     """
 
     telltales: tuple[Point, ...] = ()
     focus: Point | None = None
     vantage: Vantage | None = None
     thirds: bool = False
-    near: tuple[list[Point], ...] = ()
+    taken: "tuple[Taken, ...]" = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What was cut out of a picture, in words, and its outlines, shares of the picture."""
+
+    words: str
+    lines: tuple[list[Point], ...]
 
 
 def letter_size_px(width_px: float, height_px: float) -> float:
@@ -182,7 +192,7 @@ def draw_marks(drawing: Drawing, camera: Camera, marks: Marks, size: float) -> N
         _draw_horizon(drawing, camera, marks.vantage, size)
     if marks.focus is not None:
         _draw_focus(drawing, marks.focus, size)
-    draw_near(drawing, marks.near, (width, height))
+    draw_taken(drawing, marks.taken, (width, height))
     draw_spots(drawing, marks.telltales, size)
 
 
@@ -201,19 +211,23 @@ def near_outlines(region: NDArray[np.bool_] | None) -> tuple[list[Point], ...]:
     return tuple([(float(x), float(y)) for x, y in line] for line in shares[:_MOST_NEAR])
 
 
-def draw_near(
-    drawing: Drawing, outlines: Sequence[list[Point]], picture_px: tuple[int, int]
-) -> None:
-    """Draw outlines of what is near over a picture, dashed, the largest with a word."""
+def taken_outlines(regions: Sequence[tuple[str, NDArray[np.bool_]]]) -> tuple[Taken, ...]:
+    """Outlines of what was cut out, each region (H, W) with its words."""
+    return tuple(Taken(words, near_outlines(region)) for words, region in regions)
+
+
+def draw_taken(drawing: Drawing, taken: Sequence[Taken], picture_px: tuple[int, int]) -> None:
+    """Draw outlines of what was cut out of a picture, dashed, the largest with its words."""
     width, height = picture_px
     size = letter_size_px(width, height)
-    lines = [[(x * width, y * height) for x, y in line] for line in outlines]
-    for line in lines:
-        drawing.path(line, colour=_CASING, width=0.22 * size)
-        drawing.path(line, colour=PAPER, width=0.12 * size, dash=(0.5 * size, 0.35 * size))
-    if lines:
-        x, y = np.mean(lines[0], axis=0)
-        drawing.label(float(x), float(y), "taken as near", size, align="middle", weight="semibold")
+    for each in taken:
+        lines = [[(x * width, y * height) for x, y in line] for line in each.lines]
+        for line in lines:
+            drawing.path(line, colour=_CASING, width=0.22 * size)
+            drawing.path(line, colour=PAPER, width=0.12 * size, dash=(0.5 * size, 0.35 * size))
+        if lines:
+            x, y = np.mean(lines[0], axis=0)
+            drawing.label(float(x), float(y), each.words, size, align="middle", weight="semibold")
 
 
 def triptych(

@@ -13,7 +13,7 @@ from render.sheets.drawing.canvas import Drawing, Point
 from render.sheets.drawing.lettering import line_width, wrapped
 from render.sheets.drawing.spread import Plate, draw_lines, spread
 from render.sheets.drawing.style import HAIRLINE, INK, MUTED, PAPER, TELLTALE, Colour
-from render.sheets.overlay import draw_near, letter_size_px
+from render.sheets.overlay import Taken, draw_taken, letter_size_px
 from render.words import percent
 
 __all__ = ["telltale_overlay", "telltale_sheet"]
@@ -28,7 +28,7 @@ _SHOWN = 9  # more outlines than this hide the picture
 
 
 def telltale_overlay(
-    picture: Image.Image, verdict: Verdict, cut_out: Sequence[list[Point]] = ()
+    picture: Image.Image, verdict: Verdict, cut_out: Sequence[Taken] = ()
 ) -> Drawing:
     """Outline the worst telltales on the picture, each with its number and how soft it is.
 
@@ -37,8 +37,8 @@ def telltale_overlay(
     picture : PIL.Image.Image
         The planned frame at any size, RGB, sRGB-coded.
     verdict : Verdict
-    cut_out : sequence of lines
-        Outlines of what was cut out as near, shares of the picture.
+    cut_out : sequence of Taken
+        What was cut out of the picture.
 
     Returns
     -------
@@ -47,7 +47,7 @@ def telltale_overlay(
     """
     drawing = Drawing(*picture.size)
     drawing.picture(picture, 0, 0, *picture.size)
-    draw_near(drawing, cut_out, picture.size)
+    draw_taken(drawing, cut_out, picture.size)
     size = letter_size_px(*picture.size)
     numbers = verdict.telltale_map.numbers
     across, down = picture.width / numbers.shape[1], picture.height / numbers.shape[0]
@@ -88,7 +88,7 @@ def telltale_sheet(
     verdict: Verdict,
     *,
     near: tuple[float, float, float, float] | None = None,
-    cut_out: Sequence[list[Point]] = (),
+    cut_out: Sequence[Taken] = (),
     guessed: bool = False,
 ) -> Drawing:
     """The picture with its telltales over the verdict and its five parts, drawn as bars.

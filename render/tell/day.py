@@ -5,19 +5,31 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from render.judge.near_question import ANSWER, KINDS
 from render.judge.score import Word
 from render.judge.verdict_words import if_guessed
 from render.tell.records.declared import JudgedRecord, RefusedRecord
 from render.tell.setting_values import option_words
 from render.words import scale_words
 
-__all__ = ["COLUMNS", "best_first", "csv_text", "day_lines", "day_row", "do_words", "read_words"]
+__all__ = [
+    "COLUMNS",
+    "best_first",
+    "csv_text",
+    "day_lines",
+    "day_row",
+    "do_words",
+    "near_lines",
+    "read_words",
+]
 
 #: Columns of the table, in their order.
 COLUMNS = (
     *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
-    *("reads_as", "to_do", "options", "says", "guessed", "setting", "why_not_judged"),
+    *("reads_as", "to_do", "options", "says", "guessed", "near_not_said", "setting"),
+    "why_not_judged",
 )
+_NAMED = 3  # pictures, where many are meant
 _FOR_SHARPNESS = "for sharpness, not for a model"
 
 
@@ -53,6 +65,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "options": option_words(record["best"]["values"]) if record["best"] else "",
         "says": record["headline"],
         "guessed": "; ".join(record["guessed"]),
+        "near_not_said": record["near_question"]["words"] if record["near_question"] else "",
         "setting": record["setting"]["words"],
         "why_not_judged": "",
     }
@@ -80,6 +93,30 @@ def day_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     return lines
 
 
+def near_lines(records: Mapping[str, JudgedRecord]) -> list[str]:
+    """The question about near things, asked once of all pictures of which it was not said.
+
+    Parameters
+    ----------
+    records : mapping of name to record
+        In the order in which they are told.
+    """
+    places: dict[str, list[str]] = {}
+    for name, record in records.items():
+        if (asked := record["near_question"]) is not None:
+            places.setdefault(asked["place"], []).append(name)
+    count = sum(len(names) for names in places.values())
+    if not count:
+        return []
+    where = "; ".join(f"{place}: {_some_names(names)}" for place, names in places.items())
+    return [
+        f"Not said of {count} of {len(records)}: does anything stand near the lens, {KINDS}? Until "
+        "it is, these verdicts count with it, a little lower and less sure; something there often "
+        f"ends the matter. For each, {ANSWER} (of one picture: in its own shot file). "
+        f"It would hurt most {where}"
+    ]
+
+
 def read_words(row: Mapping[str, Any]) -> str:
     """How it reads; a guess is marked as such, as everywhere."""
     return if_guessed(row["verdict"]) if row["guessed"] else str(row["verdict"])
@@ -88,6 +125,12 @@ def read_words(row: Mapping[str, Any]) -> str:
 def do_words(row: Mapping[str, Any]) -> str:
     """What stands under its picture: the score, and what to do."""
     return f"{row['score']} of 100 · {row['to_do']}"
+
+
+def _some_names(names: Sequence[str]) -> str:
+    """Up to three names, and how many more."""
+    more = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def _word(record: JudgedRecord) -> str:

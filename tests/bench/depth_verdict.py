@@ -1,6 +1,7 @@
 """What each way of giving depth costs the verdict, on scenes whose depth is exact.
 
     python tests/bench/depth_verdict.py [--truth FOLDER] [--cache FOLDER] [--mistakes N]
+                                        [--workers N] [--cases FILE]
                                         [--photographs] [WAY ...]
 
 Scenes: shipped ones from several vantages, some with rails, posts, branches and wires put before
@@ -12,7 +13,9 @@ depth in both.
 
 By way of depth: mean error of the score, share with the same word, share of exact scores inside
 the stated range, over N mistakes spread over all settings; then the same of settings alone whose
-exact score is over 40. --photographs says instead how near the
+exact score is over 40. Fair is a word that is the same, or where one of the two is "might": nobody
+is sent on a journey, or kept from one, by a sure word that is wrong. --cases keeps every case as
+JSON. --photographs says instead how near the
 photograph of the traced scenes comes to the traced one (dB).
 """
 
@@ -20,7 +23,9 @@ import argparse
 import json
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict, dataclass, replace
+from multiprocessing import get_context
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -37,8 +42,10 @@ from render.depth.marks import spread_marks
 from render.depth.near.along import thing_along
 from render.depth.standing import Standing, facing_plane, foot_point, stand
 from render.engine.photograph import photograph
+from render.errors import HingelineError
 from render.files.shipped import read_scene_table
 from render.judge.case import Assessment, assess, look
+from render.judge.score import Word
 from render.load.depths.sources import GROUND_UNCERTAINTY
 from render.load.progress import silent
 from render.load.scenes import prepare_scene
@@ -393,53 +400,93 @@ class Case:
     """One verdict on a mistaken depth against that on the exact one."""
 
     place: str
+    stop: float
+    way: str
     exact: float
-    off: float
-    same: bool
-    inside: bool
-    wide: float
+    exact_word: str
+    value: float
+    word: str
+    low: float
+    high: float
+
+    @property
+    def off(self) -> float:
+        """Exact less said, points."""
+        return self.exact - self.value
+
+    @property
+    def wide(self) -> float:
+        """Width of the stated range, points."""
+        return self.high - self.low
+
+    @property
+    def same(self) -> bool:
+        """Whether the word is the same."""
+        return self.exact_word == self.word
+
+    @property
+    def inside(self) -> bool:
+        """Whether the stated range holds the exact score."""
+        return self.low - 0.5 <= self.exact <= self.high + 0.5
+
+    @property
+    def fair(self) -> bool:
+        """Whether the words are the same, or one of them leaves it open."""
+        return self.same or Word.MIGHT in (self.exact_word, self.word)
 
 
 def _figures(cases: list[Case]) -> str:
     if not cases:
         return "none"
     error = np.mean([abs(case.off) for case in cases])
-    same, inside = (100 * np.mean([getattr(c, k) for c in cases]) for k in ("same", "inside"))
-    wide = np.mean([case.wide for case in cases])
-    return f"{len(cases):5} {error:6.1f} {same:4.0f}% {inside:5.0f}% {wide:5.1f}"
-
-
-def table(people: list[Person], ways: list[str], mistakes: int) -> None:
-    """Print a row for each way of giving depth."""
-    each = -(-mistakes // (len(people) * len(STOPS)))
-    rows: dict[str, list[Case]] = {way: [] for way in ways}
-    for person in people:
-        place = person.place
-        row, column = place.spot_px
-        if not np.isfinite(place.scene.depth_m[row, column]):
-            continue
-        for stop in STOPS:
-            exact_depth = DepthMap(place.scene.depth_m, "exact", 0.0)
-            exact = judged(place, exact_depth, place.scene.camera, place.scene.vantage, stop).score
-            for turn in range(each):
-                said = person.says(np.random.default_rng((turn, int(10 * stop))))
-                for way in ways:
-                    depth = WAYS[way](place, said)
-                    stood = None if way == "marks" else said.vantage
-                    try:
-                        got = judged(place, depth, said.camera, stood, stop).score
-                    except Exception as error:  # a mistake too gross to be judged is no case
-                        print(place.name, way, error)
-                        continue
-                    inside = got.low - 0.5 <= exact.value <= got.high + 0.5
-                    same = got.word == exact.word
-                    off, wide = exact.value - got.value, got.high - got.low
-                    rows[way].append(Case(place.name, exact.value, off, same, inside, wide))
-    print(
-        f"{'way':26} {'cases':>5} {'error':>6} {'same':>5} {'inside':>6} {'wide':>5}"
-        "   exact-said: 10, 50, 90 %   strong alone: cases, error, same, inside, wide"
+    same, inside, fair = (
+        100 * np.mean([getattr(c, k) for c in cases]) for k in ("same", "inside", "fair")
     )
-    for way, cases in rows.items():
+    wide = np.mean([case.wide for case in cases])
+    return f"{len(cases):5} {error:6.1f} {same:4.0f}% {inside:5.0f}% {wide:5.1f} {fair:4.0f}%"
+
+
+def _cases(place: Place, ways: list[str], each: int) -> list[Case]:
+    """Every case of a place: each stop, each mistake, each way."""
+    row, column = place.spot_px
+    if not np.isfinite(place.scene.depth_m[row, column]):
+        return []
+    person, found = Person(place), []
+    for stop in STOPS:
+        exact_depth = DepthMap(place.scene.depth_m, "exact", 0.0)
+        exact = judged(place, exact_depth, place.scene.camera, place.scene.vantage, stop).score
+        for turn in range(each):
+            said = person.says(np.random.default_rng((turn, int(10 * stop))))
+            for way in ways:
+                depth = WAYS[way](place, said)
+                stood = None if way == "marks" else said.vantage
+                try:
+                    got = judged(place, depth, said.camera, stood, stop).score
+                except HingelineError as error:  # a mistake too gross to be judged is no case
+                    print(place.name, way, error)
+                    continue
+                words = exact.value, exact.word, got.value, got.word, got.low, got.high
+                found.append(Case(place.name, stop, way, *words))
+    return found
+
+
+def table(
+    found_places: list[Place], ways: list[str], mistakes: int, workers: int, kept: Path | None
+) -> None:
+    """Print a row for each way of giving depth."""
+    each = -(-mistakes // (len(found_places) * len(STOPS)))
+    if workers > 1:
+        with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+            turns = [pool.submit(_cases, place, ways, each) for place in found_places]
+            found = [case for turn in turns for case in turn.result()]
+    else:
+        found = [case for place in found_places for case in _cases(place, ways, each)]
+    if kept:
+        kept.write_text(json.dumps([asdict(case) for case in found]))
+    heads = "cases  error  same inside  wide  fair"
+    print(f"{'way':26} {heads}   exact-said: 10, 50, 90 %   strong alone: {heads}")
+    for way in ways:
+        cases = [case for case in found if case.way == way]
         off = np.array([case.off for case in cases])
         low, middle, high = np.quantile(off, (0.1, 0.5, 0.9))
         strong = [case for case in cases if case.exact > STRONG]
@@ -483,13 +530,16 @@ def main() -> None:
     parser.add_argument("--truth", type=Path)
     parser.add_argument("--cache", type=Path, help="keep the traced scenes here")
     parser.add_argument("--mistakes", type=int, default=500)
+    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--cases", type=Path, help="keep every case here, as JSON")
     parser.add_argument("--photographs", action="store_true")
     parser.add_argument("ways", nargs="*", default=list(WAYS))
     asked = parser.parse_args()
     if asked.photographs:
         photographs(asked.truth)
         return
-    table([Person(place) for place in places(asked.truth, asked.cache)], asked.ways, asked.mistakes)
+    seen = places(asked.truth, asked.cache)
+    table(seen, asked.ways, asked.mistakes, asked.workers, asked.cases)
 
 
 if __name__ == "__main__":

@@ -93,16 +93,30 @@ def test_a_second_click_adds_a_part_or_takes_one_away() -> None:
 
 
 def test_plain_sky_is_no_thing_and_what_hangs_into_it_is() -> None:
-    """A spot on the sky above a chequered ground is refused; a plain sign from above is found."""
-    rows, columns = np.mgrid[0:200, 0:300]
-    chequer = (rows // 9 + columns // 9) % 2
-    light = np.where(chequer[..., None] > 0, 0.5, 0.15) * np.ones(3)
-    light[:60] = [0.3, 0.45, 0.68]
-    with pytest.raises(InputError, match="no thing stands out"):
-        thing_at(light.astype(np.float32), (150.0, 25.0))
+    """Spots on a sky that pales downwards are refused; a sign that hangs into it is found."""
+    rng = np.random.default_rng(2)
+    light = np.array([0.3, 0.45, 0.68]) * (1 + 0.3 * np.arange(200)[:, None, None] / 200)
+    light = np.repeat(light, 300, axis=1).astype(np.float32)
+    light[100:] = rng.uniform(0.12, 0.3, (100, 300, 1)) * np.array([0.9, 1.0, 0.7])
+    for spot in ((150.0, 25.0), (40.0, 60.0), (250.0, 90.0)):
+        with pytest.raises(InputError, match="no thing stands out"):
+            thing_at(light, spot)
 
     light[:40, 120:180] = [0.05, 0.05, 0.06]
-    found = thing_at(light.astype(np.float32), (150.0, 20.0))
+    found = thing_at(light, (150.0, 20.0))
     sign = np.zeros((200, 300), bool)
     sign[:40, 120:180] = True
-    assert (found & sign).sum() / (found | sign).sum() > 0.8
+
+    assert _overlap(found, sign) > 0.9
+
+
+@pytest.mark.parametrize("adds", [True, False])
+def test_what_a_spot_asks_for_holds(adds: bool) -> None:
+    """On bare noise, where nothing helps, an added place lies inside and a removed one outside."""
+    picture = np.random.default_rng(1).uniform(0, 1, (120, 180, 3)).astype(np.float32)
+    first, further = (60.0, 60.0), [(150.0, 100.0), (66.0, 64.0), (20.0, 10.0)]
+
+    found = thing_at(picture, first, **{"more_px" if adds else "less_px": further})
+
+    assert found[60, 60]
+    assert all(found[int(y), int(x)] == adds for x, y in further)

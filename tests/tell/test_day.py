@@ -3,7 +3,16 @@
 import csv
 from typing import Any
 
-from render.tell.day import COLUMNS, best_first, csv_text, day_lines, day_row, do_words, read_words
+from render.tell.day import (
+    COLUMNS,
+    best_first,
+    csv_text,
+    day_lines,
+    day_row,
+    do_words,
+    near_lines,
+    read_words,
+)
 
 
 def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[str, Any]:
@@ -17,6 +26,7 @@ def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[s
         "setting": {"words": "45 mm"},
         "sharpness": None,
         "best": None,
+        "near_question": None,
         **more,
     }
 
@@ -66,3 +76,22 @@ def test_a_guess_is_marked_wherever_it_is_shown() -> None:
     )
     assert read_words(row) == "If the guess is right: reads as a model"
     assert do_words(row) == '80 of 100 · open to f/2.8, "wide"'
+
+
+def test_the_near_question_is_asked_once_for_all_who_left_it_open() -> None:
+    """By place, with at most three names each; nothing where all have answered."""
+    low, high = (
+        {"words": f"is anything near? {k}", "place": k, "limit_m": None, "box": []}
+        for k in ("in the lower third", "in the upper third")
+    )
+    records = {name: _record(50, near_question=low) for name in "abcde"}
+    records |= {"f": _record(40, near_question=high), "g": _record(30)}
+
+    (line,) = near_lines(records)
+
+    assert line.startswith("Not said of 6 of 7: does anything stand near the lens, a rail, post")
+    assert "in the lower third: a, b, c and 2 more; in the upper third: f" in line
+    assert "--near none" in line
+    assert near_lines({"g": records["g"]}) == []
+    assert day_row(1, "a", records["a"])["near_not_said"] == low["words"]
+    assert day_row(7, "g", records["g"])["near_not_said"] == ""

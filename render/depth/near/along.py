@@ -34,6 +34,10 @@ _SOFTNESS = 0.08
 _ROUNDS = 4
 _MOST_REST = 14
 _EDGE_QUANTILE, _LEAST_EDGE = 0.98, 0.02
+#: A stroke is long from so many widths; of its rows so many are compared, the typical width is
+#: this quantile (mistakes widen), and a row is uneven from so much of a logarithm.
+_LONG, _SEEN_ROWS, _TYPICAL, _UNEVEN, _MOST_OF_IT = 8.0, 60, 0.4, 0.3, 0.35
+_SOLID = 0.6  # of the rows of even width: no leaves
 
 
 def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArray[np.bool_]:
@@ -69,11 +73,12 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
         cell = scale * max(light.shape[:2]) / _WORKED_PX
         strip = unrolled(code, small, cell, _CELLS)
         left, right = _followed(strip)
+        left, right, evenness = _even(left, right)
         if np.mean((left <= 1) | (right >= 2 * _CELLS - 1)) < _FITS:
             break
     borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
     region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
-    leaves = leaves_along(code, small, region)
+    leaves = leaves_along(code, small, region) if evenness < _SOLID else None
     region = with_offshoots(code, region) if leaves is None else leaves
     if light.shape[:2] == (height, width):
         return region
@@ -97,6 +102,32 @@ def _followed(strip: Strip) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
         left, right = np.maximum(left - more[0], 0), np.minimum(right + more[1], cells)
         left, right = _by_colour(strip, edge, left, right)
     return left, right
+
+
+def _even(
+    left: NDArray[np.intp], right: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp], float]:
+    """Borders whose distance changes evenly along a long stroke, and the share that did before.
+
+    What lies behind has edges too, and a border may run along them for a while: rows that are
+    far wider or narrower than the rest take their borders from those beside them. The even width
+    is a line through its logarithm (P. K. Sen, 1968), for a rail that runs away from the lens.
+    """
+    rows = np.arange(len(left))
+    width = np.log(np.maximum(right - left, 1))
+    if len(rows) < _LONG * float(np.exp(np.median(width))):
+        return left, right, 0.0
+    some = np.unique(np.linspace(0, len(rows) - 1, _SEEN_ROWS).astype(int))
+    first, second = np.triu_indices(len(some), 1)
+    apart = some[second] - some[first]
+    slope = float(np.median((width[some[second]] - width[some[first]]) / apart))
+    level = float(np.quantile(width - slope * rows, _TYPICAL))
+    even = np.abs(width - slope * rows - level) < _UNEVEN
+    if not _MOST_OF_IT <= even.mean() < 1.0:
+        return left, right, float(even.mean())
+    sides = (np.interp(rows, rows[even], border[even]) for border in (left, right))
+    one, other = (np.round(side).astype(np.intp) for side in sides)
+    return one, other, float(even.mean())
 
 
 def _rest_of_it(strip: Strip, left: NDArray[np.intp], right: NDArray[np.intp]) -> tuple[int, int]:

@@ -37,7 +37,15 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.sheets.strip import contact_sheets
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import CrewWishes, JudgeWishes
-from render.tell.day import best_first, csv_text, day_lines, day_row, do_words, read_words
+from render.tell.day import (
+    best_first,
+    csv_text,
+    day_lines,
+    day_row,
+    do_words,
+    near_lines,
+    read_words,
+)
 from render.tell.judged import judged_record
 from render.tell.records.declared import JudgedRecord, JudgeManyRecord
 
@@ -233,12 +241,13 @@ def _told(
         write_bytes(table, content, overwrite=overwrite, inputs=inputs)
         files.append(table)
     remarks = [*found.remarks]
+    asked = near_lines({name: records[name] for name in order})
     if contact_sheet and rows:
         pictures = [results[name].picture for name in order]
-        remarks += _write_sheet(contact_sheet, rows, pictures, refused, overwrite, inputs)
+        remarks += _write_sheet(contact_sheet, rows, pictures, asked, refused, overwrite, inputs)
         files.append(contact_sheet)
     notes = {name: each["notes"] for name, each in records.items()}
-    lines = [*day_lines(rows), *common_notes(notes)]
+    lines = [*day_lines(rows), *asked, *common_notes(notes)]
     lines += [f"Note: {remark}" for remark in remarks]
     lines.append(f"Judged: {len(rows)} of {len(found.pieces)} pictures")
     if rows:
@@ -253,6 +262,7 @@ def _write_sheet(
     path: Path,
     rows: Sequence[dict[str, Any]],
     pictures: Sequence[Image.Image | None],
+    asked: Sequence[str],
     refused: Sequence[Refusal],
     overwrite: bool,
     inputs: list[Path],
@@ -271,6 +281,7 @@ def _write_sheet(
         if picture is not None
     ]
     notes = ["Scores 0 to 100; nothing is rendered here: the pictures are as they were taken."]
+    notes += [drawable_text(line) for line in asked]
     notes += [drawable_text(f"Not judged: {each.words}") for each in refused]
     pages = path.suffix.lower() == ".pdf"
     most = _ON_A_PAGE if pages else MOST_CELLS

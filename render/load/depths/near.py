@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.cutout import thing_at
 from render.depth.depthmap import DepthMap
 from render.depth.near.along import thing_along
 from render.depth.outline import box_outline, inside_outline
 from render.errors import InputError
+from render.load.depths.spots import region_by_spots
 from render.optics.camera import Camera
 from render.shot.depthkeys import DepthKeys, NearWish
 from render.words import metres, percent
@@ -39,19 +39,19 @@ def with_near(
         if wish.shape == "none":
             continue
         try:
-            region = near_region(wish, light, camera)
+            region, said = near_region(wish, light, camera)
         except InputError as error:
-            said = f"near thing {number}: {error}"
+            refused = f"near thing {number}: {error}"
             if not keys.go_on:
-                raise InputError(f"{said} (or go on without it: --go-on)") from None
-            remarks.append(f"left out: {said}")
+                raise InputError(f"{refused} (or go on without it: --go-on)") from None
+            remarks.append(f"left out: {refused}")
             continue
         remarks += _too_far(wish.distance_m, region, depth, number)
         nearest[region] = np.minimum(nearest[region], np.float32(wish.distance_m))
         found += 1
         remarks.append(
             f"near thing {number}, {metres(wish.distance_m)} away, takes "
-            f"{percent(float(region.mean()))} of the picture: --show outlines it"
+            f"{percent(float(region.mean()))} of the picture{said}: --show outlines it"
         )
     here = np.isfinite(nearest)
     uncertainty = depth.uncertainty
@@ -67,6 +67,14 @@ def with_near(
         unsaid=replace(depth.unsaid, near=False),
         near=here if found else None,
     )
+
+
+def _wide(places: list[tuple[float, float]], region: NDArray[np.bool_]) -> str:
+    """How wide a stroke's thing came out, which tells at once where it took too much."""
+    height, width = region.shape
+    line = np.array(places)
+    length_px = float(np.hypot(*np.diff(np.clip(line, 0, (width, height)), axis=0).T).sum())
+    return f", about {max(1, round(float(region.sum()) / max(length_px, 1.0)))} px wide"
 
 
 def _too_far(said_m: float, region: NDArray[np.bool_], depth: DepthMap, number: int) -> list[str]:
@@ -85,14 +93,15 @@ def _too_far(said_m: float, region: NDArray[np.bool_], depth: DepthMap, number: 
     ]
 
 
-def near_region(wish: NearWish, light: NDArray[np.float32], camera: Camera) -> NDArray[np.bool_]:
-    """Pixels of a near thing, shape (H, W)."""
+def near_region(
+    wish: NearWish, light: NDArray[np.float32], camera: Camera
+) -> tuple[NDArray[np.bool_], str]:
+    """Pixels of a near thing, shape (H, W), and what more is said of them."""
     places = [spot.at(camera.width_px, camera.height_px) for spot in wish.spots]
     if wish.shape == "stroke":
-        return thing_along(light, places)
+        region = thing_along(light, places)
+        return region, _wide(places, region)
     if wish.shape == "spot":
-        size = camera.width_px, camera.height_px
-        more, less = ([spot.at(*size) for spot in part] for part in (wish.more, wish.less))
-        return thing_at(light, places[0], more_px=more, less_px=less)
+        return region_by_spots(wish, light)
     corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places
-    return inside_outline(camera.height_px, camera.width_px, corners)
+    return inside_outline(camera.height_px, camera.width_px, corners), ""

@@ -7,15 +7,16 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.cutout import thing_at
 from render.depth.depthmap import DepthMap
 from render.depth.ground import LEVEL, ground_plane
 from render.depth.mark import plumb_line
 from render.depth.outline import box_outline, inside_outline, lowest_place
 from render.depth.standing import Standing, facing_plane, flat_plane, foot_point, stand, wall
 from render.errors import InputError
+from render.load.depths.spots import region_by_spots
 from render.optics.camera import Camera, Vantage
 from render.shot.depthkeys import DepthKeys, ThingWish, WallWish
+from render.words import percent
 
 __all__ = ["with_things"]
 
@@ -39,12 +40,18 @@ def with_things(
     ground = None if vantage is None else ground_plane(vantage, keys.slope or LEVEL)
     walls, things = [], []
     left_out: list[str] = []
+    cut_out, taken = [], []
     for number, wall_wish in enumerate(keys.walls, 1):
         with _named(f"wall {number}", left_out if keys.go_on else None) as name:
             walls.append(_wall(wall_wish, name, camera, vantage, ground))
     for number, wish in enumerate(keys.things, 1):
         with _named(f"thing {number}", left_out if keys.go_on else None) as name:
-            things.append(_thing(wish, name, light, camera, vantage, ground))
+            thing, said = _thing(wish, name, light, camera, vantage, ground)
+            things.append(thing)
+            if wish.shape == "spot":
+                cut_out.append(thing.region)
+                share = percent(float(thing.region.mean()))
+                taken.append(f"{name} takes {share} of the picture{said}: --show outlines it")
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
     depth_m = stand(depth_m, camera, things)
     counted = [
@@ -53,7 +60,13 @@ def with_things(
         if group
     ]
     how = f"{depth.how}, with {' and '.join(counted)}" if counted else depth.how
-    return replace(depth, depth_m=depth_m, how=how, remarks=(*depth.remarks, *left_out))
+    return replace(
+        depth,
+        depth_m=depth_m,
+        how=how,
+        remarks=(*depth.remarks, *left_out, *taken),
+        standing=np.logical_or.reduce(cut_out) if cut_out else None,
+    )
 
 
 @contextmanager
@@ -75,17 +88,17 @@ def _thing(
     camera: Camera,
     vantage: Vantage | None,
     ground: NDArray[np.float64] | None,
-) -> Standing:
+) -> tuple[Standing, str]:
+    said = ""
     size = camera.width_px, camera.height_px
     places = [spot.at(*size) for spot in wish.spots]
     if wish.shape == "spot":
-        more, less = ([spot.at(*size) for spot in part] for part in (wish.more, wish.less))
-        region = thing_at(light, places[0], more_px=more, less_px=less)
+        region, said = region_by_spots(wish, light)
     else:
         corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places
         region = inside_outline(camera.height_px, camera.width_px, corners)
     if wish.distance_m is not None:
-        return Standing(region, flat_plane(wish.distance_m), name)
+        return Standing(region, flat_plane(wish.distance_m), name), said
     if vantage is None or ground is None:
         raise InputError(
             f'{name} stands on ground that is not known: give --height and --pitch, or say "at" '
@@ -94,7 +107,7 @@ def _thing(
     foot_px = wish.foot.at(*size) if wish.foot else lowest_place(region)
     foot = foot_point(camera, ground, foot_px, name)
     plane = flat_plane(foot[2]) if wish.flat else facing_plane(foot, plumb_line(vantage))
-    return Standing(region, plane, name)
+    return Standing(region, plane, name), said
 
 
 def _wall(

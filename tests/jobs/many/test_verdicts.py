@@ -49,6 +49,8 @@ def test_the_table_is_best_first_and_says_what_judge_says(found: Gathered, tmp_p
     assert tower["says"] == alone.lines[0]
     assert alone.lines[1] == f"To do: {tower['to_do']}"
     assert "bad.jpg is not a picture" in rows[4]["why_not_judged"]
+    assert all("rail" in row["near_not_said"] for row in rows[:4])
+    assert any(line.startswith("Not said of 4 of 4") for line in made.lines)
     assert [bool(row["guessed"]) for row in rows].count(True) == 1
     with Image.open(tmp_path / "day.png") as sheet:
         assert sheet.width > 4 * 240

@@ -1,0 +1,55 @@
+"""Things named by spots."""
+
+import numpy as np
+
+from render.depth.depthmap import DepthMap, taken_regions
+from render.load.depths.near import with_near
+from render.load.depths.spots import region_by_spots
+from render.load.depths.standing import with_things
+from render.optics.camera import Camera
+from render.shot.depthkeys import DepthKeys, read_near, read_thing
+
+
+def _picture() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Noise with a red oval and a blue one beside it, linear light."""
+    rng = np.random.default_rng(4)
+    light = (rng.uniform(0.15, 0.3, (200, 300, 1)) * np.array([0.9, 1.0, 0.7])).astype(np.float32)
+    rows, columns = np.ogrid[:200, :300]
+    red = np.hypot((rows - 100) / 1.5, columns - 160) < 35
+    blue = np.hypot(rows - 100, columns - 215) < 20
+    light[red], light[blue] = (0.5, 0.12, 0.1), (0.15, 0.2, 0.7)
+    return light, red, blue
+
+
+def test_what_further_spots_changed_is_said() -> None:
+    """The blue oval is added, with its share; one spot alone says nothing."""
+    light, red, blue = _picture()
+
+    alone, nothing = region_by_spots(read_thing("spot 150,100"), light)
+    both, said = region_by_spots(read_thing("spot 150,100 with 215,100"), light)
+
+    assert nothing == ""
+    assert (alone & red).sum() > 0.9 * (alone | red).sum()
+    assert both[100, 215]
+    assert (both & (red | blue)).sum() > 0.85 * (both | red | blue).sum()
+    assert said.startswith(" (further spots: 2")
+    assert said.endswith("taken away)")
+
+
+def test_what_was_cut_out_is_kept_to_be_outlined() -> None:
+    """A thing by its spot and a near one each with words; a box, which somebody drew, is not."""
+    light, red, _ = _picture()
+    camera = Camera(300, 200, 300.0)
+    depth = DepthMap(np.full((200, 300), 50, np.float32), "it", 0.05)
+    keys = DepthKeys(
+        things=(read_thing("spot 160,100 at 18 m"), read_thing("box 10,10 40,40 at 9 m")),
+        near=(read_near("10,190 290,190 3 m"),),
+    )
+
+    made = with_near(with_things(depth, keys, light, camera, None), keys, light, camera)
+
+    words, regions = zip(*taken_regions(made.near, made.standing), strict=True)
+    assert words == ("taken as near", "taken as a thing")
+    assert (regions[1] & red).sum() > 0.9 * (regions[1] | red).sum()
+    assert any(r.startswith("thing 1 takes") and "--show" in r for r in made.remarks)
+    assert any("px wide: --show outlines it" in r for r in made.remarks)
