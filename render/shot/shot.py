@@ -38,6 +38,7 @@ from render.words import (
     parse_millimetres,
     parse_pitch,
     parse_place,
+    parse_seconds,
     parse_size_mm,
 )
 
@@ -108,6 +109,14 @@ def _read_coc(text: str) -> str:
 
 
 FocusWish = PictureSpot | FocusDistance | FocusExtension | ThingName
+
+
+def _read_moment(text: str) -> float:
+    """Read a moment, "2.4" or "2.4 s", within some days."""
+    moment_s = parse_seconds(text)
+    if not moment_s <= 1e6:
+        raise SettingError(f'"{text}" is later than any moment here: write seconds, such as 2.4')
+    return moment_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +222,7 @@ class DemoKeys:
     time_s: float | None = shot_key(
         "--time",
         "Moment of the scene, seconds: people, vehicles and boats move on; of a clip, which frame.",
-        number(0, 1e6, "12.5"),
+        _read_moment,
         shown="SECONDS",
     )
     width_px: int | None = shot_key(

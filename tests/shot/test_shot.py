@@ -81,3 +81,10 @@ def test_cats_eyes_are_said_in_one_phrase() -> None:
     for text in ("50%", "0.5 at f/2.8", "5% at 2.8", "50% at wide"):
         with pytest.raises(SettingError, match="cats-eye"):
             merged(Shot(), {"cats-eye": text}, "{name}")
+
+
+def test_a_moment_may_be_written_with_its_unit() -> None:
+    """As key frames are; one beyond all reason is refused."""
+    assert merged(Shot(), {"time": "250 ms"}, "{name}").demo.time_s == 0.25
+    with pytest.raises(SettingError, match="later than any moment"):
+        merged(Shot(), {"time": "9999999"}, "{name}")
