@@ -6,7 +6,6 @@ from dataclasses import dataclass, field, replace
 from PIL import Image
 
 from render.engine.photograph import photograph
-from render.engine.quality import PREVIEW
 from render.errors import InputError
 from render.jobs.close_ups import CloseUp, chosen_close_ups, take_close_ups
 from render.jobs.crew import crew_of
@@ -223,7 +222,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
     takes = [here.take(prepared, px) for px in sizes]
     pictures = [
         screen_picture(
-            photograph(take.through(prepared.setting), prepared.setting, quality=PREVIEW).light,
+            photograph(take.through(prepared.setting), prepared.setting).light,
             prepared.encoding,
         )
         for take in takes

@@ -26,7 +26,6 @@ from scipy import ndimage
 import render.jobs.board as board_job
 import render.jobs.compare as compare_job
 from render.engine import photograph as engine
-from render.engine.quality import PREVIEW
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.blur import blur_field
@@ -68,7 +67,7 @@ def _sheet(folder: Path, shot: Shot) -> dict[str, float]:
 
     def previews() -> None:
         for setting in settings:
-            engine.photograph(small, setting, quality=PREVIEW)
+            engine.photograph(small, setting)
 
     def draw() -> None:
         compare_job.compare(shot, folder / "sheet.png", overwrite=True, progress=silent)

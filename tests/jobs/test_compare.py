@@ -8,7 +8,6 @@ from PIL import Image
 
 import render.jobs.compare as job
 from render.engine.photograph import photograph
-from render.engine.quality import PREVIEW
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.jobs.judge import judge
 from render.load.prepare import prepare
@@ -156,7 +155,7 @@ def test_blur_is_right_for_the_size_that_is_shown(tilt_deg: float, f_number: flo
     setting = LensSetting(
         focal_mm=45, f_number=f_number, tilt_deg=tilt_deg, focus=FocusSpot(0.1, 0.05, 27.0)
     )
-    small = photograph(resized(scene, 240), setting, quality=PREVIEW).light
+    small = photograph(resized(scene, 240), setting).light
     full = averaged(photograph(scene, setting).light, *small.shape[:2])
     error = SRGB.codes(small, 16).astype(float) - SRGB.codes(full, 16).astype(float)
 
