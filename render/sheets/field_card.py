@@ -130,11 +130,12 @@ def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
 
 
 def _draw_lists(page: Drawing, y: float, card: FieldCard) -> None:
-    """What to bring and to vary, the light of the day, how far off is too far: what has room."""
+    """What to bring and vary, the day's light, what is too far off, which stop: what has room."""
     lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
     if card.sunlight is not None:
         lists.append(("The light that day", card.sunlight.lines))
     lists.append(("If it is off", [t.sentence for t in card.tolerances]))
+    lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
     for heading, entries in lists:
         lines = [wrapped(text, _TEXT, _INNER - 14) for text in entries]
         if not lines or 18 + _list_height(lines[:1]) > _room_below(y):
