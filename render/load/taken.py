@@ -74,11 +74,9 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     """
     height, width = file.light.shape[:2]
     ways = {"--view": taken.field_deg, "--focal-35": taken.focal_35mm, "--focal": taken.focal_mm}
-    if len(given := [option for option, value in ways.items() if value is not None]) > 1:
+    if len(said := [option for option, value in ways.items() if value is not None]) > 1:
         raise SettingError(
-            f"{' and '.join(given)} all say what took the picture: keep one of them"
-            if given[2:]
-            else f"{' and '.join(given)} both say what took the picture: leave one of them out"
+            f"{' and '.join(said)} each say what took the picture: keep one of them"
         )
     if file.focal_px is not None:
         seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))

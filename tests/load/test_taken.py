@@ -43,7 +43,7 @@ def test_a_picture_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match=r"p\.png: .*--focal-35.*--focal and --sensor.*--view"):
         taken_camera(read_picture(path), _taken())
-    with pytest.raises(SettingError, match="--view and --focal-35 both say"):
+    with pytest.raises(SettingError, match="--view and --focal-35 each say"):
         taken_camera(read_picture(path), _taken(view="60", focal_35="28"))
 
 
