@@ -75,9 +75,7 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     height, width = file.light.shape[:2]
     ways = {"--view": taken.field_deg, "--focal-35": taken.focal_35mm, "--focal": taken.focal_mm}
     if len(said := [option for option, value in ways.items() if value is not None]) > 1:
-        raise SettingError(
-            f"{' and '.join(said)} each say what took the picture: keep one of them"
-        )
+        raise SettingError(f"{' and '.join(said)} each say what took the picture: keep one of them")
     if file.focal_px is not None:
         seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))
         return Taken(Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across")
