@@ -61,7 +61,7 @@ def test_a_board_is_written_and_can_be_made_again(shot: Shot, tmp_path: Path) ->
 
 
 def test_an_ordinary_lens_is_focused_on_the_same(shot: Shot) -> None:
-    """A ring that was found for a leaning lens is set anew for others, at the middle of its band."""
+    """A ring that was found for a leaning lens is set anew for others, at its band."""
     by_spot = prepare(shot, silent)
     ring = f"extension {focus_lens(by_spot.setting).extension_mm:.6f} mm"
 
