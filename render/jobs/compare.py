@@ -9,7 +9,7 @@ from render.files.atomic import check_destinations
 from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.run import one_run
 from render.files.shots import write_shot
-from render.jobs.cells import CellMade, CellOrder, make_cells
+from render.jobs.cells import CellMade, CellOrder, make_cells, shows_close_ups
 from render.jobs.made import Made, made
 from render.judge.advising.best import TIED_POINTS, preferred
 from render.load.compiled import say_compiling
@@ -114,8 +114,9 @@ def compare(
     say_compiling(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
     shown = shot
-    if shot.scene and not shot.demo.width_px and not _counts_pixels(shot, own):
-        # traced at the size that is shown
+    stops_alone = shows_close_ups(own) if own else kind == "stops"
+    if shot.scene and not (shot.demo.width_px or stops_alone or _counts_pixels(shot, own)):
+        # traced at the size that is shown; close-ups show the pixels of a whole photograph
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
     anew = _loads_anew(shot, kind, own)
     base = prepare(shown, progress, for_render=not anew)
