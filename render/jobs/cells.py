@@ -1,6 +1,7 @@
 """The cells of a comparison, each rendered and judged: here, in a worker, on another machine."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from PIL import Image
@@ -33,7 +34,7 @@ from render.tell.axis_words import axis_words
 from render.tell.seen import asked_for
 from render.version import __version__
 
-__all__ = ["CellMade", "CellOrder", "make_cells"]
+__all__ = ["CellMade", "CellOrder", "make_cells", "shows_close_ups"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +241,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         picture=pictures[0],
         page_picture=pictures[-1],
         verdict=verdict,
-        close=_close_ups(order, here, judged, pictures[0].size),
+        close=_close_ups(order, here, prepared, pictures[0].size),
         sharpness=sharp,
         words=words,
         setting=prepared.setting,
@@ -257,13 +258,17 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
 
 
 def _close_ups(
-    order: CellOrder, here: _Opened, judged: Prepared, picture_px: tuple[int, int]
+    order: CellOrder, here: _Opened, prepared: Prepared, picture_px: tuple[int, int]
 ) -> CloseUps | None:
-    """Two places at the pixels of what is judged, chosen once for all cells."""
-    if [axis.name for axis in order.axes] != ["f"]:
+    """Two places at the pixels of what is rendered, chosen once for all cells."""
+    if not shows_close_ups(order.axes):
         return None
     if here.chosen is None:
-        base = here.judged_base or here.base
-        here.chosen = chosen_close_ups(base, *close_up_px(picture_px))
-    take = to_take(judged, MOCKUP_STOPS)
-    return take_close_ups(take, judged.setting, here.chosen, judged.encoding)
+        here.chosen = chosen_close_ups(here.base, *close_up_px(picture_px))
+    take = to_take(prepared, MOCKUP_STOPS)
+    return take_close_ups(take, prepared.setting, here.chosen, prepared.encoding)
+
+
+def shows_close_ups(axes: Sequence[Axis]) -> bool:
+    """Whether cells differ by their stop alone, and so may look alike when they are small."""
+    return [axis.name for axis in axes] == ["f"]

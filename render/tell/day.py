@@ -5,7 +5,7 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from render.judge.near_question import ANSWER, KINDS
+from render.judge.near_question import KINDS, answer_words
 from render.judge.score import Word
 from render.judge.verdict_words import if_guessed
 from render.tell.records.declared import JudgedRecord, RefusedRecord
@@ -112,7 +112,7 @@ def near_lines(records: Mapping[str, JudgedRecord]) -> list[str]:
     return [
         f"Not said of {count} of {len(records)}: does anything stand near the lens, {KINDS}? Until "
         "it is, these verdicts count with it, a little lower and less sure; something there often "
-        f"ends the matter. For each, {ANSWER} (of one picture: in its own shot file). "
+        f"ends the matter. For each, {answer_words()} (of one picture: in its own shot file). "
         f"It would hurt most {where}"
     ]
 

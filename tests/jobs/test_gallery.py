@@ -9,7 +9,7 @@ import render.jobs.gallery as job
 from render.errors import OutputError
 from render.jobs.gallery import gallery
 from render.load.progress import silent
-from render.load.scenes import list_scenes
+from render.load.scenes import SceneLine, list_scenes
 from tests.schemas import faults
 
 
@@ -29,6 +29,23 @@ def test_scenes_are_shown_with_their_verdicts(
         assert sheet.info["icc_profile"]
 
 
+POSTS = """
+line = "Two posts on grass."
+[vantage]
+stand_m = [0, -6]
+height_m = 2
+look_at_m = [0, 0, 0]
+[setting]
+focus_on = "post"
+for_sharpness = true
+[[things]]
+kind = "box"
+name = "post"
+size_m = [0.3, 0.3, 1.5]
+array = { count = [1, 2], step_m = [0, 3] }
+"""
+
+
 def test_an_upright_scene_is_as_tall_as_the_others(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -37,11 +54,13 @@ def test_an_upright_scene_is_as_tall_as_the_others(
     Neither is meant to make a model, and neither is stamped as failing to.
     """
     heights = []
-    for name in ("bench", "portrait"):
-        some = [scene for scene in list_scenes() if scene.name == name]
+    for name, turned in (("level", ""), ("upright", "portrait = true\n")):
+        path = tmp_path / f"{name}.toml"
+        path.write_text(POSTS.replace("height_m = 2\n", f"height_m = 2\n{turned}"))
+        some = (SceneLine(str(path), "Two posts on grass."),)
         monkeypatch.setattr(job, "list_scenes", lambda some=some: some)
         said = gallery(tmp_path / f"{name}.png", width_px=96, progress=silent).lines
-        assert said[0] == f"{name}: for sharpness, not for a model"
+        assert said[0] == f"{path}: for sharpness, not for a model"
         with Image.open(tmp_path / f"{name}.png") as sheet:
             heights.append(sheet.height)
 
