@@ -65,7 +65,7 @@ def test_no_plane_is_explained_and_straight_can_win() -> None:
 
 
 def test_what_the_lens_cannot_do_is_in_the_verdict() -> None:
-    """Nearer than its focus ring goes, either way; and sharp neither way, whatever tilting gains."""
+    """Nearer than its focus ring goes, either way; and sharp neither way."""
     one = ("point", "a=0.35 m, 0.5 m")
     near = "\n".join(answer_lines(_answer(one, lens="standard 45", height="0.5")))
     deep = (("point", "a=0.35 m, 0.3 m"), ("point", "b=2 m, 0 m"))
