@@ -203,5 +203,5 @@ def _best_of_each(tested: list[Advice]) -> list[Advice]:
 
 def _untested(now: Situation, there: Elsewhere, text: str, vantage: Vantage | None) -> Advice:
     before = now.found.score.value
-    tested = _UNTESTED if there.near_share is None else _NOT_TRIED
+    tested = _UNTESTED if there.crowded_share is None else _NOT_TRIED
     return Advice(text, "viewpoint", None, vantage, before, None, None, tested)
