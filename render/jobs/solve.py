@@ -109,6 +109,8 @@ def find_answer(
         raise SettingError(f'"{move}" cannot be moved: choose one of {", ".join(_MOVES)}')
     wishes = [parse_wish(kind, text) for kind, text in sharp]
     softs = [parse_wish("point", text) for text in soft]
+    _check_names(wishes)
+    _check_names(softs)
     if not wishes and not band:
         raise InputError(
             "nothing is asked for: say what should be sharp with --sharp, --row, --ground, "
@@ -176,6 +178,13 @@ def find_answer(
         turned = merged(shot, turned_words(answer), "{name}")
         write_shot(save_shot, turned, overwrite=overwrite)
     return answer
+
+
+def _check_names(wishes: list[Wish]) -> None:
+    """Refuse two things of one name: the answer could not tell them apart."""
+    names = [wish.name for wish in wishes]
+    if twice := next((name for name in names if names.count(name) > 1), None):
+        raise SettingError(f'two things are called "{twice}": give each a name of its own')
 
 
 def _checks(site: Site, wishes: list[Wish], shot: Shot) -> tuple[str, ...]:
