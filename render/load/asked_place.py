@@ -84,11 +84,13 @@ def _assumed(focal_mm: float) -> tuple[LensLimits, str]:
 
 
 def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Place:
-    """The picture's planned frame and its depth; nothing about focus is asked of the shot."""
+    """The picture's planned frame and its depth; nothing that is solved for is asked."""
     unsaid: dict[str, Words] = {
         name: text
         for name, text, value in (
             ("focus", "infinity", shot.lens.focus),
+            ("tilt", "0", shot.lens.tilt_deg),
+            ("swing", "0", shot.lens.swing_deg),
             ("f", f"{(limits or usual_limits(1.0)).widest_f_number:g}", shot.lens.f_number),
         )
         if value is None

@@ -63,7 +63,7 @@ def parse_wish(kind: str, text: str) -> Wish:
     Raises
     ------
     SettingError
-        If nothing is written, or there is no such kind.
+        If nothing is written, the name is empty, or there is no such kind.
     """
     if kind not in KINDS:
         raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
@@ -71,8 +71,10 @@ def parse_wish(kind: str, text: str) -> Wish:
     words = (rest if found else text).strip()
     if not words:
         raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
+    if found and not name.strip():
+        raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
     plain = words if kind == "point" else f"{kind} {words}"
-    return Wish(kind, words, name.strip() if found and name.strip() else plain)
+    return Wish(kind, words, name.strip() if found else plain)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

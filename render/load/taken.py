@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.files.formats.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
@@ -69,8 +69,13 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     ------
     UnknownLensError
         If neither the options nor EXIF say enough.
+    SettingError
+        If the options say it in two ways.
     """
     height, width = file.light.shape[:2]
+    ways = {"--view": taken.field_deg, "--focal-35": taken.focal_35mm, "--focal": taken.focal_mm}
+    if len(said := [option for option, value in ways.items() if value is not None]) > 1:
+        raise SettingError(f"{' and '.join(said)} each say what took the picture: keep one of them")
     if file.focal_px is not None:
         seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))
         return Taken(Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across")

@@ -204,11 +204,9 @@ def _risk(verdict: Verdict, betrays: str) -> str:
 
 
 def _missing(unseen: Sequence[str]) -> str:
-    names = " and ".join(unseen)
-    which = "are" if len(unseen) > 1 else "is"
     return (
-        f"What could go wrong: {names} should be sharp and {which} not in the picture, so it needs "
-        "another frame."
+        f"What could go wrong: the picture leaves out what should be sharp ({', '.join(unseen)}), "
+        "so it needs another frame."
     )
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.files.pictures import read_picture
 from render.load.taken import guessed_camera, taken_camera
 from render.shot.shot import Shot, TakenKeys, merged
@@ -43,6 +43,8 @@ def test_a_picture_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
 
     with pytest.raises(InputError, match=r"p\.png: .*--focal-35.*--focal and --sensor.*--view"):
         taken_camera(read_picture(path), _taken())
+    with pytest.raises(SettingError, match="--view and --focal-35 each say"):
+        taken_camera(read_picture(path), _taken(view="60", focal_35="28"))
 
 
 def test_a_picture_without_exif_is_guessed_and_said_to_be(tmp_path: Path) -> None:
