@@ -144,7 +144,7 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     assert "model" not in get + need + risk
     assert "viewpoint" not in need
     assert "moves, or stands elsewhere" in risk
-    *_, risk = client_sentences(plain, None, for_sharpness=True, unseen=("parked cars", "Ann"))
+    *_, risk = client_sentences(plain, None, sharpness=_soft(0.3), unseen=("parked cars", "Ann"))
     assert "leaves out what should be sharp (parked cars, Ann)" in risk
 
 
