@@ -22,13 +22,13 @@ def compare(
         typer.Option("--out", "-o", help="The sheet, .png or .jpg; NAME_SHEET.png otherwise."),
     ] = None,
     sheet: Annotated[
-        str,
+        str | None,
         typer.Option(
             "--sheet",
-            help="stops, grid (tilt by f-number), focus, lenses, vantages (scenes, surveys) or "
-            "day (maps).",
+            help="stops (as usual), grid (tilt by f-number), focus, lenses, vantages (scenes, "
+            "surveys) or day (maps).",
         ),
-    ] = "stops",
+    ] = None,
     across: Annotated[
         str | None,
         typer.Option(

@@ -15,7 +15,11 @@ _MOST_NAME_BYTES = 255
 
 
 def check_destination(
-    path: Path, *, overwrite: bool = False, inputs: Iterable[Path | None] = ()
+    path: Path,
+    *,
+    overwrite: bool = False,
+    inputs: Iterable[Path | None] = (),
+    allowed_by: str = "--overwrite",
 ) -> None:
     """Refuse a place that can't be written to, before any work is done for it.
 
@@ -27,6 +31,8 @@ def check_destination(
         Whether a file that is there already may be replaced.
     inputs : iterable of Path or None
         Files that were read; none of them is ever replaced.
+    allowed_by : str
+        What whoever asks writes to have it replaced.
 
     Raises
     ------
@@ -50,7 +56,7 @@ def check_destination(
         raise OutputError(f"{path} is a file that was read; give the result another name")
     if not overwrite:
         raise OutputError(
-            f"{path} is there already; replace it with --overwrite, or give another name"
+            f"{path} is there already; replace it with {allowed_by}, or give another name"
         )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError, OutputError
-from render.files.atomic import written_beside
+from render.files.atomic import check_destination, written_beside
 from render.files.formats.decoded import Decoded
 from render.files.formats.decoders import decode
 from render.files.formats.encoders import ENDINGS, encoded_bits, save, written_encoding
@@ -123,6 +123,7 @@ def write_picture(
         sources = [*inputs]
     else:
         sources = [*inputs, like.path]
+    check_destination(path, overwrite=overwrite, inputs=sources, allowed_by="overwrite=True")
     remarks: list[str] = []
     if asked is None and bits < like.bits:
         held = "floating-point light" if like.bits == 32 else f"{like.bits} bits a channel"

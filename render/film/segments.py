@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-__all__ = ["Segment", "cut", "time_words"]
+__all__ = ["Segment", "cut", "frames_words", "time_words"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +18,11 @@ def cut(frames: int, length: int) -> tuple[Segment, ...]:
     """Cut a film into segments of `length` frames, the last one shorter."""
     starts = range(0, frames, length)
     return tuple(Segment(k, a, min(a + length, frames)) for k, a in enumerate(starts))
+
+
+def frames_words(count: int) -> str:
+    """A number of frames: "1 frame", "36 frames"."""
+    return f"{count} frame{'' if count == 1 else 's'}"
 
 
 def time_words(seconds: float) -> str:

@@ -1,6 +1,7 @@
 """`hingeline board`: one page for a client."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date as day
 from datetime import datetime
 from pathlib import Path
@@ -28,9 +29,10 @@ from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.optics.lens import LensSetting
+from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
 from render.plan.light import moment_words
+from render.plan.tolerance import focus_anew
 from render.scene.field import frame_field
 from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
@@ -56,6 +58,7 @@ from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import asked_for, name_of, sharp_names
+from render.tell.setting_values import focus_words
 from render.tell.summary import credit_words, lens_words, setting_record, title_of
 from render.words import spell_direction
 
@@ -116,7 +119,7 @@ def board(
     say_compiling(progress)
     base = prepare(shot, progress)
     take = to_take(base, MOCKUP_STOPS)
-    settings = _settings(base, others)
+    settings, told = _settings(base, others)
     sentences = wishes.says or _sentences(as_judged(shot, base, progress))
     words = BoardWords(
         title=title,
@@ -148,6 +151,7 @@ def board(
     dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
     notes = (
         *base.notes,
+        *told,
         *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None),
         *stand_in_notes([drawing]),
     )
@@ -183,7 +187,7 @@ def _sentences(judged: Prepared) -> tuple[str, ...]:
         judged.scene.vantage,
         near_unsaid=judged.unsaid.near,
         sharp=sharp_names(judged),
-        for_sharpness=asked_for(judged, case, verdict) is not None,
+        sharpness=asked_for(judged, case, verdict),
         unseen=judged.unseen,
         betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
     )
@@ -247,14 +251,15 @@ def _alternative(text: str) -> tuple[str | None, dict[str, str]]:
 
 def _settings(
     base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
-) -> list[tuple[str, Scene, LensSetting]]:
-    """Return caption, scene and setting of every alternative."""
+) -> tuple[list[tuple[str, Scene, LensSetting]], list[str]]:
+    """Return caption, scene and setting of every alternative, and what is to be said of them."""
     usual = not others
     others = others or _usual_others(base)
     seen = [base.setting]
-    found = []
+    found, told = [], []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
+        told += [shot.ring] if shot.ring else []
         if base.things is not None:
             shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
@@ -265,27 +270,34 @@ def _settings(
             break
         seen.append(setting)
         found.append((caption or alternative_words(base.setting, setting), scene, setting))
-    return found
+    return found, list(dict.fromkeys(told))
 
 
 def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
     """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
 
     Half the lean is no other picture than two stops down: over level ground blur goes as the sine
-    of the lean over the f-number.
+    of the lean over the f-number. An extension belongs to its lean: another lean is focused anew on
+    what the shot is sharp on, as whoever stands there would.
     """
     setting, limits = base.setting, base.limits
     calm, strong = 2 * setting.f_number, setting.f_number / 2
     if limits is not None:
         calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
-    quarter = {
-        "tilt": spell_direction("tilt", setting.tilt_deg / 4),
-        "swing": spell_direction("swing", setting.swing_deg / 4),
-    }
+
+    def leaning(share: float) -> dict[str, str]:
+        tilt, swing = share * setting.tilt_deg, share * setting.swing_deg
+        given = {"tilt": spell_direction("tilt", tilt), "swing": spell_direction("swing", swing)}
+        if isinstance(setting.focus, FocusExtension):
+            anew = focus_anew(case_of(base), setting, base.named)
+            leant = replace(setting, tilt_deg=tilt, swing_deg=swing, focus=anew)
+            given["focus"] = focus_words(leant, base)
+        return given
+
     return [
         (None, {"f": f"{calm:g}"}),
-        (None, {"tilt": "0", "swing": "0"}),
-        (None, quarter),
+        (None, leaning(0.0)),
+        (None, leaning(0.25)),
         (None, {"f": f"{strong:g}"}),
     ]
 

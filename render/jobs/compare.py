@@ -15,6 +15,7 @@ from render.judge.advising.best import TIED_POINTS, preferred
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.progress import Progress
+from render.load.taken import resting_on
 from render.load.variants import KINDS, axes_of, turns_only
 from render.sheets.compare import compare_sheet
 from render.sheets.drawing.canvas import stand_in_notes
@@ -25,6 +26,7 @@ from render.shot.axes import Axis, parse_axis, varied
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot, input_files, merged
 from render.shot.wishes import CrewWishes
+from render.tell.axis_words import days_words
 from render.tell.cells import verdict_cell
 from render.tell.records.commands import CompareRecord
 from render.tell.summary import credit_words, setting_record
@@ -53,7 +55,7 @@ def compare(
     shot: Shot,
     out: Path | None,
     *,
-    kind: str = "stops",
+    kind: str | None = None,
     across: str | None = None,
     down: str | None = None,
     cell_px: int = 480,
@@ -71,8 +73,9 @@ def compare(
     ----------
     out : Path or None
         The sheet, PNG or JPEG; NAME_KIND.png in the current folder when None.
-    kind : str
-        A ready-made sheet: stops, grid, focus, lenses, vantages, day.
+    kind : str or None
+        A ready-made sheet: stops, grid, focus, lenses, vantages, day; stops where no axes are
+        given either.
     across, down : str or None
         Own axes instead, such as "f=2.8,4,5.6" and "tilt=up 4,up 8".
     cell_px : int
@@ -99,6 +102,11 @@ def compare(
     own = tuple(parse_axis(text) for text in (down, across) if text)
     if len({axis.name for axis in own}) < len(own):
         raise SettingError(f"{own[0].name} is given both across and down: give two settings")
+    if own and kind is not None:
+        raise SettingError(
+            f"--sheet {kind} lays out its own values: leave it out, or --across and --down"
+        )
+    kind = kind or "stops"
     name = "compare" if own else kind
     stem = shot.stem
     out = out or Path(f"{stem}_{name}.png")
@@ -113,7 +121,8 @@ def compare(
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
     anew = _loads_anew(shot, kind, own)
     base = prepare(shown, progress, for_render=not anew)
-    axes = own or axes_of(kind, base.shot, base.scene)
+    with resting_on(base.guesses):
+        axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
         count = math.prod(len(axis.values) for axis in axes)
         places = [_single_path(singles, number + 1, out) for number in range(count)]
@@ -273,6 +282,9 @@ def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:
     if setting.swing_deg:
         words["swing"] = swing_words(setting.swing_deg)
     parts = [text for name, text in words.items() if name not in names]
+    if "when" in names:
+        (times,) = (axis for axis in axes if axis.name == "when")
+        parts.append(days_words(times.values))
     if "focus" not in names and one.focus is None:
         parts.append("focus in the middle of the frame")
     vantage = one.vantage

@@ -14,7 +14,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
-from render.judge.near_question import ANSWER, KINDS
+from render.judge.near_question import KINDS, answer_words
 from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.progress import Progress
@@ -33,7 +33,6 @@ from render.words import metres
 __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
-_NEAR_ASKED = f"Not said: does anything stand near the lens, {KINDS}: {ANSWER}"
 
 
 @one_run()
@@ -117,7 +116,7 @@ def make_depth(
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
-        *([_NEAR_ASKED] if found.depth.unsaid.near else []),
+        *([_near_asked()] if found.depth.unsaid.near else []),
     )
     return made(files, lines, plain(record))
 
@@ -161,7 +160,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     }
     return made(
         [],
-        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _NEAR_ASKED),
+        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _near_asked()),
         record,
     )
 
@@ -200,3 +199,7 @@ def _paint(
         taken=taken_outlines(taken_regions(depth.near, depth.standing)),
     )
     write_painted(path, paint(sheet), overwrite=overwrite, inputs=inputs)
+
+
+def _near_asked() -> str:
+    return f"Not said: does anything stand near the lens, {KINDS}: {answer_words()}"

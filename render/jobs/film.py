@@ -15,7 +15,7 @@ from render.files.painted import check_ending
 from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
-from render.film.segments import time_words
+from render.film.segments import frames_words, time_words
 from render.jobs.crew import Crew, crew_of
 from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
@@ -227,7 +227,7 @@ def _told(
         wide, high = filmed.shape.width_px, filmed.shape.height_px
     held = "" if order.constant else " on average"
     line = (
-        f"Film: {count} frames, {seconds:.3g} s at {float(order.rate):.5g} a second{held}, "
+        f"Film: {frames_words(count)}, {seconds:.3g} s at {float(order.rate):.5g} a second{held}, "
         f"{wide} x {high} px, {how}"
     )
     lens = focus_lens(prepared.setting)

@@ -10,9 +10,10 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
-from render.load.asked_place import place_of
+from render.load.asked_place import Place, place_of
 from render.load.progress import Progress
 from render.load.site import Site, Wish, parse_wish
+from render.load.taken import resting_on
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
@@ -23,7 +24,8 @@ from render.optics.solving.selective import Leaning, Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
-from render.tell.solve_answer import Answer, BandChoice, chosen_words
+from render.shot.things import read_check
+from render.tell.solve_answer import Answer, BandChoice, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -108,6 +110,8 @@ def find_answer(
         raise SettingError(f'"{move}" cannot be moved: choose one of {", ".join(_MOVES)}')
     wishes = [parse_wish(kind, text) for kind, text in sharp]
     softs = [parse_wish("point", text) for text in soft]
+    _check_names(wishes)
+    _check_names(softs)
     if not wishes and not band:
         raise InputError(
             "nothing is asked for: say what should be sharp with --sharp, --row, --ground, "
@@ -123,6 +127,25 @@ def find_answer(
         inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     place = place_of(shot, progress)
+    with resting_on(place.guesses):
+        answer = _answered(place, wishes, softs, only=only, band=band, move=move, progress=progress)
+    if save_shot is not None:
+        turned = merged(place.shot, turned_words(answer), "{name}")
+        write_shot(save_shot, turned, overwrite=overwrite)
+    return answer
+
+
+def _answered(
+    place: Place,
+    wishes: list[Wish],
+    softs: list[Wish],
+    *,
+    only: bool,
+    band: bool,
+    move: str,
+    progress: Progress,
+) -> Answer:
+    """Solve what is wished at a place."""
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
@@ -170,17 +193,20 @@ def find_answer(
         answer = replace(answer, serving=serving, notes=outside + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
-    if save_shot is not None:
-        words = chosen_words(answer)
-        if checks := _checks(site, wishes, shot):
-            words["check"] = checks
-        write_shot(save_shot, merged(shot, words, "{name}"), overwrite=overwrite)
-    return answer
+    return replace(answer, checks=_checks(site, wishes, shot))
+
+
+def _check_names(wishes: list[Wish]) -> None:
+    """Refuse two things of one name: the answer could not tell them apart."""
+    names = [wish.name for wish in wishes]
+    if twice := next((name for name in names if names.count(name) > 1), None):
+        raise SettingError(f'two things are called "{twice}": give each a name of its own')
 
 
 def _checks(site: Site, wishes: list[Wish], shot: Shot) -> tuple[str, ...]:
     """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
-    found = list(_written_checks(shot))
+    names = {wish.name for wish in wishes}  # asked for anew, it is where it is now
+    found = [text for text in _written_checks(shot) if read_check(text).name not in names]
     for wish in wishes:
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")

@@ -15,11 +15,10 @@ from render.judge.samples import Samples, sample
 from render.judge.score import Gates, Marks, Score, credited, score_of
 from render.judge.viewpoint import (
     Stance,
-    crowded_share,
+    crowded,
     known_vantage,
     stance,
     stand_m,
-    underfoot,
 )
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
@@ -129,6 +128,13 @@ class Case:
             viewing=self.viewing,
         )
 
+    def reframed(self, samples: Samples, vantage: Vantage) -> "Case":
+        """The same place as another pitch frames it."""
+        own_roof, share = crowded(samples, vantage, vantage)
+        return replace(
+            self, samples=samples, vantage=vantage, underfoot=own_roof, crowded_share=share
+        )
+
     def coc_for(self, setting: LensSetting) -> float:
         """Circle of confusion for the sensor behind this lens, mm."""
         if self.coc_mm is not None:
@@ -173,14 +179,14 @@ def look(
     """Look at a scene's planned frame; the parameters are those of `render.judge.verdict.judge`."""
     samples = sample(scene)
     vantage, found = known_vantage(samples, scene.vantage)
-    own_roof, own_share = underfoot(samples.thinned(), scene.vantage)
+    own_roof, share = crowded(samples, scene.vantage, vantage)
     return Case(
         samples=samples,
         vantage=vantage,
         vantage_found=found,
         colour=colour_of(scene, samples, rendered),
         underfoot=own_roof,
-        crowded_share=max(own_share, crowded_share(samples, vantage)),
+        crowded_share=share,
         coc_mm=coc_mm,
         reference_pupil_mm=reference_pupil_mm,
         visual_range_m=visual_range_m,

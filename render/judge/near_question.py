@@ -10,19 +10,23 @@ from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.plane import focus_lens
+from render.shot.depthkeys import near_example
 from render.words import metres
 
-__all__ = ["ANSWER", "KINDS", "NearQuestion", "near_question"]
+__all__ = ["KINDS", "NearQuestion", "answer_words", "near_question"]
 
 #: What stands near lenses.
 KINDS = "a rail, post, branch, wire or parapet"
-#: How the question is answered on a command line.
-ANSWER = (
-    'if so, draw a stroke along it with a rough distance, --near "12%,80% 60%,82% 3 m"; '
-    "if not, --near none"
-)
 _CELLS = 24  # each way, over the frame
 _AS_BAD = 0.1  # places that differ by less are equally bad
+
+
+def answer_words() -> str:
+    """How the question is answered on a command line, in the units of whoever reads it."""
+    return (
+        f"if so, draw a stroke along it with a rough distance, --near {near_example()}; "
+        "if not, --near none"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +66,10 @@ class NearQuestion:
     @property
     def sentence(self) -> str:
         """The question and how it is answered on a command line."""
+        answer = answer_words()
         return (
             f"Not said: {self.words}. Until it is, the verdict counts with it, a little lower and "
-            f"less sure; something there often ends the matter. {ANSWER[0].upper()}{ANSWER[1:]}"
+            f"less sure; something there often ends the matter. {answer[0].upper()}{answer[1:]}"
         )
 
 

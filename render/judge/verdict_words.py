@@ -26,6 +26,7 @@ _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
 _NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
 _ACROSS_POINTS = 3.0  # points that swing is not credited with, from which it is a reason
 _CROWDED = 0.15  # a share of the picture
+_OWN_ROOF_M = 3.0  # higher over it no tripod stands
 _FIRST, _LEFT_SOFT, _LEFT_ACROSS, _LEFT_PART = -1.0, 0.1, 0.2, 0.35  # left of it, for the order
 _NOTHING = 0.0005  # a share of the picture
 
@@ -41,7 +42,7 @@ def sure_words(score: Score) -> str:
     """How sure: "firm: 99 of 100 ways of weighing it agree"."""
     ways = min(99, round(100 * score.agreement)) if score.agreement < 1 else 100
     if score.word is Word.MIGHT:
-        return f"open: {round(100 * score.reads_share)} of 100 ways of weighing it say it reads"
+        return f"open: {ways} of 100 ways of weighing it say it reads"
     how = (
         "firm"
         if score.agreement >= _NEARLY_ALL
@@ -102,8 +103,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         ranked.append((_FIRST if found.score.word is Word.CLOSE else gates.close, _close(setting)))
     crowded = case.crowded_share
     if crowded > _CROWDED and (case.underfoot or math.isinf(found.apparent_m)):
-        text = "one's own roof, or what else stands within reach, fills"
-        ranked.append((_FIRST, f"{text} {percent(crowded)} of the picture"))
+        ranked.append((_FIRST, f"{_crowding(case)} {percent(crowded)} of the picture"))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if gates.plan < _EMPTY:
@@ -136,6 +136,14 @@ def _weak(found: Assessment) -> str:
         "picture": "the band lies at the edge of the picture, or the air is too hazy",
     }
     return texts[found.marks.weakest]
+
+
+def _crowding(case: Case) -> str:
+    """What crowds the picture: one's own roof, unless it lies too far below to stand on."""
+    own = case.underfoot
+    if own is not None and own.height_m > _OWN_ROOF_M:
+        return f"a roof or deck {metres(own.height_m)} below the lens fills"
+    return "one's own roof, or what else stands within reach, fills"
 
 
 def _unseen(case: Case, found: Assessment) -> str:

@@ -18,6 +18,7 @@ from render.optics.terrain import level_axes, rise_m
 __all__ = [
     "Stance",
     "above_share",
+    "crowded",
     "crowded_share",
     "depression_deg",
     "ground_vantage",
@@ -121,6 +122,23 @@ def crowded_share(samples: Samples, vantage: Vantage | None) -> float:
     if vantage.terrain is not None:  # ground that climbs comes nearer than that
         near &= height_above_ground(samples, vantage) > LEAST_STANDING_M
     return float(np.mean(near))
+
+
+def crowded(
+    samples: Samples, given: Vantage | None, known: Vantage | None
+) -> tuple[Vantage | None, float]:
+    """How one stands over one's own roof (`underfoot`), and what share of the picture crowds it.
+
+    One share for a verdict and for a proposal: the roof's where it is most of the picture, even
+    where it lies out of reach, or else that of what stands within reach.
+
+    Parameters
+    ----------
+    given, known : Vantage or None
+        As given, and as given or found from the depth.
+    """
+    own_roof, own_share = underfoot(samples.thinned(), given)
+    return own_roof, max(own_share, crowded_share(samples, known))
 
 
 def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:

@@ -73,7 +73,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         If the setting cannot be, on the lens that is named or on any, or the focus spot lies
         outside the picture.
     """
-    notes = own_words(shot.own)
+    notes = own_words(shot.own) + ([shot.ring] if shot.ring else [])
     limits = limits_of(shot)
     if limits is not None and shot.lens.f_number is None:
         notes.append(f"no f-number was given: {spell_f_number(limits.widest_f_number)}, wide open")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import InputError, SettingError
+from render.errors import FrameError, InputError, SettingError
 from render.load.named import shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
@@ -63,7 +63,7 @@ def parse_wish(kind: str, text: str) -> Wish:
     Raises
     ------
     SettingError
-        If nothing is written, or there is no such kind.
+        If nothing is written, the name is empty, or there is no such kind.
     """
     if kind not in KINDS:
         raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
@@ -71,8 +71,10 @@ def parse_wish(kind: str, text: str) -> Wish:
     words = (rest if found else text).strip()
     if not words:
         raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
+    if found and not name.strip():
+        raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
     plain = words if kind == "point" else f"{kind} {words}"
-    return Wish(kind, words, name.strip() if found and name.strip() else plain)
+    return Wish(kind, words, name.strip() if found else plain)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -378,7 +380,7 @@ class Site:
             min(int(y), height - 1) - self.top_px,
         )
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
-            raise SettingError(
+            raise FrameError(
                 f"{name} lies in the picture but outside what the planned lens sees: choose a "
                 "spot inside its frame, a shorter lens or some shift"
             )

@@ -1,17 +1,26 @@
 """The camera that took a picture, from options or EXIF, or else guessed and said to be so."""
 
 import math
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
 
-from render.errors import InputError
+from render.errors import FrameError, InputError, SettingError
 from render.files.formats.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
 from render.shot.shot import TakenKeys
 
-__all__ = ["GUESSED_FOCAL_35_MM", "Taken", "UnknownLensError", "guessed_camera", "taken_camera"]
+__all__ = [
+    "GUESSED_FOCAL_35_MM",
+    "Taken",
+    "UnknownLensError",
+    "guessed_camera",
+    "resting_on",
+    "taken_camera",
+]
 
 #: A telephone's main lens, 35 mm equivalent: common practice, no source.
 GUESSED_FOCAL_35_MM = 28.0
@@ -51,6 +60,18 @@ def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
         return Taken(guess.camera, how, guessed=True)
 
 
+@contextmanager
+def resting_on(guesses: Sequence[str]) -> Iterator[None]:
+    """Have a refusal by what the picture holds end with what was guessed of it, if anything was."""
+    try:
+        yield
+    except FrameError as error:
+        for guess in guesses:
+            if guess not in str(error):
+                error.args = (f"{error}; {guess}",)
+        raise
+
+
 class UnknownLensError(InputError):
     """Neither the options nor EXIF say what took a picture."""
 
@@ -69,8 +90,13 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     ------
     UnknownLensError
         If neither the options nor EXIF say enough.
+    SettingError
+        If the options say it in two ways.
     """
     height, width = file.light.shape[:2]
+    ways = {"--view": taken.field_deg, "--focal-35": taken.focal_35mm, "--focal": taken.focal_mm}
+    if len(said := [option for option, value in ways.items() if value is not None]) > 1:
+        raise SettingError(f"{' and '.join(said)} each say what took the picture: keep one of them")
     if file.focal_px is not None:
         seen = math.degrees(2 * math.atan(width / (2 * file.focal_px)))
         return Taken(Camera(width, height, file.focal_px), f"the view sees {seen:.0f}° across")

@@ -24,6 +24,10 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
     SettingError
         If it is given twice, or the height alone.
     """
+    if keys.pitch_deg is not None and keys.horizon is not None:
+        raise SettingError(
+            "--pitch and --horizon both say how far down the camera looks: leave one of them out"
+        )
     roll = keys.roll_deg or 0.0
     by_things = bool(keys.ground_marks) + bool(keys.uprights)
     by_hand = keys.height_m is not None or keys.pitch_deg is not None or keys.horizon is not None

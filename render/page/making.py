@@ -94,7 +94,7 @@ def sheet(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> 
     compare(
         shot,
         out,
-        kind=said.get("sheet", "stops"),
+        kind=None if name == "compare" else name,
         across=said.get("across"),
         down=said.get("down"),
         cell_px=int(order.number("cell", 480)),

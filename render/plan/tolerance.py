@@ -22,7 +22,15 @@ from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.words import metres
 
-__all__ = ["START_VALUES", "Slack", "Tolerance", "blur_circles", "slack", "tolerances"]
+__all__ = [
+    "START_VALUES",
+    "Slack",
+    "Tolerance",
+    "blur_circles",
+    "focus_anew",
+    "slack",
+    "tolerances",
+]
 
 #: Two glass designs, traced turned about their front nodal point, gave hinge distances from 5 %
 #: shorter to 11 % longer than the thin lens's (computed for this project with optiland).
@@ -272,7 +280,7 @@ def tolerances(
     extension = before.extension_mm
     still = (0.0, 0.0, 0.0)
     changes: dict[str, tuple[LensSetting, tuple[float, float, float]]] = {}
-    anew = _anew(case, setting, named)
+    anew = focus_anew(case, setting, named)
     total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     if total > 0:
         name = "tilt" if setting.tilt_deg and not setting.swing_deg else "swing"
@@ -301,7 +309,7 @@ def tolerances(
     return tuple(found)
 
 
-def _anew(case: Case, setting: LensSetting, named: Sequence[Target]) -> Focus:
+def focus_anew(case: Case, setting: LensSetting, named: Sequence[Target]) -> Focus:
     """What focus is set on again: the first thing named, the spot, or the band's middle."""
     if named:
         return FocusSpot(named[0].slope_x, named[0].slope_y, named[0].depth_m)

@@ -9,6 +9,7 @@ from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
 from render.errors import SettingError
 from render.shot.declaring import PictureSpot, flag, number, one_of, read_spot, shot_key
+from render.units import in_feet
 from render.words import parse_height_m
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "ThingWish",
     "UprightWish",
     "WallWish",
+    "near_example",
     "read_mark",
     "read_near",
     "read_pair",
@@ -162,6 +164,11 @@ def read_thing(text: str) -> ThingWish:
     return ThingWish(match[1], spots, foot, distance, bool(match[7]), more, less)
 
 
+def near_example() -> str:
+    """A stroke with its distance as one types it, in the units of whoever reads it."""
+    return f'"12%,80% 60%,82% {"10 ft" if in_feet() else "3 m"}"'
+
+
 def read_near(text: str) -> NearWish:
     """Read "12%,80% 60%,82% 3 m", a stroke and its distance, or "none".
 
@@ -182,7 +189,7 @@ def read_near(text: str) -> NearWish:
     if not match:
         raise SettingError(
             f'"{text}": write a stroke along the thing and how far it is, such as '
-            '"12%,80% 60%,82% 3 m", or "none" if nothing stands near'
+            f'{near_example()}, or "none" if nothing stands near'
         )
     spots = tuple(map(read_spot, match[2].split()))
     shape = match[1] or ("stroke" if len(spots) > 1 else "spot")

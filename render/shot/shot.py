@@ -357,6 +357,8 @@ class Shot:
     own: tuple[tuple[str, Words], ...] = field(default=(), compare=False)
     #: Written down by the program: a reader's own defaults do not change it.
     handed_on: bool = field(default=False, compare=False)
+    #: What became of a focus by extension when the lens was turned another way; or empty.
+    ring: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
         if self.picture and self.scene:
@@ -396,7 +398,9 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     """Return the shot with the values in `given` read and put in their places.
 
     Where what is given says the same thing as another value in other words, a pitch for a horizon,
-    the other is taken away: what is said last holds.
+    the other is taken away: what is said last holds. Where the lens is turned another way and the
+    focus was an extension, which belongs to the turn it was found for, the focus is set anew on
+    the first thing to check; without one it stays, and `Shot.ring` says so.
 
     Parameters
     ----------
@@ -410,7 +414,7 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
         If a value cannot be read.
     """
     keys = shot_keys()
-    said = dict(shot.written)
+    before, said = shot.lens, dict(shot.written)
     for group in _SAME_THING:
         for name in group - set(given) if group & set(given) else ():
             if said.pop(name, None) is not None:
@@ -421,11 +425,32 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
         key = keys[name]
         table = replace(getattr(shot, key.table), **{key.attribute: read_value(key, text, where)})
         shot = replace(shot, **{key.table: table})
+    if "focus" in given:
+        shot = replace(shot, ring="")
+    elif isinstance(before.focus, FocusExtension) and _turn(before) != _turn(shot.lens):
+        shot, anew = _focused_anew(shot, before.focus)
+        given = {**given, **anew}
     return replace(
         shot,
         written=tuple({**said, **given}.items()),
         own=tuple(pair for pair in shot.own if pair[0] not in given),
     )
+
+
+def _turn(lens: LensKeys) -> tuple[float, float]:
+    return lens.tilt_deg or 0.0, lens.swing_deg or 0.0
+
+
+def _focused_anew(shot: Shot, ring: FocusExtension) -> tuple[Shot, dict[str, Words]]:
+    """The shot, turned another way, with its focus on the first thing to check; and as written."""
+    was = f"the focus, extension {ring.extension_mm:g} mm, was set for another tilt or swing"
+    if not shot.lens.checks:
+        kept = f"{was} and is kept: give --focus to set it anew"
+        return replace(shot, ring=kept), {}
+    first = shot.lens.checks[0]
+    words = first.where.name if isinstance(first.where, ThingName) else first.where.words
+    lens = replace(shot.lens, focus=first.where)
+    return replace(shot, lens=lens, ring=f"{was}: set anew on {first.name}"), {"focus": words}
 
 
 def input_files(shot: Shot) -> list[Path]:

@@ -1,7 +1,7 @@
 """What is varied on a sheet, as people read it."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from render.optics.camera import Vantage
@@ -15,7 +15,7 @@ from render.words import (
     tilt_words,
 )
 
-__all__ = ["axis_words"]
+__all__ = ["axis_words", "days_words"]
 
 
 def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | None = None) -> str:
@@ -36,6 +36,15 @@ def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | N
         "height": lambda: _height_words(value, vantage),
     }
     return written[name]() if name in written else f"{name} {value}"
+
+
+def days_words(moments: Sequence[str]) -> str:
+    """The days and time zones of some moments: "on 21 June 2026, clock at UTC+02:00"."""
+    read = [datetime.fromisoformat(moment) for moment in moments]
+    days = dict.fromkeys(f"{moment.day} {moment:%B %Y}" for moment in read)
+    zones = dict.fromkeys(str(moment.tzinfo) for moment in read if moment.tzinfo is not None)
+    said = f"on {' and '.join(days)}"
+    return f"{said}, clock at {' and '.join(zones)}" if zones else said
 
 
 def _height_words(value: str, vantage: Vantage | None) -> str:

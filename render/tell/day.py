@@ -5,7 +5,7 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from render.judge.near_question import ANSWER, KINDS
+from render.judge.near_question import KINDS, answer_words
 from render.judge.score import Word
 from render.judge.verdict_words import if_guessed
 from render.tell.records.declared import JudgedRecord, RefusedRecord
@@ -25,7 +25,8 @@ __all__ = [
 
 #: Columns of the table, in their order.
 COLUMNS = (
-    *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
+    *("rank", "picture", "verdict", "score", "score_low", "score_high"),
+    "ways_that_say_it_reads_percent",
     *("reads_as", "to_do", "options", "says", "guessed", "near_not_said", "setting"),
     "why_not_judged",
 )
@@ -59,7 +60,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "score": round(score["value"]),
         "score_low": round(score["low"]),
         "score_high": round(score["high"]),
-        "agreement_percent": round(100 * score["agreement"]),
+        "ways_that_say_it_reads_percent": round(100 * score["shares"]["reads"]),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
         "options": option_words(record["best"]["values"]) if record["best"] else "",
@@ -112,7 +113,7 @@ def near_lines(records: Mapping[str, JudgedRecord]) -> list[str]:
     return [
         f"Not said of {count} of {len(records)}: does anything stand near the lens, {KINDS}? Until "
         "it is, these verdicts count with it, a little lower and less sure; something there often "
-        f"ends the matter. For each, {ANSWER} (of one picture: in its own shot file). "
+        f"ends the matter. For each, {answer_words()} (of one picture: in its own shot file). "
         f"It would hurt most {where}"
     ]
 

@@ -12,9 +12,11 @@ from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
 from render.judge.notes import Note, trade_notes
+from render.judge.samples import sample
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge_case
 from render.judge.verdict_words import if_guessed
+from render.judge.viewpoint import crowded
 from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
@@ -210,11 +212,11 @@ def _elsewhere(prepared: Prepared, *, traced: bool) -> Elsewhere:
     return Elsewhere(rebuild, near, flies=shot.on_map)
 
 
-def _glance(built: "Built", view: "View") -> Callable[[Vantage, float], float]:
-    """How much of the frame shows what is near, from another height and pitch."""
-    from render.trace.aim import near_share  # compiled kernels: only when wanted
+def _glance(built: "Built", view: "View") -> Callable[[Vantage], float]:
+    """How much of the frame what is near fills, from another height and pitch."""
+    from render.trace.aim import glance  # compiled kernels: only when wanted
 
-    def near(vantage: Vantage, nearer_m: float) -> float:
+    def near(vantage: Vantage) -> float:
         east, north, up = view.at_m
         moved = replace(
             view,
@@ -222,7 +224,12 @@ def _glance(built: "Built", view: "View") -> Callable[[Vantage, float], float]:
             height_m=vantage.height_m,
             pitch_deg=vantage.pitch_deg,
         )
-        return near_share(built, moved, nearer_m)
+        camera, depth_m = glance(built, moved)
+        if not np.isfinite(depth_m).any():
+            return 0.0
+        blank = np.zeros((*depth_m.shape, 3), np.float32)
+        samples = sample(Scene(blank, depth_m, camera, vantage=vantage))
+        return crowded(samples, vantage, vantage)[1]
 
     return near
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from render.errors import HingelineError
 from render.judge.advising.advice import Advice
+from render.judge.advising.best import WHOLE_STOPS
 from render.judge.advising.proposals import ON_PICTURE
 from render.judge.case import Case, assess
 from render.judge.score import Word
@@ -34,7 +35,9 @@ from render.words import marked_f_number, spell_direction, spell_f_number
 __all__ = ["preview_verdict", "stop_strip"]
 
 _SHOWN = 6
-_SAME_STOP = 1.02  # 2.8 and 22 are marks for 2.83 and 22.6
+_SAME_STOP = 1.03  # 11 and 22 are marks for 11.3 and 22.6
+#: As engraved, which is how every command takes them.
+_STOPS = (*WHOLE_STOPS, 45.0, 64.0)
 _NAMES = {"picture": "Place and air"}
 
 
@@ -105,14 +108,9 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
     setting = prepared.setting
     case = case_of(prepared, wishes)
     lens = prepared.limits or usual_limits(setting.focal_mm)
-    whole = [2.0 ** (k / 2) for k in range(14)]
-    stops = [
-        n
-        for n in whole
-        if lens.widest_f_number / _SAME_STOP < n < lens.smallest_f_number * _SAME_STOP
-    ]
-    if not any(abs(n / setting.f_number - 1) < _SAME_STOP - 1 for n in stops):
-        stops = sorted([*stops, setting.f_number])
+    widest, smallest = lens.widest_f_number / _SAME_STOP, lens.smallest_f_number * _SAME_STOP
+    others = [n for n in _STOPS if widest < n < smallest and not _same_stop(n, setting.f_number)]
+    stops = sorted([*others, setting.f_number])
     if asked_for(prepared, case, assess(case, setting)) is not None:
         return _sharp_stops(prepared, case, stops)
     score = {n: assess(case, replace(setting, f_number=n)).score for n in stops}
@@ -130,6 +128,10 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
     ]
 
 
+def _same_stop(f_number: float, other: float) -> bool:
+    return 1 / _SAME_STOP < f_number / other < _SAME_STOP
+
+
 def _stop(
     f_number: float, setting: LensSetting, word: str, words: str, height: float
 ) -> dict[str, Any]:
@@ -138,7 +140,7 @@ def _stop(
         "word": word,
         "words": words,
         "score": round(height),
-        "now": abs(f_number / setting.f_number - 1) < _SAME_STOP - 1,
+        "now": f_number == setting.f_number,
         "best": False,
     }
 

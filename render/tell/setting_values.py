@@ -30,7 +30,9 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
         values["f"] = spell_f_number(wanted.f_number).removeprefix("f/")
     if wanted.focal_mm != now.focal_mm:
         values["lens"] = f"{wanted.focal_mm:.4g}"
-    if wanted.focus != now.focus:
+    # an extension belongs to its turn: turned without it, a shot is focused anew
+    turned = isinstance(wanted.focus, FocusExtension) and bool({"tilt", "swing"} & set(values))
+    if wanted.focus != now.focus or turned:
         values["focus"] = focus_words(wanted, prepared)
     return values
 

@@ -12,7 +12,7 @@ from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
 from render.words import spell_direction
 
-__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words"]
+__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words", "turned_words"]
 
 START_VALUES = (
     "These are start values: the hinge of a real lens differs from the thin lens's by several per "
@@ -44,6 +44,8 @@ class Answer:
     bands : tuple of BandChoice
     source : str
         The picture or scene; empty if there is none.
+    checks : tuple of str
+        What was wished sharp, as a shot names it, with what the shot named already.
     """
 
     limits: LensLimits
@@ -56,6 +58,7 @@ class Answer:
     leanings: tuple[Leaning, ...] = ()
     bands: tuple[BandChoice, ...] = ()
     source: str = ""
+    checks: tuple[str, ...] = ()
 
     @property
     def options(self) -> dict[str, Words]:
@@ -96,6 +99,12 @@ def chosen_words(answer: Answer) -> dict[str, Words]:
     setting = answer.bands[-1].setting
     extension = focus_lens(setting).extension_mm
     return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
+
+
+def turned_words(answer: Answer) -> dict[str, Words]:
+    """All that a shot of the answer says anew: the position, and what must be sharp in it."""
+    named: dict[str, Words] = {"check": answer.checks} if answer.checks else {}
+    return chosen_words(answer) | named
 
 
 def _shot_words(

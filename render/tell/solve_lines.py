@@ -59,17 +59,43 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
 
 def _verdict(answer: Answer, serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
-    if tilted is None or not _moved(tilted):
+    if tilted is not None and not _moved(tilted):
+        tilted = None
+    both = [option for option in (tilted, straight) if option]
+    if all(option.ring.too_near_mm for option in both):
+        return f"So: {_too_near(answer.limits)} it would be {_chosen_words(answer, serving)}"
+    if tilted is None:
         return f"So: leave the lens straight: {_left_words(answer, straight)}"
     if not serving.tilt_pays:
         return (
             "So: tilting gains nothing here; leave the lens straight: "
             f"{_left_words(answer, straight)}"
         )
-    return (
-        f"So: tilting pays, by {_stops(serving.gain_stops)}: tilted, "
-        f"{_left_words(answer, tilted)}; straight, {_left_words(answer, straight)}"
+    ways = (("tilted", tilted), ("straight", straight))
+    left = "; ".join(
+        f"{way}, {_left_words(answer, option)}"
+        f"{', nearer than its focus ring goes' if option.ring.too_near_mm else ''}"
+        for way, option in ways
     )
+    gain = _stops(serving.gain_stops)
+    if not any(option.enough for option in both):
+        return f"So: the lens holds them neither way, though tilting gains {gain}: {left}"
+    return f"So: tilting pays, by {gain}: {left}"
+
+
+def _too_near(limits: LensLimits) -> str:
+    """That the focus ring does not turn so far, and what helps."""
+    return (
+        f"the lens cannot focus so near, its ring ends at {metres(limits.closest_focus_m)}: step "
+        "back, or add a thin extension ring; with one"
+    )
+
+
+def _chosen_words(answer: Answer, serving: Serving) -> str:
+    """The position to take, short: "lens straight, f/2.8"."""
+    option = serving.chosen
+    lean = lean_words(option.solution.tilt_deg, option.solution.swing_deg)
+    return f"{lean}, {_left_words(answer, option)}"
 
 
 def _stop_words(option: Option) -> str:
@@ -234,6 +260,10 @@ def _leaning_lines(answer: Answer) -> list[str]:
             f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
         )
     best, *others = answer.leanings
+    ring = answer.limits.ring_reading(best.extension_mm, best.tilt_deg, best.swing_deg)
+    if ring.too_near_mm:  # what the ring reaches stands first
+        lean = lean_words(best.tilt_deg, best.swing_deg)
+        return [*lines, f"So: {_too_near(answer.limits)} {lean} would serve best"]
     near = [leaning for leaning in others if leaning.marks >= _NEARLY * best.marks]
     if best.way == "straight" or any(leaning.way == "straight" for leaning in near):
         lines.append("So: leave the lens straight: leaning it any way gains nothing here")

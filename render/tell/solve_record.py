@@ -5,7 +5,7 @@ from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Option
 from render.tell.records.commands import BandChoiceRecord, LeaningRecord, OptionRecord, SolveRecord
 from render.tell.records.plain import plain
-from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 
 __all__ = ["answer_record"]
 
@@ -29,7 +29,7 @@ def answer_record(answer: Answer) -> SolveRecord:
         "refusal": serving.refusal if serving else "",
         "only_this_sharp": [_leaning_record(answer, leaning) for leaning in answer.leanings],
         "bands": [_band_record(choice) for choice in answer.bands],
-        "shot": chosen_words(answer),
+        "shot": turned_words(answer),
         "notes": [*answer.notes, START_VALUES],
     }
     return plain(record)

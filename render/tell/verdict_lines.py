@@ -20,6 +20,8 @@ _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
 )
 _SAY_WHAT_STANDS = "say what stands in the sharp band (--thing, --wall-foot): nobody knows; then "
+#: What no advice means: of a "might" that nothing tried betters it plainly, not that nothing could.
+_ELSE = ("makes a model of it", "is plainly better")
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -73,12 +75,13 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     if first:
         return f"To do: {first.removesuffix('; then ')}"
     if verdict.word is Word.READS:
-        return "To do: nothing; no other setting that can be tried from here is plainly better"
+        return "To do: nothing; no other setting that was tried from here is plainly better"
     if verdict.word is Word.CLOSE:
         return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
+    rest = _ELSE[verdict.word is Word.MIGHT]
     if max(verdict.stance.foreground_share, verdict.crowded_share) > RULES.foreground_share:
-        return f"To do: {_CLEAR_THE_FRONT}; nothing else that can be tried makes a model of it"
-    return "To do: nothing that can be tried from here makes a model of it"
+        return f"To do: {_CLEAR_THE_FRONT}; nothing else that was tried {rest}"
+    return f"To do: nothing that was tried from here {rest}"
 
 
 def parts_of(verdict: Verdict) -> list[Part]:

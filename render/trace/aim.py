@@ -16,7 +16,7 @@ from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.trace import View, eye_numbers
 
-__all__ = ["in_camera", "margin_for", "near_share", "spot_at", "spot_on", "spot_shown"]
+__all__ = ["glance", "in_camera", "margin_for", "spot_at", "spot_on", "spot_shown"]
 
 _DRAFT_PX, _GLANCE_PX = 200, 96
 #: A ray that hits something this much nearer or farther than a thing passes it by.
@@ -102,12 +102,10 @@ def margin_for(built: Built, view: View, setting: LensSetting) -> int:
     return min(math.ceil(1.1 * reach / scale) + 4, math.ceil(_MOST * view.width_px))
 
 
-def near_share(built: Built, view: View, nearer_m: float) -> float:
-    """Share of the planned frame that shows something nearer to the eye than so many metres."""
+def glance(built: Built, view: View) -> tuple[Camera, NDArray[np.float32]]:
+    """The planned frame seen small, in depth alone."""
     small = replace(view, width_px=_GLANCE_PX, margin_px=0)
-    x, y = np.meshgrid(*small.camera().grid())
-    distance = _depth(built, small) * np.sqrt(1.0 + x * x + y * y)
-    return float(np.mean(distance < nearer_m))
+    return small.camera(), _depth(built, small)
 
 
 def _depth(built: Built, view: View) -> NDArray[np.float32]:

@@ -194,7 +194,7 @@ def test_inputs_and_existing_files_are_safe(tmp_path: Path, codes: Codes) -> Non
 
     with pytest.raises(OutputError, match="was read"):
         write_picture(source, picture.light, picture, overwrite=True)
-    with pytest.raises(OutputError, match="there already"):
+    with pytest.raises(OutputError, match="there already; replace it with overwrite=True"):
         write_picture(tmp_path / "b.png", picture.light, picture)
     with pytest.raises(OutputError, match="end the name in"):
         write_picture(tmp_path / "b.gif", picture.light, picture)

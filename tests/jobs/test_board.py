@@ -12,8 +12,10 @@ from PIL import Image
 
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.shots import read_shot
-from render.jobs.board import board
+from render.jobs.board import _usual_others, board
+from render.load.prepare import prepare
 from render.load.progress import silent
+from render.optics.plane import focus_lens
 from render.shot.keyframes import key_frame
 from render.shot.shot import Shot, merged, shot_keys
 from render.shot.wishes import BoardWishes
@@ -56,6 +58,19 @@ def test_a_board_is_written_and_can_be_made_again(shot: Shot, tmp_path: Path) ->
         assert image.size == (3508, 2480)
         assert image.info["dpi"] == pytest.approx((300, 300), abs=0.1)
         assert image.info["icc_profile"]
+
+
+def test_an_ordinary_lens_is_focused_on_the_same(shot: Shot) -> None:
+    """A ring that was found for a leaning lens is set anew for others, at its band."""
+    by_spot = prepare(shot, silent)
+    ring = f"extension {focus_lens(by_spot.setting).extension_mm:.6f} mm"
+
+    others = _usual_others(prepare(merged(shot, {"focus": ring}, "{name}"), silent))
+
+    straight = next(given for _, given in others if given.get("tilt") == "0")
+    across, down = (float(part.rstrip("%")) for part in straight["focus"].split(","))
+    assert (across, down) == (pytest.approx(50, abs=3), pytest.approx(58, abs=6))
+    assert all("focus" not in given for _, given in _usual_others(by_spot))
 
 
 def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path: Path) -> None:

@@ -171,6 +171,7 @@ def _codes(values: np.ndarray) -> np.ndarray:
     [
         ({"across": "f=" + ",".join(["2.8"] * 500)}, InputError, "500 pictures are too many"),
         ({"across": "f="}, SettingError, "gives no values"),
+        ({"kind": "grid", "across": "f=2,4"}, SettingError, "--sheet grid lays out its own"),
         ({"kind": "stripes"}, SettingError, "is no sheet"),
         ({"kind": "vantages"}, InputError, "one place only"),
         ({"across": "f=2,4", "down": "f=8"}, SettingError, "f is given both across and down"),

@@ -216,6 +216,8 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
         ({}, [], {}, "nothing is asked for"),
         ({}, [("face", "1 m")], {}, "say which lens"),
         ({"lens": "90", "lens_file": "wide 24"}, [("face", "1 m")], {}, "leave one of them out"),
+        ({"lens": "90"}, [("point", "=8 m, 0 m")], {}, "no name before its ="),
+        ({"lens": "90"}, [("face", "a=1 m"), ("face", "a=2 m")], {}, 'two things are called "a"'),
         ({"lens": "90"}, [("face", "1 m")], {"move": "shift"}, "choose one of both"),
         ({"lens": "90"}, [("face", "1 m")], {"only": True}, "needs a picture"),
         ({"lens": "90"}, [], {"band": True}, "--band needs a picture"),

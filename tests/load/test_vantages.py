@@ -30,6 +30,8 @@ def test_a_vantage_given_twice_is_refused() -> None:
     """Height beside known things on the ground is a contradiction waiting to happen."""
     with pytest.raises(SettingError, match="given twice"):
         vantage_of(_shot(height="10", ground_mark=("1,90 5 m", "1,60 9 m")).vantage, CAMERA)
+    with pytest.raises(SettingError, match="--pitch and --horizon both say"):
+        vantage_of(_shot(height="10", pitch="5", horizon="8%").vantage, CAMERA)
 
 
 def test_shares_and_pixels_of_marks_agree() -> None:

@@ -394,6 +394,7 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
     page.get_by_role("button", name="Work out the lens").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#wish .told li").nth(1)).to_be_attached()
+    expect(page.locator("#head .says")).to_contain_text("Place 1 sharp")
     page.keyboard.press("Control+z")
     assert tab.complaints == []
     page.context.close()

@@ -12,14 +12,18 @@ VALUES = {"focal-35": "28", "height": "12", "horizon": "20%", "lens": "45"}
 
 
 def test_points_and_level_ground_are_both_answered(street: Path) -> None:
-    """Values that a shot understands, and lines without a command to run."""
-    shot = merged(Shot(picture=str(street)), dict(VALUES), "{name}")
-    wish = {"sharp": [["point", "1=50%,70%"], ["ground", "15 m to 60 m"]], "move": "tilt"}
+    """Values that a shot understands, what was asked among them, and lines without a command."""
+    asked_before = {"check": ("door=10%,60%", "place 1=20%,60%")}
+    shot = merged(Shot(picture=str(street)), VALUES | asked_before, "{name}")
+    wish = {"sharp": [["point", "place 1=50%,70%"], ["ground", "15 m to 60 m"]], "move": "tilt"}
     found = solved(shot, wish)()
-    turned = merged(shot, found["values"], "{name}")
+    checks = tuple(found["values"]["check"])
+    turned = merged(shot, found["values"] | {"check": checks}, "{name}")
 
     assert {"tilt", "focus", "f"} <= set(found["values"])
     assert turned.lens.swing_deg == 0
+    assert checks[:2] == ("door=10%,60%", "place 1=50.08%,70.12%")  # asked anew, there now
+    assert len(checks) == 4  # and level ground by its middle and far end; the near one is not seen
     assert found["lines"]
     assert not any("--" in line for line in found["lines"])
 

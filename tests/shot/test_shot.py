@@ -46,6 +46,24 @@ def test_focus_is_a_spot_a_distance_or_an_extension(text: str, focus: object) ->
     assert merged(Shot(), {"focus": text}, "").lens.focus == focus
 
 
+def test_a_ring_found_for_one_lean_is_set_anew_for_another() -> None:
+    """On what is checked; where nothing is, it stays and that is said. A focus said again holds."""
+    solved = {"swing": "right 8", "focus": "extension 48.5 mm"}
+    checked = merged(Shot(scene="hall"), {**solved, "check": ("her face=face",)}, "")
+
+    straight = merged(checked, {"swing": "0"}, "")
+
+    assert straight.lens.focus == ThingName("face")
+    assert dict(straight.written)["focus"] == "face"
+    assert "set anew on her face" in straight.ring
+    for same in ({"swing": "right 8"}, {"f": "8"}, {"swing": "0", "focus": "extension 48.5 mm"}):
+        assert merged(checked, same, "").lens.focus == FocusExtension(48.5)
+        assert not merged(checked, same, "").ring
+    unchecked = merged(merged(Shot(), solved, ""), {"tilt": "up 2"}, "")
+    assert unchecked.lens.focus == FocusExtension(48.5)
+    assert "is kept: give --focus" in unchecked.ring
+
+
 @pytest.mark.parametrize("text", ["18", "1,2,3", "extension", "a,b"])
 def test_an_unclear_focus_is_refused(text: str) -> None:
     """18 alone could be metres or pixels, so it is asked for again."""

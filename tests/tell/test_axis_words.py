@@ -2,7 +2,7 @@
 
 from render.optics.camera import Vantage
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
-from render.tell.axis_words import axis_words
+from render.tell.axis_words import axis_words, days_words
 
 SETTING = LensSetting(
     focal_mm=45, f_number=5.6, tilt_deg=-8, swing_deg=3, rise_mm=6, focus=FocusDistance(20)
@@ -24,6 +24,16 @@ def test_values_are_said_in_words() -> None:
     assert axis_words("focus", "20 m", SETTING) == "focus 20 m"
     assert axis_words("height", "4 storeys", SETTING) == "from 4 storeys"
     assert axis_words("blades", "7", SETTING) == "blades 7"
+
+
+def test_moments_say_their_day_and_zone() -> None:
+    """Once for all of them where they share one; every day where they don't."""
+    june, december = "2026-06-21T12:00+02:00", "2026-12-21T12:00+01:00"
+
+    assert days_words([june, june]) == "on 21 June 2026, clock at UTC+02:00"
+    assert days_words([june, december]) == (
+        "on 21 June 2026 and 21 December 2026, clock at UTC+02:00 and UTC+01:00"
+    )
 
 
 def test_a_height_carries_pitch_and_distance() -> None:

@@ -72,8 +72,14 @@ def test_of_a_shot_for_sharp_things_head_and_stops_speak_of_those(prepared: Prep
 def test_the_strip_of_stops_is_the_verdict_at_each(prepared: Prepared) -> None:
     """Word and score of the stop that is set are those of the verdict."""
     tilted = _applied(prepared, {"tilt": "up 8", "f": "4"})
-    now = next(stop for stop in stop_strip(tilted) if stop["now"])
-    verdict = judge_prepared(tilted).verdict
+    strip = stop_strip(tilted)
+    stopped = _applied(prepared, {"tilt": "up 8", "f": "11"})
+    verdict = judge_prepared(stopped).verdict
 
-    assert now["words"] == f"{verdict.word}, {verdict.score.value:.0f} of 100"
-    assert now["f"] == "4"
+    assert next(stop for stop in strip if stop["now"])["f"] == "4"
+    assert [stop["words"] for stop in strip] == [stop["words"] for stop in stop_strip(stopped)]
+    shown = next(stop for stop in strip if stop["f"] == "11")  # as engraved, as `judge --f 11`
+    assert shown["words"] == f"{verdict.word}, {verdict.score.value:.0f} of 100"
+    marked = stop_strip(_applied(prepared, {"tilt": "up 8", "f": "11.31"}))
+    assert [stop["f"] for stop in marked if stop["now"]] == ["11.31"]
+    assert "11" not in {stop["f"] for stop in marked}

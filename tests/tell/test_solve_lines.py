@@ -64,6 +64,19 @@ def test_no_plane_is_explained_and_straight_can_win() -> None:
     assert "So: tilting gains nothing here" in text
 
 
+def test_what_the_lens_cannot_do_is_in_the_verdict() -> None:
+    """Nearer than its focus ring goes, either way; and sharp neither way."""
+    one = ("point", "a=0.35 m, 0.5 m")
+    near = "\n".join(answer_lines(_answer(one, lens="standard 45", height="0.5")))
+    deep = (("point", "a=0.35 m, 0.3 m"), ("point", "b=2 m, 0 m"))
+    neither = "\n".join(answer_lines(_answer(*deep, lens="standard 45", height="0.5")))
+
+    assert "focus ring at 0.402 m, past its near end" in near
+    assert "So: the lens cannot focus so near, its ring ends at 0.450 m: step back" in near
+    assert "with one it would be lens straight, f/2.8" in near
+    assert "So: the lens holds them neither way, though tilting gains 1 2/3 stops" in neither
+
+
 def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -> None:
     """With a picture blur is given in its pixels, the same share of its height."""
     path = tmp_path / "roof.png"

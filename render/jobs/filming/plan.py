@@ -11,7 +11,7 @@ import numpy as np
 from render.errors import InputError, SettingError
 from render.film.evening import brightness_step, evening_gains
 from render.film.order import FilmOrder, fingerprint
-from render.film.segments import cut
+from render.film.segments import cut, frames_words
 from render.film.stage import PictureStage, SceneStage
 from render.film.steady import Steadier
 from render.film.stillness import stillness
@@ -31,6 +31,8 @@ __all__ = ["plan_film"]
 _SCENE_RATE = Fraction(25)
 #: Length of a scene's film where nothing is said, s.
 _USUAL_S = 4.0
+#: A film of footage that is shorter shows next to nothing, s (ours).
+_LEAST_S = 1.0
 #: Frames of a segment: what a stop can cost.
 _CLIP_SEGMENT, _STILLS_SEGMENT = 24, 12
 #: A camera may stray so far: px, and share of the picture's width (ours).
@@ -78,6 +80,8 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
             found = tuple(replace(each, picks=(0,)) for each in found)
         if isinstance(footage, ClipFootage) and not footage.clip.constant:
             remarks.append(f"its frame rate was made constant: {float(rate):.5g} a second")
+    if footage is not None:
+        remarks += _too_short(len(found), rate, pace)
     order = replace(order, rate=rate, tick=1 / rate if constant else _tick(found))
     order = replace(order, moments=found, constant=constant)
     one_plate = wishes.movers or not depth_files(order.shot)
@@ -98,6 +102,17 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
     order = replace(order, segments=cut(len(found), length))
     mark = fingerprint(order, _sources(order), __version__)
     return replace(order, mark=mark), remarks
+
+
+def _too_short(frames: int, rate: Fraction, pace: float) -> list[str]:
+    """Say of footage that is over in a blink at its pace how much of it is needed."""
+    lasts_s = float(frames / rate)
+    if pace <= 1 or lasts_s >= _LEAST_S:
+        return []
+    return [
+        f"at {pace:.3g} times its speed the film is over in {lasts_s:.2g} s "
+        f"({frames_words(frames)}): {_USUAL_S:g} s of film need a clip of {_USUAL_S * pace:.0f} s"
+    ]
 
 
 def _own_names(order: FilmOrder, footage: Footage | None) -> tuple[str, ...]:

@@ -149,13 +149,14 @@ def f_number_for_scale(found: Assessment, setting: LensSetting, scale: float) ->
 
 
 def _together(now: Situation, tested: list[Advice]) -> list[Advice]:
-    """Several changes at once, where they bring more than the best single one."""
+    """What the search finds, where it brings more than the best single proposal."""
     found = best_setting(now.case, now.setting, now.limits)
     single = max((line.after or 0.0 for line in tested), default=now.found.score.value)
     words = change_words(now.case, now.setting, found.setting)
-    if found.score.value < single + _MORE_THAN_ONE or len(words) < 2:
-        return []
-    trial = Trial(", ".join(words), "together", found.setting, now.case)
+    if found.score.value < single + _MORE_THAN_ONE or not words:
+        return []  # one change alone is a place for the band that no closed form proposed
+    part = "together" if len(words) > 1 else "agreement"
+    trial = Trial(", ".join(words), part, found.setting, now.case)
     line = _run(now, trial)
     return [line] if line else []
 
@@ -203,5 +204,5 @@ def _best_of_each(tested: list[Advice]) -> list[Advice]:
 
 def _untested(now: Situation, there: Elsewhere, text: str, vantage: Vantage | None) -> Advice:
     before = now.found.score.value
-    tested = _UNTESTED if there.near_share is None else _NOT_TRIED
+    tested = _UNTESTED if there.crowded_share is None else _NOT_TRIED
     return Advice(text, "viewpoint", None, vantage, before, None, None, tested)

@@ -12,7 +12,6 @@ import numpy as np
 
 from render.judge.advising.proposals import Situation, Trial
 from render.judge.samples import Samples, sample
-from render.judge.viewpoint import CROWDS, crowded_share
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
@@ -32,15 +31,15 @@ class Elsewhere:
     rebuild : callable or None
         Builds the scene anew from a vantage, or None where no camera can stand; only demo scenes
         and maps can.
-    near_share : callable or None
-        Share of the frame that shows something nearer to the eye than so many metres, from a
-        vantage; None where nobody knows, as of a photo.
+    crowded_share : callable or None
+        Share of the frame that one's own roof, or what else stands within reach, fills from a
+        vantage (`render.judge.viewpoint.crowded`); None where nobody knows, as of a photo.
     flies : bool
         Whether above the present height nothing carries a person.
     """
 
     rebuild: Callable[[Vantage], Scene | None] | None = None
-    near_share: Callable[[Vantage, float], float] | None = None
+    crowded_share: Callable[[Vantage], float] | None = None
     flies: bool = False
 
 
@@ -63,8 +62,8 @@ def frame_proposals(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator
     if there.rebuild is not None and not _indoors(now):
         proposals += _climbs(now, there)
     for trial in proposals:
-        crowded = crowded_share(trial.case.samples, trial.case.vantage)
-        more = crowded - crowded_share(now.case.samples, now.case.vantage)
+        crowded = trial.case.crowded_share
+        more = crowded - now.case.crowded_share
         if crowded <= _MOST_CROWDED or more <= 0:
             yield replace(trial, cost=_crowd_words(crowded, more))
 
@@ -79,11 +78,11 @@ def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[st
     if more >= 1 and pitched < 85 and _pitched(now, more)[1] < _LEAST_SHOWN:
         steeper = replace(vantage, pitch_deg=pitched)
         text = _pitch_words(more, pitched)
-        if there.near_share is None:
+        if there.crowded_share is None:
             yield f"{text}, as far as no sill or roof of your own comes in", steeper
         else:
-            crowded = there.near_share(steeper, CROWDS * vantage.height_m)
-            added = crowded - crowded_share(now.case.samples, vantage)
+            crowded = there.crowded_share(steeper)
+            added = crowded - now.case.crowded_share
             if crowded <= _MOST_CROWDED or added <= 0:
                 yield ", ".join(filter(None, (text, _crowd_words(crowded, added)))), steeper
     climb = _climb(now)
@@ -131,7 +130,7 @@ def _pitches(now: Situation, there: Elsewhere) -> Iterator[Trial]:
             continue
         samples, shown = _pitched(now, more)
         if shown >= _LEAST_SHOWN:
-            case = replace(now.case, samples=samples, vantage=vantage)
+            case = now.case.reframed(samples, vantage)
             setting = _same_place(now, now.setting, samples)
             yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown), refocused=True)
 

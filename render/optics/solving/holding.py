@@ -6,7 +6,7 @@ The one place where a lens's limits meet a setting; every command, the advice an
 import math
 from dataclasses import replace
 
-from render.errors import SettingError
+from render.errors import LensError
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits, RingReading
@@ -40,11 +40,11 @@ def hold(limits: LensLimits, setting: LensSetting) -> None:
 
     Raises
     ------
-    SettingError
+    LensError
         What is beyond it, and the nearest inside.
     """
     if found := misfits(limits, setting):
-        raise SettingError("; ".join(found))
+        raise LensError("; ".join(found))
 
 
 def misfits(limits: LensLimits, setting: LensSetting) -> tuple[str, ...]:
@@ -119,11 +119,16 @@ def ring_of(limits: LensLimits, setting: LensSetting) -> RingReading:
 
 
 def ring_words(ring: RingReading) -> str:
-    """Where the ring stands, and how far it is turned: "1.18 m (21° from infinity)"."""
+    """Where the ring stands, and how far it is turned: "1.18 m (21° from infinity)".
+
+    Where it does not turn so far, that is said.
+    """
     if ring.beyond_infinity_mm:
         return f"past infinity by {ring.beyond_infinity_mm:.2g} mm"
     if math.isinf(ring.distance_m):
         return "infinity"
+    if ring.too_near_mm:
+        return f"{metres(ring.distance_m)}, past its near end"
     turned = "" if ring.turn_deg is None else f" ({ring.turn_deg:.0f}° from infinity)"
     return f"{metres(ring.distance_m)}{turned}"
 

@@ -70,7 +70,8 @@ export function showStops(stops, apply) {
     bar.style.height = `${Math.max(2, score * 0.22)}px`;
     const gauge = make("span", "", "gauge");
     gauge.append(bar);
-    press.append(gauge, make("b", `f/${f}`), make("span", best ? "best" : word.split(" ")[0], "word"));
+    press.append(gauge, make("b", `f/${f}`), make("span", word.split(" ")[0], "word"));
+    if (best) press.append(make("span", "best", "word"));
     press.title = `f/${f}: ${words}`;
     press.setAttribute("aria-label", `f/${f}: ${words}${best ? ", best" : ""}`);
     return press;

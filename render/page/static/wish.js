@@ -13,6 +13,8 @@ const KINDS = {
   soft: ["soft", "must be soft"],
   row: ["row", "a row of things"],
 };
+/** What a wish without a name is called wherever the shot is spoken of. */
+const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
 const WRITTEN = [
   ["point", "Must be sharp: a point", "12 m, 1.5 m, left 2 m"],
   ["soft", "Must be soft: a point", "60 m, 3 m"],
@@ -117,17 +119,21 @@ export function buildWish(home, { told, changed, fail }) {
   async function work() {
     solve.disabled = true;
     swap(answer, make("li", "Working it out"));
-    const named = (one, at) => `${at + 1}=${one.words}`;
+    const things = told()?.things ?? [];
+    const named = (one, at) => (things.includes(one.words) ? one.words : `${PLACES[one.kind] ?? "place"} ${at + 1}=${one.words}`);
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     try {
-      const found = await api.solve(shot.state.shot, {
+      const own = shot.state.seen.asked ?? [], checks = (shot.state.shot.values.check ?? []).filter((text) => !own.includes(text));
+      const found = await api.solve({ ...shot.state.shot, values: { ...shot.state.shot.values, check: checks.length ? checks : undefined } }, {
         sharp: sharp.filter(([name]) => name !== "soft"),
         soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
         only: only.box.checked,
         band: band.box.checked,
         move: move.select.value,
       });
-      shot.attempt(found.values);
+      const check = found.values.check ?? checks;
+      shot.attempt({ ...found.values, check: check.length ? check : null });
+      shot.see({ asked: check.filter((text) => !checks.includes(text)) });
       swap(answer, ...found.lines.map((line) => make("li", tied(line))));
     } catch (error) {
       swap(answer);

@@ -49,6 +49,8 @@ def test_a_models_pace_is_the_root_of_its_scale(plate: Path, tmp_path: Path) -> 
 
     assert len(order.moments) == 10
     assert "10 times as fast as life (Froude" in said
+    assert "over in 0.4 s (10 frames): 4 s of film need a clip of 40 s" in said
+    assert "(1 frame)" in _plan(tmp_path, plate, speed="model 1:100", clip="0.04 s")[1]
 
 
 def test_a_part_is_filmed(plate: Path, tmp_path: Path) -> None:

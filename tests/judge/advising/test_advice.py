@@ -14,7 +14,7 @@ from render.judge.advising.vantages import Elsewhere
 from render.judge.case import assess, look
 from render.judge.score import Word
 from render.judge.verdict import judge
-from render.optics.lens import FocusDistance
+from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.solving.limits import usual_limits
 
 CHECKS = json.loads((Path(__file__).parents[2] / "data" / "miniature_checks.json").read_text())
@@ -183,3 +183,20 @@ def test_usual_limits_suit_any_focal_length():
     """Short and long lenses get limits that can exist."""
     for focal_mm in (17.0, 90.0, 300.0):
         assert usual_limits(focal_mm).tilt_limit_deg == 8.0
+
+
+def test_a_place_that_no_closed_form_names_is_found_by_the_search(roof, front, monkeypatch):
+    """Another focus alone is a proposal where it is the search that finds it."""
+    for name in ("lens_proposals", "frame_proposals"):
+        monkeypatch.setattr(f"render.judge.advising.advice.{name}", lambda *_: ())
+    here = roof(pitch_deg=12.0, focal_mm=45.0)
+    scene = here.scene([front(here.foot_m, 18.0, -9.5, -5.0)])
+    case = look(scene)
+    low = 0.4 * case.samples.slope_height
+    spot = FocusSpot(0.0, low, case.samples.depth_towards(0.0, low))
+    setting = dataclasses.replace(here.setting(2.8, -8.0), focus=spot)
+    line = next(iter(advise(scene, case, setting)))
+
+    assert (line.text[:10], line.part) == ("focused at", "agreement")
+    assert (line.setting.tilt_deg, line.setting.f_number) == (-8.0, 2.8)
+    assert line.after > line.before + 3

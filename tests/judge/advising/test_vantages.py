@@ -123,15 +123,22 @@ def test_from_a_plan_one_is_told_to_look_less_steeply(roof):
     assert assess(line.case, line.setting).score.value > now.found.score.value + 10
 
 
-@pytest.mark.parametrize(("rows", "told"), [(0.05, True), (0.4, False)])
-def test_a_pitch_that_brings_in_ones_own_roof_is_priced_or_not_proposed(roof, rows, told):
-    """A parapet 2 m away along the foot of the new frame: 5 % are said, 40 % refused."""
+@pytest.mark.parametrize(
+    ("rows", "below_m", "told"), [(0.05, None, True), (0.4, None, False), (0.6, 7.0, False)]
+)
+def test_a_pitch_that_brings_in_ones_own_roof_is_priced_or_not_proposed(roof, rows, below_m, told):
+    """A parapet 2 m away along the foot of the new frame: 5 % are said, 40 % refused.
+
+    So is a lower roof, 7 m below and out of reach, that fills most of it.
+    """
     here = roof(height_m=20.0, pitch_deg=8.0, focal_mm=45.0)
 
     def rebuild(vantage):
         scene = dataclasses.replace(here, pitch_deg=vantage.pitch_deg).scene()
         depth = scene.depth_m.copy()
-        depth[round((1 - rows) * depth.shape[0]) :] = 2.0
+        top = round((1 - rows) * depth.shape[0])
+        deck = dataclasses.replace(here, pitch_deg=vantage.pitch_deg, height_m=below_m or 1.0)
+        depth[top:] = deck.scene().depth_m[top:] if below_m else 2.0
         return dataclasses.replace(scene, depth_m=depth)
 
     now = _now(here.scene(), here.setting(2.8))
@@ -145,7 +152,7 @@ def test_a_pitch_that_brings_in_ones_own_roof_is_priced_or_not_proposed(roof, ro
 def test_a_pitch_that_was_only_glanced_at_is_priced_too(roof, share, told):
     """Where nothing is traced from there, the share of what stands near is asked for."""
     here = roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0)
-    there = Elsewhere(near_share=lambda vantage, nearer_m: share)
+    there = Elsewhere(crowded_share=lambda vantage: share)
     pitched = [t for t, _ in unseen(_now(here.scene(), here.setting(2.8)), there) if "pitch" in t]
 
     assert bool(pitched) is told
