@@ -92,7 +92,8 @@ class Score:
     reads_share : float
         Share of the draws in which it reads as a model.
     agreement : float
-        Share of the draws on the word's side; of the larger side for "might".
+        Share of the draws that the sentence counts: on the word's side; for "might", which takes
+        no side, those in which it reads.
     draws : ndarray, shape (K,)
         Every draw's score: draw k of two scores is the same rule.
     """
@@ -136,7 +137,7 @@ def _of_draws(draws: Floats, evidence: Evidence) -> Score:
     low, value, high = (float(q) for q in np.quantile(draws, (0.1, 0.5, 0.9)))
     reads = float(np.mean(draws >= drawn_rules().level))
     word = _word(reads, evidence)
-    agreement = {Word.READS: reads, Word.MIGHT: max(reads, 1.0 - reads)}.get(word, 1.0 - reads)
+    agreement = reads if word in (Word.READS, Word.MIGHT) else 1.0 - reads
     return Score(value, low, high, word, reads, agreement, draws)
 
 

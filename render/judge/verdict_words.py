@@ -42,7 +42,7 @@ def sure_words(score: Score) -> str:
     """How sure: "firm: 99 of 100 ways of weighing it agree"."""
     ways = min(99, round(100 * score.agreement)) if score.agreement < 1 else 100
     if score.word is Word.MIGHT:
-        return f"open: {round(100 * score.reads_share)} of 100 ways of weighing it say it reads"
+        return f"open: {ways} of 100 ways of weighing it say it reads"
     how = (
         "firm"
         if score.agreement >= _NEARLY_ALL

@@ -25,7 +25,8 @@ __all__ = [
 
 #: Columns of the table, in their order.
 COLUMNS = (
-    *("rank", "picture", "verdict", "score", "score_low", "score_high", "agreement_percent"),
+    *("rank", "picture", "verdict", "score", "score_low", "score_high"),
+    "ways_that_say_it_reads_percent",
     *("reads_as", "to_do", "options", "says", "guessed", "near_not_said", "setting"),
     "why_not_judged",
 )
@@ -59,7 +60,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "score": round(score["value"]),
         "score_low": round(score["low"]),
         "score_high": round(score["high"]),
-        "agreement_percent": round(100 * score["agreement"]),
+        "ways_that_say_it_reads_percent": round(100 * score["shares"]["reads"]),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
         "options": option_words(record["best"]["values"]) if record["best"] else "",

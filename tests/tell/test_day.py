@@ -19,7 +19,13 @@ def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[s
     return {
         "word": word,
         "headline": f"{word}, indeed",
-        "score": {"value": score, "low": score - 5, "high": score + 5, "agreement": 0.8},
+        "score": {
+            "value": score,
+            "low": score - 5,
+            "high": score + 5,
+            "agreement": 0.8,
+            "shares": {"reads": 0.2, "does_not": 0.8},
+        },
         "reads_as": {"denominator": 132.0},
         "to_do": 'open to f/2.8, "wide"',
         "guessed": [],
@@ -62,6 +68,7 @@ def test_a_spreadsheet_reads_it_back() -> None:
 
     assert tuple(back[0]) == COLUMNS
     assert [row["picture"] for row in back] == ['a, "b".jpg', "広場.jpg", "c.jpg"]
+    assert back[0]["ways_that_say_it_reads_percent"] == "20"
     assert back[0]["to_do"] == 'open to f/2.8, "wide"'
     assert (back[2]["rank"], back[2]["why_not_judged"]) == ("", "c.jpg is empty")
     assert text.count("\r\n") == 4
