@@ -3,6 +3,8 @@
 * HingelineError            one sentence: what, where, what to do
   + InputError              a file or value that was handed in cannot be used
   + SettingError            the lens setting cannot exist, or has no answer
+    + LensError             it is beyond the lens or the sensor that was named
+      + FrameError          by what the picture holds, which rests on what took it
   + OutputError             nothing was written; the place refused it
 
 A sentence may quote what a stranger wrote into a file: it is cleaned where it is made, so that
@@ -12,7 +14,14 @@ no terminal obeys it and nobody has to scroll past it.
 import re
 import unicodedata
 
-__all__ = ["HingelineError", "InputError", "OutputError", "SettingError"]
+__all__ = [
+    "FrameError",
+    "HingelineError",
+    "InputError",
+    "LensError",
+    "OutputError",
+    "SettingError",
+]
 
 
 #: A word, and what is quoted, longer than this is shortened in the middle, letters.
@@ -36,6 +45,14 @@ class InputError(HingelineError, ValueError):
 
 class SettingError(HingelineError, ValueError):
     """A lens setting that cannot exist, or a wish that no setting fulfils."""
+
+
+class LensError(SettingError):
+    """A setting beyond the lens or the sensor that was named."""
+
+
+class FrameError(LensError):
+    """The same, by what the picture holds: it rests on what took the picture too."""
 
 
 class OutputError(HingelineError, OSError):

@@ -3,6 +3,7 @@
 import functools
 import inspect
 import os
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import is_dataclass, replace
 from pathlib import Path
@@ -12,7 +13,7 @@ import typer
 
 from render.cli.progress import goes_without_defaults, is_quiet
 from render.cli.taking.streams import STREAM, is_sending, streams
-from render.errors import HingelineError, InputError, SettingError
+from render.errors import HingelineError, InputError, LensError
 from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, is_pattern
 from render.files.shipped import shipped_maps, shipped_names
@@ -20,7 +21,13 @@ from render.files.shots import laid_over, read_shot, shot_of
 from render.jobs.made import WROTE, Made, written_record
 from render.jobs.many.gathering import Gathered, Piece, gathered, stands_for_many
 from render.shot.declaring import Key, Words, keys_of, read_wishes
-from render.shot.defaults import applying, own_words, with_defaults
+from render.shot.defaults import (
+    LENS_DEFAULTS,
+    applying,
+    default_keys,
+    own_words,
+    with_defaults,
+)
 from render.shot.shot import Shot, merged, shot_keys
 from render.units import UNITS_SETTING, spoken_in
 
@@ -270,9 +277,16 @@ def _typed(context: typer.Context) -> set[str]:
 
 
 def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
-    """Whose defaults may be behind a refusal: all of a setting's, else those that it names."""
-    every = isinstance(error, SettingError)
-    named = [(n, w) for n, w in own if n != "units" and (every or str(w) in str(error))]
+    """Whose defaults may be behind a refusal: all of a lens's, else those that it names."""
+    keys, said = default_keys(), str(error)
+    of_lens = isinstance(error, LensError)
+    named = [
+        (name, words)
+        for name, words in own
+        if (of_lens and name in LENS_DEFAULTS)
+        or re.search(rf"{keys[name].option}\b(?!-)", said)
+        or (len(str(words)) > 4 and str(words) in said)  # shorter ones are in anything
+    ]
     return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
 
 

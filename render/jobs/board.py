@@ -187,7 +187,7 @@ def _sentences(judged: Prepared) -> tuple[str, ...]:
         judged.scene.vantage,
         near_unsaid=judged.unsaid.near,
         sharp=sharp_names(judged),
-        for_sharpness=asked_for(judged, case, verdict) is not None,
+        sharpness=asked_for(judged, case, verdict),
         unseen=judged.unseen,
         betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
     )

@@ -94,6 +94,8 @@ def card(
         sun_seen=sun_seen(prepared),
         key_frames=shot.key_frames,
         as_model=judged.sharpness is None,
+        rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
+        unseen=prepared.unseen,
     )
     pages: list[Drawing] = []
     if pdf:
@@ -152,7 +154,7 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
     through = prepared.named[0] if prepared.named else None
     section = slice_scene(prepared.scene, setting, prepared.coc_mm, kind, through)
-    sharp = "" if prepared.named else _sharp_words(prepared)
+    sharp = "" if prepared.named or planned.blind else _sharp_words(prepared)
     pictures = CardPictures(photo, section, sharp)
     return card_pages(planned, pictures, title, credit_words(prepared))
 

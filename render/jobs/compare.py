@@ -16,6 +16,7 @@ from render.judge.advising.best import TIED_POINTS, preferred
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.progress import Progress
+from render.load.taken import resting_on
 from render.load.variants import KINDS, axes_of, turns_only
 from render.sheets.compare import compare_sheet
 from render.sheets.drawing.canvas import stand_in_notes
@@ -121,7 +122,8 @@ def compare(
         shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
     anew = _loads_anew(shot, kind, own)
     base = prepare(shown, progress, for_render=not anew)
-    axes = own or axes_of(kind, base.shot, base.scene)
+    with resting_on(base.guesses):
+        axes = own or axes_of(kind, base.shot, base.scene)
     if singles:  # before minutes of work, and before the sheet is written
         count = math.prod(len(axis.values) for axis in axes)
         places = [_single_path(singles, number + 1, out) for number in range(count)]

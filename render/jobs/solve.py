@@ -10,9 +10,10 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
-from render.load.asked_place import place_of
+from render.load.asked_place import Place, place_of
 from render.load.progress import Progress
 from render.load.site import Site, Wish, parse_wish
+from render.load.taken import resting_on
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
@@ -126,6 +127,25 @@ def find_answer(
         inputs = input_files(shot)
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     place = place_of(shot, progress)
+    with resting_on(place.guesses):
+        answer = _answered(place, wishes, softs, only=only, band=band, move=move, progress=progress)
+    if save_shot is not None:
+        turned = merged(place.shot, turned_words(answer), "{name}")
+        write_shot(save_shot, turned, overwrite=overwrite)
+    return answer
+
+
+def _answered(
+    place: Place,
+    wishes: list[Wish],
+    softs: list[Wish],
+    *,
+    only: bool,
+    band: bool,
+    move: str,
+    progress: Progress,
+) -> Answer:
+    """Solve what is wished at a place."""
     shot, limits, sensor, site = place.shot, place.limits, place.sensor, place.site
     site.check_apart(wishes, softs)
     coc_mm = circle_of_confusion_mm(
@@ -173,11 +193,7 @@ def find_answer(
         answer = replace(answer, serving=serving, notes=outside + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
-    answer = replace(answer, checks=_checks(site, wishes, shot))
-    if save_shot is not None:
-        turned = merged(shot, turned_words(answer), "{name}")
-        write_shot(save_shot, turned, overwrite=overwrite)
-    return answer
+    return replace(answer, checks=_checks(site, wishes, shot))
 
 
 def _check_names(wishes: list[Wish]) -> None:

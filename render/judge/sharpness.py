@@ -29,6 +29,7 @@ FOCUSED_ON = "what is focused on"
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
 _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _SOFT = 2.0  # times the blur just seen: plainly soft
+_MOST = 0.8  # share of the detail: "the rest" (ours)
 _WIDEST, _NARROWEST = 1.0, 32.0
 
 
@@ -72,6 +73,11 @@ class Sharpness:
     just_seen: float
     f_number: float
     unseen: tuple[str, ...] = ()
+
+    @property
+    def rest_is_soft(self) -> bool:
+        """Whether one may say so: most of the detail is plainly soft."""
+        return self.soft_share >= _MOST
 
     @property
     def as_asked(self) -> bool:

@@ -31,8 +31,8 @@ class Place:
     sensor : Sensor
     shot : Shot
         With the lens's focal length.
-    notes : tuple of str
-        What was assumed, one sentence each.
+    notes, guesses : tuple of str
+        What was assumed, and of that what was guessed of the picture, one sentence each.
     """
 
     site: Site
@@ -40,6 +40,7 @@ class Place:
     sensor: Sensor
     shot: Shot
     notes: tuple[str, ...]
+    guesses: tuple[str, ...] = ()
 
 
 def place_of(shot: Shot, progress: Progress) -> Place:
@@ -120,7 +121,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
             whole_px=(camera.width_px, camera.height_px),
             things=dict(prepared.things or {}),
         )
-    return Place(site, limits, prepared.sensor, shot, tuple(notes))
+    return Place(site, limits, prepared.sensor, shot, tuple(notes), prepared.guesses)
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:

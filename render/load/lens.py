@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from render.errors import SettingError
+from render.errors import LensError
 from render.files.lenses import read_lens
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.solving.holding import nearest_inside
@@ -25,7 +25,7 @@ def limits_of(shot: Shot) -> LensLimits | None:
     limits = read_lens(shot.lens.lens_file)
     wanted = shot.lens.focal_mm
     if wanted is not None and abs(wanted - limits.focal_mm) > 0.05:
-        raise SettingError(
+        raise LensError(
             f"--lens says {wanted:g} mm, but the lens {limits.name} has {limits.focal_mm:g} "
             "mm: leave one of them out"
         )

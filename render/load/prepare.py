@@ -26,7 +26,7 @@ from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import guessed_camera
+from render.load.taken import guessed_camera, resting_on
 from render.load.vantages import vantage_of
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
@@ -155,9 +155,10 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     Errors as in `prepare`.
     """
     taken = guessed_camera(file, shot.taken)
-    laid = lay_out(shot, file, taken.camera, progress)
     guesses = (taken.how,) if taken.guessed else ()
-    return framed(shot, file, laid, (*file.remarks, taken.how), guesses)
+    with resting_on(guesses):
+        laid = lay_out(shot, file, taken.camera, progress)
+        return framed(shot, file, laid, (*file.remarks, taken.how), guesses)
 
 
 def framed(

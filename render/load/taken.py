@@ -1,17 +1,26 @@
 """The camera that took a picture, from options or EXIF, or else guessed and said to be so."""
 
 import math
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
 
-from render.errors import InputError, SettingError
+from render.errors import FrameError, InputError, SettingError
 from render.files.formats.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
 from render.shot.shot import TakenKeys
 
-__all__ = ["GUESSED_FOCAL_35_MM", "Taken", "UnknownLensError", "guessed_camera", "taken_camera"]
+__all__ = [
+    "GUESSED_FOCAL_35_MM",
+    "Taken",
+    "UnknownLensError",
+    "guessed_camera",
+    "resting_on",
+    "taken_camera",
+]
 
 #: A telephone's main lens, 35 mm equivalent: common practice, no source.
 GUESSED_FOCAL_35_MM = 28.0
@@ -49,6 +58,18 @@ def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
             f"{error.found}; put it right with --focal-35 or --view"
         )
         return Taken(guess.camera, how, guessed=True)
+
+
+@contextmanager
+def resting_on(guesses: Sequence[str]) -> Iterator[None]:
+    """Have a refusal by what the picture holds end with what was guessed of it, if anything was."""
+    try:
+        yield
+    except FrameError as error:
+        for guess in guesses:
+            if guess not in str(error):
+                error.args = (f"{error}; {guess}",)
+        raise
 
 
 class UnknownLensError(InputError):

@@ -4,7 +4,7 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import replace
 
-from render.errors import InputError, SettingError
+from render.errors import FrameError, InputError, LensError, SettingError
 from render.load.depths.surveyed import relief
 from render.load.lens import limits_of
 from render.load.named import focus_found
@@ -12,6 +12,7 @@ from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
+from render.load.taken import resting_on
 from render.optics.framing import widest_focal_mm
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
@@ -191,7 +192,8 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
         If the setting cannot be, or its frame is not all in the picture.
     """
     _, before = _planned(base, base.shot)
-    scene, planned = _planned(base, shot)
+    with resting_on(base.guesses):
+        scene, planned = _planned(base, shot)
     loaded = tuple(note for note in base.notes if note not in before.notes)
     return replace(
         base,
@@ -249,14 +251,14 @@ def _stops(shot: Shot) -> tuple[str, ...]:
 
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:
     if shot.lens.lens_file:
-        raise SettingError("a lens sheet compares focal lengths: leave --lens-file out")
+        raise LensError("a lens sheet compares focal lengths: leave --lens-file out")
     if shot.scene:
         return _SCENE_LENSES_MM
     sensor = planned_on(shot, scene)[1].sensor
     widest = widest_focal_mm(scene.camera, sensor)
     fitting = [f for f in _LENSES_MM if f >= widest]
     if not fitting:
-        raise SettingError(
+        raise FrameError(
             f"no usual lens is long enough for this picture (the widest is {widest:.0f} mm): "
             "give focal lengths with --across lens=200,300"
         )

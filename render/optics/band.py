@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from render.errors import SettingError
+from render.errors import LensError, SettingError
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
@@ -354,7 +354,7 @@ def _limit(lens: FocusedLens, coc_mm: float) -> float:
     """Return the largest |d| that still passes for sharp, ``c N / f``."""
     share = coc_mm / (2.0 * lens.aperture_radius_mm)
     if not 0 < share < 1:
-        raise SettingError(
+        raise LensError(
             f"a circle of confusion of {coc_mm:g} mm does not suit an aperture "
             f"{2 * lens.aperture_radius_mm:.3g} mm wide: it must be above 0 and below that"
         )

@@ -7,7 +7,7 @@ instead of two parallel planes: `render.optics.band`.
 import math
 import re
 
-from render.errors import SettingError
+from render.errors import LensError, SettingError
 from render.optics.camera import Sensor
 from render.words import metres
 
@@ -69,7 +69,7 @@ def circle_of_confusion_mm(convention: str, sensor: Sensor, width_px: int | None
         circle = sensor.diagonal_mm / divisor if divisor > 0 else math.nan
     elif match := _PIXELS.fullmatch(text):
         if width_px is None:
-            raise SettingError(
+            raise LensError(
                 f'circle of confusion "{convention}": there is no picture to count pixels in; '
                 'give mm, such as "0.03 mm"'
             )
@@ -113,7 +113,7 @@ def depth_of_field_m(
     hyperfocal = hyperfocal_m(focal_mm, f_number, coc_mm)
     focal_m = focal_mm / 1000.0
     if not focus_m > focal_m:
-        raise SettingError(
+        raise LensError(
             f"a {focal_mm:g} mm lens cannot focus at {metres(focus_m)}: "
             "the distance must be more than the focal length"
         )

@@ -2,7 +2,7 @@
 
 import math
 
-from render.errors import SettingError
+from render.errors import FrameError
 from render.optics.camera import Camera, Sensor, Window
 
 __all__ = ["planned_window", "widest_focal_mm"]
@@ -13,7 +13,7 @@ def widest_focal_mm(camera: Camera, sensor: Sensor) -> float:
     half_x = min(camera.centre_x_px, camera.width_px - camera.centre_x_px)
     half_y = min(camera.centre_y_px, camera.height_px - camera.centre_y_px)
     if min(half_x, half_y) <= 0:
-        raise SettingError("the picture does not hold its own optical axis: no frame fits in it")
+        raise FrameError("the picture does not hold its own optical axis: no frame fits in it")
     return camera.focal_px * max(sensor.width_mm / (2 * half_x), sensor.height_mm / (2 * half_y))
 
 
@@ -40,7 +40,7 @@ def planned_window(
 
     Raises
     ------
-    SettingError
+    FrameError
         If the lens sees more than the picture holds: how much is missing and what would fit.
     """
     extension = extension_mm or focal_mm
@@ -56,7 +56,7 @@ def planned_window(
     }
     missing = {side: over for side, over in edges.items() if over > 1.0}  # under a pixel: rounding
     if missing:
-        raise SettingError(_too_wide(camera, sensor, focal_mm, missing, half_x, half_y))
+        raise FrameError(_too_wide(camera, sensor, focal_mm, missing, half_x, half_y))
     width = min(max(1, round(2 * half_x)), camera.width_px)
     height = min(max(1, round(2 * half_y)), camera.height_px)
     left = min(max(0, round(middle_x - width / 2)), camera.width_px - width)
@@ -81,7 +81,7 @@ def _too_wide(
     try:
         widest = math.ceil(10 * widest_focal_mm(camera, sensor)) / 10  # never one that is too wide
         fits = f"the widest lens that fits without shift is {widest:.1f} mm"
-    except SettingError as error:
+    except FrameError as error:
         fits = str(error)
     return (
         f"the planned frame is not all in the picture ({focal_mm:g} mm sees {wanted:.1f}° across, "

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass, field
 from numbers import Integral
 
-from render.errors import SettingError
+from render.errors import LensError, SettingError
 from render.optics.checked import finite
 
 __all__ = [
@@ -194,7 +194,7 @@ class LensSetting:
         if not isinstance(self.cats_eye, CatsEye | None):
             raise SettingError(f"cats_eye must be a CatsEye or None, not {self.cats_eye!r}")
         if self.cats_eye and self.f_number < 0.999 * self.cats_eye.widest_f_number:
-            raise SettingError(
+            raise LensError(
                 f"the lens does not open to f/{self.f_number:g}: its cat's-eye was stated for "
                 f"f/{self.cats_eye.widest_f_number:g} as the widest"
             )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from render.errors import SettingError
+from render.errors import FrameError, SettingError
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.rim import Rim, rim_for
 from render.words import metres
@@ -101,7 +101,7 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
             where = "at this spot"
     reach = along - focal_mm / (1000.0 * depth_m)
     if not reach > 1e-9:
-        raise SettingError(
+        raise FrameError(
             f"the lens cannot focus at {metres(depth_m)} {where}: nearer than its focal length of "
             f"{focal_mm:g} mm, or behind the tilted lens; choose a spot farther away or less tilt"
         )

@@ -28,7 +28,14 @@ from render.plan.exposure import (
     plan_exposure,
     predicted_histogram,
 )
-from render.plan.focusing import FocusCheck, focus_checks, setting_up, spot_in_focus
+from render.plan.focusing import (
+    FocusCheck,
+    focus_checks,
+    nothing_sharp,
+    setting_up,
+    spot_in_focus,
+    unseen_words,
+)
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
@@ -75,6 +82,11 @@ class FieldCard:
         Where the tripod stands and where the camera looks.
     named : tuple of Target
         What must be sharp, by name.
+    first : tuple of str
+        What keeps the plan from being one, to be said before all else: nothing in the frame is
+        sharp, or it does not show what should be.
+    blind : bool
+        Whether nothing in the frame is sharp.
     sunlight : LightPlan or None
         The light of the day, where place and day are known.
     ring : RingReading
@@ -113,6 +125,8 @@ class FieldCard:
     lens_named: bool
     stand: Stand
     named: tuple[Target, ...]
+    first: tuple[str, ...]
+    blind: bool
     sunlight: LightPlan | None
     ring: RingReading
     exposure: ExposurePlan
@@ -153,6 +167,8 @@ def plan_card(
     sun_seen: bool = False,
     key_frames: Sequence[KeyFrame] = (),
     as_model: bool = True,
+    rest_soft: bool = True,
+    unseen: Sequence[str] = (),
 ) -> FieldCard:
     """Plan the day for a verdict.
 
@@ -174,6 +190,10 @@ def plan_card(
         How the lens moves in the film that is planned.
     as_model : bool
         Whether a model is asked for, and not only sharp things.
+    rest_soft : bool
+        Whether the rest of the picture is to be soft, or is.
+    unseen : sequence of str
+        Names of what should be sharp and the frame does not show.
 
     Raises
     ------
@@ -195,8 +215,10 @@ def plan_card(
         1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
     )
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
-    checks = focus_checks(case, verdict, named)
+    checks = focus_checks(case, verdict, named, rest_soft=rest_soft)
+    blind = nothing_sharp(case, verdict)
     must = tuple(named) or (_spot(case, verdict),)
+    slacks = slack(case, setting, must, limits)
     return FieldCard(
         verdict=verdict,
         camera=camera,
@@ -204,6 +226,11 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
+        first=(
+            *(("nothing in the frame is sharp",) if blind else ()),
+            *((unseen_words(unseen),) if unseen else ()),
+        ),
+        blind=blind,
         sunlight=sunlight,
         ring=ring_of(limits, setting),
         exposure=exposure,
@@ -223,10 +250,10 @@ def plan_card(
         if timelapse is None
         else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=video,
-        setting_up=setting_up(case, verdict, limits, named, raised=raised),
+        setting_up=setting_up(case, verdict, limits, named, raised=raised, unseen=unseen),
         checks=checks,
-        tolerances=tolerances(case, setting, limits, named),
-        slack=slack(case, setting, must, limits),
+        tolerances=() if blind else tolerances(case, setting, limits, named),
+        slack=slacks,
         shown=shown_at(
             case,
             verdict,
@@ -234,7 +261,7 @@ def plan_card(
             [check.blur_fraction for check in checks[: len(named)]],
             as_model=as_model,
         ),
-        vary=vary(verdict, limits, by_name=bool(named)),
+        vary=vary(verdict, limits, slacks, by_name=bool(named), blind=blind),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(

@@ -23,7 +23,15 @@ from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, metres, rise_words, spell_f_number
 
-__all__ = ["FocusCheck", "focus_checks", "focus_ends", "setting_up", "spot_in_focus"]
+__all__ = [
+    "FocusCheck",
+    "focus_checks",
+    "focus_ends",
+    "nothing_sharp",
+    "setting_up",
+    "spot_in_focus",
+    "unseen_words",
+]
 
 _MAGNIFIED = 10  # common practice
 #: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
@@ -74,9 +82,11 @@ class FocusCheck:
 
 
 def focus_checks(
-    case: Case, verdict: Verdict, named: Sequence[Target] = ()
+    case: Case, verdict: Verdict, named: Sequence[Target] = (), *, rest_soft: bool = True
 ) -> tuple[FocusCheck, ...]:
     """The things named, or else the band's centre and two edges; and one spot that must be soft.
+
+    Where nothing in the frame is sharp, only what is named: there is no band to check.
 
     The edges are looked at on either side of the centre: apart they can be told from each other,
     and they show a lens that is not square, which one column cannot.
@@ -85,11 +95,16 @@ def focus_checks(
     ----------
     named : sequence of Target
         What must be sharp, by name.
+    rest_soft : bool
+        Whether the rest is to be soft, as it is for a model.
     """
     lens = focus_lens(verdict.setting)
+    if nothing_sharp(case, verdict):
+        circle = verdict.measures.coc_fraction
+        return tuple(_named_check(case, lens, thing, circle) for thing in named)
     softest = _check(case, lens, "must be soft", "soft", *_softest(case, lens))
     circle = verdict.measures.coc_fraction
-    soft = (softest,) if softest.blur_fraction > _CLEARLY * circle else ()
+    soft = (softest,) if rest_soft and softest.blur_fraction > _CLEARLY * circle else ()
     if named:
         return (*(_named_check(case, lens, thing, circle) for thing in named), *soft)
     return (*_band_checks(case, verdict, lens), *soft)
@@ -111,6 +126,20 @@ def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[Focus
         _check(case, lens, f"band, {upper} edge", "just fading", *first),
         _check(case, lens, f"band, {lower} edge", "just fading", *second),
     )
+
+
+def nothing_sharp(case: Case, verdict: Verdict) -> bool:
+    """Whether nothing that the frame shows is in focus: the band lies outside it, or in the air.
+
+    Rays that were looked at may lie on either side of a thin band, so they must be clearly soft.
+    """
+    lens, samples = focus_lens(verdict.setting), case.samples
+    circle = verdict.measures.coc_fraction
+    blur = _blur_slope(lens, samples)[samples.seen] / samples.slope_height
+    if blur.size and float(blur.min()) <= _CLEARLY * circle:
+        return False
+    centre = _check(case, lens, "", "", *_clipped(case, *spot_in_focus(case, verdict)))
+    return centre.blur_fraction > circle
 
 
 def _lies(band: Band) -> bool:
@@ -185,7 +214,10 @@ def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
 def spot_in_focus(
     case: Case, verdict: Verdict, named: Sequence[Target] = ()
 ) -> tuple[float, float]:
-    """The first thing named, or the spot focused on if in the frame; else the band's own middle."""
+    """The first thing named, or the spot focused on; else the band's middle; all in the frame.
+
+    Where the band's middle lies outside the frame, the sharpest place inside it.
+    """
     if named:
         return named[0].slope_x, named[0].slope_y
     focus, camera = verdict.setting.focus, case.samples.camera
@@ -193,7 +225,15 @@ def spot_in_focus(
         px, py = camera.positions((focus.slope_x, focus.slope_y))
         if 0 <= px <= camera.width_px and 0 <= py <= camera.height_px:
             return focus.slope_x, focus.slope_y
-    return verdict.measures.band.centre_x, verdict.measures.band.centre_y
+    band, samples = verdict.measures.band, case.samples
+    if band.inside:
+        return band.centre_x, band.centre_y
+    usable = samples.seen & _well_inside(samples)
+    if not usable.any():
+        return _clipped(case, band.centre_x, band.centre_y)
+    blur = _blur_slope(focus_lens(verdict.setting), samples)
+    sharpest = int(np.argmin(np.where(usable, blur, np.inf)))
+    return float(samples.slope_x[sharpest]), float(samples.slope_y[sharpest])
 
 
 def _clipped(case: Case, x: float, y: float) -> tuple[float, float]:
@@ -250,8 +290,15 @@ def setting_up(
     named: Sequence[Target] = (),
     *,
     raised: bool = True,
+    unseen: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """What to do in which order, with the numbers to dial in (common practice, no source)."""
+    """What to do in which order, with the numbers to dial in (common practice, no source).
+
+    Parameters
+    ----------
+    unseen : sequence of str
+        What should be sharp and the frame does not show, by name: frame again first.
+    """
     setting = verdict.setting
     camera = case.samples.camera
     across, down = camera.positions(spot_in_focus(case, verdict, named))
@@ -278,14 +325,22 @@ def setting_up(
             f"Focus on {ends[0]}, then on {ends[1]}, each at full aperture and {_MAGNIFIED} times "
             f"magnified; leave the ring between the two, {near}."
         )
+    again = "turn, shift or step back, then plan again"
+    reframe = [f"Reframe: {unseen_words(unseen)}; {again}."] if unseen else []
+    if blind := nothing_sharp(case, verdict):
+        focus = (
+            f"Nothing in the frame is sharp as planned, with the ring {near}: focus on what should "
+            "be sharp, and plan again with that."
+        )
     steps = [
+        *reframe,
         f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
         "stabilisation off.",
         f"{'; '.join(framing)}.",
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
         focus,
-        *(() if ends else _balancing(setting, named)),
+        *(() if ends or blind else _balancing(setting, named)),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
     ]
     if _leans(setting):
@@ -294,6 +349,11 @@ def setting_up(
             "from next time."
         )
     return tuple(steps)
+
+
+def unseen_words(unseen: Sequence[str]) -> str:
+    """What the frame does not show, though it should be sharp: "Ann and Ben are not in it"."""
+    return f"{' and '.join(unseen)} {'are' if len(unseen) > 1 else 'is'} not in the frame"
 
 
 def focus_ends(setting: LensSetting, named: Sequence[tuple[str, float]]) -> tuple[str, str] | None:

@@ -7,16 +7,26 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan
 from render.plan.timelapse import TimeLapse
+from render.plan.tolerance import Slack
 from render.words import marked_f_number, percent, spell_f_number
 
 __all__ = ["bring", "vary"]
 
+#: The lean is varied by a degree, and by nothing that no scale shows.
+_STEP_DEG, _LEAST_DEG = 1.0, 0.05
 
-def vary(verdict: Verdict, limits: LensLimits, *, by_name: bool) -> tuple[str, ...]:
+
+def vary(
+    verdict: Verdict, limits: LensLimits, slack: Slack, *, by_name: bool, blind: bool = False
+) -> tuple[str, ...]:
     """Brackets of exposure, focus, aperture and lean; the focus step is half the band.
 
     Parameters
     ----------
+    slack : Slack
+        Round things by name the lean is varied by no more than keeps them sharp.
+    blind : bool
+        Nothing in the frame is sharp: neither focus nor lean can be varied round a band.
     by_name : bool
         Things are named, so focus is bracketed round them rather than by the band.
     """
@@ -34,15 +44,19 @@ def vary(verdict: Verdict, limits: LensLimits, *, by_name: bool) -> tuple[str, .
         focus = "one on what must be sharp, one a hair nearer, one a hair farther"
     lines = [
         "Exposure: three frames at 2 stops, raw; keep the brightest things that matter.",
-        f"Focus: {'three' if by_name or band >= 1.0 else 'three to five'} settings, {focus}.",
     ]
+    if not blind:
+        few = "three" if by_name or band >= 1.0 else "three to five"
+        lines.append(f"Focus: {few} settings, {focus}.")
     if stops:
         lines.append(f"Aperture: planned, and {' and '.join(stops)}.")
     total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
-    if total > 0.005:
+    offs = [off for off in (slack.tilt_deg, slack.swing_deg) if off]  # 0: soft as planned
+    step = min([_STEP_DEG, *offs]) if by_name else _STEP_DEG
+    if total > 0.005 and step > _LEAST_DEG and not blind:
         name = "Tilt" if not setting.swing_deg else "Swing" if not setting.tilt_deg else "Lean"
-        around = [max(0.0, total - 1), min(total + 1, max(limits.tilt_limit_deg, total))]
-        degrees = " and ".join(f"{a:.3g}°" for a in around if abs(a - total) > 0.05)
+        around = [max(0.0, total - step), min(total + step, max(limits.tilt_limit_deg, total))]
+        degrees = " and ".join(f"{a:.3g}°" for a in around if abs(a - total) > _LEAST_DEG)
         lines.append(f"{name}: planned, and {degrees} the same way.")
     return tuple(lines)
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from render.judge.score import Word
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
@@ -31,6 +32,7 @@ _STRONGER = (
     (math.inf, "Much stronger: hardly more than a line is sharp"),
 )
 _ALIKE = math.log(1.05)
+_HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 
 _NEAR = (
     " Anything close to the camera, such as a railing, a wire or a branch, will look different "
@@ -49,7 +51,7 @@ def client_sentences(
     *,
     near_unsaid: bool = False,
     sharp: Sequence[str] = (),
-    for_sharpness: bool = False,
+    sharpness: Sharpness | None = None,
     unseen: Sequence[str] = (),
     betrays: str = "",
 ) -> tuple[str, str, str]:
@@ -65,18 +67,19 @@ def client_sentences(
         Nobody said whether something stands near the lens.
     sharp : sequence of str
         Names of what is sharp, where it has names.
-    for_sharpness : bool
-        Whether sharp things are asked for and no model: then nobody speaks of models.
+    sharpness : Sharpness or None
+        Where sharp things are asked for and no model: then nobody speaks of models, and of the
+        rest only what is true.
     unseen : sequence of str
         Names of what should be sharp and is not in the picture.
     betrays : str
         What may give the model away: "the chapel", "the ground at the lower left".
     """
-    risk = _missing(unseen) if unseen else _MOVES if for_sharpness else _risk(verdict, betrays)
+    risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
     risk += _NEAR if near_unsaid else ""
     get = _get(verdict, sharp)
-    if for_sharpness:
-        get = f"You get the picture {_where(verdict, sharp)}."
+    if sharpness:
+        get = f"You get the picture {_where(verdict, sharp, sharpness)}."
     return get, _need(verdict.setting, vantage), risk
 
 
@@ -109,14 +112,17 @@ def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
     return f"You get the real place, but it {look} like a scale model{size}, {where}."
 
 
-def _where(verdict: Verdict, sharp: Sequence[str]) -> str:
+def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = None) -> str:
     """What is sharp, by its name or by how much of the picture it takes and where."""
     band = verdict.measures.band
     wide = band.height_fraction > 0.6
     if sharp:
-        called = [name if name[:1].isupper() else f"the {name}" for name in sharp]
+        called = [name if name[:1].isupper() else f"the {name}" for name in _whole(sharp)]
         things = " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
-        rest = "nearly everything else too" if wide else "the rest soft"
+        if asked is not None and not asked.rest_is_soft:
+            little = asked.soft_share < _HARDLY
+            return f"with {things} sharp{' and nearly everything else too' if little else ''}"
+        rest = "nearly everything else too" if wide and asked is None else "the rest soft"
         return f"with {things} sharp and {rest}"
     if wide:
         return "sharp nearly everywhere"
@@ -128,6 +134,21 @@ def _where(verdict: Verdict, sharp: Sequence[str]) -> str:
     height = ("its upper part", "its middle", "its lower part")
     third = height[min(2, max(0, int(3 * band.from_top)))]
     return f"sharp only in a strip across {third}, {part} of its height"
+
+
+def _whole(names: Sequence[str]) -> tuple[str, ...]:
+    """Names with the ends and the middle of one row or surface as the one thing that they are."""
+    found: dict[str, None] = {}
+    for name in names:
+        whole, comma, end = name.rpartition(", ")
+        parts = {"first", "middle", "last"}, {"near", "middle", "far"}
+        is_part = comma and any(
+            end in ends and {f"{whole}, {each}" for each in ends} <= set(names) for ends in parts
+        )
+        first, to, last = whole.partition(" to ")
+        row = f"row from {first} to {last}" if to and f"{whole}, first" in names else whole
+        found[row if is_part else name] = None
+    return tuple(found)
 
 
 def _part(share: float) -> str:

@@ -184,6 +184,8 @@ def _draw_warning(drawing: Drawing, y: float, text: str) -> float:
 def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     """Yield what to dial in: a name and a value, in the order of doing."""
     setting, stand = card.verdict.setting, card.stand
+    for text in card.first:
+        yield "First", text
     if stand.where:
         yield "Tripod", stand.where
     if stand.looks:
@@ -195,17 +197,18 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     name = f" ({card.limits.name})" if card.lens_named else ""
     yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)
-    first = card.checks[0]
+    first = card.checks[0] if card.checks else None
     named = [(c.name, c.depth_m) for c in card.checks if c.must != "soft"] if card.named else []
     if ends := focus_ends(setting, named):
         yield "Focus", f"between {ends[0]} and {ends[1]}"
-    else:
+    elif first is not None:
         what = first.name if card.named else "mark 1"
         yield "Focus on", f"{what}, {metres(first.depth_m)} along the axis"
     yield "Focus ring", ring_words(card.ring)
     if pictures.sharp:
         yield "Sharp", pictures.sharp
-    yield "May be off", card.slack.words
+    if not card.blind:
+        yield "May be off", card.slack.words
     metered = card.exposure.metered
     yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}"
     if metered.filter_stops > 0.5:

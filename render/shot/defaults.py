@@ -14,8 +14,18 @@ from render.shot.shot import Shot, merged, shot_keys
 from render.shot.wishes import BoardWishes, DayWishes, TellWishes
 from render.words import choices
 
-__all__ = ["applying", "check_defaults", "default_keys", "own_words", "settled_by", "with_defaults"]
+__all__ = [
+    "LENS_DEFAULTS",
+    "applying",
+    "check_defaults",
+    "default_keys",
+    "own_words",
+    "settled_by",
+    "with_defaults",
+]
 
+#: What of them settles what a lens and its frame can do.
+LENS_DEFAULTS = ("format", "lens", "lens-file", "coc", "cats-eye")
 _OF_A_SHOT = ("format", "lens", "lens-file", "coc", "blades", "roundness", "cats-eye")
 _OF_THE_DAY = ("megapixels",)
 _OF_A_BOARD = ("by", "logo", "paper")

@@ -13,6 +13,7 @@ def card_lines(card: FieldCard) -> list[str]:
     """The card for people, under headings; what is not planned has none."""
     camera = card.camera
     parts: dict[str, list[str]] = {
+        "First": [f"{text[0].upper()}{text[1:]}." for text in card.first],
         "Before anything else": list(card.cautions),
         "Where": _where_lines(card),
         "Light": list(card.sunlight.lines) if card.sunlight else [],
@@ -20,7 +21,9 @@ def card_lines(card: FieldCard) -> list[str]:
         "Check, 10 times magnified": [
             check.sentence(camera.width_px, camera.height_px) for check in card.checks
         ],
-        "Tolerance": [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
+        "Tolerance": []
+        if card.blind
+        else [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card.timelapse, card.steps, card.turns)

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from render.errors import InputError, SettingError
+from render.errors import FrameError, InputError, SettingError
 from render.files.pictures import read_picture
-from render.load.taken import guessed_camera, taken_camera
+from render.load.taken import guessed_camera, resting_on, taken_camera
 from render.shot.shot import Shot, TakenKeys, merged
 
 
@@ -60,3 +60,8 @@ def test_a_picture_without_exif_is_guessed_and_said_to_be(tmp_path: Path) -> Non
     assert guess.how.startswith("guessed: ")
     assert guess.how.endswith("put it right with --focal-35 or --view")
     assert not known.guessed
+    twice = resting_on((guess.how,)), resting_on((guess.how,))
+    with pytest.raises(FrameError, match=r"is lost; guessed: .*--view$"), twice[0], twice[1]:
+        raise FrameError("all is lost")
+    with pytest.raises(SettingError, match=r"^it rains$"), resting_on((guess.how,)):
+        raise SettingError("it rains")

@@ -10,7 +10,7 @@ from render.judge.verdict import judge_case
 from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
-from render.plan.focusing import focus_checks, setting_up
+from render.plan.focusing import focus_checks, nothing_sharp, setting_up
 
 
 def _checks(here, setting):
@@ -74,6 +74,23 @@ def test_spots_stay_inside_the_frame(roof):
         for check in checks.values():
             assert 0 <= check.x_px <= case.samples.camera.width_px
             assert 0 <= check.y_px <= case.samples.camera.height_px
+
+
+def test_a_card_where_nothing_is_sharp_checks_no_band(roof):
+    """Focused far before the whole frame; what is named is told, what is unseen framed again."""
+    here = roof()
+    case = look(here.scene())
+    verdict = judge_case(case, dataclasses.replace(here.setting(4, 0.0), focus=FocusDistance(0.6)))
+    thing = Target(0.0, 0.0, here.focus_m, name="Ann")
+    steps = setting_up(case, verdict, usual_limits(90), unseen=("Ben",))
+
+    assert focus_checks(case, verdict) == ()
+    assert [c.must.split(",")[0] for c in focus_checks(case, verdict, [thing])] == [
+        "as crisp as it gets"
+    ]
+    assert steps[0].startswith("Reframe: Ben is not in the frame")
+    assert any("Nothing in the frame is sharp" in step for step in steps)
+    assert not nothing_sharp(case, judge_case(case, here.setting(4)))
 
 
 def test_a_spot_reads_as_shares_of_the_frame(roof):

@@ -7,6 +7,7 @@ from render.judge.verdict import judge_case
 from render.optics.solving.limits import LensLimits
 from render.plan.exposure import brightness_from_weather, plan_exposure
 from render.plan.kit import bring, vary
+from render.plan.tolerance import Slack
 
 LENS = LensLimits(
     name="long 90",
@@ -16,6 +17,7 @@ LENS = LensLimits(
     tilt_limit_deg=8,
     closest_focus_m=0.5,
 )
+SLACK = Slack(None, 0.2, 0.1, 5.0, 6.0)
 
 
 def _verdict(here, setting):
@@ -25,20 +27,22 @@ def _verdict(here, setting):
 def test_only_stops_that_the_lens_has_are_varied(roof):
     """Wide open nothing wider is named, at the last stop nothing narrower."""
     here = roof()
-    wide = " ".join(vary(_verdict(here, here.setting(2.8)), LENS, by_name=False))
-    last = " ".join(vary(_verdict(here, here.setting(32)), LENS, by_name=False))
+    wide = " ".join(vary(_verdict(here, here.setting(2.8)), LENS, SLACK, by_name=False))
+    last = " ".join(vary(_verdict(here, here.setting(32)), LENS, SLACK, by_name=False))
 
     assert "Aperture: planned, and f/4." in wide
     assert "Aperture: planned, and f/22." in last
 
 
 def test_the_movement_that_is_used_is_varied(roof):
-    """A swung lens varies its swing, a straight one nothing; names take the place of the band."""
+    """A swung lens varies its swing, round named things as far as they stay sharp."""
     here = roof()
-    swung = vary(_verdict(here, here.setting(4, 0.0, 3.0)), LENS, by_name=True)
-    straight = vary(_verdict(here, here.setting(4, 0.0)), LENS, by_name=False)
+    swung = vary(_verdict(here, here.setting(4, 0.0, 3.0)), LENS, SLACK, by_name=True)
+    model = vary(_verdict(here, here.setting(4, 0.0, 3.0)), LENS, SLACK, by_name=False)
+    straight = vary(_verdict(here, here.setting(4, 0.0)), LENS, SLACK, by_name=False)
 
-    assert any(line == "Swing: planned, and 2° and 4° the same way." for line in swung)
+    assert any(line == "Swing: planned, and 2.8° and 3.2° the same way." for line in swung)
+    assert any(line == "Swing: planned, and 2° and 4° the same way." for line in model)
     assert any("one on what must be sharp" in line for line in swung)
     assert not any("Tilt" in line or "Swing" in line for line in straight)
 

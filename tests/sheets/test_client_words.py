@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from render.judge.score import Word
+from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -125,18 +126,25 @@ def test_what_is_sharp_has_its_name_or_its_size() -> None:
     assert "third sharp" not in strip
 
 
+def _soft(share: float) -> Sharpness:
+    return Sharpness(things=(), soft_share=share, just_seen=0.002, f_number=2.8)
+
+
 def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     """Two faces through an ordinary lens: what is sharp and what could move."""
     plain = _verdict(replace(PROPOSED, tilt_deg=0))
     get, need, risk = client_sentences(
-        plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), for_sharpness=True, betrays="the wall"
+        plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), sharpness=_soft(0.34), betrays="the wall"
     )
+    row = tuple(f"first pot to last pot, {end}" for end in ("first", "middle", "last"))
+    pots, _, _ = client_sentences(plain, None, sharp=row, sharpness=_soft(0.9))
 
-    assert get.startswith("You get the picture with Ann and Ben sharp and ")
+    assert get == "You get the picture with Ann and Ben sharp."
+    assert "the row from first pot to last pot sharp and the rest soft" in pots
     assert "model" not in get + need + risk
     assert "viewpoint" not in need
     assert "moves, or stands elsewhere" in risk
-    *_, risk = client_sentences(plain, None, for_sharpness=True, unseen=("parked cars", "Ann"))
+    *_, risk = client_sentences(plain, None, sharpness=_soft(0.3), unseen=("parked cars", "Ann"))
     assert "leaves out what should be sharp (parked cars, Ann)" in risk
 
 

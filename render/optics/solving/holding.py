@@ -6,7 +6,7 @@ The one place where a lens's limits meet a setting; every command, the advice an
 import math
 from dataclasses import replace
 
-from render.errors import SettingError
+from render.errors import LensError
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits, RingReading
@@ -40,11 +40,11 @@ def hold(limits: LensLimits, setting: LensSetting) -> None:
 
     Raises
     ------
-    SettingError
+    LensError
         What is beyond it, and the nearest inside.
     """
     if found := misfits(limits, setting):
-        raise SettingError("; ".join(found))
+        raise LensError("; ".join(found))
 
 
 def misfits(limits: LensLimits, setting: LensSetting) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from render.errors import SettingError
+from render.errors import LensError, SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
 
@@ -127,7 +127,7 @@ class LensLimits:
             If a swing is wished for alone and the axis cannot be turned.
         """
         if swing and not tilt and not self.axis_turns:
-            raise SettingError(
+            raise LensError(
                 f"the lens {self.name} cannot swing: its tilt axis does not turn; allow tilt"
             )
         return Freedom(tilt=tilt, swing=swing and self.axis_turns, limit_deg=self.tilt_limit_deg)

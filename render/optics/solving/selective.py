@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import SettingError
+from render.errors import FrameError, SettingError
 from render.optics.plane import lens_axis
 
 __all__ = ["SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
@@ -172,7 +172,7 @@ class _Trial:
         offset = float(np.quantile(wanted, share))
         reach = float(axis[2]) - offset
         if not reach > 1e-9:
-            raise SettingError("what must be sharp lies nearer than the lens can focus")
+            raise FrameError("what must be sharp lies nearer than the lens can focus")
         extension = self.focal_mm / reach
         blur = [
             self.aperture_mm * extension / self.focal_mm * np.abs(self.residual(r, axis, offset))

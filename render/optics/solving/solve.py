@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import SettingError
+from render.errors import FrameError, SettingError
 from render.optics.lens import FocusExtension, LensSetting
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.plane_fit import Goal, Points, axis_on_limit, gather, unlimited_axis
@@ -132,7 +132,7 @@ def best_plane(
     except SettingError:
         if not limited:
             raise
-        raise SettingError(_too_steep(points, freedom, wanted)) from None
+        raise FrameError(_too_steep(points, freedom, wanted)) from None
     if focal_mm * max(map(abs, solution.defocus)) <= _EXACT_MM:
         return solution
     reason = _why_not(points, freedom, wanted if limited else None, pixel_slope)
@@ -152,7 +152,7 @@ def _position(points: Points, axis_xy: Array, offset: float) -> Solution:
     nz = math.sqrt(1.0 - nx * nx - ny * ny)
     if not nz - offset > 1e-9 or not np.all(points.q @ axis_xy + nz > 0):
         near = min(points.targets, key=lambda target: target.depth_m)
-        raise SettingError(
+        raise FrameError(
             f"a {points.focal_mm:g} mm lens cannot focus these points: the nearest, at "
             f"{metres(near.depth_m)}, lies within its focal length or behind the tilted lens; "
             "choose points farther away or a shorter lens"
