@@ -33,6 +33,7 @@ from render.words import metres
 __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
+_OUTLINED = "What was cut out is outlined in the picture that --show writes"
 
 
 @one_run()
@@ -94,6 +95,7 @@ def make_depth(
     files = (out, *(pictures if show else ()))
     notes = (how_taken, *how_held, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
+    cut_out = found.depth.near is not None or found.depth.standing is not None
     typical = found.depth.typical_uncertainty
     record: DepthRecord = {
         "how": found.depth.how,
@@ -116,6 +118,7 @@ def make_depth(
         f"Depth from {found.depth.how}: {found.depth.words()}",
         *(misfit[0].upper() + misfit[1:] for misfit in misfits),
         *(f"Note: {note}" for note in notes),
+        *([_OUTLINED] if cut_out and not show else []),
         *([_near_asked()] if found.depth.unsaid.near else []),
     )
     return made(files, lines, plain(record))

@@ -4,11 +4,12 @@ A value that is not named here is still offered, under its option's name: no han
 """
 
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from render.shot.declaring import Key
 from render.shot.shot import shot_keys
+from render.units import in_feet
 
 __all__ = ["HANDS", "Hand", "declared_keys", "in_page_words", "page_words"]
 
@@ -123,7 +124,14 @@ _OTHERS = {
     "to": "“End in it at”",
     "steady": "“Steady a hand-held clip”",
     "movers": "“Depth for what moves”",
+    "key": "“Moments, with | between”",
+    "reveal": "“Tilt in over”",
+    "clip": "“Length”",
 }
+#: Of lengths, for whoever is told them in feet.
+_EMPTY_IN_FEET = {"step": "such as 2 ft", "reach": "4900 ft"}
+#: How it would be written on a command line.
+_WRITTEN_SO = re.compile(r', as in --[a-z-]+ "[^"]*" \([^)]*\)')
 
 
 def declared_keys() -> list[dict[str, Any]]:
@@ -142,6 +150,8 @@ def _declared(key: Key) -> dict[str, Any]:
         kind = "flag"
     elif key.many:
         kind = "many"
+    if in_feet():
+        hand = replace(hand, empty=_EMPTY_IN_FEET.get(key.name, hand.empty))
     return {**asdict(hand), "name": key.name, "table": key.table, "kind": kind, "help": key.help}
 
 
@@ -165,4 +175,4 @@ def page_words(sentence: str) -> str:
             return f"“{HANDS[name].label}”"
         return _OTHERS.get(name, name.replace("-", " "))
 
-    return re.sub(r"--([a-z][a-z0-9-]*)", called, sentence)
+    return re.sub(r"--([a-z][a-z0-9-]*)", called, _WRITTEN_SO.sub("", sentence))

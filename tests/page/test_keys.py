@@ -10,6 +10,7 @@ from render.page.asks import JUDGING
 from render.page.keys import HANDS, declared_keys, in_page_words, page_words
 from render.page.orders import KINDS
 from render.shot.shot import shot_keys
+from render.units import told_in
 
 #: Options of no shot and of nothing that is saved: where the page has them, or why it has not.
 ELSEWHERE = {
@@ -147,12 +148,24 @@ def test_every_name_that_the_page_writes_is_declared() -> None:
         ("say what took the picture with --focal-35", "“Focal length, 35 mm equivalent”"),
         ("thing 1 stands on ground: give --height and --pitch", "“Lens above ground” and “Camera"),
         ("leave --exact out", "every ray traced"),
+        ("give --key, --reveal or, to hold it, --clip", "“Tilt in over” or, to hold it, “Length”"),
+        ('mark it, as in --sharp "eye=4%,3%,5%,4%" (left, top, right, bottom)', "mark it"),
     ],
 )
 def test_options_are_called_by_their_labels(said: str, shown: str) -> None:
     """Nobody who reads the page has to know the command line."""
     assert shown in page_words(said)
     assert "--" not in page_words(said)
+    assert "sharp" not in page_words(said)
+
+
+def test_lengths_that_show_how_to_write_one_are_in_feet_for_whoever_is_told_feet() -> None:
+    """As all lengths of the page are."""
+    with told_in("feet"):
+        empty = {key["name"]: key["empty"] for key in declared_keys()}
+
+    assert [empty["step"], empty["reach"]] == ["such as 2 ft", "4900 ft"]
+    assert not [name for name, text in empty.items() if re.search(r"\d m\b", text)]
 
 
 def test_every_sentence_of_an_answer_is_worded_for_the_page() -> None:

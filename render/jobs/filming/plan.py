@@ -182,7 +182,7 @@ def _stop(
     if not seconds:
         if footage is not None:
             raise SettingError(
-                "a single still does not move: give --key or --reveal, or a length with --clip"
+                "a single still does not move: give --key, --reveal or, to hold it, --clip"
             )
         seconds = _USUAL_S
         said.append(f"no length was given: {_USUAL_S:g} s")

@@ -5,7 +5,7 @@ import { button, make, swap } from "./dialog.js";
 import { group } from "./hands.js";
 import { boxMark, lineMark } from "./marks.js";
 import * as shot from "./state.js";
-import { short, tied } from "./words.js";
+import { inFeet, short, tied } from "./words.js";
 
 /** How a wish is drawn or written: its kind for the program, its words, an example. */
 const KINDS = {
@@ -15,13 +15,14 @@ const KINDS = {
 };
 /** What a wish without a name is called wherever the shot is spoken of. */
 const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
+/** Kind, words, an example, and the same in feet. */
 const WRITTEN = [
-  ["point", "Must be sharp: a point", "12 m, 1.5 m, left 2 m"],
-  ["soft", "Must be soft: a point", "60 m, 3 m"],
+  ["point", "Must be sharp: a point", "12 m, 1.5 m, left 2 m", "40 ft, 5 ft, left 6 ft"],
+  ["soft", "Must be soft: a point", "60 m, 3 m", "200 ft, 10 ft"],
   ["row", "A row of things", "20%,80% to 70%,45%"],
-  ["ground", "Level ground", "4 m to 60 m"],
-  ["wall", "A wall across the view", "4 m to 12 m, 6 m high"],
-  ["face", "A face", "1.2 m, back 20"],
+  ["ground", "Level ground", "4 m to 60 m", "13 ft to 200 ft"],
+  ["wall", "A wall across the view", "4 m to 12 m, 6 m high", "13 ft to 40 ft, 20 ft high"],
+  ["face", "A face", "1.2 m, back 20", "4 ft, back 20"],
 ];
 
 export function buildWish(home, { told, changed, fail }) {
@@ -43,7 +44,10 @@ export function buildWish(home, { told, changed, fail }) {
   for (const [name, words] of WRITTEN) which.append(new Option(words, name));
   which.setAttribute("aria-label", "What is written");
   input.setAttribute("aria-label", "Where it is");
-  const shown = () => { input.placeholder = which.value === "thing" ? "" : WRITTEN.find(([name]) => name === which.value)?.[2] ?? "its name"; };
+  const shown = () => {
+    const [, , metric, imperial = metric] = WRITTEN.find(([name]) => name === which.value);
+    input.placeholder = inFeet() ? imperial : metric;
+  };
   which.addEventListener("change", shown);
   const add = Object.assign(make("button", "Add"), { type: "submit" });
   form.append(which, input, add);
@@ -94,6 +98,7 @@ export function buildWish(home, { told, changed, fail }) {
   }
 
   function follow() {
+    shown();
     for (const press of choices) press.setAttribute("aria-pressed", press.dataset.kind === kind);
     const rows = wishes().map((one, at) => {
       const item = document.createElement("li");

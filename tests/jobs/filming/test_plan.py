@@ -82,7 +82,7 @@ def test_a_still_needs_something_that_moves(tmp_path: Path) -> None:
 
     Image.fromarray(street(1)[0]).save(tmp_path / "a.png")
 
-    with pytest.raises(SettingError, match="--key or --reveal"):
+    with pytest.raises(SettingError, match="--key, --reveal or"):
         _plan(tmp_path, tmp_path / "a.png")
     assert len(_plan(tmp_path, tmp_path / "a.png", clip="2 s")[0].moments) == 50
 
