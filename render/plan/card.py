@@ -268,6 +268,7 @@ def plan_card(
             place,
             sun_in_frame=wishes.sun_in_frame or sun_seen or bool(sunlight and sunlight.in_frame),
             on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
+            dark=sunlight is not None and sunlight.planned.height_deg <= 0,
         ),
     )
 

@@ -24,6 +24,10 @@ _OUTDOORS = (
     "Wind, ice, rain, lightning, dusk: leave. Keep the tripod low, weighted, its legs away from "
     "the edge.",
 )
+_DARK = (
+    "Planned after sunset or before sunrise: only where that is allowed, never alone; learn edge, "
+    "stairs and way back by daylight, and bring a lamp for the way.",
+)
 _ROOF = ("Ask about alarms, what the roof may bear, vents and aerials.",)
 _WINDOW = (
     "Shoot from inside, camera and arms behind the sill; make sure the window cannot swing and "
@@ -85,15 +89,24 @@ def place_for(name: str | None, height_m: float | None, subject_m: float = math.
 
 
 def cautions(
-    place: Place, *, sun_in_frame: bool = False, on_site_s: float = 0.0
+    place: Place, *, sun_in_frame: bool = False, on_site_s: float = 0.0, dark: bool = False
 ) -> tuple[str, ...]:
-    """Cautions for a place, the most important first; general, never a permission."""
+    """Cautions for a place, the most important first; general, never a permission.
+
+    Parameters
+    ----------
+    dark : bool
+        It is planned while the sun is down.
+    """
     by_place = {
         Place.GROUND: _GROUND,
         Place.WINDOW: _RAISED + _WINDOW,
         Place.ROOF: _RAISED + _ROOF + _OUTDOORS,
         Place.DRONE: _DRONE,
     }
+    found = by_place[place]
+    if dark:  # who plans for dusk is not told to leave at dusk
+        found = tuple(line.replace(", dusk: leave", ": leave") for line in found) + _DARK
     sun = _SUN if sun_in_frame else ()
     long = _LONG if on_site_s > 300 else ()
-    return _ALWAYS + by_place[place] + sun + long + _PEOPLE
+    return _ALWAYS + found + sun + long + _PEOPLE

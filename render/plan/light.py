@@ -99,6 +99,25 @@ class LightPlan:
         return moment_words(self.planned.moment)
 
     @property
+    def hour(self) -> tuple[str, Span] | None:
+        """The golden or blue hour that the planned moment lies in, if it does."""
+        named = (("golden hour", self.day.golden), ("blue hour", self.day.blue))
+        held = ((name, span) for name, spans in named for span in spans if self._holds(span))
+        return next(held, None)
+
+    @property
+    def window_words(self) -> str:
+        """The window, two stretches of it, the planned one first; and whether it lies outside."""
+        if not self.window:
+            return ""
+        first = sorted(self.window, key=lambda span: not self._holds(span))
+        outside = "" if self._holds(first[0]) else "; the plan lies outside"
+        return f"{', '.join(map(span_words, first[:2]))}{outside}"
+
+    def _holds(self, span: Span) -> bool:
+        return span[0] <= self.planned.moment <= span[1]
+
+    @property
     def lines(self) -> tuple[str, ...]:
         """For people: the moment, its day, the window, what to look out for, and six moments."""
         day = self.day
@@ -108,12 +127,14 @@ class LightPlan:
         found += [f"golden hour {span_words(span)}" for span in day.golden]
         found += [f"blue hour {span_words(span)}" for span in day.blue]
         sun = self.planned.sentence.partition(": ")[2]
+        hour = f"; in the {self.hour[0]}, {span_words(self.hour[1])}" if self.hour else ""
         lines = [
-            f"planned for {self.planned_words}: {sun}",
+            f"planned for {self.planned_words}: {sun}{hour}",
             f"{', '.join(found)} (golden: sun 4° below to 6° above the horizon)",
         ]
         if self.window:
-            lines.append(f"window of time: {', '.join(map(span_words, self.window))}")
+            outside = "" if any(map(self._holds, self.window)) else "; the plan lies outside"
+            lines.append(f"window of time: {', '.join(map(span_words, self.window))}{outside}")
         if self.in_frame:
             times = ", ".join(map(span_words, self.in_frame))
             lines.append(f"sun in or near the frame: {times}: never look at it through the lens")

@@ -192,8 +192,10 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Camera", stand.looks
     if card.sunlight is not None:
         yield "When", card.sunlight.planned_words
+        if card.sunlight.hour is not None:
+            yield card.sunlight.hour[0].capitalize(), span_words(card.sunlight.hour[1])
         if card.sunlight.window:
-            yield "Good light", ", ".join(map(span_words, card.sunlight.window[:2]))
+            yield "Good light", card.sunlight.window_words
     name = f" ({card.limits.name})" if card.lens_named else ""
     yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)

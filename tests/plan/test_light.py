@@ -58,6 +58,12 @@ def test_the_hour_that_is_planned_is_said_first(when: str, said: str) -> None:
     shade = plan_light(when, *PLACE, subject_shadow=lambda heading, height: "the tower")
 
     assert said in shade.lines[0]
+    plain = plan_light(when, *PLACE)
+    assert ("the plan lies outside" in plain.window_words) == ("below" in said)
+    assert plain.hour is None
+    dusk = plan_light("2026-06-21T21:45+02:00", *PLACE)
+    assert dusk.hour is not None
+    assert f"; in the {dusk.hour[0]}, " in dusk.lines[0]
     assert ("the tower" in shade.lines[0]) == ("below" not in said)
 
 
