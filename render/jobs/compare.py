@@ -1,6 +1,7 @@
 """`hingeline compare`: one place under several settings, on a sheet and on a page."""
 
 import math
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -148,6 +149,8 @@ def compare(
     assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
     assumed += taken[0].lift_words[any(one.lifted for one in taken)]
     notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
+    if for_sharpness:
+        assumed += _outside_words(taken, assumed)
     if assumed:
         notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
@@ -253,6 +256,21 @@ def _sharpest(cells: list[CellMade]) -> CellMade | None:
         if cell.sharpness and cell.sharpness.as_asked
     }
     return cells[max(found, key=lambda number: found[number])] if found else None
+
+
+def _outside_words(cells: list[CellMade], said: list[str]) -> list[str]:
+    """Why no cell says that all is sharp: what was asked for and lies outside its frame.
+
+    Unless the notes that all cells share say so: how far away it lies differs where frames do.
+    """
+    outside = [name for cell in cells if cell.sharpness for name in cell.sharpness.unseen]
+    return [
+        f"{name} lies outside the frame in "
+        f"{'every picture' if times == len(cells) else f'{times} of {len(cells)} pictures'}, "
+        "and counts as not sharp"
+        for name, times in Counter(outside).items()
+        if not any(note.startswith(f"{name}, ") for note in said)
+    ]
 
 
 def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:

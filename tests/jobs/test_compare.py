@@ -1,6 +1,8 @@
 """Comparing: one load, right sizes, right blur, honest words, nothing half-written."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -217,3 +219,17 @@ def test_where_two_things_are_to_be_sharp_the_widest_stop_that_keeps_them_is_sug
     assert said.count("for sharpness, not for a model") == 3
     assert [cell["suggested"] for cell in cells].count(True) == 1
     assert "all that was asked for is sharp" in said
+
+
+def test_a_name_outside_frames_that_differ_is_said_once() -> None:
+    """How far away it lies differs with the frame, so that no note is shared."""
+    cells: list[Any] = [
+        SimpleNamespace(sharpness=SimpleNamespace(unseen=names))
+        for names in (("ferry", "crane"), ("ferry",))
+    ]
+
+    ferry, crane = job._outside_words(cells, [])
+    assert ferry.startswith("ferry lies outside the frame in every picture")
+    assert crane.startswith("crane lies outside the frame in 1 of 2 pictures")
+    noted = ["ferry, 30.0 m along the camera's axis, is not in the frame"]
+    assert job._outside_words(cells, noted) == [crane]
