@@ -138,17 +138,21 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
 
 def _whole(names: Sequence[str]) -> tuple[str, ...]:
     """Names with the ends and the middle of one row or surface as the one thing that they are."""
-    found: dict[str, None] = {}
+    found: dict[str, list[str]] = {}
     for name in names:
-        whole, comma, end = name.rpartition(", ")
-        parts = {"first", "middle", "last"}, {"near", "middle", "far"}
-        is_part = comma and any(
-            end in ends and {f"{whole}, {each}" for each in ends} <= set(names) for ends in parts
-        )
-        first, to, last = whole.partition(" to ")
-        row = f"row from {first} to {last}" if to and f"{whole}, first" in names else whole
-        found[row if is_part else name] = None
-    return tuple(found)
+        whole, _, end = name.rpartition(", ")
+        is_part = whole and end in ("first", "near", "middle", "last", "far")
+        found.setdefault(whole if is_part else name, []).extend([end] if is_part else [])
+    return tuple(
+        f"{' and '.join(ends)} of the {_row(whole)}" if 0 < len(ends) < 3 else _row(whole)
+        for whole, ends in found.items()
+    )
+
+
+def _row(name: str) -> str:
+    """A row that is called by its ends in plain words: "row from first pot to last pot"."""
+    first, to, last = name.removeprefix("row ").partition(" to ")
+    return f"row from {first} to {last}" if to and name.startswith("row ") else name
 
 
 def _part(share: float) -> str:

@@ -136,11 +136,13 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     get, need, risk = client_sentences(
         plain, Vantage(1.6, 2), sharp=("Ann", "Ben"), sharpness=_soft(0.34), betrays="the wall"
     )
-    row = tuple(f"first pot to last pot, {end}" for end in ("first", "middle", "last"))
+    row = tuple(f"row first pot to last pot, {end}" for end in ("first", "middle", "last"))
     pots, _, _ = client_sentences(plain, None, sharp=row, sharpness=_soft(0.9))
+    part, _, _ = client_sentences(plain, None, sharp=row[1:], sharpness=_soft(0.9))
 
     assert get == "You get the picture with Ann and Ben sharp."
     assert "the row from first pot to last pot sharp and the rest soft" in pots
+    assert "the middle and last of the row from first pot to last pot sharp" in part
     assert "model" not in get + need + risk
     assert "viewpoint" not in need
     assert "moves, or stands elsewhere" in risk
