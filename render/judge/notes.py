@@ -181,7 +181,7 @@ def _subject_note(subject: NDArray[np.bool_], measures: Measures) -> Note:
     rows = np.flatnonzero(subject.any(axis=1))
     height = (rows[-1] - rows[0] + 1) / subject.shape[0]
     text = (
-        f"the thing at the focus spot takes {percent(subject.mean())} of the picture and "
+        f"the thing at the focus spot takes {percent(subject.mean())} of the frame and "
         f"{percent(height)} of its height"
     )
     bands = height / measures.band.height_fraction if measures.band.height_fraction > 0 else 0.0

@@ -71,7 +71,7 @@ class Telltale:
         """One line for a person."""
         return (
             f"{self.place}: the thing {metres(self.depth_m)} away "
-            f"({percent(self.area_share)} of the picture, {metres(self.height_m)} of its "
+            f"({percent(self.area_share)} of the frame, {metres(self.height_m)} of its "
             f"height) is blurred by {percent(self.blur)} of the picture height where a "
             f"model's would be {percent(self.model_blur)}"
         )

@@ -272,7 +272,7 @@ def _remarks(
 def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
-    text = f"{share} of the picture is nearer than a quarter of the focus distance"
+    text = f"{share} of the frame is nearer than a quarter of the focus distance"
     if math.isinf(found.apparent_m):
         return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:

@@ -90,7 +90,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
     if (left := found.measures.near_left) < _NEAR:
-        text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the picture"
+        text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the frame"
         ranked.append((left, f"{text}) lacks the blur that a model's foreground has"))
     if found.across_cost > _ACROSS_POINTS:
         ranked.append((_LEFT_ACROSS, "the swing lays blur across the slope of the place"))
@@ -103,7 +103,7 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         ranked.append((_FIRST if found.score.word is Word.CLOSE else gates.close, _close(setting)))
     crowded = case.crowded_share
     if crowded > _CROWDED and (case.underfoot or math.isinf(found.apparent_m)):
-        ranked.append((_FIRST, f"{_crowding(case)} {percent(crowded)} of the picture"))
+        ranked.append((_FIRST, f"{_crowding(case)} {percent(crowded)} of the frame"))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if gates.plan < _EMPTY:
@@ -186,7 +186,7 @@ def _far(found: Assessment) -> str:
     text = "the blur does not bring the scene near"
     share = found.stance.foreground_share
     if share > RULES.foreground_share:
-        text += f": what stands near the lens ({percent(share)} of the picture) outweighs the rest"
+        text += f": what stands near the lens ({percent(share)} of the frame) outweighs the rest"
     return text
 
 

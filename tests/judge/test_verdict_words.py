@@ -71,7 +71,7 @@ def test_the_first_line_holds_what_is_known_of_a_near_thing(roof, front):
     points = int(re.search(r"would be (\d+) higher", remark)[1])
 
     assert found.word is Word.READS
-    assert ", though what stands near the lens (2.5 % of the picture) lacks" in found.sentence
+    assert ", though what stands near the lens (2.5 % of the frame) lacks" in found.sentence
     assert points == pytest.approx(plain.score.value - found.score.value, abs=2)
     assert plain.sentence.startswith("Reads as a model, about 1:")
     assert "though" not in plain.sentence

@@ -51,7 +51,7 @@ def with_near(
         found += 1
         remarks.append(
             f"near thing {number}, {metres(wish.distance_m)} away, takes "
-            f"{percent(float(region.mean()))} of the picture{said}"
+            f"{percent(float(region.mean()))} of the whole picture{said}"
         )
     here = np.isfinite(nearest)
     uncertainty = depth.uncertainty

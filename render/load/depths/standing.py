@@ -51,7 +51,7 @@ def with_things(
             if wish.shape == "spot":
                 cut_out.append(thing.region)
                 share = percent(float(thing.region.mean()))
-                taken.append(f"{name} takes {share} of the picture{said}")
+                taken.append(f"{name} takes {share} of the whole picture{said}")
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
     depth_m = stand(depth_m, camera, things)
     counted = [
