@@ -25,7 +25,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.wipe import wipe_page
 from render.shot.axes import Axis, parse_axis, varied
 from render.shot.declaring import PictureSpot
-from render.shot.shot import Shot, input_files, merged
+from render.shot.shot import RING, Shot, input_files, merged
 from render.shot.wishes import CrewWishes
 from render.tell.axis_words import days_words
 from render.tell.cells import verdict_cell
@@ -147,6 +147,9 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
     assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
+    # a ring that was set anew, or kept, is said though it is so in some cells alone
+    rings = dict.fromkeys(n for one in taken for n in one.notes if n.startswith(RING))
+    assumed += [note for note in rings if note not in assumed]
     assumed += taken[0].lift_words[any(one.lifted for one in taken)]
     notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
     if for_sharpness:

@@ -43,6 +43,7 @@ from render.words import (
 )
 
 __all__ = [
+    "RING",
     "CameraKeys",
     "DemoKeys",
     "DepthKeys",
@@ -437,13 +438,17 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     )
 
 
+#: What `Shot.ring` begins with.
+RING = "the focus, "
+
+
 def _turn(lens: LensKeys) -> tuple[float, float]:
     return lens.tilt_deg or 0.0, lens.swing_deg or 0.0
 
 
 def _focused_anew(shot: Shot, ring: FocusExtension) -> tuple[Shot, dict[str, Words]]:
     """The shot, turned another way, with its focus on the first thing to check; and as written."""
-    was = f"the focus, extension {ring.extension_mm:g} mm, was set for another tilt or swing"
+    was = f"{RING}extension {ring.extension_mm:g} mm, was set for another tilt or swing"
     if not shot.lens.checks:
         kept = f"{was} and is kept: give --focus to set it anew"
         return replace(shot, ring=kept), {}
