@@ -5,7 +5,6 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import signal
 
 from render.engine.diffract import spread_px
 from render.engine.photograph import Photograph
@@ -63,6 +62,8 @@ def glare(shot: Photograph, veil: float) -> tuple[Photograph, float]:
     light = shot.light.copy()
     over = np.maximum(shot.light - _WHITE, 0)
     if over.any():
+        from scipy import signal  # a quarter of a second, and seldom asked for
+
         half = max(1, math.ceil(_REACH * max(light.shape[:2])))
         for channel, spread in enumerate(spread_px(shot)):
             excess = over[..., channel]

@@ -8,7 +8,7 @@ from render.errors import InputError, SettingError
 from render.files.formats.panoramas import panorama_of, without_panorama
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.load.footage import is_footage, open_footage, plain_still, whole_framed
+from render.load.footage import first_still, is_footage, open_footage, whole_framed
 from render.optics.camera import Camera, Sensor
 from render.scene.panorama import Panorama, flat_picture
 from render.shot.shot import Shot
@@ -40,7 +40,7 @@ def opened_picture(shot: Shot) -> tuple[Shot, PictureFile]:
         return as_taken(shot, read_picture(Path(name)))
     footage = open_footage(name, None)
     try:
-        return whole_framed(shot, footage)[0], footage.file(0) or plain_still(footage.first())
+        return whole_framed(shot, footage)[0], first_still(footage)
     finally:
         footage.close()
 

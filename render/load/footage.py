@@ -24,6 +24,7 @@ __all__ = [
     "Footage",
     "OneStill",
     "Stills",
+    "first_still",
     "frame_at",
     "frame_words",
     "is_footage",
@@ -228,6 +229,11 @@ def whole_framed(shot: Shot, footage: Footage) -> tuple[Shot, tuple[str, ...]]:
     size_mm = (36.0, 36.0 * short / long)
     note = f"no format was given: {size_mm[0]:g} x {size_mm[1]:.4g} mm, in the clip's shape"
     return replace(shot, camera=replace(shot.camera, sensor_mm=size_mm)), (note,)
+
+
+def first_still(footage: Footage) -> PictureFile:
+    """The first frame as a still: its own file, or what stills of a clip are like."""
+    return footage.file(0) or plain_still(footage.first())
 
 
 def plain_still(first: PictureFile) -> PictureFile:

@@ -15,11 +15,11 @@ from render.files.formats.picturefile import PictureFile
 from render.load.depths.sources import depth_of
 from render.load.flat import opened_picture
 from render.load.footage import (
+    first_still,
     frame_at,
     frame_words,
     is_footage,
     open_footage,
-    plain_still,
     whole_framed,
 )
 from render.load.named import named_things
@@ -88,8 +88,7 @@ def prepare(
     footage = open_footage(shot.picture, None)
     try:
         shot, said = whole_framed(shot, footage)
-        first = footage.file(0) or plain_still(footage.first())
-        prepared = prepare_file(shot, first, progress)
+        prepared = prepare_file(shot, first_still(footage), progress)
         number = frame_at(footage, shot.demo.time_s or 0.0)
         light = next(footage.frames(number, number + 1))
         said = (*said, frame_words(footage, number))

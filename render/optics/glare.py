@@ -4,7 +4,6 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import sici
 
 from render.errors import SettingError
 from render.optics.iris import iris_corners
@@ -127,6 +126,8 @@ def strayed(
 
 def _sinc2_integral(u: NDArray[np.float64]) -> NDArray[np.float64]:
     """Integral of ``(sin v / v)^2`` from 0 to u: ``Si(2u) - sin^2(u) / u``."""
+    from scipy.special import sici  # every command reads what may be asked of glare
+
     safe = np.where(np.abs(u) < 1e-9, 1.0, u)
     return np.where(np.abs(u) < 1e-9, u, sici(2 * u)[0] - np.sin(u) ** 2 / safe)
 

@@ -1,12 +1,13 @@
 """The compiled inner loop of a small network: plain arrays in, plain arrays out, no checks."""
 
 import numpy as np
-from numba import njit
+
+from render.compiled import loop
 
 __all__ = ["convolved"]
 
 
-@njit(cache=True, nogil=True)
+@loop()
 def convolved(padded, weights, bias, out):  # type: ignore[no-untyped-def]
     """3 x 3 convolution, bias, and nothing below 0; the same sums in the same order everywhere.
 
