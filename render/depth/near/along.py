@@ -1,7 +1,9 @@
 """A thing cut out along a stroke: a rail, a post, a branch, a wire, down to a pixel or two.
 
 The picture is unrolled along the stroke. Two borders are laid on the strongest edges beside it,
-then the colours between and outside them are learnt and the borders laid anew, in turn.
+then the colours between and outside them are learnt and the borders laid anew, in turn. That says
+how wide the thing is; what it is the small network knows (`known.py`), and where it is unsure, as
+of leaves, what lies between the borders is taken, or the leaves there.
 Numbers were chosen on traced scenes with known depth: `render/depth/README.md`.
 """
 
@@ -14,6 +16,7 @@ from render.depth.kernels import enlarge_by_colour
 from render.depth.near.bounds import best_bounds
 from render.depth.near.colours import Colours
 from render.depth.near.foliage import leaves_along
+from render.depth.near.known import known_along
 from render.depth.near.offshoots import with_offshoots
 from render.depth.near.strip import Strip, unrolled
 from render.depth.sampling import coded, reduced
@@ -76,10 +79,12 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
         left, right, evenness = _even(left, right)
         if np.mean((left <= 1) | (right >= 2 * _CELLS - 1)) < _FITS:
             break
-    borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
-    region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
-    leaves = leaves_along(code, small, region) if evenness < _SOLID else None
-    region = with_offshoots(code, region) if leaves is None else leaves
+    region = known_along(light, small, float(np.median(right - left)) * cell)
+    if region is None:
+        borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
+        region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
+        leaves = leaves_along(code, small, region) if evenness < _SOLID else None
+        region = with_offshoots(code, region) if leaves is None else leaves
     if light.shape[:2] == (height, width):
         return region
     share = np.empty((height, width), np.float32)
