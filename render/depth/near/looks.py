@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.near.insides import SIDE, Square, likelihood
-from render.scene.colour import SRGB_CURVE
 
 __all__ = ["Looks"]
 
@@ -33,8 +32,7 @@ class Looks:
     @classmethod
     def at(cls, light: Plane) -> "Looks":
         """At a picture of linear light, shape (H, W, 3)."""
-        code = SRGB_CURVE.encode(np.clip(np.moveaxis(light, -1, 0), 0.0, 1.0))
-        levels = [np.ascontiguousarray(code, np.float32)]
+        levels = [np.ascontiguousarray(np.moveaxis(_srgb(light), -1, 0))]
         while min(levels[-1].shape[1:]) >= _LEAST_PX:
             _, height, width = levels[-1].shape
             even = levels[-1][:, : height // 2 * 2, : width // 2 * 2]
@@ -83,3 +81,10 @@ class Looks:
         at = np.meshgrid(*within, indexing="ij")
         found[top:bottom, left:right] = map_coordinates(values, at, order=1, mode="nearest")
         return found
+
+
+def _srgb(light: Plane) -> Plane:
+    """Codes 0 to 1 of linear light (IEC 61966-2-1); depth knows nothing of scenes' colours."""
+    clipped = np.clip(light, 0.0, 1.0)
+    curve = 1.055 * np.power(clipped, 1 / 2.4) - 0.055
+    return np.asarray(np.where(clipped <= 0.0031308, 12.92 * clipped, curve), np.float32)
