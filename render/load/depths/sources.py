@@ -50,11 +50,6 @@ GROUND_UNCERTAINTY = 0.16
 #: Share of a picture; what lies above the horizon is asked about where it is more (ours).
 _MUCH_SKY = 0.25
 
-_NO_OFFSET = (
-    "no --disparity-offset was given: both pictures are taken to have one principal point; where a "
-    "calibration says otherwise, every distance is off"
-)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PictureDepth:
@@ -209,10 +204,8 @@ def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
         raise InputError("a second picture needs the length of the step between them: --step")
     second = read_picture(Path(str(keys.second_picture))).light
     if keys.rectified:
-        offset = keys.disparity_offset_px or 0.0
+        offset = keys.disparity_offset_px
         found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
-        if keys.disparity_offset_px is None:
-            found = replace(found, remarks=(*found.remarks, _NO_OFFSET))
     else:
         found = by_features(file.light, second, camera, keys.step_m)
     return found if keys.mend else mend(found, file.light)
