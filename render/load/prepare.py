@@ -12,7 +12,7 @@ from render.depth.depthmap import Unsaid
 from render.depth.ground import LEVEL
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
-from render.load.depths.sources import depth_of
+from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.footage import (
     first_still,
@@ -264,8 +264,10 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     """
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
-    depth = depth_of(shot, file, camera, vantage, progress)
-    if vantage is not None and (shot.depth.slope or LEVEL) != LEVEL:
+    found = picture_depth(shot, file, camera, vantage, progress)
+    depth, vantage = found.depth, found.vantage or vantage
+    sloped = (shot.depth.slope or LEVEL) != LEVEL
+    if vantage is not None and found.vantage is None and sloped:
         vantage = replace(vantage, terrain=shot.depth.slope)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty
