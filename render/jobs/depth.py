@@ -141,7 +141,8 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     proposals = propose_view(file.light, camera)
     if not proposals:
         raise InputError(
-            f"{picture.name} has too few lines that agree: give the pitch, or the horizon"
+            f"{picture.name} has too few lines that agree on one pitch, or is rolled by 8° or "
+            "more: give the pitch, or the horizon"
         )
     best = proposals[0]
     use = f'--pitch "{best.pitch}" --roll {best.roll}'
