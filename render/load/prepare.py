@@ -41,6 +41,7 @@ __all__ = [
     "lay_out",
     "prepare",
     "prepare_file",
+    "refuse_place",
     "seen_at",
 ]
 
@@ -72,7 +73,7 @@ def prepare(
         If something cannot be read, is missing, or cannot be.
     """
     if not shot.on_map:
-        _refuse_place(shot)
+        refuse_place(shot)
     if shot.scene:
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
@@ -135,7 +136,7 @@ def _world(shot: Shot) -> tuple[object, ...]:
     return shot.scene, shot.place, shot.demo.time_s or 0.0
 
 
-def _refuse_place(shot: Shot) -> None:
+def refuse_place(shot: Shot) -> None:
     """Refuse words that only a map understands; a picture may say where and when for the sun."""
     keys = shot_keys()
     given = [name for name, _ in shot.written if keys[name].table == "place"]
