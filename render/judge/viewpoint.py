@@ -79,6 +79,7 @@ def stance(
     samples: Samples,
     vantage: Vantage | None,
     found: bool,
+    standing: NDArray[np.bool_] | None,
     centre: tuple[float, float],
     focus_inverse: float,
     sharp: NDArray[np.float64],
@@ -87,12 +88,11 @@ def stance(
 
     Parameters
     ----------
+    standing : ndarray, shape (N,), or None
+        True for samples that stand on the ground, as `stands`; None without a vantage.
     sharp : ndarray, shape (N,)
         How sharp each sample looks, 0 to 1.
     """
-    standing = math.nan
-    if vantage is not None:
-        standing = float(np.mean(sharp * stands(samples, vantage)))
     near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
     return Stance(
         depression_deg=depression_deg(vantage, centre) if vantage else math.nan,
@@ -100,7 +100,7 @@ def stance(
         found=found,
         sky_share=samples.sky_share,
         above_share=above_share(samples, vantage),
-        standing_share=standing,
+        standing_share=math.nan if standing is None else float(np.mean(sharp * standing)),
         foreground_share=float(near.mean()) if focus_inverse > 0 else 0.0,
     )
 
@@ -169,11 +169,16 @@ def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
 
 def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float64]:
     """Height of each sample above the ground below it, metres, shape (N,); 0 for the sky."""
-    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(samples.slope_x)], axis=-1)
-    seen = np.where(samples.seen, samples.inverse, 1.0)
-    right, lower, ahead = (rays @ level_axes(vantage).T / seen[:, None]).T
+    right, lower, ahead = (_along(samples, axis) for axis in level_axes(vantage))
     above = vantage.height_m - lower - rise_m(vantage, right, ahead)
     return np.where(samples.seen, above, 0.0)
+
+
+def _along(samples: Samples, axis: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far each sample lies along an axis of the camera's frame, metres; the sky at 1 m."""
+    x, y, z = axis  # a sum of three costs less than a product of matrices of three columns
+    ray = x * samples.slope_x + y * samples.slope_y + z
+    return np.asarray(ray / np.where(samples.seen, samples.inverse, 1.0))
 
 
 def stand_m(samples: Samples, vantage: Vantage) -> float:
@@ -184,10 +189,8 @@ def stand_m(samples: Samples, vantage: Vantage) -> float:
     """
     if vantage.terrain is None:
         return vantage.height_m
-    over = height_above_ground(samples, vantage)
-    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(over)], axis=-1)
-    falls = rays @ level_axes(vantage)[1] / np.where(samples.seen, samples.inverse, 1.0)
-    lens = (falls + over)[samples.seen]
+    falls = _along(samples, level_axes(vantage)[1])
+    lens = (falls + height_above_ground(samples, vantage))[samples.seen]
     return max(float(np.median(lens)), min(vantage.height_m, _EYE_M)) if lens.size else math.nan
 
 

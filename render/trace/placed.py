@@ -91,7 +91,7 @@ def share_of(thing: Thing, copy: int, time_s: float) -> int | None:
     way, turned, goes = way_done(motion, number, time_s)
     if not goes:
         return STEPS
-    if not (motion.waits or motion.pause_s or motion.every_s):
+    if not (motion.waits or motion.returns or motion.every_s):
         way = motion.speed_m_s * (time_s + motion.start_s) + motion.spread_m * number
     elif turned:
         way = -way

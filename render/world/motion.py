@@ -15,6 +15,9 @@ __all__ = ["along_path", "round_s", "way_done"]
 #: How fast walkers and cars gather speed and lose it where they wait, m/s²: common practice,
 #: no source.
 _GATHERS_M_S2 = 1.4
+#: How long whoever returns takes to turn round, where nothing else is said: a walker's slow turn.
+#: Common practice, no source.
+_TURNS_S = 1.2
 #: Half the length that a thing looks along its path, so that it turns a corner and does not jump.
 _LOOKS_M = 1.0
 
@@ -101,18 +104,16 @@ def way_done(motion: Motion, copy: int, time_s: float) -> tuple[float, float, bo
         return stage.way_m(time, motion.speed_m_s), 0.0, time < stage.end_s
     if not motion.returns:
         return (motion.speed_m_s * time + ahead) % length, 0.0, True
-    if not motion.pause_s:
-        s = (motion.speed_m_s * time + ahead) % (2 * length)
-        return (s, 0.0, True) if s <= length else (2 * length - s, 1.0, True)
     return _to_and_fro(motion, length, time + ahead / motion.speed_m_s)
 
 
 def _to_and_fro(motion: Motion, length: float, time: float) -> tuple[float, float, bool]:
     """There, a rest in which it turns round, back, and a rest."""
     goes = _lasts_s(length, motion.speed_m_s)
-    half, time = divmod(time, goes + motion.pause_s)
+    pause_s = motion.pause_s or _TURNS_S
+    half, time = divmod(time, goes + pause_s)
     way = _Stage(0.0, length, 0.0, goes).way_m(time, motion.speed_m_s)
-    turned = min(max((time - goes) / motion.pause_s, 0.0), 1.0)
+    turned = min(max((time - goes) / pause_s, 0.0), 1.0)
     if half % 2 == 0:
         return way, turned, time < goes
     return length - way, 1.0 - turned, time < goes

@@ -64,7 +64,8 @@ def test_sky_and_things_too_near_are_shares_of_the_picture():
     scene = Scene(np.ones((40, 40, 3), np.float32), depth, Camera(40, 40, 50.0))
     taken = sample(scene)
     sharp = np.ones(taken.inverse.size)
-    found = stance(taken, Vantage(10, 20), False, (0.0, 0.0), 1 / 20, sharp)
+    standing = stands(taken, Vantage(10, 20))
+    found = stance(taken, Vantage(10, 20), False, standing, (0.0, 0.0), 1 / 20, sharp)
 
     assert found.sky_share == pytest.approx(0.25)
     assert found.foreground_share == pytest.approx(0.1)

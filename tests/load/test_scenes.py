@@ -19,6 +19,7 @@ from render.load.scenes import (
 )
 from render.shot.shot import Shot, Words, merged
 from render.trace.build import build
+from render.trace.builds import built_scene
 
 SMALL = """
 line = "A box on grass."
@@ -49,7 +50,7 @@ def test_every_shipped_scene_can_be_read(name: str) -> None:
     assert d.line.endswith(".")
     assert len(d.line) < 120
     named = {*(thing.name for thing in d.things), *d.marks, ""}
-    assert d.suggested.focus_on in named or d.suggested.focus_on in build(d).spots
+    assert d.suggested.focus_on in named or d.suggested.focus_on in built_scene(d).spots
 
 
 def test_a_scene_is_prepared_with_margin_and_what_lies_behind(tmp_path: Path) -> None:

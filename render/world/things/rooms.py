@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, join, lathe, moved, quads, sheet, tube
-from render.world.things.buildings import wall_panel
 from render.world.things.feet import sized
+from render.world.things.houses.walls import wall_panel
 from render.world.things.kind import Values, kind, number, vector, yes
 from render.world.things.solids import boards_mesh
 
