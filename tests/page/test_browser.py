@@ -15,6 +15,7 @@ from render.files.clips.reading import open_clip
 from tests.clips import street as busy_street
 from tests.clips import write_clip
 from tests.page.conftest import Served, begin, end
+from tests.places import bare_yard
 
 SLOW_MS = 60_000
 SIZES = [(1440, 900), (820, 1180), (390, 844)]
@@ -517,24 +518,6 @@ def test_a_second_tab_is_told_and_a_gone_program_too(browser: Browser, street: P
     tab.page.context.close()
 
 
-YARD = """
-line = "A bare yard."
-
-[vantage]
-stand_m = [0, -20]
-height_m = 12
-look_at_m = [0, 0, 0]
-focal_mm = 60
-
-[setting]
-f_number = 2.8
-tilt = "up 6"
-
-[ground]
-material = "asphalt"
-"""
-
-
 def test_a_film_is_made_by_hand(
     browser: Browser, served: Served, street: Path, tmp_path: Path
 ) -> None:
@@ -653,8 +636,7 @@ def test_own_footage_is_scrubbed_played_and_taken_away(
 
 def test_a_demo_scene_is_walked_round_by_dragging(browser: Browser, tmp_path: Path) -> None:
     """Its own tilt to begin with, and a vantage that follows the hand and each of six notches."""
-    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
-    served = begin(str(tmp_path / "yard.toml"))
+    served = begin(str(bare_yard(tmp_path)))
     try:
         tab = _open(browser, served, (1024, 768))
         page = tab.page
