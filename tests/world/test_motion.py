@@ -93,6 +93,9 @@ def test_who_comes_back_keeps_to_the_right_of_who_goes() -> None:
     ]
 
     assert min(apart) > 0.75
+    ways = [along_path(lane, 0, t, lane.aside_m) for t in np.arange(0, 45, 0.05)]
+    steps = np.hypot(*np.diff(np.array(ways)[:, :2], axis=0).T)
+    np.testing.assert_allclose(steps, 0.05, rtol=0.02)  # he walks on, round the ends too
     assert along_path(lane, 0, 5.0, 0.4)[1] == pytest.approx(-0.4)
 
 
