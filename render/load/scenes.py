@@ -399,9 +399,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
 
 
 def _in_frame(view: View, spot: FocusSpot) -> bool:
-    camera = view.camera()
-    x, y = camera.positions((spot.slope_x, spot.slope_y)) - view.margin_px
-    return bool(0 <= x <= view.width_px and 0 <= y <= view.height_px)
+    return view.camera().cropped(view.window).shows(spot.slope_x, spot.slope_y)
 
 
 def _no_depth(row: int, column: int) -> float:

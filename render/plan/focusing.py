@@ -220,11 +220,9 @@ def spot_in_focus(
     """
     if named:
         return named[0].slope_x, named[0].slope_y
-    focus, camera = verdict.setting.focus, case.samples.camera
-    if isinstance(focus, FocusSpot):
-        px, py = camera.positions((focus.slope_x, focus.slope_y))
-        if 0 <= px <= camera.width_px and 0 <= py <= camera.height_px:
-            return focus.slope_x, focus.slope_y
+    focus = verdict.setting.focus
+    if isinstance(focus, FocusSpot) and case.samples.camera.shows(focus.slope_x, focus.slope_y):
+        return focus.slope_x, focus.slope_y
     band, samples = verdict.measures.band, case.samples
     if band.inside:
         return band.centre_x, band.centre_y

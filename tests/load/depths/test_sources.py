@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from render.depth.depthmap import DepthMap
 from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
-from render.load.depths.sources import depth_of
+from render.load.depths.sources import picture_depth
 from render.load.progress import silent
 from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
@@ -31,6 +32,11 @@ PICTURE = PictureFile(
     converted=False,
     remarks=(),
 )
+
+
+def depth_of(*given: object) -> DepthMap:
+    """Metric depth of the picture."""
+    return picture_depth(*given).depth  # type: ignore[arg-type]
 
 
 def test_a_file_wins_over_the_ground(tmp_path: Path) -> None:
