@@ -19,7 +19,7 @@ from render.depth.sampling import coded_grey, reduced
 from render.errors import InputError
 from render.extras import needed
 from render.optics.camera import Camera
-from render.words import metres, percent
+from render.words import metres
 
 __all__ = ["by_features", "by_rectified", "disparity_of", "offset_unsaid"]
 
@@ -38,6 +38,11 @@ _FOCAL_DOUBT = 0.05  # fields of view from EXIF are off by 5 to 10 % (measured)
 _LEVEL_DEG, _LEVEL_WAY = 0.1, 0.01  # nobody's hand is so still
 _OFFSET_SHARE = 0.03  # of the width: how far a calibration moves principal points apart (measured)
 _PURPOSE = "matching a stereo pair"
+_NO_OFFSET = (
+    "no --disparity-offset was given: both pictures are taken to have one principal point, and the "
+    "doubt holds that a calibration may say otherwise (where it says the same, --disparity-offset "
+    "0 takes the doubt away)"
+)
 _LEVEL = (
     "the rows of the two pictures are level already, as a calibration leaves them and no hand "
     "does: add --rectified, and the --disparity-offset that it names, or distances may be far off"
@@ -448,13 +453,7 @@ def offset_unsaid(made: DepthMap, camera: Camera, step_m: float) -> DepthMap:
     per_m = _OFFSET_SHARE * camera.width_px / (camera.focal_px * step_m)
     far = np.where(np.isposinf(made.depth_m), np.float32(0.0), made.depth_m)
     doubt = np.hypot(np.nan_to_num(made.uncertainty), per_m * far).astype(np.float32)
-    made = replace(made, uncertainty=doubt)
-    remark = (
-        "no --disparity-offset was given: both pictures are taken to have one principal point; "
-        "where a calibration says otherwise, every distance is off, typically by "
-        f"{percent(min(made.typical_uncertainty, 9.99))} (--disparity-offset 0 says that they have)"
-    )
-    return replace(made, remarks=(*made.remarks, remark))
+    return replace(made, uncertainty=doubt, remarks=(*made.remarks, _NO_OFFSET))
 
 
 def _check_pair(first: NDArray[np.float32], second: NDArray[np.float32], step_m: float) -> None:
