@@ -26,6 +26,7 @@ __all__ = [
     "is_bare_ground",
     "known_vantage",
     "looks_sharp",
+    "roof_in_view",
     "stance",
     "stand_m",
     "stands",
@@ -39,6 +40,7 @@ _SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
 #: Nearer than this share of one's height above the ground none of the ground can be.
 CROWDS = 0.5
 _MOST_OF_IT, _SAME_PITCH_DEG, _ON_IT = 0.5, 5.0, 0.1
+_RAISED = 0.15  # of one's height: a plane that lies less above the ground may be the ground
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
@@ -146,17 +148,25 @@ def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None
 
     Then it is the ground that is looked at, from a person's height; the place is out of sight.
     """
+    found, share = roof_in_view(samples, vantage)
+    if found is None or vantage is None or found.height_m >= CROWDS * vantage.height_m:
+        return None, 0.0
+    return found, share
+
+
+def roof_in_view(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:
+    """How one stands over a level roof or deck that is most of the picture, and its share."""
     if vantage is None:
         return None, 0.0
-    high = height_above_ground(samples, vantage) > CROWDS * vantage.height_m
+    high = height_above_ground(samples, vantage) > _RAISED * vantage.height_m
     found = ground_vantage(samples) if np.mean(high) > _MOST_OF_IT else None
     if found is None or abs(found.pitch_deg - vantage.pitch_deg) > _SAME_PITCH_DEG:
         return None, 0.0
     across, down, along = level_ground_per_m(found)
     plane = across * samples.slope_x + down * samples.slope_y + along
     share = float(np.mean(np.abs(plane - samples.inverse) < _ON_IT * plane))
-    own = share > _MOST_OF_IT and found.height_m < CROWDS * vantage.height_m
-    return (found, share) if own else (None, 0.0)
+    raised = found.height_m < (1 - _RAISED) * vantage.height_m
+    return (found, share) if raised and share > _MOST_OF_IT else (None, 0.0)
 
 
 def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:

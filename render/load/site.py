@@ -180,7 +180,7 @@ class Site:
         parts = [part.strip() for part in wish.text.lower().split(",")]
         if wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None:
             return self._area(wish, parts, grid)
-        points = np.atleast_2d(self._points(wish, parts))
+        points = np.atleast_2d(self._points(wish))
         if not np.all(points[:, 2] > 0):
             raise SettingError(
                 f"{wish.name} lies behind the camera: only things in front of it can be sharp"
@@ -227,7 +227,7 @@ class Site:
             1.0 / depth[rows, columns].astype(float),
         )
 
-    def _points(self, wish: Wish, parts: list[str]) -> NDArray[np.float64]:
+    def _points(self, wish: Wish) -> NDArray[np.float64]:
         match wish.kind:
             case "point":
                 return self._point(wish.name, wish.text)

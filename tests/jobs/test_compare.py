@@ -21,6 +21,7 @@ from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
+from tests.places import two_crates
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -87,7 +88,8 @@ def test_a_sheet_says_the_scale_that_judge_says(source: str, shot: Shot, tmp_pat
 
     In a scene a focus in pixels lies where the full picture has it, also on a small sheet.
     """
-    seen = shot if source == "picture" else Shot(scene="corner")
+    scene = Shot(scene=str(two_crates(tmp_path, far_m=(3, 5))))
+    seen = shot if source == "picture" else scene
     focus = {"focus": "300,150"} if source == "scene" else {}
     asked = merged(seen, {"f": "4", **focus}, "{name}")
     alone = judge(asked, JudgeWishes(), progress=silent).record

@@ -139,7 +139,7 @@ def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:
 def test_scenes_and_their_words_can_be_read_by_people() -> None:
     """Lists, one scene, all kinds, one kind, and a kind that is not there."""
     assert {scene.name for scene in list_scenes()} == set(shipped_names())
-    assert "fountain" in "\n".join(describe_scene("market"))
+    assert "third pot" in "\n".join(describe_scene("bench"))
     assert any(line.startswith("house:") for line in words(None))
     assert any("storey_m" in line for line in words("house"))
     with pytest.raises(InputError, match=r"kinds: .*house"):

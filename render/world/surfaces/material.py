@@ -125,9 +125,6 @@ class Material:
             raise InputError(f"a value has the wrong kind ({error})") from None
 
 
-#: Rules whose mean lies halfway between their two colours.
-_MIXED = ("stripes", "checks", "grass", "foliage", "gravel", "trodden")
-
 _RANGES = {
     **dict.fromkeys(("vary", "relief", "gloss", "rough", "through", "mottle", "lit"), 1.0),
     "bond": 0.5,

@@ -3,10 +3,9 @@
 import numpy as np
 
 from render.world.mesh import Mesh
-from render.world.surfaces.material import Material, material_row
-from render.world.surfaces.rules import evaluate
+from render.world.surfaces.material import Material
 from render.world.things.houses.walls import wall_panel
-from tests.steps import opened
+from tests.world.surfaces.looks import looks
 
 #: One window, 1 m wide, its sill 1.5 m up, in the middle of a wall of 6 by 4 m.
 _WINDOW = (2.5, 3.5, 1.5, 3.0)
@@ -14,17 +13,15 @@ _WINDOW = (2.5, 3.5, 1.5, 3.0)
 
 def _seen(wall: Mesh, points: np.ndarray) -> np.ndarray:
     """Lightness of an old plaster at (along, up) of a wall; nan where it is open."""
-    row = material_row(Material.of({"rule": "plaster", "vary": 0.9}))
+    plaster = Material.of({"rule": "plaster", "vary": 0.9})
     at = wall.xyz[..., [0, 2]]
     mine = (np.array(wall.slots)[wall.slot] == "wall") & (np.ptp(wall.xyz[..., 1], axis=1) < 1e-9)
-    found, out = np.full(len(points), np.nan), np.zeros(16)
+    found = np.full(len(points), np.nan)
     for corners, uv in zip(at[mine], wall.uv[mine], strict=True):
         grid = np.concatenate([corners.T, np.ones((1, 3))])
         share = np.linalg.solve(grid, np.concatenate([points.T, np.ones((1, len(points)))]))
-        for k in np.flatnonzero((share > 0).all(axis=0)):
-            u, v = share[:, k] @ uv
-            opened(evaluate)(row.ctypes.data, u, v, 0.01, 0, out)
-            found[k] = out[0]
+        inside = (share > 0).all(axis=0)
+        found[inside] = looks(plaster, share[:, inside].T @ uv, 0.01)[:, 0]
     return found
 
 
