@@ -19,9 +19,9 @@ from render.depth.sampling import coded_grey, reduced
 from render.errors import InputError
 from render.extras import needed
 from render.optics.camera import Camera
-from render.words import metres, percent
+from render.words import metres
 
-__all__ = ["by_features", "by_rectified", "disparity_of"]
+__all__ = ["by_features", "by_rectified", "disparity_of", "offset_unsaid"]
 
 _LONG_SIDE_PX = 1200
 _AGREE_PX = 1.5
@@ -38,6 +38,11 @@ _FOCAL_DOUBT = 0.05  # fields of view from EXIF are off by 5 to 10 % (measured)
 _LEVEL_DEG, _LEVEL_WAY = 0.1, 0.01  # nobody's hand is so still
 _OFFSET_SHARE = 0.03  # of the width: how far a calibration moves principal points apart (measured)
 _PURPOSE = "matching a stereo pair"
+_NO_OFFSET = (
+    "no --disparity-offset was given: both pictures are taken to have one principal point, and the "
+    "doubt holds that a calibration may say otherwise (where it says the same, --disparity-offset "
+    "0 takes the doubt away)"
+)
 _LEVEL = (
     "the rows of the two pictures are level already, as a calibration leaves them and no hand "
     "does: add --rectified, and the --disparity-offset that it names, or distances may be far off"
@@ -94,11 +99,8 @@ def by_rectified(
     row, column = _nearest(left.shape[:2], disparity.shape)
     full = disparity[np.ix_(row, column)] + np.float32(offset_px or 0.0)
     along = camera.focal_px * baseline_m
-    doubt = 0.0 if offset_px is not None else _OFFSET_SHARE * camera.width_px / along
-    made = _depth_of(full, along / full, baseline_m, shrink, doubt)
-    if offset_px is not None:
-        return made
-    return replace(made, remarks=(*made.remarks, _no_offset(made.typical_uncertainty)))
+    made = _depth_of(full, along / full, baseline_m, shrink, 0.0)
+    return made if offset_px is not None else offset_unsaid(made, camera, baseline_m)
 
 
 def by_features(
@@ -446,12 +448,12 @@ def _depth_of(
     return DepthMap(depth, f"a stereo pair a step of {metres(step_m)} apart", unsure, (remark,))
 
 
-def _no_offset(unsure: float) -> str:
-    return (
-        "no --disparity-offset was given: both pictures are taken to have one principal point; "
-        f"where a calibration says otherwise, every distance is off, typically by "
-        f"{percent(min(unsure, 9.99))} (say --disparity-offset 0 where it says that they have)"
-    )
+def offset_unsaid(made: DepthMap, camera: Camera, step_m: float) -> DepthMap:
+    """Depth from disparity with the doubt of an offset that nobody said, and told so."""
+    per_m = _OFFSET_SHARE * camera.width_px / (camera.focal_px * step_m)
+    far = np.where(np.isposinf(made.depth_m), np.float32(0.0), made.depth_m)
+    doubt = np.hypot(np.nan_to_num(made.uncertainty), per_m * far).astype(np.float32)
+    return replace(made, uncertainty=doubt, remarks=(*made.remarks, _NO_OFFSET))
 
 
 def _check_pair(first: NDArray[np.float32], second: NDArray[np.float32], step_m: float) -> None:

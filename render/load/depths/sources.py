@@ -22,7 +22,7 @@ from render.depth.relative import (
 )
 from render.depth.sampling import enlarged
 from render.depth.sky import guess_sky
-from render.depth.stereo import by_features, by_rectified
+from render.depth.stereo import by_features, by_rectified, offset_unsaid
 from render.errors import InputError
 from render.files.apart.network import run_network
 from render.files.depths import DepthFile, metric_depth, read_depth_file
@@ -185,6 +185,9 @@ def _from_file(
             offset_px=keys.disparity_offset_px or 0.0,
             holes=bool(keys.mend),
         )
+        foreign = held.kind == "disparity" and held.baseline_m is None  # ours says its baseline
+        if foreign and keys.baseline_m and keys.disparity_offset_px is None:
+            found = offset_unsaid(found, camera, keys.baseline_m)
         if vantage is not None:
             refuse_swapped(found.depth_m, ground_depth(camera, vantage, keys.slope or LEVEL))
         return PictureDepth(found)

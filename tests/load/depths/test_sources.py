@@ -76,6 +76,11 @@ def test_a_stereo_programs_disparity_becomes_metres(tmp_path: Path) -> None:
     told |= {"baseline": "0.5", "disparity-offset": "2"}
     depth = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
     np.testing.assert_allclose(depth.depth_m, 2.5, rtol=1e-6)
+    assert np.isnan(depth.typical_uncertainty)
+    del told["disparity-offset"]
+    unsaid = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
+    assert unsaid.typical_uncertainty == pytest.approx(0.03 * 40 / 6, rel=1e-3)
+    assert "--disparity-offset 0" in unsaid.remarks[-1]
 
 
 def test_a_baseline_for_a_file_of_metres_is_refused(tmp_path: Path) -> None:
