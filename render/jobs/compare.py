@@ -43,8 +43,9 @@ _TRACED_ANEW = {"vantages": {"height"}, "lenses": {"lens"}, "day": {"when"}}
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
     "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
-    "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
+    "the detail, % of picture height."
 )
+_SCORED, _COMPUTED = "Score 0 to 100.", "Computed previews, not photographs."
 
 
 _CLOSE_UPS = "Strips: the framed places, pixel for pixel; as planned one is sharp, one is soft."
@@ -137,7 +138,9 @@ def compare(
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
     assumed = _assumed(taken, for_sharpness)
-    notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
+    small_print = [_SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
+    small_print += [_CLOSE_UPS] if taken[0].close is not None else []
+    notes = [" ".join(filter(None, small_print))]
     if assumed:
         notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:

@@ -200,16 +200,19 @@ def test_a_sheet_is_not_written_over_the_picture(shot: Shot, tmp_path: Path) -> 
 def test_where_two_things_are_to_be_sharp_the_widest_stop_that_keeps_them_is_suggested(
     shot: Shot, tmp_path: Path
 ) -> None:
-    """No cell is told that it won't read as a model; the record marks the same cell."""
+    """No cell is told that it won't read as a model, nor a score; the record marks the same."""
     wish = {"check": ("near=50%,80%", "far=50%,45%"), "tilt": "0", "focus": "50%,60%"}
     made = job.compare(
         merged(shot, wish, "{name}"), tmp_path / "s.png", across="f=2,8,22", cell_px=160,
-        progress=silent,
+        page=tmp_path / "s.html", progress=silent,
     )  # fmt: skip
     said = "\n".join(made.lines)
     cells = made.record["cells"]
 
     assert "won't read" not in said
+    foot = (tmp_path / "s.html").read_text()
+    assert "Band: share" in foot
+    assert "Score" not in foot
     assert said.count("for sharpness, not for a model") == 3
     assert [cell["suggested"] for cell in cells].count(True) == 1
     assert "all that was asked for is sharp" in said

@@ -293,8 +293,10 @@ def _gravel(m, u, v, foot, out):
     size = max(f64(m, 10), 0.01)
     a = resolved(u / size, v / size, f64(m, 20) + 1, foot, size * 1.8)
     b = resolved(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2, foot, size)
-    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b, out)
-    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b), out)
+    mid = resolved(u / 0.21, v / 0.19, f64(m, 20) + 3, foot, 0.3)
+    scuffed = resolved(u / 0.7, v / 0.6, f64(m, 20) + 4, foot, 0.9)
+    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b + 0.35 * mid, out)
+    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b + 0.5 * mid + 0.6 * scuffed), out)
     out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
 
 
