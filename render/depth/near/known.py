@@ -19,6 +19,7 @@ Plane = NDArray[np.float32]
 
 #: Side of a square: of the thing's width, and at least of the long side and in all, px.
 _WIDTHS, _LEAST_SHARE, _LEAST_PX = 10.0, 0.09, 96.0
+_COARSE = 4.5  # times the least side: borders are told better by the strip
 _APART = 0.5  # of a side, between squares
 _LIKELY, _LEAST_SURE = 0.5, 0.86
 _FOLLOWED = 0.7  # of the stroke, for the thing to be known
@@ -45,7 +46,8 @@ def known_along(
     sides = [least_px, *([_WIDTHS * width_px] if _WIDTHS * width_px > 1.5 * least_px else [])]
     seen = [_likely_along(looks, line_px, side_px) for side_px in sides]
     likely = max(seen, key=_sureness)
-    if _sureness(likely) < _LEAST_SURE:  # leaves, mostly
+    coarse = likely is not seen[0] and sides[-1] > _COARSE * least_px
+    if coarse or _sureness(likely) < _LEAST_SURE:  # leaves mostly, and broad boards
         return None
     region = likely > _LIKELY
     points = _spread(line_px, 2.0).astype(int)
