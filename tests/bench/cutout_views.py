@@ -82,7 +82,7 @@ def _relit(description, rng: np.random.Generator):
     return replace(description, light=light)
 
 
-def _seen_things(built, view, depth_m: NDArray[np.float32]):
+def seen_things(built, view, depth_m: NDArray[np.float32]):
     """Which thing each pixel shows, (H, W), their names, and each pixel's height (m)."""
     import numba
 
@@ -169,7 +169,7 @@ def _work(folder: Path, stop: float, seed: int) -> None:
                 scene = trace_built(description, built, view, samples=4)
             except HingelineError:  # inside something, or below the ground
                 continue
-            seen = _seen_things(built, view, scene.depth_m)
+            seen = seen_things(built, view, scene.depth_m)
             ids, boxes, spots = _kept(*seen, name in INDOORS, rng)
             if len(boxes) < 2:
                 continue

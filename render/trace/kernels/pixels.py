@@ -9,6 +9,7 @@ import numpy as np
 from render.compiled import loop, step
 from render.trace.columns import (
     DEPTH,
+    DIRECT,
     FACE,
     HIT,
     LEVEL,
@@ -17,9 +18,14 @@ from render.trace.columns import (
     OTHER,
     OUT,
     PLACEMENT,
+    QUARTER,
+    QUARTER_DEPTH,
+    QUARTER_LIGHT,
+    QUARTER_SAMPLES,
     SCRATCH,
     THING,
     TWO_SIDED,
+    WAS,
 )
 from render.trace.kernels.looking import (
     add_landed,
@@ -109,10 +115,26 @@ def _mark(h):
     return mark + np.int64(1 << 40) * np.int64(4 + 3 * round(h[FACE]) + round(h[FACE + 2]))
 
 
+@step(forceinline=True)
+def _quarter(offsets, n):
+    """Which quarter of its pixel a sample goes through: rows first."""
+    return (2 if offsets[n, 1] > 0.5 else 0) + (1 if offsets[n, 0] > 0.5 else 0)
+
+
+@step(forceinline=True)
+def _add_quarter(part, lit, was, depth):
+    """Add what the last sample brought to its quarter; the first one there gives its depth."""
+    for c in range(QUARTER_LIGHT):
+        part[c] += lit[DIRECT + c] - was[c]
+    part[QUARTER_SAMPLES] += 1
+    if part[QUARTER_DEPTH] == 0:
+        part[QUARTER_DEPTH] = depth
+
+
 @loop()
 def pixel_pass(
     w, s, L, room, own, eye, offsets, first, last, of, soft_rays, soft_bits, hidden, todo,
-    sums, surface, key, mixed, row0, row1,
+    sums, surface, key, mixed, finer, quarters, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
@@ -123,14 +145,18 @@ def pixel_pass(
     sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, 4) f32: columns of render.trace.columns;
     key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree;
     these two stay as they are for what is hidden.
+    finer (H, W) i32: row of ``quarters`` (n, 4, QUARTER) f32 or -1, where the samples after the
+    first are also added up by the quarter of the pixel that they go through; or empty.
     """
     h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
     light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
+    was = numbers(own, WAS)
     bits, salt = bits_of(of), 0
     if first >= of:
         bits, salt = bits_of(len(offsets)), 16
     if hidden:
         salt = 32
+    quartered = first > 0 and finer.shape[0] > 0
     for i in range(row0, row1):
         for j in range(todo.shape[1]):
             if not todo[i, j]:
@@ -140,6 +166,9 @@ def pixel_pass(
             before = direct_sum(lit)
             low, high = (before, before) if first > 0 else (1e30, -1e30)
             for n in range(first, last):
+                if quartered:
+                    for c in range(QUARTER_LIGHT):
+                        was[c] = lit[DIRECT + c]
                 dx, dy, dz = through(eye, j + offsets[n, 0], i + offsets[n, 1])
                 if hidden:
                     t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
@@ -167,6 +196,11 @@ def pixel_pass(
                         )
                 if hidden:
                     continue
+                if quartered and finer[i, j] >= 0:
+                    at_quarter = 4 * finer[i, j] + _quarter(offsets, n)
+                    part = numbers(quarters, QUARTER * at_quarter)
+                    depth = seen[DEPTH] if mark == key[i, j] else t if t > 0 else np.inf
+                    _add_quarter(part, lit, was, depth)
                 now = direct_sum(lit)
                 low, high = min(low, now - before), max(high, now - before)
                 before = now

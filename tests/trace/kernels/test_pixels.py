@@ -5,6 +5,7 @@ import numpy as np
 from render.trace.build import build
 from render.trace.columns import DEPTH, SOFT_RAYS, SUMS
 from render.trace.kernels.pixels import depth_pass, pixel_pass
+from render.trace.quarters import WHOLE
 from render.trace.rays import over_rows
 from render.trace.spread import pixel_offsets
 from render.trace.trace import eye_numbers, trace_built
@@ -34,9 +35,8 @@ def test_samples_taken_in_two_passes_are_those_of_one() -> None:
         key, mixed = np.zeros((67, 100), np.int64), np.zeros((67, 100), np.bool_)
         made = (sums, surface, key, mixed)
         for first, last in passes:
-            over_rows(
-                pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, every, *made
-            )
+            to = (every, *made, *WHOLE)
+            over_rows(pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, *to)
         return made
 
     whole, parted, begun = taken((0, 4)), taken((0, 1), (1, 4)), taken((0, 1))
