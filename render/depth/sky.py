@@ -10,7 +10,6 @@ from scipy.ndimage import (
     gaussian_gradient_magnitude,
     label,
 )
-from scipy.spatial import cKDTree
 
 from render.depth.ground import ground_plane
 from render.depth.kernels import enlarge_by_colour
@@ -98,6 +97,8 @@ def _usual_colours(top: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def _distance_to(colours: NDArray[np.float32], some: NDArray[np.float32]) -> NDArray[np.float64]:
+    from scipy.spatial import cKDTree  # most commands find no sky
+
     distance, _ = cKDTree(some).query(colours.reshape(-1, 3))
     return np.asarray(distance).reshape(colours.shape[:2])
 

@@ -18,7 +18,6 @@ from scipy.ndimage import (
     median_filter,
     uniform_filter,
 )
-from scipy.optimize import least_squares
 
 from render.depth.depthmap import DepthMap
 from render.depth.sampling import reduced_size
@@ -333,6 +332,8 @@ def view_from_pairs(
         If there are fewer than three pairs, or no direction explains them within 2 % of the
         picture's width.
     """
+    from scipy.optimize import least_squares  # a quarter of a second, and seldom asked for
+
     if len(pairs) < 3:
         raise InputError("the direction of the camera needs three marked pairs or more")
     seen = np.array([place for place, _ in pairs], float)

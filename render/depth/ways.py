@@ -6,8 +6,6 @@ Dijkstra, 1959, in SciPy).
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import dijkstra
 
 from render.depth.sampling import coded
 
@@ -39,6 +37,9 @@ def ways_from(
     ndarray, float64
         Shape (K, h, w), or (h, w) for the nearest.
     """
+    from scipy.sparse import csr_array  # most commands look for no ways
+    from scipy.sparse.csgraph import dijkstra
+
     colours = coded(light)
     height, width = colours.shape[:2]
     index = np.arange(height * width).reshape(height, width)

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from render.judge.measures import Measures
 from render.judge.samples import Samples
@@ -152,6 +150,9 @@ def _groups(samples: Samples, residual: Floats, least: float) -> list[NDArray[np
         )
         starts.append(name[a[same]])
         ends.append(name[b[same]])
+    from scipy.sparse import coo_array  # every command reads what may be asked of the verdict
+    from scipy.sparse.csgraph import connected_components
+
     start, end = np.concatenate(starts), np.concatenate(ends)
     graph = coo_array((np.ones(start.size, np.int8), (start, end)), (cells.size, cells.size))
     _, labels = connected_components(graph, directed=False)

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 
 from render.optics.lens import CatsEye
 
@@ -51,6 +50,8 @@ def common_share(distance: ArrayLike, radius: ArrayLike) -> NDArray[np.float64]:
 
 def rim_for(focal_mm: float, eye: CatsEye) -> Rim:
     """The rim that leaves the stated light at the stated place, focused at infinity, no tilt."""
+    from scipy.optimize import brentq  # a quarter of a second, and seldom asked for
+
     radius_mm = focal_mm / (2.0 * eye.widest_f_number)
     shift = brentq(lambda t: float(common_share(t, 1.0)) - eye.light_left, 0.0, 2.0)
     return Rim(before_mm=shift * radius_mm * focal_mm / eye.corner_mm, radius_mm=radius_mm)

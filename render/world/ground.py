@@ -6,7 +6,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from render.world.description import Ground
 from render.world.mesh import Mesh, quads
@@ -55,6 +54,8 @@ def _eased(
     at: NDArray[np.float64], knots: NDArray[np.float64], values: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Interpolation with level tangents only where the slope changes sign (PCHIP)."""
+    from scipy.interpolate import PchipInterpolator  # a quarter of a second; most ground is flat
+
     inside = np.clip(at, knots[0], knots[-1])
     return np.asarray(PchipInterpolator(knots, values)(inside))
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.spatial.transform import Rotation
 
 __all__ = [
     "Mesh",
@@ -108,6 +107,8 @@ def moved(
 
 def turned(axis: ArrayLike, angle_rad: float, at: ArrayLike = (0.0, 0.0, 0.0)) -> Floats:
     """A matrix, shape (4, 4): turned about an axis (right-handed), then moved to `at`."""
+    from scipy.spatial.transform import Rotation  # a fifth of a second; scenes are kept built
+
     matrix = np.eye(4)
     matrix[:3, :3] = Rotation.from_rotvec(angle_rad * np.asarray(axis, float)).as_matrix()
     matrix[:3, 3] = at

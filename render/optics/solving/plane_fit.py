@@ -13,7 +13,6 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog, minimize_scalar
 
 from render.errors import SettingError
 from render.limits import TARGETS
@@ -130,6 +129,8 @@ def _fit(points: Points, held: Array, free: Array, goal: Goal, pixel_slope: floa
 
 def _minimax(rows: Array, right: Array) -> Array:
     """Parameters x that make the largest ``|right - rows x|`` smallest, by linear programme."""
+    from scipy.optimize import linprog  # a quarter of a second, and most commands solve nothing
+
     count, width = rows.shape
     one = np.ones((count, 1))
     result = linprog(
@@ -161,6 +162,8 @@ def axis_on_limit(points: Points, freedom: Freedom, goal: Goal) -> Array:
 
     def at(azimuth: float) -> Array:
         return sine * np.array([math.cos(azimuth), math.sin(azimuth)])
+
+    from scipy.optimize import minimize_scalar  # as above
 
     step = 2 * math.pi / _LIMIT_STEPS
     start = min((k * step for k in range(_LIMIT_STEPS)), key=value)
