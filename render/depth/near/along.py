@@ -1,7 +1,9 @@
 """A thing cut out along a stroke: a rail, a post, a branch, a wire, down to a pixel or two.
 
 The picture is unrolled along the stroke. Two borders are laid on the strongest edges beside it,
-then the colours between and outside them are learnt and the borders laid anew, in turn.
+then the colours between and outside them are learnt and the borders laid anew, in turn. That says
+how wide the thing is; what it is the small network knows (`known.py`), and where it is unsure, as
+of leaves, what lies between the borders is taken, or the leaves there.
 Numbers were chosen on traced scenes with known depth: `render/depth/README.md`.
 """
 
@@ -14,6 +16,7 @@ from render.depth.kernels import enlarge_by_colour
 from render.depth.near.bounds import best_bounds
 from render.depth.near.colours import Colours
 from render.depth.near.foliage import leaves_along
+from render.depth.near.known import known_along
 from render.depth.near.offshoots import with_offshoots
 from render.depth.near.strip import Strip, unrolled
 from render.depth.sampling import coded, reduced
@@ -75,12 +78,14 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
     code = coded(light)
     strip, left, right = _fitting(code, small)
     left, right, evenness = _even(left, right)
-    region = _between(strip, left, right, light.shape[:2])
-    leaves = None
-    if evenness < _SOLID:  # what has no even width has no middle either
-        loose = _between(strip, *_even(*_followed(strip, 0.0))[:2], light.shape[:2])
-        leaves = leaves_along(code, small, loose)
-    region = with_offshoots(code, region) if leaves is None else leaves
+    region = known_along(light, small, float(np.median(right - left)) * strip.cell_px)
+    if region is None:
+        region = _between(strip, left, right, light.shape[:2])
+        leaves = None
+        if evenness < _SOLID:  # what has no even width has no middle either
+            loose = _between(strip, *_even(*_followed(strip, 0.0))[:2], light.shape[:2])
+            leaves = leaves_along(code, small, loose)
+        region = with_offshoots(code, region) if leaves is None else leaves
     if light.shape[:2] == (height, width):
         return region
     share = np.empty((height, width), np.float32)
