@@ -337,7 +337,9 @@ def _lean(lean: Any) -> dict[str, str] | None:
         return None
     if not isinstance(lean, dict):
         raise InputError("the page sent something that is no shot: load it again")
-    return {name: str(_words(name, lean.get(name) or "0", many=False)) for name in ("tilt", "swing")}
+    return {
+        name: str(_words(name, lean.get(name) or "0", many=False)) for name in ("tilt", "swing")
+    }
 
 
 def _moves(moves: Any) -> tuple[KeyFrame, ...]:
