@@ -56,7 +56,7 @@ __all__ = [
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
 #: Memory of tracing and rendering per pixel, margin included.
-_BYTES_PER_PIXEL = 160
+_BYTES_PER_PIXEL = 230
 
 
 @dataclass(frozen=True, slots=True)
