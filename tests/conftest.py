@@ -1,5 +1,9 @@
 """What every room shares: cases that repeat on every machine, and roofs and fronts."""
 
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a worker a core: more threads only wait
+
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -16,12 +20,21 @@ settings.load_profile("repeatable")
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Builds of scenes that tests keep are kept for that run alone, not in the user's own cache."""
+    """Builds of scenes are kept for this run and all its workers, not in the user's own cache."""
+    base = tmp_path_factory.getbasetemp()
+    run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        patch.setenv("XDG_CACHE_HOME", str(run / "own-cache"))
         patch.setenv("HINGELINE_DEFAULTS", "none")  # nor what a developer has as defaults
         patch.delenv(stand_in.FONT_SETTING, raising=False)
         yield
+
+
+@pytest.fixture
+def small_scenes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Scenes are looked at 320 px wide where nobody says how wide: what is claimed holds at any."""
+    for module in ("load.scenes", "live.stages"):
+        monkeypatch.setattr(f"render.{module}.USUAL_WIDTH_PX", 320)
 
 
 @pytest.fixture

@@ -144,56 +144,34 @@ def test_two_first_runs_at_once(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("system", "named", "where"),
+    ("folder", "system", "named", "where"),
     [
-        ("linux", {}, "{home}/.config/hingeline"),
-        ("linux", {"XDG_CONFIG_HOME": "/etc/own"}, "/etc/own/hingeline"),
-        ("linux", {"XDG_CONFIG_HOME": "own"}, "{home}/.config/hingeline"),
-        ("darwin", {"XDG_CONFIG_HOME": "/etc/own"}, "{home}/Library/Application Support/hingeline"),
-        ("win32", {"APPDATA": "/c/Roaming"}, "/c/Roaming/hingeline"),
-        ("win32", {}, "{home}/AppData/Roaming/hingeline"),
+        (user_settings, "linux", {}, "{home}/.config/hingeline"),
+        (user_settings, "linux", {"XDG_CONFIG_HOME": "/etc/own"}, "/etc/own/hingeline"),
+        (user_settings, "linux", {"XDG_CONFIG_HOME": "own"}, "{home}/.config/hingeline"),
+        (user_settings, "darwin", {}, "{home}/Library/Application Support/hingeline"),
+        (user_settings, "win32", {"APPDATA": "/c/Roaming"}, "/c/Roaming/hingeline"),
+        (user_settings, "win32", {}, "{home}/AppData/Roaming/hingeline"),
+        (user_cache, "linux", {"XDG_CACHE_HOME": "/var/own"}, "/var/own/hingeline"),
+        (user_cache, "linux", {"XDG_CACHE_HOME": "own"}, "{home}/.cache/hingeline"),
+        (user_cache, "darwin", {}, "{home}/Library/Caches/hingeline"),
+        (user_cache, "win32", {}, "{home}/AppData/Local/hingeline"),
     ],
 )
-def test_settings_lie_where_each_system_has_them(
+def test_settings_and_cache_lie_where_each_system_has_them(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
+    folder: Callable[[], Path],
     system: str,
     named: dict[str, str],
     where: str,
 ) -> None:
     """XDG Base Directory Specification 0.8; the others' places are common practice, no source."""
-    for name in ("XDG_CONFIG_HOME", "APPDATA"):
+    for name in ("XDG_CONFIG_HOME", "APPDATA", "XDG_CACHE_HOME", "LOCALAPPDATA"):
         monkeypatch.delenv(name, raising=False)
     for name, value in named.items():
         monkeypatch.setenv(name, value)
     monkeypatch.setattr("sys.platform", system)
     monkeypatch.setattr(Path, "home", lambda: tmp_path)
 
-    assert str(user_settings()) == where.format(home=tmp_path)
-
-
-@pytest.mark.parametrize(
-    ("system", "named", "where"),
-    [
-        ("linux", {"XDG_CACHE_HOME": "/var/own"}, "/var/own/hingeline"),
-        ("linux", {"XDG_CACHE_HOME": "own"}, "{home}/.cache/hingeline"),
-        ("darwin", {}, "{home}/Library/Caches/hingeline"),
-        ("win32", {}, "{home}/AppData/Local/hingeline"),
-    ],
-)
-def test_the_cache_lies_where_each_system_has_it(
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    system: str,
-    named: dict[str, str],
-    where: str,
-) -> None:
-    """XDG Base Directory Specification 0.8; the others' places are common practice, no source."""
-    for name in ("XDG_CACHE_HOME", "LOCALAPPDATA"):
-        monkeypatch.delenv(name, raising=False)
-    for name, value in named.items():
-        monkeypatch.setenv(name, value)
-    monkeypatch.setattr("sys.platform", system)
-    monkeypatch.setattr(Path, "home", lambda: tmp_path)
-
-    assert str(user_cache()) == where.format(home=tmp_path)
+    assert str(folder()) == where.format(home=tmp_path)

@@ -108,9 +108,9 @@ def test_what_is_solved_can_be_turned_to(place: Prepared) -> None:
 
 def test_a_scene_is_opened_by_its_name_and_a_wrong_one_is_said() -> None:
     """Names of demo scenes; a file that is not there is one sentence."""
-    corner = open_scene("corner", width=64)
+    bench = open_scene("bench", width=64)
 
-    assert corner.scene.frame.width == 64
+    assert bench.scene.frame.width == 64
     with pytest.raises(InputError, match="demo scene"):
         open_scene("nowhere")
     with pytest.raises(InputError, match="is not there"):

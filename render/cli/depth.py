@@ -1,4 +1,4 @@
-"""`hingeline depth`: make, mend or convert the depth of a picture."""
+"""`hingeline depth`: make, mend or convert the depth of a picture, or write a scene's."""
 
 from pathlib import Path
 from typing import Annotated
@@ -37,7 +37,7 @@ def depth(
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
-    """Make, mend or convert the depth of a picture.
+    """Make, mend or convert the depth of a picture, or write a scene's.
 
     Depth comes from the ground (--height with --pitch or --horizon), from known distances
     (--mark, alone or over the ground), from a file (--depth), with things that stand in it

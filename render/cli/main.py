@@ -24,7 +24,7 @@ _REPORTED = ("numpy", "scipy", "numba", "llvmlite", "pillow", "imagecodecs", "ti
 COMMANDS = {
     "render": "Render the photograph that this lens setting would make.",
     "judge": "Judge whether this setting reads as a scale model, why, and what would help.",
-    "depth": "Make, mend or convert the depth of a picture.",
+    "depth": "Make, mend or convert the depth of a picture, or write a scene's.",
     "card": "Plan the day: what to dial in, check, expose, vary and bring.",
     "compare": "Show one place under several settings, side by side.",
     "board": "Make one page that a client understands.",

@@ -103,9 +103,10 @@ def takes_film(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
-    """The same with what concerns the picture alone: no planned camera, no lens."""
+    """The same with what concerns the picture, or a scene: of the lens what frames it."""
     source = typer.Argument(help=_SOURCE_HELP, show_default=False)
-    return _taking(command, source, True, ("taken", "vantage", "depth"))
+    tables = "taken", "vantage", "demo", "place", "depth"
+    return _taking(command, source, True, tables, also=("lens",))
 
 
 def takes_shots(command: Callable[..., None]) -> Callable[..., None]:
@@ -144,10 +145,11 @@ def _taking(
     tables: tuple[str, ...] = tuple(_PANELS),
     begun: Callable[[str], Shot] = shot_of,
     many: bool = False,
+    also: tuple[str, ...] = (),
 ) -> Callable[..., None]:
-    """Put a source, every option of these tables, and those of the command's wishes before it."""
+    """Put a source, the options of these tables and names and of the command's wishes before it."""
     declared = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
-    of_shot = [key for key in shot_keys().values() if key.table in tables]
+    of_shot = [key for key in shot_keys().values() if key.table in tables or key.name in also]
     wishes: dict[str, type[Any]] = {
         each.name: each.annotation
         for each in declared

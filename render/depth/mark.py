@@ -67,7 +67,7 @@ def marked_slopes(camera: Camera, marks: tuple[Mark, ...]) -> NDArray[np.float64
         If a mark lies outside the picture.
     """
     for mark in marks:
-        if not (0 <= mark.x_px <= camera.width_px and 0 <= mark.y_px <= camera.height_px):
+        if not camera.holds(mark.x_px, mark.y_px):
             raise InputError(
                 f"the {mark} lies outside the picture of {camera.width_px} x {camera.height_px} px"
             )

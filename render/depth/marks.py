@@ -27,7 +27,6 @@ from render.words import metres
 __all__ = ["Misfit", "SpreadMarks", "spread_marks"]
 
 _GRID_PX = 256  # long side of the grid on which ways are measured
-_POWER = 4.0
 _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of its own
 _OWN_REACH = 0.02  # alone, such a mark speaks so much less for what lies away from it
 _MOST_OFF = math.log(2.0)  # beyond that it makes no difference how far off the ground a mark is

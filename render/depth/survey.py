@@ -10,7 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import distance_transform_edt, grey_closing, median_filter
+from scipy.ndimage import (
+    distance_transform_edt,
+    grey_closing,
+    grey_opening,
+    map_coordinates,
+    median_filter,
+    uniform_filter,
+)
 
 from render.depth.depthmap import DepthMap
 from render.depth.sampling import reduced_size
@@ -20,12 +27,24 @@ from render.optics.camera import Camera, Vantage
 from render.optics.terrain import level_axes
 from render.words import metres, percent
 
-__all__ = ["HeightField", "View", "eye_height", "field_of_points", "seen_from", "view_from_pairs"]
+__all__ = [
+    "GroundOfSurvey",
+    "HeightField",
+    "View",
+    "eye_height",
+    "field_of_points",
+    "seen_from",
+    "vantage_over",
+    "view_from_pairs",
+]
 
 _LONG_SIDE_PX = 1200
 _GAP_SPACINGS = 6.0  # farther from any point than this nothing is known
 _SURVEY_DOUBT = 0.03
 _STAND_IN_DOUBT = 0.4  # of ground that no survey shows (ours)
+#: What is narrower than this and stands up is no ground; its grid need not be finer than this.
+_STANDING_WIDTH_M, _GROUND_CELLS = 40.0, 400
+_LEVEL_M, _LEAST_HEIGHT_M = 0.3, 0.3  # ground that varies less is level; the lens lies on it
 _LEAST_FALL = 0.003  # a ray that falls less ends at the horizon, in the haze (ours)
 
 
@@ -139,6 +158,73 @@ def eye_height(field: HeightField, east_m: float, north_m: float, above_m: float
     return float(field.heights_m[row, column]) + above_m
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class GroundOfSurvey:
+    """A survey's ground as it lies before a camera, for `render.optics.camera.Vantage`.
+
+    Attributes
+    ----------
+    ground : HeightField
+        Without gaps.
+    view : View
+    """
+
+    ground: HeightField
+    view: View
+
+    def rise_m(
+        self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Height (m) over the ground below the lens at level metres to the right and ahead."""
+        a = math.radians(self.view.heading_deg)
+        east = self.view.east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
+        north = self.view.north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
+        here = self.height_m(np.array(self.view.east_m), np.array(self.view.north_m))
+        return self.height_m(east, north) - here
+
+    def height_m(
+        self, east_m: NDArray[np.float64], north_m: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Elevation (m) at places; bilinear, and beyond the survey it goes on as it ends."""
+        row = (north_m - self.ground.north_m) / self.ground.cell_m
+        column = (east_m - self.ground.east_m) / self.ground.cell_m
+        places = np.stack([np.ravel(row), np.ravel(column)])
+        found = map_coordinates(
+            self.ground.heights_m, places, order=1, mode="nearest", output=np.float64
+        )
+        return np.asarray(found.reshape(np.shape(row)))
+
+
+def vantage_over(field: HeightField, view: View) -> Vantage:
+    """How a camera stands over the ground of a survey.
+
+    The ground is what is left when all that is narrower than 40 m is taken off the surface: a grey
+    opening (J. Serra, 1982), as K. Zhang et al. ("A progressive morphological filter for removing
+    nonground measurements", 2003) take ground from airborne surveys.
+    """
+    ground = _ground_of(field)
+    terrain = GroundOfSurvey(ground, view)
+    below = float(terrain.height_m(np.array(view.east_m), np.array(view.north_m)))
+    level = float(np.ptp(ground.heights_m)) < _LEVEL_M
+    height = max(view.eye_m - below, _LEAST_HEIGHT_M)
+    return Vantage(height, view.pitch_deg, view.roll_deg, None if level else terrain)
+
+
+def _ground_of(field: HeightField) -> HeightField:
+    known = np.isfinite(field.heights_m)
+    row, column = distance_transform_edt(~known, return_distances=False, return_indices=True)
+    whole = field.heights_m[row, column]
+    step = max(1, math.ceil(max(whole.shape) / _GROUND_CELLS))
+    rows, columns = (step * max(2, math.ceil(n / step)) for n in whole.shape)
+    whole = np.pad(whole, ((0, rows - whole.shape[0]), (0, columns - whole.shape[1])), mode="edge")
+    least = whole.reshape(rows // step, step, columns // step, step).min(axis=(1, 3))
+    cell = step * field.cell_m
+    across = 2 * round(_STANDING_WIDTH_M / cell / 2) + 1
+    opened = uniform_filter(grey_opening(least, size=across), min(across, 3))
+    shift = (step - 1) / 2 * field.cell_m
+    return HeightField(opened, field.east_m + shift, field.north_m + shift, cell)
+
+
 def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     """Depth of a height field seen by a camera.
 
@@ -181,7 +267,8 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     row = ((np.arange(camera.height_px) + 0.5) * rows / camera.height_px).astype(np.intp)
     column = ((np.arange(camera.width_px) + 0.5) * columns / camera.width_px).astype(np.intp)
     full = depth[np.ix_(row, column)]
-    how = f"a survey seen from {metres(view.eye_m)} up, heading {view.heading_deg:.1f}°"
+    height_m = vantage_over(field, view).height_m
+    how = f"a survey seen from {metres(height_m)} over its ground, heading {view.heading_deg:.1f}°"
     if not unknown.any():
         return DepthMap(full, how, _SURVEY_DOUBT, ())
     where = unknown[np.ix_(row, column)]

@@ -23,10 +23,14 @@ __all__ = ["Proposal", "line_segments", "propose_view", "view_from_segments"]
 _LONG_SIDE_PX = 1280
 _INLIER_DEG = 1.5
 _TRIED = 90  # longest lines that are paired into hypotheses
-_MOST_ROLL_DEG = 8.0  # beyond that it was always another direction of the picture (measured)
+_MOST_ROLL_DEG = (
+    8.0  # with its doubt; beyond that it was always another direction of the picture (measured)
+)
 _LEAST_UPRIGHT = 12  # fewer agreed on wrong pitches in three of four pictures (measured)
-_OUTVOTED_DEG = 30.0  # doubt where hardly any of the steep lines agree; falls with the cube
-_AGREE_DEG, _LEVEL_ALONE_DEG = 2.0, 10.0  # level lines that no upright ones bear out (measured)
+_RIVAL, _APART_DEG = 0.08, 5.0  # share of the length that agrees; farther off is another pitch
+_MOST_DOUBT_DEG = 15.0  # a blind guess knows as much
+_AGREE_DEG = 3.0  # level lines that no upright ones bear out are off by 17 degrees (measured)
+_ALL_LEVEL, _NONE_STEEP, _LEVEL_ALONE_DEG = 0.75, 0.25, 10.0  # shares of the length (ours)
 _FOCAL_DOUBT = 0.05  # fields of view from EXIF are off by 5 to 10 % (measured)
 
 _Allowed = Callable[[NDArray[np.float64]], NDArray[np.bool_]]
@@ -41,8 +45,8 @@ class Proposal:
     pitch_deg, roll_deg : float
         Down and clockwise, as in `render.optics.camera.Vantage`.
     pitch_doubt_deg, roll_doubt_deg : float
-        One standard deviation: scatter of the lines, 5 % doubt of the focal length, and the more
-        the fewer of the steep lines agree.
+        One standard deviation: scatter of the lines, 5 % doubt of the focal length, and other
+        pitches on which nearly as much of the steep lines agrees.
     lines : int
         How many lines agree.
     source : str
@@ -132,23 +136,26 @@ def propose_view(picture: NDArray[np.float32], camera: Camera) -> tuple[Proposal
 
 
 def view_from_segments(segments_px: NDArray[np.float64], camera: Camera) -> tuple[Proposal, ...]:
-    """Pitch and roll that line segments (x0, y0, x1, y1) suggest, the surer source first."""
+    """Pitch and roll that line segments (x0, y0, x1, y1) suggest, the surer source first.
+
+    Level lines count where they bear the upright ones out, or where nearly all lines are such and
+    hardly one is steep: two directions that are not square, or not level, look like any others.
+    """
     if len(segments_px) < 4:
         return ()
     lines = _Lines.of(segments_px, camera)
-    upright = _from_upright(lines.kept(lines.steep(35.0)))
-    level = _from_level(lines.kept(~lines.steep(25.0)))
-    if level is not None and not (
-        upright is not None and abs(upright.pitch_deg - level.pitch_deg) < _AGREE_DEG
-    ):  # two directions that are not square, or not level, look like any others
+    steep = lines.kept(lines.steep(35.0))
+    upright = _from_upright(steep)
+    level, share = _from_level(lines.kept(~lines.steep(25.0)))
+    if upright is None:
+        alone = share > _ALL_LEVEL and steep.length.sum() < _NONE_STEEP * lines.length.sum()
+        if level is None or not alone:
+            return ()
         doubt = math.hypot(level.pitch_doubt_deg, _LEVEL_ALONE_DEG)
-        level = replace(level, pitch_doubt_deg=doubt)
-    if upright is not None and level is not None:
-        apart = abs(upright.pitch_deg - level.pitch_deg)
-        if apart > 2 * (upright.pitch_doubt_deg + level.pitch_doubt_deg):  # level lines err more
-            level = replace(level, pitch_doubt_deg=apart)
-            upright = replace(upright, pitch_doubt_deg=2 * upright.pitch_doubt_deg)
-    return tuple(proposal for proposal in (upright, level) if proposal is not None)
+        return (replace(level, pitch_doubt_deg=doubt),)
+    if level is None or abs(upright.pitch_deg - level.pitch_deg) > _AGREE_DEG:
+        return (upright,)
+    return tuple(sorted((upright, level), key=lambda found: found.pitch_doubt_deg))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -219,22 +226,42 @@ def _from_upright(lines: _Lines) -> Proposal | None:
     found = _proposal([lines.kept(agreeing)], "upright lines")
     if found is None:
         return None
-    others = 1.0 - float(lines.length[agreeing].sum() / lines.length.sum())
-    doubt = math.hypot(found.pitch_doubt_deg, _OUTVOTED_DEG * others**3)
-    return replace(found, pitch_doubt_deg=doubt)
+    doubt = math.hypot(found.pitch_doubt_deg, _rivals_deg(lines, found.pitch_deg))
+    return replace(found, pitch_doubt_deg=doubt) if doubt <= _MOST_DOUBT_DEG else None
 
 
-def _from_level(lines: _Lines) -> Proposal | None:
-    """Two level directions, each shared by many lines, span the level: their cross is plumb."""
+def _rivals_deg(lines: _Lines, pitch_deg: float) -> float:
+    """How far off, as a standard deviation, the pitches lie on which nearly as much agrees.
+
+    Each pitch weighs by the length of lines that agrees on it, with the roll that suits it best.
+    """
+    pitch = np.arange(-74.0, 75.0, 1.5)
+    roll = np.arange(-_MOST_ROLL_DEG, _MOST_ROLL_DEG + 0.5)
+    p, r = np.meshgrid(np.radians(pitch), np.radians(roll))
+    tried = np.stack([np.sin(r) * np.cos(p), np.cos(r) * np.cos(p), np.sin(p)], -1).reshape(-1, 3)
+    parts = np.array_split(tried, 1 + len(tried) // 500)
+    votes = np.concatenate([lines.agreeing(part) @ lines.length for part in parts])
+    most = votes.reshape(p.shape).max(axis=0)
+    weight = np.exp((most / most.max() - 1.0) / _RIVAL)
+    off = pitch - pitch_deg
+    return float(np.sqrt((weight * off**2)[np.abs(off) > _APART_DEG].sum() / weight.sum()))
+
+
+def _from_level(lines: _Lines) -> tuple[Proposal | None, float]:
+    """Two level directions, each shared by many lines, span the level: their cross is plumb.
+
+    Also the share of the lines' length that runs along the two.
+    """
     first = _common_direction(lines, _anything)
     if first is None:
-        return None
+        return None, 0.0
     rest = lines.kept(~lines.agreeing(first))
     second = _common_direction(rest, _square_to(first))
     if second is None:
-        return None
+        return None, 0.0
     families = [lines.kept(lines.agreeing(first)), rest.kept(rest.agreeing(second))]
-    return _proposal(families, "level lines")
+    share = sum(float(family.length.sum()) for family in families) / float(lines.length.sum())
+    return _proposal(families, "level lines"), share
 
 
 def _common_direction(lines: _Lines, allowed: _Allowed) -> NDArray[np.float64] | None:
@@ -286,9 +313,9 @@ def _proposal(families: list[_Lines], source: str) -> Proposal | None:
         ]
     )
     pitch, roll = _view([_shared(family) for family in families])
-    if not (abs(pitch) < 75 and abs(roll) <= _MOST_ROLL_DEG):
-        return None
     scatter = np.sqrt(np.mean((drawn - (pitch, roll)) ** 2, axis=0))
+    if not (abs(pitch) < 75 and abs(roll) + 2 * scatter[1] <= _MOST_ROLL_DEG):
+        return None
     lens = math.degrees(_FOCAL_DOUBT * abs(math.sin(2 * math.radians(pitch))) / 2)
     return Proposal(
         pitch_deg=pitch,

@@ -48,7 +48,7 @@ class HeldLens:
         InputError
             If it has another size, or holds light that is negative or not a number.
         """
-        scene = replace(self.scene, picture=picture)
+        scene = replace(self.scene, picture=picture, finer=None)
         parts = part_pixels(scene, self.field, self.edges)
         light = lay_layers(scene, self.field, parts, self.setting.iris, quality)
         return Photograph(light, self.setting, self.field.lens, scene.frame_camera)

@@ -36,8 +36,6 @@ __all__ = ["bin_cells", "half_disc", "lay_layers", "optic_numbers"]
 
 #: Output pixels are made in squares of this many.
 _TILE_PX = 256
-#: Lamps are spread in full, one by one, unless they are more than this share of the pixels.
-_LAMP_SHARE = 0.005
 
 
 def optic_numbers(field: BlurField) -> Optic:

@@ -13,7 +13,8 @@ from render.optics.blur import blur_field
 from render.optics.camera import Camera
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens
-from render.scene.scene import Scene
+from render.scene.resize import averaged
+from render.scene.scene import Scene, doubled
 
 __all__ = ["Photograph", "photograph"]
 
@@ -74,7 +75,10 @@ def photograph(scene: Scene, setting: LensSetting, *, quality: Quality = FINAL) 
             f"{type(scene).__name__}: open_picture(...).scene is one"
         )
     lens = focus_lens(setting)
-    field = blur_field(lens, scene.camera, scene.depth_m)
-    parts = part_pixels(scene, field)
-    light = lay_layers(scene, field, parts, setting.iris, quality)
+    seen = doubled(scene, scene.finer) if scene.finer else scene
+    field = blur_field(lens, seen.camera, seen.depth_m)
+    parts = part_pixels(seen, field)
+    light = lay_layers(seen, field, parts, setting.iris, quality)
+    if scene.finer:
+        light = averaged(light, scene.frame.height, scene.frame.width)
     return Photograph(light=light, setting=setting, lens=lens, camera=scene.frame_camera)

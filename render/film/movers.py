@@ -126,9 +126,10 @@ def with_movers(scene: Scene, plate: Plate, light: Light) -> Scene:
     """
     mask = mover_mask(light, plate)
     if not mask.any():
-        return replace(scene, picture=light)
+        return replace(scene, picture=light, finer=None)
     depth = standing_depth(mask, scene.depth_m)
     near = ndimage.binary_dilation(mask, iterations=2) & (depth < scene.depth_m)
     gain = np.float32(np.exp(brightness_step(plate.light, light)))
     behind_m = np.where(near, scene.depth_m, np.float32(np.nan))
-    return replace(scene, picture=light, depth_m=depth, behind=Behind(plate.light * gain, behind_m))
+    behind = Behind(plate.light * gain, behind_m)
+    return replace(scene, picture=light, depth_m=depth, behind=behind, finer=None)

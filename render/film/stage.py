@@ -102,7 +102,7 @@ class PictureStage:
             light = seen
             if lifted is not seen:
                 light = where_blurred(seen, lifted, lens.field, lens.scene.frame)
-            recorded = replace(lens.scene, picture=seen)
+            recorded = replace(lens.scene, picture=seen, finer=None)
             views.append(_settled(self.settle, lens.photograph(light), recorded))
         return _beside(views)
 

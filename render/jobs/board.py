@@ -255,7 +255,7 @@ def _settings(
     """Return caption, scene and setting of every alternative, and what is to be said of them."""
     usual = not others
     others = others or _usual_others(base)
-    seen = [base.setting]
+    seen = [(base.setting, base.scene.window)]
     found, told = [], []
     for caption, given in others:
         shot = merged(base.shot, dict(given), "--alternative {name}")
@@ -264,11 +264,11 @@ def _settings(
             shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
-        if setting in seen or (usual and _all_sharp(base, scene, setting)):
+        if (setting, scene.window) in seen or (usual and _all_sharp(base, scene, setting)):
             continue  # the same picture twice tells nothing
         if usual and len(seen) > _USUAL:
             break
-        seen.append(setting)
+        seen.append((setting, scene.window))
         found.append((caption or alternative_words(base.setting, setting), scene, setting))
     return found, list(dict.fromkeys(told))
 
@@ -377,5 +377,6 @@ def _block_pictures(
     for number, (_, scene, setting) in enumerate(settings):
         progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
         whole = _taken(base, take, planned, scene, setting, first.picture)
-        made.append((whole, take_close_ups(take.on(scene), setting, chosen, encoding)))
+        sharp, soft = (one.moved(frame, scene.frame) for one in chosen)
+        made.append((whole, take_close_ups(take.on(scene), setting, (sharp, soft), encoding)))
     return made

@@ -59,6 +59,15 @@ class CloseUp:
         top = min(round(self.top * frame.height), frame.height - height)
         return Window(frame.left + left, frame.top + top, width, height)
 
+    def moved(self, frame: Window, other: Window) -> "CloseUp":
+        """The same pixels in another frame of the picture, or the nearest that it holds."""
+        here = self.window(frame)
+        width, height = min(here.width, other.width), min(here.height, other.height)
+        left = min(max(here.left - other.left, 0), other.width - width)
+        top = min(max(here.top - other.top, 0), other.height - height)
+        across, down = other.width, other.height
+        return CloseUp(left / across, top / down, width / across, height / down)
+
 
 def chosen_close_ups(base: Prepared, width_px: int, height_px: int) -> tuple[CloseUp, CloseUp]:
     """Choose where to look closely: where the planned setting is sharp, and where it is soft.

@@ -43,8 +43,9 @@ _TRACED_ANEW = {"vantages": {"height"}, "lenses": {"lens"}, "day": {"when"}}
 _SMALL_PRINT = (
     "Same exposure everywhere; every picture is rendered at the size it has here. "
     "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
-    "the detail, % of picture height. Score 0 to 100. Computed previews, not photographs."
+    "the detail, % of picture height."
 )
+_SCORED, _COMPUTED = "Score 0 to 100.", "Computed previews, not photographs."
 
 
 _CLOSE_UPS = "Strips: the framed places, pixel for pixel; as planned one is sharp, one is soft."
@@ -100,13 +101,7 @@ def compare(
     if not 120 <= cell_px <= 2400:
         raise SettingError(f"a picture on a sheet may be 120 to 2400 px wide, not {cell_px}")
     heading = checked_text(title, "the title") if title else None
-    own = tuple(parse_axis(text) for text in (down, across) if text)
-    if len({axis.name for axis in own}) < len(own):
-        raise SettingError(f"{own[0].name} is given both across and down: give two settings")
-    if own and kind is not None:
-        raise SettingError(
-            f"--sheet {kind} lays out its own values: leave it out, or --across and --down"
-        )
+    own = _own_axes(across, down, kind)
     kind = kind or "stops"
     name = "compare" if own else kind
     stem = shot.stem
@@ -115,11 +110,7 @@ def compare(
     _check_places(out, page, singles, save_shot, overwrite, inputs)
     say_compiling(progress)
     page_px = max(cell_px, _PAGE_LONG_SIDE_PX) if page else None
-    shown = shot
-    stops_alone = shows_close_ups(own) if own else kind == "stops"
-    if shot.scene and not (shot.demo.width_px or stops_alone or _counts_pixels(shot, own)):
-        # traced at the size that is shown; close-ups show the pixels of a whole photograph
-        shown = merged(shot, {"width": f"{page_px or cell_px}"}, "{name}")
+    shown = _as_shown(shot, kind, own, page_px or cell_px)
     anew = _loads_anew(shot, kind, own)
     base = prepare(shown, progress, for_render=not anew)
     with resting_on(base.guesses):
@@ -146,14 +137,10 @@ def compare(
     ]
     heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
     subtitle = _shared_words(taken[0], axes)
-    assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
-    # a ring that was set anew, or kept, is said though it is so in some cells alone
-    rings = dict.fromkeys(n for one in taken for n in one.notes if n.startswith(RING))
-    assumed += [note for note in rings if note not in assumed]
-    assumed += taken[0].lift_words[any(one.lifted for one in taken)]
-    notes = [_SMALL_PRINT if taken[0].close is None else f"{_SMALL_PRINT} {_CLOSE_UPS}"]
-    if for_sharpness:
-        assumed += _outside_words(taken, assumed)
+    assumed = _assumed(taken, for_sharpness)
+    small_print = [_SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
+    small_print += [_CLOSE_UPS] if taken[0].close is not None else []
+    notes = [" ".join(filter(None, small_print))]
     if assumed:
         notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
@@ -201,6 +188,36 @@ def compare(
         ),
         record,
     )
+
+
+def _own_axes(across: str | None, down: str | None, kind: str | None) -> tuple[Axis, ...]:
+    """The axes that were asked for, rows first; a SettingError where they cannot go together."""
+    own = tuple(parse_axis(text) for text in (down, across) if text)
+    if len({axis.name for axis in own}) < len(own):
+        raise SettingError(f"{own[0].name} is given both across and down: give two settings")
+    if own and kind is not None:
+        raise SettingError(
+            f"--sheet {kind} lays out its own values: leave it out, or --across and --down"
+        )
+    return own
+
+
+def _as_shown(shot: Shot, kind: str, own: tuple[Axis, ...], width_px: int) -> Shot:
+    """A scene traced at the size that is shown; close-ups show the pixels of a whole photograph."""
+    stops_alone = shows_close_ups(own) if own else kind == "stops"
+    if not shot.scene or shot.demo.width_px or stops_alone or _counts_pixels(shot, own):
+        return shot
+    return merged(shot, {"width": f"{width_px}"}, "{name}")
+
+
+def _assumed(taken: list[CellMade], for_sharpness: bool) -> list[str]:
+    """What every cell rests on, and what some do without which the sheet would mislead."""
+    assumed = [note for note in taken[0].notes if all(note in one.notes for one in taken)]
+    # a ring that was set anew, or kept, is said though it is so in some cells alone
+    rings = dict.fromkeys(n for one in taken for n in one.notes if n.startswith(RING))
+    assumed += [note for note in rings if note not in assumed]
+    assumed += taken[0].lift_words[any(one.lifted for one in taken)]
+    return assumed + (_outside_words(taken, assumed) if for_sharpness else [])
 
 
 def _check_places(

@@ -1,8 +1,10 @@
 """`hingeline depth`: make the depth of a picture, write it, and say how sure it is."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap, taken_regions
 from render.depth.sampling import reduced, reduced_size
@@ -10,17 +12,18 @@ from render.depth.vanishing import propose_view
 from render.errors import InputError
 from render.files.atomic import check_destinations
 from render.files.depths import write_depth
-from render.files.formats.picturefile import PictureFile
 from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.near_question import KINDS, answer_words
-from render.load.depths.sources import picture_depth
+from render.load.depths.sources import PictureDepth, picture_depth
 from render.load.flat import opened_picture
+from render.load.prepare import prepare, refuse_place
 from render.load.progress import Progress
 from render.load.taken import guessed_camera
 from render.load.vantages import marks_of, vantage_of
 from render.optics.camera import Camera
+from render.scene.colour import SRGB, Encoding
 from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
@@ -46,7 +49,7 @@ def make_depth(
     overwrite: bool = False,
     progress: Progress,
 ) -> Made:
-    """Make the depth of a shot's picture and write it.
+    """Make the depth of a shot's picture and write it; a scene's is exact.
 
     Parameters
     ----------
@@ -62,20 +65,17 @@ def make_depth(
     HingelineError
         In one sentence; nothing has been written then.
     """
-    picture = _picture_path(shot)
-    out = out or Path(f"{picture.stem}_depth.tif")
+    if not shot.scene:
+        _picture_path(shot)
+    out = out or Path(f"{shot.stem}_depth.tif")
     painted = out.with_name(f"{out.stem}_shown.png")
     inputs = input_files(shot)
     before = out.with_name(f"{out.stem}_before_mending.png")
     pictures = (painted, before) if shot.depth.mend else (painted,)
     outputs = [out, *(pictures if show else ())]
     check_destinations(outputs, overwrite=overwrite, inputs=inputs)
-    progress(f"reading {picture.name}", 0.0)
-    shot, file = opened_picture(shot)
-    taken = guessed_camera(file, shot.taken)
-    camera, how_taken = taken.camera, taken.how
-    vantage, how_held = vantage_of(shot.vantage, camera)
-    found = picture_depth(shot, file, camera, vantage, progress)
+    seen = _of_scene(shot, progress) if shot.scene else _of_picture(shot, progress)
+    shot, camera, found = seen.shot, seen.camera, seen.found
     progress("writing", 0.8)
     written = write_depth(
         out,
@@ -89,11 +89,11 @@ def make_depth(
         inputs=inputs,
     )
     if show:
-        _paint(painted, shot, file, camera, found.depth, overwrite=overwrite, inputs=inputs)
+        _paint(painted, seen, found.depth, overwrite=overwrite, inputs=inputs)
     if show and found.before is not None:
-        _paint(before, shot, file, camera, found.before, overwrite=overwrite, inputs=inputs)
+        _paint(before, seen, found.before, overwrite=overwrite, inputs=inputs)
     files = (out, *(pictures if show else ()))
-    notes = (how_taken, *how_held, *found.depth.remarks, *written)
+    notes = (*seen.notes, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     cut_out = found.depth.near is not None or found.depth.standing is not None
     typical = found.depth.typical_uncertainty
@@ -141,7 +141,8 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     proposals = propose_view(file.light, camera)
     if not proposals:
         raise InputError(
-            f"{picture.name} has too few lines that agree: give the pitch, or the horizon"
+            f"{picture.name} has too few lines that agree on one pitch, or is rolled by 8° or "
+            "more: give the pitch, or the horizon"
         )
     best = proposals[0]
     use = f'--pitch "{best.pitch}" --roll {best.roll}'
@@ -170,29 +171,61 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
 
 def _picture_path(shot: Shot) -> Path:
     if not shot.picture:
-        raise InputError("depth is made for a picture: name one (a demo scene brings its own)")
+        raise InputError("name a picture; depth is also written of a demo scene or a map")
     return Path(shot.picture)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """A picture's or a scene's depth, its light and camera, and what was said of them."""
+
+    shot: Shot
+    light: NDArray[np.float32]
+    encoding: Encoding
+    camera: Camera
+    found: PictureDepth
+    notes: tuple[str, ...]
+
+
+def _of_picture(shot: Shot, progress: Progress) -> _Seen:
+    refuse_place(shot)
+    progress(f"reading {_picture_path(shot).name}", 0.0)
+    shot, file = opened_picture(shot)
+    taken = guessed_camera(file, shot.taken)
+    vantage, how_held = vantage_of(shot.vantage, taken.camera)
+    found = picture_depth(shot, file, taken.camera, vantage, progress)
+    notes = (taken.how, *how_held)
+    return _Seen(shot, file.light, file.encoding, taken.camera, found, notes)
+
+
+def _of_scene(shot: Shot, progress: Progress) -> _Seen:
+    """What the frame of a scene shows; its depth is known, so nothing is unsure."""
+    prepared = prepare(shot, progress, for_render=False)
+    scene, frame = prepared.scene, prepared.scene.frame
+    depth_m = scene.depth_m[frame.rows, frame.columns]
+    found = PictureDepth(DepthMap(depth_m, f"the scene {shot.stem}", float("nan")))
+    light = scene.picture[frame.rows, frame.columns]
+    return _Seen(shot, light, SRGB, scene.frame_camera, found, prepared.notes)
 
 
 def _paint(
     path: Path,
-    shot: Shot,
-    file: PictureFile,
-    camera: Camera,
+    seen: _Seen,
     depth: DepthMap,
     *,
     overwrite: bool,
     inputs: list[Path],
 ) -> None:
     """Paint the depth with its marks, at most 1600 px wide."""
+    camera = seen.camera
     rows, columns = reduced_size(camera.height_px, camera.width_px, _SHOWN_PX)
-    picture = screen_picture(reduced(file.light, _SHOWN_PX), file.encoding)
+    picture = screen_picture(reduced(seen.light, _SHOWN_PX), seen.encoding)
     row = ((np.arange(rows) + 0.5) * camera.height_px / rows).astype(np.intp)
     column = ((np.arange(columns) + 0.5) * camera.width_px / columns).astype(np.intp)
     scale = columns / camera.width_px
     spots = [
         ((mark.x_px * scale, mark.y_px * scale), metres(mark.distance_m))
-        for mark in marks_of(shot.depth.marks, camera)
+        for mark in marks_of(seen.shot.depth.marks, camera)
     ]
     sheet = depth_sheet(
         picture,

@@ -147,7 +147,7 @@ def _spots(
         places.append((f"at {text.replace(',', ', ')}", x, y))
     inside = []
     for name, x, y in places:
-        if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
+        if not camera.holds(x, y):
             if name.startswith("at "):
                 raise SettingError(f"the spot {name} lies outside the planned frame")
             continue

@@ -113,7 +113,7 @@ def render(
     told = [*lift_words(prepared, found=to_take is not prepared)]
     photo = photograph(to_take.scene, prepared.setting)
     if exact is not None:
-        photo = _exactly(shot, prepared, photo, exact, progress)
+        photo = _exactly(prepared, photo, exact, progress)
     if finish.diffraction:
         photo = diffract(photo)
         told.append(
@@ -266,9 +266,7 @@ def _sized(
     )
 
 
-def _exactly(
-    shot: Shot, prepared: Prepared, photo: Photograph, samples: int, progress: Progress
-) -> Photograph:
+def _exactly(prepared: Prepared, photo: Photograph, samples: int, progress: Progress) -> Photograph:
     from render.load.scenes import trace_through_lens  # a photo needs no loops of light
     from render.trace.exact import agreement_db
 

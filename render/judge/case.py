@@ -1,7 +1,7 @@
 """A scene looked at once, and what any setting makes of it: the part that advice re-runs."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from render.judge.viewpoint import (
     known_vantage,
     stance,
     stand_m,
+    stands,
 )
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
@@ -59,6 +60,12 @@ class Case:
         How large the picture is seen.
     unsaid : Unsaid
         What may stand there without being in the depth.
+    few : Samples
+        The samples, thinned for sums.
+    standing : ndarray, shape (len(few),), or None
+        True for those of `few` that stand on the ground; None where nobody knows the vantage.
+    stand_m : float
+        How high the lens stands over the ground in view, metres; NaN where nobody knows.
     """
 
     samples: Samples
@@ -74,6 +81,9 @@ class Case:
     depth_error: float = 0.0
     unsaid: Unsaid = ALL_SAID
     viewing: Viewing = _SCREEN
+    few: Samples = field(init=False)
+    standing: NDArray[np.bool_] | None = field(init=False)
+    stand_m: float = field(init=False)
 
     @property
     def just_seen(self) -> float:
@@ -94,6 +104,15 @@ class Case:
             raise SettingError(f"small things must be 0 or more, not {self.small_things!r}")
         if not (math.isfinite(self.depth_error) and self.depth_error >= 0):
             raise SettingError(f"the depth's error must be 0 or more, not {self.depth_error!r}")
+        over, few = self.over, self.samples.thinned()
+        object.__setattr__(self, "few", few)
+        object.__setattr__(self, "standing", stands(few, over) if over else None)
+        object.__setattr__(self, "stand_m", stand_m(self.samples, over) if over else math.nan)
+
+    @property
+    def over(self) -> Vantage | None:
+        """The vantage over the ground that is looked at."""
+        return self.underfoot or self.vantage
 
     @property
     def unsaid_shares(self) -> tuple[float, float]:
@@ -108,12 +127,6 @@ class Case:
             if missing
         ]
         return math.hypot(*(low for low, _ in parts)), math.hypot(*(high for _, high in parts))
-
-    @property
-    def stand_m(self) -> float:
-        """How high the lens stands over the ground in view, metres; NaN where nobody knows."""
-        over = self.underfoot or self.vantage
-        return stand_m(self.samples, over) if over else math.nan
 
     def at(self, scene: Scene) -> "Case":
         """Look at another scene with the same wishes and doubts."""
@@ -226,13 +239,13 @@ def near_points(case: Case, setting: LensSetting) -> float:
 
 
 def _assess(case: Case, setting: LensSetting) -> Assessment:
-    samples, lens = case.samples.thinned(), focus_lens(setting)
+    samples, lens = case.few, focus_lens(setting)
     measures = measure(samples, lens, case.coc_for(setting), case.just_seen)
-    over = case.underfoot or case.vantage
     stood = stance(
         samples,
-        over,
+        case.over,
         case.vantage_found,
+        case.standing,
         (measures.sharp_x, measures.sharp_y),
         _focused_inverse(measures, setting),
         measures.sharpness(samples, case.just_seen),

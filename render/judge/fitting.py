@@ -13,6 +13,7 @@ __all__ = [
     "quantiles",
     "reach_of",
     "reliability",
+    "weighted_mean",
     "without_noise",
 ]
 
@@ -66,7 +67,7 @@ def huber_line(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
     """
     a, b = _line(x, y, weight)
     residual = y - a * x - b
-    limit = _HUBER_RMS * float(np.sqrt(np.average(residual * residual, weights=weight)))
+    limit = _HUBER_RMS * math.sqrt(weighted_mean(residual * residual, weight))
     if not limit > 1e-12 * float(np.abs(y).max(initial=0.0)):
         return a, b
     for _ in range(_ROUNDS):
@@ -101,16 +102,21 @@ def without_noise(
     if kept >= 1.0:
         return line
     slope = (line[0] - shared * (1.0 - kept)) / kept
-    mean_x, mean_y = np.average(x, weights=weight), np.average(y, weights=weight)
-    return slope, float(mean_y - slope * mean_x)
+    mean_x, mean_y = weighted_mean(x, weight), weighted_mean(y, weight)
+    return slope, mean_y - slope * mean_x
 
 
 def reliability(x: Floats, weight: Floats, noise: Floats) -> float:
     """Share of the variance of x that is not noise, 0.3 to 1; below that nobody can tell."""
-    mean = np.average(x, weights=weight)
-    variance = float(np.average((x - mean) ** 2, weights=weight))
-    lost = float(np.average(noise * noise, weights=weight))
+    mean = weighted_mean(x, weight)
+    variance = weighted_mean((x - mean) ** 2, weight)
+    lost = weighted_mean(noise * noise, weight)
     return max(0.3, 1.0 - lost / variance) if variance > 0 and lost > 0 else 1.0
+
+
+def weighted_mean(value: Floats | NDArray[np.bool_], weight: Floats) -> float:
+    """Mean of values, or share of those that are true, by weights >= 0 that are not all 0."""
+    return _dot(value, weight) / float(weight.sum())
 
 
 def plane_fit(x: Floats, y: Floats, value: Floats, weight: Floats) -> tuple[Floats, float]:
@@ -123,20 +129,21 @@ def plane_fit(x: Floats, y: Floats, value: Floats, weight: Floats) -> tuple[Floa
     explained : float
         0 to 1; 1 where the values do not vary.
     """
-    matrix = np.stack([x, y, np.ones_like(x)])
-    normal = (matrix * weight) @ matrix.T
-    solved = np.linalg.lstsq(normal, (matrix * weight) @ value, rcond=None)[0]
-    coefficients = np.asarray(solved, float)
-    mean = np.average(value, weights=weight)
-    total = np.average((value - mean) ** 2, weights=weight)
-    rest = np.average((value - coefficients @ matrix) ** 2, weights=weight)
+    rows = (x, y, np.ones_like(x))
+    weighted = [weight * row for row in rows]
+    normal = np.array([[_dot(one, other) for other in rows] for one in weighted])
+    right = np.array([_dot(one, value) for one in weighted])
+    coefficients = np.asarray(np.linalg.lstsq(normal, right, rcond=None)[0], float)
+    gx, gy, c = coefficients
+    total = weighted_mean((value - weighted_mean(value, weight)) ** 2, weight)
+    rest = weighted_mean((value - gx * x - gy * y - c) ** 2, weight)
     tiny = (1e-12 * np.abs(value).max(initial=0.0)) ** 2
     return coefficients, float(1.0 - rest / total) if total > tiny else 1.0
 
 
 def correlation(x: Floats, y: Floats, weight: Floats) -> float:
     """Weighted Pearson correlation; 0 where either does not vary."""
-    dx, dy = x - np.average(x, weights=weight), y - np.average(y, weights=weight)
+    dx, dy = x - weighted_mean(x, weight), y - weighted_mean(y, weight)
     xx, yy = _dot(weight * dx, dx), _dot(weight * dy, dy)
     total = float(weight.sum())
     still = (xx <= total * (1e-10 * np.abs(x).max()) ** 2) or (
@@ -154,15 +161,15 @@ def quantiles(value: Floats, weight: Floats, at: tuple[float, ...]) -> Floats:
 
 
 def _line(x: Floats, y: Floats, weight: Floats) -> tuple[float, float]:
-    mean_x, mean_y = np.average(x, weights=weight), np.average(y, weights=weight)
+    mean_x, mean_y = weighted_mean(x, weight), weighted_mean(y, weight)
     dx = x - mean_x
     spread = _dot(weight * dx, dx)
     if spread <= weight.sum() * (1e-9 * np.abs(x).max(initial=0.0)) ** 2:
-        return 0.0, float(mean_y)
+        return 0.0, mean_y
     a = _dot(weight * dx, y - mean_y) / spread
-    return a, float(mean_y - a * mean_x)
+    return a, mean_y - a * mean_x
 
 
-def _dot(a: Floats, b: Floats) -> float:
+def _dot(a: Floats | NDArray[np.bool_], b: Floats) -> float:
     """Sum of products in one thread: a BLAS library wakes all of them for it, and waits."""
     return float(np.einsum("i,i", a, b))

@@ -21,6 +21,7 @@ from render.judge.fitting import (
     quantiles,
     reach_of,
     reliability,
+    weighted_mean,
     without_noise,
 )
 from render.judge.samples import Samples
@@ -213,15 +214,15 @@ def measure(
     spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
     blur_plane, explained = plane_fit(x, y, blur, of_the_rest)
     depth_plane, _ = plane_fit(x, y, inverse, of_the_rest)
-    sharp_share = float(np.average(fraction <= coc, weights=weight))
+    sharp_share = weighted_mean(fraction <= coc, weight)
     agreed = min(1.0, correlation(np.abs(blur), bounded, weight) / kept)
     unlike = 0.0
     if focus_inverse > 0:
         near = inverse > focus_inverse / RULES.foreground_ratio
         asked = np.maximum(following, 1e-300)
-        unlike = float(np.average(near * np.maximum(1.0 - fraction / asked, 0.0), weights=weight))
-    varies = float(np.average(fraction**2, weights=weight))
-    varies -= float(np.average(fraction, weights=weight)) ** 2
+        unlike = weighted_mean(near * np.maximum(1.0 - fraction / asked, 0.0), weight)
+    varies = weighted_mean(fraction**2, weight)
+    varies -= weighted_mean(fraction, weight) ** 2
     shows = math.sqrt(max(varies, 0.0) / (max(varies, 0.0) + (RULES.blur_noise * just_seen) ** 2))
     told = _depth_told(inverse, of_the_rest)
     return Measures(
@@ -238,10 +239,10 @@ def measure(
         following_blur=float(np.quantile(following[rest], 0.95)),
         coc_fraction=coc,
         sharp_share=sharp_share,
-        looks_sharp=float(np.average(following <= just_seen, weights=weight)),
-        seen_sharp=float(np.average(fraction <= just_seen, weights=weight)),
-        sharp_x=float(np.average(x, weights=middle)),
-        sharp_y=float(np.average(y, weights=middle)),
+        looks_sharp=weighted_mean(following <= just_seen, weight),
+        seen_sharp=weighted_mean(fraction <= just_seen, weight),
+        sharp_x=weighted_mean(x, middle),
+        sharp_y=weighted_mean(y, middle),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )
@@ -249,8 +250,8 @@ def measure(
 
 def _depth_told(inverse: Floats, weight: Floats) -> float:
     """What is left of a correlation with depth where the eye tells distances apart only so far."""
-    mean = float(np.average(inverse, weights=weight))
-    variance = float(np.average((inverse - mean) ** 2, weights=weight))
+    mean = weighted_mean(inverse, weight)
+    variance = weighted_mean((inverse - mean) ** 2, weight)
     return math.sqrt(variance / (variance + (RULES.depth_seen * mean) ** 2))
 
 
@@ -258,8 +259,8 @@ def _vote_spread(
     blur: Floats, from_focus: Floats, inverse: Floats, weight: Floats, visible: NDArray[np.bool_]
 ) -> float:
     """Spread of ln(pupil) that single points vote for; NaN without votes."""
-    mean = np.average(inverse, weights=weight)
-    deviation = math.sqrt(np.average((inverse - mean) ** 2, weights=weight))
+    mean = weighted_mean(inverse, weight)
+    deviation = math.sqrt(weighted_mean((inverse - mean) ** 2, weight))
     voters = visible & (from_focus > 0.1 * deviation) & (weight > 0)
     if deviation <= 1e-9 * mean or not np.any(voters):
         return math.nan
@@ -302,8 +303,8 @@ def _band(
         seen = samples.seen
         share = samples.detail[seen] * (fraction <= max(coc, float(fraction.min())))
         share = share if share.sum() > 0 else samples.detail[seen]
-        centre_x = float(np.average(samples.slope_x[seen], weights=share))
-        centre_y = float(np.average(samples.slope_y[seen], weights=share))
+        centre_x = weighted_mean(samples.slope_x[seen], share)
+        centre_y = weighted_mean(samples.slope_y[seen], share)
         inside, extent = sharp_share > 0, sharp_share
         edge_x, edge_y = 0.0, 0.5 * extent * height
     return Band(

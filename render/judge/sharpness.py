@@ -206,7 +206,7 @@ def sharpness(
     for name, x, y, depth in places:
         blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
         things.append(Asked(name, float(blur), bool(blur <= limit)))
-    seen = case.samples.thinned()
+    seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
     soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * limit
     worst = max((thing.blur for thing in things), default=0.0)

@@ -14,7 +14,7 @@ from render.judge.score import Gates, Marks, Score, Word
 from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
 from render.judge.verdict_words import apparent_words, headline, reasons, sure_words, top_line
-from render.judge.viewpoint import Stance, is_bare_ground
+from render.judge.viewpoint import Stance, is_bare_ground, roof_in_view
 from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
@@ -266,6 +266,13 @@ def _remarks(
         )
     if stood.foreground_share > RULES.foreground_share:
         remarks.append(_near_words(case, setting, found))
+    roof, share = roof_in_view(case.samples.thinned(), stood.vantage)
+    if roof is not None and case.underfoot is None:
+        remarks.append(
+            f"a roof or deck {metres(roof.height_m)} below the lens fills {percent(share)} of the "
+            "frame, and only what stands on it or beyond it can read as a model: frame past its "
+            "edge, or choose a place from which less of it shows"
+        )
     return tuple(remarks)
 
 

@@ -26,6 +26,7 @@ __all__ = [
     "is_bare_ground",
     "known_vantage",
     "looks_sharp",
+    "roof_in_view",
     "stance",
     "stand_m",
     "stands",
@@ -39,6 +40,7 @@ _SIGMAS = 4.0  # noise that lifts a cell further than this is rare enough
 #: Nearer than this share of one's height above the ground none of the ground can be.
 CROWDS = 0.5
 _MOST_OF_IT, _SAME_PITCH_DEG, _ON_IT = 0.5, 5.0, 0.1
+_RAISED = 0.15  # of one's height: a plane that lies less above the ground may be the ground
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
 
 
@@ -79,6 +81,7 @@ def stance(
     samples: Samples,
     vantage: Vantage | None,
     found: bool,
+    standing: NDArray[np.bool_] | None,
     centre: tuple[float, float],
     focus_inverse: float,
     sharp: NDArray[np.float64],
@@ -87,12 +90,11 @@ def stance(
 
     Parameters
     ----------
+    standing : ndarray, shape (N,), or None
+        True for samples that stand on the ground, as `stands`; None without a vantage.
     sharp : ndarray, shape (N,)
         How sharp each sample looks, 0 to 1.
     """
-    standing = math.nan
-    if vantage is not None:
-        standing = float(np.mean(sharp * stands(samples, vantage)))
     near = samples.inverse > max(focus_inverse, 0.0) / RULES.foreground_ratio
     return Stance(
         depression_deg=depression_deg(vantage, centre) if vantage else math.nan,
@@ -100,7 +102,7 @@ def stance(
         found=found,
         sky_share=samples.sky_share,
         above_share=above_share(samples, vantage),
-        standing_share=standing,
+        standing_share=math.nan if standing is None else float(np.mean(sharp * standing)),
         foreground_share=float(near.mean()) if focus_inverse > 0 else 0.0,
     )
 
@@ -146,17 +148,25 @@ def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None
 
     Then it is the ground that is looked at, from a person's height; the place is out of sight.
     """
+    found, share = roof_in_view(samples, vantage)
+    if found is None or vantage is None or found.height_m >= CROWDS * vantage.height_m:
+        return None, 0.0
+    return found, share
+
+
+def roof_in_view(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:
+    """How one stands over a level roof or deck that is most of the picture, and its share."""
     if vantage is None:
         return None, 0.0
-    high = height_above_ground(samples, vantage) > CROWDS * vantage.height_m
+    high = height_above_ground(samples, vantage) > _RAISED * vantage.height_m
     found = ground_vantage(samples) if np.mean(high) > _MOST_OF_IT else None
     if found is None or abs(found.pitch_deg - vantage.pitch_deg) > _SAME_PITCH_DEG:
         return None, 0.0
     across, down, along = level_ground_per_m(found)
     plane = across * samples.slope_x + down * samples.slope_y + along
     share = float(np.mean(np.abs(plane - samples.inverse) < _ON_IT * plane))
-    own = share > _MOST_OF_IT and found.height_m < CROWDS * vantage.height_m
-    return (found, share) if own else (None, 0.0)
+    raised = found.height_m < (1 - _RAISED) * vantage.height_m
+    return (found, share) if raised and share > _MOST_OF_IT else (None, 0.0)
 
 
 def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
@@ -169,11 +179,16 @@ def depression_deg(vantage: Vantage, slopes: tuple[float, float]) -> float:
 
 def height_above_ground(samples: Samples, vantage: Vantage) -> NDArray[np.float64]:
     """Height of each sample above the ground below it, metres, shape (N,); 0 for the sky."""
-    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(samples.slope_x)], axis=-1)
-    seen = np.where(samples.seen, samples.inverse, 1.0)
-    right, lower, ahead = (rays @ level_axes(vantage).T / seen[:, None]).T
+    right, lower, ahead = (_along(samples, axis) for axis in level_axes(vantage))
     above = vantage.height_m - lower - rise_m(vantage, right, ahead)
     return np.where(samples.seen, above, 0.0)
+
+
+def _along(samples: Samples, axis: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far each sample lies along an axis of the camera's frame, metres; the sky at 1 m."""
+    x, y, z = axis  # a sum of three costs less than a product of matrices of three columns
+    ray = x * samples.slope_x + y * samples.slope_y + z
+    return np.asarray(ray / np.where(samples.seen, samples.inverse, 1.0))
 
 
 def stand_m(samples: Samples, vantage: Vantage) -> float:
@@ -184,10 +199,8 @@ def stand_m(samples: Samples, vantage: Vantage) -> float:
     """
     if vantage.terrain is None:
         return vantage.height_m
-    over = height_above_ground(samples, vantage)
-    rays = np.stack([samples.slope_x, samples.slope_y, np.ones_like(over)], axis=-1)
-    falls = rays @ level_axes(vantage)[1] / np.where(samples.seen, samples.inverse, 1.0)
-    lens = (falls + over)[samples.seen]
+    falls = _along(samples, level_axes(vantage)[1])
+    lens = (falls + height_above_ground(samples, vantage))[samples.seen]
     return max(float(np.median(lens)), min(vantage.height_m, _EYE_M)) if lens.size else math.nan
 
 

@@ -66,8 +66,7 @@ def named_things(
             if things is None:
                 raise not_in_a_picture(wish.where, "--check")
             spot = _shown(scene, known_thing(wish.where, things, "--check"), wish.name)
-        x, y = scene.frame_camera.positions((spot.slope_x, spot.slope_y))
-        if 0 <= x <= scene.frame.width and 0 <= y <= scene.frame.height:
+        if scene.frame_camera.shows(spot.slope_x, spot.slope_y):
             found.append(Target(spot.slope_x, spot.slope_y, spot.depth_m, name=wish.name))
         else:
             far = metres(spot.depth_m)

@@ -142,7 +142,7 @@ def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus
     if not isinstance(focus, PictureSpot):
         return focus
     x, y = focus.at(camera.width_px, camera.height_px)
-    if not (0 <= x <= camera.width_px and 0 <= y <= camera.height_px):
+    if not camera.holds(x, y):
         raise SettingError(
             f"the focus spot {x:.0f}, {y:.0f} lies outside the picture of {camera.width_px} x "
             f"{camera.height_px} px: choose a spot inside"

@@ -12,7 +12,7 @@ from render.depth.depthmap import Unsaid
 from render.depth.ground import LEVEL
 from render.errors import InputError, SettingError
 from render.files.formats.picturefile import PictureFile
-from render.load.depths.sources import depth_of
+from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.footage import (
     first_still,
@@ -41,6 +41,7 @@ __all__ = [
     "lay_out",
     "prepare",
     "prepare_file",
+    "refuse_place",
     "seen_at",
 ]
 
@@ -72,7 +73,7 @@ def prepare(
         If something cannot be read, is missing, or cannot be.
     """
     if not shot.on_map:
-        _refuse_place(shot)
+        refuse_place(shot)
     if shot.scene:
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
@@ -135,7 +136,7 @@ def _world(shot: Shot) -> tuple[object, ...]:
     return shot.scene, shot.place, shot.demo.time_s or 0.0
 
 
-def _refuse_place(shot: Shot) -> None:
+def refuse_place(shot: Shot) -> None:
     """Refuse words that only a map understands; a picture may say where and when for the sun."""
     keys = shot_keys()
     given = [name for name, _ in shot.written if keys[name].table == "place"]
@@ -264,8 +265,10 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     """
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
-    depth = depth_of(shot, file, camera, vantage, progress)
-    if vantage is not None and (shot.depth.slope or LEVEL) != LEVEL:
+    found = picture_depth(shot, file, camera, vantage, progress)
+    depth, vantage = found.depth, found.vantage or vantage
+    sloped = (shot.depth.slope or LEVEL) != LEVEL
+    if vantage is not None and found.vantage is None and sloped:
         vantage = replace(vantage, terrain=shot.depth.slope)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty

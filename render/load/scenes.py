@@ -30,6 +30,7 @@ from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
 from render.trace.build import Built
 from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
+from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
 from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
@@ -55,8 +56,8 @@ __all__ = [
 
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
-#: Memory of tracing and rendering per pixel, margin included.
-_BYTES_PER_PIXEL = 230
+#: Memory of tracing and rendering per pixel, margin included; more where quarters are kept.
+_BYTES_PER_PIXEL, _BYTES_OF_QUARTERS = 230, 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,9 +141,11 @@ def prepare_scene(
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
     width, height = view.width_px + 2 * view.margin_px, view.height_px + 2 * view.margin_px
+    only = one_lens(planned.setting, view.camera()) if behind and held else None
+    parted = only is not None and width * height <= PARTED_UP_TO_PX
     check_memory(
         f"a picture of {view.width_px} x {view.height_px} px with its margin",
-        width * height * _BYTES_PER_PIXEL,
+        width * height * (_BYTES_PER_PIXEL + (_BYTES_OF_QUARTERS if parted else 0)),
         "make it smaller with --width",
     )
     progress("tracing the scene", 0.08)
@@ -152,7 +155,7 @@ def prepare_scene(
         view,
         samples=samples,
         behind_px=view.margin_px if behind else 0,
-        only=one_lens(planned.setting, view.camera()) if behind and held else None,
+        only=only,
     )
     things = _things(built, view)
     scene = planned.laid_over(scene)
@@ -396,9 +399,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
 
 
 def _in_frame(view: View, spot: FocusSpot) -> bool:
-    camera = view.camera()
-    x, y = camera.positions((spot.slope_x, spot.slope_y)) - view.margin_px
-    return bool(0 <= x <= view.width_px and 0 <= y <= view.height_px)
+    return view.camera().cropped(view.window).shows(spot.slope_x, spot.slope_y)
 
 
 def _no_depth(row: int, column: int) -> float:

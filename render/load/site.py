@@ -36,6 +36,7 @@ KINDS = {
 }
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
+_ELSEWHERE = 0.15  # of the distance: what the picture shows there is another thing (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,28 +136,25 @@ class Site:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
         A row and the like by its two ends and its middle, whatever is one thing by its middle;
-        what the frame does not hold is left out.
+        what the frame does not hold is left out. Where the picture shows something else at a
+        place given in metres, the spot is called after what it shows, and the sky is left out.
         """
-        if self.camera is None:
+        if self.camera is None or self.depth_m is None:
             return []
-        targets = self.targets(wish)
-        middle = targets[len(targets) // 2]
-        chosen = [(wish.name, middle)]
-        if wish.kind in ("row", "ground", "wall"):
-            ends = ("first", targets[0]), ("middle", middle), ("last", targets[-1])
-            if wish.kind != "row":
-                near = min(targets, key=lambda t: t.depth_m)
-                far = max(targets, key=lambda t: t.depth_m)
-                ends = ("near", near), ("middle", middle), ("far", far)
-            chosen = [(f"{wish.name}, {end}", target) for end, target in ends]
-        found = []
-        for name, target in chosen:
+        found: dict[str, str] = {}
+        for name, target in _standing_for(wish, self.targets(wish)):
             x, y = self.camera.positions((target.slope_x, target.slope_y))
-            if 0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px:
-                across = 100 * (self.left_px + float(x)) / self.whole_px[0]
-                down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-                found.append((name, f"{across:.2f}%,{down:.2f}%"))
-        return found
+            if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
+                continue
+            share = float(self.depth_m[int(y), int(x)]) / target.depth_m
+            if math.isinf(share):
+                continue
+            beside = "behind " if share > 1 + _ELSEWHERE else ""
+            beside = "before " if share < 1 / (1 + _ELSEWHERE) else beside
+            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+            found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
+        return [(name, spot) for spot, name in found.items()]
 
     def unseen(self, targets: list[Target]) -> str:
         """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
@@ -182,7 +180,7 @@ class Site:
         parts = [part.strip() for part in wish.text.lower().split(",")]
         if wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None:
             return self._area(wish, parts, grid)
-        points = np.atleast_2d(self._points(wish, parts))
+        points = np.atleast_2d(self._points(wish))
         if not np.all(points[:, 2] > 0):
             raise SettingError(
                 f"{wish.name} lies behind the camera: only things in front of it can be sharp"
@@ -229,7 +227,7 @@ class Site:
             1.0 / depth[rows, columns].astype(float),
         )
 
-    def _points(self, wish: Wish, parts: list[str]) -> NDArray[np.float64]:
+    def _points(self, wish: Wish) -> NDArray[np.float64]:
         match wish.kind:
             case "point":
                 return self._point(wish.name, wish.text)
@@ -417,6 +415,35 @@ class Site:
                 f"{name} is measured from the ground: say how high the lens is with --height"
             )
         return self.vantage
+
+
+def _standing_for(wish: Wish, targets: list[Target]) -> list[tuple[str, Target]]:
+    """Targets by which a wish is checked, with their names."""
+    middle = targets[len(targets) // 2]
+    match wish.kind:
+        case "row":
+            ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
+        case "ground" | "wall":  # both ends with as many targets, side by side or one over another
+            edge = 2 if len(targets) == 4 else math.isqrt(len(targets))
+            ways = [_between(targets[:edge]), _between(targets[-edge:])]
+            near, far = sorted(ways, key=lambda target: target.depth_m)
+            if len(targets) == 4:
+                middle = _between([near, far])
+            ends = [("near", near), ("middle", middle), ("far", far)]
+        case _:
+            return [(wish.name, middle)]
+    return [(f"{wish.name}, {end}", target) for end, target in ends]
+
+
+def _between(targets: list[Target]) -> Target:
+    """The middle one of targets on a line or, of an even number, what lies between the two."""
+    one, other = targets[(len(targets) - 1) // 2], targets[len(targets) // 2]
+    return Target(
+        (one.slope_x + other.slope_x) / 2,
+        (one.slope_y + other.slope_y) / 2,
+        2.0 / (1.0 / one.depth_m + 1.0 / other.depth_m),
+        name=one.name,
+    )
 
 
 def _overlap(one: slice, other: slice) -> bool:

@@ -4,8 +4,10 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from render.errors import FrameError, InputError, LensError, SettingError
-from render.load.depths.surveyed import relief
+from render.load.depths.surveyed import EYE_M, relief
 from render.load.lens import limits_of
 from render.load.named import focus_found
 from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
@@ -13,7 +15,9 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.taken import resting_on
+from render.load.vantages import above_ground_m
 from render.optics.framing import widest_focal_mm
+from render.optics.terrain import meets_ground, over_ground_m, rise_m
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
@@ -38,6 +42,7 @@ _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 18
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
 _STOREYS = ("1 storey", "2 storeys", "3 storeys", "4 storeys", "8 storeys", "16 storeys")
 _WIDE_ENOUGH_M = 6.0  # a car and something beside it (ours)
+_TRIED = 400  # places between the subject and where the scene has him
 _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weights`)
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
@@ -93,24 +98,39 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
 def _held_on_subject(shot: Shot, scene: Scene) -> tuple[dict[str, str], ...]:
     """What a person does who climbs: keep the subject in the frame, and stand near if low.
 
-    In a demo scene he stands where the subject lies 20 degrees below eye level, at most as far
-    off as the scene has him and not so near that the frame is less than 6 m wide there; the
-    camera is aimed at it. Over a survey he cannot move, so he pitches. Nothing where the shot
-    says its own distance or pitch, or where nobody knows.
+    The subject is where the middle of the frame meets the ground. In a demo scene he stands where
+    it lies 20 degrees below eye level, at most as far off as the scene has him and not so near
+    that the frame is less than 6 m wide there; the camera is aimed at it. Over a survey he cannot
+    move, so he pitches, unless he stands on the ground, where the middle of the frame is no
+    subject. Nothing where the shot says its own distance or pitch, or where nobody
+    knows.
     """
     vantage = scene.vantage
     said = {name for name, _ in shot.written} & {"distance", "pitch", "horizon"}
     if vantage is None or vantage.pitch_deg <= 0 or (shot.scene and said):
         return ()
-    away_m = vantage.height_m / math.tan(math.radians(vantage.pitch_deg))
+    middle = np.zeros((1, 2))
+    away_m = float(over_ground_m(vantage, middle, meets_ground(vantage, middle))[0])
+    if not math.isfinite(away_m):
+        return ()
     heights = [parse_height_m(storeys) for storeys in _STOREYS]
+    subject_m = float(rise_m(vantage, 0.0, away_m))
     if shot.scene:
         camera = scene.frame_camera
         least_m = _WIDE_ENOUGH_M * camera.focal_px / camera.width_px
-        steep = math.tan(math.radians(_LOOK_DEG))
-        nearest = [min(away_m, max(height / steep, least_m)) for height in heights]
-        return tuple({"distance": f"{near:.3g}"} for near in nearest)
-    down = [math.degrees(math.atan2(height, away_m)) for height in heights]
+        nearest = np.geomspace(away_m, min(least_m, away_m), _TRIED)
+        floor = rise_m(vantage, 0.0, away_m - nearest) - subject_m
+        steep = [(height + floor) / nearest for height in heights]
+        enough = [fall >= math.tan(math.radians(_LOOK_DEG)) for fall in steep]
+        chosen = [
+            nearest[np.argmax(far if far.any() else fall)]
+            for far, fall in zip(enough, steep, strict=True)
+        ]
+        return tuple({"distance": f"{near:.3g}"} for near in chosen)
+    if vantage.height_m < heights[0]:  # a person looks at the feet, not at a subject
+        return ()
+    roof_m = vantage.height_m - (above_ground_m(shot.vantage) or EYE_M)  # heights count from it
+    down = [math.degrees(math.atan2(roof_m + h - subject_m, away_m)) for h in heights]
     return tuple({"pitch": f"{pitch:.2f}"} for pitch in down)
 
 

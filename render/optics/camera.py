@@ -180,6 +180,14 @@ class Camera:
         centre = np.array([self.centre_x_px, self.centre_y_px])
         return np.asarray(np.asarray(slopes, float) * self.focal_px + centre)
 
+    def holds(self, x_px: float, y_px: float) -> bool:
+        """Whether a position lies in the picture, its borders counted in."""
+        return bool(0 <= x_px <= self.width_px and 0 <= y_px <= self.height_px)
+
+    def shows(self, slope_x: float, slope_y: float) -> bool:
+        """Whether the picture holds a ray given by its slopes."""
+        return self.holds(*self.positions((slope_x, slope_y)))
+
     def grid(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Slopes of the pixel centres: x of the columns (W,), y of the rows (H,)."""
         columns = (np.arange(self.width_px, dtype=float) + 0.5 - self.centre_x_px) / self.focal_px

@@ -112,12 +112,15 @@ class Intake:
         return {"kind": "shot", "shot": {**shot, "name": self._desk.name(shot)}, "names": names}
 
     def on_map(self, paper: Paper) -> dict[str, str]:
-        """Values that stand in the middle of a map, to begin with.
+        """Values that stand in the middle of a map, or beside the water there, to begin with.
 
         Raises
         ------
         InputError
             If it cannot be read.
         """
-        west, south, east, north = read_map(paper.path).bounds_deg
-        return {"at": f"{(south + north) / 2:.5f}, {(west + east) / 2:.5f}"}
+        data = read_map(paper.path)
+        from render.world.place.cover import dry_middle  # shapely is an extra
+
+        east, north = dry_middle(data)
+        return {"at": f"{north:.5f}, {east:.5f}"}

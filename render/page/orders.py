@@ -287,7 +287,6 @@ KINDS: dict[str, Kind] = {
                 first=True,
             ),
         ),
-        only="photo",
     ),
     "film": Kind(
         command="film",

@@ -215,8 +215,8 @@ def plan_card(
         1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
     )
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
-    checks = focus_checks(case, verdict, named, rest_soft=rest_soft)
     blind = nothing_sharp(case, verdict)
+    checks = focus_checks(case, verdict, named, blind=blind, rest_soft=rest_soft)
     must = tuple(named) or (_spot(case, verdict),)
     slacks = slack(case, setting, must, limits)
     return FieldCard(
@@ -250,7 +250,9 @@ def plan_card(
         if timelapse is None
         else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
         video=video,
-        setting_up=setting_up(case, verdict, limits, named, raised=raised, unseen=unseen),
+        setting_up=setting_up(
+            case, verdict, limits, named, blind=blind, raised=raised, unseen=unseen
+        ),
         checks=checks,
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,

@@ -82,7 +82,12 @@ class FocusCheck:
 
 
 def focus_checks(
-    case: Case, verdict: Verdict, named: Sequence[Target] = (), *, rest_soft: bool = True
+    case: Case,
+    verdict: Verdict,
+    named: Sequence[Target] = (),
+    *,
+    blind: bool,
+    rest_soft: bool = True,
 ) -> tuple[FocusCheck, ...]:
     """The things named, or else the band's centre and two edges; and one spot that must be soft.
 
@@ -95,11 +100,13 @@ def focus_checks(
     ----------
     named : sequence of Target
         What must be sharp, by name.
+    blind : bool
+        Whether nothing in the frame is sharp: `nothing_sharp`.
     rest_soft : bool
         Whether the rest is to be soft, as it is for a model.
     """
     lens = focus_lens(verdict.setting)
-    if nothing_sharp(case, verdict):
+    if blind:
         circle = verdict.measures.coc_fraction
         return tuple(_named_check(case, lens, thing, circle) for thing in named)
     softest = _check(case, lens, "must be soft", "soft", *_softest(case, lens))
@@ -220,11 +227,9 @@ def spot_in_focus(
     """
     if named:
         return named[0].slope_x, named[0].slope_y
-    focus, camera = verdict.setting.focus, case.samples.camera
-    if isinstance(focus, FocusSpot):
-        px, py = camera.positions((focus.slope_x, focus.slope_y))
-        if 0 <= px <= camera.width_px and 0 <= py <= camera.height_px:
-            return focus.slope_x, focus.slope_y
+    focus = verdict.setting.focus
+    if isinstance(focus, FocusSpot) and case.samples.camera.shows(focus.slope_x, focus.slope_y):
+        return focus.slope_x, focus.slope_y
     band, samples = verdict.measures.band, case.samples
     if band.inside:
         return band.centre_x, band.centre_y
@@ -289,6 +294,7 @@ def setting_up(
     limits: LensLimits,
     named: Sequence[Target] = (),
     *,
+    blind: bool,
     raised: bool = True,
     unseen: Sequence[str] = (),
 ) -> tuple[str, ...]:
@@ -296,6 +302,8 @@ def setting_up(
 
     Parameters
     ----------
+    blind : bool
+        Whether nothing in the frame is sharp: `nothing_sharp`.
     unseen : sequence of str
         What should be sharp and the frame does not show, by name: frame again first.
     """
@@ -327,7 +335,7 @@ def setting_up(
         )
     again = "turn, shift or step back, then plan again"
     reframe = [f"Reframe: {unseen_words(unseen)}; {again}."] if unseen else []
-    if blind := nothing_sharp(case, verdict):
+    if blind:
         focus = (
             f"Nothing in the frame is sharp as planned, with the ring {near}: focus on what should "
             "be sharp, and plan again with that."

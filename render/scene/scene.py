@@ -9,7 +9,11 @@ from render.errors import InputError
 from render.optics.camera import Camera, Vantage, Window
 from render.words import metres
 
-__all__ = ["Behind", "Scene"]
+__all__ = ["Behind", "Finer", "Scene", "doubled"]
+
+
+#: Every so many pixels, both ways, a scene looks whether its quarters are of its picture.
+_CHECKED = 16
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -41,6 +45,42 @@ class Behind:
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Finer:
+    """A scene's picture and depth with four values a pixel, where somebody knows them.
+
+    Attributes
+    ----------
+    picture : ndarray, shape (2 H, 2 W, 3), float32
+        Four of its pixels have the mean of one of the scene's.
+    depth_m : ndarray, shape (2 H, 2 W), float32
+    """
+
+    picture: NDArray[np.float32]
+    depth_m: NDArray[np.float32]
+
+    def __repr__(self) -> str:
+        """Size, without the pixels."""
+        return f"Finer({_size(self.depth_m)})"
+
+    def __post_init__(self) -> None:
+        _check_picture(self.picture, self.depth_m)
+        _freeze(self)
+
+    def check(self, picture: NDArray[np.float32]) -> None:
+        """Raise an `InputError` if it is not of that picture, as far as some places tell."""
+        height, width = picture.shape[:2]
+        if self.depth_m.shape != (2 * height, 2 * width):
+            raise InputError("quarters of pixels must be two by two for each of the picture")
+        places = (
+            self.picture[down :: 2 * _CHECKED, across :: 2 * _CHECKED]
+            for down in (0, 1)
+            for across in (0, 1)
+        )
+        if not np.allclose(sum(places) / 4, picture[::_CHECKED, ::_CHECKED], 1e-3, 1e-4):
+            raise InputError("quarters of pixels must have the mean of theirs: leave them out")
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Scene:
     """A linear picture with metric depth, seen by a camera. Checked once, where it is made.
 
@@ -59,6 +99,9 @@ class Scene:
         The surface behind depth edges, if known.
     vantage : Vantage or None
         Height above ground and pitch, if known.
+    finer : Finer or None
+        Light and depth of the four quarters of each pixel, if known; whoever changes the picture
+        or the depth leaves it out.
 
     Raises
     ------
@@ -72,6 +115,7 @@ class Scene:
     window: Window | None = None
     behind: Behind | None = None
     vantage: Vantage | None = None
+    finer: Finer | None = None
 
     def __post_init__(self) -> None:
         _check_picture(self.picture, self.depth_m)
@@ -92,6 +136,8 @@ class Scene:
             raise InputError(f"the frame {self.window} does not lie inside {width} x {height} px")
         if self.behind is not None and self.behind.depth_m.shape != self.depth_m.shape:
             raise InputError("the surface behind edges must be as large as the picture")
+        if self.finer is not None:
+            self.finer.check(self.picture)
         _freeze(self)
 
     def __repr__(self) -> str:
@@ -111,6 +157,25 @@ class Scene:
     def frame_camera(self) -> Camera:
         """The camera of the planned frame alone."""
         return self.camera.cropped(self.frame)
+
+
+def doubled(scene: Scene, finer: Finer) -> Scene:
+    """The scene at twice the size, with four values of its own for each pixel."""
+    behind = scene.behind and Behind(_twice(scene.behind.picture), _twice(scene.behind.depth_m))
+    height, width = finer.depth_m.shape
+    frame = scene.frame
+    return Scene(
+        picture=finer.picture,
+        depth_m=finer.depth_m,
+        camera=scene.camera.resized(width, height),
+        window=Window(2 * frame.left, 2 * frame.top, 2 * frame.width, 2 * frame.height),
+        behind=behind,
+        vantage=scene.vantage,
+    )
+
+
+def _twice(array: NDArray[np.float32]) -> NDArray[np.float32]:
+    return array.repeat(2, axis=0).repeat(2, axis=1)
 
 
 def _check_picture(picture: NDArray[np.float32], depth_m: NDArray[np.float32]) -> None:
@@ -137,7 +202,7 @@ def _size(array: NDArray[np.float32]) -> str:
     return f"{array.shape[1]} x {array.shape[0]} px"
 
 
-def _freeze(owner: Scene | Behind) -> None:
+def _freeze(owner: Scene | Behind | Finer) -> None:
     for name in ("picture", "depth_m"):
         view = np.ascontiguousarray(getattr(owner, name), dtype=np.float32).view()
         view.flags.writeable = False  # on a view: the caller's own array stays writable

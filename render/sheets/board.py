@@ -27,6 +27,10 @@ from render.sheets.drawing.vector import jpeg_bytes
 
 __all__ = ["draw_board"]
 
+#: A picture that leaves more of its place's longer side than this has another format, not a pixel
+#: more or less, and keeps its shape.
+_OTHER_SHAPE = 0.03
+
 
 def draw_board(
     plan: BoardPlan,
@@ -60,7 +64,7 @@ def draw_board(
     )
     for block, (picture, close), said in zip(plan.blocks, blocks, words.captions, strict=True):
         (caption, setting), box = said, block.picture
-        _draw_picture(drawing, box, picture, caption)
+        box = _draw_picture(drawing, box, picture, caption)
         draw_frames(drawing, close.places, (box.x, box.y, box.width, box.height), 0.7)
         for box, image, where in zip(
             block.close, (close.sharp, close.soft), ("sharp", "soft"), strict=True
@@ -90,9 +94,15 @@ def _draw_head(drawing: Drawing, words: BoardWords) -> None:
             drawing.letters(right, base, words.date, BODY, colour=MUTED, align="right")
 
 
-def _draw_picture(drawing: Drawing, box: Box, image: Image.Image, shows: str) -> None:
+def _draw_picture(drawing: Drawing, box: Box, image: Image.Image, shows: str) -> Box:
+    """Draw a picture into its place, in its own shape; returns where it lies."""
+    scale = min(box.width / image.width, box.height / image.height)
+    width, height = scale * image.width, scale * image.height
+    if max(box.width - width, box.height - height) > _OTHER_SHAPE * max(box.width, box.height):
+        box = Box(box.x, box.y, width, height)
     jpeg = jpeg_bytes(image)
     drawing.picture(image, box.x, box.y, box.width, box.height, jpeg=jpeg, shows=shows)
+    return box
 
 
 def _draw_caption(drawing: Drawing, under: Box, caption: str, setting: str) -> None:

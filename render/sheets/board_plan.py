@@ -6,6 +6,7 @@ close-ups of the photograph's own pixels, and what it is. Blocks are stretched u
 the height that they have, by the height of the close-ups.
 """
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -55,6 +56,8 @@ _FLATTEST, _TALLEST, _SLIMMEST, _NARROWEST = 2.4, 0.6, 44.0, 62.0
 _LARGEST = 1.7
 #: The main picture's sizes that are tried, as shares of its largest.
 _SIZES = [1.0 - 0.01 * step for step in range(60)]
+#: Side of a square as large as a small picture that is read well: 3 cm.
+_READ_WELL = 85.0
 #: How far small pictures count beside the main one, and paper left beside it against it.
 _SMALL_COUNTS = _PAPER_COSTS = 1 / 3
 _SMALL_PRINT = (
@@ -179,10 +182,12 @@ def paper(name: str, *, upright: bool) -> Paper:
 def best_plan(words: BoardWords, aspect: float, papers: Sequence[Paper]) -> BoardPlan:
     """Return the plan on that paper where the main picture takes the largest share.
 
+    Less counts where small pictures can hardly be read.
+
     Parameters and errors as in `plan_board`.
     """
     plans = [plan_board(words, aspect, sheet) for sheet in papers]
-    return max(plans, key=lambda plan: plan.picture_share)
+    return max(plans, key=lambda plan: _read(plan.blocks) * plan.picture_share)
 
 
 def plan_board(words: BoardWords, aspect: float, sheet: Paper) -> BoardPlan:
@@ -305,7 +310,7 @@ def run_in_lines(text: str, size: float, width: float, first: str) -> list[str]:
     return wrapped(text, size, width - bold)
 
 
-_Laid = tuple[Box, list[Block]]
+_Laid = tuple[Box, Sequence[Block]]
 
 
 class _Captions:
@@ -337,12 +342,20 @@ class _Captions:
 
 
 def _worth(laid: _Laid, width: float) -> float:
-    """The main picture counts in full, the others a part; paper beside it is taken off."""
+    """The main picture counts in full, the others a part; paper beside it is taken off.
+
+    What is gained is little where the small pictures, which are compared, can hardly be read.
+    """
     main, blocks = laid
     small = sum(_area(box) for b in blocks for box in (b.picture, *b.close))
     below = blocks[0].picture.y > 0
     bare = (width - main.width) * main.height if below else 0.0
-    return _area(main) + _SMALL_COUNTS * small - _PAPER_COSTS * bare
+    return _read(blocks) * (_area(main) + _SMALL_COUNTS * small - _PAPER_COSTS * bare)
+
+
+def _read(blocks: Sequence[Block]) -> float:
+    """How well small pictures are read, up to 1; it falls slowly with their size."""
+    return math.sqrt(min(1.0, math.sqrt(_area(blocks[0].picture)) / _READ_WELL))
 
 
 def _area(box: Box) -> float:
@@ -352,7 +365,7 @@ def _area(box: Box) -> float:
 def _beside(aspect: float, width: float, room: float, captions: _Captions) -> list[_Laid]:
     """Main picture at the left, the blocks in columns at its right, as high as it is."""
     most, count = min(width, room * aspect), len(captions.captions)
-    made = []
+    made: list[_Laid] = []
     for columns in _columns(count):
         rows = count // columns
         for share in _SIZES:
@@ -371,7 +384,7 @@ def _beside(aspect: float, width: float, room: float, captions: _Captions) -> li
 def _below(aspect: float, width: float, room: float, captions: _Captions) -> list[_Laid]:
     """Main picture above, the blocks in rows below it, down to the sentences."""
     most, count = min(width, room * aspect), len(captions.captions)
-    made = []
+    made: list[_Laid] = []
     for columns in _columns(count):
         rows = count // columns
         block_width = (width - (columns - 1) * _APART) / columns

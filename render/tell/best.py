@@ -102,9 +102,8 @@ class Best:
         if not best.given:
             return setting_values(self.found.setting, self.now)
         assert best.prepared is not None
-        old = self.now.setting
-        if self.now.shot.scene:  # a spot counts in the frame, and the frame is another
-            old = replace(old, focus=FocusExtension(old.focal_mm))
+        # a spot counts in the frame, and the frame is another
+        old = _unfocused(self.now.setting) if self.now.shot.scene else self.now.setting
         values = setting_values(self.found.setting, replace(best.prepared, setting=old))
         return {**{name: str(text) for name, text in best.given.items()}, **values}
 
@@ -157,9 +156,8 @@ def best_lines(best: Best) -> list[str]:
         lines.append(f"To do: nothing; the best setting {which} from here is the one it has")
     else:
         assert one.case is not None
-        old = best.now.setting
-        if one.given:  # another frame: its focus is said anew
-            old = replace(old, focus=FocusExtension(old.focal_mm))
+        # another frame: its focus is said anew
+        old = _unfocused(best.now.setting) if one.given else best.now.setting
         words = [*([one.name] if one.given else [])]
         words += change_words(one.case, old, best.found.setting)
         score = best.found.score
@@ -249,13 +247,17 @@ def _framed(prepared: Prepared, shot: Shot) -> Prepared:
     return turned(prepared, shot)
 
 
+def _unfocused(setting: LensSetting) -> LensSetting:
+    """The setting with the ring at infinity, so that any other focus is a change."""
+    return replace(setting, focus=FocusExtension(setting.focal_mm))
+
+
 def _shows(prepared: Prepared, setting: LensSetting) -> bool:
     """Whether the frame holds the focus spot."""
-    focus, camera = setting.focus, prepared.scene.frame_camera
+    focus = setting.focus
     if not isinstance(focus, FocusSpot):
         return True
-    x, y = camera.positions((focus.slope_x, focus.slope_y))
-    return bool(0 <= x <= camera.width_px and 0 <= y <= camera.height_px)
+    return prepared.scene.frame_camera.shows(focus.slope_x, focus.slope_y)
 
 
 def _searched(one: Tried) -> Tried:

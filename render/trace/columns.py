@@ -20,6 +20,11 @@ MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 11, 14, 15
 LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 16, 19, 20
 SUMS, SUMS_WITH_LAMPS = 16, 21
 
+#: What the samples through a quarter of a pixel add up to, f32: DIRECT and TIMES, as above; how
+#: many they are, of which the one through the pixel's centre counts a quarter; the depth of the
+#: first of its own, 0 as long as there is none.
+QUARTER_LIGHT, QUARTER_SAMPLES, QUARTER_DEPTH, QUARTER = 6, 6, 7, 8
+
 #: A pixel's first surface, f32: FACE_THERE is its face normal in the camera frame; MIRRORS is
 #: above 0 where a dull mirror was seen.
 FACE_THERE, DEPTH, MIRRORS, SURFACE = 0, 3, 4, 5
@@ -46,7 +51,7 @@ LAMP_NUMBERS = 13
 
 #: One task's scratch numbers, f64: where a landed ray, a second one, a texture, a light, what is
 #: sent, soft light and the lamps begin.
-HIT, OTHER, SCRATCH, LIGHT, OUT, GATHERED, LEVEL = 0, 24, 48, 64, 72, 88, 96
+HIT, OTHER, SCRATCH, LIGHT, OUT, GATHERED, WAS, LEVEL = 0, 24, 48, 64, 72, 88, 96, 104
 
 #: The camera: place, axes, px per unit slope, principal point (px), and 1 / focal, f64 each.
 Eye = namedtuple(

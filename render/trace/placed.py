@@ -91,7 +91,8 @@ def share_of(thing: Thing, copy: int, time_s: float) -> int | None:
     way, turned, goes = way_done(motion, number, time_s)
     if not goes:
         return STEPS
-    if not (motion.waits or motion.pause_s or motion.every_s):
+    walks_on = not motion.returns or (motion.aside_m and not motion.pause_s)
+    if walks_on and not (motion.waits or motion.every_s):
         way = motion.speed_m_s * (time_s + motion.start_s) + motion.spread_m * number
     elif turned:
         way = -way

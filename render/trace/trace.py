@@ -10,7 +10,7 @@ from scipy.ndimage import maximum_filter, minimum_filter
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
-from render.scene.scene import Behind, Scene
+from render.scene.scene import Behind, Finer, Scene
 from render.threads import each_share
 from render.trace.build import Built, build
 from render.trace.columns import (
@@ -34,6 +34,7 @@ from render.trace.columns import (
 )
 from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
+from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
 from render.trace.sampling import few, more, set_side_by_side
 from render.trace.smoothing import shared
@@ -52,8 +53,8 @@ __all__ = [
     "view_of",
 ]
 
-#: Least and most soft rays a pixel takes; it shares them up to 2^levels px away.
-_LEAST_SOFT, _MOST_SOFT, _LEVELS = 2, 4, 5
+#: Least and most soft rays a pixel takes; it shares them up to 2^levels px away, more would leak.
+_LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
 
@@ -254,7 +255,8 @@ def trace_built(
 ) -> Scene:
     """Like `trace_scene` for a scene that is built already.
 
-    `only` leaves out what one lens cannot show; it goes before `behind_px`.
+    `only` leaves out what one lens cannot show, and parts what it nearly does (`Scene.finer`); it
+    goes before `behind_px`.
     `soft` is what `soft_rays` found for another moment of the same scene: frames of a film take
     one and the same, so that noise stays where it is.
     """
@@ -262,14 +264,14 @@ def trace_built(
     camera = view.camera()
     eye = eye_numbers(view, camera)
     rays = soft or _soft_rays(built, eye, (camera.height_px, camera.width_px))
-    picture, depth = _picture(built, eye, camera, samples, rays, only)
+    picture, depth, finer = _picture(built, eye, camera, samples, rays, only)
     behind = None
     if only is not None or behind_px > 0:
         todo = only.looks_behind(depth) if only is not None else _near_edges(depth, behind_px)
         behind = _behind(built, eye, depth, todo, rays)
     vantage = Vantage(view.height_m, view.pitch_deg, terrain=_terrain(description, view))
     window = view.window if view.margin_px else None
-    return Scene(picture, depth, camera, window, behind, vantage)
+    return Scene(picture, depth, camera, window, behind, vantage, finer)
 
 
 def _terrain(description: Description, view: View) -> Terrain | None:
@@ -302,7 +304,7 @@ def _picture(
     samples: int,
     rays: tuple[int, int],
     only: OneLens | None,
-) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+) -> tuple[NDArray[np.float32], NDArray[np.float32], Finer | None]:
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     key, bright = np.zeros(shape, np.int64), np.zeros((*shape, BRIGHT), np.float32)
@@ -312,10 +314,10 @@ def _picture(
     first = max(min(4, samples), samples // 4)
     finest = samples if samples == first else 2 * samples
     scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
-    count = np.zeros(shape, np.float32)
+    count, quarters = np.zeros(shape, np.float32), WHOLE
 
     def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
-        made = (where, sums, surface, key, bright, lent)
+        made = (where, sums, surface, key, bright, lent, *quarters)
         over_rows(pixel_pass, *scene, begin, end, first, *rays, False, *made)
         count[where] = end
 
@@ -324,14 +326,16 @@ def _picture(
     if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
+        quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
         take(1, first, few(key, bright, blur_px, samples))
     if samples > first:
         for begin, end, where in more(key, bright, blur_px, first, samples):
             take(begin, end, where)
-    picture = _laid(built, sums, lent, count, surface, eye)
-    return picture, np.ascontiguousarray(surface[..., DEPTH])
+    picture, soft = _laid(built, sums, lent, count, surface, eye)
+    depth = np.ascontiguousarray(surface[..., DEPTH])
+    return picture, depth, finer_of(picture, depth, soft, quarters)
 
 
 def _nothing() -> NDArray[np.float32]:
@@ -360,7 +364,7 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
     made = (sums, surface, np.zeros(small, np.int64), np.zeros((*small, BRIGHT), np.float32))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
     every = np.ones(small, np.bool_)
-    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, every, *made, _nothing())
+    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, every, *made, _nothing(), *WHOLE)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0, 0
@@ -380,9 +384,9 @@ def _laid(
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
     eye: Eye,
-) -> NDArray[np.float32]:
-    """The picture, with soft, mirrored and lamps' light shared over neighbours, and lent."""
-    levels = max(1, min(_LEVELS, round(math.log2(eye.focal / 20))))
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
+    levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
     soft = shared(sums[..., SOFT : SOFT + 5], sums[..., SOFT_RAYS], surface, eye, levels)
     lamps = _nothing()
     if built.light.lamps:
@@ -392,7 +396,7 @@ def _laid(
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, picture)
     each_share(len(count), lambda a, b: laid_together(*made, a, b))
-    return picture
+    return picture, soft + lamps if len(lamps) else soft
 
 
 def _near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
@@ -419,9 +423,9 @@ def _behind(
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     count = len(offsets)
-    made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing())
+    made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing(), *WHOLE)
     over_rows(pixel_pass, *scene, 0, count, count, *rays, True, *made)
-    picture = _laid(built, sums, _nothing(), np.full(shape, np.float32(count)), surface, eye)
+    picture, _ = _laid(built, sums, _nothing(), np.full(shape, np.float32(count)), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 

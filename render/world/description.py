@@ -45,7 +45,7 @@ class Motion:
     loose : float
         By what share of `spread_m` copies are nearer or farther than that from each other.
     pause_s : float
-        How long it rests at either end before it returns.
+        How long it rests at either end before it returns; 0 only to turn round.
     waits : tuple of (distance, time)
         Where along the path it stops until so many seconds after its start, as at a red light.
     every_s : float

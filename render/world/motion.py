@@ -15,6 +15,9 @@ __all__ = ["along_path", "round_s", "way_done"]
 #: How fast walkers and cars gather speed and lose it where they wait, m/s²: common practice,
 #: no source.
 _GATHERS_M_S2 = 1.4
+#: How long whoever returns takes to turn round, where nothing else is said: a walker's slow turn.
+#: Common practice, no source.
+_TURNS_S = 1.2
 #: Half the length that a thing looks along its path, so that it turns a corner and does not jump.
 _LOOKS_M = 1.0
 
@@ -88,7 +91,10 @@ def round_s(motion: Motion) -> float:
 
 
 def way_done(motion: Motion, copy: int, time_s: float) -> tuple[float, float, bool]:
-    """Distance along the path, how far it has turned round (0 ahead, 1 back), whether it goes."""
+    """Distance along the path, how far it has turned round, whether it goes.
+
+    0 looks ahead, 1 back, up to 2 ahead again; in a loop the distance is that of a circle's middle.
+    """
     length = _length(motion.path_m)
     ahead = motion.spread_m * (copy + motion.loose * _chance(copy))
     if motion.speed_m_s <= 0:
@@ -101,18 +107,27 @@ def way_done(motion: Motion, copy: int, time_s: float) -> tuple[float, float, bo
         return stage.way_m(time, motion.speed_m_s), 0.0, time < stage.end_s
     if not motion.returns:
         return (motion.speed_m_s * time + ahead) % length, 0.0, True
-    if not motion.pause_s:
-        s = (motion.speed_m_s * time + ahead) % (2 * length)
-        return (s, 0.0, True) if s <= length else (2 * length - s, 1.0, True)
+    if motion.aside_m and not motion.pause_s:
+        return _loop(motion, length, motion.speed_m_s * time + ahead)
     return _to_and_fro(motion, length, time + ahead / motion.speed_m_s)
+
+
+def _loop(motion: Motion, length: float, gone_m: float) -> tuple[float, float, bool]:
+    """There on the right and back on the right, round half a circle at either end."""
+    r = min(motion.aside_m, length / 4)
+    straight, arc = length - 2 * r, math.pi * r
+    half, s = divmod(gone_m, straight + arc)
+    way, turned = r + min(s, straight), max(s - straight, 0.0) / arc
+    return (way, turned, True) if half % 2 == 0 else (length - way, 1.0 + turned, True)
 
 
 def _to_and_fro(motion: Motion, length: float, time: float) -> tuple[float, float, bool]:
     """There, a rest in which it turns round, back, and a rest."""
     goes = _lasts_s(length, motion.speed_m_s)
-    half, time = divmod(time, goes + motion.pause_s)
+    pause_s = motion.pause_s or _TURNS_S
+    half, time = divmod(time, goes + pause_s)
     way = _Stage(0.0, length, 0.0, goes).way_m(time, motion.speed_m_s)
-    turned = min(max((time - goes) / motion.pause_s, 0.0), 1.0)
+    turned = min(max((time - goes) / pause_s, 0.0), 1.0)
     if half % 2 == 0:
         return way, turned, time < goes
     return length - way, 1.0 - turned, time < goes
@@ -130,7 +145,8 @@ def along_path(
     """Position (x, y) and the turn that faces the way it goes, degrees.
 
     Things face -y before turning, so one that goes north is turned by 180 degrees. `aside_m` is
-    how far to the right of the path it goes, there and back; less near the ends, where it turns.
+    how far to the right of the path it goes, there and back: round half a circle at the ends, or,
+    where it rests, nearer to the path.
     """
     path = np.asarray(motion.path_m)
     legs = np.diff(path, axis=0)
@@ -143,7 +159,8 @@ def along_path(
     heading += 180.0 * turned
     if aside_m:
         right = math.radians(heading - 180.0)
-        aside = aside_m * min(min(s, run[-1] - s) / (2 * aside_m), 1.0)
+        near = 1.0 if not motion.pause_s else min(s, run[-1] - s) / (2 * aside_m)
+        aside = min(aside_m, run[-1] / 4) * min(near, 1.0)
         x, y = x + aside * math.cos(right), y + aside * math.sin(right)
     return x, y, heading
 

@@ -71,7 +71,7 @@ def under_the_sun(
     light = replace(light, **(said or {}))
     if share == 0.0:
         return replace(description, light=light)
-    unit = lamplight(1.0, height_deg)  # of 1 cd/m2, before the exposure
+    unit = lamplight(1.0)  # of 1 cd/m2, before the exposure
     gain = unit * 2.0**light.exposure_ev
     materials = {
         name: _window(material, share, gain) if material.rule == "windows" else material

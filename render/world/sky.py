@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,17 +15,17 @@ __all__ = [
     "STREET_LUX",
     "afterglow",
     "clear_light",
+    "direct_lux",
     "horizontal_lux",
     "lamplight",
     "sky_light",
+    "sky_lux",
     "sun_colour",
     "sun_words",
 ]
 
 #: Clear air; 2 is very clear, 6 is hazy.
 _TURBIDITY = 2.5
-#: Luminance of white squarely in the sun, kcd/m2: what the scenes' light counts as about 1.
-_WHITE_KCD = 30.0
 #: Share of a picture's change of light that its exposure takes back: dusk is kept a stop or so
 #: darker than noon. Common practice, no source.
 _TAKEN_BACK = 0.92
@@ -41,6 +42,10 @@ _TWILIGHTS = ((-6.0, "civil"), (-12.0, "nautical"), (-18.0, "astronomical"))
 #: Where the sky near the horizon is asked: elevation, and azimuths from the sun (towards it the
 #: glow round the sun stands for it).
 _LOW_DEG, _ROUND_DEG = 6.0, (60.0, 90.0, 120.0, 150.0, 180.0)
+
+#: How much of the light on level ground the tracer's sky takes from overhead, and how much from the
+#: horizon: the cosine's mean of its gradient, 1 - (1 - z)^4.
+_OVERHEAD, _LOW_DOWN = 14.0 / 15.0, 1.0 / 15.0
 
 #: Light on a street from its lamps, lux (usual in towns, from memory).
 STREET_LUX = 10.0
@@ -119,10 +124,50 @@ def horizontal_lux(sun_height_deg: float) -> float:
     return float(10.0 ** sum(k * x**power for power, k in enumerate(cubic)))
 
 
+def sky_lux(sun_height_deg: float) -> float:
+    """Light of the clear sky alone on level ground, lux; below the horizon all there is.
+
+    The whole of `horizontal_lux`, parted into sky and sun as the daylight model of the
+    Illuminating Engineering Society parts it for a clear day: 0.8 + 15.5 sin^0.5(a) klx of sky,
+    127.5 exp(-0.21 m) klx of sun squarely; the air mass m after Kasten and Young 1989.
+
+    References
+    ----------
+    IESNA *Lighting Handbook*, 9th ed., 2000, chapter 8 (after Gillette, Pierpoint and Treado 1984;
+    coefficients from memory).
+    """
+    sky, sun, a = _clear_klx(sun_height_deg)
+    return horizontal_lux(sun_height_deg) * sky / (sky + sun * a)
+
+
+def direct_lux(sun_height_deg: float) -> float:
+    """Light of the sun alone on a surface that faces it, lux; 0 once it has set."""
+    sky, sun, a = _clear_klx(sun_height_deg)
+    return horizontal_lux(sun_height_deg) * sun / (sky + sun * a)
+
+
+def _clear_klx(sun_height_deg: float) -> tuple[float, float, float]:
+    """Sky on level ground, sun squarely (klx), and the sine of its height."""
+    if sun_height_deg <= 0.0:
+        return 0.8, 0.0, 0.0
+    a = math.sin(math.radians(min(sun_height_deg, 90.0)))
+    return 0.8 + 15.5 * math.sqrt(a), 127.5 * math.exp(-0.21 * _air_mass(sun_height_deg)), a
+
+
+def _air_mass(height_deg: float) -> float:
+    """How much more air the sun shines through than from overhead, after Kasten and Young 1989."""
+    return float(
+        1.0 / (math.sin(math.radians(height_deg)) + 0.50572 * (height_deg + 6.07995) ** -1.6364)
+    )
+
+
 def sky_light(
     sun_height_deg: float, elevation_deg: float, azimuth_deg: float
 ) -> NDArray[np.float64]:
     """Light of the clear sky in a direction, linear sRGB, kcd/m2, shape (3,).
+
+    Colours and shape are the model's; all of it is dimmed so that level ground has `sky_lux`, for
+    the model's zenith is far too bright once the sun is low.
 
     Parameters
     ----------
@@ -136,6 +181,22 @@ def sky_light(
     A. J. Preetham, P. Shirley, B. Smits, "A practical analytic model for daylight", SIGGRAPH
     1999 (turbidity 2.5; coefficients from memory).
     """
+    return _published(sun_height_deg) * _modelled(sun_height_deg, elevation_deg, azimuth_deg)
+
+
+@lru_cache(maxsize=256)
+def _published(sun_height_deg: float) -> float:
+    """What the model's sky is to be multiplied with to give level ground the published light."""
+    overhead = _LUMINANCE @ _modelled(sun_height_deg, 90.0, 0.0)
+    low = _LUMINANCE @ np.mean([_modelled(sun_height_deg, _LOW_DEG, a) for a in _ROUND_DEG], axis=0)
+    level = 1000.0 * math.pi * (_OVERHEAD * overhead + _LOW_DOWN * low)
+    return sky_lux(max(sun_height_deg, -18.0)) / float(level)
+
+
+def _modelled(
+    sun_height_deg: float, elevation_deg: float, azimuth_deg: float
+) -> NDArray[np.float64]:
+    """The model's own light in a direction, linear sRGB, kcd/m2, shape (3,)."""
     zenith_angle = math.radians(90.0 - max(sun_height_deg, 0.0))
     theta = math.radians(90.0 - elevation_deg)
     gamma = math.acos(
@@ -164,8 +225,6 @@ def sky_light(
         for name, blue, pale in zip("xy", _DUSK_ZENITH, _DUSK_HORIZON, strict=True)
     )
     light = _TO_RGB @ np.array([luminance * x / y, luminance, luminance * (1 - x - y) / y])
-    if sun_height_deg < 0:
-        light *= horizontal_lux(sun_height_deg) / horizontal_lux(0.0)
     return np.asarray(np.maximum(light, 0.0))
 
 
@@ -175,8 +234,7 @@ def sun_colour(height_deg: float) -> tuple[float, float, float]:
     Air mass after Kasten and Young 1989; extinction per air mass by colour is ours, chosen so
     that a sun of 40 degrees is slightly warm.
     """
-    h = max(height_deg, 0.1)
-    mass = 1.0 / (math.sin(math.radians(h)) + 0.50572 * (h + 6.07995) ** -1.6364)
+    mass = _air_mass(max(height_deg, 0.1))
     r, g, b = (math.exp(-k * mass) for k in (0.055, 0.115, 0.215))
     return 1.22 * r, 1.22 * g, 1.22 * b
 
@@ -195,7 +253,8 @@ def clear_light(words: LightWords) -> LightWords:
     if height < _NIGHT_DEG and not words.lamps and words.street_lux is None:
         raise InputError(
             f"the sun stands {-height:.0f}° below the horizon, which is night, and there are no "
-            f"lamps: choose a time until the sun is {-_NIGHT_DEG:.0f}° down"
+            f"lamps (moonlight is not rendered): choose a time until the sun is "
+            f"{-_NIGHT_DEG:.0f}° down"
         )
     zenith, horizon = _zenith_and_horizon(height)
     level = max(zenith.max() / 0.55, horizon.max() / 0.80)
@@ -203,7 +262,7 @@ def clear_light(words: LightWords) -> LightWords:
     if not words.lamps:
         metered = _metered(height)
         if words.street_lux is not None:
-            metered += _FACING * lamplight(words.street_lux / math.pi, height)
+            metered += _FACING * lamplight(words.street_lux / math.pi)
         exposure += _TAKEN_BACK * math.log2(_metered(_USUAL_DEG) / metered)
     return replace(
         words,
@@ -211,21 +270,25 @@ def clear_light(words: LightWords) -> LightWords:
         horizon_colour=_hex(horizon / (0.80 * level)),
         sky_level=float(level),
         exposure_ev=exposure,
+        sun_level=words.sun_level * _sun_level(height),
     )
 
 
-def lamplight(luminance: float, sun_height_deg: float) -> float:
-    """A luminance of man's making, cd/m2, in the light of a place under the sun at a height.
+def lamplight(luminance: float) -> float:
+    """A luminance, cd/m2, in the light of a place, whose sky and sun are the published ones."""
+    return luminance / _unit_cd()
 
-    It stands to the daylight on white ground there as the published lux say: the sky's model is
-    too bright when the sun is low (by 1.3 at 42 degrees, 15 at sunset), and exposure hides it.
-    """
-    height = max(sun_height_deg, -18.0)
-    sun = np.array(sun_colour(height)) if height > -0.5 else np.zeros(3)
-    zenith, horizon = _zenith_and_horizon(height)
-    upright = max(math.sin(math.radians(height)), 0.0)
-    white = float(_LUMINANCE @ ((zenith + horizon) / 2 + upright * sun))
-    return luminance * white * math.pi / horizontal_lux(height)
+
+@lru_cache(maxsize=1)
+def _unit_cd() -> float:
+    """Luminance that the scenes' light counts as 1, cd/m2: white squarely in their usual sun."""
+    return direct_lux(_USUAL_DEG) / math.pi / float(_LUMINANCE @ np.array(sun_colour(_USUAL_DEG)))
+
+
+def _sun_level(height_deg: float) -> float:
+    """How strong the sun is beside the colour that `sun_colour` gives it; 1 at the usual height."""
+    own = float(_LUMINANCE @ np.array(sun_colour(height_deg)))
+    return direct_lux(height_deg) / math.pi / _unit_cd() / own if height_deg > 0 else 0.0
 
 
 def afterglow(sun_height_deg: float, horizon: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -267,14 +330,15 @@ def _perez(name: str, theta: float, gamma: float) -> float:
 
 def _zenith_and_horizon(height_deg: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The sky overhead and low down away from the sun, in the scenes' own light."""
-    zenith = sky_light(height_deg, 90.0, 0.0) / _WHITE_KCD
+    unit_kcd = _unit_cd() / 1000.0
+    zenith = sky_light(height_deg, 90.0, 0.0) / unit_kcd
     low = [sky_light(height_deg, _LOW_DEG, azimuth) for azimuth in _ROUND_DEG]
-    return zenith, np.mean(low, axis=0) / _WHITE_KCD
+    return zenith, np.mean(low, axis=0) / unit_kcd
 
 
 def _metered(height_deg: float) -> float:
     """How bright a place is under the sun at a height, in the scenes' own light."""
-    sun = np.array(sun_colour(height_deg)) if height_deg > -0.5 else np.zeros(3)
+    sun = _sun_level(height_deg) * np.array(sun_colour(height_deg))
     zenith, horizon = _zenith_and_horizon(height_deg)
     return float(_LUMINANCE @ (_FACING * sun + _SKY_COUNTS * (zenith + horizon) / 2))
 

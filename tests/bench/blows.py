@@ -34,6 +34,8 @@ def main() -> None:
         "--hang", type=float, default=campaign.HANG_S, help="seconds that a blow may take"
     )
     wish = arguments.parse_args()
+    if unknown := [kind for kind in wish.kinds if kind not in KINDS]:
+        arguments.error(f"no kind {unknown[0]!r}: {', '.join(KINDS)}")
     campaign.HANG_S = wish.hang
     warnings.simplefilter("ignore")
     logging.disable(logging.CRITICAL)

@@ -14,7 +14,7 @@ import numpy as np
 from PIL import Image
 from scipy.ndimage import gaussian_filter
 
-from render.load.scenes import load_scene
+from render.load.scenes import list_scenes, load_scene
 from render.optics.lens import FocusDistance, LensSetting
 from render.scene.colour import SRGB
 from render.trace.build import build
@@ -93,7 +93,7 @@ def _details(photos: list[str]) -> None:
             photo = opened.convert("L")
         photo = photo.resize((1280, round(photo.height * 1280 / photo.width)))
         print(f"{path}: local contrast {_detail(np.asarray(photo, float)):.1f} codes")
-    for name in ("corner", "market", "village", "street"):
+    for name in (scene.name for scene in list_scenes()):
         d = load_scene(name)
         picture = trace_built(d, build(d), view_of(d, width_px=1280)).picture
         grey = Image.fromarray(np.asarray(SRGB.codes(picture, 8), np.uint8)).convert("L")

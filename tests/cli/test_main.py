@@ -66,6 +66,23 @@ def test_no_option_is_there_twice(name: str) -> None:
         assert sorted(options) == sorted(set(options))
 
 
+def test_the_readme_s_commands_have_the_options_they_show() -> None:
+    """In blocks and in sentences: every option behind a command's name is one of its own."""
+    text = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r"(?:^|[`/ ])hingeline ([a-z]+)([^`\n]*)", text, re.MULTILINE)
+    unknown = []
+    for name, rest in shown:
+        if name not in COMMANDS or " --" not in rest:
+            continue
+        command = load_command(name)
+        parts = [command, *getattr(command, "commands", {}).values()]
+        known = {option for part in parts for each in part.params for option in each.opts}
+        unknown += [f"{name} {o}" for o in re.findall(r" (--[a-z0-9-]+)", rest) if o not in known]
+
+    assert len(shown) > 30
+    assert set(unknown) <= {"render --help", "page --help"}
+
+
 def test_commands_are_quoted_for_every_shell() -> None:
     """In README and help values stand in double quotes: cmd.exe knows no others."""
     root = Path(__file__).parents[2]

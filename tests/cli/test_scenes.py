@@ -11,7 +11,7 @@ from render.errors import InputError
     ("given", "said"),
     [
         ([], "market  "),
-        (["show", "market"], "fountain"),
+        (["show", "bench"], "third pot"),
         (["show", "market", "--toml"], "[vantage]"),
         (["words"], "house: "),
         (["words", "tree"], "species: "),

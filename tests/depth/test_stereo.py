@@ -18,12 +18,32 @@ CAMERA = Camera(225, 187, FOCAL_PX)
 def test_a_real_rectified_pair_gives_its_depth():
     """On a real pair the median error of inverse depth is below 2 % (measured: 1.0 %)."""
     true = (FOCAL_PX * STEP_M / cones_disparity()).astype(np.float32)
+    pair = light("cones_left.png"), light("cones_right.png")
 
-    found = by_rectified(light("cones_left.png"), light("cones_right.png"), CAMERA, STEP_M).depth_m
+    found = by_rectified(*pair, CAMERA, STEP_M, offset_px=0.0)
 
-    both = np.isfinite(found) & np.isfinite(true)
+    both = np.isfinite(found.depth_m) & np.isfinite(true)
     assert both.mean() > 0.7
-    assert inverse_error(found[both], true[both]) < 0.02
+    assert inverse_error(found.depth_m[both], true[both]) < 0.02
+    assert found.typical_uncertainty < 0.05
+
+
+def test_an_offset_that_nobody_said_is_in_the_doubt():
+    """A pair cut 9 px apart (4 % of the width, as calibrated sets are) lies within two of it."""
+    true = (FOCAL_PX * STEP_M / cones_disparity()).astype(np.float32)[:, 9:]
+    left, right = light("cones_left.png")[:, 9:], light("cones_right.png")[:, :-9]
+    camera = Camera(216, 187, FOCAL_PX)
+
+    unsaid = by_rectified(left, right, camera, STEP_M)
+    said = by_rectified(left, right, camera, STEP_M, offset_px=9.0)
+
+    both = np.isfinite(unsaid.depth_m) & np.isfinite(true)
+    doubt = np.asarray(unsaid.uncertainty)[both]
+    off = np.abs(unsaid.depth_m[both] / true[both] - 1)
+    assert np.median(off) > 0.2
+    assert np.mean(off < 2 * doubt) > 0.9
+    assert any("no --disparity-offset was given" in remark for remark in unsaid.remarks)
+    assert said.typical_uncertainty < 0.2 * unsaid.typical_uncertainty
 
 
 def _room(place: np.ndarray, turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -104,4 +124,25 @@ def test_a_hand_held_pair_is_as_unsure_as_its_pose():
     both = np.isfinite(found.depth_m)
     off = abs(np.median(np.log(found.depth_m[both] / true[both])))
     assert found.typical_uncertainty > 0.003
-    assert off < 2.5 * found.typical_uncertainty
+    assert off < 2 * found.typical_uncertainty
+    assert not any("level already" in remark for remark in found.remarks)
+
+
+def test_a_pair_that_was_rectified_before_is_noticed():
+    """No hand holds so still: the doubt then holds what a calibration's offset may be."""
+    first, _ = _room(np.zeros(3), np.eye(3))
+    second, _ = _room(np.array([0.3, 0.0, 0.0]), np.eye(3))
+
+    found = by_features(first, second, Camera(400, 300, 380.0), 0.3)
+
+    assert any("level already" in remark for remark in found.remarks)
+    assert found.typical_uncertainty > 0.3
+
+
+def test_a_step_ahead_is_refused():
+    """No step to the side explains pictures that grow from the middle."""
+    first, _ = _room(np.zeros(3), np.eye(3))
+    second, _ = _room(np.array([0.1, 0.0, 1.0]), np.eye(3))
+
+    with pytest.raises(InputError, match="beside"):
+        by_features(first, second, Camera(400, 300, 380.0), 1.0)

@@ -10,10 +10,12 @@ from render.depth.survey import (
     eye_height,
     field_of_points,
     seen_from,
+    vantage_over,
     view_from_pairs,
 )
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
+from render.optics.terrain import meets_ground, rise_m
 
 CAMERA = Camera(60, 40, 50.0)
 FLAT = HeightField(np.full((400, 400), 5.0, np.float32), 1000.0, 2000.0, 0.5)
@@ -118,3 +120,23 @@ def test_beyond_the_survey_level_ground_stands_in_and_only_rising_rays_are_sky()
     assert np.isinf(made.depth_m[0, 30])
     assert np.ptp(made.uncertainty) > 0.3
     assert "stands in" in made.remarks[0]
+
+
+def test_height_is_counted_from_the_ground_and_distances_follow_it() -> None:
+    """On a slope at 300 m with a house of 12 m on it: from its roof one stands 13.6 m high."""
+    north = np.mgrid[0:200, 0:200][0] * 1.0
+    heights = 300 + 0.2 * north
+    heights[40:52, 94:106] = 300 + 0.2 * 46 + 12
+    field = HeightField(heights.astype(np.float32), 0.0, 0.0, 1.0)
+    roof = float(heights[46, 100])
+
+    stands = vantage_over(field, View(100.0, 46.0, roof + 1.6, 0.0, 5.0))
+    seen = seen_from(field, Camera(60, 40, 60.0), View(100.0, 46.0, roof + 1.6, 0.0, 5.0))
+
+    assert stands.height_m == pytest.approx(13.6, abs=0.3)
+    assert rise_m(stands, 0.0, 100.0) == pytest.approx(20.0, abs=0.3)
+    assert rise_m(stands, 30.0, 0.0) == pytest.approx(0.0, abs=0.3)
+    met = 1 / meets_ground(stands, np.zeros((1, 2)))[0]
+    assert seen.depth_m[20, 30] == pytest.approx(met, rel=0.03)
+    assert "13.6 m over its ground" in seen.how
+    assert vantage_over(FLAT, View(1100.0, 2100.0, 17.0, 0.0)).terrain is None

@@ -1,11 +1,15 @@
 """OpenStreetMap XML and PBF, whole and damaged."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapely
+from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.files.apart import osm
 from render.files.maps import read_map
 from render.files.osm import read_osm
 from render.world.place.mapdata import MapData
@@ -13,6 +17,16 @@ from render.world.place.projection import LocalFrame
 from tests.townlet import AT, box, write_osm
 
 EXTRACT = Path(__file__).parent.parent / "data" / "maps" / "extract.osm.pbf"
+
+
+@pytest.fixture
+def here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Files that are whole are read in this process: half a second saved at each."""
+
+    def work(_: str, words: Sequence[str], **limits: object) -> NDArray[np.uint8]:
+        return osm._read(list(words), None)
+
+    monkeypatch.setattr(osm, "work_apart", work)
 
 
 def _areas(data: MapData, key: str) -> list[shapely.Geometry]:
@@ -32,6 +46,7 @@ def test_a_real_extract_is_read_whole() -> None:
     assert data.credit == "© OpenStreetMap contributors"
 
 
+@pytest.mark.usefixtures("here")
 def test_a_multipolygon_keeps_its_courtyard(tmp_path: Path) -> None:
     """Outer and inner ring become one area with a hole."""
     path = write_osm(
@@ -45,6 +60,7 @@ def test_a_multipolygon_keeps_its_courtyard(tmp_path: Path) -> None:
     assert shapely.get_num_interior_rings(shapely.get_parts(area)[0]) == 1
 
 
+@pytest.mark.usefixtures("here")
 def test_a_building_that_crosses_itself_is_kept_to_be_mended(tmp_path: Path) -> None:
     """It makes no area for the reader, and still must not vanish."""
     path = write_osm(
@@ -57,6 +73,7 @@ def test_a_building_that_crosses_itself_is_kept_to_be_mended(tmp_path: Path) -> 
     assert not area.is_valid
 
 
+@pytest.mark.usefixtures("here")
 def test_lines_and_points_are_read(tmp_path: Path) -> None:
     """A street is a line though it is closed; a tree is a point; a wall is none of both."""
     path = write_osm(
@@ -77,6 +94,7 @@ def test_lines_and_points_are_read(tmp_path: Path) -> None:
     assert ("LineString", "highway") in kinds
 
 
+@pytest.mark.usefixtures("here")
 def test_a_loop_of_street_is_no_square_unless_it_says_so(tmp_path: Path) -> None:
     """Ring streets, fences and platforms: the first two are lines, what `area=yes` says is not."""
     path = write_osm(
@@ -100,6 +118,7 @@ def test_a_loop_of_street_is_no_square_unless_it_says_so(tmp_path: Path) -> None
     assert len(areas) == 3
 
 
+@pytest.mark.usefixtures("here")
 def test_a_pier_is_read_as_a_line_or_as_an_area_and_only_once(tmp_path: Path) -> None:
     """Most piers of the map are lines; a closed one is its area, not its outline too."""
     pier = {"man_made": "pier"}
@@ -113,6 +132,7 @@ def test_a_pier_is_read_as_a_line_or_as_an_area_and_only_once(tmp_path: Path) ->
     assert kinds == ["LineString", "MultiPolygon"]
 
 
+@pytest.mark.usefixtures("here")
 def test_the_files_own_credit_is_kept(tmp_path: Path) -> None:
     """The first element's copyright, unless it is OpenStreetMap's own."""
     ways = [(box(0, 0, 9, 9), {"building": "yes"})]
@@ -144,6 +164,7 @@ def test_damaged_files_end_in_a_sentence(tmp_path: Path, name: str, content: byt
         read_map(path)
 
 
+@pytest.mark.usefixtures("here")
 def test_a_file_without_anything_to_draw_says_so(tmp_path: Path) -> None:
     """Letter boxes alone make no place."""
     path = write_osm(tmp_path / "letter.osm", [], points=[((0, 0), {"amenity": "post_box"})])
@@ -152,6 +173,7 @@ def test_a_file_without_anything_to_draw_says_so(tmp_path: Path) -> None:
         read_map(path)
 
 
+@pytest.mark.usefixtures("here")
 def test_a_lake_that_the_extract_cut_is_closed_straight_and_said(tmp_path: Path) -> None:
     """Two of three shores are there: what they and one straight line enclose is water."""
     shores = [
@@ -173,6 +195,7 @@ def test_a_lake_that_the_extract_cut_is_closed_straight_and_said(tmp_path: Path)
     )
 
 
+@pytest.mark.usefixtures("here")
 def test_an_area_of_which_nothing_is_known_is_left_out_and_said(tmp_path: Path) -> None:
     """None of its ways is in the file."""
     ways = [([(0, 0), (10, 0)], {"highway": "path"})]
@@ -183,6 +206,7 @@ def test_an_area_of_which_nothing_is_known_is_left_out_and_said(tmp_path: Path) 
     assert data.remarks == ("1 outline of the file lacks points and was left out",)
 
 
+@pytest.mark.usefixtures("here")
 def test_street_furniture_is_read_and_other_points_are_not(tmp_path: Path) -> None:
     """A lamp and a bench stand there; a pedestrian crossing does not."""
     points = [

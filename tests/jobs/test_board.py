@@ -1,5 +1,6 @@
 """The board as a job: files, resolution, refusals."""
 
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -87,6 +88,21 @@ def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path:
     assert made.lines[3].startswith("9 moments, each: ")
     with pytest.raises(SettingError, match="--moments"):
         board(shot, tmp_path / "c.pdf", BoardWishes(clip_s=3.0), progress=silent)
+
+
+def test_an_alternative_of_another_format_keeps_its_shape(shot: Shot, tmp_path: Path) -> None:
+    """It is shown, though no lens differs; its picture is square, its close-ups as all are."""
+    wishes = BoardWishes(alternatives=("Square: format=24x24",))
+    board(shot, tmp_path / "b.pdf", wishes, progress=silent)
+    page = pypdf.PdfReader(tmp_path / "b.pdf").pages[0].get_contents().get_data()
+    drawn = re.findall(rb"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm /I", page)
+    shapes = [float(width) / float(height) for width, height in drawn]
+
+    assert len(shapes) == 7
+    assert shapes[0] == pytest.approx(1.5, rel=0.02)
+    assert shapes[1] == pytest.approx(1.5, rel=0.02)
+    assert shapes[4] == pytest.approx(1.0, rel=0.03)
+    assert shapes[5:] == pytest.approx(shapes[2:4], rel=0.03)
 
 
 @pytest.mark.skipif(shutil.which("pdfimages") is None, reason="poppler-utils is not installed")

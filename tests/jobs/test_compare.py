@@ -21,6 +21,7 @@ from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
+from tests.places import two_crates
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -80,15 +81,19 @@ def test_a_sheet_is_written_with_its_profile_and_words(
     assert blurs == sorted(blurs, reverse=True)
 
 
+@pytest.mark.usefixtures("small_scenes")
 @pytest.mark.parametrize("source", ["picture", "scene"])
-def test_a_sheet_says_the_scale_that_judge_says(
-    source: str, shot: Shot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Judge and sheet look at the same samples, so a scale near a rounding step reads alike."""
-    monkeypatch.setattr("render.load.scenes.USUAL_WIDTH_PX", 420)
-    asked = merged(shot if source == "picture" else Shot(scene="corner"), {"f": "4"}, "{name}")
+def test_a_sheet_says_the_scale_that_judge_says(source: str, shot: Shot, tmp_path: Path) -> None:
+    """Judge and sheet look at the same samples, so a scale near a rounding step reads alike.
+
+    In a scene a focus in pixels lies where the full picture has it, also on a small sheet.
+    """
+    scene = Shot(scene=str(two_crates(tmp_path, far_m=(3, 5))))
+    seen = shot if source == "picture" else scene
+    focus = {"focus": "300,150"} if source == "scene" else {}
+    asked = merged(seen, {"f": "4", **focus}, "{name}")
     alone = judge(asked, JudgeWishes(), progress=silent).record
-    made = job.compare(asked, tmp_path / "a.png", across="f=4,8", cell_px=160, progress=silent)
+    made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
     cell = made.record["cells"][0]
     assert cell["reads_as"] == alone["reads_as"]
     assert cell["score"] == alone["score"]
@@ -104,17 +109,6 @@ def test_of_equal_cells_none_is_suggested(shot: Shot, tmp_path: Path) -> None:
     assert len({f"{cell['score']['value']:.0f}" for cell in same}) == 1
     assert not any(cell["suggested"] for cell in same)
     assert sum(cell["suggested"] for cell in stops.record["cells"]) == 1
-
-
-def test_a_focus_in_pixels_of_a_scene_is_counted_at_its_usual_size(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A small sheet lays the focus where the full picture has it."""
-    monkeypatch.setattr("render.load.scenes.USUAL_WIDTH_PX", 420)
-    asked = merged(Shot(scene="corner"), {"focus": "400,200", "f": "4"}, "{name}")
-    made = job.compare(asked, tmp_path / "a.png", across="f=4", cell_px=160, progress=silent)
-    alone = judge(asked, JudgeWishes(), progress=silent).record
-    assert made.record["cells"][0]["reads_as"] == alone["reads_as"]
 
 
 def test_single_pictures_that_are_there_already_stop_it_before_the_sheet(
@@ -206,16 +200,19 @@ def test_a_sheet_is_not_written_over_the_picture(shot: Shot, tmp_path: Path) -> 
 def test_where_two_things_are_to_be_sharp_the_widest_stop_that_keeps_them_is_suggested(
     shot: Shot, tmp_path: Path
 ) -> None:
-    """No cell is told that it won't read as a model; the record marks the same cell."""
+    """No cell is told that it won't read as a model, nor a score; the record marks the same."""
     wish = {"check": ("near=50%,80%", "far=50%,45%"), "tilt": "0", "focus": "50%,60%"}
     made = job.compare(
         merged(shot, wish, "{name}"), tmp_path / "s.png", across="f=2,8,22", cell_px=160,
-        progress=silent,
+        page=tmp_path / "s.html", progress=silent,
     )  # fmt: skip
     said = "\n".join(made.lines)
     cells = made.record["cells"]
 
     assert "won't read" not in said
+    foot = (tmp_path / "s.html").read_text()
+    assert "Band: share" in foot
+    assert "Score" not in foot
     assert said.count("for sharpness, not for a model") == 3
     assert [cell["suggested"] for cell in cells].count(True) == 1
     assert "all that was asked for is sharp" in said

@@ -11,7 +11,7 @@ from render.errors import HingelineError, InputError
 from render.files.depths import read_depth
 from render.jobs.depth import make_depth, propose_pitch
 from render.load.progress import silent
-from render.optics.camera import Camera, Vantage
+from render.optics.camera import Camera, Sensor, Vantage
 from render.shot.shot import Shot, merged
 
 CAMERA = Camera(120, 80, 35 * float(np.hypot(120, 80)) / float(np.hypot(36, 24)))
@@ -139,3 +139,24 @@ def test_a_plain_picture_proposes_nothing(roof: Path) -> None:
 
     with pytest.raises(InputError, match="too few lines"):
         propose_pitch(_shot(roof), silent)
+
+
+def test_a_scene_s_depth_is_written_as_its_frame_shows_it(tmp_path: Path) -> None:
+    """A bare plain from 5 m: the ground's own depth, of the frame alone."""
+    path = tmp_path / "plain.toml"
+    path.write_text(
+        'line = "A plain."\n'
+        "[vantage]\nstand_m = [0, 0]\nheight_m = 5\nlook_at_m = [0, 20, 0]\nfocal_mm = 35\n"
+    )
+    out = tmp_path / "d.npy"
+    shot = merged(Shot(scene=str(path)), {"width": "60"}, "{name}")
+
+    made = make_depth(shot, out, show=True, progress=silent)
+
+    camera = Camera.from_lens(60, 40, 35, Sensor())
+    pitch = float(np.degrees(np.arctan2(5, 20)))
+    expected = ground_depth(camera, Vantage(5.0, pitch))
+    near = expected < 200
+    np.testing.assert_allclose(np.load(out)[near], expected[near], rtol=1e-3)
+    assert made.record["how"] == "the scene plain"
+    assert (tmp_path / "d_shown.png").is_file()

@@ -12,6 +12,8 @@ from render.load.progress import silent
 from render.load.scenes import SceneLine, list_scenes
 from tests.schemas import faults
 
+pytestmark = pytest.mark.usefixtures("small_scenes")
+
 
 def test_scenes_are_shown_with_their_verdicts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -17,7 +17,8 @@ from render.load.progress import silent
 from render.load.scenes import load_scene, prepare_scene
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
-from render.trace.build import Built, build
+from render.trace.build import Built
+from render.trace.builds import built_scene
 
 GIVEN = {
     "view": "24",
@@ -162,7 +163,7 @@ array = { count = [2, 2], step_m = [9, 8] }
 @pytest.fixture(scope="module")
 def market() -> Built:
     """The shipped market square, built once."""
-    return build(load_scene("market"))
+    return built_scene(load_scene("market"))
 
 
 @pytest.mark.parametrize(

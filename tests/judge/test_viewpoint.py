@@ -8,6 +8,7 @@ import pytest
 
 from render.depth.ground import Slope, ground_depth
 from render.judge.samples import sample
+from render.judge.verdict import judge
 from render.judge.viewpoint import (
     above_share,
     crowded_share,
@@ -64,7 +65,8 @@ def test_sky_and_things_too_near_are_shares_of_the_picture():
     scene = Scene(np.ones((40, 40, 3), np.float32), depth, Camera(40, 40, 50.0))
     taken = sample(scene)
     sharp = np.ones(taken.inverse.size)
-    found = stance(taken, Vantage(10, 20), False, (0.0, 0.0), 1 / 20, sharp)
+    standing = stands(taken, Vantage(10, 20))
+    found = stance(taken, Vantage(10, 20), False, standing, (0.0, 0.0), 1 / 20, sharp)
 
     assert found.sky_share == pytest.approx(0.25)
     assert found.foreground_share == pytest.approx(0.1)
@@ -118,6 +120,21 @@ def test_over_ones_own_roof_one_stands_as_high_as_over_that(roof, rows, own):
     assert share == pytest.approx(rows * own, abs=0.02)
     assert found is None or found.height_m == pytest.approx(1.6, rel=0.05)
     assert underfoot(samples, None) == (None, 0.0)
+
+
+def test_a_lower_roof_out_of_reach_is_told(roof):
+    """12 of 20 m below the lens, over most of the frame: not one's own, yet said."""
+    here = roof(pitch_deg=20.0)
+    inverse = here.inverse()
+    lower = round(0.3 * len(inverse))
+    inverse[lower:] = dataclasses.replace(here, height_m=12.0).inverse()[lower:]
+    depth_m = (1.0 / inverse).astype(np.float32)
+    scene = dataclasses.replace(here.scene(), depth_m=depth_m, vantage=Vantage(20.0, 20.0))
+
+    (told,) = [r for r in judge(scene, here.setting(2.8)).remarks if "roof or deck" in r]
+    assert "a roof or deck 12.0 m below the lens fills 7" in told
+    assert underfoot(sample(scene), scene.vantage) == (None, 0.0)
+    assert not any("roof or deck" in r for r in judge(here.scene(), here.setting(2.8)).remarks)
 
 
 def test_what_stands_within_reach_is_a_share_of_the_picture(roof):

@@ -17,31 +17,13 @@ from render.load.progress import silent
 from render.load.scenes import prepare_scene
 from render.shot.shot import Shot, merged
 from render.tell.preview_record import counted_in, preview_record
-
-SCENE = """
-line = "A crate on a yard."
-
-[vantage]
-stand_m = [0, -20]
-height_m = 12
-look_at_m = [0, 0, 0]
-focal_mm = 60
-
-[setting]
-f_number = 2.8
-tilt = "up 6"
-
-[ground]
-material = "asphalt"
-"""
+from tests.places import bare_yard
 
 
 @pytest.fixture
 def yard(tmp_path: Path) -> Shot:
     """A bare yard, quick to trace."""
-    path = tmp_path / "yard.toml"
-    path.write_text(SCENE, encoding="utf-8")
-    return Shot(scene=str(path))
+    return Shot(scene=str(bare_yard(tmp_path)))
 
 
 @pytest.fixture

@@ -11,6 +11,7 @@ from render.load.asked_place import place_of
 from render.load.progress import silent
 from render.load.site import parse_wish
 from render.shot.shot import Shot, merged
+from tests.places import two_crates
 
 
 def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:
@@ -64,30 +65,9 @@ def _through(shot: Shot, lens: str) -> Shot:
     return merged(shot, {"lens-file": lens}, "{name}")
 
 
-SCENE = """
-line = "Two crates on grass."
-[vantage]
-stand_m = [0, -20]
-height_m = 8
-[setting]
-tilt = "up 6"
-focus_on = "near crate"
-[[things]]
-kind = "box"
-name = "near crate"
-size_m = [2, 2, 2]
-[[things]]
-kind = "box"
-name = "far crate"
-at_m = [3, 20]
-size_m = [2, 2, 2]
-"""
-
-
 def test_things_of_a_scene_are_found_by_name_and_its_frame_by_share(tmp_path: Path) -> None:
     """Named things come in the camera's frame; shares count from the frame, not its margin."""
-    path = tmp_path / "crates.toml"
-    path.write_text(SCENE)
+    path = two_crates(tmp_path, far_m=(3, 20))
     shot = merged(Shot(scene=str(path)), {"width": "96"}, "{name}")
     site = place_of(_through(shot, "standard 45"), silent).site
     near, far = (site.targets(parse_wish("point", name))[0] for name in ("near crate", "far crate"))

@@ -10,6 +10,7 @@ from render.errors import InputError, SettingError
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
+from tests.places import two_crates
 
 
 @pytest.fixture
@@ -21,30 +22,10 @@ def roof(tmp_path: Path) -> Shot:
     return merged(Shot(picture=str(path)), given, "{name}")
 
 
-SCENE = """
-line = "Two crates on grass."
-[vantage]
-stand_m = [0, -20]
-height_m = 8
-[setting]
-tilt = "up 6"
-[[things]]
-kind = "box"
-name = "near crate"
-size_m = [2, 2, 2]
-[[things]]
-kind = "box"
-name = "far crate"
-at_m = [3, 5]
-size_m = [2, 2, 2]
-"""
-
-
 @pytest.fixture
 def crates(tmp_path: Path) -> Shot:
     """Two crates of a scene file."""
-    path = tmp_path / "crates.toml"
-    path.write_text(SCENE)
+    path = two_crates(tmp_path, far_m=(3, 5))
     return merged(Shot(scene=str(path)), {"width": "96"}, "{name}")
 
 

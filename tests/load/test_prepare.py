@@ -148,7 +148,7 @@ def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.Mo
         return built_scene(description, time_s)
 
     monkeypatch.setattr("render.load.scenes.built_scene", counted)
-    shot = merged(Shot(scene="corner"), {"width": "48"}, "{name}")
+    shot = merged(Shot(scene="bench"), {"width": "48"}, "{name}")
     rendered = prepare(shot, silent)
     judged = as_judged(merged(shot, {"width": "32"}, "{name}"), rendered, silent)
     higher = prepare(merged(shot, {"height": "9 m"}, "{name}"), silent, like=rendered)

@@ -19,6 +19,7 @@ from render.load.scenes import (
 )
 from render.shot.shot import Shot, Words, merged
 from render.trace.build import build
+from render.trace.builds import built_scene
 
 SMALL = """
 line = "A box on grass."
@@ -49,7 +50,7 @@ def test_every_shipped_scene_can_be_read(name: str) -> None:
     assert d.line.endswith(".")
     assert len(d.line) < 120
     named = {*(thing.name for thing in d.things), *d.marks, ""}
-    assert d.suggested.focus_on in named or d.suggested.focus_on in build(d).spots
+    assert d.suggested.focus_on in named or d.suggested.focus_on in built_scene(d).spots
 
 
 def test_a_scene_is_prepared_with_margin_and_what_lies_behind(tmp_path: Path) -> None:
@@ -138,7 +139,7 @@ def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:
 def test_scenes_and_their_words_can_be_read_by_people() -> None:
     """Lists, one scene, all kinds, one kind, and a kind that is not there."""
     assert {scene.name for scene in list_scenes()} == set(shipped_names())
-    assert "fountain" in "\n".join(describe_scene("market"))
+    assert "third pot" in "\n".join(describe_scene("bench"))
     assert any(line.startswith("house:") for line in words(None))
     assert any("storey_m" in line for line in words("house"))
     with pytest.raises(InputError, match=r"kinds: .*house"):

@@ -1,10 +1,12 @@
 """What should be sharp, in words."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from render.depth.ground import Slope, ground_depth
 from render.errors import HingelineError
 from render.load.named import named_things
 from render.load.site import Site, parse_wish
@@ -234,3 +236,21 @@ def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
 
     assert found.depth_m == named.depth_m == 19.0
     assert (found.slope_x, found.slope_y) == pytest.approx((named.slope_x, named.slope_y))
+
+
+@pytest.mark.parametrize("terrain", [None, Slope(0.5)])
+def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> None:
+    """Near, middle and far lie on the middle line; air is called after what is seen beyond it."""
+    vantage = Vantage(5.0, 10.0, terrain=terrain)
+    depth_m = ground_depth(CAMERA, vantage, terrain or Slope())
+    site = replace(SEEN, vantage=vantage, depth_m=depth_m)
+    level = site.spots(parse_wish("ground", "14 m to 40 m"))
+    air = site.spots(parse_wish("point", "bird=14 m, 2 m"))
+    sky = site.spots(parse_wish("point", "kite=30 m, 12 m"))
+
+    assert [name.split(", ")[1] for name, _ in level] == ["near", "middle", "far"]
+    places = [tuple(float(v.rstrip("%")) for v in spot.split(",")) for _, spot in level]
+    assert places[0][1] > places[1][1] > places[2][1]
+    assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
+    assert [name for name, _ in air] == ["behind bird"]
+    assert sky == []

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from render.depth.ground import Slope
 from render.errors import InputError, SettingError
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -99,6 +100,10 @@ def test_who_climbs_keeps_the_subject_in_the_frame() -> None:
     assert away[-1] == pytest.approx(25 / np.tan(np.radians(20)), rel=0.01)
     assert away[0] == pytest.approx(max(3 / np.tan(np.radians(20)), 6 / wide), rel=0.01)
     assert strip.given(0) == {"height": "1 storey", "distance": strip.also[0]["distance"]}
+    falling = replace(seen, vantage=Vantage(25.0, 20.0, terrain=Slope(-8.0)))
+    strip = axes_of("vantages", Shot(scene="market"), falling)[0]
+    steep = np.tan(np.radians(20)) - np.tan(np.radians(8))  # the subject falls with the ground
+    assert float(strip.also[0]["distance"]) == pytest.approx(max(3 / steep, 6 / wide), rel=0.01)
     said = Shot(scene="market", written=(("distance", "30"),))
     assert axes_of("vantages", said, seen)[0].also == ()
 

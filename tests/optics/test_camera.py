@@ -64,6 +64,17 @@ def test_grid_is_the_slopes_of_the_pixel_centres(camera: Camera) -> None:
     np.testing.assert_allclose([columns[-1], rows[-1]], last, atol=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("x", "y", "held"), [(0, 0, True), (90, 60, True), (-0.1, 30, False), (45, 60.1, False)]
+)
+def test_borders_belong_to_the_picture(x: float, y: float, held: bool) -> None:
+    """A position on the edge is in it, as is its ray; beyond any edge neither is."""
+    camera = Camera(90, 60, 100.0)
+
+    assert camera.holds(x, y) is held
+    assert camera.shows((x - 45) / 100, (y - 30) / 100) is held
+
+
 def test_a_portrait_sensor_is_taller_than_wide() -> None:
     """The sensor on its side keeps its diagonal."""
     upright = Sensor(36, 24).portrait

@@ -15,6 +15,7 @@ from render.files.clips.reading import open_clip
 from tests.clips import street as busy_street
 from tests.clips import write_clip
 from tests.page.conftest import Served, begin, end
+from tests.places import bare_yard
 
 SLOW_MS = 60_000
 SIZES = [(1440, 900), (820, 1180), (390, 844)]
@@ -27,6 +28,14 @@ def browser(chromium: str) -> Iterator[Browser]:
         made = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         yield made
         made.close()
+
+
+@pytest.fixture(scope="module")
+def empty() -> Iterator[Served]:
+    """A page that began with nothing."""
+    page = begin()
+    yield page
+    end(page)
 
 
 @dataclass
@@ -125,95 +134,92 @@ def _error_shown(page: Page) -> str:
     return page.locator("#trouble-says").inner_text()
 
 
-def test_the_whole_job(browser: Browser, street: Path, tmp_path: Path) -> None:
+def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: Path) -> None:
     """A picture with its depth, place, tilt, stops, advice, pins, saving, a reload, undo."""
     rows = np.maximum(np.arange(400) - 79.5, 0.5)
     depth_m = np.broadcast_to((12 * 467 / rows)[:, None], (400, 600)).astype(np.float32)
     np.save(tmp_path / "square.npy", depth_m)
-    served = begin()
-    try:
-        tab = _open(browser, served)
-        page = tab.page
-        expect(page.locator("#places li")).not_to_have_count(0)
-        page.locator("#file").set_input_files([str(tmp_path / "square.npy"), str(street)])
-        expect(page.locator("#open-name")).to_have_text("square.jpg")
-        page.click("#tab-place")
-        expect(page.locator("#place")).to_contain_text("square.npy")
+    tab = _open(browser, empty)
+    page = tab.page
+    expect(page.locator("#places li")).not_to_have_count(0)
+    page.locator("#file").set_input_files([str(tmp_path / "square.npy"), str(street)])
+    expect(page.locator("#open-name")).to_have_text("square.jpg")
+    page.click("#tab-place")
+    expect(page.locator("#place")).to_contain_text("square.npy")
+    page.click("#undo")
+
+    expect(page.locator("#details .guess:not(.near)")).to_contain_text("height 10 m")
+    assert _judged(page).startswith("If the guess is right: ")
+    line_y = _horizon_y(page)
+    box = _box(page)
+    page.mouse.move(box["x"] + 200, line_y)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 210, box["y"] - 0.05 * box["height"], steps=3)
+    expect(page.locator("#over")).to_contain_text("above the picture")
+    page.mouse.move(box["x"] + 210, box["y"] + 0.20 * box["height"], steps=3)
+    page.mouse.up()
+    _turn(page, "height", "40 ft")
+    expect(page.locator("#ring-height")).to_have_value("12.2 m")
+    _turn(page, "height", "4 storeys")
+    expect(page.locator("#ring-height")).to_have_value("12 m")
+
+    page.click("#tab-lens")
+    _click_picture(page, 0.5, 0.6)
+    expect(page.locator("#over")).to_contain_text("focus ")
+    page.locator(".guess button", has_text="It is right").click()
+    expect(page.locator(".guess:not(.near)")).to_have_count(0)
+    before = _judged(page)
+    assert not before.startswith("If the guess")
+    advice = page.locator("#details > .advice button").first
+    promised = float(advice.locator(".gain").inner_text().split("→")[1].split("·")[0])
+    advice.click()
+    page.wait_for_function("() => document.querySelector('#head.old')")
+    _judged(page)
+    assert f"{promised:.0f}\u00a0of" in page.locator("#head .why").inner_text()
+    _turn(page, "tilt", "up 8")
+    _turn(page, "f", "8")
+    _judged(page)
+    expect(page.locator("#stops .stop[aria-current]")).to_contain_text("f/8")
+
+    page.click("#pin")
+    expect(page.locator(".pin")).to_have_count(1)
+    page.locator("#stops .stop", has_text="f/4").click()
+    expect(page.locator("#ring-f")).to_have_value("f/4")
+    page.click("#pin")
+    expect(page.locator(".pin")).to_have_count(2)
+    expect(page.locator(".pin").first).to_contain_text("f/8")
+
+    page.click("#save")
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save: These settings").click()
+    coming.value.save_as(tmp_path / "square.zip")
+    with zipfile.ZipFile(tmp_path / "square.zip") as packed:
+        assert set(packed.namelist()) == {"square.toml", "square.jpg"}
+        assert 'picture = "square.jpg"' in packed.read("square.toml").decode()
+    expect(page.get_by_role("button", name="Save: Field card")).to_be_disabled()
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save: The photograph, full size").click()
+    coming.value.save_as(tmp_path / "photo.jpg")
+    with Image.open(tmp_path / "photo.jpg") as photo:
+        assert photo.width > 500
+    page.get_by_role("button", name="Close", exact=True).click()
+
+    tilt = page.locator("#ring-tilt").input_value()
+    page.reload()
+    expect(page.locator("#open-name")).to_have_text("square.jpg")
+    expect(page.locator("#ring-tilt")).to_have_value(tilt)
+    expect(page.locator(".pin")).to_have_count(2)
+    for _ in range(14):
+        if page.locator("#undo").is_disabled():
+            break
         page.click("#undo")
-
-        expect(page.locator("#details .guess:not(.near)")).to_contain_text("height 10 m")
-        assert _judged(page).startswith("If the guess is right: ")
-        line_y = _horizon_y(page)
-        box = _box(page)
-        page.mouse.move(box["x"] + 200, line_y)
-        page.mouse.down()
-        page.mouse.move(box["x"] + 210, box["y"] - 0.05 * box["height"], steps=3)
-        expect(page.locator("#over")).to_contain_text("above the picture")
-        page.mouse.move(box["x"] + 210, box["y"] + 0.20 * box["height"], steps=3)
-        page.mouse.up()
-        _turn(page, "height", "40 ft")
-        expect(page.locator("#ring-height")).to_have_value("12.2 m")
-        _turn(page, "height", "4 storeys")
-        expect(page.locator("#ring-height")).to_have_value("12 m")
-
-        page.click("#tab-lens")
-        _click_picture(page, 0.5, 0.6)
-        expect(page.locator("#over")).to_contain_text("focus ")
-        page.locator(".guess button", has_text="It is right").click()
-        expect(page.locator(".guess:not(.near)")).to_have_count(0)
-        before = _judged(page)
-        assert not before.startswith("If the guess")
-        advice = page.locator("#details > .advice button").first
-        promised = float(advice.locator(".gain").inner_text().split("→")[1].split("·")[0])
-        advice.click()
-        page.wait_for_function("() => document.querySelector('#head.old')")
-        _judged(page)
-        assert f"{promised:.0f}\u00a0of" in page.locator("#head .why").inner_text()
-        _turn(page, "tilt", "up 8")
-        _turn(page, "f", "8")
-        _judged(page)
-        expect(page.locator("#stops .stop[aria-current]")).to_contain_text("f/8")
-
-        page.click("#pin")
-        expect(page.locator(".pin")).to_have_count(1)
-        page.locator("#stops .stop", has_text="f/4").click()
-        expect(page.locator("#ring-f")).to_have_value("f/4")
-        page.click("#pin")
-        expect(page.locator(".pin")).to_have_count(2)
-        expect(page.locator(".pin").first).to_contain_text("f/8")
-
-        page.click("#save")
-        with page.expect_download() as coming:
-            page.get_by_role("button", name="Save: These settings").click()
-        coming.value.save_as(tmp_path / "square.zip")
-        with zipfile.ZipFile(tmp_path / "square.zip") as packed:
-            assert set(packed.namelist()) == {"square.toml", "square.jpg"}
-            assert 'picture = "square.jpg"' in packed.read("square.toml").decode()
-        expect(page.get_by_role("button", name="Save: Field card")).to_be_disabled()
-        with page.expect_download() as coming:
-            page.get_by_role("button", name="Save: The photograph, full size").click()
-        coming.value.save_as(tmp_path / "photo.jpg")
-        with Image.open(tmp_path / "photo.jpg") as photo:
-            assert photo.width > 500
-        page.get_by_role("button", name="Close", exact=True).click()
-
-        tilt = page.locator("#ring-tilt").input_value()
-        page.reload()
-        expect(page.locator("#open-name")).to_have_text("square.jpg")
-        expect(page.locator("#ring-tilt")).to_have_value(tilt)
-        expect(page.locator(".pin")).to_have_count(2)
-        for _ in range(14):
-            if page.locator("#undo").is_disabled():
-                break
-            page.click("#undo")
-        expect(page.locator("#ring-tilt")).to_have_value("not tilted")
-        page.locator("#file").set_input_files(str(tmp_path / "square.zip"))
-        expect(page.locator("#ring-f")).to_have_value("f/4")
-        expect(page.locator(".guess:not(.near)")).to_have_count(0)
-        assert tab.complaints == []
-        assert tab.foreign == []
-    finally:
-        end(served)
+    expect(page.locator("#ring-tilt")).to_have_value("not tilted")
+    page.locator("#file").set_input_files(str(tmp_path / "square.zip"))
+    expect(page.locator("#ring-f")).to_have_value("f/4")
+    expect(page.locator(".guess:not(.near)")).to_have_count(0)
+    assert tab.complaints == []
+    assert tab.foreign == []
+    page.context.close()
 
 
 def test_a_file_dropped_from_outside_is_opened(
@@ -512,86 +518,69 @@ def test_a_second_tab_is_told_and_a_gone_program_too(browser: Browser, street: P
     tab.page.context.close()
 
 
-YARD = """
-line = "A bare yard."
-
-[vantage]
-stand_m = [0, -20]
-height_m = 12
-look_at_m = [0, 0, 0]
-focal_mm = 60
-
-[setting]
-f_number = 2.8
-tilt = "up 6"
-
-[ground]
-material = "asphalt"
-"""
-
-
-def test_a_film_is_made_by_hand(browser: Browser, street: Path, tmp_path: Path) -> None:
+def test_a_film_is_made_by_hand(
+    browser: Browser, served: Served, street: Path, tmp_path: Path
+) -> None:
     """Key frames are set, moved, taken away and brought back by keys; played, and taken away."""
-    served = begin(str(street), "--focal-35", "28", "--height", "12", "--horizon", "20%")
-    try:
-        tab = _open(browser, served, (1280, 800))
-        page = tab.page
-        _judged(page)
-        page.click("[data-switch=film]")
-        film, marks = page.locator("#film"), page.locator("#film .marks button")
-        play = film.get_by_role("button", name="Play")
-        expect(play).to_be_disabled()
+    tab = _open(browser, served, (1280, 800))
+    page = tab.page
+    _judged(page)
+    page.click("[data-switch=film]")
+    film, marks = page.locator("#film"), page.locator("#film .marks button")
+    play = film.get_by_role("button", name="Play")
+    expect(play).to_be_disabled()
 
-        def at(words: str) -> None:
-            page.fill("#film-at", words)
-            page.press("#film-at", "Enter")
+    def at(words: str) -> None:
+        page.fill("#film-at", words)
+        page.press("#film-at", "Enter")
 
-        _turn(page, "tilt", "0")
-        film.get_by_role("button", name="Set key frame").click()
-        at("1 s")
-        _turn(page, "tilt", "up 8")
-        film.get_by_role("button", name="Set key frame").click()
-        expect(marks).to_have_count(2)
-        marks.nth(1).focus()
-        page.keyboard.press("Shift+ArrowRight")
-        expect(page.locator("#film [data-key='2 s']")).to_be_focused()
-        page.keyboard.press("Delete")
-        expect(marks).to_have_count(1)
-        expect(play).to_be_disabled()
-        page.click("#undo")
-        at("1 s")
-        expect(page.locator("#ring-tilt")).to_have_value("up 4°")
-        before = page.locator("#frame").get_attribute("data-shown")
-        play.click()
-        page.wait_for_function(
-            "(n) => Number(document.getElementById('frame').dataset.shown) > Number(n) + 6",
-            arg=before,
-        )
-        _turn(page, "swing", "left 2")
-        expect(play).to_be_visible()
-        assert page.evaluate("document.documentElement.scrollWidth") == 1280
-        page.reload()
-        expect(marks).to_have_count(2)
+    _turn(page, "tilt", "0")
+    film.get_by_role("button", name="Set key frame").click()
+    at("1 s")
+    _turn(page, "tilt", "up 8")
+    film.get_by_role("button", name="Set key frame").click()
+    expect(marks).to_have_count(2)
+    marks.nth(1).focus()
+    page.keyboard.press("Shift+ArrowRight")
+    expect(page.locator("#film [data-key='2 s']")).to_be_focused()
+    page.keyboard.press("Delete")
+    expect(marks).to_have_count(1)
+    expect(play).to_be_disabled()
+    page.click("#undo")
+    at("1 s")
+    expect(page.locator("#ring-tilt")).to_have_value("up 4°")
+    before = page.locator("#frame").get_attribute("data-shown")
+    play.click()
+    page.wait_for_function(
+        "(n) => Number(document.getElementById('frame').dataset.shown) > Number(n) + 6",
+        arg=before,
+    )
+    _turn(page, "swing", "left 2")
+    expect(play).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == 1280
+    page.reload()
+    expect(marks).to_have_count(2)
 
-        page.fill("#film-length", "0.5")
-        page.press("#film-length", "Enter")
-        expect(page.locator("#film-length")).to_have_value("2 s")
-        page.click("#save")
-        with page.expect_download() as coming:
-            page.get_by_role("button", name="Save: These settings").click()
-        coming.value.save_as(tmp_path / "film.zip")
-        with zipfile.ZipFile(tmp_path / "film.zip") as packed:
-            words = packed.read("square.toml").decode()
-        assert words.count("[[key-frames]]") == 2
-        assert 'at = "2 s"' in words
-        page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
-        expect(marks).to_have_count(2)
-        assert tab.complaints == []
-    finally:
-        end(served)
+    page.fill("#film-length", "0.5")
+    page.press("#film-length", "Enter")
+    expect(page.locator("#film-length")).to_have_value("2 s")
+    page.click("#save")
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save: These settings").click()
+    coming.value.save_as(tmp_path / "film.zip")
+    with zipfile.ZipFile(tmp_path / "film.zip") as packed:
+        words = packed.read("square.toml").decode()
+    assert words.count("[[key-frames]]") == 2
+    assert 'at = "2 s"' in words
+    page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
+    expect(marks).to_have_count(2)
+    assert tab.complaints == []
+    page.context.close()
 
 
-def test_own_footage_is_scrubbed_played_and_taken_away(browser: Browser, tmp_path: Path) -> None:
+def test_own_footage_is_scrubbed_played_and_taken_away(
+    browser: Browser, empty: Served, tmp_path: Path
+) -> None:
     """Stills are asked after; a clip shows its frames, is filmed, and a reload brings all back."""
     frames = busy_street(24, 240, 160)
     clip = write_clip(tmp_path / "pond.mp4", frames)
@@ -599,61 +588,55 @@ def test_own_footage_is_scrubbed_played_and_taken_away(browser: Browser, tmp_pat
     for path, frame in zip(stills, frames, strict=False):
         Image.fromarray(frame).save(path)
     (tmp_path / "bad.mp4").write_bytes(clip.read_bytes()[:900])
-    served = begin()
-    try:
-        tab = _open(browser, served, (1024, 700))
-        page = tab.page
-        page.wait_for_selector("#places button")
-        film, told = page.locator("#film"), page.locator("#told")
-        page.locator("#file").set_input_files(stills)
-        page.get_by_role("button", name="Open as one film").click()
-        expect(told).to_contain_text("Frame 1 of 3")
-        expect(page.locator("#open-name")).to_contain_text("s%d.png")
+    tab = _open(browser, empty, (1024, 700))
+    page = tab.page
+    page.wait_for_selector("#places button")
+    film, told = page.locator("#film"), page.locator("#told")
+    page.locator("#file").set_input_files(stills)
+    page.get_by_role("button", name="Open as one film").click()
+    expect(told).to_contain_text("Frame 1 of 3")
+    expect(page.locator("#open-name")).to_contain_text("s%d.png")
 
-        page.locator("#file").set_input_files(clip)
-        expect(told).to_contain_text("Frame 1 of 24")
-        expect(film).to_be_visible()
-        page.fill("#film-at", "0.48")
-        page.press("#film-at", "Enter")
-        expect(told).to_contain_text("Frame 13 of 24, at 0.48 s")
-        page.locator("#film-line").press("ArrowRight")
-        expect(told).to_contain_text("Frame 14 of 24")
-        shown = int(page.locator("#frame").get_attribute("data-shown") or 0)
-        film.get_by_role("button", name="Play").click()
-        page.wait_for_function(
-            f"() => document.getElementById('frame').dataset.shown > {shown + 4}"
-        )
-        film.get_by_role("button", name="Save the film").click()
-        with page.expect_download() as coming:
-            page.get_by_role("button", name="Save: A clip").click()
-        coming.value.save_as(tmp_path / "film.mp4")
-        assert len(open_clip(tmp_path / "film.mp4").times) == 24
-        page.keyboard.press("Escape")
-        page.locator("#file").set_input_files(tmp_path / "bad.mp4")
-        assert "bad.mp4" in _error_shown(page).lower()
+    page.locator("#file").set_input_files(clip)
+    expect(told).to_contain_text("Frame 1 of 24")
+    expect(film).to_be_visible()
+    page.fill("#film-at", "0.48")
+    page.press("#film-at", "Enter")
+    expect(told).to_contain_text("Frame 13 of 24, at 0.48 s")
+    page.locator("#film-line").press("ArrowRight")
+    expect(told).to_contain_text("Frame 14 of 24")
+    shown = int(page.locator("#frame").get_attribute("data-shown") or 0)
+    film.get_by_role("button", name="Play").click()
+    page.wait_for_function(f"() => document.getElementById('frame').dataset.shown > {shown + 4}")
+    film.get_by_role("button", name="Save the film").click()
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save: A clip").click()
+    coming.value.save_as(tmp_path / "film.mp4")
+    assert len(open_clip(tmp_path / "film.mp4").times) == 24
+    page.keyboard.press("Escape")
+    page.locator("#file").set_input_files(tmp_path / "bad.mp4")
+    assert "bad.mp4" in _error_shown(page).lower()
 
-        page.route(
-            "**/api/outline",
-            lambda asked: asked.fulfill(json={"corners": ["40%,60%", "60%,60%", "50%,80%"]}),
-        )
-        page.click("#tab-place")
-        page.click("[data-tool=thing]")
-        _click_picture(page, 0.5, 0.7)
-        mend = page.get_by_role("button", name="Add a part to thing 1")
-        expect(mend).to_be_visible()
-        page.reload()
-        expect(mend).to_be_visible()
-        expect(page.locator("#open-name")).to_contain_text("pond.mp4")
-        assert page.evaluate("document.documentElement.scrollWidth") == 1024
-        assert [said for said in tab.complaints if "422" not in said] == []
-    finally:
-        end(served)
+    page.route(
+        "**/api/outline",
+        lambda asked: asked.fulfill(json={"corners": ["40%,60%", "60%,60%", "50%,80%"]}),
+    )
+    page.click("#tab-place")
+    page.click("[data-tool=thing]")
+    _click_picture(page, 0.5, 0.7)
+    mend = page.get_by_role("button", name="Add a part to thing 1")
+    expect(mend).to_be_visible()
+    page.reload()
+    expect(mend).to_be_visible()
+    expect(page.locator("#open-name")).to_contain_text("pond.mp4")
+    assert page.evaluate("document.documentElement.scrollWidth") == 1024
+    assert [said for said in tab.complaints if "422" not in said] == []
+    page.context.close()
 
 
 def test_a_demo_scene_is_walked_round_by_dragging(browser: Browser, tmp_path: Path) -> None:
     """Its own tilt to begin with, and a vantage that follows the hand and each of six notches."""
-    (tmp_path / "yard.toml").write_text(YARD, encoding="utf-8")
-    served = begin(str(tmp_path / "yard.toml"))
+    served = begin(str(bare_yard(tmp_path)))
     try:
         tab = _open(browser, served, (1024, 768))
         page = tab.page

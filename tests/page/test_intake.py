@@ -1,6 +1,7 @@
 """What a file is that was handed in."""
 
 import asyncio
+import json
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
@@ -72,6 +73,24 @@ def test_a_map_is_stood_upon_in_its_middle(desk: Desk, intake: Intake) -> None:
 
     assert found["kind"] == "scene"
     assert found["values"]["at"].startswith("46.99")
+
+
+def test_a_map_with_water_in_its_middle_is_stood_upon_beside_it(desk: Desk, intake: Intake) -> None:
+    """On the nearest way, or on the roof of the nearest building."""
+    corners = [[-30, 47], [-29.996, 47], [-29.996, 47.004], [-30, 47.004], [-30, 47]]
+    basin = {"type": "Polygon", "coordinates": [corners]}
+    way = {"type": "LineString", "coordinates": [[-30.0005, 46.9995], [-29.9955, 46.9995]]}
+    things = [(basin, {"natural": "water"}), (way, {"highway": "service"})]
+    held = {
+        "type": "FeatureCollection",
+        "features": [
+            {"type": "Feature", "geometry": shape, "properties": tags} for shape, tags in things
+        ],
+    }
+
+    found = intake.understood(_drop(desk, "dock.geojson", json.dumps(held).encode()), False, False)
+
+    assert found["values"]["at"] == "46.99950, -29.99800"
 
 
 def test_a_packed_shot_comes_with_its_picture(

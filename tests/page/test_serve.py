@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from render.page.desk import Desk
+from tests.cli.run import hingeline
 from tests.page.conftest import Served, begin, end
 
 
@@ -37,22 +38,11 @@ def test_it_listens_on_loopback_and_ends_cleanly() -> None:
     assert not _folders() & made
 
 
-def test_killed_in_the_middle_of_a_picture_the_page_says_so() -> None:
-    """A server that is gone answers nobody: the connection ends, it does not hang."""
-    page = begin()
-    page.process.kill()
-    page.process.wait(timeout=10)
-    for pipe in (page.process.stdout, page.process.stderr):
-        assert pipe is not None
-        pipe.close()
-
-    with socket.socket() as line:
-        line.settimeout(5)
-        assert line.connect_ex(("127.0.0.1", page.port)) != 0
-
-
-def test_bad_beginnings_end_in_one_sentence(tmp_path: Path) -> None:
+def test_bad_beginnings_end_in_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A picture that is not there, settings without a picture, a port that is taken."""
+    monkeypatch.setattr("uvicorn.Server.run", lambda *_, **__: pytest.fail("it began"))
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
@@ -62,13 +52,7 @@ def test_bad_beginnings_end_in_one_sentence(tmp_path: Path) -> None:
             (["--tilt", "up 8"], "settings alone show nothing"),
             (["--port", port], f"port {port} is taken"),
         ):
-            done = subprocess.run(
-                [sys.executable, "-m", "render", "page", "--no-browser", *arguments],
-                capture_output=True,
-                text=True,
-                timeout=60,
-                check=False,
-            )
+            done = hingeline("page", "--no-browser", *arguments, cwd=tmp_path)
 
             assert done.returncode == 2
             assert words in done.stderr
@@ -91,7 +75,7 @@ def _descendants(pid: int) -> list[int]:
 
 def _ask_for_an_exact_photograph(page: Served) -> None:
     """Begin one that takes long, and wait until rays are traced for it."""
-    wish = {"kind": "scene", "shots": [{"picture": None, "scene": "corner", "values": {}}]}
+    wish = {"kind": "scene", "shots": [{"picture": None, "scene": "bench", "values": {}}]}
     status, content, _ = page.ask(
         "POST",
         "/api/saves",
@@ -112,7 +96,7 @@ def _ask_for_an_exact_photograph(page: Served) -> None:
 @pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGKILL])
 def test_ended_in_the_middle_of_tracing_it_leaves_nothing(how: signal.Signals) -> None:
     """Asked to end or killed outright: no process works on, and its folder is gone."""
-    page = begin("corner")
+    page = begin("bench")
     _ask_for_an_exact_photograph(page)
     folders = Path(tempfile.gettempdir())
     mine = f"hingeline-page-{page.process.pid}-*"

@@ -2,20 +2,29 @@
 
 import dataclasses
 import itertools
+from typing import Any
 
 import pytest
 
-from render.judge.case import look
-from render.judge.verdict import judge_case
+from render.judge.case import Case, look
+from render.judge.verdict import Verdict, judge_case
 from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
-from render.plan.focusing import focus_checks, nothing_sharp, setting_up
+from render.plan.focusing import FocusCheck, focus_checks, nothing_sharp, setting_up
+
+
+def _checked(case: Case, verdict: Verdict, *rest: Any) -> tuple[FocusCheck, ...]:
+    return focus_checks(case, verdict, *rest, blind=nothing_sharp(case, verdict))
+
+
+def _steps(case: Case, verdict: Verdict, *rest: Any, **more: Any) -> tuple[str, ...]:
+    return setting_up(case, verdict, *rest, blind=nothing_sharp(case, verdict), **more)
 
 
 def _checks(here, setting):
     case = look(here.scene(), coc_mm=0.03)
-    return case, {c.name: c for c in focus_checks(case, judge_case(case, setting))}
+    return case, {c.name: c for c in _checked(case, judge_case(case, setting))}
 
 
 def test_the_centre_is_crisp_the_edges_are_at_the_limit_and_one_spot_is_soft(roof):
@@ -82,10 +91,10 @@ def test_a_card_where_nothing_is_sharp_checks_no_band(roof):
     case = look(here.scene())
     verdict = judge_case(case, dataclasses.replace(here.setting(4, 0.0), focus=FocusDistance(0.6)))
     thing = Target(0.0, 0.0, here.focus_m, name="Ann")
-    steps = setting_up(case, verdict, usual_limits(90), unseen=("Ben",))
+    steps = _steps(case, verdict, usual_limits(90), unseen=("Ben",))
 
-    assert focus_checks(case, verdict) == ()
-    assert [c.must.split(",")[0] for c in focus_checks(case, verdict, [thing])] == [
+    assert _checked(case, verdict) == ()
+    assert [c.must.split(",")[0] for c in _checked(case, verdict, [thing])] == [
         "as crisp as it gets"
     ]
     assert steps[0].startswith("Reframe: Ben is not in the frame")
@@ -112,7 +121,7 @@ def test_the_order_meters_before_tilting_and_names_what_to_dial_in(roof):
     case = look(here.scene())
     verdict = judge_case(case, dataclasses.replace(here.setting(4), rise_mm=-5.0))
     halves = dataclasses.replace(usual_limits(90), marks_per_degree=2.0)
-    text = "\n".join(setting_up(case, verdict, halves))
+    text = "\n".join(_steps(case, verdict, halves))
     order = [text.index(word) for word in ("fall 5 mm", "Meter", "lens up 8°", "ring", "Set f/4")]
 
     assert order == sorted(order)
@@ -127,8 +136,8 @@ def test_a_lens_that_turns_behind_its_centre_is_framed_again(roof):
     verdict = judge_case(case, here.setting(4))
     pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
 
-    assert any("The view moves 5.8 mm up" in step for step in setting_up(case, verdict, pivoted))
-    assert not any("frame again" in step for step in setting_up(case, verdict, usual_limits(90)))
+    assert any("The view moves 5.8 mm up" in step for step in _steps(case, verdict, pivoted))
+    assert not any("frame again" in step for step in _steps(case, verdict, usual_limits(90)))
 
 
 def test_a_ring_that_does_not_reach_is_said(roof):
@@ -138,7 +147,7 @@ def test_a_ring_that_does_not_reach_is_said(roof):
     verdict = judge_case(case, here.setting(4))
     short = dataclasses.replace(usual_limits(90), pivot_behind_mm=-200.0)
 
-    assert any("short of what is needed" in step for step in setting_up(case, verdict, short))
+    assert any("short of what is needed" in step for step in _steps(case, verdict, short))
 
 
 def test_named_things_are_what_is_checked(roof):
@@ -150,8 +159,8 @@ def test_named_things_are_what_is_checked(roof):
         Target(0.0, 0.0, here.focus_m, name="Ann"),
         Target(0.05, 0.05, 0.9 * here.focus_m, name="Ben"),
     ]
-    ann, ben, soft = focus_checks(case, verdict, faces)
-    steps = "\n".join(setting_up(case, verdict, usual_limits(90), faces, raised=False))
+    ann, ben, soft = _checked(case, verdict, faces)
+    steps = "\n".join(_steps(case, verdict, usual_limits(90), faces, raised=False))
 
     assert (ann.name, ann.must) == ("Ann", "crisp")
     assert ben.must.startswith("as crisp as it gets, ")
@@ -173,7 +182,7 @@ def test_a_straight_lens_is_focused_between_two_things(roof):
         Target(0.05, 0.05, 0.5 * here.focus_m, name="well"),
     )
     both, level = (
-        "\n".join(setting_up(case, judge_case(case, setting), usual_limits(90), things))
+        "\n".join(_steps(case, judge_case(case, setting), usual_limits(90), things))
         for setting in (between, on_gate)
     )
 
@@ -188,7 +197,7 @@ def test_a_straight_lens_is_not_told_to_tilt(roof):
     """Without a lean there is no step of tilting, and no straight frame beside it."""
     here = roof()
     case = look(here.scene())
-    steps = "\n".join(setting_up(case, judge_case(case, here.setting(4, 0.0)), usual_limits(90)))
+    steps = "\n".join(_steps(case, judge_case(case, here.setting(4, 0.0)), usual_limits(90)))
 
     assert "Tilt" not in steps
     assert "straight frame" not in steps
@@ -199,7 +208,7 @@ def test_a_swing_is_told_for_the_mount_and_sideways(roof):
     here = roof()
     case = look(here.scene())
     pivoted = dataclasses.replace(usual_limits(90), pivot_behind_mm=40.0)
-    steps = setting_up(case, judge_case(case, here.setting(4, 0.0, -3.0)), pivoted)
+    steps = _steps(case, judge_case(case, here.setting(4, 0.0, -3.0)), pivoted)
     (swing,) = (step for step in steps if step.startswith("Swing"))
 
     assert "axis 90° clockwise seen from behind, then down 3°" in swing

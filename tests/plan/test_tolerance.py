@@ -10,7 +10,7 @@ from render.judge.case import look
 from render.optics.plane import focus_lens, lens_axis
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
-from render.plan.tolerance import slack, tolerances
+from render.plan.tolerance import Tolerance, slack, tolerances
 
 LENS = LensLimits(
     name="long 90",
@@ -180,6 +180,8 @@ def test_named_things_are_told_sharp_or_soft(roof):
 
     assert told["one stop narrower"] == "one stop narrower: all stays sharp"
     assert "cart goes soft (" in told["1° more tilt, focus untouched"]
+    line = Tolerance("a", 9, 11, 0, 0, 0.5, 0.1, 0, 0, (("Ann", 1.2), ("Ben", 1.0), ("Cy", 1.04)))
+    assert line.sentence == "a: Ann goes soft (1.2 circles); Ben and Cy stay sharp"
 
 
 def test_a_degree_that_the_lens_does_not_have_is_left_out(roof):

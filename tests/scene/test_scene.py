@@ -1,5 +1,6 @@
 """`Scene` refuses what is no scene, once, where it is made."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 
 from render.errors import InputError
 from render.optics.camera import Camera, Window
-from render.scene.scene import Behind, Scene
+from render.scene.scene import Behind, Finer, Scene, doubled
 
 LIGHT, DEPTH = np.ones((4, 6, 3), np.float32), np.full((4, 6), 5.0, np.float32)
 
@@ -44,3 +45,19 @@ def test_arrays_are_frozen_but_the_callers_own_stay_writable() -> None:
     own[0, 0] = 3.0
     assert (scene.frame_camera.width_px, scene.frame_camera.height_px) == (3, 2)
     assert _scene().frame == Window(0, 0, 6, 4)
+
+
+def test_quarters_of_pixels_are_those_of_the_picture() -> None:
+    """Those of another picture are refused; a scene twice the size shows the same view."""
+    light = LIGHT.repeat(2, axis=0).repeat(2, axis=1)
+    light[::2], light[1::2] = 0.5, 1.5
+    finer = Finer(light, DEPTH.repeat(2, axis=0).repeat(2, axis=1))
+    scene = _scene(finer=finer, window=Window(1, 1, 3, 2), behind=Behind(LIGHT, DEPTH * np.inf))
+
+    with pytest.raises(InputError, match="leave them out"):
+        replace(scene, picture=LIGHT * 1.1)
+    with pytest.raises(InputError, match="two by two"):
+        _scene(finer=Finer(LIGHT, DEPTH))
+    large = doubled(scene, finer)
+    assert large.frame == Window(2, 2, 6, 4)
+    np.testing.assert_allclose(large.camera.slopes(4.0, 6.0), scene.camera.slopes(2.0, 3.0))

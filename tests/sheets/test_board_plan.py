@@ -95,3 +95,16 @@ def test_unknown_paper_and_endless_words_are_refused() -> None:
         paper("a6", upright=True)
     with pytest.raises(InputError, match="no room for the picture"):
         plan_board(board_words(sentences=("word " * 30,) * 30), 1.5, paper("a4", upright=False))
+
+
+@pytest.mark.parametrize(("aspect", "side"), [(1.5, 66), (1.0, 60), (2.46, 60), (0.667, 60)])
+def test_small_pictures_can_be_compared(aspect: float, side: float) -> None:
+    """With three alternatives on letter or A4 none shrinks to a stamp beside a large main one."""
+    captions = (*CAPTIONS, ("Straight lens", "45 mm · f/2.8 · lens not tilted"))
+    for name in ("a4", "letter"):
+        both = [paper(name, upright=upright) for upright in (True, False)]
+        plan = best_plan(board_words(captions=captions), aspect, both)
+        small = plan.blocks[0].picture
+
+        assert (small.width * small.height) ** 0.5 > side
+        assert plan.picture_share > 0.33

@@ -2,6 +2,7 @@
 
 import pytest
 
+from render.depth.ground import Slope
 from render.errors import SettingError
 from render.shot.depthkeys import (
     read_mark,
@@ -40,7 +41,8 @@ def test_things_take_foot_distance_and_flat() -> None:
 def test_walls_slopes_uprights_and_sky() -> None:
     """Each reads its own words."""
     assert read_wall("10%,80% 60%,70% high 4 storeys").height_m == 12
-    assert read_slope("down 2 towards 90").climb_deg == -2
+    assert read_slope("down 2 towards 90") == Slope(-2, 90)
+    assert read_slope("up 3") == Slope(3, 0)
     assert read_slope("level").climb_deg == 0
     assert read_upright("40%,80% 40%,70% 1.8 m").height_m == 1.8
     assert read_sky("top").rule == "top"

@@ -31,8 +31,8 @@ GIVEN: dict[str, Words] = {
 def picture(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Noise, seen as by a 24 mm lens."""
     path = tmp_path_factory.mktemp("noise") / "noise.png"
-    coarse = np.random.default_rng(2).integers(40, 220, (60, 90, 3), dtype=np.uint8)
-    Image.fromarray(coarse).resize((360, 240), Image.Resampling.NEAREST).save(path)
+    coarse = np.random.default_rng(2).integers(40, 220, (40, 60, 3), dtype=np.uint8)
+    Image.fromarray(coarse).resize((240, 160), Image.Resampling.NEAREST).save(path)
     return path
 
 

@@ -11,32 +11,13 @@ from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.seen import name_of, sharp_names
-
-SCENE = """
-line = "Two crates on grass."
-[vantage]
-stand_m = [0, -20]
-height_m = 8
-[setting]
-tilt = "up 8"
-focus_on = "near crate"
-[[things]]
-kind = "box"
-name = "near crate"
-size_m = [2, 2, 2]
-[[things]]
-kind = "box"
-name = "far crate"
-at_m = [2, 6]
-size_m = [2, 2, 5]
-"""
+from tests.places import two_crates
 
 
 @pytest.fixture
 def crates(tmp_path: Path) -> Prepared:
     """Two crates, the near one in focus."""
-    path = tmp_path / "crates.toml"
-    path.write_text(SCENE)
+    path = two_crates(tmp_path, far_m=(2, 6), tall_m=5)
     given = {"width": "240", "f": "2.8", "lens": "90"}
     shot = merged(Shot(scene=str(path)), given, "{name}")
     return prepare(shot, silent, for_render=False)

@@ -3,6 +3,8 @@
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
 
 import numba
 import numpy as np
@@ -46,15 +48,15 @@ class _Body:
     xyz: NDArray[np.float64]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
-    moves: bool
 
 
 def things_inside(description: Description, *times_s: float) -> Iterator[Inside]:
     """Every pair of which one reaches more than 5 cm into the other, at any of the moments."""
-    still = [b for b in _bodies(description, 0.0) if not b.moves]
+    meshes = Meshes(description)
+    still = list(_bodies(description, meshes, 0.0, moving=False))
     yield from _pairs(still, still)
     for time_s in times_s:
-        moving = list(_bodies(description, time_s, moving=True))
+        moving = list(_bodies(description, meshes, time_s, moving=True))
         yield from _pairs(moving, [*still, *moving])
         yield from _pairs(still, moving)
 
@@ -82,15 +84,15 @@ def _named(thing: Thing) -> str:
     return f"{thing.name} ({thing.kind.name})" if thing.name else thing.kind.name
 
 
-def _bodies(description: Description, time_s: float, *, moving: bool = False) -> Iterator[_Body]:
-    """What everything fills; `moving` leaves out what stays where it is."""
-    meshes = Meshes(description)
+def _bodies(
+    description: Description, meshes: Meshes, time_s: float, *, moving: bool
+) -> Iterator[_Body]:
+    """What everything fills that moves, or that stays where it is."""
     for at, thing in enumerate(description.things):
         if thing.kind.name in _AROUND:
             continue
         for copy in range(len(thing.places)):
-            moves = bool(thing.way(copy) or thing.kind.parts or thing.kind.sways)
-            if moving and not moves:
+            if moving != bool(thing.way(copy) or thing.kind.parts or thing.kind.sways):
                 continue
             rng = np.random.default_rng([thing.seed, zlib.crc32(thing.kind.name.encode()), copy])
             mover = Mover(at, copy, int(rng.integers(thing.kind.variants)))
@@ -98,7 +100,7 @@ def _bodies(description: Description, time_s: float, *, moving: bool = False) ->
             matrix = stand(description, thing, copy, time_s)
             there = np.ascontiguousarray(xyz @ matrix[:3, :3].T + matrix[:3, 3])
             if len(there):
-                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)), moves)
+                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)))
 
 
 def _faces(thing: Thing, mover: Mover, time_s: float, meshes: Meshes) -> NDArray[np.float64]:
@@ -107,8 +109,8 @@ def _faces(thing: Thing, mover: Mover, time_s: float, meshes: Meshes) -> NDArray
         thing.kind.name in _FILLED or thing.values.get("pose") in ("any", "stand", "walk", "wave")
     ):
         feet = thing.kind.feet(thing.values)[: 1 if thing.kind.name == "house" else None]
-        posts = (extrude(f.outline_m, f.low_m, f.high_m, "", "") for f in feet)
-        return np.concatenate([post.xyz for post in posts])
+        posts = (_post(tuple(map(tuple, f.outline_m)), f.low_m, f.high_m) for f in feet)
+        return np.concatenate(list(posts))
     if thing.values.get("near"):  # the same limbs of fewer faces
         thing = replace(thing, values=Values({**thing.values, "near": False}))
     share = share_of(thing, mover.copy, time_s)
@@ -119,6 +121,11 @@ def _faces(thing: Thing, mover: Mover, time_s: float, meshes: Meshes) -> NDArray
         places = part_places(thing, replace(mover, part=number), time_s)
         solid += [xyz @ place[:3, :3].T + place[:3, 3] for place in places]
     return np.concatenate(solid)
+
+
+@cache
+def _post(outline_m: tuple[tuple[float, float], ...], low_m: float, high_m: float) -> Any:
+    return extrude(outline_m, low_m, high_m, "", "").xyz
 
 
 def _solid(mesh: Mesh) -> NDArray[np.float64]:

@@ -21,9 +21,13 @@ def test_a_walker_is_where_speed_and_time_put_him() -> None:
 
 
 def test_at_the_end_he_starts_again_or_turns_round() -> None:
-    """The path is 20 m: after 22 m he is 2 m along it, or 2 m before its end and looks back."""
+    """The path is 20 m: after 22 m he is 2 m along it, or 2 m before its end and looks back.
+
+    Who returns takes half a ramp of 1.4 m/s2 longer for each start and stop, and 1.2 s to turn.
+    """
     assert along_path(Motion(PATH, 1.0), 0, 22.0)[:2] == pytest.approx((2.0, 0.0))
-    x, y, turn = along_path(Motion(PATH, 1.0, returns=True), 0, 22.0)
+    back_s = 22.0 + 3 * 1.0 / 1.4 / 2 + 1.2
+    x, y, turn = along_path(Motion(PATH, 1.0, returns=True), 0, back_s)
     assert (x, y) == pytest.approx((10.0, 8.0))
     assert turn % 360 == pytest.approx(0.0)
 
@@ -58,14 +62,15 @@ def test_whoever_finds_it_green_does_not_stop() -> None:
     assert way_done(car, 0, 6.0)[0] == pytest.approx(60.0)
 
 
-def test_at_his_ends_he_rests_and_turns_where_he_stands() -> None:
-    """Never faster than asked, never a jump in place or in heading."""
-    stroll = Motion(((0.0, 0.0), (0.0, 6.0)), 1.2, returns=True, pause_s=2.0)
+@pytest.mark.parametrize(("pause_s", "turns_s"), [(2.0, 2.0), (0.0, 1.2)])
+def test_at_his_ends_he_rests_and_turns_where_he_stands(pause_s: float, turns_s: float) -> None:
+    """Never faster than asked, never a jump in place or in heading, also where no rest is asked."""
+    stroll = Motion(((0.0, 0.0), (0.0, 6.0)), 1.2, returns=True, pause_s=pause_s)
     ways = np.array([along_path(stroll, 0, t) for t in np.arange(0, 40, 0.05)])
 
     assert np.abs(np.diff(ways[:, 1])).max() <= 1.2 * 0.05 + 1e-9
     turns = (np.diff(ways[:, 2]) + 180) % 360 - 180
-    assert np.abs(turns).max() <= 180 * 0.05 / 2 + 1e-6
+    assert np.abs(turns).max() <= 180 * 0.05 / turns_s + 1e-6
     assert ways[:, 1].max() == pytest.approx(6.0)
 
 
@@ -88,6 +93,9 @@ def test_who_comes_back_keeps_to_the_right_of_who_goes() -> None:
     ]
 
     assert min(apart) > 0.75
+    ways = [along_path(lane, 0, t, lane.aside_m) for t in np.arange(0, 45, 0.05)]
+    steps = np.hypot(*np.diff(np.array(ways)[:, :2], axis=0).T)
+    np.testing.assert_allclose(steps, 0.05, rtol=0.02)  # he walks on, round the ends too
     assert along_path(lane, 0, 5.0, 0.4)[1] == pytest.approx(-0.4)
 
 

@@ -1,11 +1,23 @@
 """The light of a clear day by the height of the sun."""
 
+import math
+
 import numpy as np
 import pytest
 
 from render.errors import InputError
+from render.trace.build import light_numbers
 from render.world.description import Lamp, LightWords
-from render.world.sky import clear_light, horizontal_lux, sky_light, sun_colour, sun_words
+from render.world.sky import (
+    clear_light,
+    direct_lux,
+    horizontal_lux,
+    lamplight,
+    sky_light,
+    sky_lux,
+    sun_colour,
+    sun_words,
+)
 from render.world.surfaces.material import linear_rgb
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
@@ -26,6 +38,65 @@ def test_light_never_jumps_and_only_falls() -> None:
 
     assert np.all(np.diff(lux) <= 0.002 * lux[:-1])
     assert np.all(lux[1:] / lux[:-1] > 0.86)
+
+
+@pytest.mark.parametrize("height_deg", [60.0, 42.0, 20.0, 8.0, 2.0, 0.0, -4.0])
+def test_snow_is_as_bright_as_published(height_deg: float) -> None:
+    """Level white under the tracer's own sky and sun has the published lux, whatever the height.
+
+    The sky's gradient, 1 - (1 - z)^4 from horizon to zenith, has 14 / 15 of its cosine's mean
+    from the zenith's colour.
+    """
+    words = clear_light(LightWords(sun_height_deg=height_deg))
+    light = light_numbers(words)
+    sky = (14 * light.zenith + light.horizon) / 15
+    white = LUMINANCE @ (sky + max(light.sun_to[2], 0.0) * light.sun) / 2**words.exposure_ev
+
+    assert white == pytest.approx(lamplight(horizontal_lux(height_deg) / math.pi), rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("height_deg", "sky_klx", "sun_klx"),
+    [(60.0, 15.2, 100.3), (42.0, 13.5, 93.2), (10.0, 7.3, 40.0)],
+)
+def test_sky_and_sun_share_the_light_as_published(
+    height_deg: float, sky_klx: float, sun_klx: float
+) -> None:
+    """A clear day of the IESNA Lighting Handbook (9th ed., chapter 8; from memory).
+
+    0.8 + 15.5 sin^0.5 klx of sky, 127.5 exp(-0.21 m) klx of sun, 5.6 air masses at 10 degrees;
+    the two stand to each other as there; their sum is the almanac's, up to a quarter below.
+    """
+    sky, sun = sky_lux(height_deg) / 1000, direct_lux(height_deg) / 1000
+
+    assert sky / sun == pytest.approx(sky_klx / sun_klx, rel=0.02)
+    assert 0.75 * sun_klx < sun < 1.05 * sun_klx
+
+
+@pytest.mark.parametrize("height_deg", [60.0, 42.0, 20.0, 8.0])
+def test_the_sky_pales_downward_as_the_standard_clear_sky(height_deg: float) -> None:
+    """Low sky over zenith lies within a third of ISO 15469's sky 12, away from the sun.
+
+    Clear, low turbidity: a = -1, b = -0.32, c = 10, d = -3, e = 0.45 (from memory).
+    """
+
+    def standard(elevation_deg: float, azimuth_deg: float) -> float:
+        zenith, sun = math.radians(90 - elevation_deg), math.radians(90 - height_deg)
+        away = math.acos(
+            math.cos(sun) * math.cos(zenith)
+            + math.sin(sun) * math.sin(zenith) * math.cos(math.radians(azimuth_deg))
+        )
+        glow = (
+            1 + 10 * (math.exp(-3 * away) - math.exp(-1.5 * math.pi)) + 0.45 * math.cos(away) ** 2
+        )
+        return float(glow * (1 - math.exp(-0.32 / math.cos(zenith))))
+
+    round_deg = (60.0, 90.0, 120.0, 150.0, 180.0)
+    own = np.mean([LUMINANCE @ sky_light(height_deg, 6.0, a) for a in round_deg])
+    own /= LUMINANCE @ sky_light(height_deg, 90.0, 0.0)
+    theirs = np.mean([standard(6.0, a) for a in round_deg]) / standard(90.0 - 1e-6, 0.0)
+
+    assert 0.67 < own / theirs < 1.33
 
 
 def test_a_low_sun_is_red_and_weak() -> None:

@@ -34,7 +34,7 @@ from render.files.formats.tags import Block
 from render.files.formats.xmp import finished_xmp
 from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
 
-__all__ = ["ENDINGS", "encoded_bits", "insert_chunks", "save", "write_png", "written_encoding"]
+__all__ = ["ENDINGS", "encoded_bits", "save", "write_png", "written_encoding"]
 
 #: Kinds that are written, by the ending of the file's name.
 ENDINGS = {
@@ -226,12 +226,6 @@ def write_png(path: Path, codes: NDArray[Any], chunks: list[tuple[bytes, bytes]]
         file.write(_PNG_MARK)
         for chunk in [(b"IHDR", head), *chunks, *_pixels(codes), (b"IEND", b"")]:
             file.writelines(_chunk(*chunk))
-
-
-def insert_chunks(png: bytes, chunks: list[tuple[bytes, bytes]]) -> bytes:
-    """Put chunks into a PNG directly after its header, where colour chunks must stand."""
-    end = 8 + 12 + 13
-    return png[:end] + b"".join(b"".join(_chunk(*c)) for c in chunks) + png[end:]
 
 
 def _chunk(name: bytes, data: bytes) -> tuple[bytes, bytes, bytes]:

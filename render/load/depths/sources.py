@@ -22,7 +22,7 @@ from render.depth.relative import (
 )
 from render.depth.sampling import enlarged
 from render.depth.sky import guess_sky
-from render.depth.stereo import by_features, by_rectified
+from render.depth.stereo import by_features, by_rectified, offset_unsaid
 from render.errors import InputError
 from render.files.apart.network import run_network
 from render.files.depths import DepthFile, metric_depth, read_depth_file
@@ -41,7 +41,7 @@ from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
 from render.words import metres, percent, pitch_words
 
-__all__ = ["GROUND_UNCERTAINTY", "PictureDepth", "depth_of", "picture_depth"]
+__all__ = ["GROUND_UNCERTAINTY", "PictureDepth", "picture_depth"]
 
 #: Holds 68 % of the pixels of 27 scenes with exact depth, height said 10 % and horizon 1.5 % of the
 #: picture's height off, what stands on the ground included (median over scenes, measured).
@@ -49,11 +49,6 @@ GROUND_UNCERTAINTY = 0.16
 
 #: Share of a picture; what lies above the horizon is asked about where it is more (ours).
 _MUCH_SKY = 0.25
-
-_NO_OFFSET = (
-    "no --disparity-offset was given: both pictures are taken to have one principal point; where a "
-    "calibration says otherwise, every distance is off"
-)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,18 +62,14 @@ class PictureDepth:
         One for each marked distance.
     before : DepthMap or None
         What it was before it was mended.
+    vantage : Vantage or None
+        Where the camera stands by a survey, with its ground.
     """
 
     depth: DepthMap
     misfits: tuple[Misfit, ...] = ()
     before: DepthMap | None = None
-
-
-def depth_of(
-    shot: Shot, file: PictureFile, camera: Camera, vantage: Vantage | None, progress: Progress
-) -> DepthMap:
-    """Metric depth of the picture, from what the shot names. See `picture_depth`."""
-    return picture_depth(shot, file, camera, vantage, progress).depth
+    vantage: Vantage | None = None
 
 
 def picture_depth(
@@ -112,7 +103,7 @@ def picture_depth(
 
     progress("mending the depth", 0.2)
     mended = with_near(mend(depth, file.light, sky=sky), keys, file.light, camera)
-    return PictureDepth(mended, found.misfits, before=depth)
+    return replace(found, depth=mended, before=depth)
 
 
 def _base(
@@ -137,7 +128,8 @@ def _base(
         return _from_network(Path(keys.network), keys, file, camera, vantage)
     if keys.survey:
         progress("looking at the survey", 0.15)
-        return PictureDepth(from_survey(keys, held, camera))
+        surveyed, stands = from_survey(keys, held, camera)
+        return PictureDepth(surveyed, vantage=stands)
     if keys.marks:
         progress("spreading the marked distances", 0.15)
         ground_m = None
@@ -193,6 +185,9 @@ def _from_file(
             offset_px=keys.disparity_offset_px or 0.0,
             holes=bool(keys.mend),
         )
+        foreign = held.kind == "disparity" and held.baseline_m is None  # ours says its baseline
+        if foreign and keys.baseline_m and keys.disparity_offset_px is None:
+            found = offset_unsaid(found, camera, keys.baseline_m)
         if vantage is not None:
             refuse_swapped(found.depth_m, ground_depth(camera, vantage, keys.slope or LEVEL))
         return PictureDepth(found)
@@ -209,10 +204,8 @@ def _from_pair(keys: DepthKeys, file: PictureFile, camera: Camera) -> DepthMap:
         raise InputError("a second picture needs the length of the step between them: --step")
     second = read_picture(Path(str(keys.second_picture))).light
     if keys.rectified:
-        offset = keys.disparity_offset_px or 0.0
+        offset = keys.disparity_offset_px
         found = by_rectified(file.light, second, camera, keys.step_m, offset_px=offset)
-        if keys.disparity_offset_px is None:
-            found = replace(found, remarks=(*found.remarks, _NO_OFFSET))
     else:
         found = by_features(file.light, second, camera, keys.step_m)
     return found if keys.mend else mend(found, file.light)

@@ -7,24 +7,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap, Unsaid
-from render.depth.survey import View, eye_height, seen_from, view_from_pairs
+from render.depth.survey import View, eye_height, seen_from, vantage_over, view_from_pairs
 from render.errors import InputError
 from render.files.formats.surveyunits import recorded_unit_m
 from render.files.surveys import read_survey
 from render.load.vantages import above_ground_m, pitch_of
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Vantage
 from render.shot.depthkeys import DepthKeys
 from render.shot.shot import VantageKeys
 from render.words import pitch_words
 
-__all__ = ["from_survey", "relief"]
+__all__ = ["EYE_M", "from_survey", "relief"]
 
 _FROM = np.array([-0.5, -0.8, -0.35])  # where the relief's light comes from, camera frame
-_EYE_M = 1.6  # of a person standing there; common practice, no source
+EYE_M = 1.6  # of a person standing there; common practice, no source
 
 
-def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
-    """Depth of the survey that a shot names, seen from where it says.
+def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> tuple[DepthMap, Vantage]:
+    """Depth of the survey that a shot names, seen from where it says, and over which ground.
 
     Raises
     ------
@@ -37,7 +37,7 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
     unit, about_unit = _unit(keys.survey_unit_m, recorded_unit_m(path))
     field = read_survey(path, unit)
     east, north, *up = (value * unit for value in keys.survey_from)
-    eye = up[0] if up else eye_height(field, east, north, above_ground_m(held) or _EYE_M)
+    eye = up[0] if up else eye_height(field, east, north, above_ground_m(held) or EYE_M)
     if keys.survey_pairs:
         size = camera.width_px, camera.height_px
         pairs = []
@@ -45,7 +45,8 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
             away_east, away_north, high = (value * unit for value in wish.place)
             pairs.append((wish.spot.at(*size), (away_east, away_north, high)))
         view = view_from_pairs(camera, pairs, east, north, eye)
-        return _told(seen_from(field, camera, view), (_by_pairs(view), *about_unit))
+        remarks = (_by_pairs(view), *about_unit)
+        return _told(seen_from(field, camera, view), remarks), vantage_over(field, view)
     if keys.survey_heading_deg is None:
         raise InputError(
             "a survey needs the direction of the camera: --survey-heading with --pitch or "
@@ -55,7 +56,7 @@ def from_survey(keys: DepthKeys, held: VantageKeys, camera: Camera) -> DepthMap:
     if pitch is None:
         raise InputError("a survey needs the pitch of the camera: --pitch or --horizon")
     view = View(east, north, eye, keys.survey_heading_deg, pitch, held.roll_deg or 0.0)
-    return _told(seen_from(field, camera, view), about_unit)
+    return _told(seen_from(field, camera, view), about_unit), vantage_over(field, view)
 
 
 def _unit(said_m: float | None, recorded_m: float | None) -> tuple[float, tuple[str, ...]]:

@@ -1,5 +1,7 @@
 """Samples laid together to a picture."""
 
+import numpy as np
+
 from render.compiled import loop
 from render.trace.columns import (
     DIRECT,
@@ -9,12 +11,14 @@ from render.trace.columns import (
     LENT_SHARE,
     LENT_TIMES,
     MIRRORED_SHARE,
+    QUARTER_DEPTH,
+    QUARTER_SAMPLES,
     SLOTS,
     TIMES,
 )
 from render.trace.kernels.lending import column_of, row_of
 
-__all__ = ["laid_together"]
+__all__ = ["laid_finer", "laid_together"]
 
 
 @loop()
@@ -52,3 +56,39 @@ def laid_together(sums, lent, counts, soft, lamps, mirrored, out, row0, row1):
                     out[i, j, c] += share * mirrored[y, x, c]
             for c in range(3):
                 out[i, j, c] /= counts[i, j]
+
+
+@loop()
+def laid_finer(picture, depth, soft, index, quarters, out, out_depth, row0, row1):
+    """Picture and depth at twice the size, from those of pixels and from what quarters hold.
+
+    A quarter differs from its pixel by direct light and by what soft light is multiplied with;
+    the mean of four is their pixel.  index (H, W) i32: row of ``quarters``, or -1: all four alike.
+    """
+    light = np.empty((4, 3), np.float32)
+    for i in range(row0, row1):
+        for j in range(depth.shape[1]):
+            at = index[i, j]
+            for q in range(4):
+                out_depth[2 * i + q // 2, 2 * j + q % 2] = depth[i, j]
+                for c in range(3):
+                    light[q, c] = picture[i, j, c]
+            if at >= 0:
+                for q in range(4):
+                    if quarters[at, q, QUARTER_DEPTH] > 0:
+                        out_depth[2 * i + q // 2, 2 * j + q % 2] = quarters[at, q, QUARTER_DEPTH]
+                for c in range(3):
+                    mean, least = np.float32(0), np.float32(np.inf)
+                    for q in range(4):
+                        sent = quarters[at, q, DIRECT + c]
+                        sent += quarters[at, q, TIMES + c] * soft[i, j, c]
+                        light[q, c] = sent / quarters[at, q, QUARTER_SAMPLES]
+                        mean += np.float32(0.25) * light[q, c]
+                        least = min(least, light[q, c])
+                    more = picture[i, j, c] - mean
+                    for q in range(4):
+                        one = max(light[q, c] + more, np.float32(0))
+                        light[q, c] = one if least + more >= 0 else picture[i, j, c]
+            for q in range(4):
+                for c in range(3):
+                    out[2 * i + q // 2, 2 * j + q % 2, c] = light[q, c]

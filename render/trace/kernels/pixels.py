@@ -10,11 +10,13 @@ from render.compiled import loop, step
 from render.trace.columns import (
     BRIGHT,
     DEPTH,
+    DIRECT,
     DULL_SHARE,
     FACE,
     GUESS,
     HIT,
     LEAST,
+    LENT_TIMES,
     LEVEL,
     LIGHT,
     MATERIAL,
@@ -23,10 +25,16 @@ from render.trace.columns import (
     OTHER,
     OUT,
     PLACEMENT,
+    QUARTER,
+    QUARTER_DEPTH,
+    QUARTER_LIGHT,
+    QUARTER_SAMPLES,
     SCRATCH,
     SLOTS,
     THING,
+    TIMES,
     TWO_SIDED,
+    WAS,
 )
 from render.trace.kernels.lending import column_of, lender, row_of, slot_for
 from render.trace.kernels.looking import (
@@ -117,10 +125,26 @@ def _mark(h):
     return mark + np.int64(1 << 40) * np.int64(4 + 3 * round(h[FACE]) + round(h[FACE + 2]))
 
 
+@step(forceinline=True)
+def _quarter(offsets, n):
+    """Which quarter of its pixel a sample goes through: rows first."""
+    return (2 if offsets[n, 1] > 0.5 else 0) + (1 if offsets[n, 0] > 0.5 else 0)
+
+
+@step(forceinline=True)
+def _add_quarter(part, lit, was, depth):
+    """Add what the last sample brought to its quarter; the first one there gives its depth."""
+    for c in range(QUARTER_LIGHT):
+        part[c] += lit[DIRECT + c] - was[c]
+    part[QUARTER_SAMPLES] += 1
+    if part[QUARTER_DEPTH] == 0:
+        part[QUARTER_DEPTH] = depth
+
+
 @loop()
 def pixel_pass(
     w, s, L, room, own, eye, offsets, first, last, of, soft_rays, soft_bits, hidden, todo,
-    sums, surface, key, bright, lent, row0, row1,
+    sums, surface, key, bright, lent, finer, quarters, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
@@ -133,14 +157,18 @@ def pixel_pass(
     (H, W, SLOTS x LENT) f32: columns of render.trace.columns; key (H, W) i64: which surface the
     pixel's first sample shows. The last three stay as they are for what is hidden; nothing is
     borrowed where lent is (0, 0, 0).
+    finer (H, W) i32: row of ``quarters`` (n, 4, QUARTER) f32 or -1, where the samples after the
+    first are also added up by the quarter of the pixel that they go through; or empty.
     """
     h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
     light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
+    was = numbers(own, WAS)
     bits, salt, each = bits_of(of), 0, lent.shape[2] // SLOTS
     if first >= of:
         bits, salt = bits_of(len(offsets)), 16
     if hidden:
         salt = 32
+    quartered = first > 0 and finer.shape[0] > 0
     for i in range(row0, row1):
         for j in range(todo.shape[1]):
             if not todo[i, j]:
@@ -149,19 +177,22 @@ def pixel_pass(
             lit, seen = numbers(sums, at * sums.shape[2]), numbers(surface, at * surface.shape[2])
             range_, held = numbers(bright, BRIGHT * at), numbers(lent, at * lent.shape[2])
             for n in range(first, last):
+                if quartered:
+                    for c in range(QUARTER_LIGHT):
+                        was[c] = lit[DIRECT + c]
                 dx, dy, dz = through(eye, j + offsets[n, 0], i + offsets[n, 1])
                 if hidden:
                     t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
                 else:
                     t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
-                mark, matt = np.int64(0), 0.0
+                mark, matt, slot = np.int64(0), 0.0, np.int64(-1)
                 if t == 0.0:
                     sent = add_sky(L, dx, dy, dz, scratch, lit)
                     if n == 0:
                         seen[DEPTH] = np.inf
                 else:
                     mark = _mark(h)
-                    slot, mirrors = np.int64(-1), False
+                    mirrors = False
                     if hidden:
                         apart = n > 0 and abs(t - seen[DEPTH]) > 0.05 * t
                     else:
@@ -173,6 +204,9 @@ def pixel_pass(
                         )
                         if by > 0:
                             slot = slot_for(held, each, by)
+                            if quartered and slot >= 0:  # as if its own soft light were there
+                                for c in range(3):
+                                    was[TIMES + c] += held[slot + LENT_TIMES + c]
                             mirrors = surface[i + row_of(by), j + column_of(by), MIRRORS] > 0
                     sent, matt = add_landed(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
@@ -186,6 +220,14 @@ def pixel_pass(
                         )
                 if hidden:
                     continue
+                if quartered and finer[i, j] >= 0:
+                    if slot >= 0:
+                        for c in range(3):
+                            was[TIMES + c] -= held[slot + LENT_TIMES + c]
+                    at_quarter = 4 * finer[i, j] + _quarter(offsets, n)
+                    part = numbers(quarters, QUARTER * at_quarter)
+                    depth = seen[DEPTH] if mark == key[i, j] else t if t > 0 else np.inf
+                    _add_quarter(part, lit, was, depth)
                 if n == 0:
                     key[i, j] = mark
                     range_[LEAST], range_[MOST] = sent, matt

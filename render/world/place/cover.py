@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from render.world.mesh import Mesh
 from render.world.place.heights import parse_length_m, parse_levels
-from render.world.place.mapdata import Feature
+from render.world.place.mapdata import Feature, MapData
 from render.world.place.sea import sea_of
 from render.world.place.soup import Soup
 
@@ -22,6 +22,7 @@ __all__ = [
     "Cover",
     "area_layer",
     "cover_of",
+    "dry_middle",
     "lift_m",
     "polygons",
     "strip_of",
@@ -190,6 +191,20 @@ def _add_kerb(soup: Soup, part: Polygon, top: float) -> None:
 def lift_m(layer: str) -> float:
     """Height of a layer's sheet above the ground."""
     return _FIRST_M + _STEP_M * list(LAYERS).index(layer)
+
+
+def dry_middle(data: MapData) -> tuple[float, float]:
+    """East and north, degrees, of a map's middle; of the nearest way or building if that is wet."""
+    west, south, east, north = data.bounds_deg
+    middle = shapely.Point((west + east) / 2, (south + north) / 2)
+    waters = [f.shape for f in data.features if area_layer(f.tags) == "water"]
+    dry = [f.shape for f in data.features if f.tags.keys() & {"building", "highway"}]
+    if dry and any(shape.covers(middle) for shape in waters):
+        nearest = min(dry, key=middle.distance)
+        on_it = nearest.geom_type.endswith("Polygon")
+        found = nearest.representative_point() if on_it else shapely.shortest_line(nearest, middle)
+        middle = shapely.Point(found.coords[0])
+    return middle.x, middle.y
 
 
 def area_layer(tags: Mapping[str, str]) -> str | None:

@@ -37,7 +37,7 @@ from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
 from render.world.place.uprights import add_barriers, tower_meshes
 from render.world.place.wagons import wagons_on
-from render.world.place.waters import add_piers, land_mesh, piers_of, water_mesh, waters_of
+from render.world.place.waters import Waters, add_piers, land_mesh, piers_of, water_mesh, waters_of
 from render.world.things.kind import Kind, Values
 
 __all__ = ["Heights", "Place", "Roof", "describe_place"]
@@ -51,6 +51,8 @@ _RELIEF_STEPS = 240
 _WAGONS_M = 600.0
 #: A town where buildings cover more than this share of the ground within `_TOWN_M`.
 _TOWN_SHARE, _TOWN_M = 0.22, 250.0
+#: Paving along a walled shore, m, and the layers that do not speak against it.
+_QUAY_WIDE_M, _NOTHING_SAID = 12.0, ("town", "yard", "water")
 #: Out of a window, or back from a roof's edge behind its parapet, m.
 _STEP_M = 0.5
 
@@ -183,7 +185,7 @@ def describe_place(
     outlines = shapely.union_all([b.outline for b in found.buildings])
     piers = piers_of(features, disc)
     waters = waters_of(cover.shapes, features, disc, piers, outlines, height)
-    cover = cover.on_land(waters.shape)
+    cover = _with_quays(cover, waters).on_land(waters.shape)
     taken = [outlines.buffer(2.5), waters.shape.buffer(1.0)]
     raised, gone, bridges = raised_ways(features, reach_m, waters, height)
     taken += [shapely.LineString(w.points).buffer(w.width_m / 2 + 1.5) for w in raised]
@@ -319,6 +321,16 @@ def _with_yards(cover: Cover, found: Footprints) -> Cover:
     if green:
         yards = yards.difference(shapely.union_all(green))
     both = shapely.union_all([s for s in (cover.shapes.get("yard"), yards) if s is not None])
+    return replace(cover, shapes={**cover.shapes, "yard": both})
+
+
+def _with_quays(cover: Cover, waters: Waters) -> Cover:
+    """Paved ground along walled shores, where the map says nothing of it."""
+    if waters.quays.is_empty:
+        return cover
+    said = [shape for name, shape in cover.shapes.items() if name not in _NOTHING_SAID]
+    paved = waters.quays.buffer(_QUAY_WIDE_M, quad_segs=2).difference(shapely.union_all(said))
+    both = shapely.union_all([s for s in (cover.shapes.get("yard"), paved) if s is not None])
     return replace(cover, shapes={**cover.shapes, "yard": both})
 
 

@@ -32,7 +32,7 @@ Height = Callable[[Floats], Floats]
 _QUAY_M, _BANK_M, _BROOK_M = 1.6, 0.5, 0.3
 #: Narrower waters are brooks; a shore that is so near to streets or houses is walled there; one
 #: that is walled for so much of its length has the water at a quay's depth, m.
-_BROOK_WIDE_M, _BUILT_UP_M, _WALLED = 4.0, 8.0, 0.4
+_BROOK_WIDE_M, _BUILT_UP_M, _WALLED = 4.0, 15.0, 0.4
 #: Of the heights along a lake's shore so many lie below its level.
 _SHORE_QUANTILE = 0.1
 _STEP_M, _BELOW_M = 6.0, 1.0
@@ -67,6 +67,11 @@ class Waters:
 
     shape: BaseGeometry
     bodies: tuple[_Body, ...]
+
+    @property
+    def quays(self) -> BaseGeometry:
+        """Where the shore of walled waters lies before buildings and streets, a thin strip."""
+        return shapely.union_all([body.walled for body in self.bodies if body.drop_m == _QUAY_M])
 
     def level_m(self, points: Floats, ground: Height) -> Floats:
         """Height of the water at points, shape (n, 2); NaN on land."""

@@ -30,6 +30,7 @@ _STARTS: dict[str, dict[str, object]] = {
     "corrugated": {"size_m": (0.25, 0.25), "relief": 0.45, "vary": 0.25, "second": "#7a4a2c"},
     "plaster": {"vary": 0.5},
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
+    "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
     "skin": {"vary": 0.25},
@@ -153,7 +154,9 @@ def material_row(m: Material) -> NDArray[np.float64]:
     row[12], row[13] = m.gloss, m.rough
     row[14:17] = np.array(linear_rgb(m.glow)) * m.glow_level
     row[17:23] = m.through, m.mottle, max(m.mottle_m, 1e-3), m.seed, m.vary, m.relief
-    mixed = 0.5 if m.rule in ("stripes", "checks", "grass", "foliage", "gravel") else 0.15
+    mixed = (
+        0.5 if m.rule in ("stripes", "checks", "grass", "foliage", "gravel", "trodden") else 0.15
+    )
     row[23:26] = np.array(colour) * (1 - mixed) + np.array(second) * mixed
     row[26:30] = m.lit, float(m.two_sided), m.joint_m, m.bond
     return row

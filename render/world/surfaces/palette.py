@@ -30,7 +30,8 @@ PALETTE: dict[str, dict[str, Any]] = {
     "paving": {
         "rule": "paving",
         "colour": "#b3a793",
-        "second": "#8a8070",
+        "second": "#6f675a",
+        "vary": 0.15,
         "mottle": 0.12,
         "mottle_m": 5.0,
     },
@@ -49,11 +50,11 @@ PALETTE: dict[str, dict[str, Any]] = {
     "gravel": {"rule": "gravel", "colour": "#b5a892", "second": "#8f826c", "relief": 0.2},
     "soil": {"rule": "gravel", "colour": "#6e5a45", "second": "#51402f", "vary": 0.3},
     "sand": {
-        "rule": "gravel",
+        "rule": "trodden",
         "colour": "#d6c294",
         "second": "#c0a878",
         "size_m": [0.02, 0.02],
-        "vary": 0.1,
+        "relief": 0.3,
     },
     "grass": {"rule": "grass", "colour": "#5f7d36", "second": "#87994c"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
@@ -87,6 +88,13 @@ PALETTE: dict[str, dict[str, Any]] = {
     "steel": {"colour": "#9aa0a4", "gloss": 0.25, "rough": 0.4},
     "brass": {"colour": "#b08a45", "gloss": 0.35, "rough": 0.35},
     "glass": {"colour": "#1b2226", "gloss": 0.09, "rough": 0.02},
+    "drapes": {
+        "rule": "plaster",
+        "colour": "#7c6250",
+        "second": "#5b4738",
+        "gloss": 0.05,
+        "rough": 0.02,
+    },
     "net curtain": {
         "rule": "plaster",
         "colour": "#b9b3a6",

@@ -10,19 +10,23 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
-from render.world.surfaces.wear import bare, crack, drips, mended, sooty, spots
+from render.world.surfaces.wear import bare, crack, drips, mended, runs, seam, sooty, spots, trodden
 
-__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture"]
+__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture", "under_ledge"]
 
 #: Rules in the order of their numbers.
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit", "panes"),
+    *("skin", "knit", "panes", "trodden"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
 PANE_STEP_M = 16.0
+
+#: Walls whose u starts beyond the first lie under a ledge, a sill or the eaves: another for each
+#: decimetre of its height, the second apart, with a metre to spare at either end.
+_LEDGE_FROM_M, _LEDGE_STEP_M, _MOST_LEDGES = 32768.0, 64.0, 480
 
 #: Columns of a material row, float64.
 COLUMNS = {
@@ -38,17 +42,29 @@ COLUMNS = {
 }
 
 
+def under_ledge(height_m: float, wide_m: float) -> float:
+    """What to add to u (0 to `wide_m`) of a part of a wall under a ledge at a height; 0 for none.
+
+    A wall then wears under its ledge.  v is height in metres.
+    """
+    number = round(10 * height_m)
+    if not (0 <= number < _MOST_LEDGES and wide_m <= _LEDGE_STEP_M - 2):
+        return 0.0
+    return _LEDGE_FROM_M + _LEDGE_STEP_M * number + 1.0
+
+
 @step()
 def _stains(u, v, unit, foot, seed):
     """Dirt, spills and grit on units of stone or brick, about 0."""
     big = 0.6 * resolved(u / 1.7, v / 1.3, seed + 70, foot, 1.3)
     grit = resolved(u / (0.16 * unit), v / (0.16 * unit), seed + 71, foot, 0.26 * unit)
+    fine = resolved(u / 0.030, v / 0.030, seed + 75, foot, 0.030) if unit > 0.2 else 0.0
     spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
-    return 0.55 * big + 0.45 * grit - 1.1 * spill + 0.05
+    return 0.55 * big + 0.6 * grit + 0.55 * fine - 1.1 * spill + 0.05
 
 
 @step()
-def _bond(u, v, m, foot, joint, shift, out):
+def _bond(u, v, m, foot, joint, shift, below, ledge, out):
     """Units in rows: joints of `joint` metres in the second colour; out: cell and height."""
     length, height = f64(m, 10), f64(m, 11)
     row = math.floor(v / height)
@@ -65,6 +81,11 @@ def _bond(u, v, m, foot, joint, shift, out):
     if pick < 0.10 and int(f64(m, 0)) == 1:  # bricks burnt dark
         tone *= 1 - 1.3 * f64(m, 21) * k
     tone *= 1 + f64(m, 21) * _stains(u, v, min(length, height), foot, f64(m, 20))
+    if pick > 0.95:  # units laid anew
+        tone *= 1 + 1.5 * f64(m, 21) * (40 * (pick - 0.95) - 1) * k
+    grime = covered(min(edge_u, edge_v), 2 * joint + 0.05 * height, foot + 0.02)
+    tone *= 1 - f64(m, 21) * k * grime * (0.5 + 0.5 * cell(row, column, f64(m, 20) + 9))
+    tone *= 1 - 0.8 * f64(m, 21) * runs(u, below, ledge, foot, f64(m, 20) + 80)
     warm = f64(m, 21) * 0.35 * (2 * cell(column, row, f64(m, 20) + 7) - 1) * k
     out[0] = (f64(m, 1) * tone * (1 + warm)) * (1 - gap) + f64(m, 4) * gap
     out[1] = (f64(m, 2) * tone) * (1 - gap) + f64(m, 5) * gap
@@ -196,18 +217,21 @@ def _pane(m, u, v, copy, out):
 
 @step()
 def _asphalt(m, u, v, foot, out):
-    grain = resolved(u / 0.018, v / 0.018, f64(m, 20), foot, 0.04)
+    grain = resolved(u / 0.018, v / 0.018, f64(m, 20), foot, 0.02)
     wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
-    stain = max(clouded(u, 0.4 * v, 2.2, foot, f64(m, 20) + 9) - 0.25, 0.0)
-    mix(m, 0.4 + 0.6 * wear, out)
     seed = f64(m, 20)
-    chips = resolved(u / 0.05, v / 0.05, seed + 2, foot, 0.08)
+    stain = max(0.6 * resolved(u / 2.2, v / 5.5, seed + 9, foot, 2.0) + 0.25 * wear - 0.25, 0.0)
+    mix(m, 0.4 + 0.6 * wear, out)
+    chips = resolved(u / 0.055, v / 0.055, seed + 2, foot, 0.055)
     lane = resolved(0.1 * u, v / 1.7, seed + 3, foot, 2.4)
     patch = mended(u, v, 2.9, 0.24, foot, seed + 4)
-    tone = 1 + 0.22 * grain - 0.5 * stain + 0.10 * chips + 0.16 * lane
+    tone = 1 + 0.30 * grain - 0.5 * stain + 0.20 * chips + 0.16 * lane
     tone *= 1 - 0.45 * crack(u, v, 3.2, foot, seed + 5)
     tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
+    tone *= 1 - 0.28 * spots(u, v, 0.55, 0.16, foot, seed + 14)
+    tone *= 1 - 0.45 * seam(u, v, 5.5, foot, seed + 16)
     scale(tone * (1 + 0.24 * patch), out)
+    out[7], out[8] = 0.14 * grain, 0.14 * chips
 
 
 @step()
@@ -240,23 +264,27 @@ def _corrugated(m, u, v, foot, out):
 
 
 @step()
-def _plaster(m, u, v, foot, out):
+def _plaster(m, u, v, foot, below, ledge, out):
     """Painted render: cloudy, damp near the ground, streaked by rain."""
     seed, worn = f64(m, 20), f64(m, 21)
     cloud = clouded(u, v, 2.6, foot, seed)
     streak = resolved(u / 0.22, v / 4.0, seed + 4, foot, 0.5)
-    damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, seed + 6))
+    damp = 0.0
+    if v < 2.5:
+        damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, seed + 6))
     fallen = bare(cloud, u, v, 1.3, 0.5 * worn, foot)
     dirt = 0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp + 0.75 * fallen
     mix(m, worn * (dirt + 0.55 * sooty(v, u, foot, seed + 40)), out)
     patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
-    grain = resolved(u / 0.012, v / 0.012, seed + 2, foot, 0.025)
-    grit = resolved(u / 0.045, v / 0.045, seed + 3, foot, 0.07)
-    tone = 1 + 0.05 * cloud + 0.05 * grain + 0.07 * grit * (1 + fallen)
-    tone *= 1 - worn * (
-        0.55 * drips(u, v, foot, seed + 50) + 0.5 * crack(u, v, 1.6, foot, seed + 60)
-    )
+    grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
+    grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
+    float_ = resolved(u / 0.17, v / 0.13, seed + 8, foot, 0.2)
+    tone = 1 + 0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_
+    wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
+    tone *= 1 - worn * (0.75 * wet + 0.5 * crack(u, v, 1.6, foot, seed + 60))
     scale(tone * (1 + 0.16 * worn * patch), out)
+    coarse = 0.05 + 0.16 * worn  # what a float leaves, and grains thrown on
+    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (float_ - 0.5 * grit)
 
 
 @step()
@@ -265,8 +293,10 @@ def _gravel(m, u, v, foot, out):
     size = max(f64(m, 10), 0.01)
     a = resolved(u / size, v / size, f64(m, 20) + 1, foot, size * 1.8)
     b = resolved(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2, foot, size)
-    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b, out)
-    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b), out)
+    mid = resolved(u / 0.21, v / 0.19, f64(m, 20) + 3, foot, 0.3)
+    scuffed = resolved(u / 0.7, v / 0.6, f64(m, 20) + 4, foot, 0.9)
+    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b + 0.35 * mid, out)
+    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b + 0.5 * mid + 0.6 * scuffed), out)
     out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
 
 
@@ -298,14 +328,19 @@ def evaluate(m, u, v, foot, copy, out):
     out (9,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v.
     """
     rule = int(f64(m, 0))
+    below, ledge = 99.0, -1.0
+    if u > _LEDGE_FROM_M:
+        ledge = math.floor((u - _LEDGE_FROM_M) / _LEDGE_STEP_M)
+        u -= _LEDGE_FROM_M + _LEDGE_STEP_M * ledge + 1.0
+        below = 0.1 * ledge - v
     out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
     out[3] = f64(m, 12)
     out[4], out[5], out[6] = f64(m, 14), f64(m, 15), f64(m, 16)
     out[7] = out[8] = 0.0
     if rule == 1:
-        _bond(u, v, m, foot, 0.011, 0.5, out)
+        _bond(u, v, m, foot, 0.011, 0.5, below, ledge, out)
     elif rule == 2:
-        _bond(u, v, m, foot, f64(m, 28), f64(m, 29), out)
+        _bond(u, v, m, foot, f64(m, 28), f64(m, 29), below, ledge, out)
     elif rule == 3:
         _tiles(m, u, v, foot, out)
     elif rule == 4:
@@ -342,7 +377,7 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 12:
         _corrugated(m, u, v, foot, out)
     elif rule == 13:
-        _plaster(m, u, v, foot, out)
+        _plaster(m, u, v, foot, below, ledge, out)
     elif rule == 14:
         _gravel(m, u, v, foot, out)
     elif rule == 15:
@@ -368,6 +403,8 @@ def evaluate(m, u, v, foot, copy, out):
         knit(m, u, v, foot, out)
     elif rule == 20:
         _pane(m, u, v, copy, out)
+    elif rule == 21:
+        trodden(m, u, v, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

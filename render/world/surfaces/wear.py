@@ -8,12 +8,50 @@ a surface stays what its words say.
 import math
 
 from render.compiled import step
-from render.world.surfaces.noise import cell, covered, fade, noise
+from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
+from render.world.surfaces.tables import f64
 
-__all__ = ["bare", "crack", "drips", "mended", "sooty", "spots"]
+__all__ = [
+    "DRIP_M",
+    "bare",
+    "crack",
+    "drips",
+    "mended",
+    "runs",
+    "seam",
+    "sooty",
+    "spots",
+    "trodden",
+]
 
 #: Width of one drip's strip, and height in which one begins, metres.
 _STRIP_M, _FALL_M = 0.26, 2.9
+
+#: Width of the strips in which rain runs from a ledge; whoever parts a wall does it at their edges.
+DRIP_M = 0.13
+
+
+@step()
+def runs(u, below, ledge, foot, seed):
+    """Dirt that rain carries down from a sill or the eaves, `below` metres under it, 0 to 1.
+
+    ledge: a number of its own.  Strips begin and end clean at multiples of `DRIP_M`.
+    """
+    if below > 3.0 or below < 0.0:
+        return 0.0
+    column = math.floor(u / DRIP_M)
+    veil = 0.30 * math.exp(-below / 0.16) * fade(foot, 0.5)
+    k = fade(foot, 2.2 * DRIP_M)
+    here = 0.46 + 0.34 * noise(u / 1.7, 0.37 * ledge, seed + 2)
+    pick = cell(column, int(ledge), seed)
+    if k == 0.0 or pick > here:
+        return veil
+    long = 0.12 + 2.1 * cell(int(ledge), column, seed + 1) ** 3
+    wide = 0.45 + 0.55 * cell(column, int(ledge), seed + 3)
+    lean = (1 - wide) * noise(below / 0.3, 0.7 * column, seed + 4)
+    across = max(0.0, 1 - abs(2 * (u / DRIP_M - column) - 1 + lean) / wide)
+    fresh = 0.6 + 0.4 * cell(column, int(ledge), seed + 5)
+    return min(veil + k * fresh * min(across * 1.6, 1.0) * math.exp(-below / long), 1.0)
 
 
 @step()
@@ -88,6 +126,8 @@ def mended(u, v, size, share, foot, seed):
 @step()
 def sooty(v, u, foot, seed):
     """Splashes and damp near the ground, uneven along it, 0 to 1."""
+    if v > 0.8:
+        return 0.0
     low = 0.35 + 0.25 * noise(u / 0.7, 0.3, seed) + 0.10 * noise(u / 0.16, v / 0.2, seed + 1)
     return min(max(1.0 - v / max(low, 0.05), 0.0), 1.0) if v > -0.5 else 1.0
 
@@ -107,3 +147,53 @@ def spots(u, v, size, share, foot, seed):
     wide = 0.08 + 0.2 * cell(i, j, seed + 3)
     soft = 0.3 * wide + foot / size
     return k * min(max((wide - math.hypot(du, dv)) / soft, 0.0), 1.0)
+
+
+@step()
+def seam(u, v, size, foot, seed):
+    """Bitumen poured into long joints and along trenches, one to `size` at most, 0 to 1."""
+    k = fade(foot, 0.16)
+    if k == 0.0:
+        return 0.0
+    total = 0.0
+    for side in range(2):
+        along, across = (u, v) if side == 0 else (v, u)
+        x = across / size + 0.03 * noise(along / 1.9, across / (9 * size), seed + side)
+        row = math.floor(x)
+        piece = math.floor(along / (2.3 * size) + cell(row, 7, seed))
+        if cell(row, piece, seed + 2 + side) < 0.35:
+            wide = 0.03 + 0.02 * noise(along / 0.25, row, seed + 4)
+            total = max(total, covered(abs(x - row - 0.5) * size, wide, foot))
+    return k * total
+
+
+@step()
+def trodden(m, u, v, foot, out):
+    """Sand or snow that feet have thrown up: lumps of many sizes, prints, paths more than between.
+
+    m: a material's row; size_m is the finest grain, relief how rough it lies.
+    """
+    seed, vary, deep = f64(m, 20), f64(m, 21), f64(m, 22)
+    size = max(f64(m, 10), 0.005)
+    busy = min(max(0.55 + 0.9 * noise(u / 6.3, v / 4.7, seed + 1), 0.0), 1.0)
+    busy = 1 - fade(foot, 4.0) * (1 - busy)
+    grain = resolved(u / size, v / size, seed + 2, foot, 1.8 * size)
+    small = busy * resolved(u / 0.13, v / 0.11, seed + 3, foot, 0.20)
+    lump = busy * resolved(u / 0.36, v / 0.31, seed + 4, foot, 0.50)
+    heap = resolved(u / 1.3, v / 1.1, seed + 5, foot, 1.8)
+    mix(m, 0.4 + 0.4 * clouded(u, v, 7.0, foot, seed) + 0.25 * lump + 0.2 * grain, out)
+    out[7] = deep * (small + 0.6 * lump + 0.4 * heap + 0.4 * grain)
+    out[8] = deep * (lump - 0.6 * small - 0.4 * heap)
+    tone = 1 + vary * (0.6 * grain + 0.6 * small + 0.5 * lump + 0.4 * heap)
+    k = fade(foot, 0.16)
+    i, j = math.floor(u / 0.45), math.floor(v / 0.45)
+    if k > 0.0 and cell(i, j, seed + 6) < 0.8 * busy:
+        way = 6.2832 * cell(i // 3, j // 3, seed + 7)
+        x = u - (i + 0.35 + 0.3 * cell(i, j, seed + 8)) * 0.45
+        y = v - (j + 0.35 + 0.3 * cell(i, j, seed + 9)) * 0.45
+        x, y = x * math.cos(way) + y * math.sin(way), y * math.cos(way) - x * math.sin(way)
+        step_ = k * math.exp(-((x / 0.14) ** 2) - (y / 0.055) ** 2)
+        tone *= 1 - 1.2 * vary * step_
+        out[7] += 2.5 * deep * step_ * (x * math.cos(way) / 0.14 - y * math.sin(way) / 0.055)
+        out[8] += 2.5 * deep * step_ * (x * math.sin(way) / 0.14 + y * math.cos(way) / 0.055)
+    scale(tone, out)

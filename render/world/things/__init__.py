@@ -6,7 +6,7 @@ __all__ = ["MODULES", "load_kinds"]
 
 #: Modules that register kinds.
 MODULES = (
-    *("solids", "buildings", "plants", "people", "busts", "vehicles", "street"),
+    *("solids", "houses.house", "plants", "people", "busts", "vehicles", "street"),
     *("boats", "play", "rooms", "roadway", "rails", "waving"),
 )
 

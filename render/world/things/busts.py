@@ -7,6 +7,7 @@ from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
 from render.world.things.bodies import cloth
 from render.world.things.faces import face_mesh
+from render.world.things.features import features_of, shaped
 from render.world.things.fields import carved, egg, limb, melted, mirrored
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh, lashes_mesh
 from render.world.things.kind import Values, kind, number, pick
@@ -36,10 +37,11 @@ _STUFF = {
     cut=pick("parted", "how the hair is worn", *CUTS),
 )
 def _bust(v: Values, rng: np.random.Generator) -> Mesh:
-    parts = [face_mesh(2), brows_mesh(2), lashes_mesh(), _jumper(), _collar()]
+    head = [face_mesh(2), brows_mesh(2), lashes_mesh()]
     if v.cut != "bald":
-        parts.append(hair_mesh(v.cut, 2))
-    return moved(join(parts), (0, 0, v.eye_m))
+        head.append(hair_mesh(v.cut, 2))
+    own = shaped(join(head), features_of(rng))
+    return moved(join([own, _jumper(), _collar()]), (0, 0, v.eye_m))
 
 
 def _neckline(y: Floats) -> Floats:

@@ -155,14 +155,17 @@ def _mouth(q: Floats, d: Floats, level: int) -> Floats:
 
 
 def _ear(q: Floats, level: int) -> Floats:
-    """An ear: `a` backwards, `b` up, `n` outwards, standing off by 24 degrees."""
-    c, s = np.cos(np.radians(24.0)), np.sin(np.radians(24.0))
+    """An ear: `a` backwards, `b` up, `n` outwards, standing off by 20 degrees."""
+    c, s = np.cos(np.radians(20.0)), np.sin(np.radians(20.0))
     x, y, z = q[0] - 70.0, q[1] - 2.0, q[2] + 8.0
     lean = np.radians(10.0)
     y, z = y * np.cos(lean) - z * np.sin(lean), y * np.sin(lean) + z * np.cos(lean)
     p = np.stack([y * c + x * s, z, x * c - y * s])
     plate = egg(p, (8, 2, 0.5), (16.5, 29, 3.2))
     d = melted(plate, egg(p, (3.5, -25, 1.2), (8.0, 8.5, 3.4)), 5)
+    # it has grown on to the head along its front, from the helix's root to the lobe
+    d = melted(d, egg(p, (-1.0, -5, -6.5), (9.5, 24, 9.0)), 4.0)
+    d = melted(d, egg(p, (8.0, 4, -8.0), (9.0, 18, 7.0)), 4.0)
     if level == 0:
         return melted(d, egg(p, (2, 2, 1), (14, 22, 5)), 4)
     rim = [(1, 1, 1.5), (-5, 12, 3.0), (-4.5, 22, 4.0), (2, 29.5, 4.2), (11, 31, 4.0)]

@@ -21,8 +21,8 @@ Floats = NDArray[np.float64]
 CUTS = ("parted", "cropped", "long", "bun", "bald")
 
 #: Hairline from front to back: y and the height where hair begins.
-_LINE_Y = (-110, -92, -76, -60, -48, -36, -24, -15, -8, 30, 42, 60, 110)
-_LINE_Z = (66, 62, 60, 48, 26, 8, -14, -14, 20, 12, -30, -58, -62)
+_LINE_Y = (-110, -92, -76, -60, -48, -37, -29, -24, -14, -8, 30, 42, 60, 110)
+_LINE_Z = (67, 63, 62, 50, 30, 20, 6, -4, -5, 18, 12, -30, -58, -62)
 
 
 def _smooth(t: Floats) -> Floats:
@@ -36,7 +36,8 @@ def _body(cut: str) -> Field:
     def field(p: Floats) -> Floats:
         x, y, z = p[:, 0], p[:, 1], p[:, 2]
         line = np.interp(y, _LINE_Y, _LINE_Z)
-        wave = 1.6 * np.sin(x * 0.11 + 0.7) + 0.7 * np.sin(x * 0.43 + y * 0.2)
+        wave = 1.6 * np.sin(x * 0.11 + 0.7) + 0.9 * np.sin(x * 0.43 + y * 0.2)
+        wave = wave + 0.6 * np.sin(x * 1.1 + 0.9 * y + 0.5 * z)
         inside = (z - line - wave) * 0.8
         top = _smooth((z - 40) / 55)
         front = _smooth((-y - 30) / 50)
@@ -45,12 +46,14 @@ def _body(cut: str) -> Field:
         else:
             part = np.exp(-(((x - 30) / 5.0) ** 2)) * _smooth((z - 62) / 20) * _smooth(-y / 30 + 1)
             thick = (
-                8.0 + 13.0 * top * (1 - 0.45 * part) + 4.0 * top * front * _smooth((20 - x) / 40)
+                6.0 + 11.0 * top * (1 - 0.45 * part) + 4.0 * top * front * _smooth((20 - x) / 40)
             )
-        thick = thick + 0.9 * np.sin(0.35 * x + 0.22 * y) * np.sin(0.28 * z - 0.12 * x)
+        locks = np.sin(0.35 * x + 0.22 * y) * np.sin(0.28 * z - 0.12 * x)
+        locks = locks + 0.9 * np.sin(0.13 * x - 0.19 * y + 1.0) * np.sin(0.15 * z + 0.08 * y)
+        thick = thick + 1.3 * locks
         cover = (
             -2.0
-            + (thick + 2.0) * _smooth(inside / (18 + 44 * front * top))
+            + (thick + 2.0) * _smooth(inside / (15 + 25 * front * top))
             - 1.2 * np.clip(-inside, 0, 25)
         )
         d = skull_field(p) - cover
@@ -162,7 +165,29 @@ def hair_mesh(cut: str, level: int) -> Mesh:
     parts = [moved(body, size=0.001)]
     if level > 0:
         parts.append(_strands(field, parts[0], cut, (0, 500, 6500)[level]))
+        parts.append(_fringe(field, surface.xyz, cut, (0, 300, 4500)[level]))
     return join(parts)
+
+
+def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
+    """Fine hairs that spring from the skin along the hairline, so that it has no edge."""
+    rng = np.random.default_rng(count + 1)
+    over = body[:, 2] - np.interp(body[:, 1], _LINE_Y, _LINE_Z)
+    near = body[(over > -2.0) & (over < 16.0) & (body[:, 1] < 34)]
+    root = near[rng.integers(len(near), size=count)] + rng.normal(0, 1.2, (count, 3))
+    x, y = root[:, 0], root[:, 1]
+    front = _smooth((-y - 42) / 30)[:, None]  # up and back from the forehead, back at the temples
+    up = np.stack([np.where(x < 30, -0.55, 0.55), 0.7 + 0 * x, 1.2 + 0 * x], -1)
+    back = np.stack([0.1 * np.sign(x), 0.8 + 0 * x, -0.55 + 0 * x], -1)
+    way = front * up + (1 - front) * back + rng.normal(0, 0.16, (count, 3))
+    reach = rng.uniform(14, 32, count) * (0.6 if cut == "cropped" else 1.0)
+
+    def skin(p: Floats) -> Floats:
+        return np.asarray(np.minimum(skull_field(p), field(p)))
+
+    path, normal = _combed(skin, root, way, np.array([-0.3, 0.3, 0.7, 0.9, 0.7]), reach, 5)
+    width = rng.uniform(0.22, 0.5, count) * (1.0 if count > 1000 else 2.6)
+    return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 
 def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
@@ -181,7 +206,9 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     reach = rng.uniform(16, 44, count) * (0.5 if cut == "cropped" else 1.0)
     lift = np.array([-1.0, 0.3, 0.9, 1.2, 0.8])
     path, normal = _combed(field, root, way, lift, reach, 5)
-    path = path + normal * rng.uniform(-0.5, 0.6, count)[:, None, None]
+    loose = np.where(rng.random(count) < 0.05, rng.uniform(1.0, 4.5, count), 0.0)
+    away = rng.uniform(-0.5, 0.6, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
+    path = path + normal * away[..., None]
     width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 2.6)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 

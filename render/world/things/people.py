@@ -11,6 +11,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
+from render.world.things.features import features_of, shaped
 from render.world.things.feet import Foot, block, disc
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
@@ -115,7 +116,8 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     c, s = math.cos(nod), math.sin(nod)
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.01, -0.11])
-    head = moved(join(parts), (-pivot).tolist(), size=(wide, deep, 1.0))
+    own = shaped(join(parts), features_of(rng))
+    head = moved(own, (-pivot).tolist(), size=(wide, deep, 1.0))
     head = moved(moved(head, matrix=tip), (at.head + pivot).tolist(), turn_deg=v.look_deg)
     return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
 

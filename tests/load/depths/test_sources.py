@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from render.depth.depthmap import DepthMap
 from render.depth.ground import ground_depth
 from render.errors import InputError
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
-from render.load.depths.sources import depth_of
+from render.load.depths.sources import picture_depth
 from render.load.progress import silent
 from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
@@ -31,6 +32,11 @@ PICTURE = PictureFile(
     converted=False,
     remarks=(),
 )
+
+
+def depth_of(*given: object) -> DepthMap:
+    """Metric depth of the picture."""
+    return picture_depth(*given).depth  # type: ignore[arg-type]
 
 
 def test_a_file_wins_over_the_ground(tmp_path: Path) -> None:
@@ -70,6 +76,11 @@ def test_a_stereo_programs_disparity_becomes_metres(tmp_path: Path) -> None:
     told |= {"baseline": "0.5", "disparity-offset": "2"}
     depth = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
     np.testing.assert_allclose(depth.depth_m, 2.5, rtol=1e-6)
+    assert np.isnan(depth.typical_uncertainty)
+    del told["disparity-offset"]
+    unsaid = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
+    assert unsaid.typical_uncertainty == pytest.approx(0.03 * 40 / 6, rel=1e-3)
+    assert "--disparity-offset 0" in unsaid.remarks[-1]
 
 
 def test_a_baseline_for_a_file_of_metres_is_refused(tmp_path: Path) -> None:

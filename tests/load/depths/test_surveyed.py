@@ -29,7 +29,7 @@ def land(tmp_path: Path) -> Path:
 def _depth(path: Path, **given: object) -> np.ndarray:
     words = {name.replace("_", "-"): value for name, value in given.items()}
     shot = merged(Shot(), {"survey": str(path), "survey-unit": "0.3048", **words}, "--{name}")  # type: ignore[dict-item]
-    return from_survey(shot.depth, shot.vantage, CAMERA).depth_m
+    return from_survey(shot.depth, shot.vantage, CAMERA)[0].depth_m
 
 
 def test_place_heading_and_pitch_give_the_ground(land: Path) -> None:

@@ -11,11 +11,14 @@ from render.trace.columns import (
     LENT_TIMES,
     LENT_WITH_LAMPS,
     MIRRORED_SHARE,
+    QUARTER,
+    QUARTER_DEPTH,
+    QUARTER_SAMPLES,
     SLOTS,
     SUMS,
     TIMES,
 )
-from render.trace.kernels.laying import laid_together
+from render.trace.kernels.laying import laid_finer, laid_together
 
 
 def test_samples_are_laid_together_by_what_they_are() -> None:
@@ -45,3 +48,24 @@ def test_what_is_lent_is_the_lenders_soft_and_mirrored_light_and_the_lamps_of_bo
 
     np.testing.assert_allclose(out[0, 0], (0.5 * (0.4 + (1.8 + 1.2) / 6) + 0.25 * 2) / 4)
     np.testing.assert_array_equal(out[0, 1], 0)
+
+
+def test_four_quarters_have_the_mean_of_their_pixel() -> None:
+    """Light moves between them as their samples say, never below 0; depth where it was met."""
+    quarters = np.zeros((2, 4, QUARTER), np.float32)
+    quarters[..., QUARTER_SAMPLES] = 1
+    quarters[0, :, DIRECT], quarters[0, :, TIMES] = (1, 2, 3, 2), (1, 0, 0, 0)
+    quarters[0, 3, QUARTER_DEPTH] = 9
+    quarters[1, :, DIRECT] = (0, 0, 0, 8)  # more apart than their pixel's light allows
+    picture = np.full((1, 3, 3), np.float32(5))
+    picture[0, 1] = 1
+    depth, index = np.full((1, 3), np.float32(4)), np.array([[0, 1, -1]], np.int32)
+    soft = np.full((1, 3, 4), np.float32(2))
+    out, out_depth = np.empty((2, 6, 3), np.float32), np.empty((2, 6), np.float32)
+    laid_finer(picture, depth, soft, index, quarters, out, out_depth, 0, 1)
+
+    # 3, 2, 3 and 2 were sent, 2.5 on the mean
+    np.testing.assert_allclose(out[:, :2, 0], [[5.5, 4.5], [5.5, 4.5]])
+    np.testing.assert_array_equal(out[:, 2:4], 1)
+    np.testing.assert_array_equal(out[:, 4:], 5)
+    np.testing.assert_array_equal(out_depth[:, :2], [[4, 4], [4, 9]])

@@ -5,6 +5,7 @@ import numpy as np
 from render.trace.build import build
 from render.trace.columns import BRIGHT, DEPTH, LENT, SLOTS, SOFT_RAYS, SUMS, SURFACE
 from render.trace.kernels.pixels import depth_pass, pixel_pass
+from render.trace.quarters import WHOLE
 from render.trace.rays import over_rows
 from render.trace.spread import pixel_offsets
 from render.trace.trace import eye_numbers, trace_built
@@ -34,9 +35,8 @@ def test_samples_taken_in_two_passes_are_those_of_one() -> None:
         sums, surface, bright, lent = (np.zeros((67, 100, n), np.float32) for n in columns)
         made = (sums, surface, np.zeros((67, 100), np.int64), bright, lent)
         for first, last in passes:
-            over_rows(
-                pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, every, *made
-            )
+            to = (every, *made, *WHOLE)
+            over_rows(pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, *to)
         return made
 
     whole, parted, begun = taken((0, 1), (1, 4)), taken((0, 1), (1, 2), (2, 4)), taken((0, 1))

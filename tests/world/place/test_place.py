@@ -12,6 +12,7 @@ from render.trace.build import build
 from render.trace.trace import View, trace_built
 from render.world.place.mapdata import Feature, MapData
 from render.world.place.place import Place, counts_words, describe_place
+from render.world.things.kind import Values
 from tests.townlet import AT, box, degrees
 
 
@@ -141,3 +142,30 @@ def test_the_same_map_makes_the_same_scene() -> None:
     a, b = (make({}, np.random.default_rng(0)) for make in (one, two))  # type: ignore[arg-type]
     assert np.array_equal(a.xyz, b.xyz)
     assert a.slots == b.slots
+
+
+def test_a_shore_before_houses_is_paved_where_the_map_says_nothing() -> None:
+    """Stone 5 m from the edge of a basin among houses, grass where it is mapped, none by a pond."""
+    basin = _feature(box(-20, 20, 40, 40), natural="water")
+    houses = [
+        _feature(box(x, y, 8, 8), building="house")
+        for x, y in [(s, 20 + 12 * k) for s in (-36, 28) for k in range(4)]
+    ]
+    lawn = _feature(box(-20, 60, 40, 12), landuse="grass")
+
+    def stuff(place: Place, x: float, y: float) -> str:
+        """Material of the topmost sheet there."""
+        sheets = [t for t in place.description.things if t.kind.name == "ground"]
+        over = [
+            (mesh.xyz[k, 0, 2], mesh.slots[mesh.slot[k]])
+            for mesh in (t.kind.make(Values(), np.random.default_rng(1)) for t in sheets)
+            for k in range(len(mesh.xyz))
+            if shapely.Polygon(mesh.xyz[k, :, :2]).contains(shapely.Point(x, y))
+        ]
+        return max(over, default=(0.0, "bare"))[1]
+
+    walled = _place(basin, lawn, *houses)
+
+    assert stuff(walled, -25.0, 40.0) == "yard ground"
+    assert stuff(walled, 0.0, 65.0) == "grass"
+    assert stuff(_place(basin, houses[0]), 25.0, 40.0) == "bare"

@@ -3,19 +3,13 @@
 import numpy as np
 import pytest
 
-from render.world.surfaces.material import Material, material_row
-from render.world.surfaces.rules import RULES, evaluate
-from tests.steps import opened
+from render.world.surfaces.material import Material
+from render.world.surfaces.rules import RULES
+from tests.world.surfaces.looks import looks
 
 
 def _looked_at(material: Material, foot_m: float, count: int = 400) -> np.ndarray:
-    row, out = material_row(material), np.empty(9)
-    spots = np.random.default_rng(3).uniform(-40, 40, (count, 2))
-    seen = []
-    for u, v in spots:
-        opened(evaluate)(row.ctypes.data, u, v, foot_m, 0, out)
-        seen.append(out.copy())
-    return np.array(seen)
+    return looks(material, np.random.default_rng(3).uniform(-40, 40, (count, 2)), foot_m)
 
 
 @pytest.mark.parametrize("rule", RULES)

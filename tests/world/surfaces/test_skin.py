@@ -2,18 +2,15 @@
 
 import numpy as np
 
-from render.world.surfaces.material import Material, material_row
-from render.world.surfaces.rules import evaluate
-from tests.steps import opened
+from render.world.surfaces.material import Material
+from tests.world.surfaces.looks import looks
 
 
 def _seen(material: Material, u_m: float, v_m: float, foot_m: float = 0.0005) -> np.ndarray:
     """Mean colour over 3 x 3 mm round a place, and the spread of its green."""
-    row, out, seen = material_row(material), np.empty(9), []
-    for u, v in np.random.default_rng(1).uniform(-0.0015, 0.0015, (60, 2)):
-        opened(evaluate)(row.ctypes.data, u_m + u, v_m + v, foot_m, 0, out)
-        seen.append(out[:3].copy())
-    return np.array([*np.mean(seen, axis=0), np.std(seen, axis=0)[1]])
+    spots = np.random.default_rng(1).uniform(-0.0015, 0.0015, (60, 2)) + np.array((u_m, v_m))
+    seen = looks(material, spots, foot_m)[:, :3]
+    return np.array([*seen.mean(axis=0), seen[:, 1].std()])
 
 
 _SKIN = Material.of({"rule": "skin", "colour": "#cf9d82"})

@@ -17,6 +17,8 @@ _MARKS: dict[str, Callable[[float, float, float], float]] = {
     "crack": lambda u, v, foot: opened(wear.crack)(u, v, 1.6, foot, 3.0),
     "mended": lambda u, v, foot: opened(wear.mended)(u, v, 1.1, 0.2, foot, 3.0),
     "sooty": lambda u, v, foot: opened(wear.sooty)(v, u, foot, 3.0),
+    "runs": lambda u, v, foot: opened(wear.runs)(u, 0.1 * v, 12.0, foot, 3.0),
+    "seam": lambda u, v, foot: opened(wear.seam)(u, v, 5.5, foot, 3.0),
     "spots": lambda u, v, foot: opened(wear.spots)(u, v, 0.5, 0.3, foot, 3.0),
 }
 

@@ -1,4 +1,4 @@
-"""Kinds of things in `buildings`: every one can be made, stands on the ground, repeats by seed."""
+"""Kinds of things in `house`: every one can be made, stands on the ground, repeats by seed."""
 
 import pytest
 
@@ -10,7 +10,7 @@ load_kinds()
 
 
 @pytest.mark.parametrize(
-    "name", sorted(k for k, v in KINDS.items() if v.make.__module__.endswith(".buildings"))
+    "name", sorted(k for k, v in KINDS.items() if v.make.__module__.endswith(".house"))
 )
 def test_the_kind_can_be_made(name: str) -> None:
     """Finite triangles of known stuff, unit normals, on the ground, the same for the same seed."""

@@ -1,0 +1,111 @@
+"""Upright walls with openings, and how what belongs to a wall is put on to it."""
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from render.world.mesh import Mesh, join, moved, quads
+from render.world.surfaces.rules import PANE_STEP_M, under_ledge
+from render.world.surfaces.wear import DRIP_M
+
+__all__ = ["Opening", "placer", "rect", "wall_panel"]
+
+#: Left, right, bottom and top of a hole in a wall, metres along it and above its foot.
+Opening = tuple[float, float, float, float]
+
+#: So far a sill reaches beyond its window, and so far below it its drips are followed.
+_SILL_M, _RUNS_M = 0.08, 2.6
+
+
+def wall_panel(
+    a: Sequence[float],
+    b: Sequence[float],
+    low: float,
+    high: float,
+    openings: Sequence[Opening],
+    reveal: float,
+    slot: str,
+) -> Mesh:
+    """An upright wall from a to b (outside on the right of a to b) with openings.
+
+    Each opening (left, right, bottom, top) in metres along and above gets its reveals of
+    `reveal` metres and a pane.  The wall knows the ledge over each part of it, a sill or its top,
+    from which rain runs.  Slots: `slot` and pane.
+    """
+    width = math.dist(a, b)
+    wet = [_wet(o) for o in openings]
+    edges = [o[i] for o in (*openings, *wet) for i in (0, 1)]
+    us = np.unique(np.round([0.0, width, *edges], 4))
+    vs = np.unique(np.round([low, high, *(o[i] for o in openings for i in (2, 3))], 4))
+    us, vs = us[(us >= 0) & (us <= width)], vs[(vs >= low) & (vs <= high)]
+    walls: list[tuple[float, float, float, float, float]] = []
+    for v0, v1 in itertools.pairwise(vs):
+        for u0, u1 in itertools.pairwise(us):
+            um, vm = (u0 + u1) / 2, (v0 + v1) / 2
+            if any(o[0] < um < o[1] and o[2] < vm < o[3] for o in openings):
+                continue
+            sills = (w[2] for w in wet if w[0] < um < w[1] and vm < w[2] < vm + _RUNS_M)
+            ledge = min(sills, default=high)
+            if walls and walls[-1][1:] == (u0, v0, v1, ledge):
+                walls[-1] = (walls[-1][0], u1, v0, v1, ledge)
+            else:
+                walls.append((u0, u1, v0, v1, ledge))
+    local = [[(u0, 0, v0), (u1, 0, v0), (u1, 0, v1), (u0, 0, v1)] for u0, u1, v0, v1, _ in walls]
+    uv = []
+    for u0, u1, v0, v1, ledge in walls:
+        first = under_ledge(ledge, width)
+        uv.append([(first + u, v) for u, v in ((u0, v0), (u1, v0), (u1, v1), (u0, v1))])
+    reveals, panes = [], []
+    r = reveal
+    for u0, u1, v0, v1 in openings:
+        reveals += [
+            [(u0, 0, v0), (u0, r, v0), (u0, r, v1), (u0, 0, v1)][::-1],
+            [(u1, 0, v0), (u1, 0, v1), (u1, r, v1), (u1, r, v0)][::-1],
+            [(u0, 0, v0), (u1, 0, v0), (u1, r, v0), (u0, r, v0)],
+            [(u0, 0, v1), (u0, r, v1), (u1, r, v1), (u1, 0, v1)],
+        ]
+        panes.append([(u0, r, v0), (u1, r, v0), (u1, r, v1), (u0, r, v1)])
+    parts = [quads(local, slot, uv)] if local else []
+    if panes:
+        parts += [quads(reveals, slot), quads(panes, "pane", _pane_uv(a, b, openings))]
+    return placer(a, b)(join(parts), 0.0, 0.0)
+
+
+def _wet(o: Opening) -> tuple[float, float, float]:
+    """Left and right end of what an opening's sill wets, on the edges of drips, and its height."""
+    return (
+        DRIP_M * math.floor((o[0] - _SILL_M) / DRIP_M),
+        DRIP_M * math.ceil((o[1] + _SILL_M) / DRIP_M),
+        o[2],
+    )
+
+
+def _pane_uv(
+    a: Sequence[float], b: Sequence[float], openings: Sequence[Opening]
+) -> list[list[tuple[float, float]]]:
+    """Metres across each pane, and its number: another for each pane of each wall."""
+    first = int(abs(29 * a[0] + 53 * a[1] + 71 * b[0] + 97 * b[1])) % 1000
+    found = []
+    for k, (u0, u1, v0, v1) in enumerate(openings):
+        left = PANE_STEP_M * (first + k)
+        right, top = left + u1 - u0, v1 - v0
+        found.append([(left, 0.0), (right, 0.0), (right, top), (left, top)])
+    return found
+
+
+def placer(a: Sequence[float], b: Sequence[float]) -> Callable[[Mesh, float, float], Mesh]:
+    """Moves a part drawn at (along, inward, up) on to the wall from a to b."""
+    turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+
+    def place(mesh: Mesh, u: float, v: float) -> Mesh:
+        shifted = moved(mesh, (u, 0.0, v))
+        return moved(shifted, (a[0], a[1], 0.0), turn)
+
+    return place
+
+
+def rect(u0: float, u1: float, v0: float, v1: float, y: float) -> list[tuple[float, float, float]]:
+    """An upright face, `y` metres behind the front of a wall."""
+    return [(u0, y, v0), (u1, y, v0), (u1, y, v1), (u0, y, v1)]

@@ -1,0 +1,181 @@
+"""exact.py [SCENE ...]: how near the engine comes to the exact lens once noise is taken out.
+
+Both pictures are made in independent parts: each takes its rays through other places of the
+pixel and of the iris.  The product of the errors of two parts has the mean that the squared error
+would have without any noise, of the plain picture and of the exact lens alike; the rest of the
+plain squared error is noise.  Errors are of light, times the slope of the sRGB curve there: codes
+of noisy light would be too dark on the mean.  The standard error comes from leaving out one of
+three or more parts at a time.  "whole pixels": the same plain picture without its quarters.
+"""
+
+import argparse
+import itertools
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter
+
+from render.engine.holes import find_parts
+from render.engine.photograph import photograph
+from render.load.prepared import Prepared
+from render.load.scenes import list_scenes, one_lens, prepare_scene
+from render.optics.blur import blur_field
+from render.optics.camera import Sensor
+from render.optics.plane import focus_lens
+from render.scene.colour import SRGB_CURVE
+from render.scene.scene import Scene
+from render.shot.shot import DemoKeys, Shot
+from render.trace import trace
+from render.trace.exact import trace_exact
+from render.trace.spread import pixel_offsets
+
+#: Pixels that a part is moved by, so that no pixel sends the same rays in two.
+_MOVED_PX = (0, 3, 5, 6)
+
+
+@contextmanager
+def _other_places(part: int) -> Iterator[None]:
+    """Samples through other places of each pixel; the first stays at its centre."""
+
+    def moved(samples: int) -> NDArray[np.float64]:
+        points = pixel_offsets(samples)
+        shift = np.random.default_rng(part).random(2)
+        points[1:] = (points[1:] + shift) % 1.0
+        start, stop = 1, 4
+        while start < samples:
+            points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
+            start, stop = stop, 2 * stop
+        return points
+
+    usual = trace.pixel_offsets
+    trace.pixel_offsets = moved if part else usual
+    try:
+        yield
+    finally:
+        trace.pixel_offsets = usual
+
+
+def plain_part(prepared: Prepared, part: int, samples: int) -> Scene:
+    """The plain picture of one part."""
+    view, built = prepared.view, prepared.built
+    view = replace(view, margin_px=view.margin_px + _MOVED_PX[part])
+    only = one_lens(prepared.setting, view.camera())
+    with _other_places(part):
+        return trace.trace_built(
+            *(prepared.description, built, view),
+            samples=samples,
+            behind_px=view.margin_px,
+            only=only,
+        )
+
+
+def exact_part(prepared: Prepared, part: int, rays: int) -> NDArray[np.float32]:
+    """Light through the lens itself of one part."""
+    view, move = replace(prepared.view, margin_px=0), _MOVED_PX[part]
+    wide, high = view.width_px + 2 * move, view.height_px + 2 * move
+    mm = view.sensor.width_mm / view.width_px
+    wider = replace(view, width_px=wide, sensor=Sensor(wide * mm, high * mm))
+    light = trace_exact(prepared.built, wider, prepared.setting, samples=rays)
+    return light[move : high - move, move : wide - move]
+
+
+Pictures = list[NDArray[np.float32]]
+
+
+def coding(exact: list[NDArray[np.float32]]) -> NDArray[np.float32]:
+    """How fast sRGB codes grow with light at each place; 0 where it clips."""
+    mean = np.mean(exact, axis=0)
+    step = np.float32(1e-3)
+    slope = (SRGB_CURVE.encode(mean + step) - SRGB_CURVE.encode(mean)) / step
+    return np.where(mean < 1, slope, 0).astype(np.float32)
+
+
+def noisy(engine: Pictures, exact: Pictures) -> float:
+    """Mean squared error with the noise of the engine's picture, without that of the exact lens."""
+    found = [(engine[a] - exact[a]) * (engine[a] - exact[b]) for a, b in _pairs(len(exact))]
+    return float(np.mean(found))
+
+
+def quiet(engine: Pictures, exact: Pictures) -> NDArray[np.float64]:
+    """Squared error of each pixel without any noise (which may fall below 0), (h, w)."""
+    errors = [e - x for e, x in zip(engine, exact, strict=True)]
+    found = [errors[a] * errors[b] for a, b in _pairs(len(errors))]
+    return np.asarray(np.mean(found, axis=(0, 3)))
+
+
+def _pairs(count: int) -> list[tuple[int, int]]:
+    return [(a, b) for a in range(count) for b in range(count) if a != b]
+
+
+def db(square: float) -> float:
+    """PSNR of a mean squared error of coded values."""
+    return -10 * math.log10(max(square, 1e-9))
+
+
+def quiet_db(engine: Pictures, exact: Pictures) -> str:
+    """PSNR without noise, in words with its standard error (jackknife) where that can be told."""
+    found, count = f"{db(quiet(engine, exact).mean()):.1f}", len(exact)
+    if count < 3:
+        return found
+    without = [
+        db(quiet(engine[:k] + engine[k + 1 :], exact[:k] + exact[k + 1 :]).mean())
+        for k in range(count)
+    ]
+    return f"{found} +- {math.sqrt(count - 1) * np.std(without):.2f}"
+
+
+def where_it_lies(prepared: Prepared, scene: Scene, square: NDArray[np.float64]) -> str:
+    """Share of the error, share of the frame and PSNR, by blur and round depth edges."""
+    field = blur_field(focus_lens(prepared.setting), scene.camera, scene.depth_m)
+    frame, radius = scene.frame, np.abs(field.radius_px())
+    parted = find_parts(field).flags[frame.rows, frame.columns] > 0
+    radius = radius[frame.rows, frame.columns]
+    edge = maximum_filter(parted, 5)
+    kinds = {"at and behind depth edges": edge}
+    for low, high in itertools.pairwise((0, 0.5, 1.2, 3, math.inf)):
+        kinds[f"{low:g} to {high:g} px"] = ~edge & (radius >= low) & (radius < high)
+    return "; ".join(
+        f"{kind} {square[at].sum() / square.sum():.0%} of it on {at.mean():.0%}, "
+        f"{db(square[at].mean()):.1f} dB"
+        for kind, at in kinds.items()
+        if at.mean() > 0.005
+    )
+
+
+def main() -> None:
+    """Print for each scene how near the engine comes, and where its error lies."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("scenes", nargs="*", help="all of them unless some are named")
+    parser.add_argument("--width", type=int, default=480)
+    parser.add_argument("--rays", type=int, default=64, help="of the exact lens, in each part")
+    parser.add_argument("--samples", type=int, default=16, help="of the plain picture")
+    parser.add_argument("--parts", type=int, default=2, choices=(2, 3, 4))
+    options = parser.parse_args()
+    parts = range(options.parts)
+    for name in options.scenes or [line.name for line in list_scenes()]:
+        shot = Shot(scene=name, demo=DemoKeys(width_px=options.width))
+        prepared = prepare_scene(shot, lambda *_: None, samples=1, behind=False)
+        scenes = [plain_part(prepared, part, options.samples) for part in parts]
+        lights = [exact_part(prepared, part, options.rays) for part in parts]
+        per_light = coding(lights)
+        exact = [light * per_light for light in lights]
+        for what, pictures in (
+            ("whole pixels", [replace(scene, finer=None) for scene in scenes]),
+            ("quarters", scenes),
+        ):
+            taken = [photograph(scene, prepared.setting).light for scene in pictures]
+            engine = [light * per_light for light in taken]
+            square = quiet(engine, exact)
+            print(
+                f"{name}, {what}: {db(noisy(engine, exact)):.1f} dB, without noise "
+                f"{quiet_db(engine, exact)} dB; {where_it_lies(prepared, scenes[0], square)}",
+                flush=True,
+            )
+
+
+if __name__ == "__main__":
+    main()

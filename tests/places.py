@@ -1,0 +1,54 @@
+"""Small places as scene files, quick to build and to trace."""
+
+from pathlib import Path
+
+__all__ = ["bare_yard", "two_crates"]
+
+_CRATES = """
+line = "Two crates on grass."
+[vantage]
+stand_m = [0, -20]
+height_m = 8
+[setting]
+tilt = "up 8"
+focus_on = "near crate"
+[[things]]
+kind = "box"
+name = "near crate"
+size_m = [2, 2, 2]
+[[things]]
+kind = "box"
+name = "far crate"
+"""
+
+_YARD = """
+line = "A bare yard."
+
+[vantage]
+stand_m = [0, -20]
+height_m = 12
+look_at_m = [0, 0, 0]
+focal_mm = 60
+
+[setting]
+f_number = 2.8
+tilt = "up 6"
+
+[ground]
+material = "asphalt"
+"""
+
+
+def two_crates(folder: Path, *, far_m: tuple[float, float], tall_m: float = 2.0) -> Path:
+    """A crate of 2 m, 20 m ahead, and one as wide at `far_m` from it, seen from 8 m up."""
+    path = folder / "crates.toml"
+    far = f"at_m = [{far_m[0]}, {far_m[1]}]\nsize_m = [2, 2, {tall_m}]\n"
+    path.write_text(_CRATES + far, encoding="utf-8")
+    return path
+
+
+def bare_yard(folder: Path) -> Path:
+    """Level asphalt from 12 m up."""
+    path = folder / "yard.toml"
+    path.write_text(_YARD, encoding="utf-8")
+    return path
