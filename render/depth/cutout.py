@@ -17,13 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.kernels import enlarge_by_colour
-from render.depth.near.insides import SIDE, Square, likelihood
+from render.depth.near.insides import Square
+from render.depth.near.looks import Looks
 from render.depth.sampling import reduced
 from render.errors import InputError
 from render.extras import needed
 from render.threads import thread_count
 
-__all__ = ["outline_around", "thing_at"]
+__all__ = ["outline_around", "thing_at", "thing_by_spots"]
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -39,6 +40,7 @@ _SMALL, _SMALL_COST = 0.03, 0.3  # a thing that fills less of its square is seen
 _LEAST_LIKELY = 0.5
 _LEAST_SURE = 0.3
 _LEAST_CHANGE = 0.02  # of light over the whole picture, for a thing to stand out
+_MOST_SHARE = 0.5  # of the picture: no thing any more
 _SPOT_PX = 3.0  # what a spot says at least
 #: Plain sky: its spread within, what counts as no change across an outline, how much of that, and
 #: the share of the upper border that is a sky's.
@@ -75,6 +77,13 @@ def thing_at(
     InputError
         If a spot lies outside, or nothing stands out around it but plain sky.
     """
+    return thing_by_spots(picture, spot_px, more_px=more_px, less_px=less_px)[0]
+
+
+def thing_by_spots(
+    picture: Plane, spot_px: Place, *, more_px: Sequence[Place], less_px: Sequence[Place]
+) -> tuple[Mask, Mask]:
+    """As `thing_at`, and the region that the first spot alone gave."""
     height, width = picture.shape[:2]
     for x, y in (spot_px, *more_px, *less_px):
         if not (0 <= x < width and 0 <= y < height):
@@ -82,26 +91,23 @@ def thing_at(
     small = np.ascontiguousarray(reduced(picture, _WORKED_PX), np.float32)
     shrink = np.array([small.shape[1] / width, small.shape[0] / height])
     more, less = ([_place(shrink * p) for p in part] for part in (more_px, less_px))
-    search = _Search.through(small)
+    search = _Search(Looks.at(small))
     found = search.first(_place(shrink * spot_px))
-    if found is None or _is_sky(found > _LEAST_LIKELY, _graded(small)):
+    if found is None or _is_no_thing(found > _LEAST_LIKELY, small):
         x, y = spot_px
         raise InputError(
             f"no thing stands out around ({x:.0f}, {y:.0f}): draw its outline or a box instead"
         )
     inside = [_place(shrink * spot_px)]
+    alone = _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture)
+    if not (more or less):
+        return alone, alone
     for place in more:
         inside.append(place)
         found = search.mended(found, inside, [], place)
     for count, place in enumerate(less, 1):
         found = search.mended(found, inside, less[:count], place)
-    region = _parts_at(found > _LEAST_LIKELY, inside)
-    if small.shape == picture.shape:
-        return region
-    share = np.empty((height, width), np.float32)
-    full = np.ascontiguousarray(picture, np.float32)
-    enlarge_by_colour(region.astype(np.float32), small, full, _SOFTNESS, share)
-    return np.asarray(share > 0.5)
+    return _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture), alone
 
 
 def outline_around(
@@ -129,34 +135,15 @@ def outline_around(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Search:
-    """A picture at several sizes, in which a thing is looked for.
+    """Looks at a picture in which a thing is looked for."""
 
-    Attributes
-    ----------
-    levels : tuple of ndarray, shape (3, h, w)
-        sRGB codes; each at half the size of the one before.
-    shape : tuple of 2 ints
-        Of the picture and of what is found in it: how likely each pixel belongs to the thing.
-    """
-
-    levels: tuple[Plane, ...]
-    shape: tuple[int, int]
-
-    @classmethod
-    def through(cls, light: Plane) -> "_Search":
-        levels = [np.ascontiguousarray(np.moveaxis(_srgb(light), -1, 0))]
-        while min(levels[-1].shape[1:]) >= 2 * _LEAST_SIDE_PX:
-            _, height, width = levels[-1].shape
-            even = levels[-1][:, : height // 2 * 2, : width // 2 * 2]
-            halves = even.reshape(3, height // 2, 2, width // 2, 2)
-            levels.append(halves.mean(axis=(2, 4), dtype=np.float32))
-        return cls(tuple(levels), (light.shape[0], light.shape[1]))
+    looks: Looks
 
     def first(self, spot: Place, outside: Sequence[Place] = ()) -> Plane | None:
         """The thing around one spot; None where nothing stands out."""
-        if float(np.ptp(self.levels[-1], axis=(1, 2)).max()) < _LEAST_CHANGE:
+        if float(np.ptp(self.looks.levels[-1], axis=(1, 2)).max()) < _LEAST_CHANGE:
             return None
-        squares = [Square(spot, side * max(self.shape)) for side in _SIDES]
+        squares = [Square(spot, side * max(self.looks.shape)) for side in _SIDES]
         sure, found = self._best(squares, [spot], outside, None)
         if sure < _LEAST_SURE:
             return None
@@ -172,7 +159,7 @@ class _Search:
             alone = self.first(place, outside if adds else inside)
             alone = np.zeros_like(found) if alone is None else alone
             mended = np.maximum(found, alone) if adds else np.minimum(found, 1.0 - alone)
-        x, y = (np.arange(size) + 0.5 for size in self.shape[::-1])
+        x, y = (np.arange(size) + 0.5 for size in self.looks.shape[::-1])
         for spots, value in ((outside, 0.0), (inside, 1.0)):
             for spot in spots:
                 if self._holds(mended, [spot][: value > 0], [spot][: value <= 0]):
@@ -208,53 +195,14 @@ class _Search:
     ) -> tuple[float, Plane]:
         """How sure the surest square is, and what it shows; the first of equals."""
         with ThreadPoolExecutor(min(thread_count(), len(squares))) as pool:
-            seen = list(pool.map(lambda s: self._seen(s, inside, outside, before), squares))
+            seen = list(
+                pool.map(
+                    lambda s: self.looks.seen(s, s.spots(inside), s.spots(outside), before), squares
+                )
+            )
         sure = [_sureness(*one) for one in seen]
         best = int(np.argmax(sure))
-        return sure[best], self._laid(squares[best], *seen[best])
-
-    def _seen(
-        self,
-        square: Square,
-        inside: Sequence[Place],
-        outside: Sequence[Place],
-        before: Plane | None,
-    ) -> tuple[Plane, Plane]:
-        """How likely each cell belongs to the thing, and which cells lie in the picture."""
-        from scipy.ndimage import map_coordinates, uniform_filter
-
-        x, y = square.places()
-        step = square.side_px / SIDE
-        level = int(np.clip(np.log2(max(step, 1.0)) + 0.25, 0, len(self.levels) - 1))
-        at = np.broadcast_arrays(y / 2.0**level - 0.5, x / 2.0**level - 0.5)
-        code = [map_coordinates(p, at, order=1, mode="nearest") for p in self.levels[level]]
-        held = square.inside(*self.shape)
-        earlier = np.zeros_like(held)
-        if before is not None:
-            blurred = uniform_filter(before, round(step)) if step > 1.5 else before
-            where = np.broadcast_arrays(y - 0.5, x - 0.5)
-            earlier = held * map_coordinates(blurred, where, order=1, mode="constant")
-        spots = square.spots(inside), square.spots(outside)
-        return likelihood(np.stack(code), held, *spots, earlier), held
-
-    def _laid(self, square: Square, likely: Plane, held: Plane) -> Plane:
-        """What a square shows, in the picture; cells beyond its border count for nothing."""
-        from scipy.ndimage import map_coordinates
-
-        found = np.zeros(self.shape, np.float32)
-        ranges = []
-        for middle, size in zip(square.middle, self.shape[::-1], strict=True):
-            start, stop = middle - square.side_px / 2, middle + square.side_px / 2
-            ranges.append((max(0, int(np.floor(start))), min(size, int(np.ceil(stop)))))
-        (left, right), (top, bottom) = ranges
-        scale = SIDE / square.side_px
-        x = (np.arange(left, right) + 0.5 - square.middle[0]) * scale + SIDE / 2 - 0.5
-        y = (np.arange(top, bottom) + 0.5 - square.middle[1]) * scale + SIDE / 2 - 0.5
-        rows, columns = (np.flatnonzero(held.any(axis=axis)) for axis in (1, 0))
-        within = np.clip(y, rows[0], rows[-1]), np.clip(x, columns[0], columns[-1])
-        at = np.meshgrid(*within, indexing="ij")
-        found[top:bottom, left:right] = map_coordinates(likely, at, order=1, mode="nearest")
-        return found
+        return sure[best], self.looks.laid(squares[best], *seen[best])
 
     @staticmethod
     def _holds(found: Plane, inside: Sequence[Place], outside: Sequence[Place]) -> bool:
@@ -288,15 +236,23 @@ def _parts_at(region: Mask, inside: Sequence[Place]) -> Mask:
     return np.isin(pieces, list(named)) if named else region
 
 
+def _enlarged(region: Mask, small: Plane, picture: Plane) -> Mask:
+    """A region of a small picture in the whole one."""
+    if small.shape == picture.shape:
+        return region
+    share = np.empty(picture.shape[:2], np.float32)
+    full = np.ascontiguousarray(picture, np.float32)
+    enlarge_by_colour(region.astype(np.float32), small, full, _SOFTNESS, share)
+    return np.asarray(share > 0.5)
+
+
+def _is_no_thing(region: Mask, light: Plane) -> bool:
+    """Whether a region is plain sky, or larger than things are that the network knows."""
+    return bool(region.mean() > _MOST_SHARE) or _is_sky(region, _graded(light))
+
+
 def _place(at: NDArray[np.float64]) -> Place:
     return float(at[0]), float(at[1])
-
-
-def _srgb(light: Plane) -> Plane:
-    """Codes 0 to 1 of linear light (IEC 61966-2-1)."""
-    clipped = np.clip(light, 0.0, 1.0)
-    curve = 1.055 * np.power(clipped, 1 / 2.4) - 0.055
-    return np.asarray(np.where(clipped <= 0.0031308, 12.92 * clipped, curve), np.float32)
 
 
 def _is_sky(region: Mask, graded: Floats) -> bool:

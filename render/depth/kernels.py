@@ -6,7 +6,9 @@ Every pixel gathers, so rows are independent and the answer does not hang on thr
 import math
 
 import numpy as np
-from numba import njit, prange
+from numba import prange
+
+from render.compiled import loop, step
 
 __all__ = ["enlarge_by_colour", "fill_by_colour", "mark_steps", "snap_steps"]
 
@@ -16,7 +18,7 @@ __all__ = ["enlarge_by_colour", "fill_by_colour", "mark_steps", "snap_steps"]
 _FAR_FIRST = 10.0
 
 
-@njit(cache=True)
+@step()
 def _likeness(light, y, x, red, green, blue, softness):  # type: ignore[no-untyped-def]
     """``1 / (1 + (d / softness)^2)^2`` for a colour distance d in roots of light."""
     r = math.sqrt(min(max(light[y, x, 0], 0.0), 1.0)) - red
@@ -26,7 +28,7 @@ def _likeness(light, y, x, red, green, blue, softness):  # type: ignore[no-untyp
     return 1.0 / (fall * fall)
 
 
-@njit(cache=True, parallel=True, fastmath=False)
+@loop(parallel=True)
 def enlarge_by_colour(small, small_light, light, softness, out):  # type: ignore[no-untyped-def]
     """Values of a coarse grid on a picture's grid, each pixel from cells of its own colour.
 
@@ -62,7 +64,7 @@ def enlarge_by_colour(small, small_light, light, softness, out):  # type: ignore
             out[y, x] = total / weight
 
 
-@njit(cache=True)
+@step()
 def _spline(offset, out):  # type: ignore[no-untyped-def]
     """Quadratic B-spline weights of the cells before, at and after the nearest one."""
     out[0] = 0.5 * (0.5 - offset) ** 2
@@ -70,7 +72,7 @@ def _spline(offset, out):  # type: ignore[no-untyped-def]
     out[2] = 0.5 * (0.5 + offset) ** 2
 
 
-@njit(cache=True, parallel=True, fastmath=False)
+@loop(parallel=True)
 def fill_by_colour(values, holes, light, reach, step, softness, out):  # type: ignore[no-untyped-def]
     """Fill holes from the known values met in 16 directions, the alike and near ones first.
 
@@ -110,7 +112,7 @@ def fill_by_colour(values, holes, light, reach, step, softness, out):  # type: i
             out[y, x] = _winner(met, weight, count)
 
 
-@njit(cache=True)
+@step()
 def _winner(met, weight, count):  # type: ignore[no-untyped-def]
     """Weighted mean of one part of some values, parted half way between the extremes.
 
@@ -142,7 +144,7 @@ def _winner(met, weight, count):  # type: ignore[no-untyped-def]
     return high / high_weight
 
 
-@njit(cache=True, parallel=True, fastmath=False)
+@loop(parallel=True)
 def mark_steps(inverse, least, share, out):  # type: ignore[no-untyped-def]
     """Mark pixels whose 5 x 5 neighbourhood holds a step in inverse depth.
 
@@ -171,7 +173,7 @@ def mark_steps(inverse, least, share, out):  # type: ignore[no-untyped-def]
             out[y, x] = step > least and step > share * most_here
 
 
-@njit(cache=True, parallel=True, fastmath=False)
+@loop(parallel=True)
 def snap_steps(inverse, steps, light, reach, softness, out):  # type: ignore[no-untyped-def]
     """Give each pixel at a step to the side whose colours it has.
 
@@ -233,7 +235,7 @@ def snap_steps(inverse, steps, light, reach, softness, out):  # type: ignore[no-
                 out[y, x] = far_sum / far_weight
 
 
-@njit(cache=True)
+@step()
 def _steepest(inverse, y, x, reach):  # type: ignore[no-untyped-def]
     """Greatest difference between neighbours in a window."""
     height, width = inverse.shape

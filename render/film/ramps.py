@@ -58,11 +58,6 @@ class Ramps:
     focus: type[Focus] | None = None
 
     @property
-    def moves_lens(self) -> bool:
-        """Whether the lens setting changes on the way."""
-        return bool(self.tracks.keys() - {"height"})
-
-    @property
     def end_s(self) -> float:
         """Time of the last key frame; 0 without any."""
         return max((float(track.times_s[-1]) for track in self.tracks.values()), default=0.0)

@@ -1,5 +1,6 @@
 """The planned frame and lens setting that a shot asks for."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -84,7 +85,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
     keys = shot.lens
     focal_mm = keys.focal_mm
     if focal_mm is None:
-        focal_mm = float(np.ceil(10 * widest_focal_mm(camera, sensor)) / 10)
+        focal_mm = _whole_focal_mm(camera, sensor)
         notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
     f_number = keys.f_number
     if f_number is None:
@@ -116,6 +117,17 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         notes.append("the focus spot shows the sky: focused at infinity there")
     _frame(camera, sensor, setting)  # refused here, before anything is traced for it
     return Plan(setting, sensor, tuple(notes), limits)
+
+
+def _whole_focal_mm(camera: Camera, sensor: Sensor) -> float:
+    """The widest lens that a picture can show, on as few decimals as lose none of its pixels."""
+    widest_mm = widest_focal_mm(camera, sensor)
+    for step in (10, 100, 1000, 10_000):
+        focal_mm = math.ceil(step * widest_mm) / step
+        seen = planned_window(camera, sensor, focal_mm)
+        if seen.width == camera.width_px or seen.height == camera.height_px:
+            break
+    return focal_mm
 
 
 def planned_on(shot: Shot, scene: Scene) -> tuple[Scene, Plan]:

@@ -26,7 +26,7 @@ def contact_strip(moments: Sequence[StripMoment], *, title: str, moves: bool) ->
     Parameters
     ----------
     moves : bool
-        Whether the lens moves: then every moment says its own setting.
+        Whether lens or camera move: then every moment says its own setting.
     """
     cells = [
         Cell(each.picture, each.time, "", each.setting if moves else "", "") for each in moments

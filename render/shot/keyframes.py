@@ -1,5 +1,6 @@
 """Key frames: what a lens is set to at moments of a film, in a person's own words."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -11,6 +12,8 @@ __all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
 
 #: Values of a shot that may move.
 RAMPED = ("tilt", "swing", "f", "focus", "height")
+#: What parts two values: a comma only before the next one's name, as spots hold commas too.
+_BETWEEN = re.compile(r";|,(?=\s*[a-z-]+\s*=)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +50,9 @@ def key_frame(at: str, given: Mapping[str, str], keys: Mapping[str, Key]) -> Key
 
 
 def read_key_frame(text: str, keys: Mapping[str, Key]) -> KeyFrame:
-    """Read "4 s: tilt=up 8; f=2.8"; errors as in `key_frame`."""
+    """Read "4 s: tilt=up 8; f=2.8", or with commas between values; errors as in `key_frame`."""
     at, colon, rest = text.partition(":")
-    parts = [part.partition("=") for part in rest.split(";") if part.strip()]
+    parts = [part.partition("=") for part in _BETWEEN.split(rest) if part.strip()]
     if not colon or not parts or not all(equals for _, equals, _ in parts):
         raise SettingError(f'"{text}": write a key frame as "4 s: tilt=up 8; f=2.8"')
     return key_frame(at, {name.strip(): words.strip() for name, _, words in parts}, keys)

@@ -1,7 +1,9 @@
 """How well a thing is cut out from one, two and three spots, on views of `cutout_views.py`.
 
-    python tests/bench/cutout.py FOLDER [--weights FILE] [--only held|learnt] [--most 120]
+    python tests/bench/cutout.py FOLDER [--weights FILE] [--only held|learnt|NAME,..]
+        [--most 120] [--each 4] [--spots 3]
 
+Pictures from elsewhere come in the same form from `cutout_outside.py`.
 The first spot is one of the view's own, in the inner half of the thing; each further one lies in
 the middle of the largest mistake, as a person would put it. Printed: overlap (intersection over
 union) with the true region, median and mean, the share over 0.7, how often a further spot made
@@ -14,7 +16,7 @@ import time
 from pathlib import Path
 
 import numpy as np
-from cutout_views import LEARNT
+from cutout_views import HELD
 from numpy.typing import NDArray
 from scipy import ndimage
 
@@ -24,9 +26,8 @@ from render.errors import InputError
 from render.scene.colour import SRGB_CURVE
 
 Mask = NDArray[np.bool_]
-CLICKS = 3
 #: Smaller things are left out, shares of the picture.
-_LEAST_SHARE, _MOST_SHARE, _EACH = 0.0012, 0.25, 4
+_LEAST_SHARE, _MOST_SHARE = 0.0012, 0.25
 
 
 def overlap(one: Mask, other: Mask) -> float:
@@ -55,18 +56,22 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--weights", type=Path)
-    parser.add_argument("--only", choices=("held", "learnt"))
+    parser.add_argument("--only", default="")
     parser.add_argument("--most", type=int, default=120)
+    parser.add_argument("--each", type=int, default=4, help="things of a view, at most")
+    parser.add_argument("--spots", type=int, default=3)
     asked = parser.parse_args()
     if asked.weights:
         with asked.weights.open("rb") as file:
             network = insides.network_from(file)
         insides.shipped_network = lambda: network
     views = sorted(asked.folder.glob("*.npz"))
-    if asked.only:
-        views = [v for v in views if (v.name.split("-")[0] in LEARNT) == (asked.only == "learnt")]
+    if asked.only in ("held", "learnt"):
+        views = [v for v in views if (v.name.split("-")[0] in HELD) == (asked.only == "held")]
+    elif asked.only:
+        views = [v for v in views if v.name.split("-")[0] in asked.only.split(",")]
     rng = np.random.default_rng(0)
-    overlaps: list[list[float]] = [[] for _ in range(CLICKS)]
+    overlaps: list[list[float]] = [[] for _ in range(asked.spots)]
     worse = calls = refused = 0
     start = time.process_time()
     for path in rng.permutation(np.array(views)):
@@ -75,11 +80,11 @@ def main() -> None:
             ids, boxes, spots = view["ids"], view["box"], view["pts"]
         share = boxes[:, 4] / ids.size
         usable = np.flatnonzero((share > _LEAST_SHARE) & (share < _MOST_SHARE))
-        for number in rng.permutation(usable)[:_EACH]:
+        for number in rng.permutation(usable)[: asked.each]:
             true, first = ids == number + 1, tuple(map(float, spots[number][0]))
             more: list[tuple[float, float]] = []
             less: list[tuple[float, float]] = []
-            for click in range(CLICKS):
+            for click in range(asked.spots):
                 try:
                     found = thing_at(light, first, more_px=more, less_px=less)
                 except InputError:

@@ -69,9 +69,16 @@ COMMANDS: dict[str, tuple[list[str], list[str]]] = {
         ["judge", "many", *_GROUND, "--table", "o.json", "--contact-sheet", "o.png"],
         ["o.json", "o.png"],
     ),
+    "clip": (["film", "many", *_GROUND, "--strip", "s.png", "-o", "o.mkv"], ["o.mkv", "s.png"]),
+    "stills": (
+        ["film", "many", *_GROUND, "-o", "out/%d.png"],
+        [f"out/{number}.png" for number in (1, 2, 3, 4)],
+    ),
 }
 #: Of these one result after the other gets its name, and the same command goes on with the rest.
-_PIECEWISE = ("batch", "workers")
+_PIECEWISE = ("batch", "workers", "stills")
+#: These keep what is done when they are stopped, and go on to the bytes of an undisturbed run.
+_GOING_ON = ("clip", "stills")
 #: Within this time a command of its own process is still loading, mostly.
 _LOADING_S = 4.0
 _SIGNALS = {"kill": signal.SIGKILL, "term": signal.SIGTERM, "int": signal.SIGINT}
@@ -97,6 +104,7 @@ def main() -> None:
             if command not in ("defaults", "scenes"):
                 importlib.import_module(f"render.jobs.{command}")
         _quicken_gallery()
+        _shorten_segments()
         lasts = {name: _whole(Path(folder), name, picture) for name in chosen}
         print("; ".join(f"{name} {last:.1f} s" for name, last in lasts.items()), flush=True)
         end = time.perf_counter() + wish.seconds
@@ -127,6 +135,13 @@ def _quicken_gallery() -> None:
 
     scenes = job.list_scenes()[:1]
     vars(job).update(list_scenes=lambda: scenes, as_judged=lambda shot, prepared, part: prepared)
+
+
+def _shorten_segments() -> None:
+    """Cut films after every frame: there is more to go on with."""
+    import render.jobs.filming.plan as plan
+
+    vars(plan).update(_CLIP_SEGMENT=1, _STILLS_SEGMENT=1)
 
 
 class _Command:
@@ -189,6 +204,8 @@ def _whole(folder: Path, name: str, picture: Path) -> float:
     missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
     if code or missing:
         raise SystemExit(f"{name} does not even work: {said} {missing}")
+    if name in _GOING_ON:
+        shutil.copytree(work, folder / f"whole-{name}")
     return time.perf_counter() - start
 
 
@@ -212,9 +229,10 @@ def _struck(
     if "written already" in said and not outputs:
         faults.append(f"{name} said that something was written")
     litter = _litter(work, name)
-    if litter and how != "kill":
+    if litter and how != "kill" and name not in _GOING_ON:
         faults.append(f"{name} left {litter}")
-    if litter or not together:
+    undone = name in _GOING_ON and len(outputs) < len(COMMANDS[name][1])
+    if litter or undone or not together:
         for out in outputs if together else ():
             (work / out).unlink()
         again = _Command(work, name, picture, forked=True).ended()[1]
@@ -223,6 +241,10 @@ def _struck(
         missing = [out for out in COMMANDS[name][1] if not (work / out).exists()]
         if missing:
             faults.append(f"{name} did not go on to {missing}: {again[-300:]!r}")
+    for out in COMMANDS[name][1] if name in _GOING_ON else ():
+        whole = picture.parent / f"whole-{name}" / out
+        if not (work / out).exists() or (work / out).read_bytes() != whole.read_bytes():
+            faults.append(f"{out} of {name} has other bytes than of an undisturbed run")
     return faults
 
 

@@ -9,9 +9,10 @@ from render.shot.shot import shot_keys
 
 def test_a_moment_and_its_values() -> None:
     """As the command line has it."""
-    assert read_key_frame("2.5 s: tilt=up 8; f=2.8", shot_keys()) == KeyFrame(
-        2.5, (("tilt", "up 8"), ("f", "2.8"))
-    )
+    said = KeyFrame(2.5, (("tilt", "up 8"), ("focus", "50%,60%"), ("f", "2.8")))
+
+    assert read_key_frame("2.5 s: tilt=up 8; focus=50%,60%; f=2.8", shot_keys()) == said
+    assert read_key_frame("2.5 s: tilt=up 8, focus=50%,60%, f=2.8", shot_keys()) == said
 
 
 @pytest.mark.parametrize(

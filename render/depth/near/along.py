@@ -1,7 +1,9 @@
 """A thing cut out along a stroke: a rail, a post, a branch, a wire, down to a pixel or two.
 
 The picture is unrolled along the stroke. Two borders are laid on the strongest edges beside it,
-then the colours between and outside them are learnt and the borders laid anew, in turn.
+then the colours between and outside them are learnt and the borders laid anew, in turn. That says
+how wide the thing is; what it is the small network knows (`known.py`), and where it is unsure, as
+of leaves, what lies between the borders is taken, or the leaves there.
 Numbers were chosen on traced scenes with known depth: `render/depth/README.md`.
 """
 
@@ -14,6 +16,7 @@ from render.depth.kernels import enlarge_by_colour
 from render.depth.near.bounds import best_bounds
 from render.depth.near.colours import Colours
 from render.depth.near.foliage import leaves_along
+from render.depth.near.known import known_along
 from render.depth.near.offshoots import with_offshoots
 from render.depth.near.strip import Strip, unrolled
 from render.depth.sampling import coded, reduced
@@ -34,9 +37,13 @@ _SOFTNESS = 0.08
 _ROUNDS = 4
 _MOST_REST = 14
 _EDGE_QUANTILE, _LEAST_EDGE = 0.98, 0.02
-#: A stroke is long from so many widths; of its rows so many are compared, the typical width is
-#: this quantile (mistakes widen), and a row is uneven from so much of a logarithm.
-_LONG, _SEEN_ROWS, _TYPICAL, _UNEVEN, _MOST_OF_IT = 8.0, 60, 0.4, 0.3, 0.35
+_ASIDE = 0.3  # cost of lying aside of the stroke, a cell and row
+_LEAST_STEP = 0.03  # across a border; inside plain boards it is 0.01 at most, on things 0.06
+#: A stroke is long from so many widths; of its rows so many are compared, the usual width is the
+#: least that this share of them has, and a row is uneven from so much of a logarithm.
+_LONG, _SEEN_ROWS, _SHARED, _UNEVEN, _MOST_OF_IT = 8.0, 60, 0.25, 0.3, 0.25
+_LEVELS = (0.1, 0.2, 0.3, 0.4, 0.5)
+_ONE_CELL = 1.2  # a wire of two or three cells is even, whatever the logarithm says
 _SOLID = 0.6  # of the rows of even width: no leaves
 
 
@@ -69,17 +76,16 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
     shrink = light.shape[1] / width, light.shape[0] / height
     small = _to_border(line * shrink, light.shape[1], light.shape[0])
     code = coded(light)
-    for scale in _SCALES:
-        cell = scale * max(light.shape[:2]) / _WORKED_PX
-        strip = unrolled(code, small, cell, _CELLS)
-        left, right = _followed(strip)
-        left, right, evenness = _even(left, right)
-        if np.mean((left <= 1) | (right >= 2 * _CELLS - 1)) < _FITS:
-            break
-    borders = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
-    region = strip.painted(borders[0], borders[1] + _MIXED_PX, light.shape[:2])
-    leaves = leaves_along(code, small, region) if evenness < _SOLID else None
-    region = with_offshoots(code, region) if leaves is None else leaves
+    strip, left, right = _fitting(code, small)
+    left, right, evenness = _even(left, right)
+    region = known_along(light, small, float(np.median(right - left)) * strip.cell_px)
+    if region is None:
+        region = _between(strip, left, right, light.shape[:2])
+        leaves = None
+        if evenness < _SOLID:  # what has no even width has no middle either
+            loose = _between(strip, *_even(*_followed(strip, 0.0))[:2], light.shape[:2])
+            leaves = leaves_along(code, small, loose)
+        region = with_offshoots(code, region) if leaves is None else leaves
     if light.shape[:2] == (height, width):
         return region
     share = np.empty((height, width), np.float32)
@@ -88,19 +94,67 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
     return np.asarray(share > 0.5)
 
 
-def _followed(strip: Strip) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _between(
+    strip: Strip, left: NDArray[np.intp], right: NDArray[np.intp], shape: tuple[int, int]
+) -> NDArray[np.bool_]:
+    outer = _smoothed(strip.edges_px[left]) - _MIXED_PX, _smoothed(strip.edges_px[right])
+    return strip.painted(outer[0], outer[1] + _MIXED_PX, shape)
+
+
+def _fitting(
+    code: NDArray[np.float32], line: Floats
+) -> tuple[Strip, NDArray[np.intp], NDArray[np.intp]]:
+    """The finest strip that holds the thing, and its borders there.
+
+    Inside a plain board a fine strip shows none but the noise's edges, and fits them: what has
+    seen borders in a coarser one goes before.
+    """
+    fits: list[tuple[Strip, NDArray[np.intp], NDArray[np.intp]]] = []
+    for scale in _SCALES:
+        strip = unrolled(code, line, scale * max(code.shape[:2]) / _WORKED_PX, _CELLS)
+        left, right = _followed(strip, _ASIDE)
+        found = strip, left, right
+        if np.mean((left <= 1) | (right >= 2 * _CELLS - 1)) < _FITS:
+            fits.append(found)
+            if _border_step(strip, left, right) >= _LEAST_STEP:
+                return found
+    return fits[0] if fits else found
+
+
+def _border_step(strip: Strip, left: NDArray[np.intp], right: NDArray[np.intp]) -> float:
+    """Change of coded light across the fainter border; where the picture ends none is needed."""
+    rows = np.arange(len(left))
+    steps = []
+    for border in (left, right):
+        outer, inner = (
+            np.clip(border + k, 0, strip.light.shape[1] - 1)
+            for k in ((-2, 1) if border is left else (1, -2))
+        )
+        change = np.linalg.norm(strip.light[rows, outer] - strip.light[rows, inner], axis=1)
+        change[~strip.inside[rows, outer]] = np.inf
+        steps.append(float(np.median(change)))
+    return min(steps)
+
+
+def _followed(strip: Strip, aside_cost: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Borders along a strip; see `best_bounds` for the cost of lying aside of the stroke."""
     edge = _edges(strip)
     cells = strip.light.shape[1]
     left, right = best_bounds(
-        np.full((len(edge), cells), -0.02), 3.0 * edge, step_cost=0.6, off_cost=0.3, least_cells=2
+        np.full((len(edge), cells), -0.02),
+        3.0 * edge,
+        step_cost=0.6,
+        off_cost=0.3,
+        least_cells=2,
+        aside_cost=aside_cost,
     )
-    left, right = _by_colour(strip, edge, left, right)
+    left, right = _by_colour(strip, edge, left, right, aside_cost)
     for _ in range(2):
         more = _rest_of_it(strip, left, right)
         if more == (0, 0):
             break
         left, right = np.maximum(left - more[0], 0), np.minimum(right + more[1], cells)
-        left, right = _by_colour(strip, edge, left, right)
+        left, right = _by_colour(strip, edge, left, right, aside_cost)
     return left, right
 
 
@@ -115,19 +169,29 @@ def _even(
     """
     rows = np.arange(len(left))
     width = np.log(np.maximum(right - left, 1))
-    if len(rows) < _LONG * float(np.exp(np.median(width))):
+    if len(rows) < _LONG * float(np.exp(np.quantile(width, _LEVELS[1]))):
         return left, right, 0.0
     some = np.unique(np.linspace(0, len(rows) - 1, _SEEN_ROWS).astype(int))
     first, second = np.triu_indices(len(some), 1)
     apart = some[second] - some[first]
     slope = float(np.median((width[some[second]] - width[some[first]]) / apart))
-    level = float(np.quantile(width - slope * rows, _TYPICAL))
-    even = np.abs(width - slope * rows - level) < _UNEVEN
+    typical = np.exp(slope * rows + _usual(width - slope * rows))
+    even = np.abs(width - np.log(typical)) < _UNEVEN
+    even |= np.abs(np.exp(width) - typical) < _ONE_CELL
     if not _MOST_OF_IT <= even.mean() < 1.0:
         return left, right, float(even.mean())
     sides = (np.interp(rows, rows[even], border[even]) for border in (left, right))
     one, other = (np.round(side).astype(np.intp) for side in sides)
     return one, other, float(even.mean())
+
+
+def _usual(width: Floats) -> float:
+    """The least logarithm of a width that many rows share: mistakes widen, and differ."""
+    for level in np.quantile(width, _LEVELS):
+        shared = np.abs(width - level) < np.maximum(_UNEVEN / 2, _ONE_CELL / np.exp(level))
+        if shared.mean() >= _SHARED:
+            return float(np.median(width[shared]))
+    return float(np.median(width))
 
 
 def _rest_of_it(strip: Strip, left: NDArray[np.intp], right: NDArray[np.intp]) -> tuple[int, int]:
@@ -175,7 +239,11 @@ def _rest_of_it(strip: Strip, left: NDArray[np.intp], right: NDArray[np.intp]) -
 
 
 def _by_colour(
-    strip: Strip, edge: Floats, left: NDArray[np.intp], right: NDArray[np.intp]
+    strip: Strip,
+    edge: Floats,
+    left: NDArray[np.intp],
+    right: NDArray[np.intp],
+    aside_cost: float,
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     column = np.arange(strip.light.shape[1])
     for _ in range(_ROUNDS):
@@ -190,7 +258,14 @@ def _by_colour(
         other = Colours.of(strip.light[outside], 8).likelihood(strip.light)
         gain = np.where(strip.inside, 0.25 * np.clip(own - other, -4, 4), 0.0)
         before = left, right
-        left, right = best_bounds(gain, 2.1 * edge, step_cost=0.6, off_cost=0.15, least_cells=2)
+        left, right = best_bounds(
+            gain,
+            2.1 * edge,
+            step_cost=0.6,
+            off_cost=0.15,
+            least_cells=2,
+            aside_cost=aside_cost,
+        )
         if np.array_equal(left, before[0]) and np.array_equal(right, before[1]):
             break
     return left, right

@@ -8,10 +8,17 @@ __all__ = ["best_bounds"]
 Floats = NDArray[np.float64]
 
 _NEVER = -1e9
+_FREE, _SHARE = 2.0, 0.1  # so many cells, and so much of its width, a thing may lie aside
 
 
 def best_bounds(
-    gain: Floats, edge: Floats, *, step_cost: float, off_cost: float, least_cells: int
+    gain: Floats,
+    edge: Floats,
+    *,
+    step_cost: float,
+    off_cost: float,
+    least_cells: int,
+    aside_cost: float = 0.0,
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Left and right border (S,) of every row, as border numbers 0 to T.
 
@@ -30,13 +37,18 @@ def best_bounds(
         For each cell by which the stroke (the strip's middle) lies outside the borders.
     least_cells : int
         Between the borders.
+    aside_cost : float
+        For each cell by which the middle between the borders lies aside of the stroke, which is
+        drawn along the middle of a thing.
     """
     rows, cells = gain.shape
     total = np.concatenate([np.zeros((rows, 1)), np.cumsum(gain, axis=1)], axis=1)
     place = np.arange(cells + 1) - cells / 2
     outside = np.maximum(0.0, np.maximum(place[:, None], -place[None, :]))
-    fixed = -off_cost * outside
-    fixed[place[None, :] - place[:, None] < least_cells] = _NEVER
+    aside = np.abs(place[:, None] + place[None, :]) / 2
+    wide = place[None, :] - place[:, None]
+    fixed = -off_cost * outside - aside_cost * np.maximum(0.0, aside - _FREE - _SHARE * wide)
+    fixed[wide < least_cells] = _NEVER
     moves = np.zeros((rows, cells + 1, cells + 1), np.int8)
     best = np.zeros_like(fixed)
     for row in range(rows):

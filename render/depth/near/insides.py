@@ -3,11 +3,13 @@
 The network (O. Ronneberger, P. Fischer, T. Brox, "U-Net", MICCAI 2015; its inputs after
 K. Sofiiuk, I. Petrov, A. Konushin, "Reviving iterative training with mask guidance for
 interactive segmentation", ICIP 2022) was trained on views of the shipped scenes, in which the
-tracer knows every pixel's thing, and on nothing else: `tests/bench/cutout_training.py`. How well
-it does where it was not trained: `render/depth/README.md`.
+tracer knows every pixel's thing, on things of theirs laid over photographs, and on bars, branches
+and wires drawn with their strokes: `tests/bench/cutout_training.py`. How well it does where it
+was not trained: `render/depth/README.md`.
 """
 
 import functools
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -24,7 +26,7 @@ Plane = NDArray[np.float32]
 Place = tuple[float, float]
 
 SIDE = 128  # cells of a square, each way
-_SPOT_CELLS = 3.0  # radius of a spot as the network sees it
+_SPOT_CELLS, _STROKE_CELLS = 3.0, 1.0  # radius of a spot and of a stroke as the network sees them
 _MIDDLE, _SPREAD = 0.45, 0.25  # of coded light, about
 _DEEP = 5  # sizes of the square that it works at
 
@@ -56,6 +58,20 @@ class Square:
             near |= (x - spot[0]) ** 2 + (y - spot[1]) ** 2 < reach * reach
         return near.astype(np.float32)
 
+    def stroke(self, line_px: NDArray[np.float64]) -> Plane:
+        """1 for the cells near a stroke (K, 2), else 0."""
+        x, y = self.places()
+        reach = _STROKE_CELLS * self.side_px / SIDE
+        near = np.zeros((SIDE, SIDE), np.bool_)
+        for (from_x, from_y), (to_x, to_y) in itertools.pairwise(line_px):
+            long_x, long_y = to_x - from_x, to_y - from_y
+            length2 = max(long_x * long_x + long_y * long_y, 1e-9)
+            along = ((x - from_x) * long_x + (y - from_y) * long_y) / length2
+            along = np.clip(along, 0.0, 1.0)
+            off_x, off_y = x - from_x - along * long_x, y - from_y - along * long_y
+            near |= off_x**2 + off_y**2 < reach * reach
+        return near.astype(np.float32)
+
 
 def likelihood(
     code: Plane, inside: Plane, more: Plane, less: Plane, before: Plane
@@ -67,7 +83,7 @@ def likelihood(
     code : ndarray, shape (3, SIDE, SIDE)
         The picture there, sRGB codes 0 to 1.
     inside, more, less : ndarray, shape (SIDE, SIDE)
-        Cells in the picture; spots that belong to the thing, and that do not.
+        Cells in the picture; spots or a stroke that belong to the thing, and spots that do not.
     before : ndarray, shape (SIDE, SIDE)
         What was found with one spot less; 0 where nothing was.
     """

@@ -188,7 +188,9 @@ def join_segments(
     av = needed("av", "a clip")
     lost: list[str] = []
     with ExitStack() as stack:
-        options = {"movflags": "+faststart+write_colr"} if path.suffix != ".mkv" else {}
+        options = {"movflags": "+faststart+write_colr"}
+        if path.suffix == ".mkv":  # else it gets a number by chance, and no two are the same
+            options = {"fflags": "+bitexact"}
         out = stack.enter_context(av.open(str(path), "w", options=options))
         if kind.name in _PREFIXED:
             first = stack.enter_context(av.open(str(segments[0])))

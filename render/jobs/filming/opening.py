@@ -55,8 +55,9 @@ __all__ = [
 
 #: Endings of animations small enough for a mail.
 ANIMATIONS = (".webp", ".gif")
-#: Frames of which the clean plate is the median.
-_PLATES = 11
+#: Frames of which the clean plate is the median: so many, fewer where they are large (by what
+#: their half floats take, bytes), but no fewer than the last.
+_PLATES, _PLATE_BYTES, _PLATES_LEAST = 21, 550e6, 11
 
 Light = NDArray[np.float32]
 
@@ -212,11 +213,13 @@ def _parted(
     from render.film.movers import clean_plate, with_movers
 
     last = len(footage.times) - 1
-    numbers = sorted({round(last * k / (_PLATES - 1)) for k in range(_PLATES)})
+    fit = int(_PLATE_BYTES / (6 * scene.depth_m.size))
+    count = max(_PLATES_LEAST, min(_PLATES, fit))
+    numbers = sorted({round(last * k / (count - 1)) for k in range(count)})
     if len(numbers) < 5:
         raise SettingError("--movers needs five frames or more to know the place without them")
     looks = (next(footage.frames(each, each + 1)) for each in numbers)
-    plate = clean_plate([steadied(each) if steadied else each for each in looks])
+    plate = clean_plate(steadied(each) if steadied else each for each in looks)
     if not depths:
         return lambda light, _: with_movers(scene, plate, light)
     return lambda light, number: with_movers(of_file(light, number), plate, light)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.cutout import thing_at
+from render.depth.cutout import thing_by_spots
 from render.shot.depthkeys import NearWish, ThingWish
 from render.words import percent
 
@@ -20,15 +20,14 @@ def region_by_spots(
     Raises
     ------
     InputError
-        As `render.depth.cutout.thing_at`.
+        As `render.depth.cutout.thing_by_spots`.
     """
     height, width = light.shape[:2]
     spot, more, less = (
         [each.at(width, height) for each in part] for part in (wish.spots, wish.more, wish.less)
     )
-    region = thing_at(light, spot[0], more_px=more, less_px=less)
+    region, alone = thing_by_spots(light, spot[0], more_px=more, less_px=less)
     if not (more or less):
         return region, ""
-    alone = thing_at(light, spot[0])
     added, lost = float((region & ~alone).mean()), float((alone & ~region).mean())
     return region, f" (further spots: {percent(added)} added, {percent(lost)} taken away)"

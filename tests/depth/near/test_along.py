@@ -43,6 +43,18 @@ def test_both_sides_of_a_lit_post_belong_to_it() -> None:
     assert _overlap(found, post) > 0.85
 
 
+def test_a_plain_board_is_taken_whole() -> None:
+    """A parapet is wider than the finest strip, and has no edge inside but the sensor's noise."""
+    picture, board = _street(480, 320), np.zeros((320, 480), bool)
+    board[200:275] = True
+    picture[board] = (0.5, 0.48, 0.44)
+    noise = np.random.default_rng(3).normal(0, 0.004, picture.shape).astype(np.float32)
+
+    found = thing_along(picture + noise, [(5, 236), (240, 239), (476, 237)])
+
+    assert _overlap(found, board) > 0.95
+
+
 def test_a_stroke_that_ends_beside_the_frame_goes_on_to_it() -> None:
     """Nobody draws to the last pixel."""
     picture = _street()

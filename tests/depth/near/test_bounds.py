@@ -35,3 +35,23 @@ def test_no_other_pair_of_borders_is_worth_more(seed: int) -> None:
     best = max(worth(chosen) for chosen in itertools.product(pairs, repeat=rows))
 
     assert np.isclose(worth(tuple(zip(left.tolist(), right.tolist(), strict=True))), best)
+
+
+def test_what_lies_aside_of_the_stroke_costs() -> None:
+    """A stroke runs along the middle of its thing: stronger edges aside are another's."""
+    edge = np.zeros((5, 21))
+    edge[:, [1, 5]], edge[:, [8, 12]] = 1.0, 0.9
+
+    def borders(aside_cost: float) -> tuple[int, int]:
+        left, right = best_bounds(
+            np.full((5, 20), -0.1),
+            edge,
+            step_cost=0.6,
+            off_cost=0.0,
+            least_cells=2,
+            aside_cost=aside_cost,
+        )
+        return int(left[0]), int(right[0])
+
+    assert borders(0.0) == (1, 5)
+    assert borders(0.3) == (8, 12)

@@ -77,11 +77,14 @@ def test_no_loss_where_none_is_promised(tmp_path: Path, lights: list[np.ndarray]
         assert off.max() < 2.5 / 876  # luma and two differences, each rounded, weighed by 1.86
 
 
-def test_cuts_leave_no_trace(tmp_path: Path, lights: list[np.ndarray]) -> None:
+@pytest.mark.parametrize(("ending", "codec"), [(".mp4", "h264"), (".mkv", "ffv1")])
+def test_cuts_leave_no_trace(
+    tmp_path: Path, lights: list[np.ndarray], ending: str, codec: str
+) -> None:
     """The same cuts give the same bytes, and time runs on without a gap over any of them."""
-    paths = [tmp_path / "one.mp4", tmp_path / "two.mp4"]
+    paths = [tmp_path / f"one{ending}", tmp_path / f"two{ending}"]
     for path in paths:
-        _written(path, lights, [4, 8], "h264")
+        _written(path, lights, [4, 8], codec)
 
     assert paths[0].read_bytes() == paths[1].read_bytes()
     assert [float(t * RATE) for t in open_clip(paths[0]).times] == pytest.approx(range(12))

@@ -42,7 +42,7 @@ def test_what_was_cut_out_is_kept_to_be_outlined() -> None:
     camera = Camera(300, 200, 300.0)
     depth = DepthMap(np.full((200, 300), 50, np.float32), "it", 0.05)
     keys = DepthKeys(
-        things=(read_thing("spot 160,100 at 18 m"), read_thing("box 10,10 40,40 at 9 m")),
+        things=(read_thing("spot 150,100 at 18 m"), read_thing("box 10,10 40,40 at 9 m")),
         near=(read_near("10,190 290,190 3 m"),),
     )
 
