@@ -62,6 +62,7 @@ def film(
     """
     source = picture_source(shot, wishes.footage)
     _refuse(shot, wishes, source)
+    shot = _begun(shot, wishes)
     out = (out or _default_out(shot, source)).absolute()
     stills = _check_out(out, shot, source, overwrite=overwrite)
     if strip is not None:
@@ -89,6 +90,7 @@ def film(
             write_strip(order, filmed, strip, overwrite=overwrite)
     took_s = time.monotonic() - started
     if filmed.footage is not None:
+        told += filmed.footage.remarks  # of stills that were only read by now
         filmed.footage.close()
     note_going_on(None)
     rmtree(order.parts, ignore_errors=True)
@@ -114,6 +116,20 @@ def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
         raise SettingError("a scene has no end: give --clip instead of --to")
     if any(name == "height" for each in moves for name, _ in each.given) and source:
         raise SettingError("the height moves in scenes and maps only: a picture stays where it is")
+
+
+def _begun(shot: Shot, wishes: FilmWishes) -> Shot:
+    """The shot with the focus and the stop of its first key frames where it names none itself."""
+    keys = shot_keys()
+    moves = [*shot.key_frames, *(read_key_frame(text, keys) for text in wishes.keys)]
+    lens = shot.lens
+    for each in sorted(moves, key=lambda frame: frame.at_s):
+        given = dict(each.given)
+        if lens.focus is None and "focus" in given:
+            lens = replace(lens, focus=keys["focus"].read(given["focus"]))
+        if lens.f_number is None and "f" in given:
+            lens = replace(lens, f_number=keys["f"].read(given["f"]))
+    return replace(shot, lens=lens)
 
 
 def _default_out(shot: Shot, source: str | None) -> Path:

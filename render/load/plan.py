@@ -122,10 +122,10 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
 def _whole_focal_mm(camera: Camera, sensor: Sensor) -> float:
     """The widest lens that a picture can show, on as few decimals as lose none of its pixels."""
     widest_mm = widest_focal_mm(camera, sensor)
+    whole = planned_window(camera, sensor, widest_mm)
     for step in (10, 100, 1000, 10_000):
         focal_mm = math.ceil(step * widest_mm) / step
-        seen = planned_window(camera, sensor, focal_mm)
-        if seen.width == camera.width_px or seen.height == camera.height_px:
+        if planned_window(camera, sensor, focal_mm) == whole:
             break
     return focal_mm
 

@@ -66,6 +66,7 @@ STOPS = (2.8, 5.6)
 STRONG = 40.0
 _STANDS_M = 0.3
 _OUTLINED_SHARE = 0.002
+_ALIKE, _CLEAR_PX = 0.05, 6.0  # depth of the focus spot, relative, and how far from near things
 
 
 def _rail(z: float, y: float, colour: str, posts: tuple[float, ...]) -> Bars:
@@ -185,7 +186,24 @@ def shipped_place(number: int) -> Place:
     assert made.view is not None
     numbers, names, _ = seen_things(made.built, made.view, scene.depth_m)
     things = _outlined(numbers[frame.rows, frame.columns], names, cut)
-    return Place(f"{name} {number}", cut, setting, (y, x), things)
+    return Place(f"{name} {number}", cut, setting, _aimed(cut, (y, x)), things)
+
+
+def _aimed(scene: Scene, spot_px: tuple[int, int]) -> tuple[int, int]:
+    """The spot, or the nearest as far away as it that is clear of near things.
+
+    Nobody focuses a pixel beside a wire: a cut-out that is half a pixel too wide takes the spot.
+    """
+    near = np.zeros(scene.depth_m.shape, bool)
+    for mask, _ in near_things(scene):
+        near |= mask
+    if not near.any():
+        return spot_px
+    alike = np.abs(scene.depth_m / scene.depth_m[spot_px] - 1.0) < _ALIKE
+    clear = alike & (ndimage.distance_transform_edt(~near) >= _CLEAR_PX)
+    rows, columns = np.nonzero(clear)
+    nearest = int(np.argmin(np.hypot(rows - spot_px[0], columns - spot_px[1])))
+    return int(rows[nearest]), int(columns[nearest])
 
 
 def _outlined(numbers: NDArray[np.intp], names: list[str], scene: Scene) -> tuple[Mask, ...]:

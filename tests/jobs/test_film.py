@@ -126,10 +126,13 @@ def test_speed_picks_and_the_shutter_averages(plate: Path, tmp_path: Path) -> No
 
 
 def test_a_still_is_animated_between_key_frames(stills: Path, tmp_path: Path) -> None:
-    """The last frame is the tilted still, the first the straight one."""
+    """The last frame is the tilted still, the first the straight one; what they give is given."""
     still = stills / "s8.png"
-    wishes = _wishes(key=("0 s: tilt=0", "0.4 s: tilt=up 8"), fps="10")
-    film(_shot(still), wishes, tmp_path / "f%d.png", progress=silent)
+    wishes = _wishes(key=("0 s: tilt=0; focus=50%,50%; f=2.8", "0.4 s: tilt=up 8"), fps="10")
+    given = {name: words for name, words in PLACE.items() if name not in ("focus", "f")}
+    open_shot = merged(Shot(picture=str(still)), given, "{name}")
+    told = film(open_shot, wishes, tmp_path / "f%d.png", progress=silent)
+    assert not any("was given" in line for line in told.lines)
     render(_shot(still), tmp_path / "tilted.png", progress=silent)
     render(_shot(still, tilt="0"), tmp_path / "straight.png", progress=silent)
 

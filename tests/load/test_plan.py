@@ -6,6 +6,7 @@ import pytest
 from render.errors import SettingError
 from render.load.plan import plan, planned_on
 from render.optics.camera import Camera
+from render.optics.framing import planned_window
 from render.optics.lens import FocusDistance
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
@@ -56,3 +57,20 @@ def test_a_plan_laid_over_a_scene_heeds_its_margin() -> None:
 
     assert (frames[1].left - frames[0].left, frames[1].top - frames[0].top) == (20, 10)
     assert (frames[1].width, frames[1].height) == (frames[0].width, frames[0].height)
+
+
+@pytest.mark.parametrize("size_px", [(1920, 1080), (1080, 1920), (480, 640), (406, 720)])
+@pytest.mark.parametrize("share", [0.8, 1.0, 1.2071])
+def test_the_widest_lens_loses_no_pixel_upright_or_lying(
+    size_px: tuple[int, int], share: float
+) -> None:
+    """On a format of the picture's own shape all of it is seen, both across and down."""
+    wide, high = size_px
+    camera = Camera(wide, high, share * max(size_px))
+    scale = 36.0 / max(size_px)
+    format_mm = f"{max(size_px) * scale}x{min(size_px) * scale}"
+
+    planned = plan(_shot(format=format_mm, focus="18 m"), camera, lambda row, column: 20.0)
+    seen = planned_window(camera, planned.sensor, planned.setting.focal_mm)
+
+    assert (seen.width, seen.height) == size_px
