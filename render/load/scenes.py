@@ -59,7 +59,7 @@ __all__ = [
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
 #: Memory of tracing and rendering per pixel, margin included; more where quarters are kept.
-_BYTES_PER_PIXEL, _BYTES_OF_QUARTERS = 160, 400
+_BYTES_PER_PIXEL, _BYTES_OF_QUARTERS = 230, 400
 
 
 @dataclass(frozen=True, slots=True)
