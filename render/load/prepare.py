@@ -82,9 +82,7 @@ def prepare(
         said = like.description if like is not None and same else None
         if for_render:
             return prepare_scene(shot, progress, held=held, built=built, description=said)
-        return prepare_scene(
-            shot, progress, samples=1, behind=False, built=built, description=said
-        )
+        return prepare_scene(shot, progress, samples=1, behind=False, built=built, description=said)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     refuse_strange(shot)
