@@ -79,10 +79,10 @@ def prepare(
         built = like.built if like is not None and _world(shot) == _world(like.shot) else None
         # a file is read once, whatever becomes of it meanwhile; a map's words follow the vantage
         same = like is not None and like.shot.scene == shot.scene and not shot.on_map
-        said = like.description if like is not None and same else None
+        known = like.description if like is not None and same else None
         if for_render:
-            return prepare_scene(shot, progress, held=held, built=built, description=said)
-        return prepare_scene(shot, progress, samples=1, behind=False, built=built, description=said)
+            return prepare_scene(shot, progress, held=held, built=built, description=known)
+        return prepare_scene(shot, progress, samples=1, behind=False, built=built, description=known)
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     refuse_strange(shot)
