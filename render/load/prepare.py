@@ -82,7 +82,9 @@ def prepare(
         known = like.description if like is not None and same else None
         if for_render:
             return prepare_scene(shot, progress, held=held, built=built, description=known)
-        return prepare_scene(shot, progress, samples=1, behind=False, built=built, description=known)
+        return prepare_scene(
+            shot, progress, samples=1, behind=False, built=built, description=known
+        )
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     refuse_strange(shot)
