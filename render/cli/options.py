@@ -13,7 +13,7 @@ import typer
 
 from render.cli.progress import goes_without_defaults, is_quiet
 from render.cli.taking.streams import STREAM, is_sending, streams
-from render.errors import HingelineError, InputError, LensError
+from render.errors import HingelineError, InputError, LensError, SettingError
 from render.files.defaults import read_defaults
 from render.files.sequences import CLIP_SOURCES, is_pattern
 from render.files.shipped import shipped_maps, shipped_names
@@ -103,7 +103,7 @@ def takes_film(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def takes_picture(command: Callable[..., None]) -> Callable[..., None]:
-    """The same with what concerns the picture, or a scene: of the lens what frames it."""
+    """The same with what concerns the picture, or a scene: of the lens what frames a scene."""
     source = typer.Argument(help=_SOURCE_HELP, show_default=False)
     tables = "taken", "vantage", "demo", "place", "depth"
     return _taking(command, source, True, tables, also=("lens",))
@@ -197,6 +197,8 @@ def _taking(
             else:
                 subject = over(_one(words, general, begun))
                 own = subject.own
+                if subject.picture:
+                    _refuse_framing(command.__name__, [name for name in also if name in given])
             try:
                 command(subject, **values)
             except HingelineError as error:
@@ -241,6 +243,14 @@ def _refuse_strays(command: str, words: Sequence[str]) -> None:
                 f'"{word}" is one word too many after {command}: a value with spaces goes into '
                 'quotes, such as --tilt "up 8"'
             )
+
+
+def _refuse_framing(command: str, typed: Sequence[str]) -> None:
+    """Refuse what frames a scene where the whole photo is looked at; a shot file may hold it."""
+    for name in typed:
+        raise SettingError(
+            f"--{name} frames a scene or map, and {command} takes all of a photo: leave it out"
+        )
 
 
 def _gathered(

@@ -1,6 +1,8 @@
 """Numbered stills: a folder or a pattern of names as one run of pictures, in their order."""
 
+import itertools
 import re
+from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -11,6 +13,7 @@ __all__ = [
     "STILL_ENDINGS",
     "counted_order",
     "is_pattern",
+    "missing_words",
     "numbered_name",
     "pattern_of",
     "place_of",
@@ -44,6 +47,8 @@ CLIP_SOURCES = (
 )
 #: Endings of pictures that are written.
 _WRITTEN = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".exr")
+#: So many gaps in a numbering are named.
+_RUNS = 5
 _COUNT = re.compile(r"%(0\d+)?d")
 
 
@@ -58,7 +63,7 @@ def stills_in(source: str) -> tuple[Path, ...]:
     Raises
     ------
     InputError
-        If there is none, or a folder holds pictures of several kinds.
+        If there is none, two have the same number, or a folder holds pictures of several kinds.
     """
     place = Path(source)
     if place.is_dir():
@@ -82,7 +87,44 @@ def stills_in(source: str) -> tuple[Path, ...]:
         found = [p for p in folder.glob(name) if not counted or shape.fullmatch(p.name)]
     if not found:
         raise InputError(f"{source} names no picture that can be read")
-    return tuple(sorted(found, key=counted_order))
+    found.sort(key=lambda path: (counted_order(path), path.name))
+    for one, other in itertools.pairwise(found):
+        if counted_order(one) == counted_order(other):
+            raise InputError(
+                f"{source}: {one.name} and {other.name} have the same number: take one of them away"
+            )
+    return tuple(found)
+
+
+def missing_words(paths: Sequence[Path]) -> str:
+    """Numbers that are missing between stills in their order, in words; empty where none is.
+
+    Stills that are numbered in steps, "10, 20, 30", miss none between. Nothing is said of names
+    that do not differ in one number alone, mostly differ by uneven steps, or are all times of day
+    (HHMMSS at the end of the number).
+    """
+    orders = [counted_order(path) for path in paths]
+    differ = [k for k, each in enumerate(zip(*orders, strict=False)) if len(set(each)) > 1]
+    if len({len(order) for order in orders}) > 1 or len(differ) != 1 or differ[0] % 2 == 0:
+        return ""
+    numbers = [order[differ[0]][0] for order in orders]
+    steps = [b - a for a, b in itertools.pairwise(numbers)]
+    step, often = Counter(steps).most_common(1)[0]
+    clock = numbers[-1] >= 10_000 and all(map(_on_a_clock, numbers))
+    if clock or len(steps) < 2 or 2 * often < len(steps):
+        return ""
+    runs = []
+    for before, after in itertools.pairwise(numbers):
+        first, last = before + step, before + (after - before - 1) // step * step
+        if first <= last:
+            runs.append(f"{first}" if first == last else f"{first} to {last}")
+    more = len(runs) - _RUNS
+    also = f" and {more} more gap{'s' * (more > 1)}" if more > 0 else ""
+    return ", ".join(runs[:_RUNS]) + also
+
+
+def _on_a_clock(number: int) -> bool:
+    return number % 100 < 60 and number // 100 % 100 < 60 and number // 10_000 % 100 < 24
 
 
 def written_ending(picture: str | None) -> str:

@@ -29,8 +29,10 @@ from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.optics.lens import FocusExtension, LensSetting
+from render.optics.lens import Focus, FocusExtension, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Freedom, Target
 from render.plan.light import moment_words
 from render.plan.tolerance import focus_anew
 from render.scene.field import frame_field
@@ -278,7 +280,8 @@ def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
 
     Half the lean is no other picture than two stops down: over level ground blur goes as the sine
     of the lean over the f-number. An extension belongs to its lean: another lean is focused anew on
-    what the shot is sharp on, as whoever stands there would.
+    what the shot is sharp on, as whoever stands there would; on several things as well as it can
+    be, as `hingeline solve` says it of the straight lens.
     """
     setting, limits = base.setting, base.limits
     calm, strong = 2 * setting.f_number, setting.f_number / 2
@@ -289,8 +292,9 @@ def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
         tilt, swing = share * setting.tilt_deg, share * setting.swing_deg
         given = {"tilt": spell_direction("tilt", tilt), "swing": spell_direction("swing", swing)}
         if isinstance(setting.focus, FocusExtension):
-            anew = focus_anew(case_of(base), setting, base.named)
-            leant = replace(setting, tilt_deg=tilt, swing_deg=swing, focus=anew)
+            leant = replace(setting, tilt_deg=tilt, swing_deg=swing)
+            anew = _between(leant, base.named) or focus_anew(case_of(base), setting, base.named)
+            leant = replace(leant, focus=anew)
             given["focus"] = focus_words(leant, base)
         return given
 
@@ -300,6 +304,16 @@ def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
         (None, leaning(0.25)),
         (None, {"f": f"{strong:g}"}),
     ]
+
+
+def _between(setting: LensSetting, named: Sequence[Target]) -> Focus | None:
+    """The best focus on several things for a lean; None for one, or where there is none."""
+    held = Freedom(tilt=False, swing=False, tilt_deg=setting.tilt_deg, swing_deg=setting.swing_deg)
+    try:
+        best = best_plane(named, setting.focal_mm, held) if len(named) > 1 else None
+    except SettingError:
+        return None
+    return FocusExtension(best.extension_mm) if best else None
 
 
 def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:

@@ -18,7 +18,7 @@ from render.jobs.made import Made, made
 from render.judge.near_question import KINDS, answer_words
 from render.load.depths.sources import PictureDepth, picture_depth
 from render.load.flat import opened_picture
-from render.load.prepare import prepare, refuse_place
+from render.load.prepare import prepare
 from render.load.progress import Progress
 from render.load.taken import guessed_camera
 from render.load.vantages import marks_of, vantage_of
@@ -28,6 +28,7 @@ from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import taken_outlines
+from render.shot.belonging import refuse_strange
 from render.shot.shot import Shot, input_files
 from render.tell.records.commands import DepthRecord, ProposeRecord
 from render.tell.records.plain import plain
@@ -188,7 +189,7 @@ class _Seen:
 
 
 def _of_picture(shot: Shot, progress: Progress) -> _Seen:
-    refuse_place(shot)
+    refuse_strange(shot)
     progress(f"reading {_picture_path(shot).name}", 0.0)
     shot, file = opened_picture(shot)
     taken = guessed_camera(file, shot.taken)
@@ -200,12 +201,15 @@ def _of_picture(shot: Shot, progress: Progress) -> _Seen:
 
 def _of_scene(shot: Shot, progress: Progress) -> _Seen:
     """What the frame of a scene shows; its depth is known, so nothing is unsure."""
+    from render.load.scenes import stands_words  # compiled kernels: only when wanted
+
     prepared = prepare(shot, progress, for_render=False)
     scene, frame = prepared.scene, prepared.scene.frame
     depth_m = scene.depth_m[frame.rows, frame.columns]
     found = PictureDepth(DepthMap(depth_m, f"the scene {shot.stem}", float("nan")))
     light = scene.picture[frame.rows, frame.columns]
-    return _Seen(shot, light, SRGB, scene.frame_camera, found, prepared.notes)
+    # f-number, tilt and focus, which its notes tell of, change no depth
+    return _Seen(shot, light, SRGB, scene.frame_camera, found, stands_words(prepared))
 
 
 def _paint(

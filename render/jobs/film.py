@@ -90,6 +90,7 @@ def film(
             write_strip(order, filmed, strip, overwrite=overwrite)
     took_s = time.monotonic() - started
     if filmed.footage is not None:
+        told += filmed.footage.remarks  # of stills that were only read by now
         filmed.footage.close()
     note_going_on(None)
     rmtree(order.parts, ignore_errors=True)

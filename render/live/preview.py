@@ -5,7 +5,7 @@ was made smaller first.
 """
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -96,11 +96,17 @@ class Looked:
 
 
 class Preview:
-    """Keeps what the last shots needed. One task at a time: it is not for several threads."""
+    """Keeps what the last shots needed. One task at a time: it is not for several threads.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    left : callable
+        As of `Stages`.
+    """
+
+    def __init__(self, left: Callable[[], bool] = lambda: False) -> None:
         self._places = Places()
-        self._stages = Stages()
+        self._stages = Stages(left)
 
     def close(self) -> None:
         """End what is still being made."""

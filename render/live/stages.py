@@ -9,7 +9,9 @@ the window's: what is said must not.
 import contextlib
 import multiprocessing
 import signal
+import time
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -26,11 +28,17 @@ from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built, at_moment
 from render.trace.builds import built_scene
 
-__all__ = ["Stages", "Traced"]
+__all__ = ["LeftError", "Stages", "Traced"]
 
 _MOST_TRACED = 6
 #: The first time on a machine all that traces is compiled meanwhile.
 _DRAFT_SECONDS = 280.0
+#: So often it is asked meanwhile whether the draft is still waited for, s.
+_ASKED_EVERY_S = 0.2
+
+
+class LeftError(Exception):
+    """The draft of a scene is no longer waited for; it is made all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,9 +133,16 @@ class _Tracer:
 
 
 class Stages:
-    """Keeps what was traced last. One task at a time: it is not for several threads."""
+    """Keeps what was traced last. One task at a time: it is not for several threads.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    left : callable
+        Whether whoever waits for a draft wants something else by now.
+    """
+
+    def __init__(self, left: Callable[[], bool] = lambda: False) -> None:
+        self._left, self._awaited = left, False
         self._traced: OrderedDict[Shot, Traced] = OrderedDict()
         self._judged: dict[Shot, Prepared] = {}
         self._drafts, self._clean = _Tracer(), _Tracer()
@@ -144,6 +159,8 @@ class Stages:
         ------
         HingelineError
             As `prepare_scene`.
+        LeftError
+            If something else is wanted before there is a draft.
         """
         stand = self._stood(shot, passing=passing)
         return self._said(shot, stand, _planned(shot, self._traced[stand].prepared))
@@ -196,7 +213,7 @@ class Stages:
 
     def at(self) -> tuple[str, float] | None:
         """What the draft that is waited for is at, and its share; None if none is made."""
-        return self._drafts.at if self._drafts.working_on is not None else None
+        return self._drafts.at if self._awaited else None
 
     def close(self) -> None:
         """End both processes."""
@@ -204,8 +221,20 @@ class Stages:
         self._clean.close()
 
     def _draft(self, stand: Shot) -> None:
-        self._drafts.ask(_Wish(stand, _DRAFT))
-        found = self._drafts.answer(_DRAFT_SECONDS)
+        working = self._drafts.working_on
+        if working is None or working.stand != stand:
+            if working is not None:
+                self._drafts.close()
+            self._drafts.ask(_Wish(stand, _DRAFT))
+        found, end_s = None, time.monotonic() + _DRAFT_SECONDS
+        self._awaited = True
+        try:
+            while found is None and time.monotonic() < end_s:
+                found = self._drafts.answer(_ASKED_EVERY_S)
+                if found is None and self._left():
+                    raise LeftError
+        finally:
+            self._awaited = False
         if found is None:
             self._drafts.close()
             raise InputError("this scene takes too long to trace: try another")
@@ -223,10 +252,11 @@ class Stages:
         self._clean.ask(_Wish(stand, _STEPS[_STEPS.index(here) + 1]))
 
     def _gather(self) -> None:
-        wish = self._clean.working_on
-        found = self._clean.answer(0.0)
-        if wish is not None and isinstance(found, Traced):
-            self._keep(wish.stand, found)
+        for tracer in (self._drafts, self._clean):
+            wish = tracer.working_on
+            found = tracer.answer(0.0)
+            if wish is not None and isinstance(found, Traced):
+                self._keep(wish.stand, found)
 
     def _keep(self, stand: Shot, found: Traced) -> None:
         self._traced[stand] = found

@@ -15,7 +15,13 @@ from render.files.clips.reading import Clip, ClipReader, open_clip
 from render.files.formats.metadata import Kept
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
-from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS, is_pattern, stills_in
+from render.files.sequences import (
+    CLIP_SOURCES,
+    STILL_ENDINGS,
+    is_pattern,
+    missing_words,
+    stills_in,
+)
 from render.scene.colour import SRGB
 from render.shot.shot import Shot
 
@@ -51,6 +57,7 @@ class Footage(Protocol):
     rate : Fraction
         Frames a second.
     remarks : tuple of str
+        What is known so far: stills are only met when they are read.
     """
 
     times: tuple[Fraction, ...]
@@ -105,7 +112,10 @@ class Stills:
         self.paths = stills_in(source)
         self.rate = rate
         self.times = tuple(k / rate for k in range(len(self.paths)))
-        self.remarks: tuple[str, ...] = ()
+        missing = missing_words(self.paths)
+        gaps = f"no still is numbered {missing}: the others follow without a pause"
+        self.remarks: tuple[str, ...] = (gaps,) if missing else ()
+        self._unlike: set[str] = set()
         self._first: PictureFile | None = None
         self._latest: tuple[int, PictureFile] | None = None
 
@@ -139,7 +149,17 @@ class Stills:
         if file.encoding.to_xyz != first.encoding.to_xyz:
             matrix = file.encoding.matrix_to(first.encoding).astype(np.float32)
             file = replace(file, light=np.maximum(file.light @ matrix.T, np.float32(0)))
+        if file.bits != first.bits:
+            self._remark(f"has {file.bits} bits, {first.path.name} {first.bits}", file)
+        for remark in set(file.remarks) - set(first.remarks):
+            self._remark(remark, file)
         return file
+
+    def _remark(self, words: str, file: PictureFile) -> None:
+        """Say of the first still that is unlike the first one what is."""
+        if words not in self._unlike:
+            self._unlike.add(words)
+            self.remarks += (f"{file.path.name}, and perhaps others: {words}",)
 
 
 class OneStill:

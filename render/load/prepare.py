@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from render.depth.depthmap import Unsaid
 from render.depth.ground import LEVEL
-from render.errors import InputError, SettingError
+from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
@@ -31,7 +31,8 @@ from render.load.vantages import vantage_of
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
-from render.shot.shot import Shot, shot_keys
+from render.shot.belonging import refuse_strange
+from render.shot.shot import Shot
 
 __all__ = [
     "LaidOut",
@@ -41,7 +42,6 @@ __all__ = [
     "lay_out",
     "prepare",
     "prepare_file",
-    "refuse_place",
     "seen_at",
 ]
 
@@ -65,24 +65,29 @@ def prepare(
         Only this very setting will be rendered: a demo scene is traced behind edges only as far
         as that looks.
     like : Prepared or None
-        What was prepared before: a scene that it shows at the same moment is not built again.
+        What was prepared before: its scene's file is not read again, nor the scene built again
+        where it is the same moment.
 
     Raises
     ------
     InputError, SettingError
         If something cannot be read, is missing, or cannot be.
     """
-    if not shot.on_map:
-        refuse_place(shot)
     if shot.scene:
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
         built = like.built if like is not None and _world(shot) == _world(like.shot) else None
+        # a file is read once, whatever becomes of it meanwhile; a map's words follow the vantage
+        same = like is not None and like.shot.scene == shot.scene and not shot.on_map
+        known = like.description if like is not None and same else None
         if for_render:
-            return prepare_scene(shot, progress, held=held, built=built)
-        return prepare_scene(shot, progress, samples=1, behind=False, built=built)
+            return prepare_scene(shot, progress, held=held, built=built, description=known)
+        return prepare_scene(
+            shot, progress, samples=1, behind=False, built=built, description=known
+        )
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
+    refuse_strange(shot)
     progress(f"reading {Path(shot.picture).name}", 0.0)
     if not is_footage(shot.picture):
         return prepare_file(*opened_picture(shot), progress)
@@ -134,19 +139,6 @@ def as_judged(shot: Shot, rendered: Prepared, progress: Progress) -> Prepared:
 def _world(shot: Shot) -> tuple[object, ...]:
     """All that a built scene depends on."""
     return shot.scene, shot.place, shot.demo.time_s or 0.0
-
-
-def refuse_place(shot: Shot) -> None:
-    """Refuse words that only a map understands; a picture may say where and when for the sun."""
-    keys = shot_keys()
-    given = [name for name, _ in shot.written if keys[name].table == "place"]
-    if shot.picture:
-        given = [name for name in given if name not in ("at", "when")]
-    if given:
-        raise SettingError(
-            f"--{given[0]} is for map files, and {shot.picture or shot.scene or 'nothing'} is "
-            "none: leave it out"
-        )
 
 
 def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:

@@ -23,6 +23,7 @@ from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
@@ -50,6 +51,7 @@ __all__ = [
     "prepare_scene",
     "scene_of",
     "stance_of",
+    "stands_words",
     "trace_through_lens",
     "words",
 ]
@@ -57,7 +59,7 @@ __all__ = [
 #: Of a scene's picture where nobody says, px.
 USUAL_WIDTH_PX = 1280
 #: Memory of tracing and rendering per pixel, margin included; more where quarters are kept.
-_BYTES_PER_PIXEL, _BYTES_OF_QUARTERS = 160, 400
+_BYTES_PER_PIXEL, _BYTES_OF_QUARTERS = 230, 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,7 @@ def prepare_scene(
     behind: bool = True,
     held: bool = False,
     built: Built | None = None,
+    description: Description | None = None,
 ) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
 
@@ -113,15 +116,18 @@ def prepare_scene(
         is sharp. No other setting may then be rendered from it.
     built : Built or None
         The scene, if it was built already at the shot's time.
+    description : Description or None
+        What its file says, if that was read already.
 
     Raises
     ------
     InputError, SettingError
         If the scene cannot be read, or the camera cannot stand there.
     """
+    refuse_strange(shot)
     say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
-    description = scene_of(shot)
+    description = description or scene_of(shot)
     limits = limits_of(shot)
     keys, notes = _suggested(description, shot.lens, limits)
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
@@ -213,6 +219,13 @@ def _stands(shot: Shot, description: Description, view: View, built: Built) -> l
         f"the camera stands {metres(view.height_m)} above the ground of the scene "
         f'"{description.name}", {looks}'
     ]
+
+
+def stands_words(prepared: Prepared) -> tuple[str, ...]:
+    """Where a prepared scene's camera stands, how it looks, and through which lens."""
+    built, view = _walked(prepared)
+    stands = _stands(prepared.shot, cast("Description", prepared.description), view, built)
+    return (*stands, f"framed by a {prepared.setting.focal_mm:g} mm lens")
 
 
 def _map_record(shot: Shot) -> dict[str, Any]:
@@ -335,9 +348,6 @@ def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
 
 
 def _view(description: Description, shot: Shot, keys: LensKeys) -> View:
-    for name in ("horizon", "roll_deg"):
-        if getattr(shot.vantage, name) is not None:
-            raise SettingError("a scene or map takes --pitch; --horizon and --roll are for photos")
     placed = shot.on_map  # its description stands and looks as the shot says
     return view_of(
         description,

@@ -23,6 +23,7 @@ from render.jobs.depth import propose_pitch
 from render.limits import SECONDS_ANSWER, SECONDS_UPLOAD, UPLOAD_BYTES, WISH_BYTES, Limit
 from render.live.groundplan import ground_plan
 from render.live.preview import Looked, Preview
+from render.live.stages import LeftError
 from render.load.progress import silent
 from render.page.asks import JUDGING
 from render.page.desk import Desk, Paper
@@ -83,8 +84,8 @@ class Page:
     def __init__(self, desk: Desk, start: dict[str, Any] | None) -> None:
         self._desk = desk
         self._start = start
-        self._preview = Preview()
         self._worker = Worker()
+        self._preview = Preview(self._worker.outdated)
         self._saving = Saving(desk)
         self._intake = Intake(desk, self._preview)
         self._static_files = {
@@ -351,7 +352,7 @@ class Page:
                 return await answer(request)
             except HingelineError as error:
                 return PlainTextResponse(self._sentence(error), 422)
-            except StaleError:
+            except (StaleError, LeftError):
                 return Response(status_code=204)  # nothing to show: something newer was asked for
             except TooMuchError as error:
                 return PlainTextResponse(str(error), 413, {"Connection": "close"})

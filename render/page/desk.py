@@ -207,6 +207,7 @@ class Desk:
         """Read a shot as the page writes it: ``{"picture": id | "scene": name, "values": {...}}``.
 
         ``"own"`` names those of its values that came from the owner's defaults.
+        ``"ring"`` holds the tilt and swing that its focus by extension was found for.
 
         Raises
         ------
@@ -232,7 +233,11 @@ class Desk:
         own = wish.get("own") or []
         if not isinstance(own, list):
             raise InputError("the page sent something that is no shot: load it again")
-        shot = merged(replace(start, key_frames=_moves(wish.get("moves"))), given, "{name}")
+        start = replace(start, key_frames=_moves(wish.get("moves")))
+        lean = _lean(wish.get("ring"))
+        shot = merged(start, given if lean is None else given | lean, "{name}")
+        if lean is not None:  # the lens was turned since its focus was found
+            shot = merged(shot, {name: given.get(name, "0") for name in lean}, "{name}")
         return replace(shot, own=tuple((name, given[name]) for name in given if name in own))
 
     def begun(self, shot: Shot) -> dict[str, Any]:
@@ -324,6 +329,17 @@ def title_of(scene: str) -> str:
     """What a scene is called on the page: "old-harbour.toml" is "Old harbour"."""
     stem = plain_name(scene) if is_map_file(scene) else Path(scene).stem
     return stem.replace("-", " ").capitalize()
+
+
+def _lean(lean: Any) -> dict[str, str] | None:
+    """The tilt and swing that the focus ring was set for, if the lens has been turned since."""
+    if lean is None:
+        return None
+    if not isinstance(lean, dict):
+        raise InputError("the page sent something that is no shot: load it again")
+    return {
+        name: str(_words(name, lean.get(name) or "0", many=False)) for name in ("tilt", "swing")
+    }
 
 
 def _moves(moves: Any) -> tuple[KeyFrame, ...]:

@@ -33,6 +33,7 @@ class Worker:
 
     _wishes: dict[tuple[str, str], _Wish] = field(default_factory=dict)
     _changed: threading.Condition = field(default_factory=threading.Condition)
+    _now: tuple[str, int] | None = None
     _closing: bool = False
     _thread: threading.Thread | None = None
 
@@ -81,6 +82,12 @@ class Worker:
         result: T = await wish.answer
         return result
 
+    def outdated(self) -> bool:
+        """Whether the task at hand is a most urgent one, and a newer one of its view waits."""
+        with self._changed:
+            waiting = {(view, wish.rank) for (view, _), wish in self._wishes.items()}
+            return self._now in waiting and self._now is not None and self._now[1] == 0
+
     def _work(self) -> None:
         while True:
             with self._changed:
@@ -90,6 +97,7 @@ class Worker:
                     return
                 key = min(self._wishes, key=lambda name: self._wishes[name].rank)
                 wish = self._wishes.pop(key)
+                self._now = key[0], wish.rank
             try:
                 result = wish.task()
             except Exception as error:  # it belongs to whoever asked

@@ -455,7 +455,10 @@ def _focused_anew(shot: Shot, ring: FocusExtension) -> tuple[Shot, dict[str, Wor
     first = shot.lens.checks[0]
     words = first.where.name if isinstance(first.where, ThingName) else first.where.words
     lens = replace(shot.lens, focus=first.where)
-    return replace(shot, lens=lens, ring=f"{was}: set anew on {first.name}"), {"focus": words}
+    of = len(shot.lens.checks)
+    more = f", the first of {of} to check; solve the lens anew for the best between them"
+    anew = f"{was}: set anew on {first.name}{more if of > 1 else ''}"
+    return replace(shot, lens=lens, ring=anew), {"focus": words}
 
 
 def input_files(shot: Shot) -> list[Path]:

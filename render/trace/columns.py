@@ -25,8 +25,21 @@ SUMS, SUMS_WITH_LAMPS = 16, 21
 #: first of its own, 0 as long as there is none.
 QUARTER_LIGHT, QUARTER_SAMPLES, QUARTER_DEPTH, QUARTER = 6, 6, 7, 8
 
-#: A pixel's first surface, f32: FACE_THERE is its face normal in the camera frame.
-FACE_THERE, DEPTH = 0, 3
+#: A pixel's first surface, f32: FACE_THERE is its face normal in the camera frame; MIRRORS is
+#: above 0 where a dull mirror was seen.
+FACE_THERE, DEPTH, MIRRORS, SURFACE = 0, 3, 4, 5
+
+#: What a pixel's samples on other surfaces borrow from neighbours whose first surface they show,
+#: f32, for each of SLOTS neighbours: which (`render.trace.kernels.lending`; 0: none), what its
+#: soft light is multiplied with, and the share of its mirrored light; where there are lamps also
+#: what the samples themselves have of their light, and how many they are.
+LENT_BY, LENT_TIMES, LENT_SHARE, LENT_LAMPS, LENT_SAMPLES = 0, 1, 4, 5, 8
+LENT, LENT_WITH_LAMPS, SLOTS = 5, 9, 2
+
+#: How bright a pixel's samples are, f32: the least and the most, 0 to 1 as the eye sees steps;
+#: after the first of all instead its luminance without soft light, and what that is multiplied
+#: with.  GUESS: luminance of soft light around there.
+LEAST, MOST, GUESS, BRIGHT = 0, 1, 2, 3
 
 #: A lamp, f64: three numbers each for LAMP_AT, LAMP_COLOUR (at 1 m) and LAMP_TOWARD; cosine of
 #: the cone; square of its reach.

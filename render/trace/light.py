@@ -37,7 +37,7 @@ from render.trace.columns import (
     THROUGH,
     TWO_SIDED,
 )
-from render.trace.spread import spread
+from render.trace.spread import spread, turned
 from render.trace.walk import any_hit, closest_hit
 from render.world.surfaces.rules import COLUMNS, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
@@ -245,7 +245,8 @@ def _cone(x, y, z, spread, a, b):
         ux, uy, uz = 0.0, -z * r, y * r
     vx, vy, vz = y * uz - z * uy, z * ux - x * uz, x * uy - y * ux
     r = spread * math.sqrt(a)
-    c, s = r * math.cos(2 * math.pi * b), r * math.sin(2 * math.pi * b)
+    c, s = turned(b)
+    c, s = r * c, r * s
     x, y, z = x + c * ux + s * vx, y + c * uy + s * vy, z + c * uz + s * vz
     r = 1.0 / math.sqrt(x * x + y * y + z * z)
     return x * r, y * r, z * r
@@ -349,14 +350,15 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, 
 def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     """One sample of sky and once-reflected light on the surface, as reflected by white."""
     a, b = spread(code, n, bits, salt + 3)
-    r, f = math.sqrt(a), 2 * math.pi * b
+    r = math.sqrt(a)
+    aside, along = turned(b)
     x, y, z = h[NORMAL], h[NORMAL + 1], h[NORMAL + 2]
     if h[TWO_SIDED] > 0 and dot(h, FACE, x, y, z) < 0:
         x, y, z = -x, -y, -z
     sign = 1.0 if z >= 0 else -1.0  # frame after Duff et al. 2017, from memory
     k = -1.0 / (sign + z)
     m = x * y * k
-    c, d, e = r * math.cos(f), r * math.sin(f), math.sqrt(max(1 - a, 0.0))
+    c, d, e = r * aside, r * along, math.sqrt(max(1 - a, 0.0))
     dx = c * (1 + sign * x * x * k) + d * m + e * x
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
@@ -367,10 +369,12 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
 
 @step()
 def shade(
-    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, part, other, scratch, light, level, out
-):
+    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, part, lent,
+    other, scratch, light, level, out,
+):  # fmt: skip
     """Light sent towards the ray's start, soft light left out.
 
+    lent: what a dull mirror shows is borrowed from a neighbour.
     out: columns as in `render.trace.columns`.
     """
     facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
@@ -389,7 +393,12 @@ def shade(
         light[2] = 0.55 * k * h[ALBEDO + 2] * f64(L.sun, 2)
     share = 0.0
     if h[GLOSS] > 0:
-        share = _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out)
+        if lent and h[ROUGH] >= 0.1:
+            share = _mirror_share(h, dx, dy, dz)
+        else:
+            share = _mirrored(
+                w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out
+            )
     for c in range(3):
         out[MATT + c] = (1.0 - share) * h[ALBEDO + c]
         out[SENT + c] = h[GLOW + c] + (1.0 - share) * light[c]
@@ -402,12 +411,20 @@ def shade(
 
 
 @step()
+def _mirror_share(h, dx, dy, dz):
+    """Share of light that a surface mirrors towards where a ray comes from (Schlick 1994)."""
+    r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
+    cosine = max(-dot(h, NORMAL, dx, dy, dz) * r, 0.02)
+    return h[GLOSS] + (1 - h[GLOSS]) * (1 - cosine) ** 5 * (1 - 0.8 * h[ROUGH])
+
+
+@step()
 def _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scratch, out):
     """Light that comes along the mirrored ray, to out and its DULL; returns its share."""
     r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
     x, y, z = dx * r, dy * r, dz * r
     cosine = max(-dot(h, NORMAL, x, y, z), 0.02)
-    share = h[GLOSS] + (1 - h[GLOSS]) * (1 - cosine) ** 5 * (1 - 0.8 * h[ROUGH])
+    share = _mirror_share(h, dx, dy, dz)
     x, y = x + 2 * cosine * h[NORMAL], y + 2 * cosine * h[NORMAL + 1]
     z = z + 2 * cosine * h[NORMAL + 2]
     r = 1.0 / math.sqrt(x * x + y * y + z * z + 1e-12)

@@ -14,16 +14,21 @@ from render.scene.scene import Behind, Finer, Scene
 from render.threads import each_share
 from render.trace.build import Built, build
 from render.trace.columns import (
+    BRIGHT,
     DEPTH,
     DIRECT,
     LAMP_SAMPLES,
     LAMPLIGHT,
+    LENT,
+    LENT_WITH_LAMPS,
     MIRRORED,
+    SLOTS,
     SOFT,
     SOFT_RAYS,
     SOFT_SQUARES,
     SUMS,
     SUMS_WITH_LAMPS,
+    SURFACE,
     TIMES,
     Eye,
 )
@@ -31,6 +36,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
+from render.trace.sampling import few, more, set_side_by_side
 from render.trace.smoothing import shared
 from render.trace.spread import pixel_offsets
 from render.words import metres
@@ -51,9 +57,6 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
-#: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
-#: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
-_WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,8 +224,8 @@ def trace_scene(
     Parameters
     ----------
     samples : int
-        Samples a pixel where surfaces meet; a pixel that one even surface fills takes a quarter,
-        one beside an edge half.
+        Samples a pixel where surfaces meet; one amid an even surface takes one, most a quarter or
+        half, and an edge that tears its samples far apart twice as many.
     behind_px : int
         Trace the surface behind depth edges this far inward from them; 0 leaves it out.
 
@@ -303,38 +306,41 @@ def _picture(
     only: OneLens | None,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], Finer | None]:
     shape = (camera.height_px, camera.width_px)
-    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
-    key, mixed = np.zeros(shape, np.int64), np.zeros(shape, np.bool_)
+    sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
+    key, bright = np.zeros(shape, np.int64), np.zeros((*shape, BRIGHT), np.float32)
+    each = LENT_WITH_LAMPS if built.light.lamps else LENT
+    # many samples have many rays of their own, which tell it without a neighbour's bias
+    lent = np.zeros((*shape, SLOTS * each), np.float32) if samples <= 16 else _nothing()
     first = max(min(4, samples), samples // 4)
-    finest = samples if only is None or samples == first else 2 * samples
+    finest = samples if samples == first else 2 * samples
     scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
     count, quarters = np.zeros(shape, np.float32), WHOLE
 
     def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
-        made = (where, sums, surface, key, mixed, *quarters)
+        made = (where, sums, surface, key, bright, lent, *quarters)
         over_rows(pixel_pass, *scene, begin, end, first, *rays, False, *made)
         count[where] = end
 
-    every = np.ones(shape, np.bool_)
-    if only is None:
-        take(0, first, every)
-        blur_px = np.zeros(shape, np.float32)
-    else:
-        take(0, 1, every)
+    take(0, 1, np.ones(shape, np.bool_))
+    blur_px = np.zeros(shape, np.float32)
+    if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
         quarters = quarters_of(blur_px, sums)
-        take(1, first, blur_px < _WIDE_PX)
+    set_side_by_side(sums, bright)
+    if first > 1:
+        take(1, first, few(key, bright, blur_px, samples))
     if samples > first:
-        some = min(2 * first, samples)
-        take(first, some, _uneven(key, mixed) & (blur_px < _SOFT_PX))
-        # the others lie beside an edge, not on it
-        take(some, samples, mixed & (blur_px < _MILD_PX))
-        if finest > samples:
-            take(samples, finest, mixed & (blur_px < _SHARP_PX))
-    picture, soft = _laid(built, sums, count, surface, eye)
+        for begin, end, where in more(key, bright, blur_px, first, samples):
+            take(begin, end, where)
+    picture, soft = _laid(built, sums, lent, count, surface, eye)
     depth = np.ascontiguousarray(surface[..., DEPTH])
     return picture, depth, finer_of(picture, depth, soft, quarters)
+
+
+def _nothing() -> NDArray[np.float32]:
+    """What is borrowed, or set side by side, where only one surface is asked for."""
+    return np.zeros((0, 0, 0), np.float32)
 
 
 def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
@@ -354,10 +360,11 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
         centre_y=eye.centre_y / scale,
         slope=eye.slope * scale,
     )
-    sums, surface = _sums(built, small), np.zeros((*small, 4), np.float32)
-    made = (sums, surface, np.zeros(small, np.int64), np.zeros(small, np.bool_), *WHOLE)
+    sums, surface = _sums(built, small), np.zeros((*small, SURFACE), np.float32)
+    made = (sums, surface, np.zeros(small, np.int64), np.zeros((*small, BRIGHT), np.float32))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
-    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, np.ones(small, np.bool_), *made)
+    every = np.ones(small, np.bool_)
+    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, every, *made, _nothing(), *WHOLE)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0, 0
@@ -373,34 +380,23 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
 def _laid(
     built: Built,
     sums: NDArray[np.float32],
+    lent: NDArray[np.float32],
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
     eye: Eye,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """The picture, with soft, mirrored and lamps' light shared over neighbours; the soft light."""
+    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
     levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
     soft = shared(sums[..., SOFT : SOFT + 5], sums[..., SOFT_RAYS], surface, eye, levels)
+    lamps = _nothing()
     if built.light.lamps:
-        lamps, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        soft += shared(lamps, shown, surface, eye, min(3, levels), sharp=True)
+        own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
+        lamps = shared(own, shown, surface, eye, min(3, levels), sharp=True)
     mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
-    each_share(len(count), lambda a, b: laid_together(sums, count, soft, mirrored, picture, a, b))
-    return picture, soft
-
-
-def _uneven(key: NDArray[np.int64], mixed: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Pixels whose samples disagree, or whose neighbours do or show another surface."""
-    uneven: NDArray[np.bool_] = maximum_filter(mixed, 3)
-    for axis in (0, 1):
-        step = np.diff(key, axis=axis) != 0
-        if axis == 0:
-            uneven[1:] |= step
-            uneven[:-1] |= step
-        else:
-            uneven[:, 1:] |= step
-            uneven[:, :-1] |= step
-    return uneven
+    made = (sums, lent, count, soft, lamps, mirrored, picture)
+    each_share(len(count), lambda a, b: laid_together(*made, a, b))
+    return picture, soft + lamps if len(lamps) else soft
 
 
 def _near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
@@ -422,14 +418,14 @@ def _behind(
 ) -> Behind:
     """The next surface behind the first, where it is to do."""
     shape = depth.shape
-    sums, surface = _sums(built, shape), np.zeros((*shape, 4), np.float32)
+    sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     surface[..., DEPTH] = np.nan
     offsets = pixel_offsets(4)
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    nowhere = np.zeros((0, 0), np.int64), np.zeros((0, 0), np.bool_), *WHOLE
     count = len(offsets)
-    over_rows(pixel_pass, *scene, 0, count, count, *rays, True, todo, sums, surface, *nowhere)
-    picture, _ = _laid(built, sums, np.full(shape, np.float32(count)), surface, eye)
+    made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing(), *WHOLE)
+    over_rows(pixel_pass, *scene, 0, count, count, *rays, True, *made)
+    picture, _ = _laid(built, sums, _nothing(), np.full(shape, np.float32(count)), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 

@@ -36,6 +36,9 @@ def test_bad_wishes_end_in_one_sentence(roof: Path) -> None:
     assert done.returncode == 2
     assert done.stderr.strip().count("\n") == 0
     assert "mark two or more" in done.stderr
+    framed = hingeline("depth", "roof.png", "--view", "60", "--lens", "90", cwd=roof)
+    assert framed.returncode == 2
+    assert "--lens frames a scene or map" in framed.stderr
     assert [path.name for path in roof.iterdir()] == ["roof.png"]
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from render.errors import InputError
-from render.files.sequences import is_pattern, numbered_name, pattern_of, stills_in
+from render.files.sequences import is_pattern, missing_words, numbered_name, pattern_of, stills_in
 
 
 @pytest.fixture
@@ -31,6 +31,34 @@ def test_a_folder_of_two_kinds_is_refused(folder: Path) -> None:
 
     with pytest.raises(InputError, match="name one kind"):
         stills_in(str(folder))
+
+
+@pytest.mark.parametrize("source", ["", "a%d.png", "a*.png"])
+def test_a_number_that_is_there_twice_is_refused(folder: Path, source: str) -> None:
+    """Which of the two is shown, nobody said."""
+    (folder / "a09.png").touch()
+
+    with pytest.raises(InputError, match=r"a09\.png and a9\.png have the same number"):
+        stills_in(str(folder / source))
+
+
+@pytest.mark.parametrize(
+    ("numbers", "words"),
+    [
+        (["8", "9", "10"], ""),
+        (["08", "09", "11", "12", "20"], "10, 13 to 19"),
+        (["10", "20", "30", "60"], "40 to 50"),
+        (["1", "2", "3", "9999"], "4 to 9998"),
+        (["3", "17", "18", "90"], ""),
+        (["101550", "101555", "101600", "101605"], ""),
+        (["1", "9"], ""),
+        ([str(k) for k in range(40) if k % 5], "5, 10, 15, 20, 25 and 2 more gaps"),
+    ],
+)
+def test_missing_numbers_are_told(numbers: list[str], words: str) -> None:
+    """Not where stills are numbered in steps or by the clock."""
+    assert missing_words([Path(f"a/take2_{number}.png") for number in numbers]) == words
+    assert missing_words([Path("a1.png"), Path("b2.png"), Path("b4.png"), Path("b5.png")]) == ""
 
 
 @pytest.mark.parametrize("source", ["c*.png", "none/%03d.png"])

@@ -17,6 +17,7 @@ from render.jobs.board import _usual_others, board
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.plane import focus_lens
+from render.optics.solving.solve import straight_plane
 from render.shot.keyframes import key_frame
 from render.shot.shot import Shot, merged, shot_keys
 from render.shot.wishes import BoardWishes
@@ -72,6 +73,12 @@ def test_an_ordinary_lens_is_focused_on_the_same(shot: Shot) -> None:
     across, down = (float(part.rstrip("%")) for part in straight["focus"].split(","))
     assert (across, down) == (pytest.approx(50, abs=3), pytest.approx(58, abs=6))
     assert all("focus" not in given for _, given in _usual_others(by_spot))
+
+    pair = ("gate=45%,75%", "mill=55%,45%")
+    among = prepare(merged(shot, {"focus": ring, "check": pair}, "{name}"), silent)
+    straight = next(given for _, given in _usual_others(among) if given.get("tilt") == "0")
+    wanted = straight_plane(among.named, among.setting.focal_mm).extension_mm
+    assert straight["focus"] == f"extension {wanted:.4f} mm"
 
 
 def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path: Path) -> None:

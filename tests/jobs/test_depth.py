@@ -159,4 +159,5 @@ def test_a_scene_s_depth_is_written_as_its_frame_shows_it(tmp_path: Path) -> Non
     near = expected < 200
     np.testing.assert_allclose(np.load(out)[near], expected[near], rtol=1e-3)
     assert made.record["how"] == "the scene plain"
+    assert made.record["notes"][-1] == "framed by a 35 mm lens"  # no f-number, no focus
     assert (tmp_path / "d_shown.png").is_file()

@@ -10,7 +10,7 @@ import pytest
 
 from render.errors import HingelineError
 from render.live import stages as live
-from render.live.stages import Stages
+from render.live.stages import LeftError, Stages
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
@@ -52,8 +52,20 @@ def _clean(stages: Stages, shot: Shot) -> Prepared:
 
 
 def test_a_draft_comes_first_and_the_clean_picture_later(stages: Stages, yard: Shot) -> None:
-    """Same view, more pixels, and the surface behind edges with the clean one."""
+    """Same view, more pixels, and the surface behind edges with the clean one.
+
+    Who wants something else does not wait for the draft; it goes on, and is there afterwards.
+    """
+    stages._left = lambda: True
+    with pytest.raises(LeftError):
+        stages.planned(yard)
+    making = stages._drafts.working_on
+    assert making is not None
+    assert stages.at() is None
+
+    stages._left = lambda: False
     draft = stages.planned(yard)
+    assert stages._drafts.working_on is None
     clean = _clean(stages, yard)
 
     assert draft.scene.frame.width == 256

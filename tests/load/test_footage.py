@@ -51,6 +51,20 @@ def test_stills_of_two_sizes_are_refused(folder: Path) -> None:
         list(open_footage(str(folder), None).frames(0, 4))
 
 
+def test_a_still_that_is_unlike_the_first_is_told_once(folder: Path) -> None:
+    """And a number that is missing, before any is read."""
+    for number in (4, 5):
+        seen = np.dstack([street(1)[0], np.full((64, 96), 120, np.uint8)])
+        Image.fromarray(seen).save(folder / f"s{number}.png")
+    stills = open_footage(str(folder), None)
+
+    assert stills.remarks == ("no still is numbered 3: the others follow without a pause",)
+    list(stills.frames(0, 5))
+    assert stills.remarks[1:] == (
+        "s4.png, and perhaps others: transparent parts were laid over white",
+    )
+
+
 def test_a_clip_says_its_own_rate(tmp_path: Path) -> None:
     """What is asked for stills is not for clips; its first frame is a picture of 8 bits."""
     clip = open_footage(str(write_clip(tmp_path / "a.mp4", street(4), rate=Fraction(50))), None)

@@ -125,11 +125,13 @@ def test_a_scene_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_bad_wishes_end_in_one_sentence(tmp_path: Path) -> None:
-    """An unknown thing to focus on, a horizon, a spot outside, an unknown scene."""
+    """An unknown thing to focus on, a photo's and a scene's words, a spot outside, no scene."""
     with pytest.raises(InputError, match=r"focus_on.*crate"):
         prepare(_shot(tmp_path, SMALL.replace('on = "crate"', 'on = "tree"')), silent)
     with pytest.raises(SettingError, match="for photos"):
         prepare(_shot(tmp_path, horizon="30%"), silent)
+    with pytest.raises(SettingError, match="--width is for scenes and maps"):
+        prepare(merged(Shot(picture="roof.png"), {"width": "64"}, "--{name}"), silent)
     with pytest.raises(SettingError, match="outside the picture"):
         prepare(_shot(tmp_path, focus="200,10"), silent)
     with pytest.raises(InputError, match=r"scenes: .*market"):

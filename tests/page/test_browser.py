@@ -400,7 +400,14 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
     page.get_by_role("button", name="Work out the lens").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#wish .told li").nth(1)).to_be_attached()
+    expect(page.locator("#wish .told .says")).to_be_in_viewport(ratio=1)
     expect(page.locator("#head .says")).to_contain_text("Place 1 sharp")
+    page.locator("#tab-lens").click()
+    _turn(page, "tilt", "up 3")  # the ring was set for another lean: as the sheets say
+    said = page.get_by_text("was set for another tilt or swing: set anew on place 1")
+    expect(said.first).to_be_in_viewport()
+    page.click("#undo")
+    expect(said).to_have_count(0)
     page.keyboard.press("Control+z")
     assert tab.complaints == []
     page.context.close()

@@ -143,6 +143,20 @@ def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
     assert desk.sheet(shot) == sent
 
 
+def test_a_focus_found_for_another_lean_is_set_anew_and_said(desk: Desk) -> None:
+    """The same as an option that turns a shot's lens; turned back, the ring holds."""
+    values = {"tilt": "up 3", "focus": "extension 46 mm", "check": ["gate=40%,50%"]}
+    sent = {"scene": "market", "values": values}
+
+    turned = desk.shot({**sent, "ring": {"tilt": "up 2"}})
+    back = desk.shot({**sent, "ring": {"tilt": "up 3", "swing": "0"}})
+
+    assert dict(turned.written)["focus"] == "40%,50%"
+    assert turned.lens.tilt_deg == -3
+    assert turned.ring.endswith("was set for another tilt or swing: set anew on gate")
+    assert (dict(back.written)["focus"], back.ring) == ("extension 46 mm", "")
+
+
 @pytest.mark.parametrize(
     "wish",
     [
@@ -157,6 +171,8 @@ def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
         {"scene": "market", "values": {"tilt": ["up 8"]}},
         {"scene": "market", "values": {"tilt": "sideways 8"}},
         {"scene": "market", "values": "tilt"},
+        {"scene": "market", "ring": "up 8"},
+        {"scene": "market", "ring": {"tilt": 8}},
         {"scene": "market", "moves": {"at": "0 s"}},
         {"scene": "market", "moves": [None]},
         {"scene": "market", "moves": [{"at": 3, "given": {"tilt": "0"}}]},

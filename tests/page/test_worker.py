@@ -56,6 +56,30 @@ def test_the_newest_of_a_kind_replaces_one_that_waits(worker: Worker) -> None:
     assert done == [4]
 
 
+def test_a_task_learns_that_its_view_wants_something_newer(worker: Worker) -> None:
+    """Only of its own view, as urgent as itself, and only of what is most urgent."""
+    seen: list[tuple[str, bool]] = []
+
+    async def turn() -> None:
+        for rank, view, newer in ((0, "a", 0), (0, "b", 0), (0, "a", 3), (3, "a", 3)):
+            gate, first = _held(worker)
+
+            def task(first: Callable[[], str] = first, view: str = view) -> None:
+                first()
+                seen.append((view, worker.outdated()))
+
+            held = asyncio.create_task(worker.run("a", "draft", rank, task))
+            await asyncio.sleep(0.02)
+            other = asyncio.create_task(worker.run(view, "draft", newer, lambda: None))
+            await asyncio.sleep(0.02)
+            gate.set()
+            await asyncio.gather(held, other)
+
+    asyncio.run(turn())
+
+    assert seen == [("a", True), ("b", False), ("a", False), ("a", False)]
+
+
 def test_what_is_urgent_goes_first_and_nothing_runs_at_once(worker: Worker) -> None:
     """Ranks decide, and two tasks are never inside at the same time."""
     gate, first = _held(worker)

@@ -55,7 +55,9 @@ def test_a_ring_found_for_one_lean_is_set_anew_for_another() -> None:
 
     assert straight.lens.focus == ThingName("face")
     assert dict(straight.written)["focus"] == "face"
-    assert "set anew on her face" in straight.ring
+    assert straight.ring.endswith("set anew on her face")
+    two = merged(checked, {"check": ("her face=face", "his=door")}, "")
+    assert "her face, the first of 2 to check; solve" in merged(two, {"swing": "0"}, "").ring
     for same in ({"swing": "right 8"}, {"f": "8"}, {"swing": "0", "focus": "extension 48.5 mm"}):
         assert merged(checked, same, "").lens.focus == FocusExtension(48.5)
         assert not merged(checked, same, "").ring

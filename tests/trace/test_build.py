@@ -38,7 +38,7 @@ def test_parts_of_named_things_have_names() -> None:
 
     assert alone["left eye"] == pytest.approx((5.0844, 0.0315, 1.2), abs=1e-5)
     assert both["ann left eye"] == alone["left eye"]
-    assert both["bob nose"] == pytest.approx((0.1215, 3.0, 1.164), abs=1e-5)
+    assert both["bob left eye"] == pytest.approx((0.0844, 3.0315, 1.2), abs=1e-5)
     assert "left eye" not in both
 
 

@@ -134,7 +134,7 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
                 tilt_deg=tilt_deg,
                 cats_eye=eye,
             )
-            exact = trace_exact(built, view, setting, samples=1024 if eye else 256)
+            exact = trace_exact(built, view, setting, samples=1024 if eye else 384)
             found.append(agreement_db(photograph(scene, setting).light, exact))
             assert found[-1] > floor, (name, setting)
 

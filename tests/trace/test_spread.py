@@ -6,7 +6,8 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy.stats import qmc
 
-from render.trace.spread import pixel_code, sobol, spread
+from render.trace.spread import pixel_code, sobol, spread, turned
+from tests.steps import opened
 
 
 @njit
@@ -48,3 +49,12 @@ def test_the_points_of_a_pixel_are_the_published_sequence() -> None:
     """Bit for bit those of scipy.stats, whose direction numbers are Joe and Kuo's (2008)."""
     np.testing.assert_array_equal(sobol(256), qmc.Sobol(2, scramble=False).random(256))
     np.testing.assert_array_equal(sobol(5), sobol(256)[:5])
+
+
+def test_a_share_of_a_turn_has_its_cosine_and_sine() -> None:
+    """All the way round, to within what its docstring says."""
+    shares = np.linspace(0, 1, 1001)
+    got = np.array([opened(turned)(share) for share in shares])
+    angle = 2 * np.pi * shares
+
+    np.testing.assert_allclose(got, np.stack([np.cos(angle), np.sin(angle)], axis=1), atol=4e-7)

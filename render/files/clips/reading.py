@@ -154,6 +154,9 @@ def _about(path: Path, container: Any, stream: Any, frame: Any) -> dict[str, Any
         raise InputError(f"{path} is not read: {error}") from None
     turn = round(-frame.rotation / 90) % 4 * 90
     aspect, said = stream.sample_aspect_ratio or Fraction(1), [remark] if remark else []
+    hides = any(part.is_alpha for part in frame.format.components)
+    if hides or stream.metadata.get("alpha_mode") == "1":
+        said.append("its transparency (alpha) is left out: every pixel counts as solid")
     if round(frame.width * aspect) == frame.width:
         aspect = Fraction(1)  # not by one column of pixels
     if not 1 / _MOST_ASPECT <= aspect <= _MOST_ASPECT:

@@ -38,9 +38,9 @@ async function pictured(answer) {
 export const moment = { time: null };
 
 /** A shot as it is looked at now: what moves in a film is no part of it. */
-const plainShot = ({ picture, scene, values, own }, time = moment.time) => ({ picture, scene, values: time !== null ? { ...values, time } : values, own });
+const plainShot = ({ picture, scene, values, own, ring }, time = moment.time) => ({ picture, scene, values: time !== null ? { ...values, time } : values, own, ring });
 /** A shot with its key frames. */
-const wholeShot = ({ picture, scene, values, own, moves }) => ({ picture, scene, values, own, moves: moves ?? [] });
+const wholeShot = ({ picture, scene, values, own, ring, moves }) => ({ picture, scene, values, own, ring, moves: moves ?? [] });
 
 export const start = async () => (await ask("start")).json();
 export const at = async () => (await ask("at")).json();

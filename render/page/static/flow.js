@@ -15,7 +15,7 @@ const REST = 260;
  *   waits(words)
  */
 export function buildFlow(view, page, hears) {
-  const flow = { busy: false, wanted: false, aborter: null, timer: 0, again: 0, judged: "", asking: false, quiet: false };
+  const flow = { busy: false, wanted: false, aborter: null, draft: null, asked: "", timer: 0, again: 0, judged: "", asking: false, quiet: false };
 
   const opened = () => Boolean(state.shot.picture || state.shot.scene);
   const clean = () => Math.min(CLEAN, Math.max(60_000, view.dots));
@@ -27,6 +27,7 @@ export function buildFlow(view, page, hears) {
     flow.aborter?.abort();
     flow.quiet = false;
     flow.wanted = true;
+    if (flow.busy && flow.asked !== shown(state.shot)) flow.draft.abort();  // nobody waits for the place that was left
     pump();
   }
 
@@ -55,13 +56,16 @@ export function buildFlow(view, page, hears) {
     flow.busy = true;
     flow.wanted = false;
     const { shot: asked, seen } = state, { tab } = page;
+    flow.asked = shown(asked);
+    flow.draft = new AbortController();
+    const { signal } = flow.draft;
     try {
       const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
       const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
       if (!page.told) waitFor();
-      await present(await api.look(asked, wish), asked, tab, true);
+      await present(await api.look(asked, wish, signal), asked, tab, true);
     } catch (error) {
-      refused(error);
+      if (!signal.aborted) refused(error);
     }
     flow.busy = false;
     if (flow.wanted) pump();
@@ -98,7 +102,7 @@ export function buildFlow(view, page, hears) {
   }
 
   async function present({ told, bitmap }, asked, tab, draft) {
-    if (tab !== page.tab || flow.quiet) {
+    if (tab !== page.tab || flow.quiet || shown(asked) !== shown(state.shot)) {
       bitmap.close();
       return;
     }

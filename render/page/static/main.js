@@ -144,6 +144,7 @@ function told() {
     $("told").dataset.now = String(lines);
     $("told").replaceChildren(...lines.map((line) => make("li", line)));
   }
+  lensHands.rings.get("focus").note(state.shot.ring ? lines.find((line) => line.startsWith("The focus, ")) : undefined);
   $("picture").setAttribute("aria-label", `${state.shot.name}: ${words}`);
   for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
   const keys = {
@@ -207,6 +208,7 @@ function judged(said) {
 /* ---- the strip ---- */
 
 function openTab(name) {
+  if (page.tab !== name) $("hands").scrollTop = 0;
   page.tab = name;
   if (state.seen.tab !== name) shot.see({ tab: name });
   if (name !== "place") place.found.put();

@@ -33,8 +33,8 @@ export class Ring {
     this.set = false;
     this.element = document.createElement("div");
     this.element.className = "ring";
-    this.element.innerHTML = `<label></label><input type="text" autocomplete="off" spellcheck="false" inputmode="text"><div class="barrel" role="slider" tabindex="0"><canvas aria-hidden="true"></canvas></div><p class="fault" role="alert" hidden></p>`;
-    [this.label, this.field, this.barrel, this.fault] = this.element.children;
+    this.element.innerHTML = `<label></label><input type="text" autocomplete="off" spellcheck="false" inputmode="text"><div class="barrel" role="slider" tabindex="0"><canvas aria-hidden="true"></canvas></div><p class="fault" role="alert" hidden></p><p class="hint" hidden></p>`;
+    [this.label, this.field, this.barrel, this.fault, this.hint] = this.element.children;
     this.canvas = this.barrel.firstElementChild;
     const id = `ring-${about.name}`;
     this.field.id = id;
@@ -75,6 +75,12 @@ export class Ring {
   blame(sentence) {
     this.fault.textContent = sentence;
     this.fault.hidden = !sentence;
+  }
+
+  /** What the program says of the value, while it holds. */
+  note(sentence = "") {
+    this.hint.textContent = sentence;
+    this.hint.hidden = !sentence;
   }
 
   #turn(value) {

@@ -27,8 +27,15 @@ export const hooks = { turning: null };
 
 /** Values follow a film to another moment: nothing to undo. */
 export function put(values) {
-  state.shot = { ...state.shot, values: { ...state.shot.values, ...values } };
+  state.shot = { ...state.shot, values: { ...state.shot.values, ...values }, ring: ringOf(values) };
   keep();
+}
+
+/** The lean that a focus by extension was found for: the program says so where the lens leans another way. */
+function ringOf(changes) {
+  const { ring, values: { focus, tilt, swing } } = state.shot;
+  if ("focus" in changes) return undefined;
+  return ring ?? (/^extension/i.test(focus) && ("tilt" in changes || "swing" in changes) ? { tilt, swing } : undefined);
 }
 
 /** Change values of the shot; null takes a value away. One undo step, unless a hand is holding. */
@@ -43,7 +50,7 @@ export function turn(changes) {
   const guessed = (state.seen.guessed ?? []).filter((name) => !(name in changes));
   if (guessed.length !== (state.seen.guessed ?? []).length) state.seen.guessed = guessed;
   const own = state.shot.own?.filter((name) => !(name in changes));
-  replace({ ...state.shot, values, ...(own && { own }) });
+  replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }) });
 }
 
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */

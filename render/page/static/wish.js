@@ -139,12 +139,19 @@ export function buildWish(home, { told, changed, fail }) {
       const check = found.values.check ?? checks;
       shot.attempt({ ...found.values, check: check.length ? check : null });
       shot.see({ asked: check.filter((text) => !checks.includes(text)) });
-      swap(answer, ...found.lines.map((line) => make("li", tied(line))));
+      const so = (line) => line.startsWith("So:");
+      say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);
     } catch (error) {
       swap(answer);
       fail(error);
     }
     follow();
+  }
+
+  /** What is to be done comes first, and all of it is brought into view. */
+  function say(lines) {
+    swap(answer, ...lines);
+    answer.scrollIntoView({ block: answer.clientHeight < innerHeight / 2 ? "nearest" : "start", behavior: "instant" });
   }
 
   /** The same search as `judge` makes: tilt, swing, f-number and focus within the lens's limits. */
@@ -153,7 +160,7 @@ export function buildWish(home, { told, changed, fail }) {
     swap(answer, make("li", "Searching"));
     try {
       const { best: found } = await api.verdict(shot.state.shot, { ...shot.state.seen.judging, best: "true" });
-      swap(answer, make("li", tied(found.sentence)));
+      say([make("li", tied(found.sentence), "says")]);
       if (found.values) shot.attempt(found.values);
     } catch (error) {
       swap(answer);

@@ -5,24 +5,57 @@ import numpy as np
 from render.compiled import loop
 from render.trace.columns import (
     DIRECT,
+    LENT_BY,
+    LENT_LAMPS,
+    LENT_SAMPLES,
+    LENT_SHARE,
+    LENT_TIMES,
     MIRRORED_SHARE,
     QUARTER_DEPTH,
     QUARTER_SAMPLES,
+    SLOTS,
     TIMES,
 )
+from render.trace.kernels.lending import column_of, row_of
 
 __all__ = ["laid_finer", "laid_together"]
 
 
 @loop()
-def laid_together(sums, counts, soft, mirrored, out, row0, row1):
-    """Picture (H, W, 3) f32 of sums, samples per pixel, and shared soft and mirrored light."""
+def laid_together(sums, lent, counts, soft, lamps, mirrored, out, row0, row1):
+    """Picture (H, W, 3) f32 of sums, samples per pixel, and shared soft and mirrored light.
+
+    lent (H, W, SLOTS x LENT or LENT_WITH_LAMPS): what is borrowed from neighbours; (0, 0, 0) where
+    nothing is. lamps: their shared light, (0, 0, 0) where there are none; a lender's samples and
+    the borrower's own tell of it by their number.
+    """
+    each = lent.shape[2] // SLOTS
     for i in range(row0, row1):
         for j in range(counts.shape[1]):
             share = sums[i, j, MIRRORED_SHARE]
             for c in range(3):
-                own = sums[i, j, DIRECT + c] + sums[i, j, TIMES + c] * soft[i, j, c]
-                out[i, j, c] = (own + share * mirrored[i, j, c]) / counts[i, j]
+                light = soft[i, j, c]
+                if lamps.shape[0] > 0:
+                    light += lamps[i, j, c]
+                own = sums[i, j, DIRECT + c] + sums[i, j, TIMES + c] * light
+                out[i, j, c] = own + share * mirrored[i, j, c]
+            for slot in range(SLOTS if each > 0 else 0):
+                at = each * slot
+                by = int(lent[i, j, at + LENT_BY])
+                if by == 0:
+                    continue
+                y, x = i + row_of(by), j + column_of(by)
+                share = lent[i, j, at + LENT_SHARE]
+                for c in range(3):
+                    light = soft[y, x, c]
+                    if lamps.shape[0] > 0:
+                        parts = lent[i, j, at + LENT_SAMPLES] + counts[y, x]
+                        theirs = counts[y, x] * lamps[y, x, c]
+                        light += (lent[i, j, at + LENT_LAMPS + c] + theirs) / parts
+                    out[i, j, c] += lent[i, j, at + LENT_TIMES + c] * light
+                    out[i, j, c] += share * mirrored[y, x, c]
+            for c in range(3):
+                out[i, j, c] /= counts[i, j]
 
 
 @loop()

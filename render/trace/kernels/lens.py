@@ -113,7 +113,7 @@ def exact_pass(w, s, L, room, own, eye, lens, points, bits, out, row0, row1):
                 t = np.float64(near)
                 land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye.focal, h, scratch)
                 shade(
-                    *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, 48, 1.0),
+                    *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, 48, 1.0, False),
                     *(other, scratch, light, level, res),
                 )
                 for c in range(3):

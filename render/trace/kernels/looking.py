@@ -12,10 +12,15 @@ from render.trace.columns import (
     LAMP_SAMPLES,
     LAMP_SQUARES,
     LAMPLIGHT,
+    LENT_LAMPS,
+    LENT_SAMPLES,
+    LENT_SHARE,
+    LENT_TIMES,
     MATT,
     MIRRORED,
     MIRRORED_SHARE,
     MIRRORED_SQUARES,
+    MIRRORS,
     OF_LAMPS,
     SENT,
     SOFT,
@@ -25,7 +30,10 @@ from render.trace.columns import (
 )
 from render.trace.light import dot, haze, shade, sky, soft_light
 
-__all__ = ["add_landed", "add_sky", "add_soft", "bits_of", "direct_sum", "face", "through"]
+__all__ = [
+    *("add_landed", "add_sky", "add_soft", "bits_of", "brightness", "face"),
+    "through",
+]
 
 
 @step(forceinline=True)
@@ -54,17 +62,15 @@ def _luminance(rgb, at):
 
 
 @step(forceinline=True)
-def direct_sum(sums):
-    """Light of a pixel without noise of soft and mirrored rays, to see where samples differ."""
-    total = 0.0
-    for c in range(3):
-        total += sums[DIRECT + c] + 0.3 * sums[TIMES + c]
-    return total
+def brightness(light):
+    """Light as an eye sees its steps, 0 to 1, near enough to coded values to find edges."""
+    return math.sqrt(min(max(light, 0.0), 1.0))
 
 
 @step(forceinline=True)
-def face(surface, eye, h, t):
+def face(surface, eye, h, t, mirrors):
     """Keep the first sample's depth and its face normal in the camera frame."""
+    surface[MIRRORS] = mirrors
     surface[DEPTH] = t
     surface[0] = dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
     surface[1] = dot(h, FACE, eye.down_x, eye.down_y, eye.down_z)
@@ -73,38 +79,59 @@ def face(surface, eye, h, t):
 
 @step(forceinline=True)
 def add_sky(L, dx, dy, dz, scratch, sums):
-    """Add what a ray sees that meets nothing."""
+    """Add what a ray sees that meets nothing; returns its luminance."""
     r = 1 / math.sqrt(dx * dx + dy * dy + dz * dz)
     sky(L, dx * r, dy * r, dz * r, 0.0, scratch)
     for c in range(3):
         sums[DIRECT + c] += scratch[c]
+    return _luminance(scratch, 0)
 
 
 @step(forceinline=True)
 def add_landed(
     w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt, apart,
-    sums,
+    held, slot, mirrors, sums,
 ):  # fmt: skip
     """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
 
-    A sample `apart` is on another surface than the pixel's first: it shares nothing.
+    A sample `apart` is on another surface than the pixel's first: it borrows the light of the
+    neighbour at `slot` of `held`, which has seen a dull mirror or not (`mirrors`), or shares
+    nothing if that is -1. Returns the luminance of what it sends without soft light, and what
+    that is multiplied with.
     """
+    lent = apart and slot >= 0
+    mirrors = lent and mirrors
     shade(
-        *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, 0.3),
+        *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, 0.3, mirrors),
         *(other, scratch, light, level, out),
     )
     arrives = haze(L, t * math.sqrt(dx * dx + dy * dy + dz * dz), dx, dy, scratch)
     for c in range(3):
-        sums[DIRECT + c] += arrives * out[SENT + c] + scratch[c]
+        out[SENT + c] = arrives * out[SENT + c] + scratch[c]
+        sums[DIRECT + c] += out[SENT + c]
+    sent, matt = _luminance(out, SENT), arrives * _luminance(out, MATT)
+    share = arrives * out[DULL_SHARE]
+    if L.lamps > 0:
+        sent += matt * _luminance(out, OF_LAMPS)
+    if lent:
+        for c in range(3):
+            held[slot + LENT_TIMES + c] += arrives * out[MATT + c]
+            if L.lamps > 0:
+                held[slot + LENT_LAMPS + c] += out[OF_LAMPS + c]
+            if not mirrors:
+                sums[DIRECT + c] += share * out[DULL + c]
+        if L.lamps > 0:
+            held[slot + LENT_SAMPLES] += 1
+        if mirrors:
+            held[slot + LENT_SHARE] += share
+        return sent, matt
     if apart:
         soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, light)
         for c in range(3):
             if L.lamps > 0:
                 light[c] += out[OF_LAMPS + c]
-            own = out[MATT + c] * light[c] + out[DULL_SHARE] * out[DULL + c]
-            sums[DIRECT + c] += arrives * own
-        return
-    share = arrives * out[DULL_SHARE]
+            sums[DIRECT + c] += arrives * out[MATT + c] * light[c] + share * out[DULL + c]
+        return sent, matt
     for c in range(3):
         sums[TIMES + c] += arrives * out[MATT + c]
         sums[MIRRORED + c] += share * out[DULL + c]
@@ -115,6 +142,7 @@ def add_landed(
             sums[LAMPLIGHT + c] += out[OF_LAMPS + c]
         sums[LAMP_SAMPLES] += 1
         sums[LAMP_SQUARES] += _luminance(out, OF_LAMPS) ** 2
+    return sent, matt
 
 
 @step(forceinline=True)

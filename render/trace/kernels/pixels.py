@@ -8,13 +8,20 @@ import numpy as np
 
 from render.compiled import loop, step
 from render.trace.columns import (
+    BRIGHT,
     DEPTH,
     DIRECT,
+    DULL_SHARE,
     FACE,
+    GUESS,
     HIT,
+    LEAST,
+    LENT_TIMES,
     LEVEL,
     LIGHT,
     MATERIAL,
+    MIRRORS,
+    MOST,
     OTHER,
     OUT,
     PLACEMENT,
@@ -23,16 +30,19 @@ from render.trace.columns import (
     QUARTER_LIGHT,
     QUARTER_SAMPLES,
     SCRATCH,
+    SLOTS,
     THING,
+    TIMES,
     TWO_SIDED,
     WAS,
 )
+from render.trace.kernels.lending import column_of, lender, row_of, slot_for
 from render.trace.kernels.looking import (
     add_landed,
     add_sky,
     add_soft,
     bits_of,
-    direct_sum,
+    brightness,
     face,
     through,
 )
@@ -134,24 +144,26 @@ def _add_quarter(part, lit, was, depth):
 @loop()
 def pixel_pass(
     w, s, L, room, own, eye, offsets, first, last, of, soft_rays, soft_bits, hidden, todo,
-    sums, surface, key, mixed, finer, quarters, row0, row1,
+    sums, surface, key, bright, lent, finer, quarters, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
     offsets (n, 2): positions in the pixel, the first at its centre.
-    of: how many samples an even pixel takes, maybe in two passes.
+    of: how many samples an even pixel takes, maybe in some passes; the first of all goes alone,
+    since what samples borrow is known after it.
     soft_rays: soft rays of a pixel, soft_bits: the least power of 2 that holds them.
     hidden: of the next surface behind the first.
-    sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, 4) f32: columns of render.trace.columns;
-    key (H, W) i64: which surface the pixel's first sample shows; mixed: whether samples disagree;
-    these two stay as they are for what is hidden.
+    sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, SURFACE), bright (H, W, BRIGHT), lent
+    (H, W, SLOTS x LENT) f32: columns of render.trace.columns; key (H, W) i64: which surface the
+    pixel's first sample shows. The last three stay as they are for what is hidden; nothing is
+    borrowed where lent is (0, 0, 0).
     finer (H, W) i32: row of ``quarters`` (n, 4, QUARTER) f32 or -1, where the samples after the
     first are also added up by the quarter of the pixel that they go through; or empty.
     """
     h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
     light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
     was = numbers(own, WAS)
-    bits, salt = bits_of(of), 0
+    bits, salt, each = bits_of(of), 0, lent.shape[2] // SLOTS
     if first >= of:
         bits, salt = bits_of(len(offsets)), 16
     if hidden:
@@ -162,9 +174,8 @@ def pixel_pass(
             if not todo[i, j]:
                 continue
             code, at = pixel_code(i, j), i * todo.shape[1] + j
-            lit, seen = numbers(sums, at * sums.shape[2]), numbers(surface, 4 * at)
-            before = direct_sum(lit)
-            low, high = (before, before) if first > 0 else (1e30, -1e30)
+            lit, seen = numbers(sums, at * sums.shape[2]), numbers(surface, at * surface.shape[2])
+            range_, held = numbers(bright, BRIGHT * at), numbers(lent, at * lent.shape[2])
             for n in range(first, last):
                 if quartered:
                     for c in range(QUARTER_LIGHT):
@@ -174,22 +185,35 @@ def pixel_pass(
                     t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
                 else:
                     t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
-                mark = np.int64(0)
+                mark, matt, slot = np.int64(0), 0.0, np.int64(-1)
                 if t == 0.0:
-                    add_sky(L, dx, dy, dz, scratch, lit)
+                    sent = add_sky(L, dx, dy, dz, scratch, lit)
                     if n == 0:
                         seen[DEPTH] = np.inf
                 else:
                     mark = _mark(h)
-                    apart = n > 0 and mark != key[i, j]
+                    mirrors = False
                     if hidden:
                         apart = n > 0 and abs(t - seen[DEPTH]) > 0.05 * t
-                    add_landed(
+                    else:
+                        apart = n > 0 and mark != key[i, j]
+                    if apart and each > 0:
+                        by = lender(
+                            *(surface, key, eye, i, j, offsets[n, 0], offsets[n, 1], h, t, mark),
+                            *(held, each),
+                        )
+                        if by > 0:
+                            slot = slot_for(held, each, by)
+                            if quartered and slot >= 0:  # as if its own soft light were there
+                                for c in range(3):
+                                    was[TIMES + c] += held[slot + LENT_TIMES + c]
+                            mirrors = surface[i + row_of(by), j + column_of(by), MIRRORS] > 0
+                    sent, matt = add_landed(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                        *(code, n, bits, salt, apart, lit),
+                        *(code, n, bits, salt, apart, held, slot, mirrors, lit),
                     )
                     if n == 0:
-                        face(seen, eye, h, t)
+                        face(seen, eye, h, t, out[DULL_SHARE])
                         add_soft(
                             *(w, s, L, room, h, other, scratch, light, t, code),
                             *(soft_rays, soft_bits, salt + 8, lit),
@@ -197,16 +221,17 @@ def pixel_pass(
                 if hidden:
                     continue
                 if quartered and finer[i, j] >= 0:
+                    if slot >= 0:
+                        for c in range(3):
+                            was[TIMES + c] -= held[slot + LENT_TIMES + c]
                     at_quarter = 4 * finer[i, j] + _quarter(offsets, n)
                     part = numbers(quarters, QUARTER * at_quarter)
                     depth = seen[DEPTH] if mark == key[i, j] else t if t > 0 else np.inf
                     _add_quarter(part, lit, was, depth)
-                now = direct_sum(lit)
-                low, high = min(low, now - before), max(high, now - before)
-                before = now
                 if n == 0:
                     key[i, j] = mark
-                elif mark != key[i, j]:
-                    mixed[i, j] = True
-            if first < of and not hidden and high - low > 0.07 * (high + low) + 0.007:
-                mixed[i, j] = True
+                    range_[LEAST], range_[MOST] = sent, matt
+                else:
+                    seen_as = brightness(sent + matt * range_[GUESS])
+                    range_[LEAST] = min(range_[LEAST], seen_as)
+                    range_[MOST] = max(range_[MOST], seen_as)

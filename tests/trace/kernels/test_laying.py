@@ -4,10 +4,17 @@ import numpy as np
 
 from render.trace.columns import (
     DIRECT,
+    LENT_BY,
+    LENT_LAMPS,
+    LENT_SAMPLES,
+    LENT_SHARE,
+    LENT_TIMES,
+    LENT_WITH_LAMPS,
     MIRRORED_SHARE,
     QUARTER,
     QUARTER_DEPTH,
     QUARTER_SAMPLES,
+    SLOTS,
     SUMS,
     TIMES,
 )
@@ -21,10 +28,26 @@ def test_samples_are_laid_together_by_what_they_are() -> None:
     sums[0, 0, MIRRORED_SHARE] = 2
     soft = np.array([[[4, 4, 4, 0]]], np.float32)
     mirrored = np.array([[[0, 1, 2, 0]]], np.float32)
-    out = np.empty((1, 1, 3), np.float32)
-    laid_together(sums, np.full((1, 1), np.float32(4)), soft, mirrored, out, 0, 1)
+    out, none = np.empty((1, 1, 3), np.float32), np.zeros((0, 0, 0), np.float32)
+    laid_together(sums, none, np.full((1, 1), np.float32(4)), soft, none, mirrored, out, 0, 1)
 
     np.testing.assert_allclose(out[0, 0], [(1 + 2 + 0) / 4, (2 + 1 + 2) / 4, (3 + 4 + 4) / 4])
+
+
+def test_what_is_lent_is_the_lenders_soft_and_mirrored_light_and_the_lamps_of_both() -> None:
+    """The pixel to the right lends: 2 samples of lamps' light here, 4 there."""
+    sums, lent = np.zeros((1, 2, SUMS), np.float32), np.zeros((1, 2, SLOTS * LENT_WITH_LAMPS))
+    lent = lent.astype(np.float32)
+    mine = lent[0, 0]
+    mine[LENT_BY], mine[LENT_TIMES : LENT_TIMES + 3], mine[LENT_SHARE] = 6, 0.5, 0.25
+    mine[LENT_LAMPS : LENT_LAMPS + 3], mine[LENT_SAMPLES] = 2 * 0.9, 2
+    soft, lamps, mirrored = (np.zeros((1, 2, 4), np.float32) for _ in range(3))
+    soft[0, 1, :3], lamps[0, 1, :3], mirrored[0, 1, :3] = 0.4, 0.3, 2
+    out = np.empty((1, 2, 3), np.float32)
+    laid_together(sums, lent, np.full((1, 2), np.float32(4)), soft, lamps, mirrored, out, 0, 1)
+
+    np.testing.assert_allclose(out[0, 0], (0.5 * (0.4 + (1.8 + 1.2) / 6) + 0.25 * 2) / 4)
+    np.testing.assert_array_equal(out[0, 1], 0)
 
 
 def test_four_quarters_have_the_mean_of_their_pixel() -> None:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from render.trace.build import build
-from render.trace.columns import DEPTH, SOFT_RAYS, SUMS
+from render.trace.columns import BRIGHT, DEPTH, LENT, SLOTS, SOFT_RAYS, SUMS, SURFACE
 from render.trace.kernels.pixels import depth_pass, pixel_pass
 from render.trace.quarters import WHOLE
 from render.trace.rays import over_rows
@@ -24,26 +24,26 @@ def test_depth_alone_is_the_depth_of_the_picture() -> None:
 
 
 def test_samples_taken_in_two_passes_are_those_of_one() -> None:
-    """Bit for bit, and the first of them takes all soft rays."""
+    """Bit for bit, once the first of all is known, which takes all soft rays."""
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
     scene = (built.world, built.surfaces, built.light, 67, eye_numbers(view, view.camera()))
     every = np.ones((67, 100), np.bool_)
 
     def taken(*passes: tuple[int, int]) -> tuple[np.ndarray, ...]:
-        sums, surface = np.zeros((67, 100, SUMS), np.float32), np.zeros((67, 100, 4), np.float32)
-        key, mixed = np.zeros((67, 100), np.int64), np.zeros((67, 100), np.bool_)
-        made = (sums, surface, key, mixed)
+        columns = (SUMS, SURFACE, BRIGHT, SLOTS * LENT)
+        sums, surface, bright, lent = (np.zeros((67, 100, n), np.float32) for n in columns)
+        made = (sums, surface, np.zeros((67, 100), np.int64), bright, lent)
         for first, last in passes:
             to = (every, *made, *WHOLE)
             over_rows(pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, *to)
         return made
 
-    whole, parted, begun = taken((0, 4)), taken((0, 1), (1, 4)), taken((0, 1))
+    whole, parted, begun = taken((0, 1), (1, 4)), taken((0, 1), (1, 2), (2, 4)), taken((0, 1))
 
     for one, other in zip(whole, parted, strict=True):
         np.testing.assert_array_equal(one, other)
     landed = np.isfinite(begun[1][..., DEPTH])
     assert landed.any()
     np.testing.assert_array_equal(begun[0][..., SOFT_RAYS], np.where(landed, 3, 0))
-    assert whole[3].any()
+    assert whole[4].any()  # the leaves' edges borrow

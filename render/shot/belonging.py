@@ -1,0 +1,47 @@
+"""What a shot says that its source cannot take: a map's words, a scene's, a picture's."""
+
+from render.errors import SettingError
+from render.shot.declaring import Key
+from render.shot.shot import Shot, shot_keys
+
+__all__ = ["refuse_strange"]
+
+#: Of the vantage, what is read off a picture.
+_READ_OFF = ("horizon", "roll", "ground-mark", "upright")
+_OF_SCENES = {
+    "distance": "is for demo scenes, and a photo was taken from where it was taken",
+    "width": "is for scenes and maps, and a photo keeps its size",
+}
+
+
+def refuse_strange(shot: Shot) -> None:
+    """Refuse what the shot's source would not heed, rather than pass over it.
+
+    Raises
+    ------
+    SettingError
+        Naming the first such option and what it is for.
+    """
+    keys = shot_keys()
+    for name, _ in shot.written:
+        if use := _strange_use(shot, keys[name]):
+            raise SettingError(f"{keys[name].option} {use}: leave it out")
+
+
+def _strange_use(shot: Shot, key: Key) -> str:
+    """What a value is for, where that is not the shot's source; else nothing."""
+    if key.table == "place" and not shot.on_map:
+        if shot.picture and key.name in ("at", "when"):  # for the sun on the card
+            return ""
+        return f"is for map files, and {shot.picture or shot.scene or 'nothing'} is none"
+    if shot.picture:
+        return _OF_SCENES.get(key.name, "")
+    if not shot.scene:
+        return ""
+    if key.table == "depth" and key.name != "baseline":  # also for the disparity that is written
+        return "is for photos, and the depth of a scene or map is known"
+    if key.table == "taken" and key.name != "lift-highlights":  # that is answered in words
+        return "is for photos, and a scene or map is seen through the planned lens (--lens)"
+    if key.name in _READ_OFF:
+        return "is for photos, and a scene or map takes --height and --pitch"
+    return ""

@@ -1,0 +1,89 @@
+"""Samples go where surfaces meet or light steps, and a lens shows it."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.trace.columns import BRIGHT, LEAST, MOST, SOFT, SOFT_RAYS, SUMS
+from render.trace.sampling import edges, few, more, set_side_by_side
+
+SHAPE = (21, 31)
+SHARP = np.zeros(SHAPE, np.float32)
+
+
+def _two_halves() -> NDArray[np.int64]:
+    key = np.ones(SHAPE, np.int64)
+    key[:, 15:] = 2
+    return key
+
+
+def _bright(least: float, most: float) -> NDArray[np.float32]:
+    bright = np.zeros((*SHAPE, BRIGHT), np.float32)
+    bright[..., LEAST], bright[..., MOST] = least, most
+    return bright
+
+
+def test_edges_are_the_pixels_on_either_side() -> None:
+    """Also across a corner."""
+    wanted = np.zeros(SHAPE, np.bool_)
+    wanted[:, 14:16] = True
+    np.testing.assert_array_equal(edges(_two_halves()), wanted)
+
+    key = np.ones(SHAPE, np.int64)
+    key[10, 10] = 2
+    assert edges(key).sum() == 9
+    assert edges(key)[9, 9]
+
+
+def test_one_sample_does_amid_one_surface_in_one_light_or_in_wide_blur() -> None:
+    """Two pixels from an edge, or from a step of light, it does not."""
+    taken = few(_two_halves(), _bright(0.5, 0.5), SHARP, 16)
+    assert taken[:, 13:17].all()
+    assert not taken[:, :12].any()
+
+    lit = _bright(0.5, 0.5)
+    lit[10, 20] += 0.02
+    assert few(np.ones(SHAPE, np.int64), lit, SHARP, 16).sum() == 25
+    assert not few(_two_halves(), lit, SHARP + 30, 16).any()
+
+
+def test_more_are_taken_the_farther_samples_lie_apart() -> None:
+    """None in even light; twice as many as were asked for only at an edge in focus."""
+    key = _two_halves()
+    for apart, shares in ((0.02, "none"), (0.05, "8"), (0.12, "8"), (0.2, "16"), (0.4, "32")):
+        taken = [where for *_, where in more(key, _bright(0.2, 0.2 + apart), SHARP, 4, 16)]
+        inside = [bool(where[10, 3]) for where in taken]
+        edge = [bool(where[10, 15]) for where in taken]
+        count = {"none": 0, "8": 1, "16": 2, "32": 2}[shares]
+        assert inside == [n < count for n in range(3)]
+        assert edge == [n < (3 if shares == "32" else count) for n in range(3)]
+    torn = _bright(0.1, 0.9)
+    blurs = (0.0, 1.5, 2.5, 5.0)
+    steps = [sum(w[10, 15] for *_, w in more(key, torn, SHARP + b, 4, 16)) for b in blurs]
+    assert steps == [3, 2, 1, 0]
+    assert [step[:2] for step in more(key, torn, SHARP, 4, 16)] == [(4, 8), (8, 16), (16, 32)]
+
+
+def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
+    """A pixel's samples follow each other without a gap."""
+    rng = np.random.default_rng(3)
+    key = np.kron(rng.integers(0, 3, (7, 11)), np.ones((3, 3), np.int64))[: SHAPE[0], : SHAPE[1]]
+    centre = _bright(0.5, 0.5)
+    blur = rng.uniform(0, 14, SHAPE).astype(np.float32)
+    had = few(key, centre, blur, 16)
+    spread = centre.copy()
+    spread[..., MOST] += np.where(had, rng.uniform(0, 0.5, SHAPE), 0).astype(np.float32)
+    for *_, where in more(key, spread, blur, 4, 16):
+        assert not (where & ~had).any()
+        had = where
+
+
+def test_brightness_counts_soft_light_as_the_neighbourhood_has_it() -> None:
+    """Light sent plus matt times the mean soft ray, as its square root; noise is averaged."""
+    sums, bright = np.zeros((*SHAPE, SUMS), np.float32), _bright(0.05, 0.5)
+    sums[..., SOFT_RAYS] = 2
+    noise = np.random.default_rng(0).uniform(0, 0.8, (*SHAPE, 1))
+    sums[..., SOFT : SOFT + 3] = 2 * noise
+    set_side_by_side(sums, bright)
+
+    np.testing.assert_allclose(bright[..., LEAST], np.sqrt(0.05 + 0.5 * 0.4), atol=0.05)
+    np.testing.assert_array_equal(bright[..., LEAST], bright[..., MOST])
