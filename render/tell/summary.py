@@ -126,11 +126,14 @@ def title_of(shot: Shot) -> str:
         ) from None
 
 
-def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
-    """The summary for people, a line for each fact."""
+def summary_lines(
+    prepared: Prepared, lens: FocusedLens, summary: FocusSummary, *, moment: str = ""
+) -> list[str]:
+    """The summary for people, a line for each fact; of which moment, where the lens moves."""
     frame = prepared.scene.frame
+    size = f"{frame.width} x {frame.height} px of the picture"
     return [
-        f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
+        f"Setting{moment}: {setting_words(prepared)}; {size}",
         f"Depth: {prepared.depth_how}",
         *fact_lines(prepared, lens, summary),
         *(f"Note: {note}" for note in prepared.notes),
