@@ -210,7 +210,7 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
         bands, size_px, way, start = summary.across, width_px, "across", "from the left"
     lines = [
         f"Sharp {way} the {band.name}: {_run_words(band, size_px, start)}"
-        + (_ground_words(band.ground) if band.ground else "")
+        + (_ground_words(band.ground, height_px) if band.ground else "")
         for band in bands
         if band.longest is not None
     ]
@@ -232,12 +232,16 @@ def _run_words(band: LineBand, size_px: int, start: str) -> str:
     return f"{where}{more}; depth {depths}"
 
 
-def _ground_words(ground: GroundBand) -> str:
-    far, near = ground.far_m, ground.near_m
+def _ground_words(ground: GroundBand, height_px: int) -> str:
+    if where := ground.outside(height_px):
+        return f"; the band meets the ground {where} the frame"
+    near, far = ground.edges_in(height_px)
     if math.isnan(far) and math.isnan(near):
         return "; all of the ground"
     if math.isnan(near) or near <= 0:
         return f"; on the ground to {metres(far)} away"
+    if math.isnan(far):
+        return f"; on the ground from {metres(near)} on"
     return f"; on the ground {_depths(near, far)} away"
 
 
