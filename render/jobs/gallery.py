@@ -19,7 +19,7 @@ from render.load.compiled import say_compiling
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.scenes import list_scenes, load_scene
+from render.load.scenes import list_scenes
 from render.optics.camera import Window
 from render.scene.colour import SRGB
 from render.scene.resize import fitted
@@ -66,9 +66,10 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         def part(what: str, share: float, done: int = number) -> None:
             progress(f"{scenes[done].name}: {what}", (done + share) / (len(scenes) + 0.5))
 
-        description = load_scene(scene.name)
         shot = merged(Shot(scene=scene.name), {"width": f"{width_px}"}, "{name}")
         prepared = prepare(shot, part)
+        description = prepared.description
+        assert description is not None, "a scene has its description"
         frame = prepared.scene.frame
         as_it_is = prepared.scene.picture[frame.rows, frame.columns]
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)

@@ -65,7 +65,8 @@ def prepare(
         Only this very setting will be rendered: a demo scene is traced behind edges only as far
         as that looks.
     like : Prepared or None
-        What was prepared before: a scene that it shows at the same moment is not built again.
+        What was prepared before: its scene's file is not read again, nor the scene built again
+        where it is the same moment.
 
     Raises
     ------
@@ -76,9 +77,14 @@ def prepare(
         from render.load.scenes import prepare_scene  # compiled kernels: only when wanted
 
         built = like.built if like is not None and _world(shot) == _world(like.shot) else None
+        # a file is read once, whatever becomes of it meanwhile; a map's words follow the vantage
+        same = like is not None and like.shot.scene == shot.scene and not shot.on_map
+        known = like.description if like is not None and same else None
         if for_render:
-            return prepare_scene(shot, progress, held=held, built=built)
-        return prepare_scene(shot, progress, samples=1, behind=False, built=built)
+            return prepare_scene(shot, progress, held=held, built=built, description=known)
+        return prepare_scene(
+            shot, progress, samples=1, behind=False, built=built, description=known
+        )
     if not shot.picture:
         raise InputError("nothing to look at: name a picture")
     refuse_strange(shot)

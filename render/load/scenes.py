@@ -99,6 +99,7 @@ def prepare_scene(
     behind: bool = True,
     held: bool = False,
     built: Built | None = None,
+    description: Description | None = None,
 ) -> Prepared:
     """Trace the scene that a shot names as its planned lens needs it.
 
@@ -115,6 +116,8 @@ def prepare_scene(
         is sharp. No other setting may then be rendered from it.
     built : Built or None
         The scene, if it was built already at the shot's time.
+    description : Description or None
+        What its file says, if that was read already.
 
     Raises
     ------
@@ -124,7 +127,7 @@ def prepare_scene(
     refuse_strange(shot)
     say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
-    description = scene_of(shot)
+    description = description or scene_of(shot)
     limits = limits_of(shot)
     keys, notes = _suggested(description, shot.lens, limits)
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes

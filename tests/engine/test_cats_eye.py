@@ -41,7 +41,10 @@ def _landed(setting: LensSetting, depth_m: float) -> np.ndarray:
     return landed * CORNER.focal_px / v + (CORNER.centre_x_px, CORNER.centre_y_px)
 
 
-@pytest.mark.parametrize("setting", [OPEN, TILTED, replace(OPEN, f_number=2.0)])
+SWUNG = replace(OPEN, swing_deg=5.0)
+
+
+@pytest.mark.parametrize("setting", [OPEN, TILTED, SWUNG, replace(OPEN, f_number=2.0)])
 @pytest.mark.parametrize("blades", [0, 5])
 @pytest.mark.parametrize("depth_m", [2.5, 60.0])
 def test_a_dot_opens_into_the_eye_that_rays_draw(

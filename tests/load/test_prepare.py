@@ -12,6 +12,7 @@ from render.errors import InputError, SettingError
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
+from render.load.scenes import load_scene
 from render.optics.camera import Camera, Window
 from render.optics.lens import FocusSpot
 from render.shot.shot import Shot, merged
@@ -140,14 +141,23 @@ def test_naming_one_thing_keeps_the_caveat_about_the_others(roof: Path) -> None:
 
 
 def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Rendered, judged and seen from elsewhere it is one building; another moment is another."""
+    """Rendered, judged and seen from elsewhere it is one building, read once.
+
+    Another moment is another building.
+    """
     builds: list[float] = []
+    reads: list[str] = []
 
     def counted(description: Description, time_s: float = 0.0) -> Built:
         builds.append(time_s)
         return built_scene(description, time_s)
 
+    def read(source: str) -> Description:
+        reads.append(source)
+        return load_scene(source)
+
     monkeypatch.setattr("render.load.scenes.built_scene", counted)
+    monkeypatch.setattr("render.load.scenes.load_scene", read)
     shot = merged(Shot(scene="bench"), {"width": "48"}, "{name}")
     rendered = prepare(shot, silent)
     judged = as_judged(merged(shot, {"width": "32"}, "{name}"), rendered, silent)
@@ -158,6 +168,7 @@ def test_a_scene_is_built_once_for_all_that_is_made_of_it(monkeypatch: pytest.Mo
     assert judged.built is higher.built is rendered.built
     assert later.built is not rendered.built
     assert builds == [0.0, 2.0]
+    assert reads == ["bench"]
 
 
 def test_a_horizon_in_pixels_that_looks_like_a_share_is_said(roof: Path) -> None:

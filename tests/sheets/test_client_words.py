@@ -54,7 +54,7 @@ def test_what_you_get_follows_the_verdict() -> None:
 
 def test_a_client_is_told_where_only_flat_ground_was_known() -> None:
     """What stands on it was not judged, and that is the first thing that could go wrong."""
-    flat = _verdict(PROPOSED)
+    flat = replace(_verdict(PROPOSED), bare_ground=True)
 
     assert "takes the place as flat" in client_sentences(flat, None)[2]
     judged = client_sentences(replace(flat, bare_ground=False), None)

@@ -179,8 +179,18 @@ def spread_polygon(
         uneven = flat + lean_x * (np.float32(0.5) * (x0 + x1) - x)
         uneven += lean_y * (np.float32(i) + np.float32(0.5) - y)
         weight = tall * density * uneven
+        # along a row it is uneven by halves, which puts its centre where a slope would
+        step_up = tall * density * lean_x * (x1 - x0) / np.float32(3.0)
+        if abs(step_up) <= np.float32(1e-3) * weight:
+            step_up = zero
         n0, n1 = int(x0), int(x1)
-        part0, part1 = weight * (x0 - np.float32(n0)), weight * (x1 - np.float32(n1))
+        left, rest = weight - step_up, weight + step_up
+        part0, part1 = left * (x0 - np.float32(n0)), rest * (x1 - np.float32(n1))
         at = base + i * (size + 2) * 4
-        _add_ends(slab, at + n0 * 4, weight - part0, part0, colours, start, count)
-        _add_ends(slab, at + n1 * 4, part1 - weight, -part1, colours, start, count)
+        _add_ends(slab, at + n0 * 4, left - part0, part0, colours, start, count)
+        _add_ends(slab, at + n1 * 4, part1 - rest, -part1, colours, start, count)
+        if step_up != zero:
+            middle = np.float32(0.5) * (x0 + x1)
+            n2, more = int(middle), np.float32(2.0) * step_up
+            part2 = more * (middle - np.float32(n2))
+            _add_ends(slab, at + n2 * 4, more - part2, part2, colours, start, count)

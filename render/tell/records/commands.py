@@ -270,6 +270,8 @@ class FilmFacts(TypedDict):
     width_px: int
     height_px: int
     written_as: str
+    lens_moves: str | None
+    setting_at_s: float
     remarks: list[str]
 
 
