@@ -116,9 +116,12 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     """What is sharp, by its name or by how much of the picture it takes and where."""
     band = verdict.measures.band
     wide = band.height_fraction > 0.6
+    soft = [thing.name for thing in asked.things if not thing.sharp] if asked else []
+    if sharp and soft:
+        crisp = [name for name in sharp if name not in soft]
+        return f"with {f'{_things(crisp)} sharp and ' if crisp else ''}{_things(soft)} soft"
     if sharp:
-        called = [name if name[:1].isupper() else f"the {name}" for name in _whole(sharp)]
-        things = " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
+        things = _things(sharp)
         if asked is not None and not asked.rest_is_soft:
             little = asked.soft_share < _HARDLY
             return f"with {things} sharp{' and nearly everything else too' if little else ''}"
@@ -134,6 +137,12 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     height = ("its upper part", "its middle", "its lower part")
     third = height[min(2, max(0, int(3 * band.from_top)))]
     return f"sharp only in a strip across {third}, {part} of its height"
+
+
+def _things(names: Sequence[str]) -> str:
+    """Names in a sentence: "Ann, Ben and the row"."""
+    called = [name if name[:1].isupper() else f"the {name}" for name in _whole(names)]
+    return " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
 
 
 def _whole(names: Sequence[str]) -> tuple[str, ...]:
