@@ -23,6 +23,7 @@ from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
+from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built, at_moment
@@ -172,6 +173,7 @@ class Stages:
         return _planned(shot, found)
 
     def _stood(self, shot: Shot, *, passing: bool = False) -> Shot:
+        refuse_strange(shot)
         stand = _stand(shot)
         self._gather()
         if stand not in self._traced:
