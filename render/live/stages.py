@@ -23,6 +23,7 @@ from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
+from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.trace.build import Built, at_moment
@@ -162,6 +163,7 @@ class Stages:
         LeftError
             If something else is wanted before there is a draft.
         """
+        refuse_strange(shot)
         stand = self._stood(shot, passing=passing)
         return self._said(shot, stand, _planned(shot, self._traced[stand].prepared))
 
