@@ -53,8 +53,8 @@ class Note:
     source: str = PRACTICE
 
 
-def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
-    """Gather the notes for a verdict."""
+def trade_notes(case: Case, verdict: Verdict, *, lens_helps: bool = False) -> tuple[Note, ...]:
+    """Gather the notes for a verdict; `lens_helps` if the lens alone is seen to raise it."""
     notes = [*_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
@@ -64,7 +64,8 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
         notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
         way = "look steeper, from higher or nearer, and keep the horizon out"
-        costs = "the viewpoint costs most here, and no aperture or tilt mends it"
+        mends = "" if lens_helps else ", and no aperture or tilt mends it"
+        costs = f"the viewpoint costs most here{mends}"
         notes.append(Note("viewpoint", f"{costs}: {way}"))
     return tuple(notes)
 

@@ -68,9 +68,14 @@ def test_uprights_of_a_pitched_camera_lean_and_a_level_one_s_do_not(roof):
 
 def test_the_viewpoint_s_note_comes_only_where_it_is_weakest(roof):
     """From 4 m at 5 degrees no aperture mends it."""
-    low = _notes(roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0))
+    here = roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0)
+    low = _notes(here)
+    case = look(here.scene(()))
+    helped = trade_notes(case, judge_case(case, here.setting(4)), lens_helps=True)
 
     assert "no aperture" in low["viewpoint"].text
+    assert not any("no aperture" in note.text for note in helped)
+    assert any(note.text.startswith("the viewpoint costs most here: look") for note in helped)
     assert "viewpoint" not in _notes(roof())
 
 
