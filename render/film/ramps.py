@@ -13,8 +13,12 @@ from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, 
 from render.optics.plane import focus_lens
 from render.shot.keyframes import KeyFrame
 from render.shot.shot import FocusWish, shot_keys
+from render.words import metres, spell_direction, spell_f_number
 
-__all__ = ["Ramps", "Track", "eased", "ramps_of", "setting_at"]
+__all__ = ["Ramps", "Track", "eased", "ramp_words", "ramps_of", "setting_at", "unreached_words"]
+
+#: What moves, as a line names it.
+_CALLED = {"tilt": "lens", "swing": "swing", "f": "stop", "focus": "focus", "height": "height"}
 
 
 def eased(times_s: NDArray[np.float64], values: NDArray[np.float64], at_s: float) -> Any:
@@ -153,3 +157,48 @@ def _focus_of(kind: type[Focus], numbers: NDArray[np.float64]) -> Focus:
     if kind is FocusDistance:
         return FocusDistance(depth_m)
     return FocusSpot(float(numbers[0]), float(numbers[1]), depth_m)
+
+
+def ramp_words(ramps: Ramps) -> str:
+    """What moves, in one line: "From 0 s lens straight to up 8° at 0.3 s"; nothing where none does.
+
+    Examples
+    --------
+    >>> ramp_words(Ramps({"tilt": Track(np.array([0.0, 0.3]), np.array([0.0, -8.0]))}))
+    'From 0 s lens straight to up 8° at 0.3 s'
+    """
+    parts = []
+    for name, track in ramps.tracks.items():
+        said = [_value_words(name, value, ramps.focus) for value in track.values]
+        if all(each == said[0] for each in said):
+            if not (name in ("tilt", "swing") and not track.values.any()):
+                parts.append(f"{_CALLED[name]} {said[0]} throughout")
+            continue
+        times = [f"{at:g} s" for at in track.times_s]
+        ways = ", ".join(f"to {w} at {at}" for w, at in zip(said[1:], times[1:], strict=True))
+        parts.append(f"from {times[0]} {_CALLED[name]} {said[0]} {ways}")
+    words = "; ".join(parts)
+    return words[:1].upper() + words[1:]
+
+
+def unreached_words(ramps: Ramps, lasts_s: float) -> list[str]:
+    """Name the keys that a film is over before: "the key at 9 s is never reached: ..."."""
+    times = sorted({float(at) for track in ramps.tracks.values() for at in track.times_s})
+    late = [at for at in times if at > lasts_s + 1e-6]
+    return [f"the key at {at:g} s is never reached: the film lasts {lasts_s:.3g} s" for at in late]
+
+
+def _value_words(name: str, value: Any, focus: type[Focus] | None) -> str:
+    if name in ("tilt", "swing"):
+        words = spell_direction(name, float(value), 2)
+        return "straight" if words == "0" else f"{words}°"
+    if name == "f":
+        return spell_f_number(float(np.exp(value)))
+    if name == "height":
+        return metres(float(value))
+    assert focus is not None, "a focus that moves has a kind"
+    match _focus_of(focus, value):
+        case FocusExtension(extension_mm):
+            return f"extension {extension_mm:.2f} mm"
+        case FocusSpot(_, _, depth_m) | FocusDistance(depth_m):
+            return "infinity" if np.isinf(depth_m) else metres(depth_m)

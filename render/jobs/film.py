@@ -15,6 +15,7 @@ from render.files.painted import check_ending
 from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
+from render.film.ramps import Ramps, ramp_words, setting_at, unreached_words
 from render.film.segments import frames_words, time_words
 from render.jobs.crew import Crew, crew_of
 from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
@@ -22,6 +23,7 @@ from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
 from render.jobs.filming.segment import keeping, make_segment, segment_path
 from render.jobs.made import Made, made
+from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
@@ -82,7 +84,7 @@ def film(
     started = time.monotonic()
     went_on = _make(order, filmed, crew, progress)
     if went_on:
-        told.append(f"{went_on} of {len(order.segments)} segments were there already")
+        told.append(f"{went_on} of {frames_words(len(order.moments))} were done already")
     progress("joining", 0.98)
     with keeping(order), one_run():
         files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
@@ -197,11 +199,12 @@ def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
 
 
 def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progress) -> int:
-    """Make every segment that is not there; returns how many were."""
+    """Make every segment that is not there; returns how many frames were."""
     todo = [each for each in order.segments if not segment_path(order, each).exists()]
-    there = len(order.segments) - len(todo)
-    frames = sum(each.stop - each.start for each in todo)
-    report = _reporter(frames, progress)
+    there = len(order.moments) - sum(each.stop - each.start for each in todo)
+    if there:
+        progress(f"{there} of {frames_words(len(order.moments))} were done already", 0.2)
+    report = _reporter(there, len(order.moments), progress)
     if crew is not None and todo:
         for number, _ in crew.do(partial(make_segment, order), todo):
             report(todo[number].stop - todo[number].start)
@@ -211,13 +214,14 @@ def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progres
     return there
 
 
-def _reporter(frames: int, progress: Progress) -> Callable[[int], None]:
-    started, done = time.monotonic(), 0
+def _reporter(there: int, frames: int, progress: Progress) -> Callable[[int], None]:
+    """Count on from what was there; the time left is told by what is made now."""
+    started, done = time.monotonic(), there
 
     def report(count: int) -> None:
         nonlocal done
         done += count
-        left = (time.monotonic() - started) / done * (frames - done)
+        left = (time.monotonic() - started) / (done - there) * (frames - done)
         words = f"frame {done} of {frames}, {time_words(left)} left"
         progress(words, 0.2 + 0.78 * done / max(frames, 1))
 
@@ -232,7 +236,9 @@ def _told(
     told: list[str],
     took_s: float,
 ) -> Made:
-    prepared, count = filmed.prepared, len(order.moments)
+    count = len(order.moments)
+    ramps = filmed.stage.ramps  # type: ignore[attr-defined]
+    prepared = _at_the_end(order, filmed, ramps)
     seconds = float(order.moments[-1].at_s + 1 / order.rate)
     frame = prepared.scene.frame
     wide = frame.width * (2 if order.wishes.side_by_side else 1)
@@ -248,10 +254,14 @@ def _told(
     )
     lens = focus_lens(prepared.setting)
     summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
-    notes = list(dict.fromkeys(told))
+    notes = list(dict.fromkeys([*unreached_words(ramps, seconds), *told]))
+    moves = ramp_words(ramps)
+    end_s = float(order.moments[-1].at_s)
+    moment = f" at {end_s:.3g} s, the last frame" if ramps.tracks else ""
     lines = [
         line,
-        *summary_lines(prepared, lens, summary),
+        *([moves] if moves else []),
+        *summary_lines(prepared, lens, summary, moment=moment),
         *(f"Note: {note}" for note in notes),
         f"Took: {time_words(took_s)}",
     ]
@@ -266,10 +276,25 @@ def _told(
             "width_px": wide,
             "height_px": high,
             "written_as": how,
+            "lens_moves": moves or None,
+            "setting_at_s": end_s if ramps.tracks else 0.0,
             "remarks": notes,
         },
     }
     return made(named, lines, record)
+
+
+def _at_the_end(order: FilmOrder, filmed: Filmed, ramps: Ramps) -> Prepared:
+    """What the last frame is taken with, where lens or camera move; else the first frame."""
+    if not ramps.tracks:
+        return filmed.prepared
+    last = order.moments[-1]
+    prepared, at_s = filmed.prepared, float(last.at_s)
+    height_m = ramps.height_m(at_s)
+    if height_m is not None:
+        scene = filmed.stage.scene_at(float(last.source_s), height_m)  # type: ignore[attr-defined]
+        prepared = replace(prepared, scene=scene)
+    return replace(prepared, setting=setting_at(filmed.prepared.setting, ramps, at_s))
 
 
 def _from_here(path: Path) -> Path:

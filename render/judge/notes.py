@@ -53,8 +53,8 @@ class Note:
     source: str = PRACTICE
 
 
-def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
-    """Gather the notes for a verdict."""
+def trade_notes(case: Case, verdict: Verdict, *, lens_helps: bool = False) -> tuple[Note, ...]:
+    """Gather the notes for a verdict; `lens_helps` if the lens alone is seen to raise it."""
     notes = [*_sense_of_place(case, verdict), *_table_top(case, verdict), *_band(case, verdict)]
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
@@ -64,7 +64,8 @@ def trade_notes(case: Case, verdict: Verdict) -> tuple[Note, ...]:
         notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
         way = "look steeper, from higher or nearer, and keep the horizon out"
-        costs = "the viewpoint costs most here, and no aperture or tilt mends it"
+        mends = "" if lens_helps else ", and no aperture or tilt mends it"
+        costs = f"the viewpoint costs most here{mends}"
         notes.append(Note("viewpoint", f"{costs}: {way}"))
     return tuple(notes)
 
@@ -106,10 +107,18 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
     if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
-    text = f"on the ground the band runs from {metres(ground.near_m)} to "
-    text += "the horizon" if math.isinf(ground.far_m) else f"{metres(ground.far_m)} away, "
-    if math.isfinite(ground.far_m):
-        text += f"{metres(ground.far_m - ground.near_m)} deep"
+    near, far = ground.edges_in(camera.height_px)
+    if where := ground.outside(camera.height_px):
+        text = f"down the middle the band meets the ground {where} the frame"
+    elif math.isnan(near) and math.isnan(far):
+        text = "on the ground the band fills the frame from its lower edge to its upper"
+    else:
+        begin = "the frame's lower edge" if math.isnan(near) else metres(near)
+        end = "the frame's upper edge" if math.isnan(far) else f"{metres(far)} away"
+        text = f"on the ground the band runs from {begin} to "
+        text += "the horizon" if math.isinf(far) else end
+        if math.isfinite(far - near):
+            text += f", {metres(far - near)} deep"
     return [Note("band", text, f"by a circle of confusion of {1000 * verdict.coc_mm:.0f} µm")]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.depthmap import ALL_SAID
 from render.judge.case import Assessment, Case, assess, look, near_points
 from render.judge.cues import Picture
 from render.judge.measures import Measures
@@ -68,6 +69,8 @@ class Verdict:
         Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
+    empty : bool
+        Whether nothing stands in the frame, of a place of which all is known.
     crowded_share : float
         Share of the picture that shows what stands within reach, such as one's own roof.
     remarks : tuple of str
@@ -91,6 +94,7 @@ class Verdict:
     viewing: Viewing
     just_seen: float
     bare_ground: bool
+    empty: bool
     crowded_share: float
     remarks: tuple[str, ...]
 
@@ -196,7 +200,8 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         case.samples, lens, found.measures, case.just_seen, case.vantage
     )
     stood = found.stance.vantage
-    bare_ground = stood is not None and is_bare_ground(case.samples, stood)
+    bare = stood is not None and is_bare_ground(case.samples, stood)
+    empty = bare and case.unsaid == ALL_SAID
     return Verdict(
         setting=setting,
         score=found.score,
@@ -214,9 +219,10 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         coc_mm=case.coc_for(setting),
         viewing=case.viewing,
         just_seen=case.just_seen,
-        bare_ground=bare_ground,
+        bare_ground=bare and not empty,
+        empty=empty,
         crowded_share=case.crowded_share,
-        remarks=_remarks(case, found, setting, bare_ground),
+        remarks=_remarks(case, found, setting, bare),
     )
 
 
@@ -232,9 +238,7 @@ def _scale(found: Assessment, case: Case) -> ReadsAs | None:
     return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
-def _remarks(
-    case: Case, found: Assessment, setting: LensSetting, bare_ground: bool
-) -> tuple[str, ...]:
+def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) -> tuple[str, ...]:
     remarks = []
     stood = found.stance
     if stood.found and stood.vantage:
@@ -244,7 +248,12 @@ def _remarks(
         )
     if stood.vantage is None:
         remarks.append("height and pitch are unknown, so the steepness of the look is not judged")
-    if bare_ground:
+    if bare and case.unsaid == ALL_SAID:
+        remarks.append(
+            "nothing stands in the frame, and on bare ground nothing is sure to read: go, or turn, "
+            "to where things stand"
+        )
+    elif bare:
         remarks.append(
             "the depth is level ground alone, and on bare ground nothing is sure to read: say what "
             "stands in the sharp band, and it is judged too"

@@ -128,10 +128,13 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
 
 def _weak(found: Assessment) -> str:
     """No single thing ends it: what costs most."""
+    share = found.measures.looks_sharp
     texts = {
         "nearness": f"the blur is weak: the scene {stands_words(found.apparent_m)}",
         "agreement": "what stands up does not blur as a model's would",
-        "visibility": "too little of it is plainly soft",
+        "visibility": "by the blur that follows depth next to nothing of it looks sharp"
+        if share < RULES.sharp_low
+        else "too little of it is plainly soft",
         "viewpoint": "one does not look down on it as on a table",
         "picture": "the band lies at the edge of the picture, or the air is too hazy",
     }

@@ -174,6 +174,7 @@ class Stages:
         return _planned(shot, found)
 
     def _stood(self, shot: Shot, *, passing: bool = False) -> Shot:
+        refuse_strange(shot)
         stand = _stand(shot)
         self._gather()
         if stand not in self._traced:

@@ -22,6 +22,7 @@ __all__ = [
     "known_thing",
     "named_things",
     "not_in_a_picture",
+    "outside_the_frame",
     "shown_spot",
     "thing_found",
 ]
@@ -99,6 +100,14 @@ def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
         return thing_found(shot, scene, things)
     spot = _spot_in(scene, scene.frame, wish, "--focus")
     return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
+
+
+def outside_the_frame(name: str) -> str:
+    """What is said of a spot of the picture that its planned frame does not show."""
+    return (
+        f"{name} lies in the picture but outside what the planned lens sees: choose a "
+        "spot inside its frame, a shorter lens or some shift"
+    )
 
 
 def not_in_a_picture(thing: ThingName, option: str) -> SettingError:

@@ -8,7 +8,7 @@ import numpy as np
 
 from render.errors import SettingError
 from render.load.lens import limits_of, through_its_lens
-from render.load.named import not_in_a_picture
+from render.load.named import not_in_a_picture, outside_the_frame
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
@@ -115,7 +115,9 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         notes.append(missing)
     if isinstance(setting.focus, FocusSpot) and np.isinf(setting.focus.depth_m):
         notes.append("the focus spot shows the sky: focused at infinity there")
-    _frame(camera, sensor, setting)  # refused here, before anything is traced for it
+    frame = _frame(camera, sensor, setting)  # refused here, before anything is traced for it
+    if isinstance(focus, PictureSpot) and not _holds(frame, camera, setting.focus):
+        notes.append(outside_the_frame("the focus spot"))
     return Plan(setting, sensor, tuple(notes), limits)
 
 
@@ -146,6 +148,13 @@ def _frame(camera: Camera, sensor: Sensor, setting: LensSetting) -> Window:
         rise_mm=setting.rise_mm,
         lateral_mm=setting.lateral_mm,
     )
+
+
+def _holds(frame: Window, camera: Camera, focus: Focus) -> bool:
+    """Whether the planned frame shows a focus spot."""
+    if not isinstance(focus, FocusSpot):
+        return True
+    return camera.cropped(frame).shows(focus.slope_x, focus.slope_y)
 
 
 def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import FrameError, InputError, SettingError
-from render.load.named import shown_spot
+from render.load.named import outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -378,10 +378,7 @@ class Site:
             min(int(y), height - 1) - self.top_px,
         )
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
-            raise FrameError(
-                f"{name} lies in the picture but outside what the planned lens sees: choose a "
-                "spot inside its frame, a shorter lens or some shift"
-            )
+            raise FrameError(outside_the_frame(name))
         return column, row
 
     def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:
@@ -432,7 +429,8 @@ def _standing_for(wish: Wish, targets: list[Target]) -> list[tuple[str, Target]]
             ends = [("near", near), ("middle", middle), ("far", far)]
         case _:
             return [(wish.name, middle)]
-    return [(f"{wish.name}, {end}", target) for end, target in ends]
+    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
+    return [(f"{whole}{end}", target) for end, target in ends]
 
 
 def _between(targets: list[Target]) -> Target:

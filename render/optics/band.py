@@ -142,6 +142,18 @@ class GroundBand:
     sharp_m: float
     near_m: float
 
+    def edges_in(self, height_px: int) -> tuple[float, float]:
+        """`near_m` and `far_m`; NaN where that edge lies above or below the frame."""
+        edges = ((self.near_px, self.near_m), (self.far_px, self.far_m))
+        near, far = (m if 0 <= px[1] <= height_px else math.nan for px, m in edges)
+        return near, far
+
+    def outside(self, height_px: int) -> str:
+        """Where the whole band lies: "below" or "above" the frame; empty if any is in it."""
+        if self.far_px[1] > height_px:
+            return "below"
+        return "above" if self.near_px[1] < 0 else ""
+
 
 def ground_band(
     lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float, x_px: float

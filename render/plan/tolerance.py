@@ -53,7 +53,7 @@ class Tolerance:
         "1° more tilt, focus set anew", ...
     near_m, far_m : float
         The band on level ground after it, metres over the ground; NaN where the ground is not
-        known or not sharp, ``inf`` to the horizon.
+        known or not sharp, or that edge lies outside the frame; ``inf`` to the horizon.
     near_moves_m, far_moves_m : float
         How far its edges moved (NaN, ``inf`` likewise).
     from_top, height_fraction : float
@@ -62,6 +62,8 @@ class Tolerance:
         How far its middle moved in the frame, shares of the picture's height and width.
     circles : tuple of (name, float)
         How many circles of confusion each named thing then blurs by.
+    outside : str
+        "below" or "above" where the band then meets the ground outside the frame.
     """
 
     change: str
@@ -74,32 +76,38 @@ class Tolerance:
     moves_down: float
     moves_right: float
     circles: tuple[tuple[str, float], ...] = ()
+    outside: str = ""
 
     @property
     def sentence(self) -> str:
         """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles)}"
-        if math.isnan(self.far_m):
+        if math.isinf(self.far_m):
+            return f"{self.change}: the band reaches to the horizon"
+        if math.isinf(self.far_moves_m):
+            return f"{self.change}: the band ends at {metres(self.far_m)}, no more at the horizon"
+        edges = (
+            ("far", self.far_moves_m, self.far_m),
+            ("near", self.near_moves_m, self.near_m),
+        )
+        seen = [edge for edge in edges if math.isfinite(edge[1])]
+        if not seen:
+            meets = f" (it meets the ground {self.outside} the frame)" if self.outside else ""
             aside = abs(self.moves_right) > abs(self.moves_down)
             moved = self.moves_right if aside else self.moves_down
             way = ("right" if moved > 0 else "left") if aside else ("down" if moved > 0 else "up")
             side = "width" if aside else "height"
             if abs(moved) < 0.005:
-                return f"{self.change}: the band stays where it is"
+                return f"{self.change}: the band stays where it is{meets}"
             return (
                 f"{self.change}: moves the band {way} by {100 * abs(moved):.0f} % of the "
-                f"picture's {side}"
+                f"picture's {side}{meets}"
             )
-        if math.isinf(self.far_m):
-            return f"{self.change}: the band reaches to the horizon"
-        if math.isinf(self.far_moves_m):
-            return f"{self.change}: the band ends at {metres(self.far_m)}, no more at the horizon"
-        return (
-            f"{self.change}: moves the band's far edge by {metres(abs(self.far_moves_m))}, to "
-            f"{metres(self.far_m)}, the near edge by {metres(abs(self.near_moves_m))}, to "
-            f"{metres(self.near_m)} (over the ground)"
+        moved_words = ", the ".join(
+            f"{name} edge by {metres(abs(moves))}, to {metres(to)}" for name, moves, to in seen
         )
+        return f"{self.change}: moves the band's {moved_words} (over the ground)"
 
 
 def _things_words(circles: Sequence[tuple[str, float]]) -> str:
@@ -336,8 +344,8 @@ def _moved(
     lens = focus_lens(after)
     old = measure(case.samples, focus_lens(before), coc_mm).band
     new = measure(case.samples, lens, coc_mm).band
-    near, far = _edges(ground)
-    old_near, old_far = _edges(old_ground)
+    near, far = _edges(ground, camera.height_px)
+    old_near, old_far = _edges(old_ground, camera.height_px)
     both_far = math.isinf(far) and math.isinf(old_far)
     # the frame moves with the lens centre, so what is seen moves the other way in it
     down = new.centre_y - old.centre_y - moved_mm[1] / lens.extension_mm
@@ -355,6 +363,7 @@ def _moved(
         circles=tuple(
             (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
         ),
+        outside=ground.outside(camera.height_px) if ground else "",
     )
 
 
@@ -365,5 +374,5 @@ def _on_ground(case: Case, setting: LensSetting, coc_mm: float) -> GroundBand | 
     return ground_band(focus_lens(setting), camera, case.vantage, coc_mm, camera.width_px / 2)
 
 
-def _edges(ground: GroundBand | None) -> tuple[float, float]:
-    return (ground.near_m, ground.far_m) if ground else (math.nan, math.nan)
+def _edges(ground: GroundBand | None, height_px: int) -> tuple[float, float]:
+    return ground.edges_in(height_px) if ground else (math.nan, math.nan)

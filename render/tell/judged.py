@@ -27,6 +27,7 @@ from render.shot.wishes import JudgeWishes
 from render.tell.best import Best, best_lines, best_of, best_record
 from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
+from render.tell.setting_values import advised_values, option_words
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_base
@@ -103,23 +104,23 @@ def judge_prepared(
     wanted = None
     if wishes.scale is not None:
         wanted = f_number_for_scale(assess(case, prepared.setting), prepared.setting, wishes.scale)
+    advice: tuple[Advice, ...] = ()
+    best = None
+    if not sharp:
+        there = _elsewhere(prepared, traced=elsewhere)
+        limits = prepared.limits
+        advice = advise(prepared.scene, case, prepared.setting, limits=limits, there=there)
+        best = best_of(prepared, case, verdict.score, wishes) if wishes.best else None
+    lens_helps = any(line.of_the_lens for line in advice) or (best is not None and best.gains)
     return Judged(
         prepared=prepared,
         wishes=wishes,
         case=case,
         verdict=verdict,
-        advice=()
-        if sharp
-        else advise(
-            prepared.scene,
-            case,
-            prepared.setting,
-            limits=prepared.limits,
-            there=_elsewhere(prepared, traced=elsewhere),
-        ),
-        notes=() if sharp else trade_notes(case, verdict),
+        advice=advice,
+        notes=() if sharp else trade_notes(case, verdict, lens_helps=lens_helps),
         wanted_f_number=wanted,
-        best=best_of(prepared, case, verdict.score, wishes) if wishes.best and not sharp else None,
+        best=best,
         sharpness=sharp,
     )
 
@@ -161,7 +162,11 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
         rest = [named.sentence, *rest]
     if judged.wishes.best and judged.best is None:
         to_do = f"{to_do} ({_NO_MODEL})"
-    return best_lines(judged.best) if judged.best else [to_do], rest
+    if judged.best:
+        return best_lines(judged.best), rest
+    options = advised_values(judged.advice[0], judged.prepared) if judged.advice else {}
+    typed = [f"As options: {option_words(options)}"] if "focus" in options else []
+    return [to_do, *typed], rest
 
 
 def judged_record(judged: Judged) -> JudgedRecord:

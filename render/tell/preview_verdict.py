@@ -3,7 +3,6 @@
 from dataclasses import replace
 from typing import Any
 
-from render.errors import HingelineError
 from render.judge.advising.advice import Advice
 from render.judge.advising.best import WHOLE_STOPS
 from render.judge.advising.proposals import ON_PICTURE
@@ -14,20 +13,17 @@ from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import stands_words
 from render.load.case import NO_WISHES, case_of
-from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.scene.field import frame_field
-from render.shot.declaring import Words
-from render.shot.shot import merged
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines
 from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.seen import asked_for, named_sharpness
-from render.tell.setting_values import setting_values
+from render.tell.setting_values import advised_values, setting_values
 from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
 from render.words import marked_f_number, spell_direction, spell_f_number
@@ -217,14 +213,12 @@ def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:
     if line.word in (Word.WONT, Word.CLOSE):
         how = "; ".join(filter(None, (how, "it still won't read")))
     gain = "" if line.after is None else f"{line.before:.0f} → {line.after:.0f}"
-    values: dict[str, str | None] = {}
-    if line.setting is not None:
-        values = setting_values(line.setting, prepared)
     if line.vantage is not None and prepared.shot.scene:
+        values = setting_values(line.setting, prepared) if line.setting else {}
         values |= _vantage_values(line.vantage, prepared.scene.vantage)
         how = how if gain else "not tried yet"
-    elif line.vantage is not None or not _can_be(values, prepared):
-        how, values = how or "this picture does not show enough for it", {}
+    elif not (values := advised_values(line, prepared)):
+        how = how or "this picture does not show enough for it"
     return {
         "sentence": text,
         "gain": gain,
@@ -241,18 +235,3 @@ def _vantage_values(wanted: Vantage, now: Vantage | None) -> dict[str, str | Non
     if now is None or wanted.pitch_deg != now.pitch_deg:
         values["pitch"] = spell_direction("tilt", wanted.pitch_deg)
     return values
-
-
-def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:
-    """Whether the planned frame is still all in the picture; a scene is traced as wide as need be.
-
-    Where it is not, the line was judged on a part of the frame and cannot be applied as it stands.
-    """
-    if prepared.shot.scene:
-        return True
-    given: dict[str, Words] = {name: text for name, text in values.items() if text is not None}
-    try:
-        planned_on(merged(prepared.shot, given, "{name}"), prepared.scene)
-    except HingelineError:
-        return False
-    return True

@@ -2,13 +2,18 @@
 
 import math
 
+from render.errors import HingelineError
+from render.judge.advising.advice import Advice
+from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.shot.declaring import Words
+from render.shot.shot import merged
 from render.tell.preview_record import counted_in, spot_words
 from render.words import spell_direction, spell_f_number
 
-__all__ = ["focus_words", "option_words", "setting_values"]
+__all__ = ["advised_values", "focus_words", "option_words", "setting_values"]
 
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
@@ -52,6 +57,29 @@ def focus_words(wanted: LensSetting, prepared: Prepared) -> str:
         case FocusExtension(extension_mm):
             return f"extension {extension_mm:.4f} mm"
     return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
+
+
+def advised_values(advice: Advice, prepared: Prepared) -> dict[str, str | None]:
+    """Values of a shot that follow a line of advice for the lens; empty where none can."""
+    if advice.setting is None or advice.vantage is not None:
+        return {}
+    values = setting_values(advice.setting, prepared)
+    return values if _can_be(values, prepared) else {}
+
+
+def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:
+    """Whether the planned frame is still all in the picture; a scene is traced as wide as need be.
+
+    Where it is not, the line was judged on a part of the frame and cannot be applied as it stands.
+    """
+    if prepared.shot.scene:
+        return True
+    given: dict[str, Words] = {name: text for name, text in values.items() if text is not None}
+    try:
+        planned_on(merged(prepared.shot, given, "{name}"), prepared.scene)
+    except HingelineError:
+        return False
+    return True
 
 
 def option_words(values: dict[str, str | None]) -> str:

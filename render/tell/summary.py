@@ -126,11 +126,14 @@ def title_of(shot: Shot) -> str:
         ) from None
 
 
-def summary_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> list[str]:
-    """The summary for people, a line for each fact."""
+def summary_lines(
+    prepared: Prepared, lens: FocusedLens, summary: FocusSummary, *, moment: str = ""
+) -> list[str]:
+    """The summary for people, a line for each fact; of which moment, where the lens moves."""
     frame = prepared.scene.frame
+    size = f"{frame.width} x {frame.height} px of the picture"
     return [
-        f"Setting: {setting_words(prepared)}; {frame.width} x {frame.height} px of the picture",
+        f"Setting{moment}: {setting_words(prepared)}; {size}",
         f"Depth: {prepared.depth_how}",
         *fact_lines(prepared, lens, summary),
         *(f"Note: {note}" for note in prepared.notes),
@@ -207,7 +210,7 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
         bands, size_px, way, start = summary.across, width_px, "across", "from the left"
     lines = [
         f"Sharp {way} the {band.name}: {_run_words(band, size_px, start)}"
-        + (_ground_words(band.ground) if band.ground else "")
+        + (_ground_words(band.ground, height_px) if band.ground else "")
         for band in bands
         if band.longest is not None
     ]
@@ -229,12 +232,16 @@ def _run_words(band: LineBand, size_px: int, start: str) -> str:
     return f"{where}{more}; depth {depths}"
 
 
-def _ground_words(ground: GroundBand) -> str:
-    far, near = ground.far_m, ground.near_m
+def _ground_words(ground: GroundBand, height_px: int) -> str:
+    if where := ground.outside(height_px):
+        return f"; the band meets the ground {where} the frame"
+    near, far = ground.edges_in(height_px)
     if math.isnan(far) and math.isnan(near):
         return "; all of the ground"
     if math.isnan(near) or near <= 0:
         return f"; on the ground to {metres(far)} away"
+    if math.isnan(far):
+        return f"; on the ground from {metres(near)} on"
     return f"; on the ground {_depths(near, far)} away"
 
 

@@ -20,8 +20,10 @@ _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
 )
 _SAY_WHAT_STANDS = "say what stands in the sharp band (--thing, --wall-foot): nobody knows; then "
+_GO_WHERE_THINGS_STAND = "go, or turn, to where things stand: nothing does in this frame; else "
 #: What no advice means: of a "might" that nothing tried betters it plainly, not that nothing could.
 _ELSE = ("makes a model of it", "is plainly better")
+_NO_MARK = 0.005  # printed as 0.00
 _LISTED = 5  # telltales said in words; the record holds all
 
 
@@ -69,11 +71,14 @@ def verdict_lines(
 
 def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     """One line of what to do."""
-    first = _SAY_WHAT_STANDS if verdict.bare_ground and verdict.word is Word.MIGHT else ""
+    first = ""
+    if verdict.word is Word.MIGHT:
+        first = _GO_WHERE_THINGS_STAND if verdict.empty else first
+        first = _SAY_WHAT_STANDS if verdict.bare_ground else first
     if advice:
         return f"To do: {first}{advice[0].line}"
     if first:
-        return f"To do: {first.removesuffix('; then ')}"
+        return f"To do: {first.rpartition(';')[0]}"
     if verdict.word is Word.READS:
         return "To do: nothing; no other setting that was tried from here is plainly better"
     if verdict.word is Word.CLOSE:
@@ -87,15 +92,13 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
 def parts_of(verdict: Verdict) -> list[Part]:
     """The five parts with their own numbers and units, in the order of their weights."""
     m, s, p = verdict.measures, verdict.stance, verdict.picture
-    sharp = "all of it" if m.seen_sharp > 0.995 else f"{percent(m.seen_sharp)} of it"
     phi = s.depression_deg
     look_words = "steepness not known" if math.isnan(phi) else f"what is sharp lies {_below(phi)}"
     above = "nothing" if s.above_share < 0.005 else percent(s.above_share)
     words = {
         "nearness": f"{stands_words(verdict.apparent_m)} ({verdict.strength})",
         "agreement": f"blur follows depth: correlation {max(0.0, m.correlation):.2f}",
-        "visibility": f"softest twentieth of the detail blurred by {percent(m.edge_blur)} of the "
-        f"height; {sharp} looks sharp on {verdict.viewing.named}",
+        "visibility": _visibility(verdict),
         "viewpoint": f"{look_words}; {above} of the picture above that level",
         "picture": ", ".join(_cues(p, s)),
     }
@@ -105,6 +108,26 @@ def parts_of(verdict: Verdict) -> list[Part]:
             words.items(), verdict.marks.as_tuple(), RULES.weights, strict=True
         )
     ]
+
+
+def _visibility(verdict: Verdict) -> str:
+    """The two quantities that are marked, and which of them takes the mark away."""
+    m = verdict.measures
+    share = m.looks_sharp
+    sharp = "all" if share > 0.995 else "nothing" if share < 0.00005 else percent(share)
+    text = (
+        f"blur that follows depth takes {percent(m.following_blur)} of the height at the softest "
+        f"twentieth of the detail; {sharp} of it looks sharp by that on {verdict.viewing.named}"
+    )
+    if verdict.marks.visibility >= _NO_MARK:
+        return text
+    if share <= RULES.sharp_none:
+        return f"{text}, which is no band"
+    if share >= RULES.sharp_all:
+        return f"{text}, so too little is soft"
+    if m.following_blur > RULES.seen_none * verdict.just_seen:
+        return f"{text}, but too little of the blur goes with depth"
+    return f"{text}, so faint that nobody sees it"
 
 
 def _below(phi_deg: float) -> str:

@@ -128,11 +128,18 @@ def test_speed_picks_and_the_shutter_averages(plate: Path, tmp_path: Path) -> No
 def test_a_still_is_animated_between_key_frames(stills: Path, tmp_path: Path) -> None:
     """The last frame is the tilted still, the first the straight one; what they give is given."""
     still = stills / "s8.png"
-    wishes = _wishes(key=("0 s: tilt=0; focus=50%,50%; f=2.8", "0.4 s: tilt=up 8"), fps="10")
+    wishes = _wishes(
+        key=("0 s: tilt=0; focus=50%,50%; f=2.8", "0.4 s: tilt=up 8", "9 s: tilt=up 8"),
+        clip="0.5 s",
+        fps="10",
+    )
     given = {name: words for name, words in PLACE.items() if name not in ("focus", "f")}
     open_shot = merged(Shot(picture=str(still)), given, "{name}")
     told = film(open_shot, wishes, tmp_path / "f%d.png", progress=silent)
     assert not any("was given" in line for line in told.lines)
+    assert told.lines[1].startswith("From 0 s lens straight to up 8° at 0.4 s, to up 8° at 9 s; ")
+    assert told.lines[2].startswith("Setting at 0.4 s, the last frame: 50 mm, f/2.8, lens up 8°")
+    assert "Note: the key at 9 s is never reached: the film lasts 0.5 s" in told.lines
     render(_shot(still), tmp_path / "tilted.png", progress=silent)
     render(_shot(still, tilt="0"), tmp_path / "straight.png", progress=silent)
 
@@ -230,7 +237,7 @@ def test_killed_it_goes_on_and_the_bytes_are_the_same(tmp_path: Path) -> None:
     made = film(_shot(source), out=tmp_path / "cut.mp4", overwrite=quicker, progress=silent)
     film(_shot(source), _wishes(workers="2"), tmp_path / "two.mp4", progress=silent)
 
-    assert quicker or any("were there already" in line for line in made.lines)
+    assert quicker or any("frames were done already" in line for line in made.lines)
     assert (tmp_path / "cut.mp4").read_bytes() == (tmp_path / "whole.mp4").read_bytes()
     assert (tmp_path / "two.mp4").read_bytes() == (tmp_path / "whole.mp4").read_bytes()
 
@@ -270,7 +277,7 @@ def test_a_disk_that_fills_keeps_what_is_done(
     usage = shutil.disk_usage(tmp_path)._replace(free=int(0.7 * 26 * 5 * pixels))
     monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
     made = film(shot, wishes, out, progress=silent)
-    assert any("1 of 3 segments were there" in line for line in made.lines)
+    assert any("12 of 26 frames were done already" in line for line in made.lines)
     assert len(list(tmp_path.iterdir())) == 26
 
 

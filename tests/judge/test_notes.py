@@ -1,6 +1,7 @@
 """Notes of the trade."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from render.judge.case import look
 from render.judge.notes import trade_notes
 from render.judge.verdict import judge_case
+from render.optics.lens import FocusDistance
 
 
 def _notes(here, fronts=(), f_number=4.0):
@@ -66,9 +68,14 @@ def test_uprights_of_a_pitched_camera_lean_and_a_level_one_s_do_not(roof):
 
 def test_the_viewpoint_s_note_comes_only_where_it_is_weakest(roof):
     """From 4 m at 5 degrees no aperture mends it."""
-    low = _notes(roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0))
+    here = roof(height_m=4.0, pitch_deg=5.0, focal_mm=45.0)
+    low = _notes(here)
+    case = look(here.scene(()))
+    helped = trade_notes(case, judge_case(case, here.setting(4)), lens_helps=True)
 
     assert "no aperture" in low["viewpoint"].text
+    assert not any("no aperture" in note.text for note in helped)
+    assert any(note.text.startswith("the viewpoint costs most here: look") for note in helped)
     assert "viewpoint" not in _notes(roof())
 
 
@@ -98,6 +105,24 @@ def test_the_table_top_and_the_band_on_the_ground_are_put_in_plain_lengths(roof)
 
     assert notes["table"] == "as if looked at from 35 cm, the eye 12 cm above the board"
     assert notes["band"] == "on the ground the band runs from 53.4 m to 56.6 m away, 3.15 m deep"
+
+
+@pytest.mark.parametrize(
+    ("at_m", "told"),
+    [
+        (12.0, "down the middle the band meets the ground below the frame"),
+        (40.0, "on the ground the band runs from the frame's lower edge to "),
+        (5000.0, "down the middle the band meets the ground above the frame"),
+    ],
+)
+def test_the_band_on_the_ground_is_told_as_far_as_the_frame_shows_it(roof, at_m, told):
+    """A plain lens at f/2.8: no distance is told of ground that the frame does not show."""
+    here = roof()
+    case = look(here.scene(), coc_mm=0.03)
+    setting = replace(here.setting(2.8, 0.0), focus=FocusDistance(at_m))
+    (note,) = [n for n in trade_notes(case, judge_case(case, setting)) if n.about == "band"]
+
+    assert note.text.startswith(told)
 
 
 def test_no_scale_no_table_top(roof):

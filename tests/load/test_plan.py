@@ -32,6 +32,20 @@ def test_depth_is_asked_for_only_where_the_focus_is_a_spot() -> None:
     assert asked == [(75, 150)]
 
 
+def test_a_focus_spot_outside_the_planned_frame_is_said() -> None:
+    """A long lens sees less than the picture: a spot beside its frame is noted, one inside not."""
+    camera = Camera(300, 200, 300.0)
+    said = {
+        spot: any(
+            note.startswith("the focus spot lies in the picture but outside what the planned lens")
+            for note in plan(_shot(lens="90", focus=spot), camera, lambda row, column: 20.0).notes
+        )
+        for spot in ("50%,50%", "66%,66%", "72%,50%", "50%,28%")
+    }
+
+    assert said == {"50%,50%": False, "66%,66%": False, "72%,50%": True, "50%,28%": True}
+
+
 def test_a_frame_that_the_picture_does_not_hold_is_refused_before_anything_is_traced() -> None:
     """A lens wider than what took the picture has no frame in it."""
     with pytest.raises(SettingError, match="missing of the frame"):

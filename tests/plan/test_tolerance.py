@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from render.judge.case import look
+from render.optics.lens import FocusDistance
 from render.optics.plane import focus_lens, lens_axis
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
@@ -75,6 +76,18 @@ def test_to_the_horizon_and_back_are_said_in_words(roof):
 
     assert any("horizon" in line for line in text)
     assert not any("inf" in line.replace("infinity", "") for line in text)
+
+
+def test_edges_outside_the_frame_are_told_in_no_metres(roof):
+    """Of a band that meets the ground below the frame its way in the picture is told."""
+    here = roof()
+    setting = dataclasses.replace(here.setting(2.8, 0.0), focus=FocusDistance(12.0))
+    (one, *_) = tolerances(look(here.scene()), setting, LENS)
+
+    assert math.isnan(one.near_m)
+    assert math.isnan(one.far_m)
+    assert one.sentence.endswith("(it meets the ground below the frame)")
+    assert "edge by" not in one.sentence
 
 
 def test_without_known_ground_it_is_said_in_picture_heights(roof):

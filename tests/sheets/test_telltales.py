@@ -53,7 +53,8 @@ def test_each_telltale_has_its_number_and_both_blurs():
 
 def test_bare_ground_cannot_show_telltales_and_says_so():
     """Where only the ground is known, nothing was looked at that could betray the trick."""
-    drawing = telltale_overlay(Image.new("RGB", (900, 600)), _verdict(tower=False))
+    verdict = dataclasses.replace(_verdict(tower=False), bare_ground=True)
+    drawing = telltale_overlay(Image.new("RGB", (900, 600)), verdict)
 
     assert [t.text for t in drawing.texts()] == [
         "level ground alone is known: telltales of what stands on it cannot be seen"

@@ -12,7 +12,8 @@ from render.load.progress import silent
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot
 from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
-from render.tell.setting_values import option_words, setting_values
+from render.tell.judged import judge_prepared, judged_lines
+from render.tell.setting_values import advised_values, option_words, setting_values
 
 GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
 
@@ -65,3 +66,18 @@ def test_values_are_options_to_type() -> None:
     values = {"tilt": "up 8", "f": "4", "swing": None, "focus": "50%,62%"}
 
     assert option_words(values) == '--tilt "up 8" --f 4 --swing 0 --focus "50%,62%"'
+
+
+def test_the_first_advice_can_be_typed_and_gives_the_promised_score(prepared: Prepared) -> None:
+    """A band laid elsewhere is said as an option, a spot of the picture; typed, it scores so."""
+    wrong = _applied(prepared, {"tilt": "up 8", "f": "2.8", "focus": "50%,22%"})
+    judged = judge_prepared(wrong)
+    laid = next(line for line in judged.advice if line.text.startswith("lay the band"))
+    first = replace(judged, advice=(laid,))
+    values = advised_values(laid, wrong)
+    typed = judge_prepared(_applied(prepared, {"tilt": "up 8", "f": "2.8", **values}))
+
+    assert f"As options: {option_words(values)}" in judged_lines(first)
+    assert list(values) == ["focus"]
+    assert "%" in str(values["focus"])
+    assert typed.verdict.score.value == pytest.approx(laid.after, abs=0.5)

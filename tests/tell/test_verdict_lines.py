@@ -4,10 +4,14 @@ import dataclasses
 
 import pytest
 
+from render.depth.depthmap import Unsaid
+from render.judge.case import look
 from render.judge.score import Word
-from render.judge.verdict import judge
+from render.judge.verdict import judge, judge_case
 from render.judge.weights import RULES
+from render.optics.lens import FocusDistance
 from render.tell.verdict_lines import parts_of, verdict_lines
+from render.words import percent
 
 
 def test_the_parts_are_those_of_the_score(roof) -> None:
@@ -40,11 +44,35 @@ def test_without_advice_it_says_so(roof, front, f_number: float) -> None:
 
 
 def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
-    """Nobody knows what the picture shows there, so no setting comes before that."""
+    """Nobody knows what a photo shows there; where all is known one must go elsewhere."""
     here = roof()
-    verdict = judge(here.scene(), here.setting(2.8))
+    photo = judge_case(look(here.scene(), unsaid=Unsaid(standing=True)), here.setting(2.8))
+    known = judge(here.scene(), here.setting(2.8))
 
-    assert "To do: say what stands in the sharp band (--thing" in verdict_lines(verdict)[1]
+    assert (photo.bare_ground, photo.empty) == (True, False)
+    might = dataclasses.replace(known, bare_ground=True, empty=False)
+    assert "To do: say what stands in the sharp band (--thing" in verdict_lines(might)[1]
+    assert "To do: go, or turn, to where things stand" in verdict_lines(known)[1]
+    assert not any("--thing" in line for line in (*verdict_lines(known), *known.remarks))
+
+
+@pytest.mark.parametrize("focus_m", [None, 1.0])
+def test_visibility_says_the_two_quantities_that_are_marked(roof, focus_m: float | None) -> None:
+    """Its words hold what JSON holds, and a mark of 0 says which of them takes it away."""
+    here = roof()
+    setting = here.setting(2.8)
+    if focus_m:
+        setting = dataclasses.replace(setting, focus=FocusDistance(focus_m), tilt_deg=0.0)
+    verdict = judge(here.scene(), setting)
+    part = parts_of(verdict)[2]
+    assert f"takes {percent(verdict.measures.following_blur)} of the height" in part.words
+    if focus_m:
+        assert (part.mark, verdict.measures.looks_sharp) == (0.0, 0.0)
+        assert part.words.endswith(
+            "nothing of it looks sharp by that on a screen, which is no band"
+        )
+    else:
+        assert f"{percent(verdict.measures.looks_sharp)} of it looks sharp" in part.words
 
 
 def test_what_stands_near_the_lens_is_named_as_what_to_mend(roof) -> None:

@@ -18,6 +18,7 @@ from render.depth.near.colours import Colours
 from render.depth.near.foliage import leaves_along
 from render.depth.near.known import known_along
 from render.depth.near.offshoots import with_offshoots
+from render.depth.near.run_on import running_on
 from render.depth.near.strip import Strip, unrolled
 from render.depth.sampling import coded, reduced
 from render.errors import InputError
@@ -78,14 +79,16 @@ def thing_along(picture: NDArray[np.float32], line_px: Sequence[Place]) -> NDArr
     code = coded(light)
     strip, left, right = _fitting(code, small)
     left, right, evenness = _even(left, right)
+    leaves = None
     region = known_along(light, small, float(np.median(right - left)) * strip.cell_px)
     if region is None:
         region = _between(strip, left, right, light.shape[:2])
-        leaves = None
         if evenness < _SOLID:  # what has no even width has no middle either
             loose = _between(strip, *_even(*_followed(strip, 0.0))[:2], light.shape[:2])
             leaves = leaves_along(code, small, loose)
         region = with_offshoots(code, region) if leaves is None else leaves
+    if leaves is None:
+        region = running_on(code, small, region)
     if light.shape[:2] == (height, width):
         return region
     share = np.empty((height, width), np.float32)

@@ -145,6 +145,7 @@ def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, 
     if wish.factor is not None:
         return wish.factor, [f"{wish.factor:g} times as fast as its source"]
     scale = wish.scale
+    said = "" if scale is None else f"1:{scale:g}"
     if scale is None:
         judged = as_judged(filmed.prepared.shot, filmed.prepared, progress)
         found = judge_case(case_of(judged), judged.setting).reads_as
@@ -153,10 +154,10 @@ def _pace(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[float, 
                 "a model's pace needs a scale, and this picture reads as none: give it, as "
                 '--speed "model 1:87"'
             )
-        scale = found.denominator
+        scale, said = found.denominator, f"about {found.ratio}"
     factor = froude_speedup(scale)
     return factor, [
-        f"moves as a model of 1:{scale:.0f} does, {factor:.3g} times as fast as life (Froude: the "
+        f"moves as a model of {said} does, {factor:.3g} times as fast as life (Froude: the "
         "root of the scale)"
     ]
 

@@ -73,6 +73,11 @@ class Advice:
     cost: str = ""
 
     @property
+    def of_the_lens(self) -> bool:
+        """Whether it is for the lens alone, in the frame as it is, and was seen to help."""
+        return self.after is not None and self.part != "viewpoint"
+
+    @property
     def line(self) -> str:
         """As printed: "open to f/2.8: 71 → 94"."""
         if self.after is None:

@@ -200,9 +200,9 @@ def spot_words(case: Case, setting: LensSetting) -> str:
 def _aims(now: Situation) -> Iterator[Trial]:
     """The band elsewhere: on open ground at four heights, and at the foot of the worst telltale."""
     camera = now.case.samples.camera
-    x = (camera.width_px / 2 - camera.centre_x_px) / camera.focal_px
     for share in _AIMS:
-        y = (share * camera.height_px - camera.centre_y_px) / camera.focal_px
+        column, row = camera.width_px // 2 + 0.5, int(share * camera.height_px) + 0.5
+        x, y = (float(slope) for slope in camera.slopes(column, row))  # a pixel: it can be typed
         depth = _ground_depth(now.case, x, y)
         if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
             where = f"{metres(depth)} away, {100 * share:.0f} % from the top"

@@ -51,6 +51,8 @@ _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
 _MOST_CLIMB, _CLIMB_ALWAYS_M = 2.0, 12.0  # times the height now, or up to this height
 _MOST_PITCH_DEG = 30.0  # more shows another subject
+#: Shares of the frame that a focus keeps from its edge: one that lay in it, one that did not.
+_AT_THE_EDGE, _WELL_INSIDE = 0.02, 0.2
 #: How much of the frame one's own roof may fill, and from what more on it is said (ours).
 _MOST_CROWDED, _WORTH_SAYING = 0.15, 0.01
 _HORIZON = 0.01  # share above eye level from which a horizon is in the picture
@@ -238,13 +240,19 @@ def _indoors(now: Situation) -> bool:
 
 
 def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:
-    """Focus on what now lies where the focus, or else the band, lay in the picture."""
+    """Focus on what now lies where the focus, or else the band, lay in the frame.
+
+    A focus that the frame does not show is none of the picture's, so the band counts then; if that
+    is not shown either, it is brought well inside.
+    """
     camera, band = now.case.samples.camera, now.found.measures.band
     place = (band.centre_x, band.centre_y)
     if isinstance(setting.focus, FocusSpot):
-        place = (setting.focus.slope_x, setting.focus.slope_y)
+        spot = (setting.focus.slope_x, setting.focus.slope_y)
+        place = spot if camera.shows(*spot) else place
     share = camera.positions(place) / (camera.width_px, camera.height_px)
-    share = np.clip(share, 0.02, 0.98)
+    edge = _AT_THE_EDGE if camera.shows(*place) else _WELL_INSIDE
+    share = np.clip(share, edge, 1.0 - edge)
     x, y = (
         float(part)
         for part in samples.camera.slopes(

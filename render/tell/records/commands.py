@@ -44,6 +44,7 @@ class BoardRecord(TypedDict):
     """What `board` says."""
 
     setting: SettingRecord
+    verdict: JudgedRecord
     sentences: list[str]
     captions: list[str]
     settings: list[str]
@@ -270,6 +271,8 @@ class FilmFacts(TypedDict):
     width_px: int
     height_px: int
     written_as: str
+    lens_moves: str | None
+    setting_at_s: float
     remarks: list[str]
 
 
