@@ -232,7 +232,7 @@ def parse_height_m(text: str) -> float:
     match = _LENGTH.fullmatch(text.lower())
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
-        hint = "write metres, such as 12 or 1.5 m"
+        hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
         if re.fullmatch(r"\s*\d+,\d+\s*\w*\s*", text):
             raise SettingError(f'"{text}" has a comma: write a point, such as 1.5 m')
         if match and unit == "mm":
@@ -279,7 +279,10 @@ def parse_duration_s(text: str) -> float:
     """
     value = parse_seconds(text)
     if not value > 0:
-        raise SettingError(f'"{text}" is no time span: write seconds or minutes, "2 s", "10 min"')
+        raise SettingError(
+            f'"{text}" is no time span, which is longer than 0: write seconds or minutes, '
+            'such as "2 s" or "10 min"'
+        )
     return value
 
 

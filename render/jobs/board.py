@@ -1,6 +1,6 @@
 """`hingeline board`: one page for a client."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date as day
 from datetime import datetime
@@ -20,7 +20,6 @@ from render.files.shots import write_shot
 from render.jobs.close_ups import chosen_close_ups, close_ups_as_it_is, take_close_ups
 from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
-from render.judge.verdict import judge_case
 from render.load.case import case_of
 from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
@@ -58,11 +57,12 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
+from render.tell.judged import Judged, judge_prepared, judged_record
 from render.tell.records.commands import BoardRecord
-from render.tell.seen import asked_for, name_of, sharp_names
+from render.tell.seen import name_of, sharp_names
 from render.tell.setting_values import focus_words
 from render.tell.summary import credit_words, lens_words, setting_record, title_of
-from render.words import spell_direction
+from render.words import parse_size_mm, spell_direction
 
 __all__ = ["board"]
 
@@ -122,7 +122,8 @@ def board(
     base = prepare(shot, progress)
     take = to_take(base, MOCKUP_STOPS)
     settings, told = _settings(base, others)
-    sentences = wishes.says or _sentences(as_judged(shot, base, progress))
+    judged = judge_prepared(as_judged(shot, base, progress))
+    sentences = wishes.says or _sentences(judged)
     words = BoardWords(
         title=title,
         date=when,
@@ -131,7 +132,7 @@ def board(
         setting=_dotted(lens_words(base.setting)) + _hour(base.shot),
         captions=(
             ("The place as it is", ""),
-            *((caption, _dotted(lens_words(setting))) for caption, _, setting in settings),
+            *((caption, _dotted(words)) for caption, words, *_ in settings),
         ),
         with_logo=logo is not None,
         credit=credit_words(base),
@@ -160,9 +161,10 @@ def board(
     finer = _finer_words(base, planned.px(place, _DPI)[0]) if dpi < 0.95 * _DPI else ""
     record: BoardRecord = {
         "setting": setting_record(base),
+        "verdict": judged_record(judged),
         "sentences": list(words.sentences),
         "captions": [caption for caption, _ in words.captions],
-        "settings": [lens_words(base.setting), *(lens_words(setting) for *_, setting in settings)],
+        "settings": [lens_words(base.setting), *(words for _, words, *_ in settings)],
         "picture_px": [largest.width, largest.height],
         "dpi": dpi,
         "notes": list(notes),
@@ -181,17 +183,16 @@ def board(
     )
 
 
-def _sentences(judged: Prepared) -> tuple[str, ...]:
-    case = case_of(judged)
-    verdict = judge_case(case, judged.setting)
+def _sentences(judged: Judged) -> tuple[str, ...]:
+    prepared, verdict = judged.prepared, judged.verdict
     return client_sentences(
         verdict,
-        judged.scene.vantage,
-        near_unsaid=judged.unsaid.near,
-        sharp=sharp_names(judged),
-        sharpness=asked_for(judged, case, verdict),
-        unseen=judged.unseen,
-        betrays=name_of(verdict.telltales[0], judged) if verdict.telltales else "",
+        prepared.scene.vantage,
+        near_unsaid=prepared.unsaid.near,
+        sharp=sharp_names(prepared),
+        sharpness=judged.sharpness,
+        unseen=prepared.unseen,
+        betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
     )
 
 
@@ -253,8 +254,8 @@ def _alternative(text: str) -> tuple[str | None, dict[str, str]]:
 
 def _settings(
     base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
-) -> tuple[list[tuple[str, Scene, LensSetting]], list[str]]:
-    """Return caption, scene and setting of every alternative, and what is to be said of them."""
+) -> tuple[list[tuple[str, str, Scene, LensSetting]], list[str]]:
+    """Return caption, words, scene and setting of every alternative, and what is to be said."""
     usual = not others
     others = others or _usual_others(base)
     seen = [(base.setting, base.scene.window)]
@@ -271,8 +272,20 @@ def _settings(
         if usual and len(seen) > _USUAL:
             break
         seen.append((setting, scene.window))
-        found.append((caption or alternative_words(base.setting, setting), scene, setting))
+        words = ", ".join([lens_words(setting), *_format_words(given)])
+        found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
     return found, list(dict.fromkeys(told))
+
+
+def _format_words(given: Mapping[str, str]) -> list[str]:
+    """What an alternative says of sensor or film, "24 x 24 mm", and of how it is held."""
+    words = []
+    if "format" in given:
+        width_mm, height_mm = parse_size_mm(given["format"])
+        words.append(f"{width_mm:g} x {height_mm:g} mm")
+    if "portrait" in given:
+        words.append("upright" if shot_keys()["portrait"].read(given["portrait"]) else "lying")
+    return words
 
 
 def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
@@ -374,7 +387,7 @@ def _block_pictures(
     base: Prepared,
     take: ToTake,
     planned: BoardPlan,
-    settings: Sequence[tuple[str, Scene, LensSetting]],
+    settings: Sequence[tuple[str, str, Scene, LensSetting]],
     progress: Progress,
 ) -> list[tuple[Image.Image, CloseUps]]:
     """The place as it is, and the alternatives; each with its close-ups."""
@@ -388,7 +401,7 @@ def _block_pictures(
     shown = small.picture[small.frame.rows, small.frame.columns]
     as_it_is = profiled(screen_picture(shown, encoding))
     made = [(as_it_is, close_ups_as_it_is(base.scene, chosen, encoding))]
-    for number, (_, scene, setting) in enumerate(settings):
+    for number, (_, _, scene, setting) in enumerate(settings):
         progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
         whole = _taken(base, take, planned, scene, setting, first.picture)
         sharp, soft = (one.moved(frame, scene.frame) for one in chosen)

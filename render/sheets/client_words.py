@@ -140,7 +140,7 @@ def _whole(names: Sequence[str]) -> tuple[str, ...]:
     """Names with the ends and the middle of one row or surface as the one thing that they are."""
     found: dict[str, list[str]] = {}
     for name in names:
-        whole, _, end = name.rpartition(", ")
+        whole, _, end = name.replace("the row's ", "row, ").rpartition(", ")
         is_part = whole and end in ("first", "near", "middle", "last", "far")
         found.setdefault(whole if is_part else name, []).extend([end] if is_part else [])
     return tuple(

@@ -14,13 +14,14 @@ from PIL import Image
 from render.errors import HingelineError, InputError, OutputError, SettingError
 from render.files.shots import read_shot
 from render.jobs.board import _usual_others, board
+from render.jobs.judge import judge
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.plane import focus_lens
 from render.optics.solving.solve import straight_plane
 from render.shot.keyframes import key_frame
 from render.shot.shot import Shot, merged, shot_keys
-from render.shot.wishes import BoardWishes
+from render.shot.wishes import BoardWishes, JudgeWishes
 
 GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
 
@@ -100,7 +101,9 @@ def test_moments_of_its_film_stand_in_place_of_the_picture(shot: Shot, tmp_path:
 def test_an_alternative_of_another_format_keeps_its_shape(shot: Shot, tmp_path: Path) -> None:
     """It is shown, though no lens differs; its picture is square, its close-ups as all are."""
     wishes = BoardWishes(alternatives=("Square: format=24x24",))
-    board(shot, tmp_path / "b.pdf", wishes, progress=silent)
+    told = board(shot, tmp_path / "b.pdf", wishes, progress=silent).record
+    assert told["settings"][1].endswith(", 24 x 24 mm")
+    assert told["verdict"] == judge(shot, JudgeWishes(), progress=silent).record
     page = pypdf.PdfReader(tmp_path / "b.pdf").pages[0].get_contents().get_data()
     drawn = re.findall(rb"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm /I", page)
     shapes = [float(width) / float(height) for width, height in drawn]

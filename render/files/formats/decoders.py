@@ -162,10 +162,18 @@ def decode(path: Path) -> Decoded:
     except MemoryError:
         raise InputError(f"{path} does not fit into memory: make a smaller copy") from None
     except Exception as error:  # decoders raise what they like on damaged files
-        reason = " ".join(str(error).split())[:100] or type(error).__name__
         raise InputError(
-            f"{path} is damaged or cut short and cannot be read as {kind} ({reason}); copy it again"
+            f"{path} is damaged or cut short and cannot be read as {kind}"
+            f"{reason_of(error)}; copy it again"
         ) from error
+
+
+def reason_of(error: Exception) -> str:
+    """What a decoder says of a damaged file, " (in brackets)"; nothing of its own slips on it."""
+    if isinstance(error, struct.error | LookupError | TypeError | AttributeError | AssertionError):
+        return ""
+    words = " ".join(str(error).split())[:100]
+    return f" ({words})" if words else ""
 
 
 def _decode_jpeg(path: Path) -> Decoded:

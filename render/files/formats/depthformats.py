@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.extras import needed
 from render.files.formats.decoded import check_page, tifffile_quietly
-from render.files.formats.decoders import decode
+from render.files.formats.decoders import decode, reason_of
 from render.files.formats.depthcodes import Coding, read_note
 from render.files.formats.encoders import write_png
 from render.files.formats.metadata import png_chunks
@@ -53,9 +53,9 @@ def stored_depth(path: Path) -> tuple[NDArray[Any], Coding | None]:
     except PermissionError as error:
         raise InputError(f"{path} cannot be opened ({error.strerror})") from None
     except Exception as error:  # decoders raise what they like on damaged files
-        reason = " ".join(str(error).split())[:100] or type(error).__name__
         raise InputError(
-            f"{path} is damaged or cut short and cannot be read as depth ({reason}); copy it again"
+            f"{path} is damaged or cut short and cannot be read as depth"
+            f"{reason_of(error)}; copy it again"
         ) from error
 
 

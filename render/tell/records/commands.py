@@ -44,6 +44,7 @@ class BoardRecord(TypedDict):
     """What `board` says."""
 
     setting: SettingRecord
+    verdict: JudgedRecord
     sentences: list[str]
     captions: list[str]
     settings: list[str]

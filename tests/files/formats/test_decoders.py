@@ -123,6 +123,9 @@ def test_truncated_16_bit_png_is_refused(tmp_path: Path, deep_codes: NDArray[np.
     (tmp_path / "a.png").write_bytes(data[: len(data) // 2])
     with pytest.raises(InputError, match="cut short"):
         read_picture(tmp_path / "a.png")
+    (tmp_path / "b.png").write_bytes(data[:8] + bytes(10))
+    with pytest.raises(InputError, match="cannot be read as PNG; copy it again"):
+        read_picture(tmp_path / "b.png")
 
 
 def test_a_claim_of_3600_megapixels_is_refused(tmp_path: Path) -> None:
