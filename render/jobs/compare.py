@@ -13,6 +13,7 @@ from render.files.shots import write_shot
 from render.jobs.cells import CellMade, CellOrder, make_cells, shows_close_ups
 from render.jobs.made import Made, made
 from render.judge.advising.best import TIED_POINTS, preferred
+from render.judge.advising.vantages import NOTHING_CARRIES_IT
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.progress import Progress
@@ -145,6 +146,9 @@ def compare(
         notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
     if base.credit:
         notes.append(f"{credit_words(base)}.")
+    aloft = _aloft(shot, axes, best)
+    flown = [f"Suggested: {best.words}{aloft}."] if best and aloft else []
+    notes[:0] = flown
     columns = len(axes[-1].values) if len(axes) > 1 else None
     progress("drawing the sheet", 0.92)
     drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
@@ -174,7 +178,7 @@ def compare(
             {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
             for one in taken
         ],
-        "notes": remarks,
+        "notes": [*flown, *remarks],
         "guessed": list(taken[0].guesses),
         "credit": base.credit or None,
     }
@@ -182,7 +186,7 @@ def compare(
         files,
         (
             *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
-            *_suggested_line(best, taken),
+            *(f"{line}{aloft}" for line in _suggested_line(best, taken)),
             *(f"Note: {note}" for note in remarks),
             *filter(None, [credit_words(base)]),
         ),
@@ -306,6 +310,17 @@ def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
     if ahead < 50:
         order = f'as good as "{other.words}", and easier to dial or to hold'
     return [f"Suggested: {best.words}, {order}"]
+
+
+def _aloft(shot: Shot, axes: tuple[Axis, ...], best: CellMade | None) -> str:
+    """What to say behind a suggested height at which nothing on a map carries the camera."""
+    if not shot.on_map or best is None or best.vantage is None:
+        return ""
+    from render.load.maps.mapscene import carried
+
+    if "height" not in {axis.name for axis in axes} or carried(shot, best.vantage.height_m):
+        return ""
+    return f"; the camera stands {NOTHING_CARRIES_IT}"
 
 
 def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:

@@ -108,7 +108,7 @@ def find_answer(
     """
     if move not in _MOVES:
         raise SettingError(f'"{move}" cannot be moved: choose one of {", ".join(_MOVES)}')
-    wishes = [parse_wish(kind, text) for kind, text in sharp]
+    wishes = _called([parse_wish(kind, text) for kind, text in sharp])
     softs = [parse_wish("point", text) for text in soft]
     _check_names(wishes)
     _check_names(softs)
@@ -190,10 +190,20 @@ def _answered(
             f"{name} lies {where}: turn, shift or step back to see it"
             for name, where in unseen.items()
         )
-        answer = replace(answer, serving=serving, notes=outside + answer.notes)
+        answer = replace(answer, serving=serving, notes=outside + answer.notes, outside=outside)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     return replace(answer, checks=_checks(site, wishes, shot))
+
+
+def _called(wishes: list[Wish]) -> list[Wish]:
+    """Call the only row "row" where it was given no name: its ends are read on boards and cards."""
+    rows = [wish for wish in wishes if wish.kind == "row"]
+    if len(rows) != 1 or rows[0].name != f"row {rows[0].text}":
+        return wishes
+    if any(wish.name == "row" for wish in wishes):
+        return wishes
+    return [replace(wish, name="row") if wish is rows[0] else wish for wish in wishes]
 
 
 def _check_names(wishes: list[Wish]) -> None:

@@ -1,7 +1,8 @@
 """Jobs that are no miniatures: whether what was asked for is sharp, and the rest soft.
 
 Two subjects, a row, a portrait, a face in a hall: nobody wants a model there, so nothing of the
-score applies. What counts is what is seen at the viewing size.
+score applies. What was asked for is sharp up to the circle of confusion, as for `hingeline solve`
+and the field card; the rest is soft by what is seen at the viewing size.
 """
 
 from collections.abc import Sequence
@@ -28,6 +29,7 @@ Floats = NDArray[np.float64]
 FOCUSED_ON = "what is focused on"
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
 _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
+_JUST = 1.05  # circles of confusion: rounding of a dialled position, as on the field card
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
 _WIDEST, _NARROWEST = 1.0, 32.0
@@ -43,7 +45,7 @@ class Asked:
     blur : float
         Its diameter, as a fraction of the picture's height.
     sharp : bool
-        Whether it looks sharp at the viewing size.
+        Whether its blur is at most the circle of confusion.
     """
 
     name: str
@@ -60,16 +62,20 @@ class Sharpness:
     things : tuple of Asked
     soft_share : float
         Share of the detail in the picture that is plainly soft.
+    circle : float
+        Blur up to which a thing is sharp, the circle of confusion, fraction of the picture's
+        height.
     just_seen : float
-        Blur up to which a thing looks sharp, fraction of the picture's height.
+        Blur that is just seen at the viewing size, fraction of the picture's height.
     f_number : float
-        Widest third of a stop at which every thing looks sharp, all else kept.
+        Widest third of a stop at which every thing is sharp, all else kept.
     unseen : tuple of str
         Names of what was asked for and lies outside the frame.
     """
 
     things: tuple[Asked, ...]
     soft_share: float
+    circle: float
     just_seen: float
     f_number: float
     unseen: tuple[str, ...] = ()
@@ -112,7 +118,8 @@ class Sharpness:
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         return (
             f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
-            f"the picture's height, up to {percent(self.just_seen)} looks sharp)"
+            f"the picture's height: sharp up to {percent(self.circle)}, plainly soft from "
+            f"{percent(_SOFT * self.just_seen)})"
         )
 
     def to_do(self, setting: LensSetting) -> str:
@@ -133,7 +140,7 @@ class Sharpness:
             return "nothing: what was asked for is sharp"
         names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
         which = "are" if len(soft) > 1 else "is"
-        solve = "hingeline solve --sharp finds the tilt and focus that hold it"
+        solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
         if self.f_number > _NARROWEST:
             return f"{names} {which} soft, and no stop mends that: {solve}"
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
@@ -201,21 +208,23 @@ def sharpness(
     if not places and not unseen and isinstance(setting.focus, FocusSpot):
         spot = setting.focus
         places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
-    height, limit = case.samples.slope_height, case.just_seen
+    height, seen_blur = case.samples.slope_height, case.just_seen
+    circle = case.coc_for(setting) / lens.extension_mm / height
     things = []
     for name, x, y, depth in places:
         blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
-        things.append(Asked(name, float(blur), bool(blur <= limit)))
+        things.append(Asked(name, float(blur), bool(blur <= _JUST * circle)))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
-    soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * limit
+    soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * seen_blur
     worst = max((thing.blur for thing in things), default=0.0)
-    needed = max(setting.f_number * worst / limit, 0.7)
+    needed = max(setting.f_number * worst / (_JUST * circle), 0.7)
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(
         tuple(things),
         float(np.average(soft, weights=seen.detail)),
-        limit,
+        circle,
+        seen_blur,
         float(third),
         tuple(unseen),
     )

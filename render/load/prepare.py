@@ -12,6 +12,7 @@ from render.depth.depthmap import Unsaid
 from render.depth.ground import LEVEL
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
+from render.load.depths.near import near_outside
 from render.load.depths.sources import picture_depth
 from render.load.flat import opened_picture
 from render.load.footage import (
@@ -189,6 +190,7 @@ def framed(
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, laid.unsaid),
+            *near_outside(shot.depth, scene, laid.near),
             *unseen,
         ),
         depth_unsure=laid.depth_unsure,

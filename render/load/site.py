@@ -429,7 +429,8 @@ def _standing_for(wish: Wish, targets: list[Target]) -> list[tuple[str, Target]]
             ends = [("near", near), ("middle", middle), ("far", far)]
         case _:
             return [(wish.name, middle)]
-    return [(f"{wish.name}, {end}", target) for end, target in ends]
+    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
+    return [(f"{whole}{end}", target) for end, target in ends]
 
 
 def _between(targets: list[Target]) -> Target:

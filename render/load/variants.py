@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from render.errors import FrameError, InputError, LensError, SettingError
+from render.load.depths.near import near_outside
 from render.load.depths.surveyed import EYE_M, relief
 from render.load.lens import limits_of
 from render.load.named import focus_found
@@ -214,7 +215,8 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
     _, before = _planned(base, base.shot)
     with resting_on(base.guesses):
         scene, planned = _planned(base, shot)
-    loaded = tuple(note for note in base.notes if note not in before.notes)
+    of_frame = (*before.notes, *near_outside(base.shot.depth, base.scene, base.near))
+    loaded = tuple(note for note in base.notes if note not in of_frame)
     return replace(
         base,
         shot=shot,
@@ -222,7 +224,7 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
         setting=planned.setting,
         sensor=planned.sensor,
         limits=planned.limits,
-        notes=(*loaded, *planned.notes),
+        notes=(*loaded, *planned.notes, *near_outside(shot.depth, scene, base.near)),
     )
 
 

@@ -116,9 +116,12 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     """What is sharp, by its name or by how much of the picture it takes and where."""
     band = verdict.measures.band
     wide = band.height_fraction > 0.6
+    soft = [thing.name for thing in asked.things if not thing.sharp] if asked else []
+    if sharp and soft:
+        crisp = [name for name in sharp if name not in soft]
+        return f"with {f'{_things(crisp)} sharp and ' if crisp else ''}{_things(soft)} soft"
     if sharp:
-        called = [name if name[:1].isupper() else f"the {name}" for name in _whole(sharp)]
-        things = " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
+        things = _things(sharp)
         if asked is not None and not asked.rest_is_soft:
             little = asked.soft_share < _HARDLY
             return f"with {things} sharp{' and nearly everything else too' if little else ''}"
@@ -136,11 +139,17 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     return f"sharp only in a strip across {third}, {part} of its height"
 
 
+def _things(names: Sequence[str]) -> str:
+    """Names in a sentence: "Ann, Ben and the row"."""
+    called = [name if name[:1].isupper() else f"the {name}" for name in _whole(names)]
+    return " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
+
+
 def _whole(names: Sequence[str]) -> tuple[str, ...]:
     """Names with the ends and the middle of one row or surface as the one thing that they are."""
     found: dict[str, list[str]] = {}
     for name in names:
-        whole, _, end = name.rpartition(", ")
+        whole, _, end = name.replace("the row's ", "row, ").rpartition(", ")
         is_part = whole and end in ("first", "near", "middle", "last", "far")
         found.setdefault(whole if is_part else name, []).extend([end] if is_part else [])
     return tuple(

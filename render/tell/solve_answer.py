@@ -44,6 +44,8 @@ class Answer:
     bands : tuple of BandChoice
     source : str
         The picture or scene; empty if there is none.
+    outside : tuple of str
+        Of the notes, those on what the planned frame does not hold: they are said first.
     checks : tuple of str
         What was wished sharp, as a shot names it, with what the shot named already.
     """
@@ -58,6 +60,7 @@ class Answer:
     leanings: tuple[Leaning, ...] = ()
     bands: tuple[BandChoice, ...] = ()
     source: str = ""
+    outside: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
 
     @property

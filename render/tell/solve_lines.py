@@ -23,7 +23,8 @@ _NEARLY = 0.95
 def answer_lines(answer: Answer) -> list[str]:
     """The answer for people."""
     limits = answer.limits
-    lines = [
+    lines = [f"Frame again: {words}" for words in answer.outside]
+    lines += [
         f"Lens: {limits.name}, {limits.focal_mm:g} mm, {spell_f_number(limits.widest_f_number)} to "
         f"{spell_f_number(limits.smallest_f_number)}, tilts {limits.tilt_limit_deg:g}°; sharp "
         f"means blur up to {_micrometres(answer.coc_mm)}"
@@ -40,7 +41,12 @@ def answer_lines(answer: Answer) -> list[str]:
             for name, text in chosen_words(answer).items()
         )
         lines.append(f"To see it: hingeline render, with what was said of the picture, {words}")
-    return [*lines, START_VALUES, *(f"Note: {note}" for note in answer.notes)]
+    return [*lines, START_VALUES, *_notes(answer)]
+
+
+def _notes(answer: Answer) -> list[str]:
+    """What was not said in the first line."""
+    return [f"Note: {note}" for note in answer.notes if note not in answer.outside]
 
 
 def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
@@ -53,7 +59,10 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
     if tilted is not None and tilted.exact.shortfall:
         lines.append(f"  No plane holds them all: {tilted.exact.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    lines.append(_verdict(answer, serving))
+    verdict = _verdict(answer, serving)
+    if answer.outside:
+        verdict += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
+    lines.append(verdict)
     return lines
 
 

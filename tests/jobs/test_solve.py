@@ -16,6 +16,7 @@ from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
+from render.tell.solve_lines import answer_lines
 
 
 def _shot(**words: str) -> Shot:
@@ -207,6 +208,8 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
     shifted = find_answer(_shot(height="1.6", lens="90", rise="down 8"), pond, [], progress=silent)
 
     assert any("pond lies below the frame" in note for note in level.notes)
+    assert answer_lines(level)[0].startswith("Frame again: pond lies below the frame")
+    assert any(line.endswith("; but pond lies below the frame") for line in answer_lines(level))
     assert not any("pond" in note for note in shifted.notes)
 
 

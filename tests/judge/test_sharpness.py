@@ -81,7 +81,7 @@ def test_what_lies_outside_the_frame_is_asked_for_all_the_same():
     assert found.to_do(setting).endswith("right sitter lies outside the frame")
 
 
-def test_what_is_asked_for_is_sharp_or_soft_by_what_is_seen():
+def test_what_is_asked_for_is_sharp_or_soft_by_the_circle_of_confusion():
     """The one focused on is sharp, the other soft, and the sentence says so."""
     case = _pair()
     found = sharpness(case, _setting(2.8), (NEAR, FAR))
@@ -100,6 +100,9 @@ def test_the_stop_it_names_makes_both_sharp():
 
     assert all(thing.sharp for thing in there.things)
     assert not all(thing.sharp for thing in wider.things)
+    verdict = judge_case(case, _setting(wanted))
+    assert there.circle == pytest.approx(verdict.measures.coc_fraction)
+    assert max(thing.blur for thing in there.things) <= 1.05 * there.circle
     assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from render.judge.score import Word
-from render.judge.sharpness import Sharpness
+from render.judge.sharpness import Asked, Sharpness
 from render.judge.verdict import Verdict, judge
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -127,7 +127,7 @@ def test_what_is_sharp_has_its_name_or_its_size() -> None:
 
 
 def _soft(share: float) -> Sharpness:
-    return Sharpness(things=(), soft_share=share, just_seen=0.002, f_number=2.8)
+    return Sharpness(things=(), soft_share=share, circle=0.0012, just_seen=0.002, f_number=2.8)
 
 
 def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
@@ -141,6 +141,11 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     part, _, _ = client_sentences(plain, None, sharp=row[1:], sharpness=_soft(0.9))
 
     assert get == "You get the picture with Ann and Ben sharp."
+    missed = replace(_soft(0.9), things=(Asked("Ann", 0, sharp=True), Asked("Ben", 1, sharp=False)))
+    get = client_sentences(plain, None, sharp=("Ann", "Ben"), sharpness=missed)[0]
+    assert get == "You get the picture with Ann sharp and Ben soft."
+    own = tuple(f"the row's {end}" for end in ("first", "middle", "last"))
+    assert "with the row sharp" in client_sentences(plain, None, sharp=own, sharpness=_soft(0.9))[0]
     assert "the row from first pot to last pot sharp and the rest soft" in pots
     assert "the middle and last of the row from first pot to last pot sharp" in part
     assert "model" not in get + need + risk

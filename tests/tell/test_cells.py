@@ -32,7 +32,7 @@ def test_a_cell_for_sharpness_says_how_much_of_what_was_asked_for_is_sharp(roof)
 
     def said(*sharp: bool) -> str:
         things = tuple(Asked(f"thing {k}", 0.001, each) for k, each in enumerate(sharp))
-        cell = verdict_cell(paper, "f/4", found, asked=Sharpness(things, 0.42, 0.002, 4.0))
+        cell = verdict_cell(paper, "f/4", found, asked=Sharpness(things, 0.42, 0.0012, 0.002, 4.0))
         assert cell.scale == "for sharpness, not for a model"
         assert "score" not in cell.figures
         return cell.verdict

@@ -19,7 +19,10 @@ from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.words import metres, percent, rise_words
 
-__all__ = ["NO_ELSEWHERE", "Elsewhere", "frame_proposals", "unseen"]
+__all__ = ["NOTHING_CARRIES_IT", "NO_ELSEWHERE", "Elsewhere", "frame_proposals", "unseen"]
+
+#: Of a camera higher than a map has anything to stand on.
+NOTHING_CARRIES_IT = "where nothing on the map carries it (a drone, if that is allowed)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,8 +214,7 @@ def _climb_words(vantage: Vantage, there: Elsewhere) -> str:
     high = f"{metres(vantage.height_m)} (about {storeys} store{'y' if storeys == 1 else 'ys'})"
     how = f"climb to {high} and"
     if there.flies:
-        nothing = "where nothing on the map carries it (a drone, if that is allowed)"
-        how = f"take the camera up to {high}, {nothing}, and"
+        how = f"take the camera up to {high}, {NOTHING_CARRIES_IT}, and"
     return f"{how} pitch to {vantage.pitch_deg:.0f}° down"
 
 

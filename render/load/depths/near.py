@@ -11,10 +11,11 @@ from render.depth.outline import box_outline, inside_outline
 from render.errors import InputError
 from render.load.depths.spots import region_by_spots
 from render.optics.camera import Camera
+from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys, NearWish
 from render.words import metres, percent
 
-__all__ = ["near_region", "with_near"]
+__all__ = ["near_outside", "near_region", "with_near"]
 
 #: How far a distance is off that somebody guesses by eye (ours).
 _ROUGH = 0.2
@@ -67,6 +68,19 @@ def with_near(
         unsaid=replace(depth.unsaid, near=False),
         near=here if found else None,
     )
+
+
+def near_outside(keys: DepthKeys, scene: Scene, near: NDArray[np.bool_] | None) -> list[str]:
+    """Which near things the planned frame shows nothing of, though the whole picture does."""
+    if near is None:
+        return []
+    frame = scene.frame
+    said = []
+    for number, wish in enumerate(keys.near, 1):
+        here = near & (scene.depth_m == np.float32(wish.distance_m))
+        if here.any() and not here[frame.rows, frame.columns].any():
+            said.append(f"near thing {number} lies outside the frame of this lens")
+    return said
 
 
 def _wide(places: list[tuple[float, float]], region: NDArray[np.bool_]) -> str:

@@ -23,11 +23,19 @@ from render.world.sun import sun_position
 if TYPE_CHECKING:
     from render.world.place.place import Place
 
-__all__ = ["climbing_heights", "map_description", "map_record", "place_of", "stands_words"]
+__all__ = [
+    "carried",
+    "climbing_heights",
+    "map_description",
+    "map_record",
+    "place_of",
+    "stands_words",
+]
 
 _REACH_M = 1500.0
 #: A camera without a pitch looks at the ground so many heights away, and no nearer than so.
 _HEIGHTS_AWAY, _LEAST_AWAY_M = 5.0, 40.0
+_MAST_M = 4.0  # the highest that a tripod's mast carries a camera (common practice, no source)
 #: On a roof: standing, a tripod's mast, and what a crane or drone would see.
 _FROM_ROOF = ("roof", "roof + 4 m", "roof + 8 m", "roof + 16 m", "roof + 30 m")
 
@@ -118,6 +126,12 @@ def map_record(shot: Shot) -> dict[str, Any]:
 def climbing_heights(shot: Shot, storeys: tuple[str, ...]) -> tuple[str, ...]:
     """Heights for a strip that climbs at the shot's place: over a building, from its roof on."""
     return _FROM_ROOF if place_of(shot).roofs else storeys
+
+
+def carried(shot: Shot, height_m: float) -> bool:
+    """Whether a roof of the shot's map, or its ground, with a mast carries a camera so high."""
+    roof_m = max((r.top_m for r in place_of(shot).roofs if r.top_m <= height_m), default=0.0)
+    return height_m - roof_m < _MAST_M + 0.05
 
 
 def _stamp(path: Path) -> float:

@@ -7,8 +7,9 @@ import pytest
 
 from render.depth.depthmap import DepthMap, Unsaid
 from render.errors import InputError
-from render.load.depths.near import with_near
-from render.optics.camera import Camera
+from render.load.depths.near import near_outside, with_near
+from render.optics.camera import Camera, Window
+from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys, read_near
 
 CAMERA = Camera(120, 80, 150.0)
@@ -52,6 +53,21 @@ def test_a_thing_that_cannot_be_cut_out_is_named_or_left_out() -> None:
 
     assert made.depth_m[63, 60] == 3
     assert any("left out: near thing 2" in remark for remark in made.remarks)
+
+
+def test_a_thing_outside_the_planned_frame_is_said_by_its_number() -> None:
+    """Of two boxes the frame shows the second; none is said where it shows the whole picture."""
+    keys = DepthKeys(
+        near=(read_near("box 2%,5% 20%,25% 3 m"), read_near("box 40%,60% 60%,95% 2 m"))
+    )
+    made = with_near(FLAT, keys, _picture(), CAMERA)
+    whole = Scene(_picture(), made.depth_m, CAMERA)
+    narrow = replace(whole, window=Window(40, 40, 40, 40))
+
+    assert near_outside(keys, whole, made.near) == []
+    assert near_outside(keys, narrow, made.near) == [
+        "near thing 1 lies outside the frame of this lens"
+    ]
 
 
 def test_of_two_things_the_nearer_is_seen() -> None:

@@ -15,7 +15,7 @@ from render.jobs.card import card
 from render.jobs.compare import compare
 from render.jobs.judge import judge
 from render.jobs.section import section
-from render.load.maps.mapscene import map_description, place_of
+from render.load.maps.mapscene import carried, map_description, place_of
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.load.variants import axes_of
@@ -193,6 +193,7 @@ def test_the_vantage_strip_climbs_from_the_roof(town: Path) -> None:
 
     heights = [map_description(made).vantage.height_m for _, made in varied(shot, (axis,))]
     assert heights[0] == pytest.approx(10.25)
+    assert [carried(shot, height) for height in heights] == [True, True, False, False, False]
     assert all(low < high for low, high in itertools.pairwise(heights))
     lon, lat = degrees(30, 0)
     (beside,) = axes_of("vantages", _shot(town, height="", at=f"{lat:.7f}, {lon:.7f}"), scene)
