@@ -163,7 +163,6 @@ class Stages:
         LeftError
             If something else is wanted before there is a draft.
         """
-        refuse_strange(shot)
         stand = self._stood(shot, passing=passing)
         return self._said(shot, stand, _planned(shot, self._traced[stand].prepared))
 
