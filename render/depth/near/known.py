@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from render.depth.near.insides import SIDE, Square
 from render.depth.near.looks import Looks
+from render.depth.near.strip import length_px, places_along
 from render.threads import thread_count
 
 __all__ = ["known_along"]
@@ -85,7 +86,6 @@ def _sureness(likely: Plane) -> float:
 
 def _spread(line_px: NDArray[np.float64], apart_px: float) -> NDArray[np.float64]:
     """Places along a line, so far apart at most, each in the middle of its part."""
-    length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line_px, axis=0).T))])
-    count = max(1, int(np.ceil(length[-1] / apart_px)))
-    at = (np.arange(count) + 0.5) * length[-1] / count
-    return np.stack([np.interp(at, length, line_px[:, k]) for k in (0, 1)], axis=1)
+    whole = length_px(line_px)
+    count = max(1, int(np.ceil(whole / apart_px)))
+    return places_along(line_px, (np.arange(count) + 0.5) * whole / count)

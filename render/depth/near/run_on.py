@@ -10,7 +10,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.near.strip import Strip, unrolled
+from render.depth.near.strip import Strip, length_px, places_along, unrolled
 
 __all__ = ["running_on"]
 
@@ -41,7 +41,7 @@ def running_on(coded: NDArray[np.float32], line_px: Floats, region: Mask) -> Mas
     """
     found = region.copy()
     for count in _PIECES:
-        places = _evenly(line_px, count)
+        places = places_along(line_px, np.linspace(0.0, length_px(line_px), count + 1))
         axes = [_axis(coded, region, *piece) for piece in itertools.pairwise(places)]
         straight = [axis for axis in axes if axis is not None]
         for axis in straight:
@@ -49,13 +49,6 @@ def running_on(coded: NDArray[np.float32], line_px: Floats, region: Mask) -> Mas
         if straight:
             break
     return found
-
-
-def _evenly(line_px: Floats, pieces: int) -> Floats:
-    """The ends of so many pieces of a stroke, all of one length."""
-    length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line_px, axis=0).T))])
-    at = np.linspace(0.0, length[-1], pieces + 1)
-    return np.stack([np.interp(at, length, line_px[:, k]) for k in (0, 1)], axis=1)
 
 
 def _covered(region: Mask, strip: Strip) -> Mask:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Strip", "unrolled"]
+__all__ = ["Strip", "length_px", "places_along", "unrolled"]
 
 Floats = NDArray[np.float64]
 
@@ -93,7 +93,22 @@ def unrolled(coded: NDArray[np.float32], line_px: Floats, cell_px: float, cells:
     return Strip(middle, across, edges, light.astype(float), inside)
 
 
+def length_px(line_px: Floats) -> float:
+    """Length of a line (K, 2)."""
+    return float(_run_px(line_px)[-1])
+
+
+def places_along(line_px: Floats, at_px: Floats) -> Floats:
+    """Places (n, 2) of a line (K, 2) at lengths (n,) from its beginning."""
+    run = _run_px(line_px)
+    return np.stack([np.interp(at_px, run, line_px[:, k]) for k in (0, 1)], axis=1)
+
+
+def _run_px(line_px: Floats) -> Floats:
+    """How far along the line each of its points lies."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line_px, axis=0).T))])
+
+
 def _resampled(line_px: Floats, step_px: float) -> Floats:
-    length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line_px, axis=0).T))])
-    places = np.linspace(0.0, length[-1], max(2, round(length[-1] / step_px) + 1))
-    return np.stack([np.interp(places, length, line_px[:, k]) for k in (0, 1)], axis=1)
+    whole = length_px(line_px)
+    return places_along(line_px, np.linspace(0.0, whole, max(2, round(whole / step_px) + 1)))
