@@ -24,7 +24,7 @@ from render.depth.sampling import reduced_size
 from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
-from render.optics.terrain import level_axes
+from render.optics.terrain import level_axes, rise_before
 from render.words import metres, percent
 
 __all__ = [
@@ -176,11 +176,9 @@ class GroundOfSurvey:
         self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
     ) -> NDArray[np.float64]:
         """Height (m) over the ground below the lens at level metres to the right and ahead."""
-        a = math.radians(self.view.heading_deg)
-        east = self.view.east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
-        north = self.view.north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
-        here = self.height_m(np.array(self.view.east_m), np.array(self.view.north_m))
-        return self.height_m(east, north) - here
+        view = self.view
+        place = view.east_m, view.north_m, view.heading_deg
+        return rise_before(self.height_m, *place, right_m, ahead_m)
 
     def height_m(
         self, east_m: NDArray[np.float64], north_m: NDArray[np.float64]

@@ -5,6 +5,7 @@ and the crossing is then narrowed by halving and false position in turn.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -19,6 +20,7 @@ __all__ = [
     "level_axes",
     "meets_ground",
     "over_ground_m",
+    "rise_before",
     "rise_m",
 ]
 
@@ -52,6 +54,21 @@ def rise_m(vantage: Vantage, right_m: ArrayLike, ahead_m: ArrayLike) -> Floats:
     if vantage.terrain is None:
         return np.zeros(right.shape)
     return np.asarray(vantage.terrain.rise_m(right, ahead), float)
+
+
+def rise_before(
+    height_m: Callable[[Floats, Floats], Floats],
+    east_m: float,
+    north_m: float,
+    heading_deg: float,
+    right_m: Floats,
+    ahead_m: Floats,
+) -> Floats:
+    """The same of ground that is known as a map, height over (east, north), where one stands."""
+    a = math.radians(heading_deg)
+    east = east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
+    north = north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
+    return height_m(east, north) - height_m(np.array(east_m), np.array(north_m))
 
 
 def over_ground_m(vantage: Vantage, slopes: ArrayLike, inverse_depth: ArrayLike) -> Floats:

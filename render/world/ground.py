@@ -2,11 +2,12 @@
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from render.optics.terrain import rise_before
 from render.world.description import Ground
 from render.world.mesh import Mesh, quads
 
@@ -102,11 +103,8 @@ class GroundBefore:
         self, right_m: NDArray[np.float64], ahead_m: NDArray[np.float64]
     ) -> NDArray[np.float64]:
         """Height (m) over the ground below the lens at level metres to the right and ahead."""
-        a = math.radians(self.heading_deg)
-        east = self.east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
-        north = self.north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
-        here = mesh_height(self.ground, np.array(self.east_m), np.array(self.north_m))
-        return mesh_height(self.ground, east, north) - here
+        place = self.east_m, self.north_m, self.heading_deg
+        return rise_before(partial(mesh_height, self.ground), *place, right_m, ahead_m)
 
 
 def ground_normal(
