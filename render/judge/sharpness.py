@@ -21,15 +21,16 @@ from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
-__all__ = ["FOCUSED_ON", "Asked", "Sharpness", "is_no_miniature", "sharpness"]
+__all__ = ["FOCUSED_ON", "JUST_SHARP", "Asked", "Sharpness", "is_no_miniature", "sharpness"]
 
 Floats = NDArray[np.float64]
 
 #: What is looked at where nothing is named.
 FOCUSED_ON = "what is focused on"
+#: Circles of confusion up to which a thing is sharp: rounding of a dialled position.
+JUST_SHARP = 1.05
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
 _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
-_JUST = 1.05  # circles of confusion: rounding of a dialled position, as on the field card
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
 _WIDEST, _NARROWEST = 1.0, 32.0
@@ -213,12 +214,12 @@ def sharpness(
     things = []
     for name, x, y, depth in places:
         blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
-        things.append(Asked(name, float(blur), bool(blur <= _JUST * circle)))
+        things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle)))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
     soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * seen_blur
     worst = max((thing.blur for thing in things), default=0.0)
-    needed = max(setting.f_number * worst / (_JUST * circle), 0.7)
+    needed = max(setting.f_number * worst / (JUST_SHARP * circle), 0.7)
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(
         tuple(things),

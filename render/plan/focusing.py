@@ -12,6 +12,7 @@ from render.judge.case import Case
 from render.judge.measures import Band
 from render.judge.near_question import near_question
 from render.judge.samples import Samples
+from render.judge.sharpness import JUST_SHARP
 from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot, LensSetting
@@ -39,7 +40,6 @@ _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0
 _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
-_JUST = 1.05
 _APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
@@ -265,7 +265,9 @@ def _named_check(case: Case, lens: FocusedLens, thing: Target, circle: float) ->
     """A named thing, at its own depth; whoever named it wants it sharp."""
     found = _check(case, lens, thing.name, "", thing.slope_x, thing.slope_y, thing.depth_m)
     times = found.blur_fraction / circle
-    must = "crisp" if times <= _JUST else f"as crisp as it gets, {times:.1f} times what is sharp"
+    must = (
+        "crisp" if times <= JUST_SHARP else f"as crisp as it gets, {times:.1f} times what is sharp"
+    )
     return replace(found, must=must)
 
 

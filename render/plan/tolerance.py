@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from render.errors import SettingError
 from render.judge.case import Case
 from render.judge.measures import measure
+from render.judge.sharpness import JUST_SHARP
 from render.optics.band import GroundBand, ground_band
 from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
@@ -111,8 +112,10 @@ class Tolerance:
 
 
 def _things_words(circles: Sequence[tuple[str, float]]) -> str:
-    soft = [f"{name} goes soft ({times:.1f} circles)" for name, times in circles if times > 1.05]
-    kept = [name for name, times in circles if times <= 1.05]
+    soft = [
+        f"{name} goes soft ({times:.1f} circles)" for name, times in circles if times > JUST_SHARP
+    ]
+    kept = [name for name, times in circles if times <= JUST_SHARP]
     if not soft:
         return "all stays sharp"
     stays = f"; {' and '.join(kept)} stay{'s' if len(kept) == 1 else ''} sharp" if kept else ""
