@@ -26,6 +26,10 @@ _EXPOSURES = 8
 class FilmStage(Protocol):
     """Something that can be filmed: first what is seen at a moment, then the lens."""
 
+    @property
+    def ramps(self) -> Ramps:
+        """What moves of lens and camera."""
+
     def seen(self, moment: Moment, number: int) -> Sequence[Scene] | Light:
         """What frame `number` of the film shows; may be asked on another thread."""
 

@@ -237,7 +237,7 @@ def _told(
     took_s: float,
 ) -> Made:
     count = len(order.moments)
-    ramps = filmed.stage.ramps  # type: ignore[attr-defined]
+    ramps = filmed.stage.ramps
     prepared = _at_the_end(order, filmed, ramps)
     seconds = float(order.moments[-1].at_s + 1 / order.rate)
     frame = prepared.scene.frame

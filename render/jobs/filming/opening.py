@@ -17,7 +17,7 @@ from render.files.clips.writing import ClipShape
 from render.files.pictures import coding_of
 from render.files.sequences import is_pattern, stills_in
 from render.film.order import FilmOrder
-from render.film.ramps import Ramps, ramps_of
+from render.film.ramps import Ramps, ramps_of, setting_at
 from render.film.stage import FilmStage, PictureStage, SceneStage
 from render.film.steady import Steadier
 from render.film.timing import Shutter
@@ -243,8 +243,6 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
         return planned_on(keyed, prepared.scene)[1].setting.focus
 
     ramps = _ramps(order, prepared, focused)
-    from render.film.ramps import setting_at
-
     times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
     moving = MovingScene(
         prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times), held=held

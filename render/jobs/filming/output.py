@@ -202,7 +202,7 @@ def _shown(order: FilmOrder, filmed: Filmed) -> Iterator[tuple[int, Any, Any]]:
 
 def write_strip(order: FilmOrder, filmed: Filmed, path: Path, *, overwrite: bool) -> None:
     """Write nine moments of the film side by side."""
-    ramps = filmed.stage.ramps  # type: ignore[attr-defined]
+    ramps = filmed.stage.ramps
     cells = []
     for number, light, encoding in _shown(order, filmed):
         at_s = float(order.moments[number].at_s)

@@ -177,7 +177,7 @@ def _stop(
         if wishes.clip_s is not None:
             end = min(end, start + Fraction(wishes.clip_s).limit_denominator(10**6) * speed)
         return end, []
-    ends = filmed.stage.ramps.end_s  # type: ignore[attr-defined]
+    ends = filmed.stage.ramps.end_s
     seconds = wishes.clip_s or ends
     said: list[str] = []
     if not seconds:
