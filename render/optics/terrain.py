@@ -64,7 +64,19 @@ def rise_before(
     right_m: Floats,
     ahead_m: Floats,
 ) -> Floats:
-    """The same of ground that is known as a map, height over (east, north), where one stands."""
+    """Height (m) of mapped ground at metres to the right and ahead, over that where one stands.
+
+    Parameters
+    ----------
+    height_m : callable
+        Height (m) of the ground at metres east and north, arrays of one shape.
+    east_m, north_m : float
+        Where one stands.
+    heading_deg : float
+        Compass heading that one looks in.
+    right_m, ahead_m : ndarray
+        Of one shape, which the result has too.
+    """
     a = math.radians(heading_deg)
     east = east_m + right_m * math.cos(a) + ahead_m * math.sin(a)
     north = north_m - right_m * math.sin(a) + ahead_m * math.cos(a)
