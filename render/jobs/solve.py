@@ -193,7 +193,8 @@ def _answered(
         answer = replace(answer, serving=serving, notes=outside + answer.notes, outside=outside)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
-    return replace(answer, checks=_checks(site, wishes, shot))
+    gaps = tuple(filter(None, map(site.row_gaps, wishes)))
+    return replace(answer, notes=gaps + answer.notes, checks=_checks(site, wishes, shot))
 
 
 def _called(wishes: list[Wish]) -> list[Wish]:

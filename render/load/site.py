@@ -13,7 +13,7 @@ from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import length_m, parse_place
+from render.words import length_m, metres, parse_place
 
 __all__ = ["KINDS", "Site", "Wish", "parse_wish"]
 
@@ -37,6 +37,7 @@ KINDS = {
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
 _ELSEWHERE = 0.15  # of the distance: what the picture shows there is another thing (ours)
+_STRAIGHT = 0.01  # of the distance: what stands no farther off the line of a row is on it (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +136,16 @@ class Site:
     def spots(self, wish: Wish) -> list[tuple[str, str]]:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
-        A row and the like by its two ends and its middle, whatever is one thing by its middle;
-        what the frame does not hold is left out. Where the picture shows something else at a
+        A row by the very places it is solved for, ground and the like by two ends and the middle,
+        whatever is one thing by its middle; what the frame does not hold is left out. Where the picture shows something else at a
         place given in metres, the spot is called after what it shows, and the sky is left out.
         """
         if self.camera is None or self.depth_m is None:
             return []
         found: dict[str, str] = {}
-        for name, target in _standing_for(wish, self.targets(wish)):
+        ends = self._row_in_picture(wish)
+        names = tuple(ends.seen) if ends else ()
+        for name, target in _standing_for(wish, self.targets(wish), names):
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
                 continue
@@ -284,14 +287,35 @@ class Site:
         x, y, z = self.seen(wish.name, *self._pixel(wish.name, spot))
         return np.asarray(face_m(float(z), back, aside) + np.array([x, y, 0.0]))
 
-    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
-        """Even steps in the picture if both ends are spots in it, else even steps on site."""
-        spots = [_spot_words(end) for end in (first, last)]
-        if not all(spots):
-            return row_m(self._point(wish.name, first), self._point(wish.name, last))
+    def row_gaps(self, wish: Wish) -> str:
+        """Say where the picture shows something else between the ends of a row; else nothing."""
+        row = self._row_in_picture(wish)
+        if row is None or not row.gaps_m:
+            return ""
+        far = " to ".join(dict.fromkeys(metres(end) for end in (min(row.gaps_m), max(row.gaps_m))))
+        where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
+        return (
+            f"{wish.name}: between its ends the picture also shows what is not in line with them "
+            f"({where}), which does not count; name what does with --sharp"
+        )
+
+    def _row_in_picture(self, wish: Wish) -> "_Row | None":
+        """A row between two spots of the picture; None if it is not said so."""
+        if wish.kind != "row":
+            return None
+        spots = [_spot_words(end) for end in re.split(r"\s+to\s+", wish.text)]
+        if len(spots) != 2 or not all(spots):
+            return None
         places = [self._pixel(wish.name, spot) for spot in spots if spot]
-        steps = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
-        return np.array([self.seen(wish.name, column, row) for column, row in steps])
+        first, *between, last = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
+        start, end = self.seen(wish.name, *first), self.seen(wish.name, *last)
+        return _row_of(start, [self._shown(*place) for place in between], end)
+
+    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
+        """What stands for a row in the picture if both ends are spots, else even steps on site."""
+        if row := self._row_in_picture(wish):
+            return np.array(list(row.seen.values()))
+        return row_m(self._point(wish.name, first), self._point(wish.name, last))
 
     def _point(self, name: str, text: str) -> NDArray[np.float64]:
         if spot := _spot_words(text):
@@ -389,13 +413,21 @@ class Site:
         InputError
             If it is sky, or there is no picture.
         """
-        camera, depth = self._picture(name)
-        z = float(depth[row, column])
-        if math.isinf(z):
+        self._picture(name)
+        point = self._shown(column, row)
+        if math.isinf(point[2]):
             raise InputError(
                 f"{name} lies on the sky, where nothing can be sharp: choose a spot on a thing"
             )
-        x, y = camera.slopes(column + 0.5, row + 0.5)
+        return point
+
+    def _shown(self, column: int, row: int) -> NDArray[np.float64]:
+        """Point that a pixel of the planned frame shows; its z is ``inf`` on the sky."""
+        assert self.camera is not None and self.depth_m is not None
+        z = float(self.depth_m[row, column])
+        if math.isinf(z):
+            return np.array([0.0, 0.0, z])
+        x, y = self.camera.slopes(column + 0.5, row + 0.5)
         return np.array([x * z, y * z, z])
 
     def _picture(self, name: str) -> tuple[Camera, NDArray[np.float32]]:
@@ -414,10 +446,57 @@ class Site:
         return self.vantage
 
 
-def _standing_for(wish: Wish, targets: list[Target]) -> list[tuple[str, Target]]:
-    """Targets by which a wish is checked, with their names."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Row:
+    """A row between two spots of the picture.
+
+    Attributes
+    ----------
+    seen : dict of name to (x, y, z)
+        What it is solved for and checked at: its first, middle and last place, and of what stands
+        off the line between its ends the nearest ("front") and the farthest ("back").
+    gaps_m : tuple of float
+        Depths of what the picture shows through it, or before it.
+    """
+
+    seen: dict[str, NDArray[np.float64]]
+    gaps_m: tuple[float, ...]
+
+
+def _row_of(
+    start: NDArray[np.float64], between: list[NDArray[np.float64]], end: NDArray[np.float64]
+) -> _Row:
+    """Part what is in line with the ends of a row from what shows through it.
+
+    A line's inverse depth is linear along its picture, as blur is, so the ends hold the largest
+    blur of a straight row; what stands off the line adds its own.
+    """
+    inverse = 1.0 / np.array([start[2], *(point[2] for point in between), end[2]])
+    line = np.linspace(inverse[0], inverse[-1], len(inverse))
+    off = inverse / line - 1.0
+    in_line = np.abs(off) <= _ELSEWHERE
+    found = {0: "first", len(inverse) - 1: "last"}
+    if in_line[middle := len(inverse) // 2]:
+        found[middle] = "middle"
+    for name, sign in (("front", 1.0), ("back", -1.0)):
+        outermost = int(np.argmax(np.where(in_line, sign * off, -np.inf)))
+        if sign * off[outermost] > _STRAIGHT:
+            found.setdefault(outermost, name)
+    points = [start, *between, end]
+    return _Row(
+        {found[k]: points[k] for k in sorted(found)},
+        tuple(float(points[k][2]) for k in np.flatnonzero(~in_line)),
+    )
+
+
+def _standing_for(
+    wish: Wish, targets: list[Target], names: tuple[str, ...]
+) -> list[tuple[str, Target]]:
+    """Targets by which a wish is checked, with their names; those of a row have them already."""
     middle = targets[len(targets) // 2]
     match wish.kind:
+        case "row" if names:
+            ends = list(zip(names, targets, strict=True))
         case "row":
             ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
         case "ground" | "wall":  # both ends with as many targets, side by side or one over another

@@ -108,13 +108,25 @@ def test_ground_wall_and_face_may_be_pointed_at() -> None:
 
 
 def test_rows_run_through_the_picture_or_through_the_place() -> None:
-    """A row in the picture follows its pixels; one in metres goes straight from end to end."""
-    seen = SEEN.targets(parse_wish("row", "40,30 to 60,45"))
+    """One in metres goes straight from end to end; one in the picture holds what is in line.
+
+    It is solved for the places it is checked at: what shows through it is told and left out, and
+    what stands off its line is one more of them.
+    """
+    across = parse_wish("row", "22,30 to 76,30")
+    steps = np.rint(np.linspace(2, 56, 7)).astype(int)
+    depth = np.full_like(DEPTH, 8.0)
+    depth[20, steps[1]] = 7.4  # a thing that stands out
+    depth[20, steps[4:6]] = (30.0, np.inf)  # past the things, and the sky
+    row = replace(SEEN, depth_m=depth)
     placed = STANDING.targets(parse_wish("row", "2 m, 0 m to 8 m, 0 m, right 1 m"))
 
-    assert len(seen) == len(placed) == 7
-    assert [t.depth_m for t in seen] == sorted((t.depth_m for t in seen), reverse=True)
     np.testing.assert_allclose(np.diff([t.depth_m for t in placed]), 1.0)
+    assert [t.depth_m for t in row.targets(across)] == pytest.approx([8, 7.4, 8, 8])
+    called = [name.rpartition(", ")[2] for name, _ in row.spots(across)]
+    assert called == ["first", "front", "middle", "last"]
+    assert "(30.0 m to infinity away)" in row.row_gaps(across)
+    assert not replace(SEEN, depth_m=np.full_like(DEPTH, 8.0)).row_gaps(across)
 
 
 def test_ground_wall_and_face_are_their_corners() -> None:
