@@ -137,8 +137,9 @@ class Site:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
         A row by the very places it is solved for, ground and the like by two ends and the middle,
-        whatever is one thing by its middle; what the frame does not hold is left out. Where the picture shows something else at a
-        place given in metres, the spot is called after what it shows, and the sky is left out.
+        whatever is one thing by its middle; what the frame does not hold is left out. Where the
+        picture shows something else at a place given in metres, the spot is called after what it
+        shows, and the sky is left out.
         """
         if self.camera is None or self.depth_m is None:
             return []
@@ -423,7 +424,8 @@ class Site:
 
     def _shown(self, column: int, row: int) -> NDArray[np.float64]:
         """Point that a pixel of the planned frame shows; its z is ``inf`` on the sky."""
-        assert self.camera is not None and self.depth_m is not None
+        assert self.camera is not None
+        assert self.depth_m is not None
         z = float(self.depth_m[row, column])
         if math.isinf(z):
             return np.array([0.0, 0.0, z])
