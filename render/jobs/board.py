@@ -57,7 +57,7 @@ from render.sheets.drawing.vector import pdf_bytes
 from render.shot.axes import parse_axis
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.wishes import BoardWishes
-from render.tell.judged import Judged, judge_prepared, judged_record
+from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
 from render.tell.setting_values import focus_words
@@ -174,6 +174,7 @@ def board(
         [path for path in (out, png, save_shot) if path],
         (
             *words.sentences,
+            *to_do_lines(judged),
             f"{what}: {largest.width} x {largest.height} px, {dpi:.0f} dpi on {wishes.paper}"
             + finer,
             *(f"Note: {note}" for note in notes),

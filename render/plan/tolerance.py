@@ -378,9 +378,7 @@ def _moved(
             (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
         ),
         soft_before=tuple(
-            p.name
-            for p in named
-            if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP
+            p.name for p in named if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP
         ),
         outside=ground.outside(camera.height_px) if ground else "",
     )

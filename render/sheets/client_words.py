@@ -32,7 +32,7 @@ _STRONGER = (
     (math.inf, "Much stronger: hardly more than a line is sharp"),
 )
 _ALIKE = math.log(1.05)
-#: How places of one row or surface are called behind its name (`render.load.site`).
+#: How places of one row or surface are called behind its name (`render.load.asked.row`).
 _PARTS = frozenset({"first", "front", "middle", "back", "last", "near", "far"})
 _HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 

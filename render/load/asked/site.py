@@ -1,4 +1,4 @@
-"""What should be sharp, in a person's words, and where that lies before the lens."""
+"""Where what should be sharp lies before the lens."""
 
 import math
 import re
@@ -7,7 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
+from render.load.asked.row import ELSEWHERE, Row, row_of
+from render.load.asked.wish import KINDS, Wish
 from render.load.named import outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
@@ -15,7 +18,7 @@ from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
 from render.words import length_m, metres, parse_place
 
-__all__ = ["KINDS", "Site", "Wish", "parse_wish"]
+__all__ = ["Site"]
 
 _NUMBER = r"-?(?:\d+(?:\.\d*)?|\.\d+)"
 _SIDEWAYS = re.compile(r"(left|right)\s+(.+)")
@@ -23,60 +26,8 @@ _ANGLE = re.compile(rf"(back|forward|left|right)\s+({_NUMBER})\s*(?:°|deg|degre
 _HIGH = re.compile(r"(.+?)\s+high")
 _USUAL_WALL_M = 3.0
 
-#: How each kind of wish is written.
-KINDS = {
-    "point": "'50%,62%', '812,640', '10%,20%,40%,60%' (an area), or '12 m, 1.5 m, left 2 m' "
-    "(ahead, above the ground, to the side)",
-    "row": "'A to B', each a point",
-    "ground": "'4 m to 60 m', or two spots '50%,90% to 50%,45%'",
-    "wall": "'4 m to 12 m' (at the left and at the right edge of the view) or the spots of two "
-    "feet '10%,80% to 90%,60%', and if need be ', 3 m high'",
-    "face": "'1.2 m' or a spot '45%,40%', or with ', back 20' (degrees, the "
-    "forehead farther; or forward) or ', left 15' (its left side in the picture farther; or right)",
-}
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
-_ELSEWHERE = 0.15  # of the distance: what the picture shows there is another thing (ours)
-_STRAIGHT = 0.01  # of the distance: what stands no farther off the line of a row is on it (ours)
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """One thing that should be sharp, or soft, as it was written.
-
-    Attributes
-    ----------
-    kind : str
-        One of `KINDS`.
-    text : str
-        What was written, without the name.
-    name : str
-        What it is called in the answer.
-    """
-
-    kind: str
-    text: str
-    name: str
-
-
-def parse_wish(kind: str, text: str) -> Wish:
-    """Read the name off a wish: "door=50%,62%" is called door.
-
-    Raises
-    ------
-    SettingError
-        If nothing is written, the name is empty, or there is no such kind.
-    """
-    if kind not in KINDS:
-        raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
-    name, found, rest = text.partition("=")
-    words = (rest if found else text).strip()
-    if not words:
-        raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
-    if found and not name.strip():
-        raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
-    plain = words if kind == "point" else f"{kind} {words}"
-    return Wish(kind, words, name.strip() if found else plain)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,8 +104,8 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            beside = "behind " if share > 1 + _ELSEWHERE else ""
-            beside = "before " if share < 1 / (1 + _ELSEWHERE) else beside
+            beside = "behind " if share > 1 + ELSEWHERE else ""
+            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
@@ -276,7 +227,7 @@ class Site:
     def _face(self, wish: Wish) -> NDArray[np.float64] | None:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
-        angles = [_ANGLE.fullmatch(turn.strip()) for turn in turns]
+        angles = [_ANGLE.fullmatch(pointed(turn.strip())) for turn in turns]
         spot, away_m = _spot_words(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
@@ -300,7 +251,7 @@ class Site:
             f"({where}), which does not count; name what does with --sharp"
         )
 
-    def _row_in_picture(self, wish: Wish) -> "_Row | None":
+    def _row_in_picture(self, wish: Wish) -> Row | None:
         """A row between two spots of the picture; None if it is not said so."""
         if wish.kind != "row":
             return None
@@ -310,7 +261,7 @@ class Site:
         places = [self._pixel(wish.name, spot) for spot in spots if spot]
         first, *between, last = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
         start, end = self.seen(wish.name, *first), self.seen(wish.name, *last)
-        return _row_of(start, [self._shown(*place) for place in between], end)
+        return row_of(start, [self._shown(*place) for place in between], end)
 
     def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
         """What stands for a row in the picture if both ends are spots, else even steps on site."""
@@ -446,49 +397,6 @@ class Site:
                 f"{name} is measured from the ground: say how high the lens is with --height"
             )
         return self.vantage
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Row:
-    """A row between two spots of the picture.
-
-    Attributes
-    ----------
-    seen : dict of name to (x, y, z)
-        What it is solved for and checked at: its first, middle and last place, and of what stands
-        off the line between its ends the nearest ("front") and the farthest ("back").
-    gaps_m : tuple of float
-        Depths of what the picture shows through it, or before it.
-    """
-
-    seen: dict[str, NDArray[np.float64]]
-    gaps_m: tuple[float, ...]
-
-
-def _row_of(
-    start: NDArray[np.float64], between: list[NDArray[np.float64]], end: NDArray[np.float64]
-) -> _Row:
-    """Part what is in line with the ends of a row from what shows through it.
-
-    A line's inverse depth is linear along its picture, as blur is, so the ends hold the largest
-    blur of a straight row; what stands off the line adds its own.
-    """
-    inverse = 1.0 / np.array([start[2], *(point[2] for point in between), end[2]])
-    line = np.linspace(inverse[0], inverse[-1], len(inverse))
-    off = inverse / line - 1.0
-    in_line = np.abs(off) <= _ELSEWHERE
-    found = {0: "first", len(inverse) - 1: "last"}
-    if in_line[middle := len(inverse) // 2]:
-        found[middle] = "middle"
-    for name, sign in (("front", 1.0), ("back", -1.0)):
-        outermost = int(np.argmax(np.where(in_line, sign * off, -np.inf)))
-        if sign * off[outermost] > _STRAIGHT:
-            found.setdefault(outermost, name)
-    points = [start, *between, end]
-    return _Row(
-        {found[k]: points[k] for k in sorted(found)},
-        tuple(float(points[k][2]) for k in np.flatnonzero(~in_line)),
-    )
 
 
 def _standing_for(

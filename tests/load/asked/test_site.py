@@ -8,8 +8,9 @@ import pytest
 
 from render.depth.ground import Slope, ground_depth
 from render.errors import HingelineError
+from render.load.asked.site import Site
+from render.load.asked.wish import parse_wish
 from render.load.named import named_things
-from render.load.site import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
@@ -209,12 +210,6 @@ def test_what_cannot_be_found_is_said(site: Site, kind: str, text: str, sentence
     """Outside, on sky, behind the camera or without what it needs: one sentence each."""
     with pytest.raises(HingelineError, match=sentence):
         site.targets(parse_wish(kind, text))
-
-
-def test_an_empty_wish_is_refused() -> None:
-    """A name without a place is answered with how places are written."""
-    with pytest.raises(HingelineError, match="write"):
-        parse_wish("point", "door=")
 
 
 @pytest.mark.parametrize(("sharp", "soft"), [("30,30,39,39", "35,35,50,45"), ("40,30", "40,30")])
