@@ -273,7 +273,8 @@ class Finish:
     glare: float | None = shot_key(
         "--glare",
         "Stray light of the lens: its veiling glare index (ISO 9358), as 2%, and the spikes of the "
-        "iris round what is brighter than white; 0 for the spikes alone.",
+        "iris round what is brighter than white; 0 for the spikes alone. Boards, sheets and films "
+        "show neither.",
         read_veil,
         shown="PERCENT",
     )
