@@ -76,7 +76,7 @@ def test_haze_veils_with_distance() -> None:
 
 
 def test_water_mirrors_the_sky_more_the_flatter_it_is_seen() -> None:
-    """Schlick's law: grazing water is as bright as the sky, water seen from above is not."""
+    """Fresnel's law: grazing water is as bright as the sky, water seen from above is not."""
     ground = {"material": "lake"}
     lake = {"lake": {"rule": "water", "colour": "#000000", "relief": 0.0}}
     light = {"sun_level": 0.0, "visual_range_km": 1e6}
