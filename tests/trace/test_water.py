@@ -25,7 +25,7 @@ def _water(variance: float) -> NDArray[np.float64]:
     [(0, 2.0), (30, 2.1), (50, 3.3), (60, 5.9), (70, 13.3), (80, 34.7), (85, 58.3)],
 )
 def test_reflectance_of_flat_water(degrees: float, percent: float) -> None:
-    """N. G. Jerlov, *Marine Optics*, 1976, table of Fresnel reflectance (index 4/3, from memory)."""
+    """N. G. Jerlov, *Marine Optics*, 1976, reflectance (index 4/3, from memory)."""
     share = opened(fresnel)(math.cos(math.radians(degrees)))
 
     assert 100 * share == pytest.approx(percent, abs=0.15)
