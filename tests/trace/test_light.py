@@ -1,4 +1,4 @@
-"""Light on surfaces: sun and shadow, sky, lamps, mirrors, haze; in the tracer's own pictures."""
+"""Light on surfaces: sun and shadow, sky, lamps, mirrors; in the tracer's own pictures."""
 
 from typing import Any
 
@@ -64,15 +64,6 @@ def test_a_lamp_falls_off_with_the_square_of_its_distance() -> None:
     seen = _ground([], {**DARK, "sun_level": 0.0, "lamps": [lamp]}, at_m=(0.0, -0.03, 1.8))
 
     assert seen[33, 50, 1] == pytest.approx(0.2158605 * 8 / (4 + 0.01), rel=0.02)
-
-
-def test_haze_veils_with_distance() -> None:
-    """A black wall at half the visual range shows 1 - sqrt(0.02) of the veil."""
-    wall = {"kind": "box", "at_m": [0, 500.5], "size_m": [900, 1, 300], "side": "#000000"}
-    light = {"visual_range_km": 1.0, "haze_colour": "#ffffff"}
-    scene = trace_scene(described([wall], light=light), eye_level())
-
-    assert scene.picture[20, 50, 1] == pytest.approx(1 - np.sqrt(0.02), abs=0.01)
 
 
 def test_water_mirrors_the_sky_more_the_flatter_it_is_seen() -> None:
