@@ -69,7 +69,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "grass": {"rule": "grass", "colour": "#5f7d36", "second": "#87994c"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
-    "water": {"rule": "water", "colour": "#1d3b42"},
+    "water": {"rule": "water", "colour": "#1a3538"},
     "foam": {"colour": "#eef1f0", "mottle": 0.12, "mottle_m": 0.5},
     "churned water": {
         "colour": "#5b7b7d",
@@ -159,7 +159,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rough": 0.02,
     },
     "zinc": {"colour": "#8b8f90", "gloss": 0.05, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.3},
-    "puddle": {"colour": "#3a3a3a", "gloss": 0.06, "rough": 0.03},
+    "puddle": {"rule": "water", "colour": "#343434", "size_m": [0.12, 0.12], "relief": 0.004},
     "wet ground": {"rule": "asphalt", "colour": "#4a4a4a", "second": "#3e3e40"},
     "cast iron": {"colour": "#4a4743", "gloss": 0.04, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.2},
     "car glass": {"colour": "#12171a", "gloss": 0.08, "rough": 0.02},

@@ -10,6 +10,7 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
+from render.world.surfaces.water import water
 from render.world.surfaces.wear import (
     bare,
     crack,
@@ -159,31 +160,6 @@ def _grass(m, u, v, foot, out):
         scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)
     out[7] = 0.35 * blades
     out[8] = 0.2 * small
-
-
-@step()
-def _water(m, u, v, foot, out):
-    """Waves of many lengths running nearly one way; the shortest fade with distance."""
-    out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
-    murk = clouded(u, v, 14.0, foot, f64(m, 20))
-    scale(1 + 0.12 * murk, out)
-    length, height = f64(m, 10), f64(m, 22)
-    su, sv = 0.0, 0.0
-    x, y = u, v
-    for octave in range(5):
-        k = height * fade(foot, 1.6 * length)
-        if k > 0:
-            e = 0.08 * length
-            px = x / length + 0.35 * noise(y / (2.2 * length), x / (3.1 * length), 3)
-            py = y / (1.9 * length)
-            d = e / length
-            n0 = noise(px, py, f64(m, 20) + octave)
-            su += k * (noise(px + d, py, f64(m, 20) + octave) - n0) / d * 0.35
-            sv += k * (noise(px, py + d / 1.9, f64(m, 20) + octave) - n0) / d * 0.35
-        x, y = 0.86 * x - 0.5 * y + 11.3, 0.5 * x + 0.86 * y - 4.1
-        length *= 0.52
-        height *= 0.8
-    out[7], out[8] = su, sv
 
 
 @step()
@@ -363,7 +339,8 @@ def evaluate(m, u, v, foot, copy, out):
 
     m: address of a material row (30 f64); copy: number of the placement (leaves differ from
     tree to tree).
-    out (9,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v.
+    out (10,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v; of water the
+    variance of the slopes that are not resolved, -1 of all else.
     """
     rule = int(f64(m, 0))
     below, ledge = 99.0, -1.0
@@ -375,6 +352,7 @@ def evaluate(m, u, v, foot, copy, out):
     out[3] = f64(m, 12)
     out[4], out[5], out[6] = f64(m, 14), f64(m, 15), f64(m, 16)
     out[7] = out[8] = 0.0
+    out[9] = -1.0
     if rule == 1:
         _bond(u, v, m, foot, 0.011, 0.5, below, ledge, out)
     elif rule == 2:
@@ -407,7 +385,7 @@ def evaluate(m, u, v, foot, copy, out):
         mix(m, 0.5 + 0.5 * (2 * pick - 1) * f64(m, 21), out)
         scale(1 + 0.25 * f64(m, 21) * (2 * cell(copy, 3, f64(m, 20)) - 1), out)
     elif rule == 9:
-        _water(m, u, v, foot, out)
+        water(m, u, v, foot, out)
     elif rule == 10:
         _windows(m, u, v, foot, out)
     elif rule == 11:
