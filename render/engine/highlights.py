@@ -1,5 +1,7 @@
 """Lamps and glints of a picture that clips: how bright they may have been, where blur shows it."""
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -10,8 +12,9 @@ from render.optics.camera import Window
 
 __all__ = ["lift_highlights", "where_blurred"]
 
-#: From this share of the clipping point on a channel counts as clipped.
-_CLIPPED = 0.98
+#: From this share of full scale on, linear, a channel counts as clipped: the noise of a JPEG keeps
+#: the weakest channel of small lamps some codes below it (README.md).
+_CLIPPED = 0.9
 #: Round a lamp it is darker than this share of full scale, on average (ours); none is lifted where
 #: it is brighter, all where it is darker by a third.
 _DARK_ROUND = 0.45
@@ -20,10 +23,14 @@ _DARK_ROUND = 0.45
 #: full, from the second on not at all (fair 8 % on average, village 26 %, roofs by day 74 %).
 _BRIGHT = 0.6
 _BRIGHT_SHARES = (0.1, 0.2)
+#: A bright spot: all channels reach this share of full scale.
+_BRIGHT_SPOT = 0.5
 #: Distances from a spot, px: its rim holds its colour, beyond lies what is round it.
 _RIM_PX, _ROUND_PX = 1.5, (2.5, 5.0)
 #: A rim that stands out less than this has no colour to tell.
 _FAINT = 0.03
+#: A patch of pixels: its number, rows and columns.
+_Spot = tuple[int, slice, slice]
 #: Diagonals of the frame to a circle of confusion; up to one circle nothing is lifted, from
 #: three on all is.
 _CIRCLES = 1500.0
@@ -32,13 +39,14 @@ _CIRCLES = 1500.0
 def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.float32]:
     """Give small clipped spots the light that the sensor could not hold, so that they open.
 
-    A spot is a patch of pixels in which all three channels have reached 98 % of full scale, no
+    A spot is a patch of pixels in which all three channels have reached 90 % of full scale, no
     larger than 1 % of the picture's height (3 px at least) either way. It stands out if it is
     dark round it, and if hardly anything in its wider surroundings is bright without clipping:
     a lamp or a glint does, a ledge, a tile or a speck of sky in the sun does not. Such a spot
     carries ``2 ** stops`` times full light in its strongest channel; less as it stands out
-    less. Its hue is that by which the unclipped pixels of its rim, which mix it with what is
-    round it, differ from there. No channel loses light. All other pixels stay as they are.
+    less, and no more than the picture's other bright spots make likely (`_likely_stops`). Its
+    hue is that by which the unclipped pixels of its rim, which mix it with what is round it,
+    differ from there. No channel loses light. All other pixels stay as they are.
     How bright a clipped lamp was is not in the picture: the number of stops is a guess.
 
     Parameters
@@ -62,13 +70,9 @@ def lift_highlights(picture: NDArray[np.float32], stops: float) -> NDArray[np.fl
     if not stops or not clipped.any():
         return picture
     size = max(3, round(0.01 * picture.shape[0]))
-    labels, _ = ndimage.label(clipped, np.ones((3, 3)))
-    spots = [
-        (number, rows, columns)
-        for number, (rows, columns) in enumerate(ndimage.find_objects(labels), 1)
-        if max(rows.stop - rows.start, columns.stop - columns.start) <= size
-    ]
-    if not spots:
+    labels, spots = _spots(clipped, size)
+    stops = min(stops, _likely_stops(picture, clipped, 2 * size)) if spots else 0.0
+    if not stops:
         return picture
     calm = _calm(picture, clipped, 12 * size + 1)
     lifted = picture.copy()
@@ -107,6 +111,33 @@ def where_blurred(
     before = recorded[rows, columns]
     mixed[rows, columns] = before + share * (lifted[rows, columns] - before)
     return mixed
+
+
+def _spots(where: NDArray[np.bool_], size: int) -> tuple[NDArray[np.int32], list[_Spot]]:
+    """Patches of a mask, numbered from 1, and those of them that are no larger than `size`."""
+    labels, _ = ndimage.label(where, np.ones((3, 3)))
+    return labels, [
+        (number, rows, columns)
+        for number, (rows, columns) in enumerate(ndimage.find_objects(labels), 1)
+        if max(rows.stop - rows.start, columns.stop - columns.start) <= size
+    ]
+
+
+def _likely_stops(picture: NDArray[np.float32], clipped: NDArray[np.bool_], size: int) -> float:
+    """How many stops above full scale a bright spot that clips lies, by those that do not.
+
+    Of lamps at night most that are bright clip; of white things in the sun one in a hundred or
+    a thousand does, and then only just. Where the peaks of bright spots thin out as a power of
+    brightness (Pareto), of those beyond x a share c = (x / clipped)^a clips, and the mean of
+    these lies at a / (a - 1) of where they clip: derived here.
+    """
+    labels, spots = _spots(picture.min(axis=2) >= _BRIGHT_SPOT, size)
+    clip = set(np.unique(labels[clipped]).tolist())
+    share = sum(number in clip for number, *_ in spots) / max(len(spots), 1)
+    power = math.log(share) / math.log(_BRIGHT_SPOT / _CLIPPED) if share else math.inf
+    if power <= 1:
+        return math.inf
+    return math.log2(1 + 1 / (power - 1))
 
 
 def _calm(

@@ -58,6 +58,31 @@ def test_specks_among_sunlit_things_are_not_lamps() -> None:
     assert np.all(lifted[102:104, 60:62] == 1.0)
 
 
+@pytest.mark.parametrize("power", [1.5, 2.5, 4.0])
+def test_a_speck_is_lifted_as_far_as_the_other_bright_ones_make_likely(power: float) -> None:
+    """Peaks that thin out as a power of brightness: those that clip are a / (a - 1) on average."""
+    picture = np.full((600, 900, 3), 0.05, np.float32)
+    count = 149 * 99
+    peaks = 0.5 * (1 - (np.arange(count) + 0.5) / count) ** (-1 / power)
+    light = np.random.default_rng(2).permutation(peaks).astype(np.float32)
+    picture[6:600:6, 6:900:6] = np.minimum(light.reshape(99, 149, 1), 1.0)
+    lifted = lift_highlights(picture, 3.0)
+
+    given = lifted[(picture == 1.0) & (lifted > 1.0)]
+    assert given.max() == pytest.approx(power / (power - 1), rel=0.05)
+
+
+def test_of_a_thousand_bright_specks_the_one_that_clips_is_no_lamp() -> None:
+    """White things in the sun: the same clipped speck alone is lifted in full."""
+    picture = _wall()
+    picture[6:200:4, 6:300:4] = 0.7
+    picture[102, 42] = 1.0
+    alone = np.where(picture == 1.0, picture, _wall())
+
+    assert lift_highlights(picture, 3.0)[102, 42].max() < 1.2
+    assert lift_highlights(alone, 3.0)[102, 42].max() == 8.0
+
+
 def test_no_stops_change_nothing() -> None:
     """Lifting by 0 stops is the picture itself."""
     picture = np.random.default_rng(1).uniform(0, 1, (20, 30, 3)).astype(np.float32)

@@ -1,15 +1,16 @@
-"""Indoors: a room with windows, a workbench, shelves, tools, a table, framed pictures."""
+"""Indoors: a room with windows, a workbench, shelves, a table, framed pictures."""
 
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from render.world.mesh import Mesh, box, cylinder, join, lathe, moved, quads, sheet, tube
+from render.world.mesh import Mesh, box, join, lathe, moved, quads, sheet, tube
 from render.world.things.feet import sized
-from render.world.things.houses.walls import wall_panel
+from render.world.things.houses.walls import Opening, wall_panel
+from render.world.things.indoors.goods import GOODS, bench_goods, fill_shelf
 from render.world.things.kind import Values, kind, number, vector, yes
-from render.world.things.solids import boards_mesh
+from render.world.things.solids import boards_mesh, timber
 
 __all__: list[str] = []
 
@@ -18,12 +19,14 @@ __all__: list[str] = []
     "room",
     "The inside of a room: floor, ceiling, walls, tall windows in its left (-x) wall.",
     stuff={
-        "wall": "white wall",
+        "wall": "painted wall",
         "floor": "floor boards",
         "ceiling": "white wall",
         "frame": "white wood",
         "pane": "day outside",
         "skirting": "white wood",
+        "fitting": "white paint",
+        "pipe": "zinc",
     },
     size_m=vector((10.0, 14.0, 4.0), "width, depth, height", 1.0),
     windows=number(4, "windows in the left wall", 0, 20),
@@ -63,7 +66,8 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
             box((0.30, y1 - y0 + 0.1, 0.05), "frame", (-w - 0.12, (y0 + y1) / 2, v0 - 0.03))
         )
     parts += [box((2 * w, 0.03, 0.14), "skirting", (0, s * (d - 0.02), 0)) for s in (1, -1)]
-    parts.append(box((0.03, 2 * d, 0.14), "skirting", (w - 0.02, 0, 0)))
+    parts += [box((0.03, 2 * d, 0.14), "skirting", (s * (w - 0.02), 0, 0)) for s in (1, -1)]
+    parts += _fittings(w, d, h, holes)
     if v.beams:
         parts += [
             box((2 * w, 0.22, 0.3), "frame", (0, y, h - 0.3)) for y in np.arange(-d + 1.2, d, 2.4)
@@ -71,29 +75,56 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+def _fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
+    """What a room has on its walls: radiators under windows and their pipe, sockets, a conduit."""
+    parts = []
+    for u0, u1, v0, _ in holes:
+        if v0 < 0.5:
+            continue
+        middle, half, tall = (u0 + u1) / 2 - d, 0.42 * (u1 - u0), v0 - 0.27
+        for y in np.arange(middle - half, middle + half, 0.062):
+            parts.append(box((0.10, 0.046, tall), "fitting", (-w + 0.11, y, 0.14)))
+        for z in (0.2, tall + 0.08):
+            parts.append(box((0.05, 2 * half, 0.035), "fitting", (-w + 0.11, middle, z)))
+        parts.append(tube((-w + 0.11, middle + half, 0.22), (-w + 0.11, middle + half + 0.1, 0.22),
+                          0.014, "pipe"))  # fmt: skip
+        at = (-w + 0.11, middle + half + 0.1)
+        parts.append(tube((*at, 0.14), (*at, 0.3), 0.02, "fitting"))
+    if parts:
+        parts.append(tube((-w + 0.06, -d, 0.17), (-w + 0.06, d, 0.17), 0.014, "pipe"))
+    for s, y in ((1, -0.55 * d), (1, 0.1 * d), (1, 0.7 * d), (-1, 0.98 * d)):
+        parts.append(box((0.016, 0.16, 0.085), "fitting", (s * (w - 0.008), y, 0.32)))
+    far = d - 0.013
+    rail = h - 0.42
+    parts.append(tube((-w, far, rail), (w, far, rail), 0.011, "pipe", sides=6))
+    for x in (-0.42 * w, 0.55 * w):  # down to a switch and to a pair of sockets
+        low = 1.15 if x > 0 else 0.4
+        parts.append(tube((x, far, rail), (x, far, low), 0.011, "pipe", sides=6))
+        parts.append(box((0.16 if x < 0 else 0.085, 0.03, 0.085), "fitting", (x, far, low - 0.085)))
+        parts += [box((0.05, 0.03, 0.02), "pipe", (x, far, z)) for z in np.arange(low + 0.4, rail)]
+    return parts
+
+
 @kind(
     "workbench",
-    "A workbench with a vice and things on it; worked at from -y.",
+    "A workbench with a vice, tools and shavings on it; worked at from -y.",
     feet=sized(),
     variants=3,
     stuff={
-        "top": "planks",
+        **GOODS,
+        "top": "timber",
         "leg": "brown wood",
         "iron": "iron",
         "box": "crate wood",
-        "tool": "red paint",
-        "steel": "steel",
+        "tool": "red wood",
     },
     size_m=vector((2.4, 0.8, 0.9), "width, depth, height", 0.2),
 )
 def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
     x, y, z = v.size_m
-    parts = [
-        box((x, y, 0.08), "top", (0, 0, z - 0.08)),
-        box((x - 0.3, y - 0.1, 0.04), "top", (0, 0, 0.22)),
-    ]
+    parts = [boards_mesh(x, y, 0.08, z), boards_mesh(x - 0.3, y - 0.1, 0.04, 0.26)]
     parts += [
-        box((0.1, 0.1, z - 0.08), "leg", (sx * (x / 2 - 0.1), sy * (y / 2 - 0.08), 0))
+        timber((0.1, 0.1, z - 0.08), "leg", (sx * (x / 2 - 0.1), sy * (y / 2 - 0.08), 0), rng)
         for sx in (1, -1)
         for sy in (1, -1)
     ]
@@ -101,40 +132,20 @@ def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
         box((0.16, 0.3, 0.14), "iron", (-x * 0.36, -y * 0.4, z)),
         tube((-x * 0.36, -y * 0.62, z + 0.05), (-x * 0.36, -y * 0.2, z + 0.05), 0.018, "steel"),
     ]
-    for _ in range(9):
-        a, b = rng.uniform(-0.45, 0.45) * x, rng.uniform(-0.15, 0.42) * y
-        kind_ = rng.integers(3)
-        if kind_ == 0:
-            parts.append(
-                box(
-                    (0.22, 0.16, rng.uniform(0.08, 0.25)),
-                    "box",
-                    (a, b, z),
-                    turn_deg=float(rng.uniform(-30, 30)),
-                )
-            )
-        elif kind_ == 1:
-            parts.append(cylinder(0.05, rng.uniform(0.1, 0.22), "tool", (a, b, z), sides=14))
-        else:
-            parts.append(
-                tube(
-                    (a, b, z + 0.02),
-                    (a + rng.uniform(-0.2, 0.2), b + 0.14, z + 0.02),
-                    0.014,
-                    "steel",
-                )
-            )
-    parts += [box((0.5, 0.4, 0.32), "box", (s * x * 0.25, 0, 0.26)) for s in (1, -1)]
+    parts += [moved(thing, (0, 0, z)) for thing in bench_goods(x, y, rng)]
+    below = fill_shelf(x - 0.44, y - 0.2, min(0.42, z - 0.36), ("card", "box"), rng)
+    parts += [moved(thing, (-x / 2 + 0.22, y / 2 - 0.1, 0.26)) for thing in below]
     return join(parts)
 
 
 @kind(
     "shelf",
-    "Shelves full of boxes, pots and books; front towards -y.",
+    "Shelves full of boxes, books, jars and tins; front towards -y.",
     feet=sized(),
     variants=4,
     stuff={
-        "wood": "planks",
+        **GOODS,
+        "wood": "timber",
         "a": "crate wood",
         "b": "red paint",
         "c": "green paint",
@@ -147,31 +158,19 @@ def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
 def _shelf(v: Values, rng: np.random.Generator) -> Mesh:
     x, y, z = v.size_m
     n = int(v.shelves)
-    parts = [box((0.04, y, z), "wood", (s * x / 2, 0, 0)) for s in (1, -1)]
-    parts.append(box((x, 0.02, z), "wood", (0, y / 2, 0)))
+    parts = [timber((0.04, y, z), "wood", (s * x / 2, 0, 0), rng) for s in (1, -1)]
+    boards = max(1, round(x / 0.19))
+    wide = x / boards
+    parts += [
+        timber((wide - 0.003, 0.014, z), "wood", ((k + 0.5) * wide - x / 2, y / 2, 0), rng)
+        for k in range(boards)
+    ]
     for k in range(n + 1):
         level = k * (z - 0.04) / n
-        parts.append(box((x, y, 0.03), "wood", (0, 0, level)))
-        at, room = -x / 2 + 0.08, z / n - 0.08
-        while k < n and at < x / 2 - 0.2:
-            wide = float(rng.uniform(0.05, 0.28))
-            high = room * float(rng.uniform(0.45, 0.92))
-            slot = str(rng.choice(list("aabcde")))
-            if rng.random() < 0.25:
-                parts.append(
-                    cylinder(
-                        min(wide, 0.16) / 2 + 0.02,
-                        high * 0.8,
-                        slot,
-                        (at + wide / 2, -0.02, level + 0.03),
-                        sides=14,
-                    )
-                )
-            else:
-                parts.append(
-                    box((wide * 0.94, y * 0.7, high), slot, (at + wide / 2, 0, level + 0.03))
-                )
-            at += wide + float(rng.choice([0.01, 0.01, 0.06]))
+        parts.append(timber((x, y, 0.03), "wood", (0, 0, level), rng))
+        if k < n:
+            goods = fill_shelf(x - 0.06, y - 0.02, z / n - 0.05, tuple("abcde"), rng)
+            parts += [moved(one, (-x / 2 + 0.03, y / 2 - 0.01, level + 0.03)) for one in goods]
     return join(parts)
 
 
@@ -179,7 +178,7 @@ def _shelf(v: Values, rng: np.random.Generator) -> Mesh:
     "table",
     "A plain table.",
     feet=sized(),
-    stuff={"top": "planks", "leg": "brown wood"},
+    stuff={"top": "timber", "leg": "brown wood"},
     size_m=vector((1.8, 0.8, 0.74), "width, depth, height", 0.05),
     thick_m=number(0.045, "thickness of the top", 0.005),
 )
@@ -188,19 +187,35 @@ def _table(v: Values, rng: np.random.Generator) -> Mesh:
     leg = min(0.09, x * 0.05)
     parts = [boards_mesh(x, y, v.thick_m, z)]
     parts += [
-        box(
+        timber(
             (leg, leg, z - v.thick_m),
             "leg",
             (sx * (x / 2 - leg * 1.4), sy * (y / 2 - leg * 1.2), 0),
+            rng,
         )
         for sx in (1, -1)
         for sy in (1, -1)
     ]
     parts += [
-        box((x - leg * 4, 0.03, 0.09), "leg", (0, s * (y / 2 - leg), z - v.thick_m - 0.09))
+        timber((x - leg * 4, 0.03, 0.09), "leg", (0, s * (y / 2 - leg), z - v.thick_m - 0.09), rng)
         for s in (1, -1)
     ]
     return join(parts)
+
+
+@kind(
+    "table things",
+    "What is left lying on a table: papers, books, a mug, a jar; at_m gives the table's height.",
+    variants=6,
+    feet=sized(),
+    stuff={**GOODS, "tool": "red wood", "box": "crate wood"},
+    size_m=vector((1.4, 0.6, 0.3), "width, depth, height that may be taken", 0.2),
+)
+def _table_things(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    kept = fill_shelf(x, y, z, ("lid", "label"), rng)
+    some = [one for one in kept if rng.random() < 0.45]
+    return join([moved(one, (-x / 2, y / 2, 0)) for one in some or kept[:1]])
 
 
 @kind(
