@@ -14,7 +14,7 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import known_thing, named_things
-from render.load.plan import plan
+from render.load.plan import Plan, plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
@@ -128,8 +128,69 @@ def prepare_scene(
     say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
     description = description or scene_of(shot)
-    limits = limits_of(shot)
-    keys, notes = _suggested(description, shot.lens, limits)
+    stage = _staged(shot, description, built)
+    view, planned = stage.view, stage.planned
+    only = one_lens(planned.setting, view.camera()) if behind and held else None
+    _check_memory(view, fine=only is not None)
+    progress("tracing the scene", 0.08)
+    scene = trace_built(
+        description,
+        stage.built,
+        view,
+        samples=samples,
+        behind_px=view.margin_px if behind else 0,
+        only=only,
+    )
+    things = _things(stage.built, view)
+    scene = planned.laid_over(scene)
+    named, unseen = named_things(stage.shot, scene, things)
+    return Prepared(
+        shot=stage.shot,
+        scene=scene,
+        setting=planned.setting,
+        sensor=planned.sensor,
+        file=None,
+        depth_how=f"known exactly, also {'behind edges and ' if behind else ''}outside the frame",
+        limits=planned.limits,
+        named=named,
+        things=things,
+        notes=(
+            *_stands(stage.shot, description, view, stage.built),
+            *light_words(description.light),
+            *stage.notes,
+            *planned.notes,
+            *unseen,
+        ),
+        credit=description.credit,
+        description=description,
+        view=view,
+        built=stage.built,
+        map_record=_map_record(stage.shot),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stage:
+    """A scene built for a shot, and the view to trace of it.
+
+    Attributes
+    ----------
+    shot : Shot
+        With what the scene suggests in the places of what it leaves open.
+    notes : tuple of str
+        What was not given, and what is sharp then.
+    """
+
+    shot: Shot
+    built: Built
+    view: View
+    planned: Plan
+    notes: tuple[str, ...]
+
+
+def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage:
+    """Build the scene, fill what the shot leaves open, and plan its frame; errors as above."""
+    keys, notes = _suggested(description, shot.lens, limits_of(shot))
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
     view = _view(description, shot, keys)
     built = built or built_scene(description, shot.demo.time_s or 0.0)
@@ -146,49 +207,17 @@ def prepare_scene(
     planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
+    return _Stage(shot, built, view, planned, (*notes, *how_sharp))
+
+
+def _check_memory(view: View, *, fine: bool) -> None:
+    """Refuse a picture that memory cannot hold; parted into quarters, where it is fine enough."""
     width, height = view.width_px + 2 * view.margin_px, view.height_px + 2 * view.margin_px
-    only = one_lens(planned.setting, view.camera()) if behind and held else None
-    parted = only is not None and width * height <= PARTED_UP_TO_PX
+    parted = fine and width * height <= PARTED_UP_TO_PX
     check_memory(
         f"a picture of {view.width_px} x {view.height_px} px with its margin",
         width * height * (_BYTES_PER_PIXEL + (_BYTES_OF_QUARTERS if parted else 0)),
         "make it smaller with --width",
-    )
-    progress("tracing the scene", 0.08)
-    scene = trace_built(
-        description,
-        built,
-        view,
-        samples=samples,
-        behind_px=view.margin_px if behind else 0,
-        only=only,
-    )
-    things = _things(built, view)
-    scene = planned.laid_over(scene)
-    named, unseen = named_things(shot, scene, things)
-    return Prepared(
-        shot=shot,
-        scene=scene,
-        setting=planned.setting,
-        sensor=planned.sensor,
-        file=None,
-        depth_how=f"known exactly, also {'behind edges and ' if behind else ''}outside the frame",
-        limits=planned.limits,
-        named=named,
-        things=things,
-        notes=(
-            *_stands(shot, description, view, built),
-            *light_words(description.light),
-            *notes,
-            *how_sharp,
-            *planned.notes,
-            *unseen,
-        ),
-        credit=description.credit,
-        description=description,
-        view=view,
-        built=built,
-        map_record=_map_record(shot),
     )
 
 
