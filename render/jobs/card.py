@@ -34,7 +34,7 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
-from render.tell.judged import judge_prepared, judged_record
+from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
@@ -114,6 +114,7 @@ def card(
         (
             f"Setting: {setting_words(prepared)}",
             judged.headline,
+            *to_do_lines(judged),
             *card_lines(planned),
             *(f"Note: {note}" for note in prepared.notes),
             *(f"Note: {note}" for note in stand_in_notes(pages)),

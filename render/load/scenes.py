@@ -172,9 +172,7 @@ def prepare_scene(
         setting=planned.setting,
         sensor=planned.sensor,
         file=None,
-        depth_how="known exactly"
-        + (", also behind edges" if behind else "")
-        + " and outside the frame",
+        depth_how=f"known exactly, also {'behind edges and ' if behind else ''}outside the frame",
         limits=planned.limits,
         named=named,
         things=things,

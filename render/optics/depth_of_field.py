@@ -7,6 +7,7 @@ instead of two parallel planes: `render.optics.band`.
 import math
 import re
 
+from render.decimals import pointed
 from render.errors import LensError, SettingError
 from render.optics.camera import Sensor
 from render.words import metres
@@ -58,7 +59,7 @@ def circle_of_confusion_mm(convention: str, sensor: Sensor, width_px: int | None
     >>> round(circle_of_confusion_mm("diagonal/1500", Sensor()), 4)
     0.0288
     """
-    text = convention.strip().lower()
+    text = pointed(convention.strip().lower())
     circle = math.nan
     if text == "traditional":
         circle = _TRADITIONAL_MM * sensor.diagonal_mm / _TRADITIONAL_DIAGONAL_MM

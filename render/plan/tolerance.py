@@ -63,6 +63,8 @@ class Tolerance:
         How far its middle moved in the frame, shares of the picture's height and width.
     circles : tuple of (name, float)
         How many circles of confusion each named thing then blurs by.
+    soft_before : tuple of str
+        Those of them that are soft as planned.
     outside : str
         "below" or "above" where the band then meets the ground outside the frame.
     """
@@ -77,13 +79,14 @@ class Tolerance:
     moves_down: float
     moves_right: float
     circles: tuple[tuple[str, float], ...] = ()
+    soft_before: tuple[str, ...] = ()
     outside: str = ""
 
     @property
     def sentence(self) -> str:
         """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
         if self.circles:
-            return f"{self.change}: {_things_words(self.circles)}"
+            return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
             return f"{self.change}: the band reaches to the horizon"
         if math.isinf(self.far_moves_m):
@@ -111,15 +114,23 @@ class Tolerance:
         return f"{self.change}: moves the band's {moved_words} (over the ground)"
 
 
-def _things_words(circles: Sequence[tuple[str, float]]) -> str:
+def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
+    """What becomes of named things: "Ann goes soft (1.3 circles); Ben and Cy stay sharp"."""
     soft = [
-        f"{name} goes soft ({times:.1f} circles)" for name, times in circles if times > JUST_SHARP
+        f"{name} {'stays' if name in before else 'goes'} soft ({times:.1f} circles)"
+        for name, times in circles
+        if times > JUST_SHARP
     ]
-    kept = [name for name, times in circles if times <= JUST_SHARP]
-    if not soft:
+    sharp = [name for name, times in circles if times <= JUST_SHARP]
+    mended = [name for name in sharp if name in before]
+    kept = [name for name in sharp if name not in before]
+    if not soft and not mended:
         return "all stays sharp"
-    stays = f"; {' and '.join(kept)} stay{'s' if len(kept) == 1 else ''} sharp" if kept else ""
-    return ", ".join(soft) + stays
+    said = [", ".join(soft)] if soft else []
+    for names, verb in ((mended, "become"), (kept, "stay")):
+        if names:
+            said.append(f"{' and '.join(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
+    return "; ".join(said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -365,6 +376,9 @@ def _moved(
         moves_right=right * camera.focal_px / camera.width_px,
         circles=tuple(
             (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
+        ),
+        soft_before=tuple(
+            p.name for p in named if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP
         ),
         outside=ground.outside(camera.height_px) if ground else "",
     )

@@ -12,6 +12,7 @@ from render.optics.solving.selective import SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.tell.summary import ground_words
 from render.words import blur_words, metres, spell_f_number
 
 __all__ = ["answer_lines"]
@@ -33,6 +34,8 @@ def answer_lines(answer: Answer) -> list[str]:
         lines += _serving_lines(answer, answer.serving)
     if answer.leanings:
         lines += _leaning_lines(answer)
+    if answer.outside and not answer.bands:
+        lines[-1] += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
     for choice in answer.bands:
         lines += _band_lines(choice)
     if answer.source and (answer.serving or answer.leanings):
@@ -59,10 +62,7 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
     if tilted is not None and tilted.exact.shortfall:
         lines.append(f"  No plane holds them all: {tilted.exact.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    verdict = _verdict(answer, serving)
-    if answer.outside:
-        verdict += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
-    lines.append(verdict)
+    lines.append(_verdict(answer, serving))
     return lines
 
 
@@ -291,14 +291,14 @@ def _band_lines(choice: BandChoice) -> list[str]:
     column = summary.columns[1]
     run, ground = column.longest, column.ground
     place = "nothing down the middle of the frame is sharp"
+    height = summary.rows[-1].row + 1
     if run:
-        height = summary.rows[-1].row + 1
         place = (
             f"down the middle it takes {100 * run.first_px / height:.0f} to "
             f"{100 * run.last_px / height:.0f} % of the height"
         )
     if ground:
-        place += f", on the ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
+        place += f", {ground_words(ground, height)}"
     rows = ", ".join(
         f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)}" for row in summary.rows
     )

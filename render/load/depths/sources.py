@@ -39,7 +39,7 @@ from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
 from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
-from render.words import metres, percent, pitch_words
+from render.words import metres, pitch_words
 
 __all__ = ["GROUND_UNCERTAINTY", "PictureDepth", "picture_depth"]
 
@@ -162,8 +162,8 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     remarks = [flat]
     if above > _MUCH_SKY and not keys.walls and keys.sky is None:
         remarks.append(
-            f"what is above the horizon, {percent(above)} of the picture, is taken as sky: where "
-            "walls, indoors or along a street, stand there, draw their foot lines (--wall-foot)"
+            "what is above the horizon is taken as sky: where walls, indoors or along a street, "
+            "stand there, draw their foot lines (--wall-foot)"
         )
     return DepthMap(depth_m, how, GROUND_UNCERTAINTY, tuple(remarks), unsaid)
 

@@ -24,6 +24,7 @@ __all__ = [
     "cover_of",
     "dry_middle",
     "lift_m",
+    "named_grounds",
     "polygons",
     "strip_of",
 ]
@@ -288,6 +289,32 @@ def cover_of(features: Iterable[Feature], disc: Polygon, near_m: float = 500.0) 
         closed = united["gravel bed"].buffer(_BED_GAP_M).buffer(-_BED_GAP_M)
         united["gravel bed"] = shapely.make_valid(closed.simplify(0.05))
     return Cover(united, tunnels, len(coast), not sea.is_empty, carried_on)
+
+
+def named_grounds(features: Iterable[Feature], disc: Polygon) -> dict[str, tuple[float, float]]:
+    """Areas and waters of the map by their names, each by a point well inside it, metres.
+
+    Of one that is drawn in pieces the largest counts, of a river its middle within reach. Streets
+    and railways are left out: their names say no place.
+    """
+    found: dict[str, list[BaseGeometry]] = {}
+    for feature in features:
+        tags, shape = feature.tags, feature.shape
+        name = tags.get("name", "").strip()
+        if not name or "highway" in tags:
+            continue
+        area = shape.geom_type.endswith("Polygon") and area_layer(tags) is not None
+        if area or (shape.length > 0 and (strip_of(tags) or ("",))[0] == "water"):
+            inside = shapely.make_valid(shape).intersection(disc)
+            found.setdefault(name, []).extend(part for part in _parts(inside) if part.length)
+    points = {}
+    for name, pieces in found.items():
+        if pieces:
+            whole = max(pieces, key=lambda piece: (piece.area, piece.length))
+            inner = whole.interpolate(0.5, normalized=True) if whole.area == 0 else None
+            point = inner or whole.representative_point()
+            points[name] = (point.x, point.y)
+    return points
 
 
 def within(line: BaseGeometry, disc: Polygon) -> BaseGeometry:

@@ -26,7 +26,7 @@ from render.world.ground import mesh_height
 from render.world.mesh import Mesh, join
 from render.world.place.bridges import add_bridges, raised_ways
 from render.world.place.buildings import Building, add_building
-from render.world.place.cover import Cover, cover_of
+from render.world.place.cover import Cover, cover_of, named_grounds
 from render.world.place.doors import add_doors
 from render.world.place.footprints import Counts, Footprints, footprints
 from render.world.place.living import life_of
@@ -252,7 +252,7 @@ def describe_place(
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
         vantage=VantageWords(stand_m=(0.0, 0.0)),
         suggested=Suggested(),
-        marks=_marks(found),
+        marks=_marks(found, named_grounds(features, disc), waters, height),
         credit=data.credit,
     )
     notes = _notes(
@@ -340,13 +340,22 @@ def _is_town(found: Footprints) -> bool:
     return bool(sum(o.area for o in near) > _TOWN_SHARE * disc.area)
 
 
-def _marks(found: Footprints) -> dict[str, tuple[float, float, float]]:
-    """Named buildings, each by the middle of its outline at half its height."""
+def _marks(
+    found: Footprints,
+    grounds: Mapping[str, tuple[float, float]],
+    waters: Waters,
+    height: Callable[[Floats], Floats],
+) -> dict[str, tuple[float, float, float]]:
+    """What has a name: buildings by the middle at half their height, grounds where they lie."""
     marks: dict[str, tuple[float, float, float]] = {}
     for b in found.buildings:
         if b.name and b.name not in marks:
             point = b.outline.centroid
             marks[b.name] = (point.x, point.y, b.ground_m + b.standing.top_m / 2)
+    for name, (x, y) in grounds.items():
+        at = np.array([[x, y]])
+        level_m, ground_m = float(waters.level_m(at, height)[0]), float(height(at)[0])
+        marks.setdefault(name, (x, y, ground_m if math.isnan(level_m) else level_m))
     return marks
 
 

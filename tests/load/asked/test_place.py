@@ -7,9 +7,9 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
-from render.load.asked_place import place_of
+from render.load.asked.place import place_of
+from render.load.asked.wish import parse_wish
 from render.load.progress import silent
-from render.load.site import parse_wish
 from render.shot.shot import Shot, merged
 from tests.places import two_crates
 

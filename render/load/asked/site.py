@@ -1,4 +1,4 @@
-"""What should be sharp, in a person's words, and where that lies before the lens."""
+"""Where what should be sharp lies before the lens."""
 
 import math
 import re
@@ -7,15 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
+from render.load.asked.row import ELSEWHERE, Row, row_of
+from render.load.asked.wish import KINDS, Wish
 from render.load.named import outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import length_m, parse_place
+from render.words import length_m, metres, parse_place
 
-__all__ = ["KINDS", "Site", "Wish", "parse_wish"]
+__all__ = ["Site"]
 
 _NUMBER = r"-?(?:\d+(?:\.\d*)?|\.\d+)"
 _SIDEWAYS = re.compile(r"(left|right)\s+(.+)")
@@ -23,59 +26,8 @@ _ANGLE = re.compile(rf"(back|forward|left|right)\s+({_NUMBER})\s*(?:°|deg|degre
 _HIGH = re.compile(r"(.+?)\s+high")
 _USUAL_WALL_M = 3.0
 
-#: How each kind of wish is written.
-KINDS = {
-    "point": "'50%,62%', '812,640', '10%,20%,40%,60%' (an area), or '12 m, 1.5 m, left 2 m' "
-    "(ahead, above the ground, to the side)",
-    "row": "'A to B', each a point",
-    "ground": "'4 m to 60 m', or two spots '50%,90% to 50%,45%'",
-    "wall": "'4 m to 12 m' (at the left and at the right edge of the view) or the spots of two "
-    "feet '10%,80% to 90%,60%', and if need be ', 3 m high'",
-    "face": "'1.2 m' or a spot '45%,40%', or with ', back 20' (degrees, the "
-    "forehead farther; or forward) or ', left 15' (its left side in the picture farther; or right)",
-}
 _AREA_GRID = 7
 _THINGS_IN_ROW = 7
-_ELSEWHERE = 0.15  # of the distance: what the picture shows there is another thing (ours)
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """One thing that should be sharp, or soft, as it was written.
-
-    Attributes
-    ----------
-    kind : str
-        One of `KINDS`.
-    text : str
-        What was written, without the name.
-    name : str
-        What it is called in the answer.
-    """
-
-    kind: str
-    text: str
-    name: str
-
-
-def parse_wish(kind: str, text: str) -> Wish:
-    """Read the name off a wish: "door=50%,62%" is called door.
-
-    Raises
-    ------
-    SettingError
-        If nothing is written, the name is empty, or there is no such kind.
-    """
-    if kind not in KINDS:
-        raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
-    name, found, rest = text.partition("=")
-    words = (rest if found else text).strip()
-    if not words:
-        raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
-    if found and not name.strip():
-        raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
-    plain = words if kind == "point" else f"{kind} {words}"
-    return Wish(kind, words, name.strip() if found else plain)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,22 +87,25 @@ class Site:
     def spots(self, wish: Wish) -> list[tuple[str, str]]:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
-        A row and the like by its two ends and its middle, whatever is one thing by its middle;
-        what the frame does not hold is left out. Where the picture shows something else at a
-        place given in metres, the spot is called after what it shows, and the sky is left out.
+        A row by the very places it is solved for, ground and the like by two ends and the middle,
+        whatever is one thing by its middle; what the frame does not hold is left out. Where the
+        picture shows something else at a place given in metres, the spot is called after what it
+        shows, and the sky is left out.
         """
         if self.camera is None or self.depth_m is None:
             return []
         found: dict[str, str] = {}
-        for name, target in _standing_for(wish, self.targets(wish)):
+        ends = self._row_in_picture(wish)
+        names = tuple(ends.seen) if ends else ()
+        for name, target in _standing_for(wish, self.targets(wish), names):
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
                 continue
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            beside = "behind " if share > 1 + _ELSEWHERE else ""
-            beside = "before " if share < 1 / (1 + _ELSEWHERE) else beside
+            beside = "behind " if share > 1 + ELSEWHERE else ""
+            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
@@ -272,7 +227,7 @@ class Site:
     def _face(self, wish: Wish) -> NDArray[np.float64] | None:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
-        angles = [_ANGLE.fullmatch(turn.strip()) for turn in turns]
+        angles = [_ANGLE.fullmatch(pointed(turn.strip())) for turn in turns]
         spot, away_m = _spot_words(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
@@ -284,14 +239,35 @@ class Site:
         x, y, z = self.seen(wish.name, *self._pixel(wish.name, spot))
         return np.asarray(face_m(float(z), back, aside) + np.array([x, y, 0.0]))
 
-    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
-        """Even steps in the picture if both ends are spots in it, else even steps on site."""
-        spots = [_spot_words(end) for end in (first, last)]
-        if not all(spots):
-            return row_m(self._point(wish.name, first), self._point(wish.name, last))
+    def row_gaps(self, wish: Wish) -> str:
+        """Say where the picture shows something else between the ends of a row; else nothing."""
+        row = self._row_in_picture(wish)
+        if row is None or not row.gaps_m:
+            return ""
+        far = " to ".join(dict.fromkeys(metres(end) for end in (min(row.gaps_m), max(row.gaps_m))))
+        where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
+        return (
+            f"{wish.name}: between its ends the picture also shows what is not in line with them "
+            f"({where}), which does not count; name what does with --sharp"
+        )
+
+    def _row_in_picture(self, wish: Wish) -> Row | None:
+        """A row between two spots of the picture; None if it is not said so."""
+        if wish.kind != "row":
+            return None
+        spots = [_spot_words(end) for end in re.split(r"\s+to\s+", wish.text)]
+        if len(spots) != 2 or not all(spots):
+            return None
         places = [self._pixel(wish.name, spot) for spot in spots if spot]
-        steps = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
-        return np.array([self.seen(wish.name, column, row) for column, row in steps])
+        first, *between, last = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
+        start, end = self.seen(wish.name, *first), self.seen(wish.name, *last)
+        return row_of(start, [self._shown(*place) for place in between], end)
+
+    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
+        """What stands for a row in the picture if both ends are spots, else even steps on site."""
+        if row := self._row_in_picture(wish):
+            return np.array(list(row.seen.values()))
+        return row_m(self._point(wish.name, first), self._point(wish.name, last))
 
     def _point(self, name: str, text: str) -> NDArray[np.float64]:
         if spot := _spot_words(text):
@@ -389,13 +365,22 @@ class Site:
         InputError
             If it is sky, or there is no picture.
         """
-        camera, depth = self._picture(name)
-        z = float(depth[row, column])
-        if math.isinf(z):
+        self._picture(name)
+        point = self._shown(column, row)
+        if math.isinf(point[2]):
             raise InputError(
                 f"{name} lies on the sky, where nothing can be sharp: choose a spot on a thing"
             )
-        x, y = camera.slopes(column + 0.5, row + 0.5)
+        return point
+
+    def _shown(self, column: int, row: int) -> NDArray[np.float64]:
+        """Point that a pixel of the planned frame shows; its z is ``inf`` on the sky."""
+        assert self.camera is not None
+        assert self.depth_m is not None
+        z = float(self.depth_m[row, column])
+        if math.isinf(z):
+            return np.array([0.0, 0.0, z])
+        x, y = self.camera.slopes(column + 0.5, row + 0.5)
         return np.array([x * z, y * z, z])
 
     def _picture(self, name: str) -> tuple[Camera, NDArray[np.float32]]:
@@ -414,10 +399,14 @@ class Site:
         return self.vantage
 
 
-def _standing_for(wish: Wish, targets: list[Target]) -> list[tuple[str, Target]]:
-    """Targets by which a wish is checked, with their names."""
+def _standing_for(
+    wish: Wish, targets: list[Target], names: tuple[str, ...]
+) -> list[tuple[str, Target]]:
+    """Targets by which a wish is checked, with their names; those of a row have them already."""
     middle = targets[len(targets) // 2]
     match wish.kind:
+        case "row" if names:
+            ends = list(zip(names, targets, strict=True))
         case "row":
             ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
         case "ground" | "wall":  # both ends with as many targets, side by side or one over another

@@ -8,8 +8,9 @@ import pytest
 
 from render.depth.ground import Slope, ground_depth
 from render.errors import HingelineError
+from render.load.asked.site import Site
+from render.load.asked.wish import parse_wish
 from render.load.named import named_things
-from render.load.site import Site, parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
@@ -108,13 +109,25 @@ def test_ground_wall_and_face_may_be_pointed_at() -> None:
 
 
 def test_rows_run_through_the_picture_or_through_the_place() -> None:
-    """A row in the picture follows its pixels; one in metres goes straight from end to end."""
-    seen = SEEN.targets(parse_wish("row", "40,30 to 60,45"))
+    """One in metres goes straight from end to end; one in the picture holds what is in line.
+
+    It is solved for the places it is checked at: what shows through it is told and left out, and
+    what stands off its line is one more of them.
+    """
+    across = parse_wish("row", "22,30 to 76,30")
+    steps = np.rint(np.linspace(2, 56, 7)).astype(int)
+    depth = np.full_like(DEPTH, 8.0)
+    depth[20, steps[1]] = 7.4  # a thing that stands out
+    depth[20, steps[4:6]] = (30.0, np.inf)  # past the things, and the sky
+    row = replace(SEEN, depth_m=depth)
     placed = STANDING.targets(parse_wish("row", "2 m, 0 m to 8 m, 0 m, right 1 m"))
 
-    assert len(seen) == len(placed) == 7
-    assert [t.depth_m for t in seen] == sorted((t.depth_m for t in seen), reverse=True)
     np.testing.assert_allclose(np.diff([t.depth_m for t in placed]), 1.0)
+    assert [t.depth_m for t in row.targets(across)] == pytest.approx([8, 7.4, 8, 8])
+    called = [name.rpartition(", ")[2] for name, _ in row.spots(across)]
+    assert called == ["first", "front", "middle", "last"]
+    assert "(30.0 m to infinity away)" in row.row_gaps(across)
+    assert not replace(SEEN, depth_m=np.full_like(DEPTH, 8.0)).row_gaps(across)
 
 
 def test_ground_wall_and_face_are_their_corners() -> None:
@@ -197,12 +210,6 @@ def test_what_cannot_be_found_is_said(site: Site, kind: str, text: str, sentence
     """Outside, on sky, behind the camera or without what it needs: one sentence each."""
     with pytest.raises(HingelineError, match=sentence):
         site.targets(parse_wish(kind, text))
-
-
-def test_an_empty_wish_is_refused() -> None:
-    """A name without a place is answered with how places are written."""
-    with pytest.raises(HingelineError, match="write"):
-        parse_wish("point", "door=")
 
 
 @pytest.mark.parametrize(("sharp", "soft"), [("30,30,39,39", "35,35,50,45"), ("40,30", "40,30")])

@@ -3,11 +3,11 @@
 from dataclasses import dataclass, replace
 
 from render.errors import InputError
+from render.load.asked.site import Site
 from render.load.lens import limits_of
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.site import Site
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.holding import reach_words, ring_of
