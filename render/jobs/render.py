@@ -1,6 +1,8 @@
 """`hingeline render`: one planned photograph, written with what was said about it."""
 
 import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,7 +11,7 @@ from PIL import Image
 from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
 from render.files.atomic import check_destinations
-from render.files.painted import write_painted
+from render.files.painted import painted_bytes, write_bytes
 from render.files.pictures import coding_of, write_picture
 from render.files.run import one_run
 from render.files.sequences import written_ending
@@ -26,6 +28,7 @@ from render.optics.blur import BlurField
 from render.optics.lens import FocusSpot
 from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
+from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import Marks, band_overlay, blur_map, taken_outlines, triptych
@@ -39,6 +42,7 @@ from render.tell.summary import (
     summary_of,
     summary_record,
 )
+from render.threads import thread_count
 
 __all__ = ["render", "shown_beside"]
 
@@ -119,8 +123,8 @@ def render(
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
-        for path, image in zip(shown, _explained(prepared, photo), strict=True):
-            write_painted(path, image, overwrite=overwrite, inputs=inputs)
+        for path, content in zip(shown, _explained(prepared, photo), strict=True):
+            write_bytes(path, content, overwrite=overwrite, inputs=inputs)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
@@ -144,8 +148,11 @@ def shown_beside(out: Path) -> tuple[Path, ...]:
     return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
 
 
-def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
-    """The blur map, the sharp band over the photograph, and before / blur map / after."""
+def _explained(prepared: Prepared, photo: Photograph) -> Iterator[bytes]:
+    """PNG files of the blur map, the sharp band over the photograph, and before / blur / after.
+
+    Each is drawn and packed on a thread of its own.
+    """
     before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
     focus = prepared.setting.focus
     spot = None
@@ -157,20 +164,23 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
         vantage=prepared.scene.vantage,
         taken=taken_outlines(prepared.taken_in_frame),
     )
-    coc_mm = prepared.coc_mm
-    band = band_overlay(after, field, coc_mm, marks)
-    full_px = prepared.scene.frame.width
-    blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)
-    before, field, after = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
-    compare = triptych(
-        before,
-        field,
-        after,
-        coc_mm,
-        setting=setting_words(prepared),
-        full_scale=full_px / before.width,
-    )
-    return paint(blur), paint(band), paint(compare)
+    coc_mm, full_px = prepared.coc_mm, prepared.scene.frame.width
+
+    def blur() -> Drawing:
+        return blur_map(before, field, coc_mm, full_scale=full_px / before.width)
+
+    def band() -> Drawing:
+        return band_overlay(after, field, coc_mm, marks)
+
+    def compare() -> Drawing:
+        first, between, last = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
+        said = setting_words(prepared)
+        scale = full_px / first.width
+        return triptych(first, between, last, coc_mm, setting=said, full_scale=scale)
+
+    with ThreadPoolExecutor(thread_count()) as pool:
+        drawn = (blur, band, compare)
+        yield from pool.map(lambda draw: painted_bytes(paint(draw()), ".png"), drawn)
 
 
 def _sized(
