@@ -18,7 +18,6 @@ from render.words import blur_words, length_words, spell_f_number
 __all__ = ["answer_lines"]
 
 
-
 def answer_lines(answer: Answer) -> list[str]:
     """The answer for people."""
     limits = answer.limits
