@@ -243,7 +243,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rule": "strands",
         "colour": "#4a3322",
         "second": "#2a1b12",
-        "gloss": 0.012,
+        "gloss": 0.006,
         "rough": 0.6,
         "two_sided": True,
     },
