@@ -11,7 +11,7 @@ from render.decimals import pointed
 from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
-from render.shot.pace import Pace, read_pace
+from render.shot.pace import Pace, pace_key
 from render.units import parse_units
 from render.words import parse_duration_s, parse_millimetres
 
@@ -262,13 +262,7 @@ class DayWishes:
         parse_duration_s,
         shown="TIME",
     )
-    pace: Pace | None = shot_key(
-        "--speed",
-        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
-        "reads as, 'model 1:87' of that one.",
-        read_pace,
-        shown="FACTOR",
-    )
+    pace: Pace | None = pace_key()
     frames: int | None = shot_key(
         "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
     )
