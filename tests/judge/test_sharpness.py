@@ -10,7 +10,8 @@ from render.judge.score import Word
 from render.judge.sharpness import is_no_miniature, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
-from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
@@ -149,6 +150,24 @@ def test_a_distance_at_which_nothing_stands_asks_for_no_face(roof):
 
     assert not _no_miniature(look(here.scene()), setting)
     assert _no_miniature(_pair(), dataclasses.replace(_setting(2.8), focus=FocusDistance(2.0)))
+
+
+@pytest.mark.parametrize("named", [(), (NEAR,)])
+@pytest.mark.parametrize("swing_deg", [0.0, 4.0])
+def test_an_extension_asks_for_what_the_spot_asks_for_that_it_was_solved_from(
+    roof, named, swing_deg
+):
+    """A face stays a face, a roof a roof, whether the focus is said as a spot or an extension."""
+    face, place = _pair(), roof()
+    for case, setting, names, no_model in (
+        (face, _setting(2.8, swing_deg), named, True),
+        (look(place.scene()), place.setting(2.8), (), False),
+    ):
+        solved = dataclasses.replace(
+            setting, focus=FocusExtension(focus_lens(setting).extension_mm)
+        )
+        assert _no_miniature(case, setting, names) is no_model
+        assert _no_miniature(case, solved, names) is no_model
 
 
 def test_where_nothing_is_named_a_name_is_asked_for():
