@@ -11,7 +11,7 @@ from render.optics.camera import Sensor
 from render.trace.build import build
 from render.trace.trace import View, trace_built
 from render.world.place.mapdata import Feature, MapData
-from render.world.place.place import Place, counts_words, describe_place
+from render.world.place.place import Place, describe_place
 from render.world.things.kind import Values
 from tests.townlet import AT, box, degrees
 
@@ -120,7 +120,6 @@ def test_notes_say_what_was_assumed() -> None:
     assert "no terrain was given: the ground is level" in place.notes
     assert place.notes[-1] == "one remark"
     assert place.description.credit == "the testers"
-    assert counts_words(place.counts) == place.notes[0]
 
 
 def test_terrain_lifts_ground_and_buildings() -> None:

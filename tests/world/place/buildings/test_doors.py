@@ -5,10 +5,10 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from render.world.place.buildings import Building
-from render.world.place.doors import add_doors
+from render.world.place.buildings.building import Building
+from render.world.place.buildings.doors import add_doors
+from render.world.place.buildings.looks import Look
 from render.world.place.heights import Standing
-from render.world.place.looks import Look
 from render.world.place.soup import Soup
 
 _STREET = shapely.box(-100, -10, 100, -5)

@@ -5,7 +5,7 @@ import math
 import pytest
 import shapely
 
-from render.world.place.sea import sea_of
+from render.world.place.grounds.sea import sea_of
 
 DISC = shapely.Point(0, 0).buffer(1000, quad_segs=16)
 

@@ -6,10 +6,10 @@ import shapely
 from shapely.geometry import Polygon
 
 from render.world.mesh import Mesh
-from render.world.place.buildings import Building, add_building
+from render.world.place.buildings.building import Building, add_building
+from render.world.place.buildings.looks import Look
+from render.world.place.buildings.roofs import roof_over
 from render.world.place.heights import Standing
-from render.world.place.looks import Look
-from render.world.place.roofs import roof_over
 from render.world.place.soup import Soup
 
 _LOOK = Look("front #d9cbb0", "plain #d9cbb0", "deck #6f6d69")

@@ -18,7 +18,7 @@ from render.world.description import Ground
 from render.world.drape import draped
 from render.world.ground import FAR_M, ground_cells, ground_lines, is_flat
 from render.world.mesh import Mesh, join
-from render.world.place.cover import area_layer, polygons, strip_of
+from render.world.place.grounds.cover import area_layer, polygons, strip_of
 from render.world.place.heights import parse_length_m
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup

@@ -5,10 +5,10 @@ import shapely
 import shapely.affinity
 from shapely.geometry import LineString, Polygon
 
-from render.world.place.cover import cover_of
+from render.world.place.grounds.cover import cover_of
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
-from render.world.place.wagons import wagons_on
+from render.world.place.standing.wagons import wagons_on
 from render.world.things import load_kinds
 from tests.townlet import AT
 

@@ -5,7 +5,14 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from render.world.place.cover import LAYERS, WIDTHS_M, area_layer, cover_of, lift_m, strip_of
+from render.world.place.grounds.cover import (
+    LAYERS,
+    WIDTHS_M,
+    area_layer,
+    cover_of,
+    lift_m,
+    strip_of,
+)
 from render.world.place.mapdata import Feature
 
 _DISC = shapely.Point(0, 0).buffer(500)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 
-from render.world.place.roofs import outline_axes, roof_over
+from render.world.place.buildings.roofs import outline_axes, roof_over
 
 _HOUSE = shapely.box(-6, -4, 6, 4)  # 12 m by 8 m
 _SHAPES = st.sampled_from(["gabled", "hipped", "pyramidal", "skillion"])

@@ -16,12 +16,12 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from render.world.description import Motion, Thing
+from render.world.place.buildings.roofs import outline_axes
 from render.world.place.chance import hashed, lattice, place_seed
-from render.world.place.cover import lift_m, polygons, strip_of, within
+from render.world.place.grounds.cover import lift_m, polygons, strip_of, within
+from render.world.place.grounds.waters import Waters
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
-from render.world.place.roofs import outline_axes
-from render.world.place.waters import Waters
 from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from render.world.description import Thing
 from render.world.place.chance import place_seed
-from render.world.place.cover import within
+from render.world.place.grounds.cover import within
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
 from render.world.things.kind import KINDS

@@ -11,9 +11,9 @@ from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from render.world.mesh import Mesh
+from render.world.place.grounds.sea import sea_of
 from render.world.place.heights import parse_length_m, parse_levels
 from render.world.place.mapdata import Feature, MapData
-from render.world.place.sea import sea_of
 from render.world.place.soup import Soup
 
 __all__ = [

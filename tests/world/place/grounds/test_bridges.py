@@ -5,10 +5,10 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from render.world.place.bridges import Raised, add_bridges, raised_ways
+from render.world.place.grounds.bridges import Raised, add_bridges, raised_ways
+from render.world.place.grounds.waters import Waters, waters_of
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup
-from render.world.place.waters import Waters, waters_of
 
 _DISC = shapely.Point(0, 0).buffer(600)
 _DRY = Waters(Polygon(), ())

@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from render.world.place.buildings import Building
+from render.world.place.buildings.building import Building
+from render.world.place.buildings.looks import look_of
+from render.world.place.buildings.roofs import outline_axes, roof_over
 from render.world.place.heights import parse_levels, standing_of
-from render.world.place.looks import look_of
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
-from render.world.place.roofs import outline_axes, roof_over
 
 __all__ = ["Counts", "Footprints", "footprints"]
 

@@ -7,9 +7,7 @@ from shapely.geometry import LineString, Polygon
 
 from render.world.description import Ground, Relief
 from render.world.ground import FAR_M, ground_mesh, mesh_height
-from render.world.place.mapdata import Feature
-from render.world.place.soup import Soup
-from render.world.place.waters import (
+from render.world.place.grounds.waters import (
     Waters,
     add_piers,
     land_mesh,
@@ -17,6 +15,8 @@ from render.world.place.waters import (
     water_mesh,
     waters_of,
 )
+from render.world.place.mapdata import Feature
+from render.world.place.soup import Soup
 
 _DISC = shapely.Point(0, 0).buffer(500)
 _LAKE = shapely.box(50, 50, 150, 120)

@@ -2,8 +2,8 @@
 
 import pytest
 
+from render.world.place.buildings.looks import look_of, place_materials
 from render.world.place.heights import standing_of
-from render.world.place.looks import look_of, place_materials
 
 
 def _look(seed: int = 5, area: float = 120, **tags: str):  # type: ignore[no-untyped-def]

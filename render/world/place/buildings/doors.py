@@ -7,7 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from render.world.place.buildings import Building
+from render.world.place.buildings.building import Building
 from render.world.place.soup import Soup
 
 __all__ = ["add_doors"]

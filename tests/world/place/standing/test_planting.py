@@ -6,8 +6,8 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from render.world.place.mapdata import Feature
-from render.world.place.planting import planted
 from render.world.place.projection import LocalFrame
+from render.world.place.standing.planting import planted
 from tests.townlet import AT
 
 _FRAME = LocalFrame(*AT)

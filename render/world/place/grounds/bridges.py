@@ -16,11 +16,11 @@ from scipy.sparse.csgraph import dijkstra
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
-from render.world.place.cover import LAYERS, strip_of, within
+from render.world.place.grounds.cover import LAYERS, strip_of, within
+from render.world.place.grounds.waters import Waters
 from render.world.place.heights import parse_levels
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup
-from render.world.place.waters import Waters
 
 __all__ = ["Raised", "add_bridges", "raised_ways"]
 

@@ -5,7 +5,7 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from render.world.place.footprints import Footprints, footprints
+from render.world.place.buildings.footprints import Footprints, footprints
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
 from tests.townlet import AT

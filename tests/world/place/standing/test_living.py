@@ -7,10 +7,10 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
-from render.world.place.living import Life, life_of
+from render.world.place.grounds.waters import Waters, waters_of
 from render.world.place.mapdata import Feature
 from render.world.place.projection import LocalFrame
-from render.world.place.waters import Waters, waters_of
+from render.world.place.standing.living import Life, life_of
 from tests.townlet import AT
 
 _FRAME = LocalFrame(*AT)

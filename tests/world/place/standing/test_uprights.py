@@ -7,7 +7,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from render.world.place.mapdata import Feature
 from render.world.place.soup import Soup
-from render.world.place.uprights import add_barriers, tower_meshes
+from render.world.place.standing.uprights import add_barriers, tower_meshes
 
 _DISC = shapely.Point(0, 0).buffer(300)
 

@@ -9,9 +9,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from render.world.place.buildings.looks import Look
+from render.world.place.buildings.roofs import Roof, outline_axes
 from render.world.place.heights import Standing
-from render.world.place.looks import Look
-from render.world.place.roofs import Roof, outline_axes
 from render.world.place.soup import Soup
 
 __all__ = ["Building", "add_building"]
