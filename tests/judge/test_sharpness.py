@@ -12,6 +12,7 @@ from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 
@@ -105,6 +106,12 @@ def test_the_stop_it_names_makes_both_sharp():
     assert there.circle == pytest.approx(verdict.measures.coc_fraction)
     assert max(thing.blur for thing in there.things) <= 1.05 * there.circle
     assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
+    # and no stop is named that the lens, or without one a usual one, does not have
+    near = sharpness(case, _setting(8.0), (NEAR,))
+    slow = dataclasses.replace(usual_limits(90.0), widest_f_number=4.5, smallest_f_number=8.0)
+    assert "opened to f/2.8" in near.to_do(_setting(8.0))
+    assert "opened to f/4.5" in near.to_do(_setting(8.0), slow)
+    assert "no stop mends that" in wider.to_do(_setting(wanted / 1.3), slow)
 
 
 def test_no_stop_is_named_where_none_would_do():
