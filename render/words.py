@@ -20,8 +20,8 @@ __all__ = [
     "choices",
     "lateral_words",
     "length_m",
+    "length_words",
     "marked_f_number",
-    "metres",
     "parse_direction",
     "parse_duration_s",
     "parse_f_number",
@@ -382,14 +382,14 @@ def blur_words(diameter_px: float, percent: float) -> str:
     return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
 
 
-def metres(distance_m: float) -> str:
+def length_words(distance_m: float) -> str:
     """A length on site with the three digits it deserves, in the units of whoever reads it.
 
-    >>> [metres(d) for d in (0.3456, 4.123, 58.3, 99.97, 1234.0, float("inf"))]
+    >>> [length_words(d) for d in (0.3456, 4.123, 58.3, 99.97, 1234.0, float("inf"))]
     ['0.346 m', '4.12 m', '58.3 m', '100 m', '1.23 km', 'infinity']
     >>> from render.units import told_in
     >>> with told_in("feet"):
-    ...     [metres(d) for d in (0.3456, 4.123, 58.3, 1234.0, 1800.0)]
+    ...     [length_words(d) for d in (0.3456, 4.123, 58.3, 1234.0, 1800.0)]
     ['13.6 in', '13.5 ft', '191 ft', '4050 ft', '1.12 mi']
     """
     if math.isinf(distance_m):

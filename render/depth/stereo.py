@@ -17,7 +17,7 @@ from render.depth.sampling import coded_grey, reduced
 from render.errors import InputError
 from render.extras import needed
 from render.optics.camera import Camera
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["by_features", "by_rectified", "disparity_of", "offset_unsaid"]
 
@@ -447,7 +447,9 @@ def _depth_of(
         pixel = np.hypot(_DOUBT_PX / shrink / disparity, doubt_per_m * depth)
         unsure = np.where(usable, np.hypot(pixel, focal_doubt), np.nan).astype(np.float32)
     remark = f"{100 * share:.0f} % of the picture was matched"
-    return DepthMap(depth, f"a stereo pair a step of {metres(step_m)} apart", unsure, (remark,))
+    return DepthMap(
+        depth, f"a stereo pair a step of {length_words(step_m)} apart", unsure, (remark,)
+    )
 
 
 def offset_unsaid(made: DepthMap, camera: Camera, step_m: float) -> DepthMap:

@@ -21,9 +21,10 @@ from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = ["Verdict", "judge", "judge_case"]
 
@@ -197,8 +198,8 @@ def judge(
     return judge_case(case, setting)
 
 
-def judge_case(case: Case, setting: LensSetting) -> Verdict:
-    """Judge a setting on a scene that was looked at before."""
+def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = None) -> Verdict:
+    """Judge a setting on a scene that was looked at before, and the other stops of its lens."""
     lens = focus_lens(setting)
     found = assess(case, setting)
     telltales, telltale_map = find_telltales(
@@ -218,7 +219,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
-        stops=stop_limits(case, setting, found),
+        stops=stop_limits(case, setting, found, limits),
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
@@ -249,7 +250,8 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     stood = found.stance
     if stood.found and stood.vantage:
         remarks.append(
-            f"height {metres(stood.vantage.height_m)} and pitch {stood.vantage.pitch_deg:.1f}° "
+            f"height {length_words(stood.vantage.height_m)} and pitch "
+            f"{stood.vantage.pitch_deg:.1f}° "
             "were found from the depth of the ground"
         )
     if stood.vantage is None:
@@ -284,7 +286,8 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     roof, share = roof_in_view(case.samples.thinned(), stood.vantage)
     if roof is not None and case.underfoot is None:
         remarks.append(
-            f"a roof or deck {metres(roof.height_m)} below the lens fills {percent(share)} of the "
+            f"a roof or deck {length_words(roof.height_m)} below the lens fills "
+            f"{percent(share)} of the "
             "frame, and only what stands on it or beyond it can read as a model: frame past its "
             "edge, or choose a place from which less of it shows"
         )

@@ -33,7 +33,7 @@ from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
 from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
-from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
+from render.words import length_words, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
 from render.world.night import light_words
 from render.world.placing import PLACING
@@ -243,7 +243,7 @@ def _stands(shot: Shot, description: Description, view: View, built: Built) -> l
         where, *more = stands_words(shot, view.height_m)
         return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
     return [
-        f"the camera stands {metres(view.height_m)} above the ground of the scene "
+        f"the camera stands {length_words(view.height_m)} above the ground of the scene "
         f'"{description.name}", {looks}'
     ]
 
@@ -300,7 +300,7 @@ def describe_scene(source: str) -> tuple[str, ...]:
     named = ", ".join(sorted(built.spots)) or "none"
     return (
         f"{d.name}: {d.line}",
-        f"Vantage: {metres(v.height_m)} above the ground, {v.focal_mm:g} mm",
+        f"Vantage: {length_words(v.height_m)} above the ground, {v.focal_mm:g} mm",
         f"Suggested: f/{s.f_number:g}, tilt {s.tilt}, swing {s.swing}, sharp on "
         f"{s.focus_on or 'the middle of the frame'}",
         f"Things with names, to focus on: {named}",
@@ -421,7 +421,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         if ahead:
             spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
             if _in_frame(view, spot):
-                return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+                return spot, [
+                    f"no focus was given: the {s.focus_on}, {length_words(spot.depth_m)} away"
+                ]
         middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
         return middle, [
             f"no focus was given, and the {s.focus_on} is not in the frame: the middle of the frame"

@@ -21,7 +21,7 @@ from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
-from render.words import metres
+from render.words import length_words
 
 __all__ = [
     "START_VALUES",
@@ -90,7 +90,10 @@ class Tolerance:
         if math.isinf(self.far_m):
             return f"{self.change}: the band reaches to the horizon"
         if math.isinf(self.far_moves_m):
-            return f"{self.change}: the band ends at {metres(self.far_m)}, no more at the horizon"
+            return (
+                f"{self.change}: the band ends at {length_words(self.far_m)}, no more "
+                "at the horizon"
+            )
         edges = (
             ("far", self.far_moves_m, self.far_m),
             ("near", self.near_moves_m, self.near_m),
@@ -109,7 +112,8 @@ class Tolerance:
                 f"picture's {side}{meets}"
             )
         moved_words = ", the ".join(
-            f"{name} edge by {metres(abs(moves))}, to {metres(to)}" for name, moves, to in seen
+            f"{name} edge by {length_words(abs(moves))}, to {length_words(to)}"
+            for name, moves, to in seen
         )
         return f"{self.change}: moves the band's {moved_words} (over the ground)"
 
@@ -166,7 +170,7 @@ class Slack:
     def ring_words(self) -> str:
         """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
         turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
-        return f"ring {metres(self.ring_near_m)} to {metres(self.ring_far_m)}{turned}"
+        return f"ring {length_words(self.ring_near_m)} to {length_words(self.ring_far_m)}{turned}"
 
     @property
     def words(self) -> str:
@@ -317,7 +321,7 @@ def tolerances(
             changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
-    changes[f"focus ring at {metres(ring.distance_m)}, a hair nearer"] = nudged, still
+    changes[f"focus ring at {length_words(ring.distance_m)}, a hair nearer"] = nudged, still
     for word, factor in (("wider", 1 / math.sqrt(2)), ("narrower", math.sqrt(2))):
         changed = replace(setting, f_number=setting.f_number * factor)
         if not misfits(limits, changed):

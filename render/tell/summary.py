@@ -18,7 +18,7 @@ from render.tell.records.plain import plain
 from render.words import (
     blur_words,
     lateral_words,
-    metres,
+    length_words,
     rise_words,
     spell_f_number,
     swing_words,
@@ -241,9 +241,9 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     if math.isnan(far) and math.isnan(near):
         return "all of the ground"
     if math.isnan(near) or near <= 0:
-        return f"on the ground to {metres(far)} away"
+        return f"on the ground to {length_words(far)} away"
     if math.isnan(far):
-        return f"on the ground from {metres(near)} on"
+        return f"on the ground from {length_words(near)} on"
     return f"on the ground {_depths(near, far)} away"
 
 
@@ -257,7 +257,8 @@ def _plane_line(summary: FocusSummary) -> str:
     return (
         (
             f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
-            f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
+            f"{length_words(plane.hinge_distance_m)} "
+            f"{' and '.join(s for s in sides if s)} of the lens"
         )
         .replace("above of", "above")
         .replace("below of", "below")
@@ -265,7 +266,7 @@ def _plane_line(summary: FocusSummary) -> str:
 
 
 def _depths(near_m: float, far_m: float) -> str:
-    near, far = map(metres, sorted((near_m, far_m)))
+    near, far = map(length_words, sorted((near_m, far_m)))
     return near if near == far else f"{near} to {far}"
 
 

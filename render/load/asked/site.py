@@ -16,7 +16,7 @@ from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import length_m, metres, parse_place
+from render.words import length_m, length_words, parse_place
 
 __all__ = ["Site"]
 
@@ -244,7 +244,9 @@ class Site:
         row = self._row_in_picture(wish)
         if row is None or not row.gaps_m:
             return ""
-        far = " to ".join(dict.fromkeys(metres(end) for end in (min(row.gaps_m), max(row.gaps_m))))
+        far = " to ".join(
+            dict.fromkeys(length_words(end) for end in (min(row.gaps_m), max(row.gaps_m)))
+        )
         where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
         return (
             f"{wish.name}: between its ends the picture also shows what is not in line with them "
