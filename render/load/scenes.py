@@ -180,7 +180,7 @@ def prepare_scene(
         things=things,
         notes=(
             *_stands(shot, description, view, built),
-            *light_words(description.light),
+            *light_words(description.light, description.things),
             *notes,
             *how_sharp,
             *planned.notes,
