@@ -4,9 +4,10 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from render.decimals import pointed
 from render.errors import SettingError
 from render.shot.declaring import flag, one_of, shot_key
-from render.shot.pace import Pace, read_pace
+from render.shot.pace import Pace, pace_key
 from render.shot.wishes import CrewWishes
 from render.words import parse_duration_s, parse_seconds
 
@@ -23,7 +24,7 @@ class ShutterWish:
 
 def read_rate(text: str) -> Fraction:
     """Read frames a second: "25", "29.97", "24000/1001"."""
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*(\d+))?\s*", text)
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*(\d+))?\s*", pointed(text))
     if not match or (match.group(2) and int(match.group(2)) == 0):
         raise SettingError(f'"{text}": write frames a second, such as 25 or 24000/1001')
     rate = Fraction(match.group(1)) / int(match.group(2) or 1)
@@ -37,7 +38,7 @@ def read_rate(text: str) -> Fraction:
 
 def read_shutter(text: str) -> ShutterWish:
     """Read a shutter: "180°", "180 deg", or a time "1/2 s"."""
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:°|deg|degrees)\s*", text.lower())
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:°|deg|degrees)\s*", pointed(text.lower()))
     if match:
         angle = float(match.group(1))
         if not 0 < angle <= 360:
@@ -79,13 +80,7 @@ class FilmWishes(CrewWishes):
     to_s: float | None = shot_key(
         "--to", "Where in the source to end, seconds.", parse_seconds, shown="TIME"
     )
-    pace: Pace | None = shot_key(
-        "--speed",
-        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
-        "reads as, 'model 1:87' of that one.",
-        read_pace,
-        shown="FACTOR",
-    )
+    pace: Pace | None = pace_key()
     shutter: ShutterWish | None = shot_key(
         "--shutter",
         "Average the source's frames instead of picking: an angle of each frame's own interval, "

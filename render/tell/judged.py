@@ -37,7 +37,14 @@ if TYPE_CHECKING:
     from render.trace.build import Built
     from render.trace.trace import View
 
-__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
+__all__ = [
+    "Judged",
+    "judge_prepared",
+    "judged_lines",
+    "judged_record",
+    "near_record",
+    "to_do_lines",
+]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _NO_WISHES = JudgeWishes()
@@ -152,11 +159,16 @@ def judged_lines(judged: Judged) -> list[str]:
     return [*lines, judged.verdict.small_print]
 
 
+def to_do_lines(judged: Judged) -> list[str]:
+    """What to do, and the options to type where that needs more than a word."""
+    return _first(judged)[0]
+
+
 def _first(judged: Judged) -> tuple[list[str], list[str]]:
     """What to do, and the rest of what the verdict says."""
     as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
-        to_do = f"To do: {asked_for.to_do(judged.prepared.setting)}"
+        to_do = f"To do: {asked_for.to_do(judged.prepared.setting, judged.prepared.limits)}"
         rest = [f"As a model: {as_a_model}"]
     elif named := named_sharpness(judged.prepared, judged.case):
         rest = [named.sentence, *rest]
@@ -176,7 +188,7 @@ def judged_record(judged: Judged) -> JudgedRecord:
         **verdict_base(judged.verdict, judged.advice, judged.notes),
         "setting": setting_record(prepared),
         "headline": judged.headline,
-        "to_do": _first(judged)[0][0].partition(": ")[2],
+        "to_do": to_do_lines(judged)[0].partition(": ")[2],
         "depth": prepared.depth_how,
         "notes": list(prepared.notes),
         "guessed": list(prepared.guesses),
@@ -195,7 +207,8 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     found = judged.sharpness
     if found is None:
         return None
-    said = {"sentence": found.sentence, "to_do": found.to_do(judged.prepared.setting)}
+    to_do = found.to_do(judged.prepared.setting, judged.prepared.limits)
+    said = {"sentence": found.sentence, "to_do": to_do}
     return asdict(found) | said
 
 

@@ -39,7 +39,7 @@ from render.trace.rays import first_hit, over_rows
 from render.trace.sampling import few, more, set_side_by_side
 from render.trace.smoothing import shared
 from render.trace.spread import pixel_offsets
-from render.words import metres
+from render.words import length_words
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 
@@ -443,7 +443,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         floor = float(ground_height(description.ground, np.array(x), np.array(y)))
         if not z > floor:
             raise SettingError(
-                f"the camera would stand {metres(floor - z)} below the ground of "
+                f"the camera would stand {length_words(floor - z)} below the ground of "
                 f"{description.name}: give a height above 0"
             )
     inside: list[str] = []
@@ -471,6 +471,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
     if len(inside) >= 3:
         raise SettingError(
             f"the camera would stand inside the {inside[0]} of {description.name} "
-            f"(x {x:.1f}, y {y:.1f}, {metres(view.height_m)} above the ground): go higher, or "
+            f"(x {x:.1f}, y {y:.1f}, {length_words(view.height_m)} above the "
+            "ground): go higher, or "
             "change distance or heading"
         )

@@ -299,14 +299,14 @@ def _plaster(m, u, v, foot, below, ledge, out):
     patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
-    float_ = resolved(u / 0.17, v / 0.13, seed + 8, foot, 0.2)
+    float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
     skim = min(0.25 + 1.6 * worn, 1.0)  # rooms are skimmed smooth, and their paint is kept
     tone = 1 + skim * (0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_)
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.75 * wet + 0.5 * crack(u, v, 1.6, foot, seed + 60))
     scale(tone * (1 + 0.16 * worn * patch), out)
     coarse = skim * (0.05 + 0.16 * worn)  # what a float leaves, and grains thrown on
-    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (float_ - 0.5 * grit)
+    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (0.5 * float_ - 0.5 * grit)
 
 
 @step()

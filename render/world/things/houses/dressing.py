@@ -125,24 +125,24 @@ def fixtures(
         )
 
     def put(low: float, high: float, half: float) -> tuple[float, float] | None:
-        for _ in range(12):
+        for _ in range(12 if high > low and width > 0.8 else 0):
             u, v = float(rng.uniform(0.4, width - 0.4)), float(rng.uniform(low, high))
             if free(u, v, half):
                 return u, v
         return None
 
     for _ in range(int(rng.integers(1, 4))):
-        at = put(3.2 if shop else 0.5, h - 0.5, 0.12)
+        at = put(3.2 if shop else 0.5, h - 0.4, 0.12)
         if at:
             parts.append(_vent(*at))
     low = 3.3 if shop else 0.35
     if rng.random() < 0.5 and not shop:
-        at = put(0.5, 1.2, 0.3)
+        at = put(0.5, min(1.2, h - 0.7), 0.3)
         if at:  # a meter's box, its pipe going into the ground
             parts.append(box((0.42, 0.14, 0.55), "base", (at[0], -0.05, at[1])))
             parts.append(box((0.34, 0.02, 0.46), "trim", (at[0], -0.125, at[1] + 0.045)))
             parts.append(tube((at[0], -0.04, 0.0), (at[0], -0.04, at[1]), 0.025, "pipe", sides=6))
-    if rng.random() < 0.6:
+    if rng.random() < 0.6 and h > low + 0.6:
         parts += _cable(width, h, low, openings, rng)
     if rng.random() < 0.45:
         at = put(2.6, min(3.6, h - 0.5), 0.25)

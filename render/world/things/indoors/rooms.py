@@ -204,6 +204,21 @@ def _table(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
+    "table things",
+    "What is left lying on a table: papers, books, a mug, a jar; at_m gives the table's height.",
+    variants=6,
+    feet=sized(),
+    stuff={**GOODS, "tool": "red wood", "box": "crate wood"},
+    size_m=vector((1.4, 0.6, 0.3), "width, depth, height that may be taken", 0.2),
+)
+def _table_things(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    kept = fill_shelf(x, y, z, ("lid", "label"), rng)
+    some = [one for one in kept if rng.random() < 0.45]
+    return join([moved(one, (-x / 2, y / 2, 0)) for one in some or kept[:1]])
+
+
+@kind(
     "hanging lamp",
     "A lamp on a cable; at_m gives the height of its rim.",
     stuff={"shade": "green paint", "inside": "white paint", "bulb": "bulb", "cable": "iron"},
