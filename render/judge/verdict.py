@@ -20,6 +20,7 @@ from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 from render.words import length_words, percent
@@ -192,8 +193,8 @@ def judge(
     return judge_case(case, setting)
 
 
-def judge_case(case: Case, setting: LensSetting) -> Verdict:
-    """Judge a setting on a scene that was looked at before."""
+def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = None) -> Verdict:
+    """Judge a setting on a scene that was looked at before, and the other stops of its lens."""
     lens = focus_lens(setting)
     found = assess(case, setting)
     telltales, telltale_map = find_telltales(
@@ -213,7 +214,7 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
-        stops=stop_limits(case, setting, found),
+        stops=stop_limits(case, setting, found, limits),
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
