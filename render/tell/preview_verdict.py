@@ -11,13 +11,13 @@ from render.judge.score import Word
 from render.judge.sharpness import Sharpness, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import stands_words
+from render.judge.verdict_words import built_words, stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.optics.solving.limits import usual_limits
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.scene.field import frame_field
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines
@@ -75,13 +75,13 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         "small_print": verdict.small_print,
     }
     if asked := judged.sharpness:
-        said |= _sharp_opinion(asked, verdict)
+        said |= _sharp_opinion(asked, verdict, prepared.limits)
     elif named := named_sharpness(prepared, judged.case):
         facts.insert(0, named.sentence)
     return said
 
 
-def _sharp_opinion(asked: Sharpness, verdict: Verdict) -> dict[str, Any]:
+def _sharp_opinion(asked: Sharpness, verdict: Verdict, limits: LensLimits | None) -> dict[str, Any]:
     """Of a shot that asks for sharp things; as a model it is one line, its parts help nobody."""
     count = f"{asked.count[:1].upper()}{asked.count[1:]}" or "For sharpness"
     return {
@@ -90,7 +90,7 @@ def _sharp_opinion(asked: Sharpness, verdict: Verdict) -> dict[str, Any]:
         "why": f"{asked.sentence}.",
         "parts": [],
         "telltales": [],
-        "stopping": f"To do: {asked.to_do(verdict.setting)}",
+        "stopping": f"To do: {asked.to_do(verdict.setting, limits)}",
         "remarks": [f"As a model: {verdict.sentence}"],
     }
 
@@ -180,8 +180,9 @@ def _why(verdict: Verdict) -> str:
         *([though + verdict.reasons[0]] if verdict.reasons else []),
         verdict.sure,
         f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})",
+        built_words(score, verdict.built_over),
     ]
-    sentence = "; ".join(parts)
+    sentence = "; ".join(filter(None, parts))
     return f"{sentence[:1].upper()}{sentence[1:]}."
 
 

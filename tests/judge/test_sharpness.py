@@ -12,6 +12,7 @@ from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 
@@ -105,6 +106,22 @@ def test_the_stop_it_names_makes_both_sharp():
     assert there.circle == pytest.approx(verdict.measures.coc_fraction)
     assert max(thing.blur for thing in there.things) <= 1.05 * there.circle
     assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
+
+
+def test_the_stops_it_names_are_on_the_lens():
+    """Opened no wider than it goes; one that ends before the stop that helps is told so."""
+    case, lens = _pair(), usual_limits(50.0)
+    alone, both = (
+        sharpness(case, _setting(8.0), (NEAR,)),
+        sharpness(case, _setting(2.8), (NEAR, FAR)),
+    )
+
+    opened = dataclasses.replace(lens, widest_f_number=4.0)
+    assert "stays so opened to f/4 if" in alone.to_do(_setting(8.0), opened)
+    shut = dataclasses.replace(lens, smallest_f_number=45.0)
+    assert "stop down to f/36" in both.to_do(_setting(2.8), shut)
+    assert "no stop mends that" in both.to_do(_setting(2.8), lens)
+    assert "stays so opened to f/2.8 if" in alone.to_do(_setting(8.0))  # a usual lens
 
 
 def test_no_stop_is_named_where_none_would_do():
