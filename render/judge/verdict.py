@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import ALL_SAID
+from render.judge.built_over import built_over_score
 from render.judge.case import Assessment, Case, assess, look, near_points
 from render.judge.cues import Picture
 from render.judge.measures import Measures
@@ -70,6 +71,9 @@ class Verdict:
         Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
+    built_over : float or None
+        Score to which houses and trees that fill the frame can take it, where nobody said what
+        stands on the ground; None where that is known.
     empty : bool
         Whether nothing stands in the frame, of a place of which all is known.
     crowded_share : float
@@ -95,6 +99,7 @@ class Verdict:
     viewing: Viewing
     just_seen: float
     bare_ground: bool
+    built_over: float | None
     empty: bool
     crowded_share: float
     remarks: tuple[str, ...]
@@ -120,17 +125,17 @@ class Verdict:
     @property
     def headline(self) -> str:
         """The word with its scale: "Reads as a model, about 1:240"."""
-        return headline(self.word, self.reads_as)
+        return headline(self.word, self.reads_as, self.built_over is not None)
 
     @property
     def sure(self) -> str:
         """How sure that is, in words."""
-        return sure_words(self.score)
+        return sure_words(self.score, self.built_over is not None)
 
     @property
     def sentence(self) -> str:
         """Word, scale, main reason against it, and how sure, in one line."""
-        return top_line(self.score, self.reads_as, self.reasons)
+        return top_line(self.score, self.reads_as, self.reasons, self.built_over)
 
     @property
     def small_print(self) -> str:
@@ -221,6 +226,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
         viewing=case.viewing,
         just_seen=case.just_seen,
         bare_ground=bare and not empty,
+        built_over=built_over_score(case, setting, found),
         empty=empty,
         crowded_share=case.crowded_share,
         remarks=_remarks(case, found, setting, bare),
