@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from render.judge.score import Word
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
+from render.judge.verdict_words import IF_OPEN
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
@@ -110,6 +111,7 @@ def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
     if not verdict.word.of_a_model:
         return f"You get the place {where}; it will not look like a scale model."
     look = "will look" if verdict.word is Word.READS else "may look"
+    look = look if verdict.built_over is None else f"{look}, {IF_OPEN},"
     size = f" of about {verdict.reads_as.ratio}" if verdict.reads_as else ""
     return f"You get the real place, but it {look} like a scale model{size}, {where}."
 
@@ -205,7 +207,7 @@ def _risk(verdict: Verdict, betrays: str) -> str:
         )
     if not verdict.word.of_a_model:
         return _MOVES
-    if verdict.bare_ground:
+    if verdict.bare_ground or verdict.built_over is not None:
         return (
             "What could go wrong: this preview takes the place as flat; what stands tall will blur "
             "otherwise and may give it away."

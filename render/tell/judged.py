@@ -21,6 +21,7 @@ from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
+from render.optics.solving.holding import misfits
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
@@ -106,7 +107,7 @@ def judge_prepared(
         If a wish cannot be.
     """
     case = case_of(prepared, wishes)
-    verdict = judge_case(case, prepared.setting)
+    verdict = judge_case(case, prepared.setting, prepared.limits)
     sharp = asked_for(prepared, case, verdict)
     wanted = None
     if wishes.scale is not None:
@@ -154,6 +155,8 @@ def judged_lines(judged: Judged) -> list[str]:
         marked = spell_f_number(marked_f_number(wanted))
         exactly = f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})"
         lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
+        there = replace(prepared.setting, f_number=marked_f_number(wanted))
+        lines += misfits(prepared.limits, there) if prepared.limits else ()
     lines += [f"Note: {note}" for note in prepared.notes]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
@@ -207,8 +210,8 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     found = judged.sharpness
     if found is None:
         return None
-    to_do = found.to_do(judged.prepared.setting, judged.prepared.limits)
-    said = {"sentence": found.sentence, "to_do": to_do}
+    setting = judged.prepared.setting
+    said = {"sentence": found.sentence, "to_do": found.to_do(setting, judged.prepared.limits)}
     return asdict(found) | said
 
 

@@ -26,7 +26,7 @@ from render.world.surfaces.wear import (
     trodden,
 )
 
-__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture", "under_ledge"]
+__all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "SHOP_PANES", "evaluate", "texture", "under_ledge"]
 
 #: Rules in the order of their numbers.
 RULES = (
@@ -37,6 +37,9 @@ RULES = (
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
 PANE_STEP_M = 16.0
+
+#: Panes from this number on are a shop's: how much brighter they are than a room.
+SHOP_PANES, _SHOP_SHINE = 1024, 3.2
 
 #: Walls whose u starts beyond the first lie under a ledge, a sill or the eaves: another for each
 #: decimetre of its height, the second apart, with a metre to spare at either end.
@@ -197,7 +200,12 @@ def _pane(m, u, v, copy, out):
     """Glass before a room, lit or dark as a whole; u counts panes by `PANE_STEP_M`."""
     pane, seed = math.floor(u / PANE_STEP_M), f64(m, 20)
     shine = 0.0
-    if cell(pane, 7 * int(copy) + 1, seed) < f64(m, 26):
+    if pane >= SHOP_PANES:  # goods before a lit wall, under lamps; one stands for all its light
+        x = u - PANE_STEP_M * pane
+        goods = noise(x / 0.32 + 7 * pane, v / 0.41, seed) + 0.5 * noise(x / 0.13, v / 0.2, seed)
+        shine = _SHOP_SHINE * (0.6 + 0.4 * v) * (1 + 0.6 * goods) if f64(m, 26) > 0 else 0.0
+        out[9] = -2.0
+    elif cell(pane, 7 * int(copy) + 1, seed) < f64(m, 26):
         # a lamp hangs in the upper part of a room, and rooms differ
         shine = 0.45 + 0.9 * cell(pane, 7 * int(copy) + 2, seed) + 0.25 * min(max(v, 0.0), 1.6)
     for c in range(4, 7):
