@@ -10,6 +10,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
+from render.depth.near.sides import with_sides
 from render.depth.near.strip import Strip, length_px, places_along, unrolled
 
 __all__ = ["running_on"]
@@ -20,6 +21,7 @@ Mask = NDArray[np.bool_]
 _PIECES = 8, 4, 2, 1  # of a stroke: the most of which one is straight, and
 _PIECE_WIDTHS = 2.5  # so many widths long
 _CELLS = 12  # to either side of an axis, over a width and a half
+_SIDE_CELLS = 45  # the same, where its sides are looked for
 _STRAIGHT, _EVEN = 0.15, 0.7  # of the width, from its middle to a line; of the rows, as wide
 _REFERENCE_WIDTHS = 6.0  # before its end, with which what comes is compared
 _ALIKE, _NOISE = 2.0, 0.012  # change against the part's own, and coded light that is none
@@ -46,18 +48,11 @@ def running_on(coded: NDArray[np.float32], line_px: Floats, region: Mask) -> Mas
         straight = [axis for axis in axes if axis is not None]
         for axis in straight:
             found |= _followed(coded, region, *axis)
+        for axis in straight:
+            found = _with_sides(coded, found, *axis)
         if straight:
             break
     return found
-
-
-def _covered(region: Mask, strip: Strip) -> Mask:
-    """Cells of a strip whose middles lie in the region."""
-    offsets = (strip.edges_px[1:] + strip.edges_px[:-1]) / 2
-    x, y = np.moveaxis(strip.middle_px[:, None] + strip.across[:, None] * offsets[:, None], 2, 0)
-    inside = (x >= 0) & (x < region.shape[1]) & (y >= 0) & (y < region.shape[0])
-    x, y = (np.where(inside, part, 0).astype(int) for part in (x, y))
-    return np.asarray(inside & region[y, x])
 
 
 def _axis(
@@ -68,7 +63,7 @@ def _axis(
     if apart < 4.0:
         return None
     strip = unrolled(coded, np.array([start, end]), max(1.0, apart / _PIECE_WIDTHS / 30), 30)
-    held = _covered(region, strip)
+    held = strip.covered(region)
     count = held.sum(axis=1)
     if not (count > 0).mean() > 0.7:
         return None
@@ -109,7 +104,7 @@ def _followed(
     found = np.zeros_like(region)
     strip, held, here = _along(coded, region, middle, way, width_px)
     run = _run(held, here, width_px, strip.cell_px)
-    better = _straightened(strip, _covered(region, strip), run, width_px) if len(run) > 1 else None
+    better = _straightened(strip, strip.covered(region), run, width_px) if len(run) > 1 else None
     if better is None:
         return found
     middle, way, width_px = better
@@ -132,16 +127,31 @@ def _followed(
     return strip.painted(np.where(taken, -beside, 1.0), np.where(taken, beside, -1.0), region.shape)
 
 
+def _with_sides(
+    coded: NDArray[np.float32], region: Mask, middle: Floats, way: Floats, width_px: float
+) -> Mask:
+    """The region with the sides of its part along an axis."""
+    cells = _SIDE_CELLS
+    ends = _ends(middle, way, region.shape)
+    strip = unrolled(coded, ends, max(1.5 * width_px / cells, 0.5), cells)
+    held = strip.covered(region)
+    half = max(1, int(0.35 * width_px / strip.cell_px))
+    core = held[:, cells - half : cells + half].mean(axis=1) > 0.9
+    here = int(np.argmin(np.hypot(*(strip.middle_px - middle).T)))
+    run = _run(core, here, width_px, strip.cell_px)
+    return with_sides(strip, held, run, region)
+
+
 def _along(
     coded: NDArray[np.float32], region: Mask, middle: Floats, way: Floats, width_px: float
 ) -> tuple[Strip, Mask, int]:
     """The strip along an axis through the picture, its rows that the region fills, the middle's."""
-    height, width = region.shape
-    ends = [middle + side * _room(middle, side * way, width, height) * way for side in (-1, 1)]
-    strip = unrolled(coded, np.array(ends), max(1.5 * width_px / _CELLS, 0.5), _CELLS)
+    strip = unrolled(
+        coded, _ends(middle, way, region.shape), max(1.5 * width_px / _CELLS, 0.5), _CELLS
+    )
     half = 0.5 * width_px / strip.cell_px
     core = slice(round(_CELLS - half), round(_CELLS + half))
-    held = _covered(region, strip)[:, core].mean(axis=1) > 0.7
+    held = strip.covered(region)[:, core].mean(axis=1) > 0.7
     return strip, held, int(np.argmin(np.hypot(*(strip.middle_px - middle).T)))
 
 
@@ -192,6 +202,14 @@ def _step(strip: Strip, border: int) -> Floats:
     across = np.linalg.norm(strip.light[:, 2:] - strip.light[:, :-2], axis=2)
     near = across[:, max(0, border - 3) : border + 2]
     return np.asarray(near.max(axis=1))
+
+
+def _ends(middle: Floats, way: Floats, shape: tuple[int, int]) -> Floats:
+    """Where an axis leaves the picture, both ways."""
+    height, width = shape
+    return np.array(
+        [middle + side * _room(middle, side * way, width, height) * way for side in (-1, 1)]
+    )
 
 
 def _room(place: Floats, way: Floats, width: int, height: int) -> float:

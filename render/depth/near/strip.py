@@ -39,6 +39,15 @@ class Strip:
         """Size of a cell."""
         return float(self.edges_px[1] - self.edges_px[0])
 
+    def covered(self, region: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Cells (S, T) whose middles lie in a region of the picture."""
+        offsets = (self.edges_px[1:] + self.edges_px[:-1]) / 2
+        places = self.middle_px[:, None] + self.across[:, None] * offsets[:, None]
+        x, y = np.moveaxis(places, 2, 0)
+        inside = (x >= 0) & (x < region.shape[1]) & (y >= 0) & (y < region.shape[0])
+        x, y = (np.where(inside, part, 0).astype(int) for part in (x, y))
+        return np.asarray(inside & region[y, x])
+
     def painted(self, left: Floats, right: Floats, shape: tuple[int, int]) -> NDArray[np.bool_]:
         """Pixels whose centres lie between two borders (S,), px across the stroke."""
         from scipy.spatial import cKDTree
