@@ -319,11 +319,14 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):
 
 @step()
 def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, scratch, out):
-    """Light that comes along one secondary ray: the sky, or a surface lit once."""
+    """Light that comes along one secondary ray: the sky, or a surface lit once.
+
+    Returns 1 / the distance to that surface, 0 for the sky.
+    """
     near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
     if p < 0:
         sky(L, dx, dy, dz, lobe, out)
-        return
+        return 0.0
     t = np.float64(near)
     slope = 0.02 if lobe > 0 else 0.2  # of soft light only the mean of a texture is seen
     land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
@@ -344,11 +347,15 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, 
         arrives = haze(L, t, dx, dy, scratch)
         for c in range(3):
             out[c] = out[c] * arrives + scratch[c]
+    return 1 / t
 
 
 @step()
 def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
-    """One sample of sky and once-reflected light on the surface, as reflected by white."""
+    """One sample of sky and once-reflected light on the surface, as reflected by white.
+
+    Returns 1 / the distance to what sent it, 0 for the sky.
+    """
     a, b = spread(code, n, bits, salt + 3)
     r = math.sqrt(a)
     aside, along = turned(b)
@@ -364,7 +371,9 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     dz = -c * sign * x - d * y + e * z
     ox, oy, oz = _start(h, dx, dy, dz, t)
     use = salt + 4
-    _second(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, code, n, bits, use, other, scratch, out)
+    return _second(
+        w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, code, n, bits, use, other, scratch, out
+    )
 
 
 @step()
