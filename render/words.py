@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Iterable
 
+from render.decimals import pointed
 from render.errors import SettingError
 from render.units import FOOT_M, MILE_M, imperial, in_feet
 
@@ -19,8 +20,8 @@ __all__ = [
     "choices",
     "lateral_words",
     "length_m",
+    "length_words",
     "marked_f_number",
-    "metres",
     "parse_direction",
     "parse_duration_s",
     "parse_f_number",
@@ -144,14 +145,14 @@ def marked_f_number(f_number: float) -> float:
 
 
 def parse_f_number(text: str) -> float:
-    """Read "f/2.8", "F2.8" or "2.8".
+    """Read "f/2.8", "F2.8", "2.8" or "2,8".
 
     Raises
     ------
     SettingError
         If there is no number above 0 in it.
     """
-    match = re.fullmatch(r"\s*[fF]?\s*/?\s*(\d+(?:\.\d*)?|\.\d+)\s*", text)
+    match = re.fullmatch(r"\s*[fF]?\s*/?\s*(\d+(?:\.\d*)?|\.\d+)\s*", pointed(text))
     value = float(match.group(1)) if match else 0.0
     if not value > 0:
         raise SettingError(f'f-number "{text}": give a number above 0, such as 2.8 or f/2.8')
@@ -186,7 +187,8 @@ def parse_direction(kind: str, text: str) -> float:
     positive, negative = _DIRECTIONS[kind]
     name = "shift" if kind == "lateral" else kind  # as its option is called
     allowed = f'write "{positive} 3", "{negative} 3" or "0"'
-    match = _DIRECTION.fullmatch(text.lower().replace("rise", "up").replace("fall", "down"))
+    plain = pointed(text.lower()).replace("rise", "up").replace("fall", "down")
+    match = _DIRECTION.fullmatch(plain)
     if not match:
         raise SettingError(f'{name} "{text}" is not understood: {allowed}')
     words = [w for w in (*match["before"].split(), match["after"]) if w not in _FILLERS]
@@ -229,12 +231,10 @@ def parse_height_m(text: str) -> float:
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = _LENGTH.fullmatch(text.lower())
+    match = _LENGTH.fullmatch(pointed(text.lower()))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
         hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
-        if re.fullmatch(r"\s*\d+,\d+\s*\w*\s*", text):
-            raise SettingError(f'"{text}" has a comma: write a point, such as 1.5 m')
         if match and unit == "mm":
             raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
         raise SettingError(f'"{text}" is not a length: {hint}')
@@ -248,7 +248,7 @@ def length_m(text: str) -> float | None:
     >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
     (1.8288000000000002, -0.5, None, None)
     """
-    match = _LENGTH.fullmatch(text.lower())
+    match = _LENGTH.fullmatch(pointed(text.lower()))
     if not match or match["unit"] not in _METRES_IN:
         return None
     value = float(match["number"]) * _METRES_IN[match["unit"]]
@@ -262,7 +262,9 @@ def parse_seconds(text: str) -> float:
     (0.02, 120.0)
     """
     units = "ms|s|sec|seconds?|min|minutes?|h|hours?"
-    match = re.fullmatch(rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({units})?\s*", text.lower())
+    match = re.fullmatch(
+        rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({units})?\s*", pointed(text.lower())
+    )
     below = float(match.group(2) or 1) if match else 0.0
     if not match or not below > 0:
         raise SettingError(f'"{text}" is not a time: write seconds, such as 4, "1/50 s" or "2 min"')
@@ -288,7 +290,7 @@ def parse_duration_s(text: str) -> float:
 
 def parse_millimetres(text: str) -> float:
     """Read a length in mm above 0: "45", "45 mm"."""
-    match = _LENGTH.fullmatch(text.lower())
+    match = _LENGTH.fullmatch(pointed(text.lower()))
     if not match or match["unit"] not in ("", "mm"):
         unit = " in mm" if match and match["unit"] in _METRES_IN else " on lens or sensor"
         raise SettingError(f'"{text}" is not a length{unit}: write millimetres, such as 45')
@@ -314,7 +316,7 @@ def parse_size_mm(text: str) -> tuple[float, float]:
     if named:
         return named
     match = re.fullmatch(
-        rf"\s*{_NUMBER}\s*[x×]\s*{_NUMBER}\s*(mm|cm|in|inch|inches|\")?\s*", text.lower()
+        rf"\s*{_NUMBER}\s*[x×]\s*{_NUMBER}\s*(mm|cm|in|inch|inches|\")?\s*", pointed(text.lower())
     )
     if not match or not (float(match.group(1)) > 0 and float(match.group(2)) > 0):
         raise SettingError(
@@ -338,7 +340,9 @@ def parse_size_mm(text: str) -> tuple[float, float]:
 
 def parse_pitch(text: str) -> float:
     """Read how far the camera looks down: "12", "down 12", "up 3"; positive is down."""
-    match = re.fullmatch(rf"\s*(up|down)?\s*(-?){_NUMBER}\s*(?:°|deg|degrees)?\s*", text.lower())
+    match = re.fullmatch(
+        rf"\s*(up|down)?\s*(-?){_NUMBER}\s*(?:°|deg|degrees)?\s*", pointed(text.lower())
+    )
     if not match or (match.group(1) and match.group(2)):
         raise SettingError(f'pitch "{text}": write degrees, such as "down 12", "up 3" or 0')
     value = float(match.group(3))
@@ -355,7 +359,7 @@ def parse_place(text: str) -> tuple[float, bool]:
     value, is_share : float, bool
         A share is 0 at the left or top and 1 at the other side.
     """
-    match = re.fullmatch(rf"\s*(-?){_NUMBER}\s*(%|px)?\s*", text.lower())
+    match = re.fullmatch(rf"\s*(-?){_NUMBER}\s*(%|px)?\s*", pointed(text.lower()))
     if not match:
         raise SettingError(f'"{text}" is no place in a picture: write "31%" or pixels, such as 412')
     value = float(match.group(1) + match.group(2))
@@ -378,14 +382,14 @@ def blur_words(diameter_px: float, percent: float) -> str:
     return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
 
 
-def metres(distance_m: float) -> str:
+def length_words(distance_m: float) -> str:
     """A length on site with the three digits it deserves, in the units of whoever reads it.
 
-    >>> [metres(d) for d in (0.3456, 4.123, 58.3, 99.97, 1234.0, float("inf"))]
+    >>> [length_words(d) for d in (0.3456, 4.123, 58.3, 99.97, 1234.0, float("inf"))]
     ['0.346 m', '4.12 m', '58.3 m', '100 m', '1.23 km', 'infinity']
     >>> from render.units import told_in
     >>> with told_in("feet"):
-    ...     [metres(d) for d in (0.3456, 4.123, 58.3, 1234.0, 1800.0)]
+    ...     [length_words(d) for d in (0.3456, 4.123, 58.3, 1234.0, 1800.0)]
     ['13.6 in', '13.5 ft', '191 ft', '4050 ft', '1.12 mi']
     """
     if math.isinf(distance_m):

@@ -1,8 +1,21 @@
-"""Small places as scene files, quick to build and to trace."""
+"""Small places as pictures and scene files, quick to look at, to build and to trace."""
 
 from pathlib import Path
 
-__all__ = ["bare_yard", "two_crates"]
+import numpy as np
+from PIL import Image
+
+from render.shot.shot import Shot, merged
+
+__all__ = ["bare_yard", "plain", "two_crates"]
+
+_ON_THE_PLAIN = {
+    "view": "44",
+    "height": "11",
+    "pitch": "down 19",
+    "tilt": "up 8",
+    "focus": "50%,58%",
+}
 
 _CRATES = """
 line = "Two crates on grass."
@@ -52,3 +65,13 @@ def bare_yard(folder: Path) -> Path:
     path = folder / "yard.toml"
     path.write_text(_YARD, encoding="utf-8")
     return path
+
+
+def plain(folder: Path, width_px: int = 300) -> Shot:
+    """A picture of a plain seen from 11 m, 3:2, with the lens tilted up."""
+    rng = np.random.default_rng(4)
+    pixels = rng.integers(30, 220, (20, 30, 3), dtype=np.uint8)
+    path = folder / "plain.png"
+    size = (width_px, 2 * width_px // 3)
+    Image.fromarray(pixels).resize(size, Image.Resampling.BICUBIC).save(path)
+    return merged(Shot(picture=str(path)), _ON_THE_PLAIN, "{name}")

@@ -6,14 +6,14 @@ import pytest
 
 from render.errors import SettingError
 from render.units import UNITS_SETTING, parse_units, spoken_in, told_in, units_told
-from render.words import length_m, metres
+from render.words import length_m, length_words
 
 
 @pytest.mark.parametrize("length", [0.01, 0.2, 0.91, 0.92, 3.0, 99.97, 1200.0, 1609.0, 1610.0, 9e4])
 def test_what_is_told_in_feet_can_be_read_back(length: float) -> None:
     """To the three digits that are told; the international foot is 0.3048 m exactly (1959)."""
     with told_in("feet"):
-        said = metres(length)
+        said = length_words(length)
 
     assert length_m(said) == pytest.approx(length, rel=0.006)
     assert said.split()[1] in ("in", "ft", "mi")

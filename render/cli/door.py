@@ -53,6 +53,11 @@ _PLAIN_LETTERS = {
 _UNHEARD = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
 
 
+#: Matrix products run on one thread, unless the user says otherwise: ours are so thin that
+#: threads would wait for each other, and their sums would depend on how many there are. Read when
+#: numpy and scipy are loaded; workers inherit it.
+_ONE_THREAD = ("OPENBLAS_NUM_THREADS", "VECLIB_MAXIMUM_THREADS", "MKL_NUM_THREADS")
+
 #: After this time a stop that was lost comes again, s.
 _AGAIN_S = 0.02
 
@@ -88,6 +93,8 @@ def main() -> None:
     sys.argv = [*plain[:1], *first, *plain[1:]]
     _speak_plainly()
     os.environ.pop("NUMBA_DISABLE_JIT", None)  # for other programs: ours has loops of light
+    for name in _ONE_THREAD:
+        os.environ.setdefault(name, "1")
     try:
         begun = True
         if stopped:  # while all that was prepared, where nobody would have caught it

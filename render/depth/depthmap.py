@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["ALL_SAID", "DepthMap", "Unsaid", "range_words", "taken_regions"]
 
@@ -126,8 +126,8 @@ def range_words(depth_m: NDArray[np.float32]) -> str:
     parts = []
     if known.size:
         far = float(known.max())
-        end = "to the horizon" if far > _HORIZON_M else f"farthest {metres(far)}"
-        parts += [f"nearest {metres(float(known.min()))}", end]
+        end = "to the horizon" if far > _HORIZON_M else f"farthest {length_words(far)}"
+        parts += [f"nearest {length_words(float(known.min()))}", end]
     parts += [f"{_percent(sky)} sky" if sky else "no sky"]
     if holes:
         parts += [f"{_percent(holes)} not known"]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 from render.optics.terrain import level_axes
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["Mark", "Measured", "marked_depths", "marked_slopes"]
 
@@ -52,7 +52,7 @@ class Mark:
             )
 
     def __str__(self) -> str:
-        return f"{self._place()}, {metres(self.distance_m)}"
+        return f"{self._place()}, {length_words(self.distance_m)}"
 
     def _place(self) -> str:
         return f"mark at ({self.x_px:.0f}, {self.y_px:.0f})"

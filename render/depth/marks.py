@@ -22,7 +22,7 @@ from render.depth.sampling import enlarged, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["Misfit", "SpreadMarks", "spread_marks"]
 
@@ -60,9 +60,11 @@ class Misfit:
     def words(self) -> str:
         """Return the misfit as a sentence."""
         off = 100 * (self.spread_m / self.depth_m - 1)
-        said = f"{self.mark}: the map has {metres(self.spread_m)} there ({round(off) or 0:+d} %)"
+        said = (
+            f"{self.mark}: the map has {length_words(self.spread_m)} there ({round(off) or 0:+d} %)"
+        )
         if np.isfinite(self.others_m):
-            said += f"; without it the other marks would say {metres(self.others_m)}"
+            said += f"; without it the other marks would say {length_words(self.others_m)}"
         return said
 
 
@@ -392,7 +394,8 @@ def _remarks(
     said = []
     if ground_m is not None:
         said += [
-            f"the {mark} lies farther than the ground seen there ({metres(_read(ground_m, mark))})"
+            f"the {mark} lies farther than the ground seen there "
+            f"({length_words(_read(ground_m, mark))})"
             ": the height, the pitch or this distance is off, or the ground falls away"
             for mark, far in zip(marks, ratio, strict=True)
             if far < -_OWN_THING and np.isfinite(_read(ground_m, mark))

@@ -81,8 +81,7 @@ def guess_sky(
     full = _sharpened(region, small, picture)
     share = float(full.mean())
     said = (
-        f"{100 * share:.0f} % of the picture was taken for sky by its colour along the top edge: "
-        "check it, or outline the sky yourself"
+        "the sky was found by its colour along the top edge: check it, or outline it yourself"
         if share > 0
         else "no sky was found along the top edge"
     )

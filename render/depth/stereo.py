@@ -11,15 +11,13 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
-from scipy.spatial.transform import Rotation
 
 from render.depth.depthmap import DepthMap
 from render.depth.sampling import coded_grey, reduced
 from render.errors import InputError
 from render.extras import needed
 from render.optics.camera import Camera
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["by_features", "by_rectified", "disparity_of", "offset_unsaid"]
 
@@ -307,6 +305,8 @@ def _fitted(matches: _Matches, focal_px: float, start: NDArray[np.float64] | Non
     to the side and a turn look alike in all but small differences, so the steps that a person
     takes are preferred, and of several minima the best in which things lie before the camera.
     """
+    from scipy.optimize import least_squares  # a quarter of a second, and seldom asked for
+
     across, down = (matches.second - matches.first)[:, :2].T
     weight = _LOSS_PX * math.sqrt(len(across) / _TILES) / _STRAY
 
@@ -341,6 +341,8 @@ def _fitted(matches: _Matches, focal_px: float, start: NDArray[np.float64] | Non
 
 def _turn_and_way(numbers: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Turn and unit step from a rotation vector, the step down and ahead, and its side."""
+    from scipy.spatial.transform import Rotation  # as above
+
     way = np.array([numbers[5], numbers[3], numbers[4]])
     return Rotation.from_rotvec(numbers[:3]).as_matrix(), way / np.linalg.norm(way)
 
@@ -445,7 +447,9 @@ def _depth_of(
         pixel = np.hypot(_DOUBT_PX / shrink / disparity, doubt_per_m * depth)
         unsure = np.where(usable, np.hypot(pixel, focal_doubt), np.nan).astype(np.float32)
     remark = f"{100 * share:.0f} % of the picture was matched"
-    return DepthMap(depth, f"a stereo pair a step of {metres(step_m)} apart", unsure, (remark,))
+    return DepthMap(
+        depth, f"a stereo pair a step of {length_words(step_m)} apart", unsure, (remark,)
+    )
 
 
 def offset_unsaid(made: DepthMap, camera: Camera, step_m: float) -> DepthMap:

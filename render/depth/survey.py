@@ -25,7 +25,7 @@ from render.depth.survey_kernels import march
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 from render.optics.terrain import level_axes, rise_before
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = [
     "GroundOfSurvey",
@@ -266,7 +266,10 @@ def seen_from(field: HeightField, camera: Camera, view: View) -> DepthMap:
     column = ((np.arange(camera.width_px) + 0.5) * columns / camera.width_px).astype(np.intp)
     full = depth[np.ix_(row, column)]
     height_m = vantage_over(field, view).height_m
-    how = f"a survey seen from {metres(height_m)} over its ground, heading {view.heading_deg:.1f}°"
+    how = (
+        f"a survey seen from {length_words(height_m)} over its ground, heading "
+        f"{view.heading_deg:.1f}°"
+    )
     if not unknown.any():
         return DepthMap(full, how, _SURVEY_DOUBT, ())
     where = unknown[np.ix_(row, column)]

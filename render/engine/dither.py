@@ -10,6 +10,7 @@ from scipy.ndimage import maximum_filter, minimum_filter
 from render.engine.photograph import Photograph
 from render.optics.blur import BlurField
 from render.scene.colour import Encoding
+from render.threads import each_share
 
 __all__ = ["dither"]
 
@@ -60,18 +61,24 @@ def dither(
     light = shot.light.copy()
     before, after = encoding.codes(recorded, 16), encoding.codes(light, 16)
     shape = light.shape[:2]
-    noise = np.zeros(shape, np.float32)
-    for channel in range(3):
-        if channel == 0 or not grey:
-            noise = rng.random(shape, np.float32) - rng.random(shape, np.float32)
-        here = blurred & (_varies(after[..., channel]) < np.uint16(_SMOOTH * 257))
-        here &= _varies(before[..., channel]) > 0
-        codes = after[..., channel][here].astype(np.float32) / np.float32(257.0) + noise[here]
-        rounded = np.clip(np.rint(codes), 0, 255).astype(np.uint8)
-        light[..., channel][here] = encoding.light(np.repeat(rounded[:, None, None], 3, axis=2))[
-            :, 0, channel
-        ]
+    noise = [_noise(rng, shape) for _ in range(1 if grey else 3)] * (3 if grey else 1)
+
+    def rounded(first: int, last: int) -> None:
+        for channel in range(first, last):
+            here = blurred & (_varies(after[..., channel]) < np.uint16(_SMOOTH * 257))
+            here &= _varies(before[..., channel]) > 0
+            codes = after[..., channel][here].astype(np.float32) / np.float32(257.0)
+            whole = np.clip(np.rint(codes + noise[channel][here]), 0, 255).astype(np.uint8)
+            said = encoding.light(np.repeat(whole[:, None, None], 3, axis=2))
+            light[..., channel][here] = said[:, 0, channel]
+
+    each_share(3, rounded)
     return replace(shot, light=light)
+
+
+def _noise(rng: np.random.Generator, shape: tuple[int, ...]) -> NDArray[np.float32]:
+    """Of a triangular density, two codes wide."""
+    return rng.random(shape, np.float32) - rng.random(shape, np.float32)
 
 
 def _varies(codes: NDArray[Any]) -> NDArray[Any]:

@@ -13,7 +13,7 @@ from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, 
 from render.optics.plane import focus_lens
 from render.shot.keyframes import KeyFrame
 from render.shot.shot import FocusWish, shot_keys
-from render.words import metres, spell_direction, spell_f_number
+from render.words import length_words, spell_direction, spell_f_number
 
 __all__ = ["Ramps", "Track", "eased", "ramp_words", "ramps_of", "setting_at", "unreached_words"]
 
@@ -195,10 +195,10 @@ def _value_words(name: str, value: Any, focus: type[Focus] | None) -> str:
     if name == "f":
         return spell_f_number(float(np.exp(value)))
     if name == "height":
-        return metres(float(value))
+        return length_words(float(value))
     assert focus is not None, "a focus that moves has a kind"
     match _focus_of(focus, value):
         case FocusExtension(extension_mm):
             return f"extension {extension_mm:.2f} mm"
         case FocusSpot(_, _, depth_m) | FocusDistance(depth_m):
-            return "infinity" if np.isinf(depth_m) else metres(depth_m)
+            return "infinity" if np.isinf(depth_m) else length_words(depth_m)

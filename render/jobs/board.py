@@ -1,12 +1,11 @@
 """`hingeline board`: one page for a client."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date as day
 from datetime import datetime
 from pathlib import Path
 
-import numpy as np
 from PIL import Image
 
 from render.engine.photograph import photograph
@@ -17,24 +16,17 @@ from render.files.painted import check_ending, profiled, write_bytes, write_pain
 from render.files.pictures import read_picture
 from render.files.run import one_run
 from render.files.shots import write_shot
+from render.jobs.alternatives import Alternative, alternatives_of, read_alternative
 from render.jobs.close_ups import chosen_close_ups, close_ups_as_it_is, take_close_ups
 from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
-from render.load.case import case_of
 from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
-from render.load.named import focus_found
-from render.load.plan import planned_on
 from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.optics.lens import Focus, FocusExtension, LensSetting
-from render.optics.plane import focus_lens
-from render.optics.solving.solve import best_plane
-from render.optics.solving.targets import Freedom, Target
+from render.optics.lens import LensSetting
 from render.plan.light import moment_words
-from render.plan.tolerance import focus_anew
-from render.scene.field import frame_field
 from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
 from render.sheets.board import draw_board
@@ -47,32 +39,27 @@ from render.sheets.board_plan import (
     moment_boxes,
     paper,
 )
-from render.sheets.client_words import alternative_words, client_sentences
+from render.sheets.client_words import client_sentences
 from render.sheets.close_ups import CloseUps
 from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.drawing.vector import pdf_bytes
-from render.shot.axes import parse_axis
-from render.shot.shot import Shot, input_files, merged, shot_keys
+from render.shot.shot import Shot, input_files
 from render.shot.wishes import BoardWishes
-from render.tell.judged import Judged, judge_prepared, judged_record
+from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
-from render.tell.setting_values import focus_words
 from render.tell.summary import credit_words, lens_words, setting_record, title_of
-from render.words import parse_size_mm, spell_direction
 
 __all__ = ["board"]
 
 Main = Image.Image | list[tuple[Image.Image, str]]
 
 _DPI = 300.0
-#: A look whether anything blurs, and the share of the picture that must not.
-_LOOKED_AT_PX, _NEARLY_ALL = 320, 0.98
-#: So many alternatives where nobody asks for others.
-_USUAL = 2
+#: Fewer pixels to the inch of paper show as such (common practice, no source).
+_LEAST_DPI = 100.0
 #: Characters of a sentence, which wraps.
 _SENTENCE = 400
 
@@ -108,57 +95,114 @@ def board(
     out = out or Path(f"{shot.stem}_board.pdf")
     inputs = [*input_files(shot), *([Path(wishes.logo)] if wishes.logo else [])]
     _check_places(out, png, save_shot, overwrite, inputs)
-    papers = _papers(wishes)
-    title = checked_text(wishes.title, "the title") if wishes.title else title_of(shot)
-    author = checked_text(wishes.author, "the name") if wishes.author else ""
-    when = checked_text(wishes.date, "the date") if wishes.date else _today()
-    logo = _logo(wishes.logo)
-    others = [_alternative(text) for text in wishes.alternatives]
-    if len(others) > 4:
-        raise InputError(f"{len(others)} alternatives are too many for one page: at most 4")
-    if wishes.clip_s is not None and not wishes.moments:
-        raise SettingError("--clip is the length of the film that --moments shows: give both")
+    said = _read(shot, wishes)
     say_compiling(progress)
     base = prepare(shot, progress)
     take = to_take(base, MOCKUP_STOPS)
-    settings, told = _settings(base, others)
+    settings, told = alternatives_of(base, said.others)
     judged = judge_prepared(as_judged(shot, base, progress))
-    sentences = wishes.says or _sentences(judged)
-    words = BoardWords(
-        title=title,
-        date=when,
-        author=author,
-        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
-        setting=_dotted(lens_words(base.setting)) + _hour(base.shot),
-        captions=(
-            ("The place as it is", ""),
-            *((caption, _dotted(words)) for caption, words, *_ in settings),
-        ),
-        with_logo=logo is not None,
-        credit=credit_words(base),
-    )
-    frame = base.scene.frame
-    planned = best_plan(words, frame.width / frame.height, papers)
+    planned = _planned(_words(said, wishes, judged, base, settings), base, said.papers, wishes)
     blocks = _block_pictures(base, take, planned, settings, progress)
     main = _main(shot, wishes, base, take, planned, progress)
     progress("drawing the board", 0.9)
-    drawing = draw_board(planned, main, blocks, logo)
-    content = pdf_bytes([drawing], title=title, author=author)
+    drawing = draw_board(planned, main, blocks, said.logo)
+    content = pdf_bytes([drawing], title=said.title, author=said.author)
     write_bytes(out, content, overwrite=overwrite, inputs=inputs)
     if png:
         image = paint(drawing, planned.paper.unit_pt * _DPI / 72)
         write_painted(png, image, overwrite=overwrite, inputs=inputs, dpi=_DPI)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
-    largest, place, what = _largest(main, planned)
-    dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
     notes = (
         *base.notes,
         *told,
         *lift_words(base, MOCKUP_STOPS, found=take.lifted is not None),
         *stand_in_notes([drawing]),
     )
-    finer = _finer_words(base, planned.px(place, _DPI)[0]) if dpi < 0.95 * _DPI else ""
+    files = [path for path in (out, png, save_shot) if path]
+    return _told(files, wishes, base, judged, planned, settings, main, notes)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Said:
+    """What the wishes say, read before anything is loaded."""
+
+    papers: list[Paper]
+    title: str
+    author: str
+    date: str
+    logo: Image.Image | None
+    others: list[tuple[str | None, dict[str, str]]]
+
+
+def _read(shot: Shot, wishes: BoardWishes) -> _Said:
+    """Read and check all that is wished; errors as in `board`."""
+    said = _Said(
+        papers=_papers(wishes),
+        title=checked_text(wishes.title, "the title") if wishes.title else title_of(shot),
+        author=checked_text(wishes.author, "the name") if wishes.author else "",
+        date=checked_text(wishes.date, "the date") if wishes.date else _today(),
+        logo=_logo(wishes.logo),
+        others=[read_alternative(text) for text in wishes.alternatives],
+    )
+    if len(said.others) > 4:
+        raise InputError(f"{len(said.others)} alternatives are too many for one page: at most 4")
+    if wishes.clip_s is not None and not wishes.moments:
+        raise SettingError("--clip is the length of the film that --moments shows: give both")
+    return said
+
+
+def _words(
+    said: _Said,
+    wishes: BoardWishes,
+    judged: Judged,
+    base: Prepared,
+    settings: Sequence[Alternative],
+) -> BoardWords:
+    """Everything that is written on the board."""
+    sentences = wishes.says or _sentences(judged)
+    return BoardWords(
+        title=said.title,
+        date=said.date,
+        author=said.author,
+        sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
+        setting=_dotted(lens_words(base.setting)) + _hour(base.shot),
+        captions=(
+            ("The place as it is", ""),
+            *((caption, _dotted(words)) for caption, words, *_ in settings),
+        ),
+        with_logo=said.logo is not None,
+        credit=credit_words(base),
+    )
+
+
+def _planned(
+    words: BoardWords, base: Prepared, papers: Sequence[Paper], wishes: BoardWishes
+) -> BoardPlan:
+    """Where everything lies; where the picture's pixels will show, the small print says so."""
+    frame = base.scene.frame
+    planned = best_plan(words, frame.width / frame.height, papers)
+    place = moment_boxes(planned, 9)[0] if wishes.moments else planned.main
+    if frame.width >= planned.px(place, _LEAST_DPI)[0]:
+        return planned
+    coarse = f"Enlarged from {frame.width} x {frame.height} pixels, which show in print."
+    return best_plan(replace(words, coarse=coarse), frame.width / frame.height, papers)
+
+
+def _told(
+    files: list[Path],
+    wishes: BoardWishes,
+    base: Prepared,
+    judged: Judged,
+    planned: BoardPlan,
+    settings: Sequence[Alternative],
+    main: Main,
+    notes: tuple[str, ...],
+) -> Made:
+    """What is said of a board that was made."""
+    largest, place, what = _largest(main, planned)
+    dpi = _DPI * largest.width / planned.px(place, _DPI)[0]
+    words = planned.words
     record: BoardRecord = {
         "setting": setting_record(base),
         "verdict": judged_record(judged),
@@ -171,11 +215,12 @@ def board(
         "credit": base.credit or None,
     }
     return made(
-        [path for path in (out, png, save_shot) if path],
+        files,
         (
             *words.sentences,
+            *to_do_lines(judged),
             f"{what}: {largest.width} x {largest.height} px, {dpi:.0f} dpi on {wishes.paper}"
-            + finer,
+            + _finer_words(base, planned.px(place, _DPI)[0], dpi),
             *(f"Note: {note}" for note in notes),
             *filter(None, [credit_words(base)]),
         ),
@@ -196,11 +241,15 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
     )
 
 
-def _finer_words(base: Prepared, wanted_px: int) -> str:
-    """Say how the page gets finer, where it is coarser than print."""
+def _finer_words(base: Prepared, wanted_px: int, dpi: float) -> str:
+    """Say that the page is coarser than print, and how it gets finer."""
+    if dpi >= 0.95 * _DPI:
+        return ""
+    shows = "too few for print, its pixels show; " if dpi < _LEAST_DPI else ""
     if base.shot.scene:
-        return f" (--width {wanted_px} traces the scene finely enough)"
-    return " (the picture has no more)"
+        return f" ({shows}--width {wanted_px} traces the scene finely enough)"
+    wish = ": take a larger one" if shows else ""
+    return f" ({shows}the picture has no more{wish})"
 
 
 def _check_places(
@@ -236,105 +285,6 @@ def _logo(name: str | None) -> Image.Image | None:
     except HingelineError as error:
         raise InputError(f"the logo cannot be used: {error}") from None
     return profiled(screen_picture(file.light, file.encoding))
-
-
-def _alternative(text: str) -> tuple[str | None, dict[str, str]]:
-    """Read "Calmer: f=5.6; tilt=up 4" into a caption, or None, and values by name."""
-    caption, colon, rest = text.partition(":")
-    if not colon or "=" in caption:
-        caption, rest = "", text
-    given = {}
-    for part in rest.split(";"):
-        axis = parse_axis(part)
-        given[axis.name] = part.partition("=")[2].strip()
-        if shot_keys()[axis.name].table not in ("lens", "camera"):
-            raise SettingError(f'alternative "{text}": only lens and sensor may differ on a board')
-    return (checked_text(caption, "the caption") if caption.strip() else None), given
-
-
-def _settings(
-    base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
-) -> tuple[list[tuple[str, str, Scene, LensSetting]], list[str]]:
-    """Return caption, words, scene and setting of every alternative, and what is to be said."""
-    usual = not others
-    others = others or _usual_others(base)
-    seen = [(base.setting, base.scene.window)]
-    found, told = [], []
-    for caption, given in others:
-        shot = merged(base.shot, dict(given), "--alternative {name}")
-        told += [shot.ring] if shot.ring else []
-        if base.things is not None:
-            shot = focus_found(shot, base.scene, base.things)
-        scene, planned = planned_on(shot, base.scene)
-        setting = planned.setting
-        if (setting, scene.window) in seen or (usual and _all_sharp(base, scene, setting)):
-            continue  # the same picture twice tells nothing
-        if usual and len(seen) > _USUAL:
-            break
-        seen.append((setting, scene.window))
-        words = ", ".join([lens_words(setting), *_format_words(given)])
-        found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
-    return found, list(dict.fromkeys(told))
-
-
-def _format_words(given: Mapping[str, str]) -> list[str]:
-    """What an alternative says of sensor or film, "24 x 24 mm", and of how it is held."""
-    words = []
-    if "format" in given:
-        width_mm, height_mm = parse_size_mm(given["format"])
-        words.append(f"{width_mm:g} x {height_mm:g} mm")
-    if "portrait" in given:
-        words.append("upright" if shot_keys()["portrait"].read(given["portrait"]) else "lying")
-    return words
-
-
-def _usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
-    """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
-
-    Half the lean is no other picture than two stops down: over level ground blur goes as the sine
-    of the lean over the f-number. An extension belongs to its lean: another lean is focused anew on
-    what the shot is sharp on, as whoever stands there would; on several things as well as it can
-    be, as `hingeline solve` says it of the straight lens.
-    """
-    setting, limits = base.setting, base.limits
-    calm, strong = 2 * setting.f_number, setting.f_number / 2
-    if limits is not None:
-        calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
-
-    def leaning(share: float) -> dict[str, str]:
-        tilt, swing = share * setting.tilt_deg, share * setting.swing_deg
-        given = {"tilt": spell_direction("tilt", tilt), "swing": spell_direction("swing", swing)}
-        if isinstance(setting.focus, FocusExtension):
-            leant = replace(setting, tilt_deg=tilt, swing_deg=swing)
-            anew = _between(leant, base.named) or focus_anew(case_of(base), setting, base.named)
-            leant = replace(leant, focus=anew)
-            given["focus"] = focus_words(leant, base)
-        return given
-
-    return [
-        (None, {"f": f"{calm:g}"}),
-        (None, leaning(0.0)),
-        (None, leaning(0.25)),
-        (None, {"f": f"{strong:g}"}),
-    ]
-
-
-def _between(setting: LensSetting, named: Sequence[Target]) -> Focus | None:
-    """The best focus on several things for a lean; None for one, or where there is none."""
-    held = Freedom(tilt=False, swing=False, tilt_deg=setting.tilt_deg, swing_deg=setting.swing_deg)
-    try:
-        best = best_plane(named, setting.focal_mm, held) if len(named) > 1 else None
-    except SettingError:
-        return None
-    return FocusExtension(best.extension_mm) if best else None
-
-
-def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
-    """Whether a setting blurs nothing: that is the place as it is, which stands there already."""
-    small = resized(scene, _LOOKED_AT_PX)
-    field = frame_field(small, setting)
-    blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
-    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= base.coc_mm)
 
 
 def _largest(main: Main, planned: BoardPlan) -> tuple[Image.Image, Box, str]:
@@ -387,7 +337,7 @@ def _block_pictures(
     base: Prepared,
     take: ToTake,
     planned: BoardPlan,
-    settings: Sequence[tuple[str, str, Scene, LensSetting]],
+    settings: Sequence[Alternative],
     progress: Progress,
 ) -> list[tuple[Image.Image, CloseUps]]:
     """The place as it is, and the alternatives; each with its close-ups."""

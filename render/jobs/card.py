@@ -34,12 +34,12 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
-from render.tell.judged import judge_prepared, judged_record
+from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
 from render.tell.summary import check_names, credit_words, setting_record, setting_words, title_of
-from render.words import metres
+from render.words import length_words
 from render.world.description import Description
 from render.world.sky import horizontal_lux
 
@@ -114,6 +114,7 @@ def card(
         (
             f"Setting: {setting_words(prepared)}",
             judged.headline,
+            *to_do_lines(judged),
             *card_lines(planned),
             *(f"Note: {note}" for note in prepared.notes),
             *(f"Note: {note}" for note in stand_in_notes(pages)),
@@ -179,9 +180,12 @@ def _sharp_words(prepared: Prepared) -> str:
     summary = summarise_focus(field, prepared.coc_mm, prepared.scene.vantage)
     band = (summary.across if summary.upright else summary.columns)[1]
     if band.ground is not None and not math.isnan(band.ground.near_m):
-        return f"{metres(band.ground.near_m)} to {metres(band.ground.far_m)} over the ground"
+        return (
+            f"{length_words(band.ground.near_m)} to "
+            f"{length_words(band.ground.far_m)} over the ground"
+        )
     run = band.longest
     if run is None:
         return ""
-    near, far = map(metres, sorted((run.first_m, run.last_m)))
+    near, far = map(length_words, sorted((run.first_m, run.last_m)))
     return f"{near if near == far else f'{near} to {far}'} along the axis"

@@ -33,7 +33,7 @@ from render.tell.cells import verdict_cell
 from render.tell.records.commands import CompareRecord
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
-from render.words import metres, spell_f_number, swing_words, tilt_words
+from render.words import length_words, spell_f_number, swing_words, tilt_words
 
 __all__ = ["compare"]
 
@@ -342,7 +342,7 @@ def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:
         parts.append("focus in the middle of the frame")
     vantage = one.vantage
     if vantage and "height" not in names:
-        parts.append(f"from {metres(vantage.height_m)} above the ground")
+        parts.append(f"from {length_words(vantage.height_m)} above the ground")
     return " · ".join(parts)
 
 

@@ -32,7 +32,7 @@ from render.shot.belonging import refuse_strange
 from render.shot.shot import Shot, input_files
 from render.tell.records.commands import DepthRecord, ProposeRecord
 from render.tell.records.plain import plain
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["make_depth", "propose_pitch"]
 
@@ -228,7 +228,7 @@ def _paint(
     column = ((np.arange(columns) + 0.5) * camera.width_px / columns).astype(np.intp)
     scale = columns / camera.width_px
     spots = [
-        ((mark.x_px * scale, mark.y_px * scale), metres(mark.distance_m))
+        ((mark.x_px * scale, mark.y_px * scale), length_words(mark.distance_m))
         for mark in marks_of(seen.shot.depth.marks, camera)
     ]
     sheet = depth_sheet(

@@ -1,26 +1,22 @@
 """`hingeline render`: one planned photograph, written with what was said about it."""
 
 import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
-from render.engine.develop import add_grain, fall_off
-from render.engine.diffract import diffract, spread_px
-from render.engine.dither import dither
-from render.engine.glare import glare
-from render.engine.grain import match_grain, measure_grain
 from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
 from render.files.atomic import check_destinations
-from render.files.painted import write_painted
+from render.files.painted import painted_bytes, write_bytes
 from render.files.pictures import coding_of, write_picture
 from render.files.run import one_run
 from render.files.sequences import written_ending
 from render.files.shots import write_shot
+from render.jobs.finishing import finished
 from render.jobs.made import Made, made
 from render.limits import RAYS
 from render.load.compiled import say_compiling
@@ -30,9 +26,9 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.blur import BlurField
 from render.optics.lens import FocusSpot
-from render.scene.colour import Encoding
 from render.scene.field import frame_field
 from render.scene.resize import averaged, resized
+from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import Marks, band_overlay, blur_map, taken_outlines, triptych
@@ -46,6 +42,7 @@ from render.tell.summary import (
     summary_of,
     summary_record,
 )
+from render.threads import thread_count
 
 __all__ = ["render", "shown_beside"]
 
@@ -56,9 +53,6 @@ _TRIPTYCH_LONG_SIDE_PX = 1000
 
 
 _PLAIN = Finish()
-
-#: Light that a spike must add to be seen on black: some codes of 255.
-_SEEN = 0.001
 
 
 @one_run()
@@ -114,30 +108,10 @@ def render(
     photo = photograph(to_take.scene, prepared.setting)
     if exact is not None:
         photo = _exactly(prepared, photo, exact, progress)
-    if finish.diffraction:
-        photo = diffract(photo)
-        told.append(
-            "diffraction of a round iris was added: the first dark ring in green is "
-            f"{2.44 * spread_px(photo)[1]:.2g} px across"
-        )
-    if finish.fall_off:
-        photo = fall_off(photo)
-        rim = " and its rim cuts the light" if prepared.setting.cats_eye else ""
-        told.append(f"the corners are darkened as an ideal lens does (cos^4){rim}")
-    if finish.glare is not None:
-        brightest = float(photo.light.max())
-        photo, strongest = glare(photo, finish.glare)
-        told.append(_glare_words(prepared, finish.glare, brightest, strongest))
     coding, bits = coding_of(out, prepared.file)
     field = frame_field(prepared.scene, prepared.setting)
-    if finish.grain == "match":
-        photo, words = _matched(prepared, photo, field, coding, bits, finish.seed)
-        told.append(words)
-    elif finish.grain:
-        photo = add_grain(photo, finish.grain, finish.seed)
-        told.append(f"grain of {finish.grain:g} was added, seed {finish.seed}")
-    if bits == 8:
-        photo = dither(photo, _frame_light(prepared), field, coding, grey=_is_grey(prepared))
+    photo, done = finished(prepared, photo, field, finish, coding, bits)
+    told += done
     progress("writing", 0.8)
     written = write_picture(
         out,
@@ -149,8 +123,8 @@ def render(
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
-        for path, image in zip(shown, _explained(prepared, photo), strict=True):
-            write_painted(path, image, overwrite=overwrite, inputs=inputs)
+        for path, content in zip(shown, _explained(prepared, photo), strict=True):
+            write_bytes(path, content, overwrite=overwrite, inputs=inputs)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
@@ -169,62 +143,16 @@ def render(
     )
 
 
-def _glare_words(prepared: Prepared, veil: float, brightest: float, strongest: float) -> str:
-    """Say what strays, and why there may be no spikes."""
-    words = [f"a veil of {100 * veil:.3g} % lies over the picture"] if veil else []
-    blades = prepared.setting.iris.blades
-    count = blades if blades % 2 == 0 else 2 * blades
-    thrown = f"{blades} blades throw {count} spikes" if blades else "a round iris throws a halo"
-    if brightest <= 1:
-        clipped = prepared.file is not None and prepared.file.bits != 32
-        lift = " (--lift-highlights gives clipped lamps out of focus more light)" if clipped else ""
-        words.append(f"no spikes: nothing in the picture is brighter than white{lift}")
-    elif strongest < _SEEN:
-        words.append(
-            f"{thrown}, too faint to be seen: the brightest light is {brightest:.2g} times white"
-        )
-    else:
-        words.append(f"{thrown} round what is brighter than white")
-    return "; ".join(words)
-
-
-def _matched(
-    prepared: Prepared,
-    photo: Photograph,
-    field: BlurField,
-    coding: Encoding,
-    bits: int,
-    seed: int,
-) -> tuple[Photograph, str]:
-    """Give blur the source's grain, and say how much of it there is."""
-    grain = measure_grain(_frame_light(prepared), coding)
-    if grain is None:
-        return photo, "no grain was matched: no part of the picture is even enough to measure it"
-    photo = match_grain(photo, field, grain, coding, seed, bits=bits, grey=_is_grey(prepared))
-    low, high = grain.sigma.min(), grain.sigma.max()
-    return photo, (
-        f"blur has the grain that it took from the source ({low:.2g} to {high:.2g} codes of 255), "
-        f"seed {seed}"
-    )
-
-
-def _frame_light(prepared: Prepared) -> NDArray[np.float32]:
-    """The planned frame before the lens."""
-    frame = prepared.scene.frame
-    return prepared.scene.picture[frame.rows, frame.columns]
-
-
-def _is_grey(prepared: Prepared) -> bool:
-    return prepared.file is not None and prepared.file.grey
-
-
 def shown_beside(out: Path) -> tuple[Path, ...]:
     """Where the pictures go that explain a photograph."""
     return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
 
 
-def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]:
-    """The blur map, the sharp band over the photograph, and before / blur map / after."""
+def _explained(prepared: Prepared, photo: Photograph) -> Iterator[bytes]:
+    """PNG files of the blur map, the sharp band over the photograph, and before / blur / after.
+
+    Each is drawn and packed on a thread of its own.
+    """
     before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
     focus = prepared.setting.focus
     spot = None
@@ -236,20 +164,23 @@ def _explained(prepared: Prepared, photo: Photograph) -> tuple[Image.Image, ...]
         vantage=prepared.scene.vantage,
         taken=taken_outlines(prepared.taken_in_frame),
     )
-    coc_mm = prepared.coc_mm
-    band = band_overlay(after, field, coc_mm, marks)
-    full_px = prepared.scene.frame.width
-    blur = blur_map(before, field, coc_mm, full_scale=full_px / before.width)
-    before, field, after = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
-    compare = triptych(
-        before,
-        field,
-        after,
-        coc_mm,
-        setting=setting_words(prepared),
-        full_scale=full_px / before.width,
-    )
-    return paint(blur), paint(band), paint(compare)
+    coc_mm, full_px = prepared.coc_mm, prepared.scene.frame.width
+
+    def blur() -> Drawing:
+        return blur_map(before, field, coc_mm, full_scale=full_px / before.width)
+
+    def band() -> Drawing:
+        return band_overlay(after, field, coc_mm, marks)
+
+    def compare() -> Drawing:
+        first, between, last = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
+        said = setting_words(prepared)
+        scale = full_px / first.width
+        return triptych(first, between, last, coc_mm, setting=said, full_scale=scale)
+
+    with ThreadPoolExecutor(thread_count()) as pool:
+        drawn = (blur, band, compare)
+        yield from pool.map(lambda draw: painted_bytes(paint(draw()), ".png"), drawn)
 
 
 def _sized(

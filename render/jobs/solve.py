@@ -10,9 +10,10 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made
-from render.load.asked_place import Place, place_of
+from render.load.asked.place import Place, place_of
+from render.load.asked.site import Site
+from render.load.asked.wish import Wish, parse_wish
 from render.load.progress import Progress
-from render.load.site import Site, Wish, parse_wish
 from render.load.taken import resting_on
 from render.optics.blur import blur_field
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
@@ -88,7 +89,7 @@ def find_answer(
     shot : Shot
         A picture with depth, or only a height and a lens.
     sharp : list of (kind, text)
-        What should be sharp, each of a kind in `render.load.site.KINDS`.
+        What should be sharp, each of a kind in `render.load.asked.wish.KINDS`.
     soft : list of str
         What should be soft; points and areas.
     only : bool
@@ -180,20 +181,25 @@ def _answered(
         leanings = tuple(sorted(leanings, key=lambda leaning: not _reached(leaning, limits)))
         answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
     elif not band:
-        found = {wish: site.targets(wish) for wish in wishes}
-        targets = [target for group in found.values() for target in group]
-        unseen = {wish.name: where for wish in wishes if (where := site.unseen(found[wish]))}
+        targets = [target for wish in wishes for target in site.targets(wish)]
         serving = serve(
             targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
         )
-        outside = tuple(
-            f"{name} lies {where}: turn, shift or step back to see it"
-            for name, where in unseen.items()
-        )
-        answer = replace(answer, serving=serving, notes=outside + answer.notes, outside=outside)
+        answer = replace(answer, serving=serving)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
-    return replace(answer, checks=_checks(site, wishes, shot))
+    outside = tuple(
+        f"{wish.name} lies {where}: turn, shift or step back to see it"
+        for wish in (*wishes, *softs)
+        if (where := site.unseen(site.targets(wish)))
+    )
+    gaps = tuple(filter(None, map(site.row_gaps, wishes)))
+    return replace(
+        answer,
+        notes=(*outside, *gaps, *answer.notes),
+        outside=outside,
+        checks=_checks(site, wishes, shot),
+    )
 
 
 def _called(wishes: list[Wish]) -> list[Wish]:

@@ -11,7 +11,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.plane import focus_lens
 from render.shot.depthkeys import near_example
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["KINDS", "NearQuestion", "answer_words", "near_question"]
 
@@ -53,14 +53,18 @@ class NearQuestion:
         limit = (
             "near the lens"
             if np.isnan(self.limit_m)
-            else f"within {metres(self.limit_m)} of the lens (a quarter of the focus distance)"
+            else (
+                f"within {length_words(self.limit_m)} of the lens (a quarter of the focus distance)"
+            )
         )
         return f"is anything {limit}: {KINDS}? It would hurt most {self.place}"
 
     @property
     def on_site(self) -> str:
         """What to keep out of the frame, short."""
-        limit = "near the lens" if np.isnan(self.limit_m) else f"within {metres(self.limit_m)}"
+        limit = (
+            "near the lens" if np.isnan(self.limit_m) else f"within {length_words(self.limit_m)}"
+        )
         return f"no rail, post, branch or wire {limit}, least of all {self.place}"
 
     @property

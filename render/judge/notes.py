@@ -19,7 +19,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = ["Note", "trade_notes"]
 
@@ -78,7 +78,7 @@ def _sense_of_place(case: Case, verdict: Verdict) -> list[Note]:
     if math.isinf(depth):  # the band lies in the sky: nothing there has a width
         return []
     width = camera.width_px / camera.focal_px * depth
-    text = f"the frame is {metres(width)} wide at the band{_cars(width)}"
+    text = f"the frame is {length_words(width)} wide at the band{_cars(width)}"
     return [Note("place", f"{text}: wide enough to show where this is?")]
 
 
@@ -113,12 +113,12 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     elif math.isnan(near) and math.isnan(far):
         text = "on the ground the band fills the frame from its lower edge to its upper"
     else:
-        begin = "the frame's lower edge" if math.isnan(near) else metres(near)
-        end = "the frame's upper edge" if math.isnan(far) else f"{metres(far)} away"
+        begin = "the frame's lower edge" if math.isnan(near) else length_words(near)
+        end = "the frame's upper edge" if math.isnan(far) else f"{length_words(far)} away"
         text = f"on the ground the band runs from {begin} to "
         text += "the horizon" if math.isinf(far) else end
         if math.isfinite(far - near):
-            text += f", {metres(far - near)} deep"
+            text += f", {length_words(far - near)} deep"
     return [Note("band", text, f"by a circle of confusion of {1000 * verdict.coc_mm:.0f} µm")]
 
 

@@ -17,7 +17,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.camera import Vantage, Window
 from render.optics.plane import FocusedLens
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = ["Telltale", "TelltaleMap", "find_telltales", "place_words"]
 
@@ -68,8 +68,8 @@ class Telltale:
     def sentence(self) -> str:
         """One line for a person."""
         return (
-            f"{self.place}: the thing {metres(self.depth_m)} away "
-            f"({percent(self.area_share)} of the frame, {metres(self.height_m)} of its "
+            f"{self.place}: the thing {length_words(self.depth_m)} away "
+            f"({percent(self.area_share)} of the frame, {length_words(self.height_m)} of its "
             f"height) is blurred by {percent(self.blur)} of the picture height where a "
             f"model's would be {percent(self.model_blur)}"
         )

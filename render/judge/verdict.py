@@ -22,7 +22,7 @@ from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = ["Verdict", "judge", "judge_case"]
 
@@ -243,7 +243,8 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     stood = found.stance
     if stood.found and stood.vantage:
         remarks.append(
-            f"height {metres(stood.vantage.height_m)} and pitch {stood.vantage.pitch_deg:.1f}° "
+            f"height {length_words(stood.vantage.height_m)} and pitch "
+            f"{stood.vantage.pitch_deg:.1f}° "
             "were found from the depth of the ground"
         )
     if stood.vantage is None:
@@ -278,7 +279,8 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     roof, share = roof_in_view(case.samples.thinned(), stood.vantage)
     if roof is not None and case.underfoot is None:
         remarks.append(
-            f"a roof or deck {metres(roof.height_m)} below the lens fills {percent(share)} of the "
+            f"a roof or deck {length_words(roof.height_m)} below the lens fills "
+            f"{percent(share)} of the "
             "frame, and only what stands on it or beyond it can read as a model: frame past its "
             "edge, or choose a place from which less of it shows"
         )

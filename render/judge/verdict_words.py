@@ -8,7 +8,7 @@ from render.judge.score import Score, Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
 from render.units import round_metres
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = [
     "apparent_words",
@@ -64,7 +64,7 @@ def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> st
 
 def apparent_words(distance_m: float) -> str:
     """An apparent distance with the two digits it deserves: "35 cm", "1.6 cm", "2.1 m"."""
-    return round_metres(distance_m, 2) if distance_m < 10 else metres(distance_m)
+    return round_metres(distance_m, 2) if distance_m < 10 else length_words(distance_m)
 
 
 def stands_words(distance_m: float) -> str:
@@ -145,7 +145,7 @@ def _crowding(case: Case) -> str:
     """What crowds the picture: one's own roof, unless it lies too far below to stand on."""
     own = case.underfoot
     if own is not None and own.height_m > _OWN_ROOF_M:
-        return f"a roof or deck {metres(own.height_m)} below the lens fills"
+        return f"a roof or deck {length_words(own.height_m)} below the lens fills"
     return "one's own roof, or what else stands within reach, fills"
 
 
@@ -172,7 +172,7 @@ def _eye_level(case: Case, found: Assessment) -> str:
         what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.stand_m < RULES.high_stand_m:
-        text += f", seen from {metres(case.stand_m)} up: that gives the true size away"
+        text += f", seen from {length_words(case.stand_m)} up: that gives the true size away"
     return text
 
 

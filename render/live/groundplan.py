@@ -116,7 +116,7 @@ def _heading(shot: Shot) -> float | None:
 
 def _drawn(data: MapData, sheet: _Sheet, across_m: float) -> Image.Image:
     """Ground cover, then ways, then buildings, drawn finer and averaged."""
-    from render.world.place.cover import area_layer, strip_of
+    from render.world.place.grounds.cover import area_layer, strip_of
 
     size = _SIZE_PX * _FINER
     image = Image.new("RGB", (size, size), _GROUND)

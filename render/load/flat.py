@@ -11,6 +11,7 @@ from render.files.pictures import read_picture
 from render.load.footage import first_still, is_footage, open_footage, whole_framed
 from render.optics.camera import Camera, Sensor
 from render.scene.panorama import Panorama, flat_picture
+from render.shot.belonging import refuse_unheeded
 from render.shot.shot import Shot
 from render.words import pitch_words
 
@@ -37,7 +38,11 @@ def opened_picture(shot: Shot) -> tuple[Shot, PictureFile]:
     """
     name = str(shot.picture)
     if not is_footage(name):
-        return as_taken(shot, read_picture(Path(name)))
+        whole = read_picture(Path(name))
+        shot, file = as_taken(shot, whole)
+        if file is whole:
+            refuse_unheeded(shot)
+        return shot, file
     footage = open_footage(name, None)
     try:
         return whole_framed(shot, footage)[0], first_still(footage)

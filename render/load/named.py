@@ -15,7 +15,7 @@ from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import ThingName
-from render.words import metres
+from render.words import length_words
 
 __all__ = [
     "focus_found",
@@ -70,7 +70,7 @@ def named_things(
         if scene.frame_camera.shows(spot.slope_x, spot.slope_y):
             found.append(Target(spot.slope_x, spot.slope_y, spot.depth_m, name=wish.name))
         else:
-            far = metres(spot.depth_m)
+            far = length_words(spot.depth_m)
             notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
     return tuple(found), tuple(notes)
 

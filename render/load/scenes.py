@@ -14,7 +14,7 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import known_thing, named_things
-from render.load.plan import plan
+from render.load.plan import Plan, plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
@@ -33,7 +33,7 @@ from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
 from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
-from render.words import metres, parse_direction, pitch_words, spell_f_number, tilt_words
+from render.words import length_words, parse_direction, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
 from render.world.night import light_words
 from render.world.placing import PLACING
@@ -128,8 +128,69 @@ def prepare_scene(
     say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
     description = description or scene_of(shot)
-    limits = limits_of(shot)
-    keys, notes = _suggested(description, shot.lens, limits)
+    stage = _staged(shot, description, built)
+    view, planned = stage.view, stage.planned
+    only = one_lens(planned.setting, view.camera()) if behind and held else None
+    _check_memory(view, fine=only is not None)
+    progress("tracing the scene", 0.08)
+    scene = trace_built(
+        description,
+        stage.built,
+        view,
+        samples=samples,
+        behind_px=view.margin_px if behind else 0,
+        only=only,
+    )
+    things = _things(stage.built, view)
+    scene = planned.laid_over(scene)
+    named, unseen = named_things(stage.shot, scene, things)
+    return Prepared(
+        shot=stage.shot,
+        scene=scene,
+        setting=planned.setting,
+        sensor=planned.sensor,
+        file=None,
+        depth_how=f"known exactly, also {'behind edges and ' if behind else ''}outside the frame",
+        limits=planned.limits,
+        named=named,
+        things=things,
+        notes=(
+            *_stands(stage.shot, description, view, stage.built),
+            *light_words(description.light),
+            *stage.notes,
+            *planned.notes,
+            *unseen,
+        ),
+        credit=description.credit,
+        description=description,
+        view=view,
+        built=stage.built,
+        map_record=_map_record(stage.shot),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stage:
+    """A scene built for a shot, and the view to trace of it.
+
+    Attributes
+    ----------
+    shot : Shot
+        With what the scene suggests in the places of what it leaves open.
+    notes : tuple of str
+        What was not given, and what is sharp then.
+    """
+
+    shot: Shot
+    built: Built
+    view: View
+    planned: Plan
+    notes: tuple[str, ...]
+
+
+def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage:
+    """Build the scene, fill what the shot leaves open, and plan its frame; errors as above."""
+    keys, notes = _suggested(description, shot.lens, limits_of(shot))
     notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
     view = _view(description, shot, keys)
     built = built or built_scene(description, shot.demo.time_s or 0.0)
@@ -146,51 +207,17 @@ def prepare_scene(
     planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
+    return _Stage(shot, built, view, planned, (*notes, *how_sharp))
+
+
+def _check_memory(view: View, *, fine: bool) -> None:
+    """Refuse a picture that memory cannot hold; parted into quarters, where it is fine enough."""
     width, height = view.width_px + 2 * view.margin_px, view.height_px + 2 * view.margin_px
-    only = one_lens(planned.setting, view.camera()) if behind and held else None
-    parted = only is not None and width * height <= PARTED_UP_TO_PX
+    parted = fine and width * height <= PARTED_UP_TO_PX
     check_memory(
         f"a picture of {view.width_px} x {view.height_px} px with its margin",
         width * height * (_BYTES_PER_PIXEL + (_BYTES_OF_QUARTERS if parted else 0)),
         "make it smaller with --width",
-    )
-    progress("tracing the scene", 0.08)
-    scene = trace_built(
-        description,
-        built,
-        view,
-        samples=samples,
-        behind_px=view.margin_px if behind else 0,
-        only=only,
-    )
-    things = _things(built, view)
-    scene = planned.laid_over(scene)
-    named, unseen = named_things(shot, scene, things)
-    return Prepared(
-        shot=shot,
-        scene=scene,
-        setting=planned.setting,
-        sensor=planned.sensor,
-        file=None,
-        depth_how="known exactly"
-        + (", also behind edges" if behind else "")
-        + " and outside the frame",
-        limits=planned.limits,
-        named=named,
-        things=things,
-        notes=(
-            *_stands(shot, description, view, built),
-            *light_words(description.light),
-            *notes,
-            *how_sharp,
-            *planned.notes,
-            *unseen,
-        ),
-        credit=description.credit,
-        description=description,
-        view=view,
-        built=built,
-        map_record=_map_record(shot),
     )
 
 
@@ -216,7 +243,7 @@ def _stands(shot: Shot, description: Description, view: View, built: Built) -> l
         where, *more = stands_words(shot, view.height_m)
         return [f"{where}, {looks}", *own_roof_words(shot, built, view), *more]
     return [
-        f"the camera stands {metres(view.height_m)} above the ground of the scene "
+        f"the camera stands {length_words(view.height_m)} above the ground of the scene "
         f'"{description.name}", {looks}'
     ]
 
@@ -273,7 +300,7 @@ def describe_scene(source: str) -> tuple[str, ...]:
     named = ", ".join(sorted(built.spots)) or "none"
     return (
         f"{d.name}: {d.line}",
-        f"Vantage: {metres(v.height_m)} above the ground, {v.focal_mm:g} mm",
+        f"Vantage: {length_words(v.height_m)} above the ground, {v.focal_mm:g} mm",
         f"Suggested: f/{s.f_number:g}, tilt {s.tilt}, swing {s.swing}, sharp on "
         f"{s.focus_on or 'the middle of the frame'}",
         f"Things with names, to focus on: {named}",
@@ -394,7 +421,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         if ahead:
             spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
             if _in_frame(view, spot):
-                return spot, [f"no focus was given: the {s.focus_on}, {metres(spot.depth_m)} away"]
+                return spot, [
+                    f"no focus was given: the {s.focus_on}, {length_words(spot.depth_m)} away"
+                ]
         middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
         return middle, [
             f"no focus was given, and the {s.focus_on} is not in the frame: the middle of the frame"

@@ -11,7 +11,7 @@ from render.optics.camera import Camera, Vantage
 from render.shot.depthkeys import MarkWish
 from render.shot.placekeys import AboveRoof
 from render.shot.shot import VantageKeys
-from render.words import metres, pitch_words
+from render.words import length_words, pitch_words
 
 __all__ = ["above_ground_m", "marks_of", "pitch_of", "vantage_of"]
 
@@ -44,7 +44,7 @@ def vantage_of(keys: VantageKeys, camera: Camera) -> tuple[Vantage | None, list[
         )
         how = "known distances" if keys.ground_marks else "known heights"
         return found, [
-            f"from {how}, the camera stands {metres(found.height_m)} high and looks "
+            f"from {how}, the camera stands {length_words(found.height_m)} high and looks "
             f"{pitch_words(found.pitch_deg)}"
         ]
     height_m = above_ground_m(keys)

@@ -148,6 +148,10 @@ class GroundBand:
         near, far = (m if 0 <= px[1] <= height_px else math.nan for px, m in edges)
         return near, far
 
+    def sharpest_in(self, height_px: int) -> float:
+        """`sharp_m`; NaN where that line lies above or below the frame."""
+        return self.sharp_m if 0 <= self.sharp_px[1] <= height_px else math.nan
+
     def outside(self, height_px: int) -> str:
         """Where the whole band lies: "below" or "above" the frame; empty if any is in it."""
         if self.far_px[1] > height_px:

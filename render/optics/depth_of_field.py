@@ -7,9 +7,10 @@ instead of two parallel planes: `render.optics.band`.
 import math
 import re
 
+from render.decimals import pointed
 from render.errors import LensError, SettingError
 from render.optics.camera import Sensor
-from render.words import metres
+from render.words import length_words
 
 __all__ = [
     "USUAL_COC",
@@ -58,7 +59,7 @@ def circle_of_confusion_mm(convention: str, sensor: Sensor, width_px: int | None
     >>> round(circle_of_confusion_mm("diagonal/1500", Sensor()), 4)
     0.0288
     """
-    text = convention.strip().lower()
+    text = pointed(convention.strip().lower())
     circle = math.nan
     if text == "traditional":
         circle = _TRADITIONAL_MM * sensor.diagonal_mm / _TRADITIONAL_DIAGONAL_MM
@@ -114,7 +115,7 @@ def depth_of_field_m(
     focal_m = focal_mm / 1000.0
     if not focus_m > focal_m:
         raise LensError(
-            f"a {focal_mm:g} mm lens cannot focus at {metres(focus_m)}: "
+            f"a {focal_mm:g} mm lens cannot focus at {length_words(focus_m)}: "
             "the distance must be more than the focal length"
         )
     span = hyperfocal - focal_m

@@ -3,13 +3,13 @@
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from render.errors import SettingError
 from render.optics.iris import iris_corners
 from render.optics.lens import Iris
 
-__all__ = ["check_veil", "energy_beyond", "strayed", "veiled"]
+__all__ = ["check_veil", "strayed", "veiled"]
 
 #: More than this no lens veils that anybody would use.
 _MOST_VEIL = 0.3
@@ -54,29 +54,6 @@ def veiled(light: NDArray[np.float32], index: float) -> NDArray[np.float32]:
     """
     mean = light.mean(axis=(0, 1), dtype=np.float64)
     return np.asarray((1 - index) * light + index * mean, np.float32)
-
-
-def energy_beyond(radius: ArrayLike, spread: float, iris: Iris) -> NDArray[np.float64]:
-    """Share of a point's light that diffraction throws farther out than a radius.
-
-    ``lambda f P / (2 pi^2 A r)`` for an aperture of any outline, P round and A in area: a disc
-    has ``2 lambda N / (pi^2 r)``. Holds from some ``lambda N`` on.
-
-    Parameters
-    ----------
-    radius : array_like
-        In the unit of `spread`.
-    spread : float
-        lambda N, N the f-number of the circle in which the outline is inscribed.
-
-    References
-    ----------
-    P. P. Clark, J. W. Howard, E. R. Freniere, "Asymptotic approximation to the encircled energy
-    function for arbitrary aperture shapes", Applied Optics 23, 1984, 353 (from memory).
-    """
-    edges = _edges(iris)
-    round_it, area = (2 * math.pi, math.pi) if edges is None else (edges[1].sum(), edges[2])
-    return np.asarray(spread * round_it / (math.pi**2 * area * np.asarray(radius, float)))
 
 
 def strayed(

@@ -120,7 +120,7 @@ class Intake:
             If it cannot be read.
         """
         data = read_map(paper.path)
-        from render.world.place.cover import dry_middle  # shapely is an extra
+        from render.world.place.grounds.cover import dry_middle  # shapely is an extra
 
         east, north = dry_middle(data)
         return {"at": f"{north:.5f}, {east:.5f}"}

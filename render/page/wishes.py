@@ -7,6 +7,7 @@ from typing import Any, get_args
 
 from starlette.requests import Request
 
+from render.decimals import pointed
 from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
 from render.page.asks import JUDGING, read_answers
@@ -170,8 +171,9 @@ def read_float(text: str, name: str) -> float:
     SettingError
         If it is none.
     """
+    plain = pointed(text)
     try:
-        value = float(text.replace(",", "."))
+        value = float(plain)
     except ValueError:
         value = math.nan
     if not math.isfinite(value):

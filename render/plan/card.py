@@ -202,23 +202,17 @@ def plan_card(
     """
     setting, camera = verdict.setting, case.samples.camera
     lens_named, limits = limits is not None, limits or _assumed(setting)
-    height_m = None if case.vantage_found else _height_m(case)
-    place = place_for(wishes.place, height_m, _subject_m(case, verdict, named))
+    place = place_for(wishes.place, _height_m(case), _subject_m(case, verdict, named))
     raised = place is not Place.GROUND
     timelapse = _timelapse(verdict, wishes, raised, key_frames)
     video = None if timelapse is None else plan_video(timelapse)
-    lens = focus_lens(setting)
-    stops = 2 * math.log2(effective_f_number(1.0, magnification(lens)))
-    exposure = _exposure(setting, brightness, wishes.iso, timelapse, video, stops)
-    depth_m = _band_depth(case, verdict)
-    camera_px = camera.focal_px * math.sqrt(
-        1e6 * wishes.megapixels / (camera.width_px * camera.height_px)
-    )
-    times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
+    histogram, bracket = _histograms(light, exposure)
+    blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
     checks = focus_checks(case, verdict, named, blind=blind, rest_soft=rest_soft)
-    must = tuple(named) or (_spot(case, verdict),)
-    slacks = slack(case, setting, must, limits)
+    slacks = slack(case, setting, tuple(named) or (_spot(case, verdict),), limits)
+    named_blur = [check.blur_fraction for check in checks[: len(named)]]
     return FieldCard(
         verdict=verdict,
         camera=camera,
@@ -226,29 +220,17 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
-        first=(
-            *(("nothing in the frame is sharp",) if blind else ()),
-            *((unseen_words(unseen),) if unseen else ()),
-        ),
+        first=_first(blind, unseen),
         blind=blind,
         sunlight=sunlight,
         ring=ring_of(limits, setting),
         exposure=exposure,
-        histogram=_histogram(
-            light, exposure, exposure.metered.time_s, exposure.metered.filter_stops
-        ),
-        bracket=tuple(
-            _histogram(light, exposure, time_s, exposure.bracket_filter_stops)
-            for time_s in exposure.bracket_s
-        ),
-        smears=()
-        if timelapse is None
-        else tuple(s for time_s in times for s in smears(time_s, depth_m, camera_px)),
+        histogram=histogram,
+        bracket=bracket,
+        smears=blurred,
         timelapse=timelapse,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
-        steps=()
-        if timelapse is None
-        else steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
+        steps=stepped,
         video=video,
         setting_up=setting_up(
             case, verdict, limits, named, blind=blind, raised=raised, unseen=unseen
@@ -256,13 +238,7 @@ def plan_card(
         checks=checks,
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,
-        shown=shown_at(
-            case,
-            verdict,
-            limits,
-            [check.blur_fraction for check in checks[: len(named)]],
-            as_model=as_model,
-        ),
+        shown=shown_at(case, verdict, limits, named_blur, as_model=as_model),
         vary=vary(verdict, limits, slacks, by_name=bool(named), blind=blind),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
@@ -272,6 +248,31 @@ def plan_card(
             on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
             dark=sunlight is not None and sunlight.planned.height_deg <= 0,
         ),
+    )
+
+
+def _first(blind: bool, unseen: Sequence[str]) -> tuple[str, ...]:
+    """What makes the rest of the card vain."""
+    none = ("nothing in the frame is sharp",) if blind else ()
+    return (*none, *((unseen_words(unseen),) if unseen else ()))
+
+
+def _moving(
+    case: Case,
+    verdict: Verdict,
+    exposure: ExposurePlan,
+    timelapse: TimeLapse | None,
+    megapixels: float,
+) -> tuple[tuple[Smear, ...], tuple[Step, ...]]:
+    """What cars and walkers smear at each shutter, and how far they step from frame to frame."""
+    if timelapse is None:
+        return (), ()
+    camera, depth_m = case.samples.camera, _band_depth(case, verdict)
+    camera_px = camera.focal_px * math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
+    times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    return (
+        tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px)),
+        steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
     )
 
 
@@ -288,7 +289,8 @@ def _assumed(setting: LensSetting) -> LensLimits:
 
 
 def _height_m(case: Case) -> float | None:
-    return case.vantage.height_m if case.vantage else None
+    """Height of the camera, where somebody said it."""
+    return case.vantage.height_m if case.vantage and not case.vantage_found else None
 
 
 def _spot(case: Case, verdict: Verdict) -> Target:
@@ -310,9 +312,10 @@ def _exposure(
     iso: float,
     timelapse: TimeLapse | None,
     video: Video | None,
-    extension_stops: float,
 ) -> ExposurePlan:
     """Shutter and filter, and those of a time-lapse or a video that belong to its interval."""
+    stretch = magnification(focus_lens(setting))
+    extension_stops = 2 * math.log2(effective_f_number(1.0, stretch))
     longest = {}
     if timelapse is not None and video is not None:
         if timelapse.by_remote:
@@ -384,6 +387,20 @@ def _band_depth(case: Case, verdict: Verdict) -> float:
     if math.isinf(depth):
         depth = 1.0 / float(np.median(case.samples.inverse[case.samples.seen]))
     return depth
+
+
+def _histograms(
+    light: NDArray[np.float32], exposure: ExposurePlan
+) -> tuple[Histogram, tuple[Histogram, ...]]:
+    """What to expect at the metered exposure, and at each of the bracket."""
+    metered = exposure.metered
+    return (
+        _histogram(light, exposure, metered.time_s, metered.filter_stops),
+        tuple(
+            _histogram(light, exposure, time_s, exposure.bracket_filter_stops)
+            for time_s in exposure.bracket_s
+        ),
+    )
 
 
 def _histogram(

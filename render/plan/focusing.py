@@ -22,7 +22,7 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
-from render.words import lateral_words, metres, rise_words, spell_f_number
+from render.words import lateral_words, length_words, rise_words, spell_f_number
 
 __all__ = [
     "FocusCheck",
@@ -75,7 +75,7 @@ class FocusCheck:
         """One line with the spot as shares of the frame."""
         where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
         return (
-            f"{self.name}: {where} down the frame, {metres(self.depth_m)} along the "
+            f"{self.name}: {where} down the frame, {length_words(self.depth_m)} along the "
             f"camera's axis: {self.must} (blur {round(100 * self.blur_fraction, 3):.2g} % of the "
             "height)"
         )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from render.words import metres, pitch_words
+from render.words import length_words, pitch_words
 
 __all__ = ["Stand"]
 
@@ -31,7 +31,7 @@ class Stand:
     @property
     def looks(self) -> str:
         """Height, pitch and heading: "12 m up, 18° down, heading 340°"."""
-        parts = [] if self.height_m is None else [f"{metres(self.height_m)} up"]
+        parts = [] if self.height_m is None else [f"{length_words(self.height_m)} up"]
         parts += [] if self.pitch_deg is None else [pitch_words(self.pitch_deg)]
         parts += [] if self.heading_deg is None else [f"heading {self.heading_deg:.0f}°"]
         return ", ".join(parts)

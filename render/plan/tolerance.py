@@ -21,7 +21,7 @@ from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
-from render.words import metres
+from render.words import length_words
 
 __all__ = [
     "START_VALUES",
@@ -63,6 +63,8 @@ class Tolerance:
         How far its middle moved in the frame, shares of the picture's height and width.
     circles : tuple of (name, float)
         How many circles of confusion each named thing then blurs by.
+    soft_before : tuple of str
+        Those of them that are soft as planned.
     outside : str
         "below" or "above" where the band then meets the ground outside the frame.
     """
@@ -77,17 +79,21 @@ class Tolerance:
     moves_down: float
     moves_right: float
     circles: tuple[tuple[str, float], ...] = ()
+    soft_before: tuple[str, ...] = ()
     outside: str = ""
 
     @property
     def sentence(self) -> str:
         """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
         if self.circles:
-            return f"{self.change}: {_things_words(self.circles)}"
+            return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
             return f"{self.change}: the band reaches to the horizon"
         if math.isinf(self.far_moves_m):
-            return f"{self.change}: the band ends at {metres(self.far_m)}, no more at the horizon"
+            return (
+                f"{self.change}: the band ends at {length_words(self.far_m)}, no more "
+                "at the horizon"
+            )
         edges = (
             ("far", self.far_moves_m, self.far_m),
             ("near", self.near_moves_m, self.near_m),
@@ -106,20 +112,29 @@ class Tolerance:
                 f"picture's {side}{meets}"
             )
         moved_words = ", the ".join(
-            f"{name} edge by {metres(abs(moves))}, to {metres(to)}" for name, moves, to in seen
+            f"{name} edge by {length_words(abs(moves))}, to {length_words(to)}"
+            for name, moves, to in seen
         )
         return f"{self.change}: moves the band's {moved_words} (over the ground)"
 
 
-def _things_words(circles: Sequence[tuple[str, float]]) -> str:
+def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
+    """What becomes of named things: "Ann goes soft (1.3 circles); Ben and Cy stay sharp"."""
     soft = [
-        f"{name} goes soft ({times:.1f} circles)" for name, times in circles if times > JUST_SHARP
+        f"{name} {'stays' if name in before else 'goes'} soft ({times:.1f} circles)"
+        for name, times in circles
+        if times > JUST_SHARP
     ]
-    kept = [name for name, times in circles if times <= JUST_SHARP]
-    if not soft:
+    sharp = [name for name, times in circles if times <= JUST_SHARP]
+    mended = [name for name in sharp if name in before]
+    kept = [name for name in sharp if name not in before]
+    if not soft and not mended:
         return "all stays sharp"
-    stays = f"; {' and '.join(kept)} stay{'s' if len(kept) == 1 else ''} sharp" if kept else ""
-    return ", ".join(soft) + stays
+    said = [", ".join(soft)] if soft else []
+    for names, verb in ((mended, "become"), (kept, "stay")):
+        if names:
+            said.append(f"{' and '.join(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
+    return "; ".join(said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +170,7 @@ class Slack:
     def ring_words(self) -> str:
         """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
         turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
-        return f"ring {metres(self.ring_near_m)} to {metres(self.ring_far_m)}{turned}"
+        return f"ring {length_words(self.ring_near_m)} to {length_words(self.ring_far_m)}{turned}"
 
     @property
     def words(self) -> str:
@@ -306,7 +321,7 @@ def tolerances(
             changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
-    changes[f"focus ring at {metres(ring.distance_m)}, a hair nearer"] = nudged, still
+    changes[f"focus ring at {length_words(ring.distance_m)}, a hair nearer"] = nudged, still
     for word, factor in (("wider", 1 / math.sqrt(2)), ("narrower", math.sqrt(2))):
         changed = replace(setting, f_number=setting.f_number * factor)
         if not misfits(limits, changed):
@@ -365,6 +380,9 @@ def _moved(
         moves_right=right * camera.focal_px / camera.width_px,
         circles=tuple(
             (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
+        ),
+        soft_before=tuple(
+            p.name for p in named if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP
         ),
         outside=ground.outside(camera.height_px) if ground else "",
     )

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage, Window
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["Behind", "Finer", "Scene", "doubled"]
 
@@ -144,7 +144,7 @@ class Scene:
         """Size, depth and frame, without the pixels."""
         height, width = self.depth_m.shape
         near, far = self.depth_m.min(), self.depth_m.max()
-        depth = f"{metres(float(near))} to {metres(float(far))}"
+        depth = f"{length_words(float(near))} to {length_words(float(far))}"
         return f"Scene({width} x {height} px, {depth}, frame={self.frame}, vantage={self.vantage})"
 
     @property

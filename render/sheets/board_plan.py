@@ -84,6 +84,8 @@ class BoardWords:
         Keeps room for a logo at the foot.
     credit : str
         Whose data the scene is made of; ends the small print.
+    coarse : str
+        That the picture is enlarged so far that its pixels show, where it is; begins it.
     """
 
     title: str
@@ -94,11 +96,13 @@ class BoardWords:
     captions: tuple[tuple[str, str], ...]
     with_logo: bool = False
     credit: str = ""
+    coarse: str = ""
 
     @property
     def small_print(self) -> str:
         """What every board says at its foot."""
-        return f"{_SMALL_PRINT} {self.credit}." if self.credit else _SMALL_PRINT
+        credit = f"{self.credit}." if self.credit else ""
+        return " ".join(filter(None, [self.coarse, _SMALL_PRINT, credit]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,8 @@ _STRONGER = (
     (math.inf, "Much stronger: hardly more than a line is sharp"),
 )
 _ALIKE = math.log(1.05)
+#: How places of one row or surface are called behind its name (`render.load.asked.row`).
+_PARTS = frozenset({"first", "front", "middle", "back", "last", "near", "far"})
 _HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 
 _NEAR = (
@@ -150,7 +152,7 @@ def _whole(names: Sequence[str]) -> tuple[str, ...]:
     found: dict[str, list[str]] = {}
     for name in names:
         whole, _, end = name.replace("the row's ", "row, ").rpartition(", ")
-        is_part = whole and end in ("first", "near", "middle", "last", "far")
+        is_part = whole and end in _PARTS
         found.setdefault(whole if is_part else name, []).extend([end] if is_part else [])
     return tuple(
         f"{' and '.join(ends)} of the {_row(whole)}" if 0 < len(ends) < 3 else _row(whole)

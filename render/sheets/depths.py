@@ -12,7 +12,7 @@ from render.sheets.drawing.colourmap import HIGHEST, LOWEST, blur_colours
 from render.sheets.drawing.style import INK, TELLTALE, Colour
 from render.sheets.overlay import Taken, draw_taken, letter_size_px
 from render.units import FOOT_M, in_feet
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["depth_sheet"]
 
@@ -100,7 +100,9 @@ def _legend(
         placed = x
         drawing.strokes([((x, top), (x, top + 1.5 * size))], colour=INK, width=0.08 * size)
         place = min(max(x, 2.2 * size), picture.width - 2.2 * size)
-        drawing.letters(place, top + 2.7 * size, metres(depth), size, colour=INK, align="middle")
+        drawing.letters(
+            place, top + 2.7 * size, length_words(depth), size, colour=INK, align="middle"
+        )
 
 
 def _round_depths(near: float, far: float) -> list[float]:

@@ -28,7 +28,7 @@ from render.sheets.section import section_panel
 from render.sheets.slice import Slice
 from render.words import (
     lateral_words,
-    metres,
+    length_words,
     rise_words,
     spell_f_number,
     swing_words,
@@ -205,7 +205,7 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Focus", f"between {ends[0]} and {ends[1]}"
     elif first is not None:
         what = first.name if card.named else "mark 1"
-        yield "Focus on", f"{what}, {metres(first.depth_m)} along the axis"
+        yield "Focus on", f"{what}, {length_words(first.depth_m)} along the axis"
     yield "Focus ring", ring_words(card.ring)
     if pictures.sharp:
         yield "Sharp", pictures.sharp
@@ -288,7 +288,9 @@ def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPict
             line_y += _LEAD
             drawing.letters(x, line_y - 2, line, _TEXT, weight="regular" if k else "semibold")
         line_y += _LEAD
-        drawing.letters(x + 9, line_y - 2, f"{metres(check.depth_m)} (axis)", _TEXT, colour=INK)
+        drawing.letters(
+            x + 9, line_y - 2, f"{length_words(check.depth_m)} (axis)", _TEXT, colour=INK
+        )
     return y + max(height, line_y - y)
 
 

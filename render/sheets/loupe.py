@@ -15,7 +15,7 @@ from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.style import PAPER, TELLTALE, Colour
 from render.sheets.overlay import Marks
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["MAGNIFICATION", "LoupeSpot", "loupe_cell", "loupe_marks", "loupe_window"]
 
@@ -97,7 +97,7 @@ def loupe_cell(
     return Cell(
         picture=paint(drawing),
         setting=f"{number}  {spot.name[:1].upper()}{spot.name[1:]}",
-        scale=metres(spot.depth_m),
+        scale=length_words(spot.depth_m),
         figures=f"{100 * spot.x_px / frame_px[0]:.0f} %, {100 * spot.y_px / frame_px[1]:.0f} % · "
         f"blur {_short(spot.blur_px)} px = {_short(spot.multiple)} c",
         verdict=_verdict(spot),

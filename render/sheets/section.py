@@ -30,7 +30,7 @@ from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedg
 from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import metres, spell_f_number, swing_words, tilt_words
+from render.words import length_words, spell_f_number, swing_words, tilt_words
 
 __all__ = ["section_panel", "section_sheet"]
 
@@ -168,7 +168,7 @@ def _detail_panel(cut: Slice, setting: LensSetting, width: float, height: float)
         ]
         drawing.path([view.at((e[0], e[1])) for e in ends], width=weight)
     _draw_axis(drawing, view, cut, setting, reach)
-    name = f"hinge line, {metres(abs(cut.lens.focal_mm / cut.across) / 1000)}"
+    name = f"hinge line, {length_words(abs(cut.lens.focal_mm / cut.across) / 1000)}"
     falls = cut.sharp_line().a[0] * cut.sharp_line().a[1] > 0
     _name_point(drawing, view, hinge, name, 1, falls)
     _name_point(drawing, view, meet, "Scheimpflug line", -1, falls)
@@ -200,11 +200,12 @@ def _plane_words(scene: Scene, setting: LensSetting) -> str:
         elif setting.tilt_deg == 0:
             side = "left of" if setting.swing_deg < 0 else "right of"
         text = (
-            f"hinge line {metres(plane.hinge_distance_m)} {side} the lens · plane of sharp focus "
+            f"hinge line {length_words(plane.hinge_distance_m)} {side} the lens · "
+            "plane of sharp focus "
             f"at {plane.angle_deg:.0f}° to the sensor"
         )
     if scene.vantage is not None:
-        text += f" · lens {metres(scene.vantage.height_m)} above the ground"
+        text += f" · lens {length_words(scene.vantage.height_m)} above the ground"
     return text + " · drawn to scale"
 
 
@@ -327,7 +328,7 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     if cut.ground_m is not None and view.holds((0.0, -cut.ground_m)):
         foot = view.at((0.0, -cut.ground_m))
         drawing.path([(x, y), foot], width=HAIR, dash=(2, 2), colour=MUTED)
-        text = metres(cut.ground_m)
+        text = length_words(cut.ground_m)
         clear = y + 6 + 0.8 * size  # of the camera, which is drawn over it
         below = max((y + foot[1]) / 2, clear)
         if below + 0.6 * size < foot[1]:

@@ -12,7 +12,7 @@ from render.sheets.drawing.lettering import line_width
 from render.sheets.drawing.style import FOCUS_PLANE, MEDIUM, SOIL
 from render.sheets.scaled_view import View
 from render.sheets.slice import Slice, clip_line
-from render.words import metres, swing_words, tilt_words
+from render.words import length_words, swing_words, tilt_words
 
 __all__ = ["mark_ground", "name_movement", "name_plane"]
 
@@ -28,7 +28,7 @@ def mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
         drawing.path([(x, y - 4), (x, y + 4)], width=MEDIUM)
     if ticks:
         # to the left of the first tick, because the planes run on below the ground to the right
-        text = " to ".join(metres(out) for out, _ in spots)
+        text = " to ".join(length_words(out) for out, _ in spots)
         x, y = ticks[0]
         drawing.label(x, y + 5 + 0.75 * size, text, size, plate=SOIL, align="right")
 

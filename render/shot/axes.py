@@ -1,6 +1,7 @@
 """Settings that are varied on a sheet, in the same words as the options of a shot."""
 
 import difflib
+import re
 from dataclasses import dataclass
 
 from render.errors import SettingError
@@ -24,6 +25,8 @@ _TURNED_ON_SITE = {
     "format": "the sensor",
 }
 
+#: A comma as in a decimal number; in a place its first part carries a per cent sign.
+_TIGHT = re.compile(r"\d,\d")
 #: Letters of what was typed that are said again.
 _QUOTED = 30
 _ALSO_CALLED = {"aperture": "f", "stop": "f", "f-number": "f", "focal": "lens", "sensor": "format"}
@@ -74,6 +77,11 @@ def parse_axis(text: str) -> Axis:
         raise SettingError(
             f'"{text}" gives no values: write them after an equals sign, {name}='
             + {"f": "2.8,4,5.6", "tilt": "up 4,up 8"}.get(name, "...,...")
+        )
+    if _TIGHT.search(rest) and ", " in rest and not {";", "."} & set(rest):
+        raise SettingError(
+            f'"{text[:_QUOTED]}": commas part the values, so write decimals with a point, '
+            f"{name}=2.8, 4, or part the values with semicolons, {name}=2,8; 4"
         )
     values = tuple(part.strip() for part in rest.split(";" if ";" in rest else ","))
     values = tuple(value for value in values if value)

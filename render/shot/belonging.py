@@ -4,7 +4,7 @@ from render.errors import SettingError
 from render.shot.declaring import Key
 from render.shot.shot import Shot, shot_keys
 
-__all__ = ["refuse_strange"]
+__all__ = ["refuse_strange", "refuse_unheeded"]
 
 #: Of the vantage, what is read off a picture.
 _READ_OFF = ("horizon", "roll", "ground-mark", "upright")
@@ -26,6 +26,25 @@ def refuse_strange(shot: Shot) -> None:
     for name, _ in shot.written:
         if use := _strange_use(shot, keys[name]):
             raise SettingError(f"{keys[name].option} {use}: leave it out")
+
+
+def refuse_unheeded(shot: Shot) -> None:
+    """Refuse what one photo does not heed that is neither a clip's frame nor a panorama.
+
+    Raises
+    ------
+    SettingError
+        Naming the first such option and what it is for.
+    """
+    if shot.demo.time_s is not None:
+        raise SettingError(
+            f"--time is for scenes, maps and clips, and {shot.picture} is one picture: leave it out"
+        )
+    if shot.demo.heading_deg is not None and None in (shot.place.at_deg, shot.place.when):
+        raise SettingError(
+            f"--heading says of {shot.picture}, which is no panorama, where the sun stands to it, "
+            "and that needs --at and --when too: give those, or leave it out"
+        )
 
 
 def _strange_use(shot: Shot, key: Key) -> str:

@@ -1,9 +1,11 @@
 """How one value is declared: its option, its help, how its words are read, and where it lies."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, TypeGuard, TypeVar
 
+from render.decimals import pointed
 from render.errors import SettingError
 from render.words import parse_place
 
@@ -27,6 +29,9 @@ __all__ = [
 Words = str | tuple[str, ...]
 
 Wishes = TypeVar("Wishes")
+
+#: Two shares, where per cent signs tell which comma parts them.
+_SHARES = re.compile(r"(-?\d+(?:[.,]\d+)?\s*%)\s*,\s*(-?\d+(?:[.,]\d+)?\s*%)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,8 +164,9 @@ def any_number(example: str) -> Callable[[str], float]:
     """Reader of a number; who uses it says within which bounds it makes sense."""
 
     def read(text: str) -> float:
+        plain = pointed(text)
         try:
-            return float(text)
+            return float(plain)
         except ValueError:
             raise SettingError(f'"{text}": write a number, such as {example}') from None
 
@@ -171,8 +177,9 @@ def number(low: float, high: float, example: str) -> Callable[[str], float]:
     """Reader of a number within bounds; `example` ends the sentence when it is refused."""
 
     def read(text: str) -> float:
+        plain = pointed(text)
         try:
-            value = float(text)
+            value = float(plain)
         except ValueError:
             value = float("nan")
         if not low <= value <= high:
@@ -214,15 +221,24 @@ def flag(text: str) -> bool:
 
 
 def read_spot(text: str) -> PictureSpot:
-    """Read a spot in the picture: "50%,62%" or "812,640" px.
+    """Read a spot in the picture: "50%,62%" or "812,640" px; shares with decimal commas too.
 
     Raises
     ------
     SettingError
         If it is not two places parted by a comma.
+
+    Examples
+    --------
+    >>> read_spot("50,5%,62,25%") == read_spot("50.5%,62.25%")
+    True
     """
-    parts = text.split(",")
+    shares = _SHARES.fullmatch(text.strip())
+    parts = list(map(pointed, shares.groups())) if shares else text.split(",")
     if len(parts) != 2:
-        raise SettingError(f'"{text}" is no spot: write it as "50%,62%" or, in pixels, "812,640"')
+        more = "; decimals with a point" if len(parts) > 2 else ""
+        raise SettingError(
+            f'"{text}" is no spot: write it as "50%,62%" or, in pixels, "812,640"{more}'
+        )
     (x, x_share), (y, y_share) = parse_place(parts[0]), parse_place(parts[1])
     return PictureSpot(x, y, x_share, y_share)

@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from render.decimals import pointed, pointed_lengths
 from render.depth.convert import KINDS, RELATIVE_KINDS
 from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
@@ -149,7 +150,8 @@ def read_thing(text: str) -> ThingWish:
     if not match:
         raise SettingError(
             f'"{text}": write "spot 40%,50%", "box 10%,20% 30%,60%" or "outline" and its corners, '
-            'then, if need be, "foot 20%,61%", "at 18 m" or "flat"'
+            'then, in this order and if need be, "with 42%,60%" and "without 45%,70%" (of a spot), '
+            '"foot 20%,61%", "at 18 m", "flat"'
         )
     spots = tuple(map(read_spot, match[2].split()))
     least = {"spot": 1, "box": 2, "outline": 3}[match[1]]
@@ -232,7 +234,7 @@ def read_sky(text: str) -> SkyWish:
 def read_slope(text: str) -> Slope:
     """Read "up 3" or "down 2", with "towards 90" (degrees right of ahead) behind if so."""
     match = re.fullmatch(
-        r"(up|down)\s+([\d.]+)\s*°?(?:\s+towards\s+(-?[\d.]+)\s*°?)?", _plain(text)
+        r"(up|down)\s+([\d.]+)\s*°?(?:\s+towards\s+(-?[\d.]+)\s*°?)?", pointed(_plain(text))
     )
     try:
         if match:
@@ -270,7 +272,8 @@ def read_pair(text: str) -> PairWish:
 
 
 def _plain(text: str) -> str:
-    return re.sub(r"\s*,\s*", ",", text.strip().lower())
+    """In small letters, no blanks at commas, and none of them in lengths."""
+    return re.sub(r"\s*,\s*", ",", pointed_lengths(text.strip().lower()))
 
 
 @dataclass(frozen=True, slots=True)

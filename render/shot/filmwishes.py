@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from render.decimals import pointed
 from render.errors import SettingError
 from render.shot.declaring import flag, one_of, shot_key
 from render.shot.pace import Pace, read_pace
@@ -23,7 +24,7 @@ class ShutterWish:
 
 def read_rate(text: str) -> Fraction:
     """Read frames a second: "25", "29.97", "24000/1001"."""
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*(\d+))?\s*", text)
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:/\s*(\d+))?\s*", pointed(text))
     if not match or (match.group(2) and int(match.group(2)) == 0):
         raise SettingError(f'"{text}": write frames a second, such as 25 or 24000/1001')
     rate = Fraction(match.group(1)) / int(match.group(2) or 1)
@@ -37,7 +38,7 @@ def read_rate(text: str) -> Fraction:
 
 def read_shutter(text: str) -> ShutterWish:
     """Read a shutter: "180°", "180 deg", or a time "1/2 s"."""
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:°|deg|degrees)\s*", text.lower())
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:°|deg|degrees)\s*", pointed(text.lower()))
     if match:
         angle = float(match.group(1))
         if not 0 < angle <= 360:

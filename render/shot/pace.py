@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 
+from render.decimals import pointed
 from render.errors import SettingError
 
 __all__ = ["Pace", "read_pace"]
@@ -20,7 +21,7 @@ class Pace:
 
 def read_pace(text: str) -> Pace:
     """Read how fast a film runs: "12", "x12", "model", "model 1:87"."""
-    plain = text.strip().lower()
+    plain = pointed(text.strip().lower())
     match = re.fullmatch(rf"{MODEL_PACE}(?:\s+1\s*:\s*(\d+(?:\.\d+)?))?", plain)
     if match:
         scale = float(match.group(1)) if match.group(1) else None

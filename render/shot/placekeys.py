@@ -25,6 +25,9 @@ EYE_M = 1.6
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 
+_TIGHT = re.compile(r"(?<=\d),(?=\d)")
+
+
 @dataclass(frozen=True, slots=True)
 class AboveRoof:
     """A height counted from the roof of the building at the place."""
@@ -58,10 +61,11 @@ def read_latitude_longitude(text: str) -> tuple[float, float]:
     >>> read_latitude_longitude("33.9 S, 151.2 E")
     (-33.9, 151.2)
     """
+    plain = text.strip().lower()
+    if len(_TIGHT.findall(plain)) == 2:  # decimal commas, parted by something else
+        plain = _TIGHT.sub(".", plain)
     side = r"\s*°?\s*([nsew])?\s*"
-    match = re.fullmatch(
-        rf"\s*([+-]?){_NUMBER}{side}(?:,|;|\s)\s*([+-]?){_NUMBER}{side}", text.strip().lower()
-    )
+    match = re.fullmatch(rf"\s*([+-]?){_NUMBER}{side}(?:,|;|\s)\s*([+-]?){_NUMBER}{side}", plain)
     if not match:
         raise SettingError(
             f'"{text}" is no place: write latitude and longitude in degrees, such as "52.1, 8.5"'

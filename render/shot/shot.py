@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from pathlib import Path
 
+from render.decimals import pointed, pointed_lengths
 from render.errors import InputError, SettingError
 from render.optics.camera import Sensor
 from render.optics.depth_of_field import circle_of_confusion_mm
@@ -64,7 +65,7 @@ __all__ = [
 
 def _read_focus(text: str) -> "FocusWish":
     """Read a focus: "50%,62%" or "812,640" px, "18 m", "extension 46.2 mm", or a thing's name."""
-    plain = text.strip().lower()
+    plain = pointed_lengths(text.strip().lower())
     if plain.startswith("extension"):
         return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
     if plain in ("infinity", "inf"):
@@ -90,7 +91,7 @@ def _read_distance(text: str) -> float:
 def _read_cats_eye(text: str) -> tuple[float, float]:
     """Read the light left in the corners wide open, "50% at f/2.8": share and f-number."""
     share, _, widest = text.partition("at")
-    number_of = share.strip().removesuffix("%").strip()
+    number_of = pointed(share.strip().removesuffix("%").strip())
     try:
         left = float(number_of) / 100
     except ValueError:

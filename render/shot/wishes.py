@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from render.decimals import pointed
 from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
@@ -46,16 +47,18 @@ def read_grain(text: str) -> float | Literal["match"]:
     """Read a size, or that the source's own grain is to be matched."""
     if text.strip().lower() == "match":
         return "match"
+    plain = pointed(text)
     try:
-        return float(text)
+        return float(plain)
     except ValueError:
         raise SettingError(f'"{text}": write match, or a number such as 0.02') from None
 
 
 def read_veil(text: str) -> float:
     """Read a veiling glare index, "2%" or "2", as a share."""
+    plain = pointed(text.strip().removesuffix("%"))
     try:
-        share = float(text.strip().removesuffix("%")) / 100
+        share = float(plain) / 100
     except ValueError:
         raise SettingError(f'"{text}": write a percentage such as 2%') from None
     return check_veil(share)
@@ -270,7 +273,8 @@ class Finish:
     glare: float | None = shot_key(
         "--glare",
         "Stray light of the lens: its veiling glare index (ISO 9358), as 2%, and the spikes of the "
-        "iris round what is brighter than white; 0 for the spikes alone.",
+        "iris round what is brighter than white; 0 for the spikes alone. Boards, sheets and films "
+        "show neither.",
         read_veil,
         shown="PERCENT",
     )

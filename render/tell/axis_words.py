@@ -8,7 +8,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.words import (
     lateral_words,
-    metres,
+    length_words,
     rise_words,
     spell_f_number,
     swing_words,
@@ -54,11 +54,13 @@ def _height_words(value: str, vantage: Vantage | None) -> str:
     text += f", {vantage.pitch_deg:.0f}° down" if vantage.pitch_deg >= 0.5 else ", level"
     if vantage.pitch_deg < 0.5:
         return text
-    return f"{text}, {metres(vantage.height_m / math.tan(math.radians(vantage.pitch_deg)))} off"
+    return (
+        f"{text}, {length_words(vantage.height_m / math.tan(math.radians(vantage.pitch_deg)))} off"
+    )
 
 
 def _focus_words(value: str, setting: LensSetting) -> str:
     focus = setting.focus
     if isinstance(focus, FocusSpot):
-        return f"focus at {metres(focus.depth_m)} ({value.replace(',', ', ')})"
+        return f"focus at {length_words(focus.depth_m)} ({value.replace(',', ', ')})"
     return f"focus {value}"

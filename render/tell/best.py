@@ -23,7 +23,7 @@ from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord
 from render.tell.setting_values import option_words, setting_values
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["Best", "Tried", "best_lines", "best_of", "best_record", "best_shot"]
 
@@ -280,7 +280,8 @@ def _frame_words(best: Best) -> str:
         return ""
     of_a_picture = "" if now.shot.scene else ", cut from the same picture"
     return (
-        f"; the frame is then {metres(one.wide_m)} wide there in place of {metres(before)}"
+        f"; the frame is then {length_words(one.wide_m)} wide there in place of "
+        f"{length_words(before)}"
         f"{of_a_picture}"
     )
 
@@ -289,5 +290,5 @@ def _tried_words(one: Tried) -> str:
     if one.found is None:
         return f"{one.name} not, as {one.refused}"
     score = one.found.score
-    wide = f", {metres(one.wide_m)} wide" if np.isfinite(one.wide_m) else ""
+    wide = f", {length_words(one.wide_m)} wide" if np.isfinite(one.wide_m) else ""
     return f"{one.name} {score.value:.0f}, {score.word}{wide}"

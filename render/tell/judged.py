@@ -37,7 +37,14 @@ if TYPE_CHECKING:
     from render.trace.build import Built
     from render.trace.trace import View
 
-__all__ = ["Judged", "judge_prepared", "judged_lines", "judged_record", "near_record"]
+__all__ = [
+    "Judged",
+    "judge_prepared",
+    "judged_lines",
+    "judged_record",
+    "near_record",
+    "to_do_lines",
+]
 
 _QUICK_WIDTH_PX = 640  # of the looks that only test advice
 _NO_WISHES = JudgeWishes()
@@ -152,6 +159,11 @@ def judged_lines(judged: Judged) -> list[str]:
     return [*lines, judged.verdict.small_print]
 
 
+def to_do_lines(judged: Judged) -> list[str]:
+    """What to do, and the options to type where that needs more than a word."""
+    return _first(judged)[0]
+
+
 def _first(judged: Judged) -> tuple[list[str], list[str]]:
     """What to do, and the rest of what the verdict says."""
     as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
@@ -176,7 +188,7 @@ def judged_record(judged: Judged) -> JudgedRecord:
         **verdict_base(judged.verdict, judged.advice, judged.notes),
         "setting": setting_record(prepared),
         "headline": judged.headline,
-        "to_do": _first(judged)[0][0].partition(": ")[2],
+        "to_do": to_do_lines(judged)[0].partition(": ")[2],
         "depth": prepared.depth_how,
         "notes": list(prepared.notes),
         "guessed": list(prepared.guesses),

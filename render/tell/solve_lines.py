@@ -12,7 +12,8 @@ from render.optics.solving.selective import SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
-from render.words import blur_words, metres, spell_f_number
+from render.tell.summary import ground_words
+from render.words import blur_words, length_words, spell_f_number
 
 __all__ = ["answer_lines"]
 
@@ -33,6 +34,8 @@ def answer_lines(answer: Answer) -> list[str]:
         lines += _serving_lines(answer, answer.serving)
     if answer.leanings:
         lines += _leaning_lines(answer)
+    if answer.outside and not answer.bands:
+        lines[-1] += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
     for choice in answer.bands:
         lines += _band_lines(choice)
     if answer.source and (answer.serving or answer.leanings):
@@ -59,10 +62,7 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
     if tilted is not None and tilted.exact.shortfall:
         lines.append(f"  No plane holds them all: {tilted.exact.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
-    verdict = _verdict(answer, serving)
-    if answer.outside:
-        verdict += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
-    lines.append(verdict)
+    lines.append(_verdict(answer, serving))
     return lines
 
 
@@ -95,7 +95,8 @@ def _verdict(answer: Answer, serving: Serving) -> str:
 def _too_near(limits: LensLimits) -> str:
     """That the focus ring does not turn so far, and what helps."""
     return (
-        f"the lens cannot focus so near, its ring ends at {metres(limits.closest_focus_m)}: step "
+        "the lens cannot focus so near, its ring ends at "
+        f"{length_words(limits.closest_focus_m)}: step "
         "back, or add a thin extension ring; with one"
     )
 
@@ -155,14 +156,17 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
         worst[target.name] = (min(near, target.depth_m), max(far, target.depth_m), max(most, blur))
     width = max(map(len, worst))
     for name, (near, far, blur) in worst.items():
-        where = metres(near) if near == far else f"{metres(near)} to {metres(far)}"
+        where = (
+            length_words(near) if near == far else f"{length_words(near)} to {length_words(far)}"
+        )
         words = _blur_words(answer, blur, solution.extension_mm)
         lines.append(f"  {name:<{width}}  {where} along the camera's axis: {words}")
     if _moved(option):
         lines += _moved_lines(answer, option)
         plane = sharp_plane(lens)
         lines.append(
-            f"  Hinge line {metres(plane.hinge_distance_m)} from the lens; plane of sharp focus "
+            f"  Hinge line {length_words(plane.hinge_distance_m)} from the lens; "
+            "plane of sharp focus "
             f"{plane.angle_deg:.1f}° to the sensor; {_wedge_words(answer, option)}"
         )
         lines.append(f"  {_axis_words(lens, answer.coc_mm)}")
@@ -173,7 +177,9 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
             answer.coc_mm,
             1.0 / solution.axis_inverse_depth,
         )
-        lines.append(f"  Sharp from {metres(near)} to {metres(far)} along the camera's axis")
+        lines.append(
+            f"  Sharp from {length_words(near)} to {length_words(far)} along the camera's axis"
+        )
     if missing := reach_words(answer.limits, option.ring):
         lines.append(f"  {missing[:1].upper()}{missing[1:]}")
     if option.airy_mm > answer.coc_mm:
@@ -189,10 +195,10 @@ def _axis_words(lens: FocusedLens, coc_mm: float) -> str:
     near, far = (float(inverse) for inverse in sharp_inverse_range(lens, (0.0, 0.0), coc_mm))
     if near <= 0:
         return "Along the camera's axis nothing is sharp"
-    to = metres(1.0 / far) if far > 0 else "infinity"
+    to = length_words(1.0 / far) if far > 0 else "infinity"
     return (
         f"In the middle of the picture alone, along the camera's axis, sharp from "
-        f"{metres(1.0 / near)} to {to}"
+        f"{length_words(1.0 / near)} to {to}"
     )
 
 
@@ -202,7 +208,7 @@ def _wedge_words(answer: Answer, option: Option) -> str:
     lens = focus_lens(solution.setting(option.f_number))
     depths = [t.depth_m for t in solution.targets if math.isfinite(t.depth_m)]
     widths = [
-        f"{metres(wedge_half_width_m(lens, answer.coc_mm, depth))} at {metres(depth)}"
+        f"{length_words(wedge_half_width_m(lens, answer.coc_mm, depth))} at {length_words(depth)}"
         for depth in sorted({min(depths), max(depths)})
     ]
     return "sharp to either side of it by " + " and ".join(widths)
@@ -291,14 +297,14 @@ def _band_lines(choice: BandChoice) -> list[str]:
     column = summary.columns[1]
     run, ground = column.longest, column.ground
     place = "nothing down the middle of the frame is sharp"
+    height = summary.rows[-1].row + 1
     if run:
-        height = summary.rows[-1].row + 1
         place = (
             f"down the middle it takes {100 * run.first_px / height:.0f} to "
             f"{100 * run.last_px / height:.0f} % of the height"
         )
     if ground:
-        place += f", on the ground {metres(ground.near_m)} to {metres(ground.far_m)} away"
+        place += f", {ground_words(ground, height)}"
     rows = ", ".join(
         f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)}" for row in summary.rows
     )

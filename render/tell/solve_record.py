@@ -100,6 +100,8 @@ def _leaning_record(answer: Answer, leaning: Leaning) -> LeaningRecord:
 def _band_record(choice: BandChoice) -> BandChoiceRecord:
     column = choice.summary.columns[1]
     run, ground = column.longest, column.ground
+    height_px = choice.summary.rows[-1].row + 1
+    near, far = ground.edges_in(height_px) if ground else (None, None)
     return {
         "on": choice.on,
         "tilt_deg": choice.setting.tilt_deg,
@@ -107,8 +109,9 @@ def _band_record(choice: BandChoice) -> BandChoiceRecord:
         "f_number": choice.setting.f_number,
         "top_px": run.first_px if run else None,
         "bottom_px": run.last_px if run else None,
-        "ground_near_m": ground.near_m if ground else None,
-        "ground_far_m": ground.far_m if ground else None,
+        "ground_near_m": near,
+        "ground_far_m": far,
+        "ground_outside": (ground.outside(height_px) or None) if ground else None,
         "sharp_percent": choice.summary.sharp_percent,
         "blur_px": {row.name: row.diameter_px for row in choice.summary.rows},
         "blur_percent": {row.name: row.diameter_percent for row in choice.summary.rows},

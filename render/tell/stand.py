@@ -4,7 +4,7 @@ import math
 
 from render.load.prepared import Prepared
 from render.plan.stand import Stand
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["stand_of"]
 
@@ -18,7 +18,7 @@ def stand_of(prepared: Prepared) -> Stand:
     elif view is not None and scene is not None:
         subject = scene.vantage.look_at_m
         away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
-        where = f"{metres(away)} from the subject over the ground"
+        where = f"{length_words(away)} from the subject over the ground"
     else:
         where = "where the picture was taken"
     return Stand(

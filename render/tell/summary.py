@@ -18,7 +18,7 @@ from render.tell.records.plain import plain
 from render.words import (
     blur_words,
     lateral_words,
-    metres,
+    length_words,
     rise_words,
     spell_f_number,
     swing_words,
@@ -29,6 +29,7 @@ __all__ = [
     "check_names",
     "credit_words",
     "fact_lines",
+    "ground_words",
     "lens_words",
     "setting_record",
     "setting_words",
@@ -172,7 +173,7 @@ def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary)
         "depth": prepared.depth_how,
         "coc_mm": summary.coc_mm,
         "coc_px": summary.coc_px,
-        "band": {column.name: _band_record(column) for column in summary.columns},
+        "band": {c.name: _band_record(c, frame.height) for c in summary.columns},
         "band_across": {
             row.name: {"row_px": row.line, "runs": _runs_record(row, "left", "right")}
             for row in summary.across
@@ -210,7 +211,7 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
         bands, size_px, way, start = summary.across, width_px, "across", "from the left"
     lines = [
         f"Sharp {way} the {band.name}: {_run_words(band, size_px, start)}"
-        + (_ground_words(band.ground, height_px) if band.ground else "")
+        + (f"; {ground_words(band.ground, height_px)}" if band.ground else "")
         for band in bands
         if band.longest is not None
     ]
@@ -232,17 +233,18 @@ def _run_words(band: LineBand, size_px: int, start: str) -> str:
     return f"{where}{more}; depth {depths}"
 
 
-def _ground_words(ground: GroundBand, height_px: int) -> str:
+def ground_words(ground: GroundBand, height_px: int) -> str:
+    """Where the band lies on the ground, as far as the frame shows that."""
     if where := ground.outside(height_px):
-        return f"; the band meets the ground {where} the frame"
+        return f"the band meets the ground {where} the frame"
     near, far = ground.edges_in(height_px)
     if math.isnan(far) and math.isnan(near):
-        return "; all of the ground"
+        return "all of the ground"
     if math.isnan(near) or near <= 0:
-        return f"; on the ground to {metres(far)} away"
+        return f"on the ground to {length_words(far)} away"
     if math.isnan(far):
-        return f"; on the ground from {metres(near)} on"
-    return f"; on the ground {_depths(near, far)} away"
+        return f"on the ground from {length_words(near)} on"
+    return f"on the ground {_depths(near, far)} away"
 
 
 def _plane_line(summary: FocusSummary) -> str:
@@ -255,7 +257,8 @@ def _plane_line(summary: FocusSummary) -> str:
     return (
         (
             f"Plane of sharp focus: {plane.angle_deg:.1f}° to the sensor; hinge line "
-            f"{metres(plane.hinge_distance_m)} {' and '.join(s for s in sides if s)} of the lens"
+            f"{length_words(plane.hinge_distance_m)} "
+            f"{' and '.join(s for s in sides if s)} of the lens"
         )
         .replace("above of", "above")
         .replace("below of", "below")
@@ -263,7 +266,7 @@ def _plane_line(summary: FocusSummary) -> str:
 
 
 def _depths(near_m: float, far_m: float) -> str:
-    near, far = map(metres, sorted((near_m, far_m)))
+    near, far = map(length_words, sorted((near_m, far_m)))
     return near if near == far else f"{near} to {far}"
 
 
@@ -271,14 +274,17 @@ def _percent(place_px: float, size_px: int) -> str:
     return f"{100 * place_px / size_px:.0f}"
 
 
-def _band_record(column: LineBand) -> BandRecord:
+def _band_record(column: LineBand, height_px: int) -> BandRecord:
+    """As far as the frame shows the ground: what lies outside it is null."""
     ground = column.ground
+    near, far = ground.edges_in(height_px) if ground else (None, None)
     return {
         "column_px": column.line,
         "runs": _runs_record(column, "top", "bottom"),
-        "ground_near_m": ground.near_m if ground else None,
-        "ground_sharpest_m": ground.sharp_m if ground else None,
-        "ground_far_m": ground.far_m if ground else None,
+        "ground_near_m": near,
+        "ground_sharpest_m": ground.sharpest_in(height_px) if ground else None,
+        "ground_far_m": far,
+        "ground_outside": (ground.outside(height_px) or None) if ground else None,
     }
 
 

@@ -3,9 +3,9 @@
 from collections import namedtuple
 
 #: A landed ray, f64. Three numbers each for PLACE, NORMAL (of shading), FACE (outward), ALBEDO
-#: and GLOW.
+#: and GLOW; SLOPES: variance of the slopes of water's waves that NORMAL leaves out, else below 0.
 PLACE, NORMAL, FACE, ALBEDO, GLOSS, GLOW = 0, 3, 6, 9, 12, 13
-THROUGH, ROUGH, MATERIAL, TWO_SIDED, PLACEMENT, THING = 16, 17, 18, 19, 20, 21
+THROUGH, ROUGH, MATERIAL, TWO_SIDED, PLACEMENT, THING, SLOPES = 16, 17, 18, 19, 20, 21, 22
 
 #: What a landed ray sends, f64. Three colours each for MATT (what soft light and lamps' will be
 #: multiplied with), SENT (sun, own light and what a clear mirror shows), DULL (light in a dull

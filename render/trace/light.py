@@ -1,4 +1,4 @@
-"""How a surface is lit: sun, lamps, sky, light from other surfaces, mirrored light, haze.
+"""How a surface is lit: sun, lamps, sky, light from other surfaces, mirrored light.
 
 Everything here is in units in which a white surface squarely in the sun sends about 1.
 """
@@ -33,16 +33,19 @@ from render.trace.columns import (
     PLACEMENT,
     ROUGH,
     SENT,
+    SLOPES,
     THING,
     THROUGH,
     TWO_SIDED,
 )
+from render.trace.sky import haze, sky
 from render.trace.spread import spread, turned
 from render.trace.walk import any_hit, closest_hit
+from render.trace.water import facet, fresnel, glitter
 from render.world.surfaces.rules import COLUMNS, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
-__all__ = ["Light", "Shown", "Surfaces", "haze", "land", "shade", "shown", "sky", "soft_light"]
+__all__ = ["Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"]
 
 #: Numbers of all triangles and materials.
 #: uv (t, 6), normal (t, 9) f32; slot, thing (t,) i32; first (p,) i32: where the placement's
@@ -73,61 +76,6 @@ def shown(surfaces: Surfaces) -> Shown:
 def dot(h, at, x, y, z):
     """Of three numbers of a landed ray from `at` on with a vector."""
     return h[at] * x + h[at + 1] * y + h[at + 2] * z
-
-
-@step()
-def sky(L, dx, dy, dz, lobe, out):
-    """Light from the sky along a unit direction.
-
-    `lobe` > 0 adds the sun spread to that angle; < 0 takes clouds as an even veil, which is
-    enough for soft light.
-    """
-    up = max(dz, 0.0)
-    t = 1 - (1 - up) ** 4
-    toward = dx * f64(L.sun_to, 0) + dy * f64(L.sun_to, 1) + dz * f64(L.sun_to, 2)
-    away = math.sqrt(max(2 - 2 * toward, 0.0))
-    glow = 0.22 * math.exp(-3.2 * away) + 0.10 * math.exp(-12.0 * away)
-    for c in range(3):
-        out[c] = f64(L.horizon, c) * (1 - t) + f64(L.zenith, c) * t + glow * f64(L.glow, c)
-    if L.cloud > 0 and dz > 0.02:
-        body, cover = 0.5, 0.5 * L.cloud
-        if lobe >= 0:
-            body = _clouds(dx / (dz + 0.08), dy / (dz + 0.08))
-            cover = min(max((body - 0.55 + 0.75 * L.cloud) * 3.0, 0.0), 1.0) * min(dz * 9, 1.0)
-        white = 0.62 + 0.5 * max(body, 0.0) + L.level * glow
-        for c in range(3):
-            tone = white * (0.62 * f64(L.sun, c) + 0.75 * f64(L.horizon, c))
-            out[c] += (tone - out[c]) * 0.85 * cover
-    if dz < 0:
-        k = min(-dz * 12, 1.0)
-        for c in range(3):
-            out[c] += (f64(L.ground, c) - out[c]) * k
-    if lobe > 0 and toward > 0:
-        peak = 1.6 * math.exp(-((away / lobe) ** 2)) * min(0.1 / lobe, 4.0)
-        for c in range(3):
-            out[c] += peak * f64(L.sun, c)
-
-
-@step()
-def _clouds(x, y):
-    """Thickness of the clouds over a place of the sky, 0..1."""
-    body, weight = 0.0, 0.5
-    for octave in range(5):
-        a = math.sin(1.3 * x + 0.7 * y + 1.9 * octave) * math.cos(1.1 * y - 0.6 * x + 2.3 * octave)
-        b = math.sin(0.9 * y + 1.7 * math.sin(0.8 * x + octave)) * math.cos(1.2 * x + 0.5 * octave)
-        body += weight * (0.5 + 0.25 * (a + b))
-        x, y = 1.7 * x + 1.1 * y, -1.1 * x + 1.7 * y
-        weight *= 0.52
-    return body
-
-
-@step(forceinline=True)
-def haze(L, along_m, dx, dy, out):
-    """Share of light that arrives; out: the veil's own light.  Koschmieder's law, 2 % contrast."""
-    arrives = math.exp(-L.haze_per_m * along_m)
-    for c in range(3):
-        out[c] = (1 - arrives) * f64(L.haze, c)
-    return arrives
 
 
 @step()
@@ -177,6 +125,7 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
     _TEXTURE(s.texture, (row, pu, pv, foot, i32(s.copy, p), address_of(scratch)))
     for i in range(7):  # albedo, gloss and glow, as textures give them
         h[ALBEDO + i] = scratch[i]
+    h[SLOPES] = scratch[9]
     if scratch[7] != 0.0 or scratch[8] != 0.0:
         _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, scratch[7], scratch[8], h)
 
@@ -223,7 +172,11 @@ def _sunlight(w, L, room, h, t, code, n, bits, use):
     lx, ly, lz = f64(L.sun_to, 0), f64(L.sun_to, 1), f64(L.sun_to, 2)
     if f64(L.sun, 0) == 0.0:  # it has set
         return 0.0
-    facing = dot(h, NORMAL, lx, ly, lz)
+    if h[SLOPES] < 0:
+        facing = dot(h, NORMAL, lx, ly, lz)
+    else:  # what lights water's body has gone through its waves
+        facing = max(dot(h, FACE, lx, ly, lz), 0.0)
+        facing *= 1 - fresnel(facing)
     if h[THROUGH] == 0 and (facing <= 0 or dot(h, FACE, lx, ly, lz) <= 0):
         return 0.0
     a, b = spread(code, n, bits, use)
@@ -318,9 +271,12 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):
 
 
 @step()
-def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, scratch, out):
+def _second(
+    w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, slope, code, n, bits, use, h, scratch, out
+):  # fmt: skip
     """Light that comes along one secondary ray: the sky, or a surface lit once.
 
+    lobe: spread of what is mirrored, below 0 of soft light; slope: of a pixel, for textures.
     Returns 1 / the distance to that surface, 0 for the sky.
     """
     near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
@@ -328,7 +284,6 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, 
         sky(L, dx, dy, dz, lobe, out)
         return 0.0
     t = np.float64(near)
-    slope = 0.02 if lobe > 0 else 0.2  # of soft light only the mean of a texture is seen
     land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
     direct = max(_sunlight(w, L, room, h, t, code, n, bits, use), 0.0)
     for c in range(3):
@@ -340,10 +295,10 @@ def _second(w, s, L, room, ox, oy, oz, dx, dy, dz, lobe, code, n, bits, use, h, 
             out[c] += gives * f64(q, LAMP_COLOUR + c)
     for c in range(3):
         # a bulb is small and bright: found by chance it would speckle, and a lamp stands for it
-        own = h[GLOW + c] if lobe > 0 or h[GLOW + c] < 2.0 else 0.0
-        lit = out[c] if lobe > 0 else min(out[c], 1.2)  # so does a surface right beside a lamp
+        own = h[GLOW + c] if lobe >= 0 or h[GLOW + c] < 2.0 else 0.0
+        lit = out[c] if lobe >= 0 else min(out[c], 1.2)  # so does a surface right beside a lamp
         out[c] = lit * h[ALBEDO + c] + own
-    if lobe > 0:
+    if lobe >= 0:
         arrives = haze(L, t, dx, dy, scratch)
         for c in range(3):
             out[c] = out[c] * arrives + scratch[c]
@@ -370,9 +325,9 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
     ox, oy, oz = _start(h, dx, dy, dz, t)
-    use = salt + 4
-    return _second(
-        w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, code, n, bits, use, other, scratch, out
+    return _second(  # only the mean of a texture is seen
+        *(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, 0.2, code, n, bits, salt + 4),
+        *(other, scratch, out),
     )
 
 
@@ -401,6 +356,17 @@ def shade(
         light[1] = 1.15 * k * h[ALBEDO + 1] * f64(L.sun, 1)
         light[2] = 0.55 * k * h[ALBEDO + 2] * f64(L.sun, 2)
     share = 0.0
+    if h[SLOPES] >= 0:
+        share = _on_water(
+            *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, facing > 0),
+            *(other, scratch, out),
+        )
+        for c in range(3):
+            out[SENT + c] = h[GLOW + c] + (1.0 - share) * light[c] + out[DULL + c]
+            out[MATT + c] = (1.0 - share) * h[ALBEDO + c]
+            out[DULL + c] = 0.0
+        out[DULL_SHARE] = 0.0
+        return
     if h[GLOSS] > 0:
         if lent and h[ROUGH] >= 0.1:
             share = _mirror_share(h, dx, dy, dz)
@@ -445,8 +411,58 @@ def _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scrat
     a, b = spread(code, n, bits, salt + 5)
     x, y, z = _cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
     ox, oy, oz = _start(h, x, y, z, t)
-    lobe, use = 0.05 + 0.5 * rough, salt + 6
-    _second(w, s, L, room, ox, oy, oz, x, y, z, lobe, code, n, bits, use, other, scratch, out)
+    _second(
+        *(w, s, L, room, ox, oy, oz, x, y, z, 0.05 + 0.5 * rough, 0.02, code, n, bits, salt + 6),
+        *(other, scratch, out),
+    )
     for c in range(3):  # a bulb in a rough mirror is a soft spot, not a scatter of sparks
         out[DULL + c] = min(out[c], 3.0) if rough > 0.1 else out[c]
+    return share
+
+
+@step()
+def _on_water(
+    w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, sunlit, other, scratch, out
+):  # fmt: skip
+    """All light that water mirrors, to out and its DULL; returns the share that it mirrors."""
+    r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
+    x, y, z = dx * r, dy * r, dz * r
+    a, b = spread(code, n, bits, salt + 5)
+    c, _rest = spread(code, n, bits, salt + 7)
+    p, q, up = facet(h, x, y, z, a, b, c)
+    cosine = max(-(x * p + y * q + z * up), 0.01)
+    share = fresnel(cosine)
+    mx, my, mz = x + 2 * cosine * p, y + 2 * cosine * q, z + 2 * cosine * up
+    low = max(0.01 - dot(h, FACE, mx, my, mz), 0.0)  # where waves would mirror into each other
+    mx, my, mz = mx + low * h[FACE], my + low * h[FACE + 1], mz + low * h[FACE + 2]
+    r = 1.0 / math.sqrt(mx * mx + my * my + mz * mz)
+    mx, my, mz = mx * r, my * r, mz * r
+    ox, oy, oz = _start(h, mx, my, mz, t)
+    slope = 0.001 + math.sqrt(h[SLOPES])
+    _second(
+        *(w, s, L, room, ox, oy, oz, mx, my, mz, 0.0, slope, code, n, bits, salt + 6),
+        *(other, scratch, out),
+    )
+    for c in range(3):  # a lamp stands for its bulb
+        out[DULL + c] = share * min(out[c], 2.0)
+    if sunlit:
+        k = glitter(h, x, y, z, f64(L.sun_to, 0), f64(L.sun_to, 1), f64(L.sun_to, 2))
+        for c in range(3):
+            out[DULL + c] += k * f64(L.sun, c)
+    for i in range(L.lamps):
+        q = L.lamp + 8 * LAMP_NUMBERS * i
+        k = _lamp(q, h)
+        if k == 0.0:
+            continue
+        lx, ly = f64(q, LAMP_AT) - h[PLACE], f64(q, LAMP_AT + 1) - h[PLACE + 1]
+        lz = f64(q, LAMP_AT + 2) - h[PLACE + 2]
+        far = math.sqrt(lx * lx + ly * ly + lz * lz + 1e-12)
+        lx, ly, lz = lx / far, ly / far, lz / far
+        k *= glitter(h, x, y, z, lx, ly, lz) / max(dot(h, NORMAL, lx, ly, lz), 1e-3)
+        if k * f64(q, LAMP_LUMINANCE) < 1e-3:
+            continue
+        clear = far - 1.05 * f64(q, LAMP_RADIUS)
+        if not any_hit(w, room, ox, oy, oz, lx, ly, lz, 1e-4, clear):
+            for c in range(3):
+                out[DULL + c] += k * f64(q, LAMP_COLOUR + c)
     return share

@@ -12,7 +12,7 @@ from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
 
 from render.trace.columns import GUESS, LEAST, MOST, SOFT, SOFT_RAYS
 
-__all__ = ["edges", "few", "more", "set_side_by_side", "soft_rays_by"]
+__all__ = ["edges", "few", "more", "near_edges", "set_side_by_side", "soft_rays_by"]
 
 #: Brightness as the eye sees it, 0 to 1, for at most 16 samples a pixel; more of them are there to
 #: tell finer steps, in proportion. Amid steps below the first of these a
@@ -69,6 +69,16 @@ def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
         found[here] |= step
         found[there] |= step
     return found
+
+
+def near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
+    """Pixels at most so far from a depth edge."""
+    with np.errstate(divide="ignore"):
+        inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
+    far = minimum_filter(inverse, 3)
+    edge = (inverse - far) > 0.02 * inverse + 1e-6
+    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    return near
 
 
 def few(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter, minimum_filter
+from scipy.ndimage import minimum_filter
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
@@ -37,10 +37,10 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
-from render.trace.sampling import few, more, set_side_by_side, soft_rays_by
+from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
 from render.trace.smoothing import shared
 from render.trace.spread import pixel_offsets
-from render.words import metres
+from render.words import length_words
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 
@@ -272,7 +272,7 @@ def trace_built(
     picture, depth, finer = _picture(built, eye, camera, samples, rays, only)
     behind = None
     if only is not None or behind_px > 0:
-        todo = only.looks_behind(depth) if only is not None else _near_edges(depth, behind_px)
+        todo = only.looks_behind(depth) if only is not None else near_edges(depth, behind_px)
         behind = _behind(built, eye, depth, todo, rays)
     vantage = Vantage(view.height_m, view.pitch_deg, terrain=_terrain(description, view))
     window = view.window if view.margin_px else None
@@ -411,16 +411,6 @@ def _laid(
     return picture, soft + lamps if len(lamps) else soft
 
 
-def _near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
-    """Pixels at most so far from a depth edge."""
-    with np.errstate(divide="ignore"):
-        inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
-    far = minimum_filter(inverse, 3)
-    edge = (inverse - far) > 0.02 * inverse + 1e-6
-    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
-    return near
-
-
 def _behind(
     built: Built,
     eye: Eye,
@@ -456,7 +446,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
         floor = float(ground_height(description.ground, np.array(x), np.array(y)))
         if not z > floor:
             raise SettingError(
-                f"the camera would stand {metres(floor - z)} below the ground of "
+                f"the camera would stand {length_words(floor - z)} below the ground of "
                 f"{description.name}: give a height above 0"
             )
     inside: list[str] = []
@@ -484,6 +474,7 @@ def refuse_bad_vantage(description: Description, built: Built, view: View) -> No
     if len(inside) >= 3:
         raise SettingError(
             f"the camera would stand inside the {inside[0]} of {description.name} "
-            f"(x {x:.1f}, y {y:.1f}, {metres(view.height_m)} above the ground): go higher, or "
+            f"(x {x:.1f}, y {y:.1f}, {length_words(view.height_m)} above the "
+            "ground): go higher, or "
             "change distance or heading"
         )

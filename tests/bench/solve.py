@@ -15,7 +15,8 @@ from dataclasses import replace
 import numpy as np
 from scipy import ndimage
 
-from render.load.site import Site, parse_wish
+from render.load.asked.site import Site
+from render.load.asked.wish import parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import compare_leanings

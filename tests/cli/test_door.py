@@ -59,6 +59,18 @@ def test_each_ending_has_its_code_and_its_words(ended: Any, tmp_path: Path) -> N
         assert (said == "") == (words == "")
 
 
+def test_matrix_products_run_on_one_thread(ended: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Their sums would depend on the number of cores; whoever sets it himself is heeded."""
+    for name in door._ONE_THREAD:
+        monkeypatch.setenv(name, "3")
+    assert ended(lambda: 0)[0] == 0
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "3"
+    for name in door._ONE_THREAD:
+        monkeypatch.delenv(name)
+    assert ended(lambda: 0)[0] == 0
+    assert {os.environ[name] for name in door._ONE_THREAD} == {"1"}
+
+
 def test_a_fault_is_one_sentence_and_its_trace_is_asked_for(ended: Any) -> None:
     """What, where, and what to do; the traceback with --trace, wherever it stands."""
     code, said = ended(_raise(KeyError("x\ny")), "judge")

@@ -2,26 +2,20 @@
 
 from pathlib import Path
 
-import numpy as np
 import pytest
 from PIL import Image
 
 from render.errors import HingelineError, OutputError, SettingError
 from render.jobs.loupe import loupe
 from render.load.progress import silent
-from render.shot.shot import Shot, merged
-
-GIVEN = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "50%,58%"}
+from render.shot.shot import Shot
+from tests.places import plain
 
 
 @pytest.fixture
 def shot(tmp_path: Path) -> Shot:
     """A picture of a plain seen from 11 m."""
-    rng = np.random.default_rng(4)
-    pixels = rng.integers(30, 220, (20, 30, 3), dtype=np.uint8)
-    path = tmp_path / "plain.png"
-    Image.fromarray(pixels).resize((600, 400), Image.Resampling.BICUBIC).save(path)
-    return merged(Shot(picture=str(path)), GIVEN, "{name}")
+    return plain(tmp_path, 600)
 
 
 def test_spots_are_the_focus_the_band_and_those_asked_for(shot: Shot, tmp_path: Path) -> None:

@@ -195,6 +195,8 @@ def test_named_things_are_told_sharp_or_soft(roof):
     assert "cart goes soft (" in told["1° more tilt, focus untouched"]
     line = Tolerance("a", 9, 11, 0, 0, 0.5, 0.1, 0, 0, (("Ann", 1.2), ("Ben", 1.0), ("Cy", 1.04)))
     assert line.sentence == "a: Ann goes soft (1.2 circles); Ben and Cy stay sharp"
+    line = dataclasses.replace(line, soft_before=("Ann", "Ben"))
+    assert line.sentence == "a: Ann stays soft (1.2 circles); Ben becomes sharp; Cy stays sharp"
 
 
 def test_a_degree_that_the_lens_does_not_have_is_left_out(roof):

@@ -23,7 +23,7 @@ from render.sheets.drawing.canvas import Picture
 from render.sheets.field_card import CardPictures, card_pages
 from render.sheets.slice import Slice, slice_scene
 from render.shot.wishes import DayWishes
-from render.words import metres
+from render.words import length_words
 
 SETTING = LensSetting(focal_mm=45, f_number=2.8, tilt_deg=-8, focus=FocusSpot(0, 0.05, 28.0))
 
@@ -81,7 +81,7 @@ def test_the_front_holds_what_to_dial_in() -> None:
     for words in ("45 mm", "lens up 8°", "f/2.8", "27.0 m to 29.1 m", "ISO 100", "1 crisp"):
         assert words in text
     assert f"record {card.video.record_s:.0f} s at 25 a second" in text
-    assert f"mark 1, {metres(card.checks[0].depth_m)} along the axis" in text
+    assert f"mark 1, {length_words(card.checks[0].depth_m)} along the axis" in text
     assert f"Focus ring | {ring_words(card.ring)}" in text
     assert "11.0 m up, 19° down, heading 250°" in text
     assert "Tripod | by the harbour wall" in text

@@ -3,7 +3,7 @@
 import pytest
 
 from render.errors import SettingError
-from render.shot.belonging import refuse_strange
+from render.shot.belonging import refuse_strange, refuse_unheeded
 from render.shot.shot import Shot, merged
 
 
@@ -25,6 +25,17 @@ def test_what_is_for_another_source_is_refused_by_name(source: str, name: str, w
     shot = merged(Shot(**{source: "market"}), {name: words}, "--{name}")
     with pytest.raises(SettingError, match=rf"--{name} is for .*: leave it out"):
         refuse_strange(shot)
+
+
+def test_a_photo_has_no_moment_and_a_heading_only_for_the_sun() -> None:
+    """With a place and a day the heading is for the card's sun; else it does nothing, like time."""
+    photo, sun = Shot(picture="a.jpg"), {"at": "47, 8", "when": "2026-06-21T12:00+02:00"}
+    with pytest.raises(SettingError, match=r"a\.jpg is one picture"):
+        refuse_unheeded(merged(photo, {"time": "2"}, "--{name}"))
+    for given in ({}, {"at": "47, 8"}):
+        with pytest.raises(SettingError, match="needs --at and --when too"):
+            refuse_unheeded(merged(photo, {"heading": "90", **given}, "--{name}"))
+    refuse_unheeded(merged(photo, {"heading": "90", **sun}, "--{name}"))
 
 
 def test_what_is_heeded_or_answered_is_not() -> None:

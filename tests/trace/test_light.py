@@ -1,4 +1,4 @@
-"""Light on surfaces: sun and shadow, sky, lamps, mirrors, haze; in the tracer's own pictures."""
+"""Light on surfaces: sun and shadow, sky, lamps, mirrors; in the tracer's own pictures."""
 
 from typing import Any
 
@@ -66,17 +66,8 @@ def test_a_lamp_falls_off_with_the_square_of_its_distance() -> None:
     assert seen[33, 50, 1] == pytest.approx(0.2158605 * 8 / (4 + 0.01), rel=0.02)
 
 
-def test_haze_veils_with_distance() -> None:
-    """A black wall at half the visual range shows 1 - sqrt(0.02) of the veil."""
-    wall = {"kind": "box", "at_m": [0, 500.5], "size_m": [900, 1, 300], "side": "#000000"}
-    light = {"visual_range_km": 1.0, "haze_colour": "#ffffff"}
-    scene = trace_scene(described([wall], light=light), eye_level())
-
-    assert scene.picture[20, 50, 1] == pytest.approx(1 - np.sqrt(0.02), abs=0.01)
-
-
 def test_water_mirrors_the_sky_more_the_flatter_it_is_seen() -> None:
-    """Schlick's law: grazing water is as bright as the sky, water seen from above is not."""
+    """Fresnel's law: grazing water is as bright as the sky, water seen from above is not."""
     ground = {"material": "lake"}
     lake = {"lake": {"rule": "water", "colour": "#000000", "relief": 0.0}}
     light = {"sun_level": 0.0, "visual_range_km": 1e6}

@@ -17,7 +17,7 @@ from render.world.description import (
     Suggested,
     VantageWords,
 )
-from render.world.place.looks import place_materials
+from render.world.place.buildings.looks import place_materials
 
 COC_MM = 0.03
 

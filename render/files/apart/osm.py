@@ -21,7 +21,7 @@ from render.errors import InputError
 from render.files.apart.process import ApartError, answer_apart, work_apart
 from render.files.memory import free_bytes
 from render.limits import FEATURES, MAP_MEMORY, SECONDS_APART, SETTING, WAY_POINTS
-from render.world.place.cover import area_layer
+from render.world.place.grounds.cover import area_layer
 from render.world.place.mapdata import Feature
 
 __all__ = ["Box", "Extract", "closed_outline", "read_apart"]

@@ -27,7 +27,7 @@ from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.strip import StripMoment, contact_strip
 from render.tell.summary import credit_words, setting_words
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["STILL_BYTES", "begin", "join", "nine", "write_strip"]
 
@@ -212,7 +212,7 @@ def write_strip(order: FilmOrder, filmed: Filmed, path: Path, *, overwrite: bool
         setting = setting_at(filmed.prepared.setting, ramps, at_s)
         words = setting_words(replace(filmed.prepared, setting=setting))
         if (height_m := ramps.height_m(at_s)) is not None:
-            words = f"{words}, {metres(height_m)} up"
+            words = f"{words}, {length_words(height_m)} up"
         cells.append(StripMoment(screen_picture(small, encoding), f"{at_s:.2f} s", words))
     drawn = contact_strip(cells, title=order.out.name, moves=bool(ramps.tracks))
     write_painted(path, paint(drawn), overwrite=overwrite, inputs=[order.out])

@@ -19,7 +19,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.optics.terrain import meets_ground
 from render.scene.scene import Scene
-from render.words import metres, spell_f_number, swing_words, tilt_words
+from render.words import length_words, spell_f_number, swing_words, tilt_words
 
 __all__ = [
     "ON_PICTURE",
@@ -193,7 +193,7 @@ def spot_words(case: Case, setting: LensSetting) -> str:
     camera, spot = case.samples.camera, setting.focus
     x, y = (float(part) for part in camera.positions((spot.slope_x, spot.slope_y)))
     across, down = 100 * x / camera.width_px, 100 * y / camera.height_px
-    away = "on the sky" if math.isinf(spot.depth_m) else f"{metres(spot.depth_m)} away"
+    away = "on the sky" if math.isinf(spot.depth_m) else f"{length_words(spot.depth_m)} away"
     return f"at {across:.0f}%,{down:.0f}% of the frame, {away}"
 
 
@@ -205,7 +205,7 @@ def _aims(now: Situation) -> Iterator[Trial]:
         x, y = (float(slope) for slope in camera.slopes(column, row))  # a pixel: it can be typed
         depth = _ground_depth(now.case, x, y)
         if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
-            where = f"{metres(depth)} away, {100 * share:.0f} % from the top"
+            where = f"{length_words(depth)} away, {100 * share:.0f} % from the top"
             yield _aimed(now, x, y, depth, f"lay the band at the ground {where}")
     if now.case.vantage is None:
         return
@@ -222,7 +222,7 @@ def _aims(now: Situation) -> Iterator[Trial]:
         y = (1.0 / thing.depth_m - along - across * x) / down
         inside = 0 < y * camera.focal_px + camera.centre_y_px < camera.height_px
         if inside and _is_seen(now.case, x, y, thing.depth_m):
-            foot = f"the foot of the thing at {thing.place}, {metres(thing.depth_m)} away"
+            foot = f"the foot of the thing at {thing.place}, {length_words(thing.depth_m)} away"
             yield _aimed(now, x, y, thing.depth_m, f"lay the band at {foot}")
 
 

@@ -17,7 +17,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.scene.scene import Scene
-from render.words import metres, percent, rise_words
+from render.words import length_words, percent, rise_words
 
 __all__ = ["NOTHING_CARRIES_IT", "NO_ELSEWHERE", "Elsewhere", "frame_proposals", "unseen"]
 
@@ -96,7 +96,10 @@ def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[st
         yield _climb_words(higher, there), higher
         over = now.case.stand_m
         nearer = over * away / (over + higher.height_m - vantage.height_m)
-        text = f"stand {metres(nearer)} from the band, over the ground, instead of {metres(away)}"
+        text = (
+            f"stand {length_words(nearer)} from the band, over the ground, instead "
+            f"of {length_words(away)}"
+        )
         yield text, None
 
 
@@ -211,7 +214,9 @@ def _climb(now: Situation) -> tuple[Vantage, float] | None:
 
 def _climb_words(vantage: Vantage, there: Elsewhere) -> str:
     storeys = max(1, round(vantage.height_m / _STOREY_M))
-    high = f"{metres(vantage.height_m)} (about {storeys} store{'y' if storeys == 1 else 'ys'})"
+    high = (
+        f"{length_words(vantage.height_m)} (about {storeys} store{'y' if storeys == 1 else 'ys'})"
+    )
     how = f"climb to {high} and"
     if there.flies:
         how = f"take the camera up to {high}, {NOTHING_CARRIES_IT}, and"

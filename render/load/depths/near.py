@@ -13,7 +13,7 @@ from render.load.depths.spots import region_by_spots
 from render.optics.camera import Camera
 from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys, NearWish
-from render.words import metres, percent
+from render.words import length_words, percent
 
 __all__ = ["near_outside", "near_region", "with_near"]
 
@@ -51,7 +51,7 @@ def with_near(
         nearest[region] = np.minimum(nearest[region], np.float32(wish.distance_m))
         found += 1
         remarks.append(
-            f"near thing {number}, {metres(wish.distance_m)} away, takes "
+            f"near thing {number}, {length_words(wish.distance_m)} away, takes "
             f"{percent(float(region.mean()))} of the whole picture{said}"
         )
     here = np.isfinite(nearest)
@@ -102,7 +102,8 @@ def _too_far(said_m: float, region: NDArray[np.bool_], depth: DepthMap, number: 
         return []
     what = "the ground at its foot is" if depth.unsaid.standing else "what the depth has there is"
     return [
-        f"near thing {number} is said to be {metres(said_m)} away, but {what} {metres(there_m)} "
+        f"near thing {number} is said to be {length_words(said_m)} away, but "
+        f"{what} {length_words(there_m)} "
         "away and would hide it: say how far it is anew, or where the camera stands"
     ]
 

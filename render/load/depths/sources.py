@@ -39,7 +39,7 @@ from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
 from render.shot.depthkeys import DepthKeys, SkyWish
 from render.shot.shot import Shot, VantageKeys
-from render.words import metres, percent, pitch_words
+from render.words import length_words, pitch_words
 
 __all__ = ["GROUND_UNCERTAINTY", "PictureDepth", "picture_depth"]
 
@@ -150,7 +150,7 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     slope = keys.slope or LEVEL
     shape = "level" if slope == LEVEL else f"sloping ({slope.climb_deg:g}°)"
     how = (
-        f"{shape} ground seen from {metres(vantage.height_m)}, looking "
+        f"{shape} ground seen from {length_words(vantage.height_m)}, looking "
         f"{pitch_words(vantage.pitch_deg)}"
     )
     named = len(keys.things) + len(keys.walls)
@@ -162,8 +162,8 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     remarks = [flat]
     if above > _MUCH_SKY and not keys.walls and keys.sky is None:
         remarks.append(
-            f"what is above the horizon, {percent(above)} of the picture, is taken as sky: where "
-            "walls, indoors or along a street, stand there, draw their foot lines (--wall-foot)"
+            "what is above the horizon is taken as sky: where walls, indoors or along a street, "
+            "stand there, draw their foot lines (--wall-foot)"
         )
     return DepthMap(depth_m, how, GROUND_UNCERTAINTY, tuple(remarks), unsaid)
 

@@ -14,7 +14,7 @@ from render.files.maps import read_map
 from render.files.terrain import read_terrain
 from render.shot.placekeys import EYE_M, AboveRoof
 from render.shot.shot import Shot
-from render.words import metres
+from render.words import length_words
 from render.world.description import Description, VantageWords
 from render.world.night import under_the_sun
 from render.world.place.mapdata import MapData
@@ -52,7 +52,7 @@ def place_of(shot: Shot) -> "Place":
     source = Path(str(shot.scene))
     reach = keys.reach_m or _REACH_M
     if not 20 <= reach <= 20_000:
-        raise SettingError(f"--reach {metres(reach)}: give 20 m to 20 km")
+        raise SettingError(f"--reach {length_words(reach)}: give 20 m to 20 km")
     if keys.at_deg is None:
         raise InputError(f"{_covers(read_map(source))}: say where the camera stands with --at")
     return _place(
@@ -102,10 +102,10 @@ def stands_words(shot: Shot, height_m: float) -> list[str]:
     """Where the camera stands, and what was assumed of the place, a sentence each."""
     place = place_of(shot)
     roof = max((r.top_m for r in place.roofs if r.top_m <= height_m), default=None)
-    above = "" if roof is None else f", {metres(height_m - roof)} above the roof"
+    above = "" if roof is None else f", {length_words(height_m - roof)} above the roof"
     latitude, longitude = place.frame.latitude_deg, place.frame.longitude_deg
     words = [
-        f"the camera stands at {latitude:.5f}, {longitude:.5f}, {metres(height_m)} above the "
+        f"the camera stands at {latitude:.5f}, {longitude:.5f}, {length_words(height_m)} above the "
         f"ground{above}"
     ]
     if shot.place.look_at_deg is None and shot.demo.heading_deg is None:
@@ -209,8 +209,9 @@ def _inside_words(shot: Shot, place: "Place", name: str, wish: float, top: float
     out = place.way_out(_heading(shot, place))
     window = f', or --at "{out[0]:.6f}, {out[1]:.6f}" stands outside that way' if out else ""
     return (
-        f"at {_at(place)} a height of {metres(wish)} is inside {name or 'a building'}, whose roof "
-        f"is {metres(top)} above the ground: --height roof stands on it{window}"
+        f"at {_at(place)} a height of {length_words(wish)} is inside "
+        f"{name or 'a building'}, whose roof "
+        f"is {length_words(top)} above the ground: --height roof stands on it{window}"
     )
 
 
@@ -223,7 +224,7 @@ def _nearest(place: "Place") -> str:
     if found is None:
         return ", nor anywhere within reach: give a height in metres"
     away, latitude, longitude = found
-    return f'; the nearest is {metres(away)} away: --at "{latitude:.5f}, {longitude:.5f}"'
+    return f'; the nearest is {length_words(away)} away: --at "{latitude:.5f}, {longitude:.5f}"'
 
 
 def _heading(shot: Shot, place: "Place") -> float:
@@ -241,7 +242,8 @@ def _looked_at(shot: Shot, place: "Place") -> tuple[float, float]:
     x, y = place.frame.to_metres(np.array([[longitude, latitude]]))[0]
     if not 1.0 <= math.hypot(x, y) <= 100_000:
         raise SettingError(
-            f"--look-at {latitude:g}, {longitude:g} is {metres(math.hypot(x, y))} from --at: name "
+            f"--look-at {latitude:g}, {longitude:g} is "
+            f"{length_words(math.hypot(x, y))} from --at: name "
             "another place"
         )
     return float(x), float(y)

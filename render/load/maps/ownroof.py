@@ -11,7 +11,7 @@ from render.shot.shot import Shot
 from render.trace.aim import spot_at
 from render.trace.build import Built
 from render.trace.trace import View, eye_numbers
-from render.words import metres
+from render.words import length_words
 
 __all__ = ["focus_beyond", "own_roof_words"]
 
@@ -55,12 +55,12 @@ def focus_beyond(shot: Shot, built: Built, view: View) -> tuple[FocusSpot, str]:
     if not beyond:
         return middle, (
             f"no focus was given: the middle of the frame, which is your own roof, "
-            f"{metres(middle.depth_m)} away"
+            f"{length_words(middle.depth_m)} away"
         )
     spot = min(beyond, key=lambda s: s.depth_m)
     return spot, (
         "no focus was given, and your own roof is in the middle of the frame: the nearest thing "
-        f"beyond it, {metres(spot.depth_m)} away"
+        f"beyond it, {length_words(spot.depth_m)} away"
     )
 
 

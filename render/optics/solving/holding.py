@@ -13,7 +13,7 @@ from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.words import (
     lateral_words,
-    metres,
+    length_words,
     rise_words,
     spell_f_number,
     swing_words,
@@ -128,16 +128,17 @@ def ring_words(ring: RingReading) -> str:
     if math.isinf(ring.distance_m):
         return "infinity"
     if ring.too_near_mm:
-        return f"{metres(ring.distance_m)}, past its near end"
+        return f"{length_words(ring.distance_m)}, past its near end"
     turned = "" if ring.turn_deg is None else f" ({ring.turn_deg:.0f}° from infinity)"
-    return f"{metres(ring.distance_m)}{turned}"
+    return f"{length_words(ring.distance_m)}{turned}"
 
 
 def reach_words(limits: LensLimits, ring: RingReading) -> str:
     """Where the ring does not turn so far: what is missing and what helps; else nothing."""
     if ring.too_near_mm:
         return (
-            f"the focus ring of the lens {limits.name} ends at {metres(limits.closest_focus_m)}: "
+            f"the focus ring of the lens {limits.name} ends at "
+            f"{length_words(limits.closest_focus_m)}: "
             f"{ring.too_near_mm:.1f} mm are missing; step back, or add a thin extension ring"
         )
     if ring.beyond_infinity_mm:

@@ -16,7 +16,7 @@ from render.optics.lens import FocusExtension, LensSetting
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.plane_fit import Goal, Points, axis_on_limit, gather, unlimited_axis
 from render.optics.solving.targets import Freedom, Target
-from render.words import metres, swing_words, tilt_words
+from render.words import length_words, swing_words, tilt_words
 
 __all__ = ["Solution", "best_plane", "one_ray", "straight_plane"]
 
@@ -154,7 +154,8 @@ def _position(points: Points, axis_xy: Array, offset: float) -> Solution:
         near = min(points.targets, key=lambda target: target.depth_m)
         raise FrameError(
             f"a {points.focal_mm:g} mm lens cannot focus these points: the nearest, at "
-            f"{metres(near.depth_m)}, lies within its focal length or behind the tilted lens; "
+            f"{length_words(near.depth_m)}, lies within its focal length or behind "
+            "the tilted lens; "
             "choose points farther away or a shorter lens"
         )
     extension = points.focal_mm / (nz - offset)
@@ -229,13 +230,18 @@ def _too_steep(points: Points, freedom: Freedom, wanted: Array) -> str:
     sine, limit = float(np.hypot(*wanted)), math.sin(math.radians(freedom.limit_deg))
     needed_m = points.focal_mm / sine / 1000.0
     if freedom.limit_deg == 0:
-        return f"this needs a hinge {metres(needed_m)} from the lens, and this lens does not tilt"
+        return (
+            f"this needs a hinge {length_words(needed_m)} from the lens, and this "
+            "lens does not tilt"
+        )
     shorter = points.focal_mm * limit / sine
     angle = f"{math.degrees(math.asin(sine)):.1f}°" if sine < 1 else "more than any lens can tilt"
     return (
-        f"the plane wanted has its hinge {metres(needed_m)} from the lens (tilt {angle}), and with "
+        f"the plane wanted has its hinge {length_words(needed_m)} from the lens "
+        f"(tilt {angle}), and with "
         f"the {freedom.limit_deg:g}° that this {points.focal_mm:g} mm lens has, the hinge stays "
-        f"{metres(points.focal_mm / limit / 1000.0)} away: move the camera off that plane, or "
+        f"{length_words(points.focal_mm / limit / 1000.0)} away: move the "
+        "camera off that plane, or "
         f"take a lens of {shorter:.3g} mm or shorter"
     )
 
@@ -250,6 +256,6 @@ def _pair(points: Points, pixel_slope: float, axes: tuple[bool, bool]) -> str:
         return ""
     i, j = map(int, found[0])
     return " and ".join(
-        f"{points.targets[k].name or f'point {k + 1}'} ({metres(points.targets[k].depth_m)})"
+        f"{points.targets[k].name or f'point {k + 1}'} ({length_words(points.targets[k].depth_m)})"
         for k in (i, j)
     )

@@ -7,7 +7,8 @@ export const STOPS = ["1", "1.1", "1.2", "1.4", "1.6", "1.8", "2", "2.2", "2.5",
 export const short = (value, digits = 2) => String(Number(value.toFixed(digits)));
 
 const number = /(\d+(?:[.,]\d*)?|[.,]\d+)/;
-const plain = (text) => Number(text.replace(",", "."));
+// before three digits a comma may part thousands
+const plain = (text) => (/(^|[^\d.,])[1-9]\d{0,2},\d{3}(?!\d)/.test(text) ? NaN : Number(text.replace(",", ".")));
 
 /** "up 8", "8° up", "rise 6" -> signed number; null where it cannot be read. */
 function readSide(name, text) {

@@ -241,6 +241,7 @@ class BandChoiceRecord(TypedDict):
     bottom_px: float | None
     ground_near_m: float | None
     ground_far_m: float | None
+    ground_outside: str | None
     sharp_percent: float
     blur_px: dict[str, float]
     blur_percent: dict[str, float]

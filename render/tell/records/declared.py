@@ -82,6 +82,7 @@ class BandRecord(TypedDict):
     ground_near_m: float | None
     ground_sharpest_m: float | None
     ground_far_m: float | None
+    ground_outside: str | None
 
 
 class AcrossRecord(TypedDict):

@@ -19,7 +19,8 @@ from render.trace.columns import (
     SCRATCH,
     SENT,
 )
-from render.trace.light import haze, land, shade, sky, soft_light
+from render.trace.light import land, shade, soft_light
+from render.trace.sky import haze, sky
 from render.trace.spread import pixel_code
 from render.trace.walk import closest_hit
 from render.world.surfaces.tables import numbers

@@ -29,7 +29,8 @@ from render.trace.columns import (
     SOFT_SQUARES,
     TIMES,
 )
-from render.trace.light import dot, haze, shade, sky, soft_light
+from render.trace.light import dot, shade, soft_light
+from render.trace.sky import haze, sky
 
 __all__ = [
     *("add_landed", "add_sky", "add_soft", "bits_of", "brightness", "face"),

@@ -1,7 +1,7 @@
 """Open map data round a point as a scene that can be seen from there."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,6 @@ from scipy.ndimage import distance_transform_edt
 from shapely.geometry.base import BaseGeometry
 
 from render.errors import InputError
-from render.units import round_metres
 from render.world.description import (
     Description,
     Ground,
@@ -24,20 +23,28 @@ from render.world.description import (
 from render.world.drape import draped
 from render.world.ground import mesh_height
 from render.world.mesh import Mesh, join
-from render.world.place.bridges import add_bridges, raised_ways
-from render.world.place.buildings import Building, add_building
-from render.world.place.cover import Cover, cover_of
-from render.world.place.doors import add_doors
-from render.world.place.footprints import Counts, Footprints, footprints
-from render.world.place.living import life_of
-from render.world.place.looks import place_materials
+from render.world.place.buildings.building import Building, add_building
+from render.world.place.buildings.doors import add_doors
+from render.world.place.buildings.footprints import Counts, Footprints, footprints
+from render.world.place.buildings.looks import place_materials
+from render.world.place.grounds.bridges import Raised, add_bridges, raised_ways
+from render.world.place.grounds.cover import Cover, cover_of, named_grounds
+from render.world.place.grounds.waters import (
+    Waters,
+    add_piers,
+    land_mesh,
+    piers_of,
+    water_mesh,
+    waters_of,
+)
 from render.world.place.mapdata import Feature, MapData
-from render.world.place.planting import Planted, planted
+from render.world.place.place_words import notes_of
 from render.world.place.projection import LocalFrame
 from render.world.place.soup import Soup
-from render.world.place.uprights import add_barriers, tower_meshes
-from render.world.place.wagons import wagons_on
-from render.world.place.waters import Waters, add_piers, land_mesh, piers_of, water_mesh, waters_of
+from render.world.place.standing.living import life_of
+from render.world.place.standing.planting import Planted, planted
+from render.world.place.standing.uprights import add_barriers, tower_meshes
+from render.world.place.standing.wagons import wagons_on
 from render.world.things.kind import Kind, Values
 
 __all__ = ["Heights", "Place", "Roof", "describe_place"]
@@ -53,6 +60,8 @@ _WAGONS_M = 600.0
 _TOWN_SHARE, _TOWN_M = 0.22, 250.0
 #: Paving along a walled shore, m, and the layers that do not speak against it.
 _QUAY_WIDE_M, _NOTHING_SAID = 12.0, ("town", "yard", "water")
+#: Layers on which no tree grows.
+_BARE = ("street", "pavement", "track", "path", "parking", "gravel bed")
 #: Out of a window, or back from a roof's edge behind its parapet, m.
 _STEP_M = 0.5
 
@@ -171,71 +180,29 @@ def describe_place(
         If the terrain does not know the point.
     """
     frame = LocalFrame(latitude_deg, longitude_deg)
-    features = _projected(data, frame)
-    disc = shapely.Point(0, 0).buffer(reach_m, quad_segs=16)
-    ground = Ground(extent_m=reach_m, relief=_relief(frame, reach_m, terrain))
-
-    def height(xy: Floats) -> Floats:
-        if ground.relief is None:
-            return np.zeros(len(xy))
-        return mesh_height(ground, xy[:, 0], xy[:, 1])
-
-    found = footprints(features, frame, reach_m, height)
-    cover = _with_yards(cover_of(features, disc), found)
-    outlines = shapely.union_all([b.outline for b in found.buildings])
-    piers = piers_of(features, disc)
-    waters = waters_of(cover.shapes, features, disc, piers, outlines, height)
-    cover = _with_quays(cover, waters).on_land(waters.shape)
-    taken = [outlines.buffer(2.5), waters.shape.buffer(1.0)]
-    raised, gone, bridges = raised_ways(features, reach_m, waters, height)
-    taken += [shapely.LineString(w.points).buffer(w.width_m / 2 + 1.5) for w in raised]
-    taken += [
-        cover.shapes[layer].buffer(1.0)
-        for layer in ("street", "pavement", "track", "path", "parking", "gravel bed")
-        if layer in cover.shapes
-    ]
-    trees = planted(
-        features,
+    land = _laid_out(data, frame, reach_m, terrain)
+    raised, gone, bridges = raised_ways(land.features, reach_m, land.waters, land.height)
+    trees = _grown(land, frame, raised)
+    left = [feature for number, feature in enumerate(land.features) if number not in gone]
+    life = life_of(
+        left,
         frame,
         reach_m,
-        cover.shapes.get("wood"),
-        cover.shapes.get("scrub"),
-        shapely.union_all(taken),
+        land.cover.shapes,
+        land.waters,
+        land.outlines,
+        land.height,
+        as_mapped=as_mapped,
     )
-    on_ground = [feature for number, feature in enumerate(features) if number not in gone]
-    life = life_of(
-        on_ground, frame, reach_m, cover.shapes, waters, outlines, height, as_mapped=as_mapped
+    wagons = () if as_mapped else _railway(land, left, frame, raised)
+    houses, doors = _houses(land, as_mapped=as_mapped)
+    paved = _is_town(land.found)
+    meshes = {"building": houses, **_meshes(land, raised, paved)}
+    ground = replace(
+        land.ground,
+        material="town ground" if paved else "grass",
+        land=land_mesh(land.ground, land.waters),
     )
-    wagons: tuple[Thing, ...] = ()
-    if not as_mapped:
-        over = [shapely.LineString(w.points).buffer(w.width_m / 2) for w in raised]
-        clear_of = shapely.union_all([outlines, *over])
-        wagons = wagons_on(on_ground, frame, min(reach_m, _WAGONS_M), clear_of)
-    soup = Soup()
-    for building in found.buildings:
-        add_building(soup, building)
-    doors = 0 if as_mapped else add_doors(soup, found.buildings, cover.shapes.get("street"))
-    walls = Soup()
-    add_barriers(walls, features, disc, height)
-    towers, _ = tower_meshes(features, reach_m, height, outlines)
-    decks = Soup()
-    add_piers(decks, piers, waters, height)
-    passed = [cover.shapes[k] for k in ("street", "gravel bed", "pavement") if k in cover.shapes]
-    spans = Soup()
-    add_bridges(spans, raised, shapely.union_all(passed))
-    paved = _is_town(found)
-    sheets = draped(cover.mesh("town ground" if paved else "garden ground"), ground)
-    meshes = {
-        "building": soup.mesh(),
-        "tower": towers or join([]),
-        "wall": walls.mesh(),
-        "ground": sheets,
-        "water": water_mesh(ground, waters, height),
-        "pier": decks.mesh(),
-        "bridge": spans.mesh(),
-    }
-    land = land_mesh(ground, waters)
-    ground = replace(ground, material="town ground" if paved else "grass", land=land)
     things = [
         _thing(name, mesh, solid=name in ("building", "tower"))
         for name, mesh in meshes.items()
@@ -252,25 +219,126 @@ def describe_place(
         light=LightWords(sun_heading_deg=325.0 if south else 215.0, exposure_ev=0.3),
         vantage=VantageWords(stand_m=(0.0, 0.0)),
         suggested=Suggested(),
-        marks=_marks(found),
+        marks=_marks(land),
         credit=data.credit,
     )
-    notes = _notes(
-        data,
-        found.counts,
-        cover,
-        trees,
-        life.mapped,
-        {
-            **life.made_up,
-            "front door": doors,
-            "wagon": sum(len(thing.places) for thing in wagons),
-        },
-        bridges,
-        terrain is None,
+    made_up = {
+        **life.made_up,
+        "front door": doors,
+        "wagon": sum(len(thing.places) for thing in wagons),
+    }
+    notes = notes_of(
+        data, land.found.counts, land.cover, trees, life.mapped, made_up, bridges, terrain is None
     )
-    roofs = _roofs_over(found, meshes["building"], height(np.zeros((1, 2)))[0])
-    return Place(description, frame, found.counts, roofs, found.buildings, notes)
+    roofs = _roofs_over(land.found, houses, land.height(np.zeros((1, 2)))[0])
+    return Place(description, frame, land.found.counts, roofs, land.found.buildings, notes)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Land:
+    """The map round the point, laid out: what covers the ground, and the buildings on it.
+
+    Attributes
+    ----------
+    features : list of Feature
+        In metres round the point.
+    disc : Polygon
+        The reach.
+    ground : Ground
+    height : callable
+        Of the ground at points, shape (n, 2), metres.
+    found : Footprints
+    outlines : geometry
+        Of all buildings.
+    cover : Cover
+        Without its water.
+    waters : Waters
+    piers : list of (outline, floats)
+    """
+
+    features: list[Feature]
+    disc: shapely.Polygon
+    ground: Ground
+    height: Callable[[Floats], Floats]
+    found: Footprints
+    outlines: BaseGeometry
+    cover: Cover
+    waters: Waters
+    piers: list[tuple[shapely.Polygon, bool]]
+
+
+def _laid_out(data: MapData, frame: LocalFrame, reach_m: float, terrain: Heights | None) -> _Land:
+    features = _projected(data, frame)
+    disc = shapely.Point(0, 0).buffer(reach_m, quad_segs=16)
+    ground = Ground(extent_m=reach_m, relief=_relief(frame, reach_m, terrain))
+
+    def height(xy: Floats) -> Floats:
+        if ground.relief is None:
+            return np.zeros(len(xy))
+        return mesh_height(ground, xy[:, 0], xy[:, 1])
+
+    found = footprints(features, frame, reach_m, height)
+    cover = _with_yards(cover_of(features, disc), found)
+    outlines = shapely.union_all([b.outline for b in found.buildings])
+    piers = piers_of(features, disc)
+    waters = waters_of(cover.shapes, features, disc, piers, outlines, height)
+    cover = _with_quays(cover, waters).on_land(waters.shape)
+    return _Land(features, disc, ground, height, found, outlines, cover, waters, piers)
+
+
+def _grown(land: _Land, frame: LocalFrame, raised: Sequence[Raised]) -> Planted:
+    """Trees of the map and of its woods, where nothing else stands or lies."""
+    shapes = land.cover.shapes
+    taken = [land.outlines.buffer(2.5), land.waters.shape.buffer(1.0)]
+    taken += [shapely.LineString(w.points).buffer(w.width_m / 2 + 1.5) for w in raised]
+    taken += [shapes[layer].buffer(1.0) for layer in _BARE if layer in shapes]
+    return planted(
+        land.features,
+        frame,
+        land.ground.extent_m,
+        shapes.get("wood"),
+        shapes.get("scrub"),
+        shapely.union_all(taken),
+    )
+
+
+def _railway(
+    land: _Land, features: Sequence[Feature], frame: LocalFrame, raised: Sequence[Raised]
+) -> tuple[Thing, ...]:
+    """Wagons on yards and sidings, none in a house or under a bridge."""
+    over = [shapely.LineString(w.points).buffer(w.width_m / 2) for w in raised]
+    clear_of = shapely.union_all([land.outlines, *over])
+    return wagons_on(features, frame, min(land.ground.extent_m, _WAGONS_M), clear_of)
+
+
+def _houses(land: _Land, *, as_mapped: bool) -> tuple[Mesh, int]:
+    """All buildings as one mesh, and how many front doors were made up."""
+    soup = Soup()
+    for building in land.found.buildings:
+        add_building(soup, building)
+    street = land.cover.shapes.get("street")
+    doors = 0 if as_mapped else add_doors(soup, land.found.buildings, street)
+    return soup.mesh(), doors
+
+
+def _meshes(land: _Land, raised: Sequence[Raised], paved: bool) -> dict[str, Mesh]:
+    """What else lies and stands there, one mesh of a kind, by its name."""
+    walls, decks, spans = Soup(), Soup(), Soup()
+    add_barriers(walls, land.features, land.disc, land.height)
+    towers, _ = tower_meshes(land.features, land.ground.extent_m, land.height, land.outlines)
+    add_piers(decks, land.piers, land.waters, land.height)
+    shapes = land.cover.shapes
+    passed = [shapes[k] for k in ("street", "gravel bed", "pavement") if k in shapes]
+    add_bridges(spans, raised, shapely.union_all(passed))
+    sheets = land.cover.mesh("town ground" if paved else "garden ground")
+    return {
+        "tower": towers or join([]),
+        "wall": walls.mesh(),
+        "ground": draped(sheets, land.ground),
+        "water": water_mesh(land.ground, land.waters, land.height),
+        "pier": decks.mesh(),
+        "bridge": spans.mesh(),
+    }
 
 
 def _projected(data: MapData, frame: LocalFrame) -> list[Feature]:
@@ -340,13 +408,18 @@ def _is_town(found: Footprints) -> bool:
     return bool(sum(o.area for o in near) > _TOWN_SHARE * disc.area)
 
 
-def _marks(found: Footprints) -> dict[str, tuple[float, float, float]]:
-    """Named buildings, each by the middle of its outline at half its height."""
+def _marks(land: _Land) -> dict[str, tuple[float, float, float]]:
+    """What has a name: buildings by the middle at half their height, grounds where they lie."""
     marks: dict[str, tuple[float, float, float]] = {}
-    for b in found.buildings:
+    for b in land.found.buildings:
         if b.name and b.name not in marks:
             point = b.outline.centroid
             marks[b.name] = (point.x, point.y, b.ground_m + b.standing.top_m / 2)
+    for name, (x, y) in named_grounds(land.features, land.disc).items():
+        at = np.array([[x, y]])
+        level_m = float(land.waters.level_m(at, land.height)[0])
+        ground_m = float(land.height(at)[0])
+        marks.setdefault(name, (x, y, ground_m if math.isnan(level_m) else level_m))
     return marks
 
 
@@ -385,70 +458,3 @@ def _top_at_origin(mesh: Mesh) -> float:
         if v >= -1e-9 and w >= -1e-9 and v + w <= 1 + 1e-9:
             best = max(best, float(a[2] + v * (b[2] - a[2]) + w * (c[2] - a[2])))
     return best
-
-
-def _notes(
-    data: MapData,
-    counts: Counts,
-    cover: Cover,
-    trees: Planted,
-    furniture: int,
-    made_up: Mapping[str, int],
-    bridges: int,
-    flat: bool,
-) -> tuple[str, ...]:
-    notes = [counts_words(counts)]
-    if counts.refused:
-        were = "was" if counts.refused == 1 else "were"
-        notes.append(
-            f"{_many(counts.refused, 'height')} of the file {were} not understood or cannot be: "
-            "taken from storeys or guessed instead"
-        )
-    if counts.roofs_guessed:
-        notes.append(
-            f"{_many(counts.roofs_guessed, 'roof')} that nothing is said of: guessed to be gables"
-        )
-    if trees.mapped or trees.strewn:
-        mapped = _many(trees.mapped, "tree")
-        notes.append(f"{mapped} of the map, {trees.strewn} strewn over its woods by rule")
-    if furniture:
-        stand = "stands" if furniture == 1 else "stand"
-        notes.append(f"{_many(furniture, 'piece')} of street furniture {stand} where the map says")
-    made = ", ".join(_many(n, name) for name, n in made_up.items() if n)
-    if made:
-        notes.append(f"made up by rule, as maps leave them out (--as-mapped does too): {made}")
-    notes.append(
-        "no terrain was given: the ground is level" if flat else "the ground is the terrain's"
-    )
-    if bridges:
-        notes.append(f"{_many(bridges, 'bridge')} at the height that what they cross asks for")
-    if cover.coastlines and not cover.sea_drawn:
-        notes.append("no sea is drawn: the coastline of the map does not come within reach")
-    if cover.coast_carried_on:
-        notes.append("the coastline of the map ends within reach: it was drawn straight on")
-    if counts.mended:
-        notes.append(f"{_many(counts.mended, 'outline')} mended (lines that crossed)")
-    return (*notes, *data.remarks)
-
-
-def counts_words(counts: Counts) -> str:
-    """How the buildings' heights came about, in one phrase."""
-    if not counts.total:
-        return "no buildings within reach"
-    least, most = counts.guessed_m
-    at = f" at {round_metres(most)}"
-    if most - least >= 0.05:
-        low, high = round_metres(least), round_metres(most)
-        same = low.split()[1] == high.split()[1]
-        at = f" at {low.split()[0] if same else low} to {high}"
-    storeys = f"{counts.storeys} from storeys of {round_metres(3.0)}"
-    given, guessed = _many(counts.given, "height"), f"{counts.guessed} guessed"
-    return (
-        f"{_many(counts.total, 'building')}: {given} given, {storeys}, "
-        f"{guessed}{at if counts.guessed else ''}"
-    )
-
-
-def _many(count: int, noun: str) -> str:
-    plural = "people" if noun == "person" else f"{noun}s"
-    return f"{count} {noun if count == 1 else plural}"

@@ -20,17 +20,18 @@ _STARTS: dict[str, dict[str, object]] = {
     "brick": {"size_m": (0.225, 0.075), "vary": 0.22, "second": "#b9b0a2"},
     "paving": {"size_m": (0.6, 0.4), "vary": 0.10, "joint_m": 0.012, "bond": 0.5},
     "tiles": {"size_m": (0.24, 0.32), "vary": 0.16, "relief": 0.35},
-    "planks": {"size_m": (2.4, 0.14), "vary": 0.16},
+    "planks": {"size_m": (2.4, 0.14), "vary": 0.16, "joint_m": 0.008},
     "stripes": {"size_m": (0.5, 0.5)},
     "checks": {"size_m": (0.5, 0.5)},
     "grass": {"size_m": (0.0, 0.0), "vary": 0.12},
     "foliage": {"vary": 0.6, "through": 0.35, "two_sided": True},
-    "water": {"size_m": (2.2, 2.2), "relief": 0.12, "gloss": 0.03},
+    "water": {"size_m": (2.2, 2.2), "relief": 0.12},
     "windows": {"size_m": (2.4, 3.0), "gloss": 0.10, "second": "#28323a", "third": "#d8d4c8"},
     "corrugated": {"size_m": (0.25, 0.25), "relief": 0.45, "vary": 0.25, "second": "#7a4a2c"},
     "plaster": {"vary": 0.5},
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
     "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
+    "marking": {"vary": 0.22},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
     "skin": {"vary": 0.25},
@@ -53,7 +54,7 @@ class Material:
     vary : float
         How much units differ from each other, 0 to 1.
     relief : float
-        Slope of joints, waves, ribs, 0 to 1.
+        Slope of joints and ribs, 0 to 1; of water the root mean square slope of its waves.
     gloss : float
         Share of light mirrored when looked at squarely; 0 matt, 0.04 glass or lacquer, 0.6 metal.
     rough : float

@@ -2,7 +2,10 @@
 
 from typing import Any
 
-__all__ = ["PALETTE"]
+__all__ = ["PALETTE", "PIECE_M"]
+
+#: Wood without joints: far longer and wider than any piece; whole pieces apart in v differ.
+PIECE_M = 64.0
 
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
@@ -18,6 +21,14 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "limestone": {"colour": "#cfc6b2", "mottle": 0.14, "mottle_m": 0.8},
     "granite": {"colour": "#8c8a88", "mottle": 0.16, "mottle_m": 0.3},
+    "kerb": {
+        "rule": "paving",
+        "colour": "#94918c",
+        "second": "#5f5b55",
+        "size_m": [0.95, 1.0],
+        "vary": 0.16,
+        "joint_m": 0.014,
+    },
     "concrete": {"rule": "plaster", "colour": "#a9a69f", "second": "#85817a", "vary": 0.7},
     "windows": {"rule": "windows", "colour": "#c8b99a"},
     # roofs
@@ -58,7 +69,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "grass": {"rule": "grass", "colour": "#5f7d36", "second": "#87994c"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
-    "water": {"rule": "water", "colour": "#1d3b42"},
+    "water": {"rule": "water", "colour": "#1a3538"},
     "foam": {"colour": "#eef1f0", "mottle": 0.12, "mottle_m": 0.5},
     "churned water": {
         "colour": "#5b7b7d",
@@ -67,7 +78,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "mottle": 0.5,
         "mottle_m": 0.7,
     },
-    "road paint": {"colour": "#e4e2da", "mottle": 0.25, "mottle_m": 0.6},
+    "road paint": {"rule": "marking", "colour": "#dedcd3", "second": "#666565", "vary": 0.22},
     # plants
     "leaves": {"rule": "foliage", "colour": "#587a2e", "second": "#86a046"},
     "dark leaves": {"rule": "foliage", "colour": "#33542c", "second": "#567a3c"},
@@ -80,10 +91,45 @@ PALETTE: dict[str, dict[str, Any]] = {
     "bark": {"colour": "#6a5847", "mottle": 0.35, "mottle_m": 0.25},
     # wood, metal, glass
     "white wood": {"colour": "#e9e5da", "mottle": 0.05},
-    "brown wood": {"colour": "#6b4a30", "mottle": 0.2, "mottle_m": 0.3},
+    "brown wood": {
+        "rule": "planks",
+        "colour": "#6b4a30",
+        "second": "#4b3220",
+        "size_m": [PIECE_M, PIECE_M],
+        "joint_m": 0.0,
+    },
+    "red wood": {
+        "rule": "planks",
+        "colour": "#8a4a2c",
+        "second": "#64321c",
+        "size_m": [PIECE_M, PIECE_M],
+        "joint_m": 0.0,
+        "gloss": 0.02,
+        "rough": 0.4,
+    },
+    "pale wood": {
+        "rule": "planks",
+        "colour": "#cdae80",
+        "second": "#ae8c5c",
+        "size_m": [PIECE_M, PIECE_M],
+        "joint_m": 0.0,
+    },
+    "timber": {
+        "rule": "planks",
+        "colour": "#a9855a",
+        "second": "#7d5c3a",
+        "size_m": [PIECE_M, PIECE_M],
+        "joint_m": 0.0,
+    },
     "green wood": {"colour": "#3f5f52", "mottle": 0.1},
     "planks": {"rule": "planks", "colour": "#a9855a", "second": "#7d5c3a"},
-    "crate wood": {"colour": "#b58f5e", "mottle": 0.25, "mottle_m": 0.4},
+    "crate wood": {
+        "rule": "planks",
+        "colour": "#b58f5e",
+        "second": "#93703f",
+        "size_m": [PIECE_M, PIECE_M],
+        "joint_m": 0.0,
+    },
     "iron": {"colour": "#2f3336", "gloss": 0.04, "rough": 0.5},
     "steel": {"colour": "#9aa0a4", "gloss": 0.25, "rough": 0.4},
     "brass": {"colour": "#b08a45", "gloss": 0.35, "rough": 0.35},
@@ -102,8 +148,18 @@ PALETTE: dict[str, dict[str, Any]] = {
         "gloss": 0.06,
         "rough": 0.02,
     },
+    "shop goods": {
+        "rule": "foliage",
+        "colour": "#8f4a3a",
+        "second": "#5a7f86",
+        "vary": 1.0,
+        "through": 0.0,
+        "two_sided": False,
+        "gloss": 0.06,
+        "rough": 0.02,
+    },
     "zinc": {"colour": "#8b8f90", "gloss": 0.05, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.3},
-    "puddle": {"colour": "#3a3a3a", "gloss": 0.06, "rough": 0.03},
+    "puddle": {"rule": "water", "colour": "#343434", "size_m": [0.12, 0.12], "relief": 0.004},
     "wet ground": {"rule": "asphalt", "colour": "#4a4a4a", "second": "#3e3e40"},
     "cast iron": {"colour": "#4a4743", "gloss": 0.04, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.2},
     "car glass": {"colour": "#12171a", "gloss": 0.08, "rough": 0.02},
@@ -133,6 +189,40 @@ PALETTE: dict[str, dict[str, Any]] = {
         "size_m": [1.0, 1.0],
         "through": 0.3,
     },
+    "dead leaves": {
+        "rule": "foliage",
+        "colour": "#8a6a34",
+        "second": "#5c4a2a",
+        "vary": 1.0,
+        "through": 0.0,
+    },
+    "towel": {
+        "rule": "stripes",
+        "colour": "#e8e2d4",
+        "size_m": [0.36, 0.36],
+    },
+    "lorry panel": {
+        "rule": "plaster",
+        "colour": "#dedcd5",
+        "second": "#8d867b",
+        "vary": 0.2,
+        "gloss": 0.03,
+        "rough": 0.3,
+    },
+    "hull paint": {
+        "rule": "plaster",
+        "colour": "#e6e4df",
+        "second": "#7f776b",
+        "vary": 0.26,
+        "gloss": 0.03,
+        "rough": 0.3,
+    },
+    "antifouling": {
+        "rule": "plaster",
+        "colour": "#5c2f2a",
+        "second": "#3f4034",
+        "vary": 0.5,
+    },
     "flags": {"rule": "foliage", "colour": "#c9493f", "second": "#3f7fa8", "vary": 1.0},
     "cloth": {"rule": "cloth", "colour": "#496a8c"},
     "dark cloth": {"rule": "cloth", "colour": "#2d3440"},
@@ -153,8 +243,8 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rule": "strands",
         "colour": "#4a3322",
         "second": "#2a1b12",
-        "gloss": 0.004,
-        "rough": 0.85,
+        "gloss": 0.006,
+        "rough": 0.6,
         "two_sided": True,
     },
     "red fruit": {"colour": "#b5352b", "mottle": 0.2, "mottle_m": 0.1},
@@ -174,6 +264,26 @@ PALETTE: dict[str, dict[str, Any]] = {
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
     "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
+    "painted wall": {"rule": "plaster", "colour": "#dcd7cc", "second": "#c6beb0", "vary": 0.05},
+    "carton": {"colour": "#b28a5a", "mottle": 0.14, "mottle_m": 0.22},
+    "paper": {"colour": "#dedacd", "mottle": 0.08, "mottle_m": 0.1},
+    "old cloth": {
+        "rule": "foliage",
+        "colour": "#b08a4a",
+        "second": "#4a5a40",
+        "vary": 1.0,
+        "through": 0.0,
+        "two_sided": False,
+    },
+    "book cloth": {
+        "rule": "foliage",
+        "colour": "#8a4032",
+        "second": "#2f4a5c",
+        "vary": 1.0,
+        "through": 0.0,
+        "two_sided": False,
+    },
+    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.05},
     "floor boards": {
         "rule": "planks",
         "colour": "#a47c50",

@@ -10,7 +10,20 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
-from render.world.surfaces.wear import bare, crack, drips, mended, runs, seam, sooty, spots, trodden
+from render.world.surfaces.water import water
+from render.world.surfaces.wear import (
+    bare,
+    crack,
+    drips,
+    marking,
+    mended,
+    runs,
+    scuffed,
+    seam,
+    sooty,
+    spots,
+    trodden,
+)
 
 __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture", "under_ledge"]
 
@@ -18,7 +31,7 @@ __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "evaluate", "texture", "under_ledg
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit", "panes", "trodden"),
+    *("skin", "knit", "panes", "trodden", "marking"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -150,31 +163,6 @@ def _grass(m, u, v, foot, out):
 
 
 @step()
-def _water(m, u, v, foot, out):
-    """Waves of many lengths running nearly one way; the shortest fade with distance."""
-    out[0], out[1], out[2] = f64(m, 1), f64(m, 2), f64(m, 3)
-    murk = clouded(u, v, 14.0, foot, f64(m, 20))
-    scale(1 + 0.12 * murk, out)
-    length, height = f64(m, 10), f64(m, 22)
-    su, sv = 0.0, 0.0
-    x, y = u, v
-    for octave in range(5):
-        k = height * fade(foot, 1.6 * length)
-        if k > 0:
-            e = 0.08 * length
-            px = x / length + 0.35 * noise(y / (2.2 * length), x / (3.1 * length), 3)
-            py = y / (1.9 * length)
-            d = e / length
-            n0 = noise(px, py, f64(m, 20) + octave)
-            su += k * (noise(px + d, py, f64(m, 20) + octave) - n0) / d * 0.35
-            sv += k * (noise(px, py + d / 1.9, f64(m, 20) + octave) - n0) / d * 0.35
-        x, y = 0.86 * x - 0.5 * y + 11.3, 0.5 * x + 0.86 * y - 4.1
-        length *= 0.52
-        height *= 0.8
-    out[7], out[8] = su, sv
-
-
-@step()
 def _windows(m, u, v, foot, out):
     """A facade seen from afar: panes in the second colour, frames in the third."""
     wide, tall = f64(m, 10), f64(m, 11)
@@ -225,7 +213,8 @@ def _asphalt(m, u, v, foot, out):
     chips = resolved(u / 0.055, v / 0.055, seed + 2, foot, 0.055)
     lane = resolved(0.1 * u, v / 1.7, seed + 3, foot, 2.4)
     patch = mended(u, v, 2.9, 0.24, foot, seed + 4)
-    tone = 1 + 0.30 * grain - 0.5 * stain + 0.20 * chips + 0.16 * lane
+    stone = max(resolved(u / 0.010, v / 0.010, seed + 6, foot, 0.013) - 0.25, 0.0)
+    tone = 1 + 0.30 * grain - 0.5 * stain + 0.20 * chips + 0.16 * lane + 1.1 * stone
     tone *= 1 - 0.45 * crack(u, v, 3.2, foot, seed + 5)
     tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
     tone *= 1 - 0.28 * spots(u, v, 0.55, 0.16, foot, seed + 14)
@@ -236,21 +225,45 @@ def _asphalt(m, u, v, foot, out):
 
 @step()
 def _planks(m, u, v, foot, out):
-    length, width = f64(m, 10), f64(m, 11)
+    """Boards with grain, knots and nails; trodden dull where feet go; joint_m 0 is one piece."""
+    length, width, joint, vary = f64(m, 10), f64(m, 11), f64(m, 28), f64(m, 21)
+    floor_seed = f64(m, 20)
+    if joint == 0.0:  # no seam where a piece's own middle lies
+        v += 0.37 * width
     row = math.floor(v / width)
-    x = u + length * cell(row, 0, f64(m, 20))
+    x = u + length * cell(row, 0, floor_seed)
     column = math.floor(x / length)
-    gap = max(
-        covered(0.5 * width - abs(v - (row + 0.5) * width), 0.008, foot),
-        covered(0.5 * length - abs(x - (column + 0.5) * length), 0.006, foot),
-    ) * fade(foot, width * 1.5)
-    tone = 1 + f64(m, 21) * (2 * cell(column, row, f64(m, 20) + 1) - 1) * fade(foot, 2 * width)
-    seed = f64(m, 20) + 13 * column + 7 * row
+    seed = floor_seed + 13 * column + 7 * row
+    tone = 1 + vary * (2 * cell(column, row, floor_seed + 1) - 1) * fade(foot, 2 * width)
     bend = 0.25 * noise(x / 0.5, v / 0.09, seed)
+    knot = 0.0
+    near = fade(foot, 0.05)
+    if near > 0.0:
+        i, j = math.floor(x / 0.7), math.floor(v / 0.11)
+        if cell(i, j, seed + 2) < 0.13:
+            du = (x / 0.7 - i - 0.3 - 0.4 * cell(i, j, seed + 3)) * 0.7
+            dv = (v / 0.11 - j - 0.35 - 0.3 * cell(i, j, seed + 4)) * 0.11
+            size = 0.006 + 0.010 * cell(j, i, seed + 5)
+            off = (0.45 * du / size) ** 2 + (dv / size) ** 2
+            knot = near * math.exp(-0.7 * off)
+            bend += 1.1 * near * math.copysign(math.exp(-0.16 * off), dv)
     grain = resolved(x / 0.35, (v / 0.012) + 2 * bend, seed, foot, 0.02)
     grain += resolved(x / 0.9, v / 0.045 + bend, seed + 1, foot, 0.06)
-    mix(m, 0.3 + 0.28 * grain, out)
-    scale(tone * (1 - 0.75 * gap), out)
+    pores = resolved(x / 0.05, v / 0.0028, seed + 6, foot, 0.005)
+    mix(m, 0.3 + 0.28 * grain + 0.20 * max(pores, 0.0) + 0.7 * knot, out)
+    tone *= 1 - 0.3 * knot
+    if joint > 0.0:
+        edge_u = 0.5 * length - abs(x - (column + 0.5) * length)
+        edge_v = 0.5 * width - abs(v - (row + 0.5) * width)
+        gap = max(covered(edge_v, joint, foot), covered(edge_u, 0.75 * joint, foot))
+        if near > 0.0 and edge_u < 0.05:  # two nails at each end
+            tone *= 1 - 0.6 * near * math.exp(
+                -((edge_u - 0.03) ** 2 + (edge_v - 0.2 * width) ** 2) / 1.6e-5
+            )
+        tone *= 1 - 0.75 * gap * fade(foot, width * 1.5)
+        if out[3] > 0.0:
+            tone *= scuffed(u, v, foot, floor_seed + 60, out)
+    scale(tone, out)
 
 
 @step()
@@ -278,13 +291,14 @@ def _plaster(m, u, v, foot, below, ledge, out):
     patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
-    float_ = resolved(u / 0.17, v / 0.13, seed + 8, foot, 0.2)
-    tone = 1 + 0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_
+    float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
+    skim = min(0.25 + 1.6 * worn, 1.0)  # rooms are skimmed smooth, and their paint is kept
+    tone = 1 + skim * (0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_)
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.75 * wet + 0.5 * crack(u, v, 1.6, foot, seed + 60))
     scale(tone * (1 + 0.16 * worn * patch), out)
-    coarse = 0.05 + 0.16 * worn  # what a float leaves, and grains thrown on
-    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (float_ - 0.5 * grit)
+    coarse = skim * (0.05 + 0.16 * worn)  # what a float leaves, and grains thrown on
+    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (0.5 * float_ - 0.5 * grit)
 
 
 @step()
@@ -325,7 +339,8 @@ def evaluate(m, u, v, foot, copy, out):
 
     m: address of a material row (30 f64); copy: number of the placement (leaves differ from
     tree to tree).
-    out (9,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v.
+    out (10,) f64: red, green, blue; gloss; glow red, green, blue; slope along u and v; of water the
+    variance of the slopes that are not resolved, -1 of all else.
     """
     rule = int(f64(m, 0))
     below, ledge = 99.0, -1.0
@@ -337,6 +352,7 @@ def evaluate(m, u, v, foot, copy, out):
     out[3] = f64(m, 12)
     out[4], out[5], out[6] = f64(m, 14), f64(m, 15), f64(m, 16)
     out[7] = out[8] = 0.0
+    out[9] = -1.0
     if rule == 1:
         _bond(u, v, m, foot, 0.011, 0.5, below, ledge, out)
     elif rule == 2:
@@ -369,7 +385,7 @@ def evaluate(m, u, v, foot, copy, out):
         mix(m, 0.5 + 0.5 * (2 * pick - 1) * f64(m, 21), out)
         scale(1 + 0.25 * f64(m, 21) * (2 * cell(copy, 3, f64(m, 20)) - 1), out)
     elif rule == 9:
-        _water(m, u, v, foot, out)
+        water(m, u, v, foot, out)
     elif rule == 10:
         _windows(m, u, v, foot, out)
     elif rule == 11:
@@ -405,6 +421,8 @@ def evaluate(m, u, v, foot, copy, out):
         _pane(m, u, v, copy, out)
     elif rule == 21:
         trodden(m, u, v, foot, out)
+    elif rule == 22:
+        marking(m, u, v, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

@@ -16,8 +16,10 @@ __all__ = [
     "bare",
     "crack",
     "drips",
+    "marking",
     "mended",
     "runs",
+    "scuffed",
     "seam",
     "sooty",
     "spots",
@@ -197,3 +199,46 @@ def trodden(m, u, v, foot, out):
         out[7] += 2.5 * deep * step_ * (x * math.cos(way) / 0.14 - y * math.sin(way) / 0.055)
         out[8] += 2.5 * deep * step_ * (x * math.sin(way) / 0.14 + y * math.cos(way) / 0.055)
     scale(tone, out)
+
+
+@step()
+def marking(m, u, v, foot, out):
+    """Paint on a road: wheels have greyed and chipped it down to the second colour, most in spots.
+
+    m: a material's row; vary is how far it is gone.
+    """
+    seed, worn = f64(m, 20), f64(m, 21)
+    cloud = clouded(u, v, 1.1, foot, seed)
+    chips = resolved(u / 0.045, v / 0.045, seed + 5, foot, 0.06)
+    fine = resolved(u / 0.016, v / 0.016, seed + 6, foot, 0.02)
+    gone = 0.9 * cloud + 0.45 * chips + 0.35 * fine + 1.5 * worn - 0.62
+    sharp = 0.16 + 0.5 * (1 - fade(foot, 0.06))
+    gone = min(max(0.5 + gone / sharp, 0.0), 1.0)
+    grey = 0.25 + 0.22 * resolved(u / 0.5, v / 0.3, seed + 7, foot, 0.6)
+    line = crack(u, v, 2.6, foot, seed + 8)
+    mix(m, max(0.8 * gone, 0.7 * worn * grey + 0.8 * line), out)
+    scale(1 + 0.05 * fine + 0.06 * chips, out)
+
+
+@step()
+def scuffed(u, v, foot, seed, out):
+    """What feet do to varnish: it dulls in patches, scratches and dust lie on it; tone by it."""
+    trod = clouded(u, v, 2.4, foot, seed)
+    dull = min(max(0.45 + 1.1 * trod, 0.0), 1.0)
+    out[3] *= 1 - 0.55 * dull
+    tone = 1 + 0.07 * dull - 0.10 * max(resolved(u / 0.4, v / 0.3, seed + 1, foot, 0.5), 0.0)
+    k = fade(foot, 0.02)
+    if k > 0.0:
+        i, j = math.floor(u / 0.33), math.floor(v / 0.33)
+        if cell(i, j, seed + 2) < 0.4 + 0.4 * dull:
+            way = 3.1416 * cell(i, j, seed + 3)
+            du = u - (i + 0.5) * 0.33
+            dv = v - (j + 0.5) * 0.33
+            along = du * math.cos(way) + dv * math.sin(way)
+            across = dv * math.cos(way) - du * math.sin(way)
+            half = 0.03 + 0.10 * cell(j, i, seed + 4)
+            across -= 1.2 * (cell(j, i, seed + 5) - 0.5) * along * along
+            if abs(along) < half:
+                line = k * covered(abs(across), 0.0022, foot) * (1 - (along / half) ** 2)
+                tone *= 1 + (0.55 if cell(i, j, seed + 6) < 0.6 else -0.5) * line
+    return tone

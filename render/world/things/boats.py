@@ -15,26 +15,29 @@ __all__ = ["hull"]
 
 
 def hull(length: float, beam: float, free: float, draught: float, inside: bool) -> list[Mesh]:
-    """A hull: skin, a band at its gunwale, and either a deck or a well."""
-    n = 14
+    """A hull: skin, its boot below the water's line, a band at its gunwale, a deck or a well."""
+    n = 20
     s = np.linspace(0, 1, n + 1)
     y = (s - 0.5) * length
     half = _half(beam, s)
     rim = free * (1 + 0.45 * (1 - s) ** 2.2)
-    shape = [(1.0, 1.0), (0.96, 0.45), (0.72, -0.25), (0.10, -1.0)]
+    shape = [(1.0, 1.0), (0.965, 0.5), (0.905, 0.20), (0.89, 0.15), (0.72, -0.25), (0.10, -1.0)]
     ribs = []
     for i in range(n + 1):
         side = [(half[i] * w, y[i], rim[i] * h if h > 0 else draught * h) for w, h in shape]
         ribs.append(
             np.array([(-a, b, c) for a, b, c in side] + [(a, b, c) for a, b, c in side[::-1]])
         )
-    skin = [
-        [ribs[i][k], ribs[i][k + 1], ribs[i + 1][k + 1], ribs[i + 1][k]]
-        for i in range(n)
-        for k in range(len(shape) * 2 - 1)
-    ]
+    strakes = len(shape) * 2 - 1
+    slots = ["hull", "hull", "line", "boot", "boot"]
+    parts = []
+    for k in range(strakes):
+        skin = [[ribs[i][k], ribs[i][k + 1], ribs[i + 1][k + 1], ribs[i + 1][k]] for i in range(n)]
+        uv = [[(p[1], p[2]) for p in face] for face in skin]
+        parts.append(quads(skin, (slots + ["boot"] + slots[::-1])[k], uv))
     stern = ribs[-1]
-    skin += [[stern[k], stern[k + 1], stern[-2 - k], stern[-1 - k]] for k in range(3)]
+    for k, slot in enumerate(slots):
+        parts.append(quads([[stern[k], stern[k + 1], stern[-2 - k], stern[-1 - k]]], slot))
     low = 0.25 * free if inside else 0.86
     deck = []
     for i in range(n):
@@ -43,7 +46,7 @@ def hull(length: float, beam: float, free: float, draught: float, inside: bool) 
         deck.append([(-a, y[i], za), (a, y[i], za), (b, y[i + 1], zb), (-b, y[i + 1], zb)])
     band = [tube(ribs[i][0], ribs[i + 1][0], 0.045, "trim", sides=6) for i in range(n)]
     band += [tube(ribs[i][-1], ribs[i + 1][-1], 0.045, "trim", sides=6) for i in range(n)]
-    return [quads(skin, "hull"), quads(deck, "deck"), *band]
+    return [*parts, quads(deck, "deck"), *band]
 
 
 def _half(beam: float, s: Any) -> Any:
@@ -77,7 +80,9 @@ def _rocks(v: Values, time_s: float) -> NDArray[np.float64]:
     feet=lambda v: block(_measures(v)[1], _measures(v)[0]),
     variants=2,
     stuff={
-        "hull": "white paint",
+        "hull": "hull paint",
+        "line": "white paint",
+        "boot": "antifouling",
         "deck": "planks",
         "trim": "brown wood",
         "cabin": "white paint",

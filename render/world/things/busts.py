@@ -97,8 +97,8 @@ def _jumper() -> Mesh:
 
 #: Half a collar's profile from the neck up over the fold and down, at back and front:
 #: distance from the middle of the neck and height over the neckline, mm.
-_BACK = [(57, -14), (55.5, 6), (55, 24), (56, 33), (59, 35), (62, 32), (65, 16), (69, 2)]
-_FRONT = [(59, -14), (56.5, 4), (55, 18), (56.5, 26), (61, 27), (65.5, 22), (71, 6), (76, -6)]
+_BACK = [(57, -14), (55.5, 6), (55, 24), (56, 33), (59, 35), (62, 33), (67, 21), (72, 10)]
+_FRONT = [(59, -14), (56.5, 4), (55, 18), (56.5, 26), (61, 27), (67, 24), (75, 15), (83, 5)]
 
 
 def _collar() -> Mesh:

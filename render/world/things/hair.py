@@ -38,9 +38,9 @@ def _body(cut: str) -> Field:
         line = np.interp(y, _LINE_Y, _LINE_Z)
         wave = 1.6 * np.sin(x * 0.11 + 0.7) + 0.9 * np.sin(x * 0.43 + y * 0.2)
         wave = wave + 0.6 * np.sin(x * 1.1 + 0.9 * y + 0.5 * z)
-        inside = (z - line - wave) * 0.8
         top = _smooth((z - 40) / 55)
         front = _smooth((-y - 30) / 50)
+        inside = (z - line - wave - 4.5 * front) * 0.8  # fine hairs stand before it
         if cut == "cropped":
             thick = 5.0 + 4.0 * top
         else:
@@ -50,7 +50,7 @@ def _body(cut: str) -> Field:
             )
         locks = np.sin(0.35 * x + 0.22 * y) * np.sin(0.28 * z - 0.12 * x)
         locks = locks + 0.9 * np.sin(0.13 * x - 0.19 * y + 1.0) * np.sin(0.15 * z + 0.08 * y)
-        thick = thick + 1.3 * locks
+        thick = thick + (0.45 if cut == "cropped" else 1.3) * locks
         cover = (
             -2.0
             + (thick + 2.0) * _smooth(inside / (15 + 25 * front * top))
@@ -164,8 +164,8 @@ def hair_mesh(cut: str, level: int) -> Mesh:
     body = Mesh(body.xyz[seen], body.uv[seen], body.normal[seen], body.slot[seen], body.slots)
     parts = [moved(body, size=0.001)]
     if level > 0:
-        parts.append(_strands(field, parts[0], cut, (0, 500, 6500)[level]))
-        parts.append(_fringe(field, surface.xyz, cut, (0, 300, 4500)[level]))
+        parts.append(_strands(field, parts[0], cut, (0, 2000, 6500)[level]))
+        parts.append(_fringe(field, surface.xyz, cut, (0, 1000, 4500)[level]))
     return join(parts)
 
 
@@ -173,8 +173,10 @@ def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
     """Fine hairs that spring from the skin along the hairline, so that it has no edge."""
     rng = np.random.default_rng(count + 1)
     over = body[:, 2] - np.interp(body[:, 1], _LINE_Y, _LINE_Z)
-    near = body[(over > -2.0) & (over < 16.0) & (body[:, 1] < 34)]
-    root = near[rng.integers(len(near), size=count)] + rng.normal(0, 1.2, (count, 3))
+    near = body[(over > -5.0) & (over < 16.0) & (body[:, 1] < 34)]
+    thick = _smooth((near[:, 2] - np.interp(near[:, 1], _LINE_Y, _LINE_Z) + 6.0) / 13.0)
+    which = rng.choice(len(near), count, p=thick / thick.sum())
+    root = near[which] + rng.normal(0, 1.4, (count, 3))
     x, y = root[:, 0], root[:, 1]
     front = _smooth((-y - 42) / 30)[:, None]  # up and back from the forehead, back at the temples
     up = np.stack([np.where(x < 30, -0.55, 0.55), 0.7 + 0 * x, 1.2 + 0 * x], -1)
@@ -186,7 +188,7 @@ def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
         return np.asarray(np.minimum(skull_field(p), field(p)))
 
     path, normal = _combed(skin, root, way, np.array([-0.3, 0.3, 0.7, 0.9, 0.7]), reach, 5)
-    width = rng.uniform(0.22, 0.5, count) * (1.0 if count > 1000 else 2.6)
+    width = rng.uniform(0.14, 0.34, count) * (1.0 if count > 1000 else 1.7)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 
@@ -209,7 +211,7 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     loose = np.where(rng.random(count) < 0.05, rng.uniform(1.0, 4.5, count), 0.0)
     away = rng.uniform(-0.5, 0.6, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
     path = path + normal * away[..., None]
-    width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 2.6)
+    width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 1.5)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 

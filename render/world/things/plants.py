@@ -8,8 +8,9 @@ import numpy as np
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
+from render.world.things.leaves import bloom, leaves
 
-__all__ = ["leaves"]
+__all__: list[str] = []
 
 
 #: Width of a crown as a share of the height.
@@ -90,6 +91,7 @@ def _crown(
     leaf: float,
     middle: tuple[float, float, float],
     rng: np.random.Generator,
+    near: bool = False,
 ) -> Mesh:
     """Leaves on puffs around branch ends, normals leaning outward from puff and crown."""
     which = rng.integers(0, len(tips), count)
@@ -102,42 +104,7 @@ def _crown(
     crown = at - np.asarray(middle)
     crown /= np.maximum(np.linalg.norm(crown, axis=1, keepdims=True), 1e-9)
     normal = 0.75 * out + 0.5 * crown + rng.normal(0, 0.25, (count, 3))
-    return leaves(at, normal, leaf * rng.uniform(0.7, 1.3, count), "leaf", rng)
-
-
-def leaves(
-    at: np.ndarray,
-    normal: np.ndarray,
-    size: np.ndarray,
-    slot: str,
-    rng: np.random.Generator,
-    long: float = 1.25,
-) -> Mesh:
-    """Leaf faces at points: each a lozenge lying loosely square to `normal`.
-
-    Parameters
-    ----------
-    at, normal : ndarray, shape (n, 3)
-    size : ndarray, shape (n,)
-        Width, metres; `long` times as long.
-    """
-    n = len(at)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-9)
-    lie = normal + rng.normal(0, 0.55, (n, 3))
-    lie /= np.linalg.norm(lie, axis=1, keepdims=True)
-    x = np.cross(lie, rng.normal(size=(n, 3)))
-    x /= np.maximum(np.linalg.norm(x, axis=1, keepdims=True), 1e-9)
-    y = np.cross(lie, x)
-    w, tip = 0.5 * size[:, None], 0.5 * long * size[:, None]
-    corners = np.stack(
-        [at - y * tip, at + x * w - y * tip * 0.1, at + y * tip, at - x * w - y * tip * 0.1], 1
-    )
-    tag = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
-    mesh = quads(corners, slot, tag)
-    shading = np.repeat(np.repeat(normal, 2, axis=0)[:, None, :], 3, axis=1)
-    if len(shading) != len(mesh.xyz):
-        return mesh
-    return Mesh(mesh.xyz, mesh.uv, shading, mesh.slot, mesh.slots)
+    return leaves(at, normal, leaf * rng.uniform(0.7, 1.3, count), "leaf", rng, near=near)
 
 
 def _conifer(
@@ -378,13 +345,20 @@ def _clipped(
                 leaf * rng.uniform(0.7, 1.3, n),
                 "leaf",
                 rng,
-                1.5,
+                1.7,
+                near=True,
             ),
         ]
     if form == "bush":
         tips = _scattered(12, rng) * [w * 0.6, w * 0.6, tall * 0.3] + [0, 0, foot + tall * 0.55]
         crown = _crown(
-            tips, np.array([w * 0.5, w * 0.5, tall * 0.28]), n, leaf, (0, 0, foot + tall / 2), rng
+            tips,
+            np.array([w * 0.5, w * 0.5, tall * 0.28]),
+            n,
+            leaf,
+            (0, 0, foot + tall / 2),
+            rng,
+            near=True,
         )
         stems = [tube((0, 0, foot * 0.85), p, 0.008, "bark", 0.003, 5) for p in tips]
         return [*stems, crown]
@@ -394,7 +368,13 @@ def _clipped(
     return [
         stem,
         leaves(
-            at, out + rng.normal(0, 0.2, (n, 3)), leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.5
+            at,
+            out + rng.normal(0, 0.2, (n, 3)),
+            leaf * rng.uniform(0.7, 1.3, n),
+            "leaf",
+            rng,
+            1.7,
+            near=True,
         ),
     ]
 
@@ -424,21 +404,10 @@ def _posy(n: int, w: float, tall: float, leaf: float, rng: np.random.Generator) 
     z = tall * (1 - 0.45 * (r / w) ** 2) * rng.uniform(0.35, 0.85, n)
     at = np.stack([r * np.cos(a), r * np.sin(a), z], -1)
     up = at / np.linalg.norm(at, axis=1, keepdims=True) + [0, 0, 0.6]
-    green = leaves(at, up, leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.8)
+    green = leaves(at, up, leaf * rng.uniform(0.7, 1.3, n), "leaf", rng, 1.8, near=True)
     k = max(n // 8, 3)
     a, r = rng.uniform(0, 2 * np.pi, k), w * np.sqrt(rng.uniform(0, 1, k))
     top = np.stack([r * np.cos(a), r * np.sin(a), tall * (1 - 0.45 * (r / w) ** 2)], -1)
-    blooms = []
-    for p in top:
-        petals = rng.normal(0, 0.5, (5, 3)) + [0, 0, 1]
-        blooms.append(
-            leaves(
-                p + rng.normal(0, leaf * 0.35, (5, 3)),
-                petals,
-                np.full(5, leaf * 1.1),
-                "flower",
-                rng,
-                1.0,
-            )
-        )
-    return join([green, *blooms])
+    facing = np.stack([0.5 * np.cos(a) * r / w, 0.5 * np.sin(a) * r / w, np.ones(k)], -1)
+    facing += rng.normal(0, 0.25, (k, 3))
+    return join([green, *(bloom(p, f, leaf * 0.9, rng) for p, f in zip(top, facing, strict=True))])

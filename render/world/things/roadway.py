@@ -1,12 +1,13 @@
-"""What lies in and beside a road: puddles, manhole covers, signs that carry no words."""
+"""What lies on the ground: puddles, covers, litter, towels; signs that carry no words."""
 
+import itertools
 import math
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, extrude, join, lathe, moved, sheet, tube
-from render.world.things.feet import disc
-from render.world.things.kind import Values, kind, pick, vector
+from render.world.mesh import Mesh, box, ellipsoid, extrude, join, lathe, moved, quads, sheet, tube
+from render.world.things.feet import disc, sized
+from render.world.things.kind import Values, kind, number, pick, vector
 
 __all__: list[str] = []
 
@@ -39,6 +40,82 @@ def _manhole(v: Values, rng: np.random.Generator) -> Mesh:
     ring = lathe([(0.30, 0.033), (0.36, 0.033), (0.36, 0.0)][::-1], "ring", 28)
     ribs = [box((0.5, 0.025, 0.008), "cover", (0, y, 0.036)) for y in np.linspace(-0.15, 0.15, 5)]
     return join([lid, ring, *ribs])
+
+
+@kind(
+    "litter",
+    "Small flat things strewn over an oval, most in its middle: leaves, weed, scraps of paper.",
+    variants=4,
+    draped=True,
+    stuff={"piece": "dead leaves"},
+    size_m=vector((2.0, 0.6), "length and width", 0.1),
+    pieces=number(60, "how many", 1, 5000),
+    piece_m=number(0.05, "size of one", 0.002, 1),
+)
+def _litter(v: Values, rng: np.random.Generator) -> Mesh:
+    n = int(v.pieces)
+    angle, reach = rng.uniform(0, math.tau, n), rng.uniform(0, 1, n) ** 0.7
+    at = 0.5 * reach[:, None] * np.stack([np.cos(angle), np.sin(angle)], -1) * v.size_m
+    turn = rng.uniform(0, math.tau, n)
+    along = np.stack([np.cos(turn), np.sin(turn)], -1)
+    half = 0.5 * v.piece_m * rng.uniform(0.6, 1.4, (n, 1))
+    side = np.stack([-along[:, 1], along[:, 0]], -1) * half * rng.uniform(0.3, 0.8, (n, 1))
+    flat = np.stack([at - along * half, at - side, at + along * half, at + side], 1)
+    high = 0.034 + np.broadcast_to(rng.uniform(0.0, 0.006, (n, 1, 1)), (n, 4, 1))
+    tag = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
+    return quads(np.concatenate([flat, high], -1), "piece", tag)
+
+
+@kind(
+    "towel",
+    "A towel laid out, and what came with it: a bag, shoes, a bottle, a book, a ball.",
+    variants=8,
+    feet=sized(0.5),
+    stuff={
+        "cloth": "towel",
+        "bag": "cloth",
+        "shoe": "rubber",
+        "box": "blue paint",
+        "lid": "white paint",
+        "ball": "red paint",
+    },
+    size_m=vector((0.9, 1.8, 0.3), "width, length and height of what lies there", 0.1),
+)
+def _towel(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y = v.size_m[0], v.size_m[1]
+    u, w = np.meshgrid(np.linspace(-x / 2, x / 2, 7), np.linspace(-y / 2, y / 2, 11), indexing="ij")
+    a, b, c = rng.uniform(0, math.tau, 3)
+    high = 0.03 + 0.012 * np.sin(4.1 * u + 2.3 * w + a) * np.sin(3.2 * w + b)
+    high += 0.02 * np.clip(np.abs(2 * w / y) - 0.8, 0, 1) * (1 + np.sin(5 * u + c))
+    bent = u + 0.02 * np.sin(3 * w + a)
+    grid = np.stack([bent, w + 0.02 * np.sin(4 * u + b), high], -1)
+    faces = np.stack([grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]], 2)
+    flat = np.stack([w, u], -1) + rng.uniform(0, 3, 2)
+    uv = np.stack([flat[:-1, :-1], flat[1:, :-1], flat[1:, 1:], flat[:-1, 1:]], 2)
+    parts = [quads(faces.reshape(-1, 4, 3), "cloth", uv.reshape(-1, 4, 2))]
+    beside = float(rng.choice([-1.0, 1.0])) * (x / 2 + 0.22)
+    if rng.random() < 0.7:
+        bag = ellipsoid((0.2, 0.13, 0.17), "bag", (beside, y * 0.32, 0.12), 14, 8)
+        strap = [(beside + 0.14 * math.cos(t), y * 0.32, 0.22 + 0.14 * math.sin(t))
+                 for t in np.linspace(0, math.pi, 7)]  # fmt: skip
+        parts += [bag, *(tube(p, q, 0.012, "bag", sides=5)
+                         for p, q in itertools.pairwise(strap))]  # fmt: skip
+    if rng.random() < 0.35:
+        parts.append(
+            box((0.42, 0.28, 0.28), "box", (beside, -y * 0.1, 0.0), turn_deg=float(90 * a))
+        )
+        parts.append(
+            box((0.44, 0.3, 0.06), "lid", (beside, -y * 0.1, 0.28), turn_deg=float(90 * a))
+        )
+    for s in (0.0, 0.13):
+        parts.append(
+            ellipsoid((0.045, 0.13, 0.04), "shoe", (beside * 0.9 + s, -y * 0.42, 0.03), 10, 5)
+        )
+    if rng.random() < 0.5:
+        parts.append(box((0.15, 0.22, 0.025), "lid", (0.1, y * 0.1, 0.045), turn_deg=float(50 * b)))
+    if rng.random() < 0.3:
+        parts.append(ellipsoid((0.13, 0.13, 0.13), "ball", (-beside, -y * 0.3, 0.13), 16, 8))
+    return join(parts)
 
 
 @kind(

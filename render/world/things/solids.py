@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,14 +13,16 @@ from render.world.mesh import (
     ellipsoid,
     extrude,
     join,
+    moved,
     quads,
     sheet,
     tube,
 )
+from render.world.surfaces.palette import PIECE_M
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, outline, vector
 
-__all__ = ["boards_mesh", "roof_mesh"]
+__all__ = ["boards_mesh", "roof_mesh", "timber"]
 
 
 @kind(
@@ -100,7 +103,7 @@ def _bar(v: Values, rng: np.random.Generator) -> Mesh:
     "area",
     "A flat surface: a square, a lawn, a pavement with its kerb, water.",
     draped=True,
-    stuff={"top": "paving", "kerb": "granite"},
+    stuff={"top": "paving", "kerb": "kerb"},
     outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
     lift_m=number(0.02, "height above the ground; more than 0.05 has a kerb", -10),
 )
@@ -244,7 +247,30 @@ def boards_mesh(x: float, y: float, thick: float, z: float) -> Mesh:
     """A table top of boards along x, its upper side at height z.  Slot: top."""
     boards = max(1, round(y / 0.16))
     wide = y / boards
+    rng = np.random.default_rng(boards)
     return join(
-        box((x, wide - 0.004, thick), "top", (0, (k + 0.5) * wide - y / 2, z - thick))
+        timber((x, wide - 0.003, thick), "top", (0, (k + 0.5) * wide - y / 2, z - thick), rng)
         for k in range(boards)
     )
+
+
+def timber(
+    size: tuple[float, float, float],
+    slot: str,
+    at: tuple[float, float, float],
+    rng: np.random.Generator,
+    turn_deg: float = 0.0,
+) -> Mesh:
+    """A piece of wood as `box`, its grain along its longest edge and unlike any other piece's."""
+    piece = box(size, slot)
+    long = int(np.argmax(size))
+    side = np.argmax(np.abs(piece.normal[:, 0]), axis=1)
+    along = piece.xyz[:, :, long]
+    # the end grain of the two short faces needs another axis to run along
+    first = np.where(side == long, (long + 1) % 3, long)
+    u = np.take_along_axis(piece.xyz, first[:, None, None], axis=2)[..., 0]
+    u = np.where((side == long)[:, None], u, along)
+    second = 3 - side - first
+    v = np.take_along_axis(piece.xyz, second[:, None, None], axis=2)[..., 0]
+    uv = np.stack([u + rng.uniform(0.0, 50.0), v + PIECE_M * rng.integers(0, 200)], -1)
+    return moved(replace(piece, uv=uv), at, turn_deg)

@@ -7,7 +7,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.feet import block, disc, path, sized
 from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
-from render.world.things.plants import leaves
+from render.world.things.leaves import leaves
 
 __all__: list[str] = []
 

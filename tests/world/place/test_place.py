@@ -11,7 +11,7 @@ from render.optics.camera import Sensor
 from render.trace.build import build
 from render.trace.trace import View, trace_built
 from render.world.place.mapdata import Feature, MapData
-from render.world.place.place import Place, counts_words, describe_place
+from render.world.place.place import Place, describe_place
 from render.world.things.kind import Values
 from tests.townlet import AT, box, degrees
 
@@ -92,11 +92,22 @@ def test_the_way_out_leads_through_the_wall_that_is_faced() -> None:
     assert (x, y) == pytest.approx((8.5, 0), abs=0.01)
 
 
-def test_named_buildings_can_be_focused_on() -> None:
-    """By the middle of the outline, at half the height."""
-    marks = _place(_TOWER).description.marks
+def test_what_has_a_name_can_be_focused_on() -> None:
+    """A building by its middle at half its height, water at its level, a wood inside itself."""
+    pond = _feature(box(40, 40, 30, 30), natural="water", name="Mill Pond")
+    wood = _feature(box(-90, 40, 30, 30), natural="wood", name="Long Copse")
+    other = _feature(box(90, 40, 10, 10), landuse="grass", name="The Tower")
+    river = Feature(
+        {"waterway": "river", "width": "10", "name": "Quill"},
+        shapely.LineString([degrees(-300, -60), degrees(300, -60)]),
+    )
+    marks = _place(_TOWER, pond, wood, other, river).description.marks
 
     assert marks["The Tower"] == pytest.approx((0, 40, 8), abs=0.01)
+    x, y, level = marks["Mill Pond"]
+    assert (40 < x < 70, 40 < y < 70, level) == (True, True, pytest.approx(-0.5))
+    assert marks["Long Copse"][2] == 0
+    assert marks["Quill"] == pytest.approx((0, -60, -0.5), abs=0.2)
 
 
 def test_notes_say_what_was_assumed() -> None:
@@ -109,7 +120,6 @@ def test_notes_say_what_was_assumed() -> None:
     assert "no terrain was given: the ground is level" in place.notes
     assert place.notes[-1] == "one remark"
     assert place.description.credit == "the testers"
-    assert counts_words(place.counts) == place.notes[0]
 
 
 def test_terrain_lifts_ground_and_buildings() -> None:

@@ -16,7 +16,7 @@ _TYPES = (ctypes.c_int64, *(ctypes.c_double,) * 3, ctypes.c_int64, ctypes.c_void
 def looks(material: Material, spots: NDArray[np.float64], foot_m: float) -> NDArray[np.float64]:
     """What `evaluate` says of each spot (n, 2), by the address at which the tracer calls it."""
     evaluate = ctypes.CFUNCTYPE(None, *_TYPES)(texture.address)
-    row, seen = material_row(material), np.empty((len(spots), 9))
+    row, seen = material_row(material), np.empty((len(spots), 10))
     for (u, v), out in zip(spots, seen, strict=True):
         evaluate(row.ctypes.data, u, v, foot_m, 0, out.ctypes.data)
     return seen

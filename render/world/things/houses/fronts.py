@@ -1,6 +1,5 @@
 """Fronts of houses: windows in their reveals, doors, shops, and what hangs on them."""
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,9 +8,10 @@ from functools import cache
 import numpy as np
 
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
+from render.world.things.houses.dressing import curtains, fixtures, rain_pipe, shop_display
 from render.world.things.houses.walls import Opening, placer, rect, wall_panel
 from render.world.things.kind import Values
-from render.world.things.plants import leaves
+from render.world.things.leaves import leaves
 
 __all__ = ["Style", "facade", "style_of", "window"]
 
@@ -77,7 +77,8 @@ def facade(
             parts += [place(step, u0, v0) for step in _steps(w, v.steps_m)]
             continue
         parts.append(place(window(w, t, what == "shop"), u0, v0))
-        parts.append(place(_drawn(w, t, dressing), u0, v0))
+        shown = shop_display if what == "shop" else curtains
+        parts.append(place(shown(w, t, dressing), u0, v0))
         if what != "window":
             continue
         if v.shutters:
@@ -91,7 +92,9 @@ def facade(
     if style.banded and storeys > 1:
         low = 1 if not (front and v.shop) else 2
         parts += [place(_band(width), 0.0, rise * floor) for floor in range(low, storeys)]
-    parts.append(place(_pipe(0.0 if front else width - 0.2, h), 0.0, 0.0))
+    parts.append(place(rain_pipe(0.0 if front else width - 0.2, h), 0.0, 0.0))
+    fixed = fixtures(width, h, [o for o, _ in openings], front and v.shop, dressing.spawn(1)[0])
+    parts.append(place(fixed, 0.0, 0.0))
     if front and v.shop:
         parts.append(place(_board(width, 2.72, dressing), 0.0, 0.0))
         if v.awnings:
@@ -172,27 +175,6 @@ def _door(w: float, h: float, shop: bool) -> Mesh:
     return join([*leaf, frame, step])
 
 
-def _drawn(w: float, h: float, rng: np.random.Generator) -> Mesh:
-    """What hangs behind a pane: curtains at its sides, a net, a blind, or nothing."""
-    what, y = rng.random(), 0.15
-    slot = "curtain" if rng.random() < 0.6 else "drape"
-    faces = []
-    if what < 0.40:
-        left, right = rng.uniform(0.14, 0.34, 2) * w
-        faces = [
-            [(0, y, 0), (0.7 * left, y, 0), (left, y, h), (0, y, h)],
-            [(w - 0.7 * right, y, 0), (w, y, 0), (w, y, h), (w - right, y, h)],
-        ]
-    elif what < 0.60:
-        faces, slot = [rect(0, w, 0, h * rng.uniform(0.4, 0.62), y)], "curtain"
-    elif what < 0.78:  # a blind of slats
-        low = h * rng.uniform(0.2, 0.8)
-        count = max(1, int((h - low) / 0.07))
-        edges = np.linspace(low, h, count + 1)
-        faces = [rect(0, w, z0 + 0.012, z1, y) for z0, z1 in itertools.pairwise(edges.tolist())]
-    return join([quads(faces, slot)] if faces else [])
-
-
 @cache
 def _surround(w: float, h: float) -> Mesh:
     """Stone that stands out round a window."""
@@ -267,11 +249,6 @@ def _balcony(w: float) -> Mesh:
     for x in np.linspace(w / 2 - wide / 2, w / 2 + wide / 2, 11):
         rails.append(tube((x, -deep + 0.05, 0), (x, -deep + 0.05, high), 0.012, "door", sides=4))
     return join([slab, *rails])
-
-
-def _pipe(u: float, h: float) -> Mesh:
-    """Rain from the roof, on its way down."""
-    return tube((u, -0.07, 0.1), (u, -0.07, h), 0.05, "pipe", sides=6)
 
 
 def _board(width: float, z: float, rng: np.random.Generator) -> Mesh:

@@ -31,6 +31,7 @@ _STUFF = {
     "leaf": "hedge leaves",
     "flower": "flowers",
     "pipe": "zinc",
+    "ware": "shop goods",
 }
 
 
@@ -123,11 +124,50 @@ def _roof_parts(v: Values, x: float, y: float, h: float, rng: np.random.Generato
             for s in (-0.17, 0.17)
         ]
         parts.append(moved(join(stack).painted(gable_pot="roof"), (0, 0, h), turn))
+    parts += [moved(_on_roof(v, length, half, rise, rng.spawn(1)[0]), (0, 0, h), turn)]
     if along and v.dormers and v.roof_shape != "shed":
         for i in range(int(v.dormers)):
             u = length * ((i + 0.5) / v.dormers - 0.5) * 0.86
             parts.append(moved(_dormer(half, rise), (u, 0, h)))
     return parts
+
+
+def _on_roof(v: Values, length: float, half: float, rise: float, rng: np.random.Generator) -> Mesh:
+    """What pierces a roof: skylights flush with it, vent pipes, an aerial on the ridge."""
+    if v.roof_shape == "shed":
+        return join([])
+    parts: list[Mesh] = []
+    over = 0.5 * length - (half if v.roof_shape == "hip" else 0.0) - 0.9
+    up = math.hypot(1.0, rise)
+
+    def at(u: float, w: float, out: float) -> tuple[float, float, float]:
+        """A place `out` metres off the slope over w across the ridge."""
+        side = math.copysign(1.0, w)
+        return u, w + side * out * rise / up, (half - abs(w)) * rise + out / up
+
+    for _ in range(int(rng.integers(0, 3)) if over > 0 and not v.dormers else 0):
+        u, w = float(rng.uniform(-over, over)), half * float(rng.choice([-0.55, 0.55]))
+        for wide, tall, out, slot in ((0.40, 0.55, 0.17, "pipe"), (0.33, 0.48, 0.185, "pane")):
+            corners = [at(u + a * wide, w - math.copysign(b * tall / up, w), out)
+                       for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]  # fmt: skip
+            parts.append(quads([corners if w < 0 else corners[::-1]], slot))
+    for _ in range(int(rng.integers(0, 3)) if over > 0 else 0):
+        u, w = (
+            float(rng.uniform(-over, over)),
+            half * float(rng.choice([-1, 1]) * rng.uniform(0.2, 0.4)),
+        )
+        x, y, z = at(u, w, 0.1)
+        parts.append(tube((x, y, z - 0.1), (x, y, z + 0.4), 0.055, "pipe", sides=8))
+        parts.append(tube((x, y, z + 0.4), (x, y, z + 0.44), 0.085, "pipe", sides=8))
+    if over > 0 and rng.random() < 0.4:
+        u, z = float(rng.uniform(-over, over)), half * rise
+        parts.append(tube((u, 0, z), (u, 0, z + 1.9), 0.018, "pipe", sides=5))
+        parts.append(tube((u - 0.55, 0, z + 1.75), (u + 0.5, 0, z + 1.75), 0.012, "pipe", sides=4))
+        parts += [
+            tube((u + d, -r, z + 1.75), (u + d, r, z + 1.75), 0.006, "pipe", sides=3)
+            for d, r in zip(np.linspace(-0.5, 0.45, 8), np.linspace(0.38, 0.2, 8), strict=True)
+        ]
+    return join(parts)
 
 
 def _dormer(half: float, rise: float) -> Mesh:

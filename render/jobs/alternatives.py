@@ -1,0 +1,136 @@
+"""The other settings on a board: read, or thought of, and planned on the same picture."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from render.errors import SettingError
+from render.load.case import case_of
+from render.load.named import focus_found
+from render.load.plan import planned_on
+from render.load.prepared import Prepared
+from render.optics.lens import Focus, FocusExtension, LensSetting
+from render.optics.plane import focus_lens
+from render.optics.solving.solve import best_plane
+from render.optics.solving.targets import Freedom, Target
+from render.plan.tolerance import focus_anew
+from render.scene.field import frame_field
+from render.scene.resize import resized
+from render.scene.scene import Scene
+from render.sheets.client_words import alternative_words
+from render.sheets.drawing.lettering import checked_text
+from render.shot.axes import parse_axis
+from render.shot.shot import merged, shot_keys
+from render.tell.setting_values import focus_words
+from render.tell.summary import lens_words
+from render.words import parse_size_mm, spell_direction
+
+__all__ = ["Alternative", "alternatives_of", "read_alternative", "usual_others"]
+
+#: Caption, words, scene and setting.
+Alternative = tuple[str, str, Scene, LensSetting]
+
+#: A look whether anything blurs, and the share of the picture that must not.
+_LOOKED_AT_PX, _NEARLY_ALL = 320, 0.98
+#: So many alternatives where nobody asks for others.
+_USUAL = 2
+
+
+def read_alternative(text: str) -> tuple[str | None, dict[str, str]]:
+    """Read "Calmer: f=5.6; tilt=up 4" into a caption, or None, and values by name."""
+    caption, colon, rest = text.partition(":")
+    if not colon or "=" in caption:
+        caption, rest = "", text
+    given = {}
+    for part in rest.split(";"):
+        axis = parse_axis(part)
+        given[axis.name] = part.partition("=")[2].strip()
+        if shot_keys()[axis.name].table not in ("lens", "camera"):
+            raise SettingError(f'alternative "{text}": only lens and sensor may differ on a board')
+    return (checked_text(caption, "the caption") if caption.strip() else None), given
+
+
+def alternatives_of(
+    base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
+) -> tuple[list[Alternative], list[str]]:
+    """Return caption, words, scene and setting of every alternative, and what is to be said."""
+    usual = not others
+    others = others or usual_others(base)
+    seen = [(base.setting, base.scene.window)]
+    found, told = [], []
+    for caption, given in others:
+        shot = merged(base.shot, dict(given), "--alternative {name}")
+        told += [shot.ring] if shot.ring else []
+        if base.things is not None:
+            shot = focus_found(shot, base.scene, base.things)
+        scene, planned = planned_on(shot, base.scene)
+        setting = planned.setting
+        if (setting, scene.window) in seen or (usual and _all_sharp(base, scene, setting)):
+            continue  # the same picture twice tells nothing
+        if usual and len(seen) > _USUAL:
+            break
+        seen.append((setting, scene.window))
+        words = ", ".join([lens_words(setting), *_format_words(given)])
+        found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
+    return found, list(dict.fromkeys(told))
+
+
+def _format_words(given: Mapping[str, str]) -> list[str]:
+    """What an alternative says of sensor or film, "24 x 24 mm", and of how it is held."""
+    words = []
+    if "format" in given:
+        width_mm, height_mm = parse_size_mm(given["format"])
+        words.append(f"{width_mm:g} x {height_mm:g} mm")
+    if "portrait" in given:
+        words.append("upright" if shot_keys()["portrait"].read(given["portrait"]) else "lying")
+    return words
+
+
+def usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
+    """Two stops down, the lens straight, a quarter of its lean: the first two that show more.
+
+    Half the lean is no other picture than two stops down: over level ground blur goes as the sine
+    of the lean over the f-number. An extension belongs to its lean: another lean is focused anew on
+    what the shot is sharp on, as whoever stands there would; on several things as well as it can
+    be, as `hingeline solve` says it of the straight lens.
+    """
+    setting, limits = base.setting, base.limits
+    calm, strong = 2 * setting.f_number, setting.f_number / 2
+    if limits is not None:
+        calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
+
+    def leaning(share: float) -> dict[str, str]:
+        tilt, swing = share * setting.tilt_deg, share * setting.swing_deg
+        given = {"tilt": spell_direction("tilt", tilt), "swing": spell_direction("swing", swing)}
+        if isinstance(setting.focus, FocusExtension):
+            leant = replace(setting, tilt_deg=tilt, swing_deg=swing)
+            anew = _between(leant, base.named) or focus_anew(case_of(base), setting, base.named)
+            leant = replace(leant, focus=anew)
+            given["focus"] = focus_words(leant, base)
+        return given
+
+    return [
+        (None, {"f": f"{calm:g}"}),
+        (None, leaning(0.0)),
+        (None, leaning(0.25)),
+        (None, {"f": f"{strong:g}"}),
+    ]
+
+
+def _between(setting: LensSetting, named: Sequence[Target]) -> Focus | None:
+    """The best focus on several things for a lean; None for one, or where there is none."""
+    held = Freedom(tilt=False, swing=False, tilt_deg=setting.tilt_deg, swing_deg=setting.swing_deg)
+    try:
+        best = best_plane(named, setting.focal_mm, held) if len(named) > 1 else None
+    except SettingError:
+        return None
+    return FocusExtension(best.extension_mm) if best else None
+
+
+def _all_sharp(base: Prepared, scene: Scene, setting: LensSetting) -> bool:
+    """Whether a setting blurs nothing: that is the place as it is, which stands there already."""
+    small = resized(scene, _LOOKED_AT_PX)
+    field = frame_field(small, setting)
+    blur_mm = 2.0 * focus_lens(setting).aperture_radius_mm * np.abs(field.defocus)
+    return bool(np.quantile(blur_mm, _NEARLY_ALL) <= base.coc_mm)

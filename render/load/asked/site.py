@@ -1,0 +1,449 @@
+"""Where what should be sharp lies before the lens."""
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from render.decimals import pointed
+from render.errors import FrameError, InputError, SettingError
+from render.load.asked.row import ELSEWHERE, Row, row_of
+from render.load.asked.wish import KINDS, Wish
+from render.load.named import outside_the_frame, shown_spot
+from render.optics.camera import Camera, Vantage
+from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
+from render.optics.solving.selective import Region, evenly
+from render.optics.solving.targets import Target
+from render.words import length_m, length_words, parse_place
+
+__all__ = ["Site"]
+
+_NUMBER = r"-?(?:\d+(?:\.\d*)?|\.\d+)"
+_SIDEWAYS = re.compile(r"(left|right)\s+(.+)")
+_ANGLE = re.compile(rf"(back|forward|left|right)\s+({_NUMBER})\s*(?:°|deg|degrees)?")
+_HIGH = re.compile(r"(.+?)\s+high")
+_USUAL_WALL_M = 3.0
+
+_AREA_GRID = 7
+_THINGS_IN_ROW = 7
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Site:
+    """What wishes are looked up in: a picture with depth, or only a place to stand.
+
+    Attributes
+    ----------
+    view : tuple of 4 floats
+        Slopes of the frame's left, top, right and bottom edges.
+    camera, depth_m : Camera and ndarray, or None
+        The planned frame, its depth, and where it begins in the whole picture.
+    left_px, top_px : int
+    whole_px : tuple of int
+        Width and height of the whole picture.
+    vantage : Vantage or None
+    things : dict of name to (x, y, z)
+        Named things of a demo scene, in the camera's frame.
+    """
+
+    view: tuple[float, float, float, float]
+    camera: Camera | None = None
+    depth_m: NDArray[np.float32] | None = None
+    left_px: int = 0
+    top_px: int = 0
+    whole_px: tuple[int, int] = (0, 0)
+    vantage: Vantage | None = None
+    things: dict[str, tuple[float, float, float]] | None = None
+
+    @property
+    def half_angle_deg(self) -> float:
+        """Half the view from left to right."""
+        return math.degrees(math.atan((self.view[2] - self.view[0]) / 2))
+
+    @property
+    def pixel_slope(self) -> float:
+        """Rays closer together than this are one: half a pixel, or a part in ten thousand."""
+        return 0.5 / self.camera.focal_px if self.camera is not None else 1e-4
+
+    def targets(self, wish: Wish) -> list[Target]:
+        """Points that stand for the wish, at most 49.
+
+        Raises
+        ------
+        SettingError, InputError
+            If it cannot be read, lies outside the picture, on the sky or behind the camera, or
+            needs a picture or a height that is not there.
+        """
+        region = self.region(wish, _AREA_GRID)
+        with np.errstate(divide="ignore"):
+            depths = 1.0 / region.inverse_depth
+        return [
+            Target(float(x), float(y), float(z), name=wish.name)
+            for (x, y), z in zip(region.slopes, depths, strict=True)
+        ]
+
+    def spots(self, wish: Wish) -> list[tuple[str, str]]:
+        """Names and spots, as a shot writes them, that stand for a wish in the picture.
+
+        A row by the very places it is solved for, ground and the like by two ends and the middle,
+        whatever is one thing by its middle; what the frame does not hold is left out. Where the
+        picture shows something else at a place given in metres, the spot is called after what it
+        shows, and the sky is left out.
+        """
+        if self.camera is None or self.depth_m is None:
+            return []
+        found: dict[str, str] = {}
+        ends = self._row_in_picture(wish)
+        names = tuple(ends.seen) if ends else ()
+        for name, target in _standing_for(wish, self.targets(wish), names):
+            x, y = self.camera.positions((target.slope_x, target.slope_y))
+            if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
+                continue
+            share = float(self.depth_m[int(y), int(x)]) / target.depth_m
+            if math.isinf(share):
+                continue
+            beside = "behind " if share > 1 + ELSEWHERE else ""
+            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
+            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+            found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
+        return [(name, spot) for spot, name in found.items()]
+
+    def unseen(self, targets: list[Target]) -> str:
+        """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
+
+        Several targets of one wish are said to lie there in part.
+        """
+        left, top, right, bottom = self.view
+        sides = {
+            "left of": [t.slope_x < left - 1e-9 for t in targets],
+            "right of": [t.slope_x > right + 1e-9 for t in targets],
+            "above": [t.slope_y < top - 1e-9 for t in targets],
+            "below": [t.slope_y > bottom + 1e-9 for t in targets],
+        }
+        out = [side for side, hits in sides.items() if any(hits)]
+        part = "partly " if out and not all(map(any, zip(*sides.values(), strict=True))) else ""
+        return f"{part}{' and '.join(out)} the frame" if out else ""
+
+    def region(self, wish: Wish, grid: int | None = None) -> Region:
+        """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
+
+        Errors as in `targets`.
+        """
+        parts = [part.strip() for part in wish.text.lower().split(",")]
+        if wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None:
+            return self._area(wish, parts, grid)
+        points = np.atleast_2d(self._points(wish))
+        if not np.all(points[:, 2] > 0):
+            raise SettingError(
+                f"{wish.name} lies behind the camera: only things in front of it can be sharp"
+            )
+        return Region(points[:, :2] / points[:, 2:], 1.0 / points[:, 2])
+
+    def check_apart(self, sharp: list[Wish], soft: list[Wish]) -> None:
+        """Refuse wishes that contradict each other.
+
+        Raises
+        ------
+        SettingError
+            If the same place is wished both sharp and soft, or two such areas overlap.
+        """
+        for wish in sharp:
+            for other in soft:
+                ours, theirs = self._pixels(wish), self._pixels(other)
+                overlap = ours and theirs and all(map(_overlap, ours, theirs))
+                if overlap or wish.text == other.text:
+                    raise SettingError(
+                        f"{wish.name} is wished sharp and {other.name} soft, but they overlap: "
+                        "mark them apart"
+                    )
+
+    def everything_but(self, wishes: list[Wish]) -> Region:
+        """Return the rest of the frame, outside the areas wished: at most 20 000 of its pixels.
+
+        Raises
+        ------
+        InputError
+            If there is no picture, or nothing is left.
+        """
+        camera, depth = self._picture("everything else")
+        left = np.ones(depth.shape, bool)
+        for wish in wishes:
+            if rows_columns := self._pixels(wish):
+                left[rows_columns] = False
+        pixels = np.flatnonzero(left)
+        if not len(pixels):
+            raise InputError("nothing is left to be soft: mark a smaller area as sharp")
+        rows, columns = np.unravel_index(pixels[evenly(len(pixels))], depth.shape)
+        return Region(
+            camera.slopes(columns + 0.5, rows + 0.5),
+            1.0 / depth[rows, columns].astype(float),
+        )
+
+    def _points(self, wish: Wish) -> NDArray[np.float64]:
+        match wish.kind:
+            case "point":
+                return self._point(wish.name, wish.text)
+            case "row":
+                ends = re.split(r"\s+to\s+", wish.text)
+                if len(ends) == 2:
+                    return self._row(wish, ends[0], ends[1])
+            case "ground" | "wall":
+                found = self._stretch(wish)
+                if found is not None:
+                    return found
+            case "face":
+                found = self._face(wish)
+                if found is not None:
+                    return found
+        raise SettingError(f'{wish.kind} "{wish.text}" is not understood: write {KINDS[wish.kind]}')
+
+    def _stretch(self, wish: Wish) -> NDArray[np.float64] | None:
+        """Ground or a wall, between two distances ahead or from spot to spot; None: not so said."""
+        way, _, last = wish.text.lower().rpartition(",")
+        high = _HIGH.fullmatch(last.strip()) if way else None
+        height_m = length_m(high[1]) if high else _USUAL_WALL_M
+        ends = re.split(r"\s+to\s+", way if high else wish.text.lower())
+        if len(ends) != 2 or height_m is None or (high and wish.kind == "ground"):
+            return None
+        vantage = self._standing(wish.name)
+        near, far = (length_m(end) for end in ends)
+        if near is not None and far is not None:
+            if wish.kind == "ground":
+                return ground_m(vantage, near, far, self.half_angle_deg)
+            return wall_m(vantage, near, far, self.half_angle_deg, height_m)
+        spots = [_spot_words(end) for end in ends]
+        if not all(spots):
+            return None
+        feet = [self.seen(wish.name, *self._pixel(wish.name, spot)) for spot in spots if spot]
+        if wish.kind == "ground":
+            near, far = sorted(ahead_m(vantage, foot) for foot in feet)
+            return ground_m(vantage, near, far, self.half_angle_deg)
+        up = place_m(vantage, 0.0, 0.0, height_m) - place_m(vantage, 0.0, 0.0, 0.0)
+        return np.array([foot + part * up for foot in feet for part in (0.0, 1.0)])
+
+    def _face(self, wish: Wish) -> NDArray[np.float64] | None:
+        """A face at a distance on the axis or at a spot of the picture; None: not so said."""
+        where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
+        angles = [_ANGLE.fullmatch(pointed(turn.strip())) for turn in turns]
+        spot, away_m = _spot_words(where), length_m(where)
+        if not all(angles) or (spot is None and away_m is None):
+            return None
+        turned = {m[1]: float(m[2]) for m in angles if m}
+        back = turned.get("back", 0.0) - turned.get("forward", 0.0)
+        aside = turned.get("right", 0.0) - turned.get("left", 0.0)
+        if spot is None:
+            return face_m(away_m or 0.0, back, aside)
+        x, y, z = self.seen(wish.name, *self._pixel(wish.name, spot))
+        return np.asarray(face_m(float(z), back, aside) + np.array([x, y, 0.0]))
+
+    def row_gaps(self, wish: Wish) -> str:
+        """Say where the picture shows something else between the ends of a row; else nothing."""
+        row = self._row_in_picture(wish)
+        if row is None or not row.gaps_m:
+            return ""
+        far = " to ".join(
+            dict.fromkeys(length_words(end) for end in (min(row.gaps_m), max(row.gaps_m)))
+        )
+        where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
+        return (
+            f"{wish.name}: between its ends the picture also shows what is not in line with them "
+            f"({where}), which does not count; name what does with --sharp"
+        )
+
+    def _row_in_picture(self, wish: Wish) -> Row | None:
+        """A row between two spots of the picture; None if it is not said so."""
+        if wish.kind != "row":
+            return None
+        spots = [_spot_words(end) for end in re.split(r"\s+to\s+", wish.text)]
+        if len(spots) != 2 or not all(spots):
+            return None
+        places = [self._pixel(wish.name, spot) for spot in spots if spot]
+        first, *between, last = np.rint(row_m(places[0], places[1], _THINGS_IN_ROW)).astype(int)
+        start, end = self.seen(wish.name, *first), self.seen(wish.name, *last)
+        return row_of(start, [self._shown(*place) for place in between], end)
+
+    def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
+        """What stands for a row in the picture if both ends are spots, else even steps on site."""
+        if row := self._row_in_picture(wish):
+            return np.array(list(row.seen.values()))
+        return row_m(self._point(wish.name, first), self._point(wish.name, last))
+
+    def _point(self, name: str, text: str) -> NDArray[np.float64]:
+        if spot := _spot_words(text):
+            return self.seen(name, *self._pixel(name, spot))
+        parts = [part.strip() for part in text.lower().split(",")]
+        ahead, above, right = length_m(parts[0]), length_m(parts[1]) if parts[1:] else None, 0.0
+        if ahead is not None and above is not None and len(parts) in (2, 3):
+            aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
+            away = length_m(aside[2]) if aside else None
+            if aside and away is not None:
+                right = away if aside[1] == "right" else -away
+            if len(parts) == 2 or away is not None:
+                return place_m(self._standing(name), ahead, right, above)
+        return self._thing(name, text)
+
+    def _thing(self, name: str, text: str) -> NDArray[np.float64]:
+        things = self.things or {}
+        if text.strip() in things:
+            point = things[text.strip()]
+            if self.camera is None or self.depth_m is None or not point[2] > 0:
+                return np.array(point)
+            # as cards and boards find it, so that its distance is the same everywhere
+            spot = shown_spot(self.camera, self.depth_m, self.camera.height_px, point, name)
+            return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
+        if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
+            known = ", ".join(things) or "none"
+            raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
+        raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
+
+    def _area(self, wish: Wish, parts: list[str], grid: int | None) -> Region:
+        camera, depth = self._picture(wish.name)
+        rows, columns = self._rectangle(wish.name, parts)
+        if grid:
+            rows, columns = (
+                np.unique(np.rint(np.linspace(side[0], side[-1], grid)).astype(int))
+                for side in (rows, columns)
+            )
+        y, x = np.meshgrid(rows, columns, indexing="ij")
+        inside = depth[y, x]
+        seen = np.isfinite(inside)
+        if not seen.any():
+            raise InputError(
+                f"{wish.name} lies on the sky, where nothing can be sharp: mark a thing"
+            )
+        slopes = camera.slopes(x[seen] + 0.5, y[seen] + 0.5)
+        return Region(slopes, 1.0 / inside[seen].astype(float))
+
+    def _rectangle(
+        self, name: str, parts: list[str]
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Rows and columns of the frame inside an area."""
+        corners = [
+            self._pixel(name, (parse_place(parts[k]), parse_place(parts[k + 1]))) for k in (0, 2)
+        ]
+        (x0, y0), (x1, y1) = corners
+        return (
+            np.arange(min(y0, y1), max(y0, y1) + 1),
+            np.arange(min(x0, x1), max(x0, x1) + 1),
+        )
+
+    def _pixels(self, wish: Wish) -> tuple[slice, slice] | None:
+        parts = [part.strip() for part in wish.text.lower().split(",")]
+        if wish.kind == "point" and len(parts) == 4:
+            rows, columns = self._rectangle(wish.name, parts)
+            return slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+        return None
+
+    def _pixel(
+        self, name: str, spot: tuple[tuple[float, bool], tuple[float, bool]]
+    ) -> tuple[int, int]:
+        """Column and row in the frame of a spot in the whole picture."""
+        camera, _ = self._picture(name)
+        width, height = self.whole_px
+        x, y = (
+            value * size if share else value
+            for (value, share), size in zip(spot, (width, height), strict=True)
+        )
+        if not (0 <= x <= width and 0 <= y <= height):
+            raise SettingError(
+                f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
+            )
+        column, row = (
+            min(int(x), width - 1) - self.left_px,
+            min(int(y), height - 1) - self.top_px,
+        )
+        if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
+            raise FrameError(outside_the_frame(name))
+        return column, row
+
+    def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:
+        """Point of the camera's frame that a pixel of the planned frame shows.
+
+        Raises
+        ------
+        InputError
+            If it is sky, or there is no picture.
+        """
+        self._picture(name)
+        point = self._shown(column, row)
+        if math.isinf(point[2]):
+            raise InputError(
+                f"{name} lies on the sky, where nothing can be sharp: choose a spot on a thing"
+            )
+        return point
+
+    def _shown(self, column: int, row: int) -> NDArray[np.float64]:
+        """Point that a pixel of the planned frame shows; its z is ``inf`` on the sky."""
+        assert self.camera is not None
+        assert self.depth_m is not None
+        z = float(self.depth_m[row, column])
+        if math.isinf(z):
+            return np.array([0.0, 0.0, z])
+        x, y = self.camera.slopes(column + 0.5, row + 0.5)
+        return np.array([x * z, y * z, z])
+
+    def _picture(self, name: str) -> tuple[Camera, NDArray[np.float32]]:
+        if self.camera is None or self.depth_m is None:
+            raise InputError(
+                f"{name} needs a picture to be found in: name one, or say where it is in metres, "
+                "such as '12 m, 1.5 m'"
+            )
+        return self.camera, self.depth_m
+
+    def _standing(self, name: str) -> Vantage:
+        if self.vantage is None:
+            raise InputError(
+                f"{name} is measured from the ground: say how high the lens is with --height"
+            )
+        return self.vantage
+
+
+def _standing_for(
+    wish: Wish, targets: list[Target], names: tuple[str, ...]
+) -> list[tuple[str, Target]]:
+    """Targets by which a wish is checked, with their names; those of a row have them already."""
+    middle = targets[len(targets) // 2]
+    match wish.kind:
+        case "row" if names:
+            ends = list(zip(names, targets, strict=True))
+        case "row":
+            ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
+        case "ground" | "wall":  # both ends with as many targets, side by side or one over another
+            edge = 2 if len(targets) == 4 else math.isqrt(len(targets))
+            ways = [_between(targets[:edge]), _between(targets[-edge:])]
+            near, far = sorted(ways, key=lambda target: target.depth_m)
+            if len(targets) == 4:
+                middle = _between([near, far])
+            ends = [("near", near), ("middle", middle), ("far", far)]
+        case _:
+            return [(wish.name, middle)]
+    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
+    return [(f"{whole}{end}", target) for end, target in ends]
+
+
+def _between(targets: list[Target]) -> Target:
+    """The middle one of targets on a line or, of an even number, what lies between the two."""
+    one, other = targets[(len(targets) - 1) // 2], targets[len(targets) // 2]
+    return Target(
+        (one.slope_x + other.slope_x) / 2,
+        (one.slope_y + other.slope_y) / 2,
+        2.0 / (1.0 / one.depth_m + 1.0 / other.depth_m),
+        name=one.name,
+    )
+
+
+def _overlap(one: slice, other: slice) -> bool:
+    return bool(one.start < other.stop and other.start < one.stop)
+
+
+def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
+    parts = text.split(",")
+    if len(parts) != 2 or any(length_m(part) is not None for part in parts):
+        return None
+    try:
+        return parse_place(parts[0]), parse_place(parts[1])
+    except SettingError:
+        return None

@@ -1,0 +1,59 @@
+"""What should be sharp or soft, in a person's words."""
+
+from dataclasses import dataclass
+
+from render.decimals import pointed_lengths
+from render.errors import SettingError
+
+__all__ = ["KINDS", "Wish", "parse_wish"]
+
+#: How each kind of wish is written.
+KINDS = {
+    "point": "'50%,62%', '812,640', '10%,20%,40%,60%' (an area), or '12 m, 1.5 m, left 2 m' "
+    "(ahead, above the ground, to the side)",
+    "row": "'A to B', each a point",
+    "ground": "'4 m to 60 m', or two spots '50%,90% to 50%,45%'",
+    "wall": "'4 m to 12 m' (at the left and at the right edge of the view) or the spots of two "
+    "feet '10%,80% to 90%,60%', and if need be ', 3 m high'",
+    "face": "'1.2 m' or a spot '45%,40%', or with ', back 20' (degrees, the "
+    "forehead farther; or forward) or ', left 15' (its left side in the picture farther; or right)",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One thing that should be sharp, or soft, as it was written.
+
+    Attributes
+    ----------
+    kind : str
+        One of `KINDS`.
+    text : str
+        What was written, without the name.
+    name : str
+        What it is called in the answer.
+    """
+
+    kind: str
+    text: str
+    name: str
+
+
+def parse_wish(kind: str, text: str) -> Wish:
+    """Read the name off a wish: "door=50%,62%" is called door.
+
+    Raises
+    ------
+    SettingError
+        If nothing is written, the name is empty, or there is no such kind.
+    """
+    if kind not in KINDS:
+        raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
+    name, found, rest = text.partition("=")
+    words = pointed_lengths((rest if found else text).strip())
+    if not words:
+        raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
+    if found and not name.strip():
+        raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
+    plain = words if kind == "point" else f"{kind} {words}"
+    return Wish(kind, words, name.strip() if found else plain)

@@ -1,0 +1,1 @@
+"""The buildings of a map: outlines, roofs, walls, doors, and how they look."""

@@ -1,0 +1,1 @@
+"""What stands on the ground of a map: walls, towers, trees, street life, wagons."""

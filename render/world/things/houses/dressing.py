@@ -1,0 +1,183 @@
+"""What hangs in windows, stands in shop windows and is screwed to walls: no word on any of it."""
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, join, quads, tube
+from render.world.things.houses.walls import Opening, rect
+
+__all__ = ["curtains", "fixtures", "rain_pipe", "shop_display"]
+
+
+def curtains(w: float, h: float, rng: np.random.Generator) -> Mesh:
+    """What hangs behind a pane: curtains at its sides, a net, a blind, or nothing."""
+    what, y = rng.random(), 0.15
+    slot = "curtain" if rng.random() < 0.6 else "drape"
+    faces = []
+    if what < 0.40:
+        left, right = rng.uniform(0.14, 0.34, 2) * w
+        faces = [
+            [(0, y, 0), (0.7 * left, y, 0), (left, y, h), (0, y, h)],
+            [(w - 0.7 * right, y, 0), (w, y, 0), (w, y, h), (w - right, y, h)],
+        ]
+    elif what < 0.60:
+        faces, slot = [rect(0, w, 0, h * rng.uniform(0.4, 0.62), y)], "curtain"
+    elif what < 0.78:  # a blind of slats
+        low = h * rng.uniform(0.2, 0.8)
+        count = max(1, int((h - low) / 0.07))
+        edges = np.linspace(low, h, count + 1)
+        faces = [rect(0, w, z0 + 0.012, z1, y) for z0, z1 in itertools.pairwise(edges.tolist())]
+    return join([quads(faces, slot)] if faces else [])
+
+
+def shop_display(w: float, h: float, rng: np.random.Generator) -> Mesh:
+    """What stands and hangs behind a shop's pane, flat against it: goods, a blind, a bill.
+
+    Slots: ware, curtain, drape, trim.
+    """
+    parts: list[Mesh] = []
+    y = 0.152
+    floor = float(rng.uniform(0.08, 0.2)) * h
+    parts.append(quads([rect(0.06, w - 0.06, 0.05, floor, y + 0.004)], "drape"))
+    boards = [floor]
+    if rng.random() < 0.6:  # goods on a board, else one row of tall ones
+        boards.append(floor + 0.42 * (h - floor))
+        parts.append(quads([rect(0.06, w - 0.06, boards[1] - 0.03, boards[1], y)], "drape"))
+    for low in boards:
+        room = (boards[1] if len(boards) > 1 else h * 0.9) - floor
+        x = 0.1
+        while x < w - 0.25:
+            wide = float(rng.uniform(0.08, 0.3))
+            tall = room * float(rng.uniform(0.25, 0.75))
+            if rng.random() < 0.75 and x + wide < w - 0.08:
+                parts.append(_ware(x, wide, low, tall, y, rng))
+            x += wide + float(rng.uniform(0.02, 0.14))
+    if rng.random() < 0.5:
+        parts.append(quads([rect(0.07, w - 0.07, h * 0.86, h - 0.05, y)], "curtain"))
+    if rng.random() < 0.55:  # a bill pasted to the glass, a bar or two on it
+        x, z = float(rng.uniform(0.1, max(w - 0.5, 0.11))), float(rng.uniform(0.3, 0.6)) * h
+        parts.append(quads([rect(x, x + 0.3, z, z + 0.42, y - 0.006)], "trim"))
+        parts.append(_tinted([rect(x + 0.03, x + 0.27, z + 0.15, z + 0.38, y - 0.009)], rng))
+        bars = [rect(x + 0.05, x + 0.24, z + k, z + k + 0.02, y - 0.009) for k in (0.05, 0.09)]
+        parts.append(quads(bars, "drape"))
+    return join(parts)
+
+
+def _ware(
+    x: float, wide: float, low: float, tall: float, y: float, rng: np.random.Generator
+) -> Mesh:
+    """One thing for sale: a box, a bottle or a garment on a stand."""
+    form = rng.random()
+    if form < 0.5:
+        return _tinted([rect(x, x + wide, low, low + tall, y)], rng)
+    if form < 0.75:
+        neck, half = x + 0.5 * wide, 0.13 * wide
+        body = rect(x + 0.1 * wide, x + 0.9 * wide, low, low + 0.66 * tall, y)
+        return _tinted(
+            [body, rect(neck - half, neck + half, low + 0.66 * tall, low + tall, y)], rng
+        )
+    waist, top = low + 0.5 * tall, low + tall
+    skirt = [(x, y, low + 0.1 * tall), (x + wide, y, low + 0.1 * tall),
+             (x + 0.68 * wide, y, waist), (x + 0.32 * wide, y, waist)]  # fmt: skip
+    breast = [(x + 0.32 * wide, y, waist), (x + 0.68 * wide, y, waist),
+              (x + 0.85 * wide, y, top), (x + 0.15 * wide, y, top)]  # fmt: skip
+    return _tinted([skirt, breast], rng)
+
+
+def _tinted(
+    faces: Sequence[Sequence[tuple[float, float, float]]], rng: np.random.Generator
+) -> Mesh:
+    """Faces of one colour, another each time."""
+    tag = np.broadcast_to(rng.uniform(1.0, 40.0, 2), (len(faces), 4, 2))
+    return quads(faces, "ware", tag)
+
+
+def rain_pipe(u: float, h: float) -> Mesh:
+    """Rain from the roof, on its way down: a hopper, clips, a shoe that turns off the wall."""
+    parts = [
+        tube((u, -0.07, 0.22), (u, -0.07, h), 0.05, "pipe", sides=6),
+        tube((u, -0.07, 0.24), (u, -0.13, 0.12), 0.05, "pipe", sides=6),
+        box((0.2, 0.13, 0.2), "pipe", (u, -0.07, h - 0.5)),
+    ]
+    parts += [
+        box((0.15, 0.09, 0.035), "pipe", (u, -0.045, z)) for z in np.arange(0.9, h - 0.7, 1.9)
+    ]
+    return join(parts)
+
+
+def fixtures(
+    width: float, h: float, openings: Sequence[Opening], shop: bool, rng: np.random.Generator
+) -> Mesh:
+    """What is fixed to a wall beside its openings: vents, cables, boxes, a lamp, an anchor plate.
+
+    Slots: pipe, door, trim, base.
+    """
+    parts: list[Mesh] = []
+
+    def free(u: float, v: float, half: float) -> bool:
+        return 0.4 < u < width - 0.4 and not any(
+            o[0] - 0.2 - half < u < o[1] + 0.2 + half
+            and o[2] - 0.25 - half < v < o[3] + 0.25 + half
+            for o in openings
+        )
+
+    def put(low: float, high: float, half: float) -> tuple[float, float] | None:
+        for _ in range(12 if high > low and width > 0.8 else 0):
+            u, v = float(rng.uniform(0.4, width - 0.4)), float(rng.uniform(low, high))
+            if free(u, v, half):
+                return u, v
+        return None
+
+    for _ in range(int(rng.integers(1, 4))):
+        at = put(3.2 if shop else 0.5, h - 0.4, 0.12)
+        if at:
+            parts.append(_vent(*at))
+    low = 3.3 if shop else 0.35
+    if rng.random() < 0.5 and not shop:
+        at = put(0.5, min(1.2, h - 0.7), 0.3)
+        if at:  # a meter's box, its pipe going into the ground
+            parts.append(box((0.42, 0.14, 0.55), "base", (at[0], -0.05, at[1])))
+            parts.append(box((0.34, 0.02, 0.46), "trim", (at[0], -0.125, at[1] + 0.045)))
+            parts.append(tube((at[0], -0.04, 0.0), (at[0], -0.04, at[1]), 0.025, "pipe", sides=6))
+    if rng.random() < 0.6 and h > low + 0.6:
+        parts += _cable(width, h, low, openings, rng)
+    if rng.random() < 0.45:
+        at = put(2.6, min(3.6, h - 0.5), 0.25)
+        if at:  # a lamp on an arm
+            u, v = at
+            parts.append(tube((u, 0.0, v), (u, -0.34, v + 0.12), 0.014, "pipe", sides=5))
+            parts.append(box((0.16, 0.16, 0.05), "pipe", (u, -0.36, v + 0.07)))
+            parts.append(box((0.12, 0.12, 0.14), "trim", (u, -0.36, v - 0.07)))
+    return join(parts)
+
+
+def _vent(u: float, v: float) -> Mesh:
+    """A grille in its frame, or the hood of a flue."""
+    slats = [box((0.2, 0.03, 0.012), "trim", (u, -0.005, v + 0.02 + 0.035 * k)) for k in range(5)]
+    return join([box((0.26, 0.02, 0.21), "pipe", (u, 0.0, v)), *slats])
+
+
+def _cable(
+    width: float, h: float, low: float, openings: Sequence[Opening], rng: np.random.Generator
+) -> list[Mesh]:
+    """A cable from the eaves down a free strip of wall, clipped, to a box, and one along it."""
+    edges = sorted([0.25, width - 0.25, *(o[i] for o in openings for i in (0, 1))])
+    gaps = [(a, b) for a, b in itertools.pairwise(edges) if b - a > 0.5]
+    gaps = [g for g in gaps if not any(o[0] < sum(g) / 2 < o[1] for o in openings)]
+    if not gaps:
+        return []
+    a, b = gaps[int(rng.integers(len(gaps)))]
+    u = float(rng.uniform(a + 0.2, b - 0.2))
+    end = float(rng.uniform(low, max(0.6 * h, low + 0.1)))
+    n = max(2, math.ceil((h - end) / 1.1))
+    z = np.linspace(h - 0.1, end, n + 1)
+    x = u + rng.normal(0, 0.012, n + 1)
+    parts = [
+        tube((x[i], -0.015, z[i]), (x[i + 1], -0.015, z[i + 1]), 0.011, "door", sides=4)
+        for i in range(n)
+    ]
+    parts.append(box((0.13, 0.07, 0.17), "trim", (float(x[-1]), -0.02, end - 0.15)))
+    return parts

@@ -1,0 +1,355 @@
+"""Indoors: a room with windows, a workbench, shelves, a table, framed pictures."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from render.world.mesh import Mesh, box, join, lathe, moved, quads, sheet, tube
+from render.world.things.feet import sized
+from render.world.things.houses.walls import Opening, wall_panel
+from render.world.things.indoors.goods import GOODS, bench_goods, fill_shelf
+from render.world.things.kind import Values, kind, number, vector, yes
+from render.world.things.solids import boards_mesh, timber
+
+__all__: list[str] = []
+
+
+@kind(
+    "room",
+    "The inside of a room: floor, ceiling, walls, tall windows in its left (-x) wall.",
+    stuff={
+        "wall": "painted wall",
+        "floor": "floor boards",
+        "ceiling": "white wall",
+        "frame": "white wood",
+        "pane": "day outside",
+        "skirting": "white wood",
+        "fitting": "white paint",
+        "pipe": "zinc",
+    },
+    size_m=vector((10.0, 14.0, 4.0), "width, depth, height", 1.0),
+    windows=number(4, "windows in the left wall", 0, 20),
+    window_m=vector((1.4, 2.6), "width and height of a window", 0.2),
+    sill_m=number(0.7, "height of the sills", 0.0),
+    beams=yes(False, "beams under the ceiling"),
+)
+def _room(v: Values, rng: np.random.Generator) -> Mesh:
+    w, d, h = v.size_m[0] / 2, v.size_m[1] / 2, v.size_m[2]
+    ww, wh = v.window_m
+    n = int(v.windows)
+    holes = []
+    for k in range(n):
+        u = 2 * d * (k + 0.5) / n
+        holes.append((u - ww / 2, u + ww / 2, v.sill_m, min(v.sill_m + wh, h - 0.2)))
+    parts = [wall_panel((-w, -d), (-w, d), 0, h, holes, 0.35, "wall")]
+    parts += [
+        wall_panel(a, b, 0, h, [], 0.1, "wall")
+        for a, b in (((-w, d), (w, d)), ((w, d), (w, -d)), ((w, -d), (-w, -d)))
+    ]
+    parts.append(quads([[(-w, -d, 0), (w, -d, 0), (w, d, 0), (-w, d, 0)]], "floor"))
+    parts.append(quads([[(-w, d, h), (w, d, h), (w, -d, h), (-w, -d, h)]], "ceiling"))
+    for u0, u1, v0, v1 in holes:
+        y0, y1 = u0 - d, u1 - d
+        x = -w - 0.3
+        bars = [
+            (x, (y0 + y1) / 2, v0, 0.06, 0.06, v1 - v0),
+            (x, y0 + 0.03, v0, 0.08, 0.06, v1 - v0),
+            (x, y1 - 0.03, v0, 0.08, 0.06, v1 - v0),
+        ]
+        parts += [box((sx, sy, sz), "frame", (a, b, c)) for a, b, c, sx, sy, sz in bars]
+        parts += [
+            box((0.06, y1 - y0, 0.05), "frame", (x, (y0 + y1) / 2, z))
+            for z in np.linspace(v0, v1 - 0.05, 5)
+        ]
+        parts.append(
+            box((0.30, y1 - y0 + 0.1, 0.05), "frame", (-w - 0.12, (y0 + y1) / 2, v0 - 0.03))
+        )
+    parts += [box((2 * w, 0.03, 0.14), "skirting", (0, s * (d - 0.02), 0)) for s in (1, -1)]
+    parts += [box((0.03, 2 * d, 0.14), "skirting", (s * (w - 0.02), 0, 0)) for s in (1, -1)]
+    parts += _fittings(w, d, h, holes)
+    if v.beams:
+        parts += [
+            box((2 * w, 0.22, 0.3), "frame", (0, y, h - 0.3)) for y in np.arange(-d + 1.2, d, 2.4)
+        ]
+    return join(parts)
+
+
+def _fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
+    """What a room has on its walls: radiators under windows and their pipe, sockets, a conduit."""
+    parts = []
+    for u0, u1, v0, _ in holes:
+        if v0 < 0.5:
+            continue
+        middle, half, tall = (u0 + u1) / 2 - d, 0.42 * (u1 - u0), v0 - 0.27
+        for y in np.arange(middle - half, middle + half, 0.062):
+            parts.append(box((0.10, 0.046, tall), "fitting", (-w + 0.11, y, 0.14)))
+        for z in (0.2, tall + 0.08):
+            parts.append(box((0.05, 2 * half, 0.035), "fitting", (-w + 0.11, middle, z)))
+        parts.append(tube((-w + 0.11, middle + half, 0.22), (-w + 0.11, middle + half + 0.1, 0.22),
+                          0.014, "pipe"))  # fmt: skip
+        at = (-w + 0.11, middle + half + 0.1)
+        parts.append(tube((*at, 0.14), (*at, 0.3), 0.02, "fitting"))
+    if parts:
+        parts.append(tube((-w + 0.06, -d, 0.17), (-w + 0.06, d, 0.17), 0.014, "pipe"))
+    for s, y in ((1, -0.55 * d), (1, 0.1 * d), (1, 0.7 * d), (-1, 0.98 * d)):
+        parts.append(box((0.016, 0.16, 0.085), "fitting", (s * (w - 0.008), y, 0.32)))
+    far = d - 0.013
+    rail = h - 0.42
+    parts.append(tube((-w, far, rail), (w, far, rail), 0.011, "pipe", sides=6))
+    for x in (-0.42 * w, 0.55 * w):  # down to a switch and to a pair of sockets
+        low = 1.15 if x > 0 else 0.4
+        parts.append(tube((x, far, rail), (x, far, low), 0.011, "pipe", sides=6))
+        parts.append(box((0.16 if x < 0 else 0.085, 0.03, 0.085), "fitting", (x, far, low - 0.085)))
+        parts += [box((0.05, 0.03, 0.02), "pipe", (x, far, z)) for z in np.arange(low + 0.4, rail)]
+    return parts
+
+
+@kind(
+    "workbench",
+    "A workbench with a vice, tools and shavings on it; worked at from -y.",
+    feet=sized(),
+    variants=3,
+    stuff={
+        **GOODS,
+        "top": "timber",
+        "leg": "brown wood",
+        "iron": "iron",
+        "box": "crate wood",
+        "tool": "red wood",
+    },
+    size_m=vector((2.4, 0.8, 0.9), "width, depth, height", 0.2),
+)
+def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    parts = [boards_mesh(x, y, 0.08, z), boards_mesh(x - 0.3, y - 0.1, 0.04, 0.26)]
+    parts += [
+        timber((0.1, 0.1, z - 0.08), "leg", (sx * (x / 2 - 0.1), sy * (y / 2 - 0.08), 0), rng)
+        for sx in (1, -1)
+        for sy in (1, -1)
+    ]
+    parts += [
+        box((0.16, 0.3, 0.14), "iron", (-x * 0.36, -y * 0.4, z)),
+        tube((-x * 0.36, -y * 0.62, z + 0.05), (-x * 0.36, -y * 0.2, z + 0.05), 0.018, "steel"),
+    ]
+    parts += [moved(thing, (0, 0, z)) for thing in bench_goods(x, y, rng)]
+    below = fill_shelf(x - 0.44, y - 0.2, min(0.42, z - 0.36), ("card", "box"), rng)
+    parts += [moved(thing, (-x / 2 + 0.22, y / 2 - 0.1, 0.26)) for thing in below]
+    return join(parts)
+
+
+@kind(
+    "shelf",
+    "Shelves full of boxes, books, jars and tins; front towards -y.",
+    feet=sized(),
+    variants=4,
+    stuff={
+        **GOODS,
+        "wood": "timber",
+        "a": "crate wood",
+        "b": "red paint",
+        "c": "green paint",
+        "d": "white paint",
+        "e": "terracotta",
+    },
+    size_m=vector((1.8, 0.4, 2.2), "width, depth, height", 0.1),
+    shelves=number(5, "number of shelves", 1, 20),
+)
+def _shelf(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    n = int(v.shelves)
+    parts = [timber((0.04, y, z), "wood", (s * x / 2, 0, 0), rng) for s in (1, -1)]
+    boards = max(1, round(x / 0.19))
+    wide = x / boards
+    parts += [
+        timber((wide - 0.003, 0.014, z), "wood", ((k + 0.5) * wide - x / 2, y / 2, 0), rng)
+        for k in range(boards)
+    ]
+    for k in range(n + 1):
+        level = k * (z - 0.04) / n
+        parts.append(timber((x, y, 0.03), "wood", (0, 0, level), rng))
+        if k < n:
+            goods = fill_shelf(x - 0.06, y - 0.02, z / n - 0.05, tuple("abcde"), rng)
+            parts += [moved(one, (-x / 2 + 0.03, y / 2 - 0.01, level + 0.03)) for one in goods]
+    return join(parts)
+
+
+@kind(
+    "table",
+    "A plain table.",
+    feet=sized(),
+    stuff={"top": "timber", "leg": "brown wood"},
+    size_m=vector((1.8, 0.8, 0.74), "width, depth, height", 0.05),
+    thick_m=number(0.045, "thickness of the top", 0.005),
+)
+def _table(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    leg = min(0.09, x * 0.05)
+    parts = [boards_mesh(x, y, v.thick_m, z)]
+    parts += [
+        timber(
+            (leg, leg, z - v.thick_m),
+            "leg",
+            (sx * (x / 2 - leg * 1.4), sy * (y / 2 - leg * 1.2), 0),
+            rng,
+        )
+        for sx in (1, -1)
+        for sy in (1, -1)
+    ]
+    parts += [
+        timber((x - leg * 4, 0.03, 0.09), "leg", (0, s * (y / 2 - leg), z - v.thick_m - 0.09), rng)
+        for s in (1, -1)
+    ]
+    return join(parts)
+
+
+@kind(
+    "table things",
+    "What is left lying on a table: papers, books, a mug, a jar; at_m gives the table's height.",
+    variants=6,
+    feet=sized(),
+    stuff={**GOODS, "tool": "red wood", "box": "crate wood"},
+    size_m=vector((1.4, 0.6, 0.3), "width, depth, height that may be taken", 0.2),
+)
+def _table_things(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    kept = fill_shelf(x, y, z, ("lid", "label"), rng)
+    some = [one for one in kept if rng.random() < 0.45]
+    return join([moved(one, (-x / 2, y / 2, 0)) for one in some or kept[:1]])
+
+
+@kind(
+    "hanging lamp",
+    "A lamp on a cable; at_m gives the height of its rim.",
+    stuff={"shade": "green paint", "inside": "white paint", "bulb": "bulb", "cable": "iron"},
+    radius_m=number(0.28, "radius", 0.05, 2),
+    cable_m=number(1.0, "length of the cable", 0.0),
+)
+def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
+    r = v.radius_m
+    bell = [(r, 0), (r * 0.85, r * 0.3), (r * 0.3, r * 0.62), (r * 0.12, r * 0.8), (0, r * 0.82)]
+    shade = lathe(bell, "shade", 28, smooth=True)
+    inside = lathe([(0.985 * a, b - 0.008 * r) for a, b in bell[::-1]], "inside", 28, smooth=True)
+    bulb = moved(
+        lathe(
+            [(0, 0), (r * 0.2, r * 0.06), (r * 0.24, r * 0.25), (0, r * 0.5)],
+            "bulb",
+            14,
+            smooth=True,
+        ),
+        (0, 0, 0.04),
+    )
+    return join(
+        [
+            shade,
+            inside,
+            bulb,
+            tube((0, 0, r * 0.8), (0, 0, r * 0.8 + v.cable_m + 0.01), 0.008, "cable", sides=5),
+        ]
+    )
+
+
+@kind(
+    "picture",
+    "A framed picture on a wall, of one of five kinds; it faces -y.",
+    variants=8,
+    stuff={
+        "frame": "brown wood",
+        "mat": "white paint",
+        "art": "flags",
+        "sky": "#c3ccc9",
+        "near": "#4d5a45",
+        "far": "#8d9a8e",
+        "sun": "#d9a05a",
+    },
+    size_m=vector((0.9, 0.7), "width and height", 0.05),
+)
+def _framed(v: Values, rng: np.random.Generator) -> Mesh:
+    x, z = v.size_m
+    mat = float(rng.choice([0.72, 0.78, 0.9]))  # how much of it the picture fills
+    parts = [
+        box((x, 0.03, z), "frame"),
+        box((x * 0.9, 0.035, z * 0.9), "mat", (0, -0.002, z * 0.05)),
+        box((x * mat, 0.012, z * mat), "sky", (0, -0.018, z * (1 - mat) / 2)),
+    ]
+    upright = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
+    wide, high = mat * x, mat * z
+    motif = _MOTIFS[int(rng.integers(len(_MOTIFS)))]
+    for layer, (outline, slot) in enumerate(motif(wide, high, rng)):
+        edge = np.clip(outline, [-wide / 2, 0.0], [wide / 2, high])
+        flat = sheet(edge, 0.0, slot)
+        flat = replace(flat, uv=np.full_like(flat.uv, float(rng.uniform(0, 40))))
+        out = 0.0255 + 0.0012 * layer
+        parts.append(moved(flat, (0, -out, z * (1 - mat) / 2), matrix=upright))
+    return join(parts)
+
+
+_Shape = tuple[np.ndarray, str]
+
+
+def _round(at: ArrayLike, wide: float, high: float, share: float = 1.0) -> np.ndarray:
+    """An oval, or the upper part of one."""
+    t = np.linspace(0, 2 * np.pi * share, 33)[: None if share < 1 else -1]
+    return np.asarray(at) + np.stack([wide * np.cos(t), high * np.sin(t)], -1)
+
+
+def _ridge(w: float, base: float, rough: float, rng: np.random.Generator) -> np.ndarray:
+    """What lies below a wandering line."""
+    u = np.linspace(-0.5, 0.5, 25)
+    a, b = rng.uniform(0, 6.28, 2)
+    top = base * (1 + rough * (np.sin(6 * u + a) + 0.4 * np.sin(15 * u + b)))
+    return np.concatenate([np.stack([u * w, top], -1)[::-1], [[-0.5 * w, 0], [0.5 * w, 0]]])
+
+
+def _hills(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
+    sun = _round((rng.uniform(-0.3, 0.3) * w, rng.uniform(0.6, 0.8) * h), 0.1 * h, 0.1 * h)
+    bases = (("far", 0.46), ("art", 0.32), ("near", 0.18))
+    return [(sun, "sun")] + [(_ridge(w, b * h, 0.16, rng), slot) for slot, b in bases]
+
+
+def _sails(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
+    shapes: list[_Shape] = [(_ridge(w, 0.42 * h, 0.01, rng), "far")]
+    for x in rng.uniform(-0.4, 0.4, int(rng.integers(1, 4))) * w:
+        s, y = rng.uniform(0.12, 0.3) * h, rng.uniform(0.22, 0.4) * h
+        shapes.append((np.array([[x, y], [x + 0.6 * s, y], [x, y + 1.5 * s]]), "mat"))
+        hull = [[x - 0.5 * s, y - 0.02 * h], [x - 0.3 * s, y - 0.14 * s]]
+        hull += [[x + 0.5 * s, y - 0.14 * s], [x + 0.7 * s, y - 0.02 * h]]
+        shapes.append((np.array(hull), "near"))
+    return [*shapes, (_ridge(w, 0.12 * h, 0.2, rng), "near")]
+
+
+def _sitter(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
+    x, r = rng.uniform(-0.08, 0.08) * w, 0.17 * h
+    body = _round((x, 0.0), min(0.42 * w, 2.1 * r), 0.46 * h, 0.5)
+    hair = _round((x, 0.64 * h), 1.12 * r * min(1, w / h), 1.2 * r)
+    face = _round((x + 0.05 * r, 0.61 * h), 0.8 * r * min(1, w / h), r)
+    return [(_ridge(w, h, 0.0, rng), "near"), (body, "art"), (hair, "frame"), (face, "sun")]
+
+
+def _fruit(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
+    shapes: list[_Shape] = [(_ridge(w, 0.34 * h, 0.0, rng), "far")]
+    x = rng.uniform(-0.2, 0.2) * w
+    shapes.append((_round((x, 0.42 * h), 0.11 * w, 0.24 * h), "near"))
+    shapes.append((_round((x, 0.68 * h), 0.05 * w, 0.10 * h), "near"))
+    for k in range(4):
+        at = ((0.22 * k - 0.36) * w + rng.uniform(-0.03, 0.03) * w, rng.uniform(0.26, 0.34) * h)
+        shapes.append((_round(at, 0.09 * h, 0.085 * h), ("art", "sun")[k % 2]))
+    return shapes
+
+
+def _fields(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
+    """Blocks of colour, as painters of no things hang them."""
+    shapes: list[_Shape] = []
+    low = 0.0
+    while low < 0.97 * h:
+        high = min(low + rng.uniform(0.14, 0.4) * h, h)
+        cut = rng.uniform(-0.35, 0.35) * w
+        for left, right in ((-0.5 * w, cut), (cut, 0.5 * w)):
+            corners = [[left, low], [right, low], [right, high], [left, high]]
+            slot = str(rng.choice(["art", "near", "far", "sun", "mat", "art"]))
+            shapes.append((np.array(corners) * 0.995, slot))
+        low = high
+    return shapes
+
+
+_MOTIFS = (_hills, _sails, _sitter, _fruit, _fields)

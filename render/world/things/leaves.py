@@ -1,0 +1,93 @@
+"""Leaves and flowers as faces: lozenges for crowns, folded leaves and petals for what is near."""
+
+import numpy as np
+
+from render.world.mesh import Mesh, quads
+
+__all__ = ["bloom", "leaves"]
+
+
+def leaves(
+    at: np.ndarray,
+    normal: np.ndarray,
+    size: np.ndarray,
+    slot: str,
+    rng: np.random.Generator,
+    long: float = 1.6,
+    near: bool = False,
+) -> Mesh:
+    """Leaf faces at points: each a lozenge lying loosely square to `normal`.
+
+    Those that are looked at from near have a belly and a fold along the middle.
+
+    Parameters
+    ----------
+    at, normal : ndarray, shape (n, 3)
+    size : ndarray, shape (n,)
+        Width, metres; `long` times as long.
+    """
+    n = len(at)
+    normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-9)
+    lie = normal + rng.normal(0, 0.55, (n, 3))
+    lie /= np.linalg.norm(lie, axis=1, keepdims=True)
+    x = np.cross(lie, rng.normal(size=(n, 3)))
+    x /= np.maximum(np.linalg.norm(x, axis=1, keepdims=True), 1e-9)
+    y = np.cross(lie, x)
+    w, tip = 0.45 * size[:, None], 0.5 * long * size[:, None]
+    if near:
+        return _folded(at, lie, x * w, y * tip, slot, rng)
+    corners = np.stack(
+        [at - y * tip, at + x * w - y * tip * 0.1, at + y * tip, at - x * w - y * tip * 0.1], 1
+    )
+    tag = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
+    mesh = quads(corners, slot, tag)
+    shading = np.repeat(np.repeat(normal, 2, axis=0)[:, None, :], 3, axis=1)
+    if len(shading) != len(mesh.xyz):
+        return mesh
+    return Mesh(mesh.xyz, mesh.uv, shading, mesh.slot, mesh.slots)
+
+
+def _folded(
+    at: np.ndarray,
+    lie: np.ndarray,
+    wide: np.ndarray,
+    long: np.ndarray,
+    slot: str,
+    rng: np.random.Generator,
+) -> Mesh:
+    """Leaves with a belly and a tip, folded along the middle and bent down at the end."""
+    tag = rng.uniform(0.0, 40.0, (len(at), 1, 2))
+    size = np.linalg.norm(wide, axis=1, keepdims=True)
+    up, down = 0.35 * size * lie, -0.5 * size * lie
+    base, tip = at - long, at + long + down
+    halves = []
+    for side in (1.0, -1.0):
+        belly, waist = (
+            at - 0.35 * long + side * wide + up,
+            at + 0.4 * long + side * 0.72 * wide + up,
+        )
+        corners = [base, belly, waist, tip]
+        halves.append(np.stack(corners if side > 0 else corners[::-1], 1))
+    uv = np.repeat(np.concatenate([tag, tag]), 4, axis=1)
+    return quads(np.concatenate(halves), slot, uv)
+
+
+def bloom(at: np.ndarray, facing: np.ndarray, size: float, rng: np.random.Generator) -> Mesh:
+    """One flower: two rings of petals of one colour round its middle, open towards `facing`."""
+    facing = facing / np.linalg.norm(facing)
+    x = np.cross(facing, rng.normal(size=3))
+    x /= np.linalg.norm(x)
+    y = np.cross(facing, x)
+    size *= float(rng.uniform(0.8, 1.25))
+    petals = []
+    for count, reach, rise in ((7, 1.0, 0.15), (5, 0.62, 0.45)):
+        turn = np.arange(count) * (2 * np.pi / count) + rng.uniform(0, 2 * np.pi)
+        out = np.cos(turn)[:, None] * x + np.sin(turn)[:, None] * y
+        side = np.cos(turn)[:, None] * y - np.sin(turn)[:, None] * x
+        far = at + size * reach * (out + rise * facing)
+        half = at + size * reach * (0.55 * out + 0.2 * rise * facing)
+        wide = side * size * reach * 1.9 / count
+        petals.append(np.stack([np.broadcast_to(at, far.shape), half - wide, far, half + wide], 1))
+    corners = np.concatenate(petals)
+    tag = np.broadcast_to(rng.uniform(0.0, 40.0, 2), (len(corners), 4, 2))
+    return quads(corners, "flower", tag)

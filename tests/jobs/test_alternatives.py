@@ -1,0 +1,33 @@
+"""The other settings on a board."""
+
+from pathlib import Path
+
+import pytest
+
+from render.jobs.alternatives import usual_others
+from render.load.prepare import prepare
+from render.load.progress import silent
+from render.optics.plane import focus_lens
+from render.optics.solving.solve import straight_plane
+from render.shot.shot import merged
+from tests.places import plain
+
+
+def test_an_ordinary_lens_is_focused_on_the_same(tmp_path: Path) -> None:
+    """A ring that was found for a leaning lens is set anew for others, at its band."""
+    shot = plain(tmp_path)
+    by_spot = prepare(shot, silent)
+    ring = f"extension {focus_lens(by_spot.setting).extension_mm:.6f} mm"
+
+    others = usual_others(prepare(merged(shot, {"focus": ring}, "{name}"), silent))
+
+    straight = next(given for _, given in others if given.get("tilt") == "0")
+    across, down = (float(part.rstrip("%")) for part in straight["focus"].split(","))
+    assert (across, down) == (pytest.approx(50, abs=3), pytest.approx(58, abs=6))
+    assert all("focus" not in given for _, given in usual_others(by_spot))
+
+    pair = ("gate=45%,75%", "mill=55%,45%")
+    among = prepare(merged(shot, {"focus": ring, "check": pair}, "{name}"), silent)
+    straight = next(given for _, given in usual_others(among) if given.get("tilt") == "0")
+    wanted = straight_plane(among.named, among.setting.focal_mm).extension_mm
+    assert straight["focus"] == f"extension {wanted:.4f} mm"
