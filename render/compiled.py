@@ -44,11 +44,31 @@ def loop(**options: Any) -> Callable[[Callable[..., Any]], Any]:
     return compiled
 
 
-def step(**options: Any) -> Any:
-    """Compile a part of loops that only they call."""
+def step(**options: Any) -> Callable[[Callable[..., Any]], Any]:
+    """Compile a part of loops that only they call; called from Python it raises TypeError."""
     numba: Any = importlib.import_module("numba")
     doorless = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-    return numba.njit(nogil=True, error_model="numpy", **doorless, **options)
+
+    def compiled(function: Callable[..., Any]) -> Any:
+        made = numba.njit(nogil=True, error_model="numpy", **doorless, **options)(function)
+        made.__class__ = _doorless()  # without a door numba's own call crashes the interpreter
+        return made
+
+    return compiled
+
+
+@functools.cache
+def _doorless() -> type:
+    dispatcher: Any = importlib.import_module("numba.core.dispatcher")
+
+    class Doorless(dispatcher.Dispatcher):  # type: ignore[misc]
+        """A compiled step, which has no door to Python."""
+
+        def __call__(self, *_: object, **__: object) -> None:
+            name = self.py_func.__qualname__
+            raise TypeError(f"{name} is a step: only compiled loops call it (see tests/steps.py)")
+
+    return Doorless
 
 
 class Entry:

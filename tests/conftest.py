@@ -1,8 +1,10 @@
 """What every room shares: cases that repeat on every machine, and roofs and fronts."""
 
 import os
+import sys
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a worker a core: more threads only wait
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # the programs that tests start, see below
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,6 +16,7 @@ from render.sheets.drawing import stand_in
 from tests.fonts import forget_fonts
 from tests.roofs import Front, Roof
 
+sys.dont_write_bytecode = False  # workers and programs share what one has compiled
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("repeatable")
 

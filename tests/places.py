@@ -7,7 +7,7 @@ from PIL import Image
 
 from render.shot.shot import Shot, merged
 
-__all__ = ["bare_yard", "plain", "two_crates"]
+__all__ = ["bare_yard", "noise", "plain", "two_crates"]
 
 _ON_THE_PLAIN = {
     "view": "44",
@@ -75,3 +75,13 @@ def plain(folder: Path, width_px: int = 300) -> Shot:
     size = (width_px, 2 * width_px // 3)
     Image.fromarray(pixels).resize(size, Image.Resampling.BICUBIC).save(path)
     return merged(Shot(picture=str(path)), _ON_THE_PLAIN, "{name}")
+
+
+def noise(folder: Path) -> Shot:
+    """A picture of noise in squares on level ground, the lens faintly tilted."""
+    path = folder / "noise.png"
+    coarse = np.random.default_rng(2).integers(40, 220, (60, 90, 3), dtype=np.uint8)
+    Image.fromarray(coarse).resize((360, 240), Image.Resampling.NEAREST).save(path)
+    given = {"view": "60", "height": "12", "pitch": "down 20"}
+    given |= {"lens": "50", "f": "8", "tilt": "up 2"}
+    return merged(Shot(picture=str(path)), given, "{name}")

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import numba
 import pytest
 from numba.core import config
 
@@ -79,3 +80,19 @@ def test_other_peoples_loops_keep_their_own_place() -> None:
     assert render.engine.kernels.tiles.render_tile.stats.cache_path.startswith(
         str(compiled.kept_in("engine"))
     )
+
+
+def test_a_step_called_from_python_says_so_and_not_the_interpreter() -> None:
+    """It has no door; compiled loops still call it."""
+
+    @compiled.step()
+    def twice(number):
+        return 2 * number
+
+    @numba.njit
+    def loop(number):
+        return twice(number)
+
+    assert loop(4) == 8
+    with pytest.raises(TypeError, match=r"twice is a step: only compiled loops call it"):
+        twice(4)

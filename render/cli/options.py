@@ -64,6 +64,7 @@ _PANELS = {
     "depth": "Depth of the picture",
     "camera": "The planned camera",
     "lens": "The planned lens",
+    "wanted": "What should be sharp",
 }
 _SOURCE_HELP = (
     "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "

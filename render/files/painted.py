@@ -9,7 +9,7 @@ from PIL import Image
 
 from render.errors import OutputError
 from render.files.atomic import written_beside
-from render.files.formats.profiles import build_profile
+from render.files.formats.colour.profiles import build_profile
 from render.scene.colour import SRGB
 
 __all__ = ["check_ending", "painted_bytes", "profiled", "write_bytes", "write_painted"]

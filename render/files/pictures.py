@@ -10,20 +10,20 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, OutputError
 from render.files.atomic import check_destination, written_beside
-from render.files.formats.decoded import Decoded
-from render.files.formats.decoders import decode
-from render.files.formats.encoders import ENDINGS, encoded_bits, save, written_encoding
-from render.files.formats.exif import exif_encoding, orientation_of
-from render.files.formats.metadata import Kept
-from render.files.formats.picturefile import PictureFile
-from render.files.formats.pngcolour import encoding_of_png
-from render.files.formats.profiles import (
+from render.files.formats.carried import Kept
+from render.files.formats.colour.pngcolour import encoding_of_png
+from render.files.formats.colour.profiles import (
     converted_to_srgb,
     profile_name,
     profile_space,
     read_profile,
 )
-from render.files.formats.turning import turned
+from render.files.formats.decoded import Decoded
+from render.files.formats.decoders import decode
+from render.files.formats.encoders import ENDINGS, encoded_bits, save, written_encoding
+from render.files.formats.metadata.exif import exif_encoding, orientation_of
+from render.files.formats.metadata.turning import turned
+from render.files.formats.picturefile import PictureFile
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["coding_of", "read_picture", "write_picture"]

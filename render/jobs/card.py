@@ -6,7 +6,7 @@ from pathlib import Path
 from render.engine.photograph import photograph
 from render.errors import InputError
 from render.files.atomic import check_destination
-from render.files.formats.exif import exposed_with
+from render.files.formats.metadata.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made

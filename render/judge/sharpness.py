@@ -18,6 +18,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
@@ -31,9 +32,11 @@ FOCUSED_ON = "what is focused on"
 JUST_SHARP = 1.05
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
 _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
+_IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of sharp focus (ours)
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
 _WIDEST, _NARROWEST = 1.0, 32.0
+_MARKED = 1.01  # an engraved stop is rounded so far from the exact one
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +126,10 @@ class Sharpness:
             f"{percent(_SOFT * self.just_seen)})"
         )
 
-    def to_do(self, setting: LensSetting) -> str:
-        """What would help."""
+    def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
+        """What would help, within the limits of the lens where one is named."""
+        opened = max(self.f_number, limits.widest_f_number if limits else 0.0)
+        narrowest = limits.smallest_f_number if limits else _NARROWEST
         soft = [thing.name for thing in self.things if not thing.sharp]
         if self.unseen:
             outside = " and ".join(self.unseen)
@@ -133,16 +138,16 @@ class Sharpness:
         if not self.things:
             return "name what must be sharp (--check), and it is judged"
         if not soft:
-            if _WIDEST <= self.f_number < setting.f_number / 1.2:
+            if _WIDEST <= opened < setting.f_number / 1.2:
                 return (
                     f"nothing: what was asked for is sharp, and stays so opened to "
-                    f"{spell_f_number(self.f_number)} if more should be soft"
+                    f"{spell_f_number(opened)} if more should be soft"
                 )
             return "nothing: what was asked for is sharp"
         names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
         which = "are" if len(soft) > 1 else "is"
         solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
-        if self.f_number > _NARROWEST:
+        if self.f_number > narrowest * _MARKED:
             return f"{names} {which} soft, and no stop mends that: {solve}"
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
@@ -168,7 +173,7 @@ def is_no_miniature(
         What the shot names, inside and outside the frame.
     """
     word, asked = found.score.word, len(named) + len(unseen)
-    near = _focused_near(case, setting)
+    near = _focused_near(case, setting, named)
     if word is Word.READS:
         return near and asked > 1
     if word is Word.MIGHT:
@@ -178,14 +183,29 @@ def is_no_miniature(
     return asked > 1 or near or level or (straight and asked > 0)
 
 
-def _focused_near(case: Case, setting: LensSetting) -> bool:
-    """Whether something near the lens is focused on; a distance at which nothing is, is no wish."""
+def _focused_near(case: Case, setting: LensSetting, named: Sequence[Target]) -> bool:
+    """Whether something near the lens is focused on; a distance at which nothing is, is no wish.
+
+    An extension is no wish either, but what comes of it is: the sharpest of the things named if
+    it is sharp, else what the picture shows in the plane of sharp focus. Not where that plane
+    meets the axis: the plane of a tilted lens may cross it a few metres before a band far off.
+    """
     if isinstance(setting.focus, FocusSpot):
         return setting.focus.depth_m < RULES.close_to_m
-    if not isinstance(setting.focus, FocusDistance):
-        return False
-    nearest = 1.0 / max(float(np.quantile(case.samples.inverse, _NEAREST)), 1e-9)
-    return max(setting.focus.depth_m, nearest) < RULES.close_to_m
+    if isinstance(setting.focus, FocusDistance):
+        nearest = 1.0 / max(float(np.quantile(case.samples.inverse, _NEAREST)), 1e-9)
+        return max(setting.focus.depth_m, nearest) < RULES.close_to_m
+    lens, seen = focus_lens(setting), case.few
+    if named:
+        rays = np.array([(target.slope_x, target.slope_y) for target in named])
+        inverse = np.array([1.0 / target.depth_m for target in named])
+        blur = _blur(lens, rays, inverse)
+        sharpest = int(np.argmin(blur))
+        if blur[sharpest] <= JUST_SHARP * case.coc_for(setting) / lens.extension_mm:
+            return bool(inverse[sharpest] > 1.0 / RULES.close_to_m)
+    blur = _blur(lens, np.stack([seen.slope_x, seen.slope_y], axis=-1), seen.inverse)
+    in_plane = seen.inverse[blur <= np.quantile(blur, _IN_PLANE)]
+    return bool(np.median(in_plane) > 1.0 / RULES.close_to_m)
 
 
 def sharpness(

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from render.errors import InputError, SettingError
-from render.files.formats.panoramas import panorama_of, without_panorama
+from render.files.formats.metadata.panoramas import panorama_of, without_panorama
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.footage import first_still, is_footage, open_footage, whole_framed

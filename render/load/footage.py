@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.files.clips.reading import Clip, ClipReader, open_clip
-from render.files.formats.metadata import Kept
+from render.files.formats.carried import Kept
 from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.files.sequences import (

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from render.errors import FrameError, InputError, SettingError
-from render.files.formats.exif import taken_with
+from render.files.formats.metadata.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
 from render.shot.shot import TakenKeys

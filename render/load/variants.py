@@ -37,7 +37,9 @@ KINDS = {
     "vantages": "Vantage strip",
     "day": "Day strip",
 }
-_WHOLE_STOPS = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16")
+_WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0)
+_ONE_STOP = 0.03  # marked f-numbers as near as that are one and the same
+_GRID_STOPS = 4
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
 #: A demo scene can be seen through any lens.
 _SCENE_LENSES_MM = ("24", "35", "45", "60", "90", "135")
@@ -73,7 +75,7 @@ def axes_of(kind: str, shot: Shot, scene: Scene) -> tuple[Axis, ...]:
         case "grid":
             tilt = abs(shot.lens.tilt_deg or _most_tilt(shot))
             tilts = tuple(spell_direction("tilt", t) for t in (-tilt, -tilt / 2, 0, tilt / 2, tilt))
-            return Axis("tilt", tilts), Axis("f", _stops(shot)[:4])
+            return Axis("tilt", tilts), Axis("f", _stops_of_grid(shot))
         case "focus":
             return (Axis("focus", _aims(shot, scene)),)
         case "lenses":
@@ -263,12 +265,25 @@ def _most_tilt(shot: Shot) -> float:
 
 
 def _stops(shot: Shot) -> tuple[str, ...]:
-    """Whole stops from the shot's own f-number, or the lens's widest, to f/16 or its last."""
-    limits = limits_of(shot)
-    start = shot.lens.f_number or (limits.widest_f_number if limits else USUAL_F_NUMBER)
+    """Whole stops from the lens's widest to f/16 or its last, and the shot's own among them.
+
+    So two sheets of one lens hold the same stops, whatever the shot is planned at.
+    """
+    limits, own = limits_of(shot), shot.lens.f_number
+    widest = limits.widest_f_number if limits else min(USUAL_F_NUMBER, own or USUAL_F_NUMBER)
     last = limits.smallest_f_number if limits else 16.0
-    after = tuple(n for n in _WHOLE_STOPS if 1.1 * start < float(n) <= 1.03 * last)
-    return (f"{start:g}", *after)
+    stops = [widest, *(n for n in _WHOLE_STOPS if 1.1 * widest < n <= 1.03 * last)]
+    if own is not None:
+        stops = sorted({own, *(n for n in stops if abs(math.log(n / own)) > _ONE_STOP)})
+    return tuple(f"{n:g}" for n in stops)
+
+
+def _stops_of_grid(shot: Shot) -> tuple[str, ...]:
+    """Four stops from wide open, or those up to the shot's own."""
+    stops, own = _stops(shot), shot.lens.f_number
+    at = stops.index(f"{own:g}") if own is not None else 0
+    first = max(0, at + 1 - _GRID_STOPS)
+    return stops[first : first + _GRID_STOPS]
 
 
 def _lenses(shot: Shot, scene: Scene) -> tuple[str, ...]:

@@ -89,9 +89,9 @@ def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
     """How another setting differs, in a client's words: "Calmer: more of the place is sharp"."""
     tilted, other_tilted = _turned(proposed), _turned(other)
     if tilted and not other_tilted:
-        return "With an ordinary lens"
+        return f"With {_kind_of_lens(other)}"
     if other_tilted and not tilted:
-        return "With a lens that tilts"
+        return f"With {_kind_of_lens(other)}"
     if proposed.tilt_deg * other.tilt_deg < 0 or proposed.swing_deg * other.swing_deg < 0:
         return "Sharpness laid the other way"
     times = _strength(other) / _strength(proposed)
@@ -182,7 +182,7 @@ def _part(share: float) -> str:
 
 
 def _need(setting: LensSetting, vantage: Vantage | None) -> str:
-    lens = "a lens that tilts" if _turned(setting) else "an ordinary lens"
+    lens = _kind_of_lens(setting)
     open_words = ", wide open" if setting.f_number < 3.6 else ""
     if vantage is None:
         return f"It needs {lens}{open_words}, and the viewpoint that this picture was taken from."
@@ -227,6 +227,13 @@ def _missing(unseen: Sequence[str]) -> str:
 
 def _turned(setting: LensSetting) -> bool:
     return setting.tilt_deg != 0 or setting.swing_deg != 0
+
+
+def _kind_of_lens(setting: LensSetting) -> str:
+    """What the lens must be able to do: "a lens that tilts and shifts"."""
+    moves = ["tilts"] if _turned(setting) else []
+    moves += ["shifts"] if setting.rise_mm or setting.lateral_mm else []
+    return f"a lens that {' and '.join(moves)}" if moves else "an ordinary lens"
 
 
 def _strength(setting: LensSetting) -> float:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from render.decimals import pointed
 from render.errors import SettingError
 from render.shot.declaring import flag, one_of, shot_key
-from render.shot.pace import Pace, read_pace
+from render.shot.pace import Pace, pace_key
 from render.shot.wishes import CrewWishes
 from render.words import parse_duration_s, parse_seconds
 
@@ -80,13 +80,7 @@ class FilmWishes(CrewWishes):
     to_s: float | None = shot_key(
         "--to", "Where in the source to end, seconds.", parse_seconds, shown="TIME"
     )
-    pace: Pace | None = shot_key(
-        "--speed",
-        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
-        "reads as, 'model 1:87' of that one.",
-        read_pace,
-        shown="FACTOR",
-    )
+    pace: Pace | None = pace_key()
     shutter: ShutterWish | None = shot_key(
         "--shutter",
         "Average the source's frames instead of picking: an angle of each frame's own interval, "

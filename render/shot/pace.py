@@ -2,11 +2,13 @@
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from render.decimals import pointed
 from render.errors import SettingError
+from render.shot.declaring import shot_key
 
-__all__ = ["Pace", "read_pace"]
+__all__ = ["Pace", "pace_key", "read_pace"]
 
 MODEL_PACE = "model"
 
@@ -35,3 +37,14 @@ def read_pace(text: str) -> Pace:
     if not 0.001 <= factor <= 1e6:
         raise SettingError(f'"{text}": write a factor such as 12, "model", or "model 1:87"')
     return Pace(factor=factor)
+
+
+def pace_key() -> Any:
+    """Declare how fast something is shown, of a film and of a time-lapse alike."""
+    return shot_key(
+        "--speed",
+        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
+        "reads as, 'model 1:87' of that one.",
+        read_pace,
+        shown="FACTOR",
+    )

@@ -11,7 +11,7 @@ from render.decimals import pointed
 from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
-from render.shot.pace import Pace, read_pace
+from render.shot.pace import Pace, pace_key
 from render.units import parse_units
 from render.words import parse_duration_s, parse_millimetres
 
@@ -21,6 +21,7 @@ __all__ = [
     "DayWishes",
     "Finish",
     "JudgeWishes",
+    "SolveWishes",
     "TellWishes",
     "read_grain",
     "read_veil",
@@ -150,6 +151,84 @@ class JudgeWishes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SolveWishes:
+    """What should be sharp, and what soft."""
+
+    points: tuple[str, ...] = shot_key(
+        "--sharp",
+        "A point: a spot '50%,62%' or '812,640', an area '10%,20%,40%,60%', lengths ahead, above "
+        "the ground and aside '12 m, 1.5 m, left 2 m' or '40 ft, 5 ft', or a thing of a demo "
+        "scene. Put NAME= in front to name it. Give as many as needed.",
+        shown="POINT",
+        many=True,
+    )
+    rows: tuple[str, ...] = shot_key(
+        "--row",
+        "A row of things from one point to another: '20%,80% to 70%,45%'.",
+        shown="'A to B'",
+        many=True,
+    )
+    grounds: tuple[str, ...] = shot_key(
+        "--ground",
+        "Level ground between two distances ahead or two spots: '4 m to 60 m', "
+        "'50%,90% to 50%,45%'.",
+        shown="'A to B'",
+        many=True,
+    )
+    walls: tuple[str, ...] = shot_key(
+        "--wall",
+        "An upright wall by its distances at the left and the right edge of the view, "
+        "'4 m to 12 m', or the spots of two feet, '10%,80% to 90%,60%'; 3 m high, or "
+        "'4 m to 12 m, 20 ft high'.",
+        shown="'A to B'",
+        many=True,
+    )
+    faces: tuple[str, ...] = shot_key(
+        "--face",
+        "A face at a distance or a spot: '1.2 m', '45%,40%', leaning '1.2 m, back 20' "
+        "(forehead farther), or turned '1.2 m, left 15' (its left side farther).",
+        shown="FACE",
+        many=True,
+    )
+    soft: tuple[str, ...] = shot_key(
+        "--soft",
+        "What must go soft, written as for --sharp: compares lens up, down, left, right.",
+        shown="POINT",
+        many=True,
+    )
+    only: bool = shot_key(
+        "--only",
+        "Only this sharp: all the rest of the picture must go soft.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    band: bool = shot_key(
+        "--band",
+        "Instead: lay the narrow band of this tilt on the centre and on each --sharp "
+        "(or the foreground); the last is what --save-shot keeps.",
+        flag,
+        shown="flag",
+        usual=False,
+    )
+    move: str = shot_key(
+        "--move", "What may be turned: both, tilt or swing.", shown="WHAT", usual="both"
+    )
+
+    @property
+    def sharp(self) -> list[tuple[str, str]]:
+        """What should be sharp, each with the kind of thing that it is."""
+        kinds = {
+            "point": self.points,
+            "row": self.rows,
+            "ground": self.grounds,
+            "wall": self.walls,
+            "face": self.faces,
+        }
+        return [(kind, text) for kind, texts in kinds.items() for text in texts]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DayWishes:
     """What is asked of the plan for the day."""
 
@@ -183,13 +262,7 @@ class DayWishes:
         parse_duration_s,
         shown="TIME",
     )
-    pace: Pace | None = shot_key(
-        "--speed",
-        "How many times faster than life: 12; 'model' moves as a model of the scale that it "
-        "reads as, 'model 1:87' of that one.",
-        read_pace,
-        shown="FACTOR",
-    )
+    pace: Pace | None = pace_key()
     frames: int | None = shot_key(
         "--frames", "How many frames to take.", whole(2, 1_000_000), shown="N"
     )

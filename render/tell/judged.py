@@ -168,7 +168,7 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
     """What to do, and the rest of what the verdict says."""
     as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
     if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
-        to_do = f"To do: {asked_for.to_do(judged.prepared.setting)}"
+        to_do = f"To do: {asked_for.to_do(judged.prepared.setting, judged.prepared.limits)}"
         rest = [f"As a model: {as_a_model}"]
     elif named := named_sharpness(judged.prepared, judged.case):
         rest = [named.sentence, *rest]
@@ -207,7 +207,8 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     found = judged.sharpness
     if found is None:
         return None
-    said = {"sentence": found.sentence, "to_do": found.to_do(judged.prepared.setting)}
+    to_do = found.to_do(judged.prepared.setting, judged.prepared.limits)
+    said = {"sentence": found.sentence, "to_do": to_do}
     return asdict(found) | said
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from render.depth.ground import horizon_row
-from render.files.formats.exif import exposed_with
+from render.files.formats.metadata.exif import exposed_with
 from render.load.prepared import Prepared
 from render.optics.blur import BlurField, defocus
 from render.optics.camera import Window

@@ -17,7 +17,7 @@ from render.load.prepared import Prepared
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.optics.solving.limits import usual_limits
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.scene.field import frame_field
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines
@@ -75,13 +75,13 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         "small_print": verdict.small_print,
     }
     if asked := judged.sharpness:
-        said |= _sharp_opinion(asked, verdict)
+        said |= _sharp_opinion(asked, verdict, prepared.limits)
     elif named := named_sharpness(prepared, judged.case):
         facts.insert(0, named.sentence)
     return said
 
 
-def _sharp_opinion(asked: Sharpness, verdict: Verdict) -> dict[str, Any]:
+def _sharp_opinion(asked: Sharpness, verdict: Verdict, limits: LensLimits | None) -> dict[str, Any]:
     """Of a shot that asks for sharp things; as a model it is one line, its parts help nobody."""
     count = f"{asked.count[:1].upper()}{asked.count[1:]}" or "For sharpness"
     return {
@@ -90,7 +90,7 @@ def _sharp_opinion(asked: Sharpness, verdict: Verdict) -> dict[str, Any]:
         "why": f"{asked.sentence}.",
         "parts": [],
         "telltales": [],
-        "stopping": f"To do: {asked.to_do(verdict.setting)}",
+        "stopping": f"To do: {asked.to_do(verdict.setting, limits)}",
         "remarks": [f"As a model: {verdict.sentence}"],
     }
 

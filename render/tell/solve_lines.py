@@ -8,7 +8,7 @@ from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
-from render.optics.solving.selective import SOFT_CIRCLES
+from render.optics.solving.selective import NEARLY, SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
@@ -16,9 +16,6 @@ from render.tell.summary import ground_words
 from render.words import blur_words, length_words, spell_f_number
 
 __all__ = ["answer_lines"]
-
-#: Ways to lean with this share of the best one's marks or more are named beside it.
-_NEARLY = 0.95
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -279,14 +276,15 @@ def _leaning_lines(answer: Answer) -> list[str]:
     if ring.too_near_mm:  # what the ring reaches stands first
         lean = lean_words(best.tilt_deg, best.swing_deg)
         return [*lines, f"So: {_too_near(answer.limits)} {lean} would serve best"]
-    near = [leaning for leaning in others if leaning.marks >= _NEARLY * best.marks]
-    if best.way == "straight" or any(leaning.way == "straight" for leaning in near):
-        lines.append("So: leave the lens straight: leaning it any way gains nothing here")
+    near = [leaning for leaning in others if leaning.marks >= NEARLY * best.marks]
+    if best.way == "straight":
+        little = "next to " if any(leaning.marks > best.marks for leaning in others) else ""
+        lines.append(f"So: leave the lens straight: leaning it any way gains {little}nothing here")
         return lines
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {words[0]} keeps the most sharp where wanted and the most soft elsewhere{nearly} "
+        f"So: {words[0]} serves best, by what is sharp where wanted and soft elsewhere{nearly} "
         f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines

@@ -18,20 +18,11 @@ from scipy import ndimage
 from render.load.asked.site import Site
 from render.load.asked.wish import parse_wish
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.solving.targets import Target
+from tests.lenses import LONG as LENS
 
-LENS = LensLimits(
-    name="long",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=22,
-    tilt_limit_deg=8,
-    pivot_behind_mm=40,
-    closest_focus_m=0.5,
-)
 STIFF = replace(LENS, tilt_limit_deg=0.5)
 STREET = [
     Target.at(0, 1.6, 4.0),

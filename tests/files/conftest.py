@@ -10,7 +10,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.files.formats.tags import Entry, lay_directory
+from render.files.formats.metadata.tags import Entry, lay_directory
 
 
 def _entry(order: str, tag: int, value: object) -> Entry:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
 from render.errors import InputError, OutputError
-from render.files.formats.profiles import build_profile
+from render.files.formats.colour.profiles import build_profile
 from render.files.pictures import read_picture, write_picture
 from render.scene.colour import ADOBE_RGB, DISPLAY_P3, PROPHOTO, SRGB, Encoding
 from tests.pngs import insert_chunks

@@ -9,7 +9,8 @@ import render.jobs.gallery as job
 from render.errors import OutputError
 from render.jobs.gallery import gallery
 from render.load.progress import silent
-from render.load.scenes import SceneLine, list_scenes
+from render.load.scenes import SceneLine
+from tests.places import two_crates
 from tests.schemas import faults
 
 pytestmark = pytest.mark.usefixtures("small_scenes")
@@ -19,7 +20,7 @@ def test_scenes_are_shown_with_their_verdicts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """One line a scene (one stands for all here); the sheet is a picture with a profile."""
-    some = [scene for scene in list_scenes() if scene.name == "market"]
+    some = [SceneLine(str(two_crates(tmp_path, far_m=(3, 5))), "Two crates on grass.")]
     monkeypatch.setattr(job, "list_scenes", lambda: some)
     made = gallery(tmp_path / "g.png", width_px=96, progress=silent)
     lines = made.lines

@@ -12,15 +12,13 @@ from render.jobs.section import section
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from tests.fonts import square_font
+from tests.places import plain
 
 
 @pytest.fixture
 def shot(tmp_path: Path) -> Shot:
-    """A grey picture of a plain seen from 11 m."""
-    path = tmp_path / "plain.png"
-    Image.new("RGB", (120, 80), (90, 120, 150)).save(path)
-    given = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8"}
-    return merged(Shot(picture=str(path)), given, "{name}")
+    """A picture of a plain seen from 11 m."""
+    return plain(tmp_path, 120)
 
 
 def test_the_ending_chooses_the_kind(shot: Shot, tmp_path: Path) -> None:

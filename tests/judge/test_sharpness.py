@@ -10,7 +10,9 @@ from render.judge.score import Word
 from render.judge.sharpness import is_no_miniature, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
-from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.plane import focus_lens
+from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 
@@ -106,6 +108,21 @@ def test_the_stop_it_names_makes_both_sharp():
     assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
 
 
+def test_the_stops_it_names_are_on_the_lens():
+    """Opened no wider than it goes; one that ends before the stop that helps is told so."""
+    case, lens = _pair(), usual_limits(50.0)
+    alone, both = (
+        sharpness(case, _setting(8.0), (NEAR,)),
+        sharpness(case, _setting(2.8), (NEAR, FAR)),
+    )
+
+    opened = dataclasses.replace(lens, widest_f_number=4.0)
+    assert "stays so opened to f/4 if" in alone.to_do(_setting(8.0), opened)
+    shut = dataclasses.replace(lens, smallest_f_number=45.0)
+    assert "stop down to f/36" in both.to_do(_setting(2.8), shut)
+    assert "no stop mends that" in both.to_do(_setting(2.8), lens)
+
+
 def test_no_stop_is_named_where_none_would_do():
     """Then the tilt has to do it."""
     text = sharpness(_pair(), _setting(1.4), (dataclasses.replace(FAR, depth_m=40.0),)).to_do(
@@ -133,6 +150,24 @@ def test_a_distance_at_which_nothing_stands_asks_for_no_face(roof):
 
     assert not _no_miniature(look(here.scene()), setting)
     assert _no_miniature(_pair(), dataclasses.replace(_setting(2.8), focus=FocusDistance(2.0)))
+
+
+@pytest.mark.parametrize("named", [(), (NEAR,)])
+@pytest.mark.parametrize("swing_deg", [0.0, 4.0])
+def test_an_extension_asks_for_what_the_spot_asks_for_that_it_was_solved_from(
+    roof, named, swing_deg
+):
+    """A face stays a face, a roof a roof, whether the focus is said as a spot or an extension."""
+    face, place = _pair(), roof()
+    for case, setting, names, no_model in (
+        (face, _setting(2.8, swing_deg), named, True),
+        (look(place.scene()), place.setting(2.8), (), False),
+    ):
+        solved = dataclasses.replace(
+            setting, focus=FocusExtension(focus_lens(setting).extension_mm)
+        )
+        assert _no_miniature(case, setting, names) is no_model
+        assert _no_miniature(case, solved, names) is no_model
 
 
 def test_where_nothing_is_named_a_name_is_asked_for():

@@ -23,14 +23,21 @@ SCENE = Scene(
 
 
 def test_the_stop_sheet_goes_from_wide_open_to_f16() -> None:
-    """Whole stops from the shot's own f-number, f/2.8 where none is given."""
-    wide = merged(Shot(picture="a.jpg"), {"f": "3.5"}, "{name}")
+    """Whole stops from f/2.8, whatever the shot is planned at; its own is among them."""
+    whole = ("2.8", "4", "5.6", "8", "11", "16")
 
-    assert axes_of("stops", Shot(picture="a.jpg"), SCENE)[0].values == (
-        *("2.8", "4", "5.6"),
-        *("8", "11", "16"),
-    )
-    assert axes_of("stops", wide, SCENE)[0].values == ("3.5", "4", "5.6", "8", "11", "16")
+    for own, stops in (
+        ({}, whole),
+        ({"f": "8"}, whole),
+        ({"f": "3.5"}, ("2.8", "3.5", *whole[1:])),
+        ({"f": "22"}, (*whole, "22")),
+        ({"f": "2"}, ("2", *whole)),
+        ({"f": "11", "lens-file": "wide 17"}, whole[1:]),
+    ):
+        shot = merged(Shot(picture="a.jpg"), own, "{name}")
+        assert axes_of("stops", shot, SCENE)[0].values == stops
+    across = axes_of("grid", merged(Shot(picture="a.jpg"), {"f": "11"}, "{name}"), SCENE)[1]
+    assert across.values == ("4", "5.6", "8", "11")
 
 
 def test_the_grid_tilts_both_ways() -> None:

@@ -20,7 +20,7 @@ from tifffile import imread
 from render.files.clips.kinds import clip_kind, codecs_there
 from render.files.clips.tags import ColourTags
 from render.files.clips.writing import ClipShape, SegmentWriter, join_segments
-from render.files.formats.profiles import read_profile
+from render.files.formats.colour.profiles import read_profile
 from render.jobs.film import film
 from render.load.progress import silent
 from render.scene.colour import SRGB

@@ -7,6 +7,7 @@ ideal-lens law, so this checks geometry and signs, not lens physics.
 
 import math
 import warnings
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,11 +19,6 @@ from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Target
 from tests.optics.rays import ellipse, lens_plane, rim
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")  # the library's own imports
-    optic = pytest.importorskip("optiland.optic")
-    rays = pytest.importorskip("optiland.rays")
-
 SETTINGS = [
     (90.0, 2.8, 91.0, -8.0, 0.0),
     (45.0, 2.8, 45.4, 6.0, 0.0),
@@ -30,6 +26,13 @@ SETTINGS = [
     (24.0, 3.5, 24.2, -7.0, 5.0),
     (85.0, 1.4, 94.0, 12.0, -9.0),
 ]
+
+
+def _library(part: str) -> Any:
+    """A module of the library, which takes a second or two to load: where it is asked."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # its own imports
+        return pytest.importorskip(f"optiland.{part}")
 
 
 def _lens(focal: float, stop: float, extension: float, tilt: float, swing: float) -> FocusedLens:
@@ -51,7 +54,7 @@ def _landing_mm(
     focal, _, extension, tilt, swing = setting
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        system = optic.Optic()
+        system = _library("optic").Optic()
         system.surfaces.add(index=0, thickness=np.inf)
         system.surfaces.add(
             index=1,
@@ -73,7 +76,7 @@ def _landing_mm(
             direction = aim - start
         direction /= np.linalg.norm(direction, axis=1, keepdims=True)
         flip = np.array([1.0, -1.0, -1.0])
-        bundle = rays.RealRays(
+        bundle = _library("rays").RealRays(
             *(flip * start).T, *(flip * direction).T, np.ones(len(aim)), np.full(len(aim), 0.55)
         )
         for surface in list(system.surfaces)[1:]:

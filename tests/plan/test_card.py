@@ -10,22 +10,14 @@ from render.errors import SettingError
 from render.judge.case import look
 from render.judge.verdict import judge_case
 from render.optics.lens import FocusDistance
-from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
 from render.plan.card import plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
 from render.shot.wishes import DayWishes
+from tests.lenses import LONG_ABOUT_ITS_CENTRE as LENS
 
 SUN = brightness_from_weather("sun")
-LENS = LensLimits(
-    name="long 90",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=32,
-    tilt_limit_deg=8,
-    closest_focus_m=0.5,
-)
 
 
 def _card(here, setting, limits=None, named=(), **wishes):

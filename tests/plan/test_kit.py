@@ -4,19 +4,11 @@ import dataclasses
 
 from render.judge.case import look
 from render.judge.verdict import judge_case
-from render.optics.solving.limits import LensLimits
 from render.plan.exposure import brightness_from_weather, plan_exposure
 from render.plan.kit import bring, vary
 from render.plan.tolerance import Slack
+from tests.lenses import LONG_ABOUT_ITS_CENTRE as LENS
 
-LENS = LensLimits(
-    name="long 90",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=32,
-    tilt_limit_deg=8,
-    closest_focus_m=0.5,
-)
 SLACK = Slack(None, 0.2, 0.1, 5.0, 6.0)
 
 

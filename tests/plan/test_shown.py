@@ -1,22 +1,15 @@
 """Which stop survives at the size it is shown."""
 
+import dataclasses
+
 import pytest
 
 from render.judge.case import look
 from render.judge.score import Word
 from render.judge.verdict import judge, judge_case
-from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS
 from render.plan.shown import shown_at
-
-LENS = LensLimits(
-    name="long 90",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=32,
-    tilt_limit_deg=8,
-    closest_focus_m=0.5,
-)
+from tests.lenses import LONG_ABOUT_ITS_CENTRE as LENS
 
 
 def _shown(here, stop, named=(), **more):
@@ -52,14 +45,7 @@ def test_a_larger_showing_keeps_the_model_and_the_blur_for_more_stops(roof):
 
 def test_stops_that_the_lens_has_not_are_none_of_its(roof):
     """A lens of f/11 and smaller: reads at no stop."""
-    slow = LensLimits(
-        name="slow",
-        focal_mm=90,
-        widest_f_number=16,
-        smallest_f_number=32,
-        tilt_limit_deg=8,
-        closest_focus_m=0.5,
-    )
+    slow = dataclasses.replace(LENS, name="slow", widest_f_number=16)
     here = roof()
     case = look(here.scene())
     phone = shown_at(case, judge_case(case, here.setting(16)), slow)[0]

@@ -46,9 +46,16 @@ def test_sentences_are_plain_and_short(setting: LensSetting, vantage: Vantage | 
 def test_what_you_get_follows_the_verdict() -> None:
     """A tilted lens wide open may look like a model on bare ground; an ordinary one does not."""
     assert "may look like a scale model" in client_sentences(_verdict(PROPOSED), None)[0]
-    flat = client_sentences(_verdict(replace(PROPOSED, tilt_deg=0)), None)
+    judged = _verdict(flat_setting := replace(PROPOSED, tilt_deg=0))
+    flat = client_sentences(judged, None)
     assert "will not look like a scale model" in flat[0]
     assert "an ordinary lens" in flat[1]
+    for change, words in (
+        ({"rise_mm": 8.0}, "a lens that shifts"),
+        ({"lateral_mm": -3.0, "tilt_deg": -8.0}, "a lens that tilts and shifts"),
+    ):
+        setting = replace(flat_setting, **change)
+        assert f"It needs {words}" in client_sentences(replace(judged, setting=setting), None)[1]
     assert "give it away" not in flat[2]
 
 
@@ -75,6 +82,7 @@ def test_what_it_needs_names_the_height_in_storeys() -> None:
         ({"f_number": 11}, "Very calm"),
         ({"f_number": 1.4}, "Stronger: less"),
         ({"tilt_deg": 0}, "ordinary lens"),
+        ({"tilt_deg": 0, "rise_mm": 4}, "With a lens that shifts"),
         ({"tilt_deg": 8}, "the other way"),
         ({"tilt_deg": -4}, "Calmer: more"),
         ({"tilt_deg": -2}, "Very calm"),

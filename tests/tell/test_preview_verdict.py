@@ -1,8 +1,6 @@
 """The verdict beside the picture, and advice as values of a shot."""
 
-import numpy as np
 import pytest
-from PIL import Image
 
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -10,17 +8,13 @@ from render.load.progress import silent
 from render.shot.shot import Shot, merged
 from render.tell.judged import judge_prepared
 from render.tell.preview_verdict import preview_verdict, stop_strip
-
-GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
+from tests.places import noise
 
 
 @pytest.fixture(scope="module")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
     """Noise on level ground, faintly tilted."""
-    path = tmp_path_factory.mktemp("noise") / "noise.png"
-    coarse = np.random.default_rng(2).integers(40, 220, (60, 90, 3), dtype=np.uint8)
-    Image.fromarray(coarse).resize((360, 240), Image.Resampling.NEAREST).save(path)
-    return prepare(merged(Shot(picture=str(path)), dict(GIVEN), "{name}"), silent)
+    return prepare(noise(tmp_path_factory.mktemp("noise")), silent)
 
 
 def _applied(prepared: Prepared, values: dict[str, str | None]) -> Prepared:

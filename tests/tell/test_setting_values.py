@@ -2,9 +2,7 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
-from PIL import Image
 
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -14,17 +12,13 @@ from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
 from render.tell.judged import judge_prepared, judged_lines
 from render.tell.setting_values import advised_values, option_words, setting_values
-
-GIVEN = {"view": "60", "height": "12", "pitch": "down 20", "lens": "50", "f": "8", "tilt": "up 2"}
+from tests.places import noise
 
 
 @pytest.fixture(scope="module")
 def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
     """Noise on level ground, faintly tilted."""
-    path = tmp_path_factory.mktemp("noise") / "noise.png"
-    coarse = np.random.default_rng(2).integers(40, 220, (60, 90, 3), dtype=np.uint8)
-    Image.fromarray(coarse).resize((360, 240), Image.Resampling.NEAREST).save(path)
-    return prepare(merged(Shot(picture=str(path)), dict(GIVEN), "{name}"), silent)
+    return prepare(noise(tmp_path_factory.mktemp("noise")), silent)
 
 
 def _applied(prepared: Prepared, values: dict[str, str | None]) -> Prepared:

@@ -96,7 +96,7 @@ def test_a_lamp_opens_into_the_ellipse_of_the_optics(tilt_deg: float, swing_deg:
     setting = LensSetting(
         focal_mm=50, f_number=1.2, focus=FocusDistance(30), tilt_deg=tilt_deg, swing_deg=swing_deg
     )
-    light = trace_exact(build(d), view, setting, samples=1024)[..., 1].astype(float)
+    light = trace_exact(build(d), view, setting, samples=512)[..., 1].astype(float)
     light[light < 1e-3 * light.max()] = 0  # what the ball lights up around it
 
     camera, lens = view.camera(), focus_lens(setting)

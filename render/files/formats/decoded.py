@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import InputError
-from render.files.formats.metadata import Kept
+from render.files.formats.carried import Kept
 from render.files.memory import check_size
 from render.scene.colour import Encoding
 

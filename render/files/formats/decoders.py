@@ -13,6 +13,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
+from render.files.formats.carried import (
+    Kept,
+    captions_as_photoshop,
+    jpeg_begins,
+    jpeg_scans,
+    jpeg_segments,
+    parted_photoshop,
+    photoshop_of_png,
+    png_chunks,
+    xmp_of_jpeg,
+    xmp_of_png,
+)
 from render.files.formats.decoded import (
     Decoded,
     as_bytes,
@@ -25,20 +37,8 @@ from render.files.formats.decoded import (
     tifffile_quietly,
 )
 from render.files.formats.embedded import jpeg_original
-from render.files.formats.exif import exif_of_tiff
 from render.files.formats.linearfiles import decode_exr, decode_hdr, decode_raw
-from render.files.formats.metadata import (
-    Kept,
-    captions_as_photoshop,
-    jpeg_begins,
-    jpeg_scans,
-    jpeg_segments,
-    parted_photoshop,
-    photoshop_of_png,
-    png_chunks,
-    xmp_of_jpeg,
-    xmp_of_png,
-)
+from render.files.formats.metadata.exif import exif_of_tiff
 from render.files.formats.phonefiles import (
     JXL_FILE,
     JXL_STREAM,

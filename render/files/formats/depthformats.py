@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.extras import needed
+from render.files.formats.carried import png_chunks
 from render.files.formats.decoded import check_page, tifffile_quietly
 from render.files.formats.decoders import decode, reason_of
 from render.files.formats.depthcodes import Coding, read_note
 from render.files.formats.encoders import write_png
-from render.files.formats.metadata import png_chunks
 from render.files.formats.quiet import libraries_silenced
 from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size

@@ -19,11 +19,11 @@ from render.depth.convert import range_inverse, range_linear
 from render.depth.sampling import enlarged
 from render.errors import InputError
 from render.extras import needed
+from render.files.formats.carried import xmp_of_jpeg
 from render.files.formats.decoded import exif_block, opened
-from render.files.formats.exif import orientation_of
-from render.files.formats.metadata import xmp_of_jpeg
-from render.files.formats.turning import turned
-from render.files.formats.xmp import (
+from render.files.formats.metadata.exif import orientation_of
+from render.files.formats.metadata.turning import turned
+from render.files.formats.metadata.xmp import (
     container_items,
     decoded_base64,
     joined_extension,

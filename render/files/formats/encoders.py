@@ -11,15 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import OutputError
-from render.files.formats.exif import (
-    NOTE_MARK,
-    finished_exif,
-    grafted_into_tiff,
-    has_preview,
-    is_readable,
-)
-from render.files.formats.linearfiles import write_exr
-from render.files.formats.metadata import (
+from render.files.formats.carried import (
     PNG_PHOTOSHOP_KEYS,
     XMP_KEY,
     finished_photoshop,
@@ -28,10 +20,18 @@ from render.files.formats.metadata import (
     parted_photoshop,
     photoshop_as_png,
 )
+from render.files.formats.colour.profiles import build_profile
+from render.files.formats.linearfiles import write_exr
+from render.files.formats.metadata.exif import (
+    NOTE_MARK,
+    finished_exif,
+    grafted_into_tiff,
+    has_preview,
+    is_readable,
+)
+from render.files.formats.metadata.tags import Block
+from render.files.formats.metadata.xmp import finished_xmp
 from render.files.formats.picturefile import PictureFile
-from render.files.formats.profiles import build_profile
-from render.files.formats.tags import Block
-from render.files.formats.xmp import finished_xmp
 from render.scene.colour import LINEAR_SRGB, SRGB, Encoding
 
 __all__ = ["ENDINGS", "encoded_bits", "save", "write_png", "written_encoding"]

@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.extras import needed
+from render.files.formats.carried import Kept
 from render.files.formats.decoded import Decoded
-from render.files.formats.exif import exif_of_tiff
-from render.files.formats.metadata import Kept
+from render.files.formats.metadata.exif import exif_of_tiff
 from render.files.memory import check_size
 from render.scene.colour import (
     D50_XYZ,

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.extras import needed
+from render.files.formats.carried import Kept
 from render.files.formats.decoded import Decoded, exif_block, opened, plain, space_of
-from render.files.formats.metadata import Kept
 from render.files.memory import check_size
 
 __all__ = ["JXL_FILE", "JXL_STREAM", "decode_avif", "decode_heif", "decode_jpegxl"]

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from render.files.formats.metadata import Kept
+from render.files.formats.carried import Kept
 from render.scene.colour import Encoding
 
 __all__ = ["PictureFile"]

@@ -208,7 +208,7 @@ def marking(m, u, v, foot, out):
     m: a material's row; vary is how far it is gone.
     """
     seed, worn = f64(m, 20), f64(m, 21)
-    cloud = clouded(u, v, 1.1, foot, seed)
+    cloud = 1.25 * clouded(u, v, 2.6, foot, seed)
     chips = resolved(u / 0.045, v / 0.045, seed + 5, foot, 0.06)
     fine = resolved(u / 0.016, v / 0.016, seed + 6, foot, 0.02)
     gone = 0.9 * cloud + 0.45 * chips + 0.35 * fine + 1.5 * worn - 0.62

@@ -324,7 +324,7 @@ def test_long_ways_through_nothing_are_not_gone(
         (tmp_path / name).write_bytes(data[:20] + gap + data[20:])
         with pytest.raises(InputError, match="no picture follows its head"):
             decode(tmp_path / name)
-    monkeypatch.setattr("render.files.formats.metadata.CHUNKS", Limit(2, "parts"))
+    monkeypatch.setattr("render.files.formats.carried.CHUNKS", Limit(2, "parts"))
     Image.new("L", (8, 8)).save(tmp_path / "a.png")
     with pytest.raises(InputError, match=r"a\.png .* more than the 2 parts taken here"):
         decode(tmp_path / "a.png")

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from render.errors import OutputError
+from render.files.formats.carried import png_chunks
+from render.files.formats.colour.profiles import build_profile
 from render.files.formats.encoders import encoded_bits
-from render.files.formats.metadata import png_chunks
-from render.files.formats.profiles import build_profile
 from render.files.pictures import read_picture, write_picture
 from render.scene.colour import DISPLAY_P3
 from tests.pngs import insert_chunks

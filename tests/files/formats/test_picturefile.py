@@ -2,7 +2,7 @@ from pathlib import Path
 
 import numpy as np
 
-from render.files.formats.metadata import Kept
+from render.files.formats.carried import Kept
 from render.files.formats.picturefile import PictureFile
 from render.scene.colour import SRGB
 

@@ -11,7 +11,7 @@ from PIL import Image
 from render.depth.depthmap import DepthMap
 from render.depth.ground import ground_depth
 from render.errors import InputError
-from render.files.formats.metadata import Kept
+from render.files.formats.carried import Kept
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.sources import picture_depth
 from render.load.progress import silent

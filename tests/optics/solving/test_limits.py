@@ -8,17 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
-from render.optics.solving.limits import LensLimits
-
-LONG = LensLimits(
-    name="long",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=22,
-    tilt_limit_deg=8,
-    pivot_behind_mm=40,
-    closest_focus_m=0.5,
-)
+from tests.lenses import LONG
 
 
 @given(st.floats(0.5, 500.0))

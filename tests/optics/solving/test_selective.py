@@ -1,5 +1,6 @@
 """Only this sharp."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -117,12 +118,18 @@ def test_a_lens_that_cannot_turn_its_axis_leans_up_and_down_only() -> None:
 def test_a_subject_before_a_room_needs_no_tilt() -> None:
     """A face 1.5 m away before a room at 6 m is parted by a straight lens wide open."""
     room = Region(EYES.slopes, np.full(len(EYES.slopes), 1 / 6))
-    straight: Leaning = next(
-        leaning for leaning in compare_leanings(EYES, room, **LENS) if leaning.way == "straight"
-    )
+    straight: Leaning = compare_leanings(EYES, room, **LENS)[0]
 
+    assert straight.way == "straight"
     assert straight.sharp_share == 1
     assert straight.soft_share == 1
+    # a gain that is seen is no "nothing", however near the marks come
+    seen = dataclasses.replace(straight, way="right", swing_deg=0.5, sharp_share=0.93, marks=0.99)
+    assert straight.as_good_as(dataclasses.replace(seen, marks=straight.marks))
+    lesser = dataclasses.replace(straight, sharp_share=0.86, marks=0.97 * seen.marks)
+    assert not lesser.as_good_as(seen)
+    assert lesser.as_good_as(dataclasses.replace(seen, sharp_share=0.88))
+    assert not dataclasses.replace(lesser, marks=0.9 * seen.marks).as_good_as(seen)
 
 
 @pytest.mark.parametrize(

@@ -6,20 +6,11 @@ from dataclasses import replace
 import pytest
 
 from render.errors import SettingError
-from render.optics.solving.limits import LensLimits
 from render.optics.solving.serving import serve
 from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Freedom, Target
+from tests.lenses import LONG
 
-LONG = LensLimits(
-    name="long",
-    focal_mm=90,
-    widest_f_number=2.8,
-    smallest_f_number=22,
-    tilt_limit_deg=8,
-    pivot_behind_mm=40,
-    closest_focus_m=0.5,
-)
 NEAR, FAR = Target.at(0, 1.6, 3.0, name="pond"), Target.at(0, 1.0, 60.0, name="chapel")
 
 

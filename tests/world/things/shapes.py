@@ -22,13 +22,18 @@ def check_kind(name: str) -> None:
     np.testing.assert_array_equal(mesh.xyz, again.xyz)
     for part in kind.parts:
         _check_part(kind, part)
-    low = corners_of(kind, kind.read({}))[:, 2].min()
+    low = _with_parts(kind, kind.read({}), mesh.xyz)[:, 2].min()
     assert name in _HANGING or -1.6 <= low <= 0.15, low
 
 
 def corners_of(kind: Kind, values: Values) -> np.ndarray:
     """Corners, shape (n, 3), of a thing with its moving parts as they are at first."""
-    found = [kind.make(values, np.random.default_rng(1)).xyz.reshape(-1, 3)]
+    return _with_parts(kind, values, kind.make(values, np.random.default_rng(1)).xyz)
+
+
+def _with_parts(kind: Kind, values: Values, xyz: np.ndarray) -> np.ndarray:
+    """Corners of what was made, and of its moving parts."""
+    found = [xyz.reshape(-1, 3)]
     for part in kind.parts:
         if not part.under_way:
             shape = part.make(values, np.random.default_rng(1), 0.0).xyz.reshape(-1, 3)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from render.errors import InputError
-from render.files.formats.pngcolour import encoding_of_png
+from render.files.formats.colour.pngcolour import encoding_of_png
 from render.scene.colour import DISPLAY_P3, SRGB
 
 _BT709 = struct.pack(">8I", 31270, 32900, 64000, 33000, 30000, 60000, 15000, 6000)

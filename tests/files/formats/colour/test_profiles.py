@@ -9,7 +9,7 @@ import pytest
 from PIL import Image, ImageCms
 
 from render.errors import InputError
-from render.files.formats.profiles import (
+from render.files.formats.colour.profiles import (
     build_profile,
     converted_to_srgb,
     profile_name,

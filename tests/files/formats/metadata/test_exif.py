@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from render.files.formats.exif import (
+from render.files.formats.metadata.exif import (
     Taken,
     exif_encoding,
     exif_of_tiff,
@@ -20,7 +20,7 @@ from render.files.formats.exif import (
     orientation_of,
     taken_with,
 )
-from render.files.formats.tags import Block
+from render.files.formats.metadata.tags import Block
 
 DIAGONAL_MM = math.hypot(36, 24)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from render.errors import InputError
-from render.files.formats.panoramas import panorama_of, without_panorama
+from render.files.formats.metadata.panoramas import panorama_of, without_panorama
 
 _PACKET = """<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF
  xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description

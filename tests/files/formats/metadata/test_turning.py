@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from render.files.formats.turning import turned
+from render.files.formats.metadata.turning import turned
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))

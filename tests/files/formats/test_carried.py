@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.files.formats.metadata import (
+from render.files.formats.carried import (
     finished_photoshop,
     jpeg_app1,
     jpeg_rewritten,

@@ -6,7 +6,7 @@ import struct
 from dataclasses import dataclass
 
 from render.errors import InputError
-from render.files.formats.tags import Block, Directory, Entry, lay_directory
+from render.files.formats.metadata.tags import Block, Directory, Entry, lay_directory
 from render.optics.camera import Sensor
 
 __all__ = [

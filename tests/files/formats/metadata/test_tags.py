@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from render.errors import InputError
-from render.files.formats.tags import Block, Entry, lay_directory
+from render.files.formats.metadata.tags import Block, Entry, lay_directory
 
 
 def test_pillow_reads_what_is_laid_out(camera_exif: bytes) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from render.errors import InputError
-from render.files.formats.xmp import (
+from render.files.formats.metadata.xmp import (
     Item,
     container_items,
     decoded_base64,

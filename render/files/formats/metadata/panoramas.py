@@ -4,7 +4,7 @@ import math
 import xml.etree.ElementTree as ET
 
 from render.errors import InputError
-from render.files.formats.xmp import properties, tree_of
+from render.files.formats.metadata.xmp import properties, tree_of
 from render.scene.panorama import Panorama
 
 __all__ = ["panorama_of", "without_panorama"]

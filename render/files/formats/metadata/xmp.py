@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from render.errors import InputError
-from render.files.formats.metadata import jpeg_segments
+from render.files.formats.carried import jpeg_segments
 from render.limits import XMP_BYTES, XMP_IMAGE_BYTES
 
 __all__ = [

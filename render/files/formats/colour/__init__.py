@@ -1,0 +1,1 @@
+"""How a picture file says which colours its numbers mean."""

@@ -1,0 +1,1 @@
+"""What a picture file says beside its pixels: EXIF, TIFF tags, XMP, panoramas, orientation."""
