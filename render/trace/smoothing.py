@@ -33,7 +33,7 @@ def shared(
     levels: int,
     *,
     nearness: NDArray[np.float32] | None = None,
-    reach: float = 1.0,
+    reach: float = 2.0,
     sharp: bool = False,
 ) -> NDArray[np.float32]:
     """Mean light of every pixel, with what its neighbours on the same surface have seen.

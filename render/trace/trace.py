@@ -58,7 +58,7 @@ __all__ = [
 _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
 #: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
 #: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
-_REACH, _REACH_OF_ONE = 1.0, 0.6
+_REACH, _REACH_OF_ONE = 2.0, 1.0
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
 
