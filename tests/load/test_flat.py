@@ -12,7 +12,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from tests.files.formats.test_panoramas import packet
+from tests.files.formats.metadata.test_panoramas import packet
 
 
 @pytest.fixture
