@@ -94,7 +94,7 @@ def verdict(place: Prepared) -> Verdict:
     InputError
         If the frame shows nothing but sky.
     """
-    return judge_case(case_of(place), place.setting)
+    return judge_case(case_of(place), place.setting, place.limits)
 
 
 def solve(

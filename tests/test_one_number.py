@@ -98,7 +98,7 @@ def test_verdict_and_circle_agree(made: dict[str, Made]) -> None:
     """Judge, card and the sheet's own cell name one verdict; one circle of confusion serves all."""
     verdict = made["judge"].record
     on_card = made["card"].record["verdict"]
-    cell = made["compare"].record["cells"][0]
+    (cell,) = (one for one in made["compare"].record["cells"] if one["words"] == "f/4")
 
     assert on_card["word"] == verdict["word"] == cell["word"]
     assert on_card["score"] == verdict["score"] == cell["score"]

@@ -229,7 +229,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         for take in takes
     ]
     case = here.case(judged)
-    verdict = judge_case(case, judged.setting)
+    verdict = judge_case(case, judged.setting, judged.limits)
     sharp = asked_for(judged, case, verdict)
     if not turns_only(order.shot, {axis.name for axis in order.axes}):
         here.forget()

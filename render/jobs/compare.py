@@ -2,7 +2,8 @@
 
 import math
 from collections import Counter
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from render.errors import InputError, OutputError, SettingError
@@ -16,10 +17,11 @@ from render.judge.advising.best import TIED_POINTS, preferred
 from render.judge.advising.vantages import NOTHING_CARRIES_IT
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
+from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.taken import resting_on
 from render.load.variants import KINDS, axes_of, turns_only
-from render.sheets.compare import compare_sheet
+from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.sheets.drawing.raster import paint
@@ -104,9 +106,8 @@ def compare(
     heading = checked_text(title, "the title") if title else None
     own = _own_axes(across, down, kind)
     kind = kind or "stops"
-    name = "compare" if own else kind
-    stem = shot.stem
-    out = out or Path(f"{stem}_{name}.png")
+    heading = heading or _heading("Comparison" if own else KINDS.get(kind, ""), shot.stem)
+    out = out or Path(f"{shot.stem}_{'compare' if own else kind}.png")
     inputs = input_files(shot)
     _check_places(out, page, singles, save_shot, overwrite, inputs)
     say_compiling(progress)
@@ -116,12 +117,72 @@ def compare(
     base = prepare(shown, progress, for_render=not anew)
     with resting_on(base.guesses):
         axes = own or axes_of(kind, base.shot, base.scene)
+    places: list[Path] = []
     if singles:  # before minutes of work, and before the sheet is written
         count = math.prod(len(axis.values) for axis in axes)
         places = [_single_path(singles, number + 1, out) for number in range(count)]
         check_destinations([out, *places], overwrite=overwrite, inputs=inputs)
     order = CellOrder(shot, shown, axes, not anew, cell_px, page_px)
     taken = make_cells(order, base, crew, progress)
+    sheet = _sheet_of(taken, axes, base, heading)
+    progress("drawing the sheet", 0.92)
+    drawing = compare_sheet(
+        sheet.cells,
+        title=heading,
+        subtitle=sheet.subtitle,
+        notes=sheet.notes,
+        columns=len(axes[-1].values) if len(axes) > 1 else None,
+    )
+    write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
+    if page:
+        write_bytes(page, _wiped(sheet).encode(), overwrite=overwrite, inputs=inputs)
+    for path, one in zip(places, taken, strict=False):
+        write_painted(path, one.picture, overwrite=overwrite, inputs=inputs)
+    if save_shot:
+        write_shot(save_shot, shot, overwrite=overwrite)
+    files = [out, *([page] if page else []), *places, *([save_shot] if save_shot else [])]
+    return _told(files, sheet, axes, base, stand_in_notes([drawing]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sheet:
+    """What stands on a sheet.
+
+    Attributes
+    ----------
+    taken : list of CellMade
+    cells : list of Cell
+        The same, captioned.
+    best : CellMade or None
+        What is suggested.
+    aloft : str
+        Behind it, where nothing carries the camera there.
+    assumed : list of str
+        What all of it rests on.
+    heading, subtitle : str
+    notes : list of str
+        Under the pictures.
+    """
+
+    taken: list[CellMade]
+    cells: list[Cell]
+    best: CellMade | None
+    aloft: str
+    assumed: list[str]
+    heading: str
+    subtitle: str
+    notes: list[str]
+
+    @property
+    def flown(self) -> list[str]:
+        """What is suggested, where nothing carries the camera there."""
+        return [f"Suggested: {self.best.words}{self.aloft}."] if self.best and self.aloft else []
+
+
+def _sheet_of(
+    taken: list[CellMade], axes: tuple[Axis, ...], base: Prepared, heading: str
+) -> _Sheet:
+    """Caption the cells, and gather what is said of all of them."""
     best = _suggested(taken)
     for_sharpness = all(one.sharpness for one in taken)  # one sheet, one job
     cells = [
@@ -136,57 +197,53 @@ def compare(
         )
         for one in taken
     ]
-    heading = heading or _heading(KINDS.get(kind, "") if not own else "Comparison", stem)
-    subtitle = _shared_words(taken[0], axes)
     assumed = _assumed(taken, for_sharpness)
     small_print = [_SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
     small_print += [_CLOSE_UPS] if taken[0].close is not None else []
-    notes = [" ".join(filter(None, small_print))]
-    if assumed:
-        notes.insert(0, drawable_text(f"Note: {'; '.join(assumed)}."))
-    if base.credit:
-        notes.append(f"{credit_words(base)}.")
-    aloft = _aloft(shot, axes, best)
-    flown = [f"Suggested: {best.words}{aloft}."] if best and aloft else []
-    notes[:0] = flown
-    columns = len(axes[-1].values) if len(axes) > 1 else None
-    progress("drawing the sheet", 0.92)
-    drawing = compare_sheet(cells, title=heading, subtitle=subtitle, notes=notes, columns=columns)
-    write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
-    remarks = [*assumed, *stand_in_notes([drawing])]
-    files = [out]
-    if page:
-        large = [
-            replace(cell, picture=one.page_picture, close=None)
-            for cell, one in zip(cells, taken, strict=True)
-        ]
-        text = wipe_page(large, title=heading, subtitle=subtitle, notes=notes)
-        write_bytes(page, text.encode(), overwrite=overwrite, inputs=inputs)
-        files.append(page)
-    if singles:
-        for number, one in enumerate(taken, start=1):
-            path = _single_path(singles, number, out)
-            write_painted(path, one.picture, overwrite=overwrite, inputs=inputs)
-            files.append(path)
-    if save_shot:
-        write_shot(save_shot, shot, overwrite=overwrite)
-        files.append(save_shot)
+    notes = [drawable_text(f"Note: {'; '.join(assumed)}.")] if assumed else []
+    notes += [" ".join(filter(None, small_print))]
+    notes += [f"{credit_words(base)}."] if base.credit else []
+    aloft = _aloft(base.shot, axes, best)
+    subtitle = _shared_words(taken[0], axes)
+    sheet = _Sheet(taken, cells, best, aloft, assumed, heading, subtitle, notes)
+    return replace(sheet, notes=[*sheet.flown, *notes])
+
+
+def _wiped(sheet: _Sheet) -> str:
+    """The page on which any two cells are wiped over each other, with large pictures."""
+    large = [
+        replace(cell, picture=one.page_picture, close=None)
+        for cell, one in zip(sheet.cells, sheet.taken, strict=True)
+    ]
+    return wipe_page(large, title=sheet.heading, subtitle=sheet.subtitle, notes=sheet.notes)
+
+
+def _told(
+    files: list[Path],
+    sheet: _Sheet,
+    axes: tuple[Axis, ...],
+    base: Prepared,
+    of_fonts: Sequence[str],
+) -> Made:
+    """What is said of a sheet that was made."""
+    remarks = [*sheet.assumed, *of_fonts]
     record: CompareRecord = {
         "setting": setting_record(base),
         "axes": {axis.name: list(axis.values) for axis in axes},
         "cells": [
-            {"words": one.words, "suggested": one is best, **verdict_record(one.verdict)}
-            for one in taken
+            {"words": one.words, "suggested": one is sheet.best, **verdict_record(one.verdict)}
+            for one in sheet.taken
         ],
-        "notes": [*flown, *remarks],
-        "guessed": list(taken[0].guesses),
+        "notes": [*sheet.flown, *remarks],
+        "guessed": list(sheet.taken[0].guesses),
         "credit": base.credit or None,
     }
+    captions = (f"{c.setting}: {c.scale}; {c.figures}; {c.verdict}" for c in sheet.cells)
     return made(
         files,
         (
-            *(f"{cell.setting}: {cell.scale}; {cell.figures}; {cell.verdict}" for cell in cells),
-            *(f"{line}{aloft}" for line in _suggested_line(best, taken)),
+            *captions,
+            *(f"{line}{sheet.aloft}" for line in _suggested_line(sheet.best, sheet.taken)),
             *(f"Note: {note}" for note in remarks),
             *filter(None, [credit_words(base)]),
         ),

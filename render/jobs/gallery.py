@@ -74,7 +74,7 @@ def gallery(out: Path, *, width_px: int = 480, overwrite: bool = False, progress
         as_it_is = prepared.scene.picture[frame.rows, frame.columns]
         photo = photograph(prepared.scene, prepared.setting, quality=FINAL)
         judged = as_judged(Shot(scene=scene.name), prepared, part)
-        verdict = judge_case(case_of(judged), judged.setting)
+        verdict = judge_case(case_of(judged), judged.setting, judged.limits)
         words = setting_words(prepared).replace(", ", " · ")
         before, after = (
             _beside_a_part(light, prepared)

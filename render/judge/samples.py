@@ -102,17 +102,17 @@ class Samples:
         camera = self.camera
         return (slope_y * camera.focal_px + camera.centre_y_px) / camera.height_px
 
-    def thinned(self) -> "Samples":
-        """Every k-th row and column, at most 320 along the longer side: for sums."""
-        step = math.ceil(max(self.shape) / _COARSE_CELLS)
+    def thinned(self, cells: int = _COARSE_CELLS) -> "Samples":
+        """Every k-th row and column, at most 320 or `cells` along the longer side: for sums."""
+        step = math.ceil(max(self.shape) / cells)
         if step == 1:
             return self
         rows, columns = self.shape
         if self.scattered:
             kept = np.arange(self.inverse.size)[:: step * step]
         else:
-            cells = np.arange(rows * columns).reshape(rows, columns)
-            kept = cells[step // 2 :: step, step // 2 :: step].ravel()
+            grid = np.arange(rows * columns).reshape(rows, columns)
+            kept = grid[step // 2 :: step, step // 2 :: step].ravel()
         detail = self.detail[kept]
         return replace(
             self,

@@ -18,7 +18,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, usual_limits
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
@@ -35,8 +35,7 @@ _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of sharp focus (ours)
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
-_WIDEST, _NARROWEST = 1.0, 32.0
-_MARKED = 1.01  # an engraved stop is rounded so far from the exact one
+_MARK_SHARE = 1.03  # f/22 is a mark for 22.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +126,9 @@ class Sharpness:
         )
 
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
-        """What would help, within the limits of the lens where one is named."""
-        opened = max(self.f_number, limits.widest_f_number if limits else 0.0)
-        narrowest = limits.smallest_f_number if limits else _NARROWEST
+        """What would help, by the stops of the lens, or of a usual one where none is named."""
+        lens = limits or usual_limits(setting.focal_mm)
+        last = _MARK_SHARE * lens.smallest_f_number
         soft = [thing.name for thing in self.things if not thing.sharp]
         if self.unseen:
             outside = " and ".join(self.unseen)
@@ -138,7 +137,8 @@ class Sharpness:
         if not self.things:
             return "name what must be sharp (--check), and it is judged"
         if not soft:
-            if _WIDEST <= opened < setting.f_number / 1.2:
+            opened = lens.f_number_at_least(self.f_number)
+            if self.f_number <= last and opened < setting.f_number / 1.2:
                 return (
                     f"nothing: what was asked for is sharp, and stays so opened to "
                     f"{spell_f_number(opened)} if more should be soft"
@@ -147,7 +147,7 @@ class Sharpness:
         names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
         which = "are" if len(soft) > 1 else "is"
         solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
-        if self.f_number > narrowest * _MARKED:
+        if self.f_number > last:
             return f"{names} {which} soft, and no stop mends that: {solve}"
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
@@ -163,7 +163,8 @@ def is_no_miniature(
 
     Whoever names two things or more wants those sharp, and so does who names one before a lens
     that leans nowhere; one thing near the lens is a product or a face, unless a model comes of it
-    anyway; so is what is focused on near the lens or indoors.
+    anyway; so is what is focused on near the lens or indoors, but not what a leaning lens meets
+    before a place seen from two storeys up: a rail, a parapet.
 
     Parameters
     ----------
@@ -179,6 +180,8 @@ def is_no_miniature(
     if word is Word.MIGHT:
         return asked > 1 or (near and asked > 0)
     straight = setting.tilt_deg == 0 and setting.swing_deg == 0
+    if not straight and case.stand_m >= RULES.high_stand_m:
+        near = near and asked > 0  # from so high a leaning lens plans a model, whatever it hits
     level = found.gates.eye_level < _EYE_LEVEL and case.samples.indoors
     return asked > 1 or near or level or (straight and asked > 0)
 

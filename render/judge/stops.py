@@ -11,12 +11,14 @@ from render.judge.case import Assessment, Case, assess
 from render.judge.score import Word
 from render.judge.weights import RULES
 from render.optics.lens import LensSetting
+from render.optics.solving.limits import LensLimits
 from render.words import spell_f_number
 
 __all__ = ["StopLimits", "stop_limits"]
 
 _WIDE_BAND = 0.5  # a band this high leaves little to be soft, ours
 _WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
+_MARK = 1.03  # 11 and 22 are marks for 11.3 and 22.6
 _WIDEST = 2.8  # what such lenses open to (common practice), unless the setting is wider
 
 
@@ -30,6 +32,8 @@ class StopLimits:
         Smallest whole stop that still reads as a model, all else kept; 0 where none does.
     might_to : float
         Smallest whole stop that still might.
+    gone_from : float
+        The next whole stop, from which the effect is gone; ``inf`` where the lens has none.
     seen_to : float
         Up to here blur that follows depth is seen at the viewing size.
     strong_to : float
@@ -48,6 +52,7 @@ class StopLimits:
 
     reads_to: float
     might_to: float
+    gone_from: float
     seen_to: float
     strong_to: float
     fading_from: float
@@ -64,38 +69,47 @@ class StopLimits:
         parts = [f"reads to {spell_f_number(self.reads_to)}"] if self.reads_to else []
         if self.might_to > self.reads_to:
             parts.append(f"might to {spell_f_number(self.might_to)}")
-        gone = next((stop for stop in _WHOLE_STOPS if stop > 1.05 * self.might_to), math.inf)
-        if math.isfinite(gone):
-            parts.append(f"gone from {spell_f_number(gone)}")
+        if math.isfinite(self.gone_from):
+            parts.append(f"gone from {spell_f_number(self.gone_from)}")
         return f"Stopping down: {', '.join(parts)}, seen {self.viewed}"
 
 
-def stop_limits(case: Case, setting: LensSetting, found: Assessment) -> StopLimits:
-    """Judge the setting at every whole stop, and work out where each part goes.
+def stop_limits(
+    case: Case, setting: LensSetting, found: Assessment, limits: LensLimits | None = None
+) -> StopLimits:
+    """Judge the setting at every whole stop of the lens, and work out where each part goes.
 
     Parameters
     ----------
     found : Assessment
         Of the setting as it is.
+    limits : LensLimits or None
+        Stops that this lens does not have are not looked at.
     """
     n, measures = setting.f_number, found.measures
     words = {n: found.score.word}
-    for stop in _WHOLE_STOPS:
-        if stop >= min(n, _WIDEST) and abs(stop / n - 1.0) > 0.02:
+    widest, smallest = min(n, _WIDEST), math.inf
+    if limits is not None:
+        widest, smallest = limits.widest_f_number, limits.smallest_f_number
+    here = [n for n in _WHOLE_STOPS if widest <= _MARK * n and n <= _MARK * smallest]
+    for stop in here:
+        if abs(stop / n - 1.0) > 0.02:
             words[stop] = assess(case, replace(setting, f_number=stop)).score.word
     reads = max((stop for stop, word in words.items() if word is Word.READS), default=0.0)
     might = max((stop for stop, word in words.items() if word is Word.MIGHT), default=0.0)
     band = measures.band.height_fraction
-    widest = math.inf if band == 0 else n / band
+    full = math.inf if band == 0 else n / band
+    last = max(reads, might)
     apparent = found.apparent_m
     return StopLimits(
         reads_to=reads,
-        might_to=max(reads, might),
+        might_to=last,
+        gone_from=next((stop for stop in here if stop > 1.05 * last), math.inf),
         seen_to=n * measures.following_blur / case.just_seen,
         strong_to=n * RULES.near_m / apparent,
         fading_from=n * RULES.fading_m / apparent,
         edge_lost_from=n * measures.edge_blur / RULES.telltale_residual,
-        band_wide_from=RULES.band_high * widest,
-        band_lost_from=_WIDE_BAND * widest,
+        band_wide_from=RULES.band_high * full,
+        band_lost_from=_WIDE_BAND * full,
         viewed=case.viewing.words,
     )

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import ALL_SAID
+from render.judge.built_over import built_over_score
 from render.judge.case import Assessment, Case, assess, look, near_points
 from render.judge.cues import Picture
 from render.judge.measures import Measures
@@ -20,6 +21,7 @@ from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 from render.words import length_words, percent
@@ -69,6 +71,9 @@ class Verdict:
         Blur diameter that is just seen so, fraction of picture height.
     bare_ground : bool
         Whether the depth is level ground alone, so that what stands on it was not judged.
+    built_over : float or None
+        Score to which houses and trees that fill the frame can take it, where nobody said what
+        stands on the ground; None where that is known.
     empty : bool
         Whether nothing stands in the frame, of a place of which all is known.
     crowded_share : float
@@ -94,6 +99,7 @@ class Verdict:
     viewing: Viewing
     just_seen: float
     bare_ground: bool
+    built_over: float | None
     empty: bool
     crowded_share: float
     remarks: tuple[str, ...]
@@ -119,17 +125,17 @@ class Verdict:
     @property
     def headline(self) -> str:
         """The word with its scale: "Reads as a model, about 1:240"."""
-        return headline(self.word, self.reads_as)
+        return headline(self.word, self.reads_as, self.built_over is not None)
 
     @property
     def sure(self) -> str:
         """How sure that is, in words."""
-        return sure_words(self.score)
+        return sure_words(self.score, self.built_over is not None)
 
     @property
     def sentence(self) -> str:
         """Word, scale, main reason against it, and how sure, in one line."""
-        return top_line(self.score, self.reads_as, self.reasons)
+        return top_line(self.score, self.reads_as, self.reasons, self.built_over)
 
     @property
     def small_print(self) -> str:
@@ -192,10 +198,11 @@ def judge(
     return judge_case(case, setting)
 
 
-def judge_case(case: Case, setting: LensSetting) -> Verdict:
-    """Judge a setting on a scene that was looked at before."""
+def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = None) -> Verdict:
+    """Judge a setting on a scene that was looked at before, and the other stops of its lens."""
     lens = focus_lens(setting)
     found = assess(case, setting)
+    points = near_points(case, setting)
     telltales, telltale_map = find_telltales(
         case.samples, lens, found.measures, case.just_seen, case.vantage
     )
@@ -207,22 +214,23 @@ def judge_case(case: Case, setting: LensSetting) -> Verdict:
         score=found.score,
         marks=found.marks,
         gates=found.gates,
-        reasons=reasons(case, setting, found),
+        reasons=reasons(case, setting, found, points),
         apparent_m=found.apparent_m,
         reads_as=_scale(found, case),
         measures=found.measures,
         stance=found.stance,
         picture=found.picture,
-        stops=stop_limits(case, setting, found),
+        stops=stop_limits(case, setting, found, limits),
         telltales=telltales,
         telltale_map=telltale_map,
         coc_mm=case.coc_for(setting),
         viewing=case.viewing,
         just_seen=case.just_seen,
         bare_ground=bare and not empty,
+        built_over=built_over_score(case, setting, found),
         empty=empty,
         crowded_share=case.crowded_share,
-        remarks=_remarks(case, found, setting, bare),
+        remarks=_remarks(case, found, setting, bare, points),
     )
 
 
@@ -238,7 +246,9 @@ def _scale(found: Assessment, case: Case) -> ReadsAs | None:
     return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
-def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) -> tuple[str, ...]:
+def _remarks(
+    case: Case, found: Assessment, setting: LensSetting, bare: bool, points: float
+) -> tuple[str, ...]:
     remarks = []
     stood = found.stance
     if stood.found and stood.vantage:
@@ -275,7 +285,7 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
             "than any eye focuses"
         )
     if stood.foreground_share > RULES.foreground_share:
-        remarks.append(_near_words(case, setting, found))
+        remarks.append(_near_words(found, points))
     roof, share = roof_in_view(case.samples.thinned(), stood.vantage)
     if roof is not None and case.underfoot is None:
         remarks.append(
@@ -287,7 +297,7 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     return tuple(remarks)
 
 
-def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
+def _near_words(found: Assessment, points: float) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
     text = f"{share} of the frame is nearer than a quarter of the focus distance"
@@ -295,7 +305,6 @@ def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
         return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:
         return f"{text}; it blurs as a model's foreground would, so it costs nothing"
-    points = near_points(case, setting)
     text += " without the blur of a model's foreground: that is counted above"
     if points < _LEAST_POINTS:
         return text

@@ -11,7 +11,9 @@ from render.units import round_metres
 from render.words import length_words, percent
 
 __all__ = [
+    "IF_OPEN",
     "apparent_words",
+    "built_words",
     "headline",
     "if_guessed",
     "reasons",
@@ -20,7 +22,11 @@ __all__ = [
     "top_line",
 ]
 
+#: What a verdict over level ground takes for granted, where nobody said what stands.
+IF_OPEN = "if what you see is mostly open ground"
+
 _NEARLY_ALL, _MOST = 0.95, 0.85
+_COSTS_POINTS = 3.0  # fewer are not worth saying
 _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
 _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
 _NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
@@ -31,16 +37,23 @@ _FIRST, _LEFT_SOFT, _LEFT_ACROSS, _LEFT_PART = -1.0, 0.1, 0.2, 0.35  # left of i
 _NOTHING = 0.0005  # a share of the picture
 
 
-def headline(word: Word, reads_as: ReadsAs | None) -> str:
-    """The word, with the scale where it reads as a model: "Reads as a model, about 1:240"."""
+def headline(word: Word, reads_as: ReadsAs | None, taken_flat: bool = False) -> str:
+    """The word, with the scale where it reads as a model: "Reads as a model, about 1:240".
+
+    Where nobody said what stands, it says what it takes for granted.
+    """
     text = f"{word[0].upper()}{word[1:]}"
     named = reads_as is not None and word.of_a_model
-    return f"{text}, about {reads_as.ratio}" if named and reads_as else text
+    text = f"{text}, about {reads_as.ratio}" if named and reads_as else text
+    return f"{text}, {IF_OPEN}" if taken_flat else text
 
 
-def sure_words(score: Score) -> str:
-    """How sure: "firm: 99 of 100 ways of weighing it agree"."""
+def sure_words(score: Score, taken_flat: bool = False) -> str:
+    """How sure: "firm: 99 of 100 ways of weighing it agree"; never firm of what is a guess."""
     ways = min(99, round(100 * score.agreement)) if score.agreement < 1 else 100
+    if taken_flat:
+        agree = "say it reads" if score.word is Word.MIGHT else "agree"
+        return f"on open ground {ways} of 100 ways of weighing it {agree}"
     if score.word is Word.MIGHT:
         return f"open: {ways} of 100 ways of weighing it say it reads"
     how = (
@@ -53,13 +66,28 @@ def sure_words(score: Score) -> str:
     return f"{how}: {ways} of 100 ways of weighing it agree"
 
 
-def top_line(score: Score, reads_as: ReadsAs | None, why: tuple[str, ...]) -> str:
+def built_words(score: Score, built_over: float | None) -> str:
+    """What the score can fall to where the frame is built over; empty where that costs nothing."""
+    if built_over is None or score.value - built_over < _COSTS_POINTS:
+        return ""
+    return f"houses and trees that fill the frame can take it to about {built_over:.0f}"
+
+
+def top_line(
+    score: Score,
+    reads_as: ReadsAs | None,
+    why: tuple[str, ...],
+    built_over: float | None = None,
+) -> str:
     """One line: word, scale, the main thing against it, and how sure."""
-    said = headline(score.word, reads_as)
+    flat = built_over is not None
+    said = headline(score.word, reads_as, flat)
     if why:
         said += f"{', though' if score.word is Word.READS else ':'} {why[0]}"
     number = f"score {score.value:.0f} of 100, {score.low:.0f} to {score.high:.0f}"
-    return f"{said}. {_capital(sure_words(score))} ({number})."
+    built = built_words(score, built_over)
+    sure = _capital(sure_words(score, flat))
+    return f"{said}. {sure} ({number}){f'; {built}' if built else ''}."
 
 
 def apparent_words(distance_m: float) -> str:
@@ -79,8 +107,13 @@ def if_guessed(sentence: str) -> str:
     return f"If the guess is right: {sentence[0].lower()}{sentence[1:]}"
 
 
-def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:
-    """What stands against it, worst first; empty where nothing much does."""
+def reasons(
+    case: Case, setting: LensSetting, found: Assessment, near_points: float = 0.0
+) -> tuple[str, ...]:
+    """What stands against it, worst first; empty where nothing much does.
+
+    `near_points` is what things near the lens cost.
+    """
     gates, marks, evidence = found.gates, found.marks, found.evidence
     follows = found.measures.follows >= RULES.single_scale_from
     blurred = found.measures.edge_blur > RULES.seen_none * case.just_seen
@@ -89,7 +122,10 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         share = max(0.0, found.measures.follows)
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
-    if (left := found.measures.near_left) < _NEAR:
+    left = found.measures.near_left
+    if near_points > _COSTS_POINTS:  # by what it costs, so that what costs most comes first
+        left = min(left, found.score.value / (found.score.value + near_points))
+    if left < _NEAR:
         text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the frame"
         ranked.append((left, f"{text}) lacks the blur that a model's foreground has"))
     if found.across_cost > _ACROSS_POINTS:

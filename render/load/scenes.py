@@ -156,7 +156,7 @@ def prepare_scene(
         things=things,
         notes=(
             *_stands(stage.shot, description, view, stage.built),
-            *light_words(description.light),
+            *light_words(description.light, description.things),
             *stage.notes,
             *planned.notes,
             *unseen,

@@ -107,9 +107,5 @@ def shown_at(
 
 def _read_to(case: Case, setting: LensSetting, limits: LensLimits) -> tuple[float, float]:
     """The last stops of the lens that read and might; 0 where only wider ones than it has do."""
-    stops = stop_limits(case, setting, assess(case, setting))
-    reads, might = (
-        min(stop, limits.smallest_f_number) if stop > 0.98 * limits.widest_f_number else 0.0
-        for stop in (stops.reads_to, stops.might_to)
-    )
-    return reads, might
+    stops = stop_limits(case, setting, assess(case, setting), limits)
+    return stops.reads_to, stops.might_to

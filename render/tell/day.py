@@ -7,7 +7,7 @@ from typing import Any
 
 from render.judge.near_question import KINDS, answer_words
 from render.judge.score import Word
-from render.judge.verdict_words import if_guessed
+from render.judge.verdict_words import IF_OPEN, if_guessed
 from render.tell.records.declared import JudgedRecord, RefusedRecord
 from render.tell.setting_values import option_words
 from render.words import scale_words
@@ -27,6 +27,7 @@ __all__ = [
 COLUMNS = (
     *("rank", "picture", "verdict", "score", "score_low", "score_high"),
     "ways_that_say_it_reads_percent",
+    "score_if_built_over",
     *("reads_as", "to_do", "options", "says", "guessed", "near_not_said", "setting"),
     "why_not_judged",
 )
@@ -52,7 +53,7 @@ def best_first(records: Mapping[str, JudgedRecord]) -> list[str]:
 
 def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
     """One picture's row, by `COLUMNS`."""
-    score = record["score"]
+    score, built = record["score"], record["built_over_score"]
     return {
         "rank": rank,
         "picture": name,
@@ -61,6 +62,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "score_low": round(score["low"]),
         "score_high": round(score["high"]),
         "ways_that_say_it_reads_percent": round(100 * score["shares"]["reads"]),
+        "score_if_built_over": "" if built is None else round(built),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
         "options": option_words(record["best"]["values"]) if record["best"] else "",
@@ -119,8 +121,10 @@ def near_lines(records: Mapping[str, JudgedRecord]) -> list[str]:
 
 
 def read_words(row: Mapping[str, Any]) -> str:
-    """How it reads; a guess is marked as such, as everywhere."""
-    return if_guessed(row["verdict"]) if row["guessed"] else str(row["verdict"])
+    """How it reads; a guess, and what is taken for granted, are marked as everywhere."""
+    flat = row["score_if_built_over"] != "" and row["verdict"] != _FOR_SHARPNESS
+    said = f"{row['verdict']}, {IF_OPEN}" if flat else str(row["verdict"])
+    return if_guessed(said) if row["guessed"] else said
 
 
 def do_words(row: Mapping[str, Any]) -> str:

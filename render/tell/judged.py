@@ -21,6 +21,7 @@ from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
+from render.optics.solving.holding import misfits
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
@@ -106,7 +107,7 @@ def judge_prepared(
         If a wish cannot be.
     """
     case = case_of(prepared, wishes)
-    verdict = judge_case(case, prepared.setting)
+    verdict = judge_case(case, prepared.setting, prepared.limits)
     sharp = asked_for(prepared, case, verdict)
     wanted = None
     if wishes.scale is not None:
@@ -154,6 +155,8 @@ def judged_lines(judged: Judged) -> list[str]:
         marked = spell_f_number(marked_f_number(wanted))
         exactly = f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})"
         lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
+        there = replace(prepared.setting, f_number=marked_f_number(wanted))
+        lines += misfits(prepared.limits, there) if prepared.limits else ()
     lines += [f"Note: {note}" for note in prepared.notes]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
@@ -176,9 +179,31 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
         to_do = f"{to_do} ({_NO_MODEL})"
     if judged.best:
         return best_lines(judged.best), rest
-    options = advised_values(judged.advice[0], judged.prepared) if judged.advice else {}
-    typed = [f"As options: {option_words(options)}"] if "focus" in options else []
-    return [to_do, *typed], rest
+    if asked_for or not judged.advice:
+        return [to_do], rest
+    first = _typed(judged.advice[0], judged.prepared)
+    others = {f"  {line.line}": line for line in judged.advice[1:]}
+    return [to_do, *([f"As options: {first}"] if first else [])], _with_options(
+        rest, others, judged
+    )
+
+
+def _typed(line: Advice, prepared: Prepared) -> str:
+    """The options that do what a line of advice says; empty where none can."""
+    if line.vantage is not None and not prepared.shot.scene:
+        return "none: a photo keeps its height and pitch, so this is done on site"
+    return option_words(advised_values(line, prepared))
+
+
+def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) -> list[str]:
+    """The rest of what is said, each further line of advice with the options to type."""
+    said = []
+    for text in rest:
+        typed = (
+            option_words(advised_values(others[text], judged.prepared)) if text in others else ""
+        )
+        said += [text, *([f"    as options: {typed}"] if typed else [])]
+    return said
 
 
 def judged_record(judged: Judged) -> JudgedRecord:
@@ -207,8 +232,8 @@ def _sharpness_record(judged: Judged) -> dict[str, Any] | None:
     found = judged.sharpness
     if found is None:
         return None
-    to_do = found.to_do(judged.prepared.setting, judged.prepared.limits)
-    said = {"sentence": found.sentence, "to_do": to_do}
+    setting = judged.prepared.setting
+    said = {"sentence": found.sentence, "to_do": found.to_do(setting, judged.prepared.limits)}
     return asdict(found) | said
 
 

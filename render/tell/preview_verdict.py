@@ -11,7 +11,7 @@ from render.judge.score import Word
 from render.judge.sharpness import Sharpness, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import stands_words
+from render.judge.verdict_words import built_words, stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
@@ -180,8 +180,9 @@ def _why(verdict: Verdict) -> str:
         *([though + verdict.reasons[0]] if verdict.reasons else []),
         verdict.sure,
         f"{score.value:.0f} of 100 ({score.low:.0f} to {score.high:.0f})",
+        built_words(score, verdict.built_over),
     ]
-    sentence = "; ".join(parts)
+    sentence = "; ".join(filter(None, parts))
     return f"{sentence[:1].upper()}{sentence[1:]}."
 
 

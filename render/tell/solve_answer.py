@@ -10,7 +10,7 @@ from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
-from render.words import spell_direction
+from render.words import spell_direction, spell_f_number
 
 __all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words", "turned_words"]
 
@@ -113,10 +113,13 @@ def turned_words(answer: Answer) -> dict[str, Words]:
 def _shot_words(
     answer: Answer, tilt_deg: float, swing_deg: float, extension_mm: float, f_number: float
 ) -> dict[str, Words]:
-    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show."""
+    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show.
+
+    The stop is the one engraved: 14 for 14.25, a fiftieth of which nobody sees.
+    """
     return {
         "lens": f"{answer.limits.focal_mm:g}",
-        "f": f"{f_number:.4g}",
+        "f": spell_f_number(f_number).removeprefix("f/"),
         "tilt": spell_direction("tilt", tilt_deg),
         "swing": spell_direction("swing", swing_deg),
         "focus": f"extension {extension_mm:.4f} mm",

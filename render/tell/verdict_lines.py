@@ -9,7 +9,7 @@ from render.judge.cues import Picture
 from render.judge.notes import Note
 from render.judge.score import Word
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import stands_words
+from render.judge.verdict_words import built_words, stands_words
 from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import percent
@@ -19,7 +19,10 @@ __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
 )
-_SAY_WHAT_STANDS = "say what stands in the sharp band (--thing, --wall-foot): nobody knows; then "
+_SAY_WHAT_STANDS = (
+    "say what stands, the largest first, each by a box from its top to its foot, such as "
+    '--thing "box 40%,50% 60%,80%"; then '
+)
 _GO_WHERE_THINGS_STAND = "go, or turn, to where things stand: nothing does in this frame; else "
 #: What no advice means: of a "might" that nothing tried betters it plainly, not that nothing could.
 _ELSE = ("makes a model of it", "is plainly better")
@@ -72,9 +75,11 @@ def verdict_lines(
 def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     """One line of what to do."""
     first = ""
-    if verdict.word is Word.MIGHT:
-        first = _GO_WHERE_THINGS_STAND if verdict.empty else first
-        first = _SAY_WHAT_STANDS if verdict.bare_ground else first
+    if verdict.word is Word.MIGHT and verdict.empty:
+        first = _GO_WHERE_THINGS_STAND
+    falls = verdict.word.of_a_model and built_words(verdict.score, verdict.built_over)
+    if falls or (verdict.word is Word.MIGHT and verdict.bare_ground):
+        first = _SAY_WHAT_STANDS
     if advice:
         return f"To do: {first}{advice[0].line}"
     if first:

@@ -52,6 +52,7 @@ def verdict_base(
         "sentence": verdict.sentence,
         "on_the_border": verdict.word is Word.MIGHT,
         "sure": verdict.sure,
+        "built_over_score": verdict.built_over,
         "reasons": list(verdict.reasons),
         "score": {
             "value": verdict.score.value,

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
 from render.trace.bvh import World, aligned, build_tree, widened
+from render.trace.columns import LAMP_NUMBERS
 from render.trace.light import Light, Surfaces
 from render.trace.placed import (
     STEPS,
@@ -26,6 +27,7 @@ from render.trace.shapes import Materials, Meshes, Shapes
 from render.world.description import Description, Ground, LightWords, Thing
 from render.world.ground import ground_mesh
 from render.world.mesh import Mesh, moved
+from render.world.night import nearest
 from render.world.sky import afterglow, sun_colour
 from render.world.surfaces.material import linear_rgb
 
@@ -33,6 +35,10 @@ __all__ = ["Built", "at_moment", "build"]
 
 #: A lamp that gives less light than this (1: a white surface in the sun) is left out.
 _DIM = 0.001
+#: So many lamps that things carry light what is round them: the nearest in view.
+_MOST_CARRIED = 24
+#: Dipped lamps are followed so far: beyond, a road has less than 1 lx of them.
+_DIPPED_M = 22.0
 #: What the sky's glow (`render.trace.light.sky`) comes to on the sun itself.
 _GLOW_AT_SUN = 0.32
 
@@ -214,7 +220,7 @@ class _Making:
             owner = self._of_mover.get(called.get(name, name))
             if owner is not None:
                 owner.spots.append(name)
-        light = self._description.light
+        light = lit_at(self._description, self._time_s)
         return _assemble(self._shapes, self._materials, self._rows, self._pick, spots, light)
 
 
@@ -264,7 +270,8 @@ def at_moment(built: Built, description: Description, time_s: float) -> Built:
     top, inverse = _top(rows)
     roots = np.array([row.root for row in rows], np.int32)
     world = built.world._replace(top=top, inverse=inverse, root=roots)
-    return replace(built, world=world, spots=spots, placed=tuple(rows))
+    light = light_numbers(lit_at(description, time_s))
+    return replace(built, world=world, light=light, spots=spots, placed=tuple(rows))
 
 
 class _Alone:
@@ -357,6 +364,19 @@ def _top(rows: Sequence[Placed]) -> tuple[NDArray[np.float32], NDArray[np.float3
     return aligned(top), np.ascontiguousarray(inverse, np.float32)
 
 
+def lit_at(description: Description, time_s: float) -> LightWords:
+    """The light of a moment: lamps that things carry stand where those are."""
+    light, carried = description.light, []
+    for thing in description.things if any(t.lamps for t in description.things) else ():
+        for copy in range(len(thing.places) if thing.lamps else 0):
+            matrix = stand(description, thing, copy, time_s)
+            for lamp in thing.lamps:
+                there = replace(lamp, at_m=_there(matrix, lamp.at_m))
+                carried.append(replace(there, toward_m=_there(matrix, lamp.toward_m)))
+    near = nearest(carried, description, _MOST_CARRIED)
+    return replace(light, lamps=(*light.lamps, *near)) if near else light
+
+
 def light_numbers(words: LightWords) -> Light:
     """The light's words as the numbers that `render.trace.light` reads."""
     a, e = math.radians(words.sun_heading_deg), math.radians(words.sun_height_deg)
@@ -374,7 +394,7 @@ def light_numbers(words: LightWords) -> Light:
         glow = np.maximum(glow, afterglow(words.sun_height_deg, horizon) / _GLOW_AT_SUN)
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
-    lamp = np.zeros((len(words.lamps), 13))
+    lamp = np.zeros((len(words.lamps), LAMP_NUMBERS))
     for row, q in zip(lamp, words.lamps, strict=True):
         row[0:3], row[3:6], row[6] = (
             q.at_m,
@@ -387,7 +407,9 @@ def light_numbers(words: LightWords) -> Light:
             row[7:10] = aim / np.linalg.norm(aim)
             row[10] = math.cos(math.radians(q.cone_deg / 2))
         row[11] = max(row[3:6]) / _DIM
-        row[12] = max(row[3:6].mean(), 1e-12)
+        if q.dipped:
+            row[11] = min(row[11], _DIPPED_M**2)
+        row[12:] = max(row[3:6].mean(), 1e-12), q.soft, q.dipped
     return Light(
         to,
         sun,

@@ -3,7 +3,8 @@
 from collections import namedtuple
 
 #: A landed ray, f64. Three numbers each for PLACE, NORMAL (of shading), FACE (outward), ALBEDO
-#: and GLOW; SLOPES: variance of the slopes of water's waves that NORMAL leaves out, else below 0.
+#: and GLOW; SLOPES: variance of the slopes of water's waves that NORMAL leaves out; -1 of
+#: what is no water, -2 where a lamp stands for what glows.
 PLACE, NORMAL, FACE, ALBEDO, GLOSS, GLOW = 0, 3, 6, 9, 12, 13
 THROUGH, ROUGH, MATERIAL, TWO_SIDED, PLACEMENT, THING, SLOPES = 16, 17, 18, 19, 20, 21, 22
 
@@ -43,12 +44,13 @@ LENT, LENT_WITH_LAMPS, SLOTS = 5, 9, 2
 LEAST, MOST, GUESS, BRIGHT = 0, 1, 2, 3
 
 #: A lamp, f64: three numbers each for LAMP_AT, LAMP_COLOUR (at 1 m) and LAMP_TOWARD; cosine of
-#: the cone; square of its reach.
+#: the cone, and over what part of it light falls off; square of its reach; 1 if it is
+#: dipped.
 LAMP_AT, LAMP_COLOUR, LAMP_RADIUS, LAMP_TOWARD, LAMP_CONE, LAMP_REACH, LAMP_LUMINANCE = (
     *(0, 3, 6),
     *(7, 10, 11, 12),
 )
-LAMP_NUMBERS = 13
+LAMP_SOFT, LAMP_DIPPED, LAMP_NUMBERS = 13, 14, 15
 
 #: One task's scratch numbers, f64: where a landed ray, a second one, a texture, a light, what is
 #: sent, soft light and the lamps begin.

@@ -20,10 +20,12 @@ from render.trace.columns import (
     LAMP_AT,
     LAMP_COLOUR,
     LAMP_CONE,
+    LAMP_DIPPED,
     LAMP_LUMINANCE,
     LAMP_NUMBERS,
     LAMP_RADIUS,
     LAMP_REACH,
+    LAMP_SOFT,
     LAMP_TOWARD,
     MATERIAL,
     MATT,
@@ -62,6 +64,10 @@ Light = namedtuple(
     "Light",
     "sun_to sun sun_tan level glow zenith horizon ground ambient cloud haze_per_m haze lamp lamps",
 )
+
+#: Sines of how far down dipped lamps are brightest, and above the level shine at last: usual (from
+#: memory); steeper down they give so much less that the road is lit evenly, more or less (ours).
+_HOT, _CUT_OFF = 0.0436, 0.02
 
 _TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
 ROW_ROUGH, ROW_THROUGH, ROW_TWO_SIDED = (COLUMNS[n] for n in ("rough", "through", "two_sided"))
@@ -213,21 +219,25 @@ def _lamp(q, h):
     square = x * x + y * y + z * z
     if square > f64(q, LAMP_REACH):
         return 0.0
-    r = 1.0 / math.sqrt(square + 1e-12)
-    facing = (dot(h, NORMAL, x, y, z)) * r
+    facing = dot(h, NORMAL, x, y, z)
     if h[THROUGH] > 0:
         facing = max(facing, -h[THROUGH] * facing)
     if facing <= 0:
         return 0.0
-    k = facing / (square + f64(q, LAMP_RADIUS) * f64(q, LAMP_RADIUS))
-    if f64(q, LAMP_CONE) > -1:
-        inside = (
-            -(f64(q, LAMP_TOWARD) * x + f64(q, LAMP_TOWARD + 1) * y + f64(q, LAMP_TOWARD + 2) * z)
-            * r
-        )
-        k *= min(
-            max((inside - f64(q, LAMP_CONE)) / (0.35 * (1 - f64(q, LAMP_CONE)) + 1e-6), 0.0), 1.0
-        )
+    cone, inside = f64(q, LAMP_CONE), 0.0
+    if cone > -1:
+        inside = -(f64(q, LAMP_TOWARD) * x + f64(q, LAMP_TOWARD + 1) * y)
+        inside -= f64(q, LAMP_TOWARD + 2) * z
+        if cone >= 0 and (inside <= 0 or inside * inside <= cone * cone * square):
+            return 0.0
+    r = 1.0 / math.sqrt(square + 1e-12)
+    k = facing * r / (square + f64(q, LAMP_RADIUS) * f64(q, LAMP_RADIUS))
+    if cone > -1:
+        k *= min(max((inside * r - cone) / (f64(q, LAMP_SOFT) * (1 - cone) + 1e-6), 0.0), 1.0)
+    if f64(q, LAMP_DIPPED) > 0:
+        down = z * r
+        k *= min(max(1 + down / _CUT_OFF, 0.0), 1.0) * (_HOT / max(down, _HOT)) ** 1.5
+        k *= max(1 - square / f64(q, LAMP_REACH), 0.0)
     return k
 
 
@@ -295,7 +305,8 @@ def _second(
             out[c] += gives * f64(q, LAMP_COLOUR + c)
     for c in range(3):
         # a bulb is small and bright: found by chance it would speckle, and a lamp stands for it
-        own = h[GLOW + c] if lobe >= 0 or h[GLOW + c] < 2.0 else 0.0
+        seen = lobe >= 0 or (h[GLOW + c] < 2.0 and h[SLOPES] > -2)
+        own = h[GLOW + c] if seen else 0.0
         lit = out[c] if lobe >= 0 else min(out[c], 1.2)  # so does a surface right beside a lamp
         out[c] = lit * h[ALBEDO + c] + own
     if lobe >= 0:

@@ -68,12 +68,33 @@ class Motion:
         return 0.4 if self.returns and self.spread_m else 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Lamp:
+    """A lamp: position, colour, strength (1 lights a white card 1 m away like the sun), radius.
+
+    Within `cone_deg` of the way `toward_m`; `soft` is the share of the cone, counted from its rim
+    by the cosine, over which it falls to nothing: 1 with 180 degrees shines as a flat pane does.
+    A dipped one is a car's: nothing above the level of the lamp, less the steeper down.
+    """
+
+    at_m: Point
+    colour: str = "#ffd2a0"
+    strength: float = 1.0
+    radius_m: float = 0.1
+    toward_m: Point = ()
+    cone_deg: float = 180.0
+    soft: float = 0.35
+    dipped: bool = False
+    name: str = ""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Thing:
     """One entry of a scene file, before it is copied and placed.
 
     `places` are (x, y, height above ground, turn in degrees, scale) of every copy; `strolls`, where
-    there are any, the way of every copy, None for one that stands.
+    there are any, the way of every copy, None for one that stands.  `lamps` are those that every
+    copy carries, in its own frame.
     """
 
     kind: Kind
@@ -85,6 +106,7 @@ class Thing:
     seed: int = 1
     motion: Motion | None = None
     strolls: tuple[Motion | None, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
 
     @property
     def moves(self) -> bool:
@@ -141,19 +163,6 @@ class Ground:
     extent_m: float = 250.0
     relief: Relief | None = None
     land: Mesh | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Lamp:
-    """A lamp: position, colour, strength (1 lights a white card 1 m away like the sun), radius."""
-
-    at_m: Point
-    colour: str = "#ffd2a0"
-    strength: float = 1.0
-    radius_m: float = 0.1
-    toward_m: Point = ()
-    cone_deg: float = 180.0
-    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from render.world.ground import ground_height
 from render.world.sky import STREET_LUX, clear_light, horizontal_lux, lamplight, sun_words
 from render.world.surfaces.material import Material
 
-__all__ = ["STREET_LAMPS_LUX", "light_words", "lit_share", "under_the_sun"]
+__all__ = ["STREET_LAMPS_LUX", "light_words", "lit_share", "nearest", "under_the_sun"]
 
 #: Street lamps are switched on when daylight falls to this on level ground (common practice).
 STREET_LAMPS_LUX = 70.0
@@ -26,6 +26,11 @@ _ROOM, _GLASS, _HEAD, _TAIL = 14.0, 6000.0, 3000.0, 150.0
 _WARM, _WHITE, _RED = "#ffbe70", "#ffeccf", "#ff3020"
 #: What a lamp sends down or round, cd: 10 lx or more under a mast of 6 m.
 _CANDELAS = 700.0
+#: Both dipped head lamps of a car together, cd where they are brightest (usual, from memory: UN
+#: Regulation 112 asks for 12 lx or more 25 m ahead, 7,500 cd of each), and how wide they shine.
+_DIPPED, _BEAM_DEG = 15000.0, 70.0
+#: A shop's windows at dusk, cd/m2 on the mean (usual, from memory); one lamp for so many metres.
+_SHOP, _SHOP_M = 45.0, 4.0
 #: So many lamps light what is round them, those in view first; the others only shine.
 _MOST_LAMPS = 48
 #: Half the angle that counts as in view, and how much farther others seem.
@@ -82,10 +87,10 @@ def under_the_sun(
     materials[_LAMP] = _glowing(glass, _WHITE, _GLASS, gain)
     materials[_FRONT] = _glowing(glass, _WHITE, _HEAD, gain)
     materials[_BACK] = _glowing(glass, _RED, _TAIL, gain)
-    things = tuple(_lit(thing, lamps_on=lamps_on) for thing in description.things)
+    things = tuple(_lit(thing, unit, lamps_on=lamps_on) for thing in description.things)
     if lamps_on:
         found = list(_lamps(posts, description.ground, unit))
-        light = replace(light, lamps=_nearest(found, description))
+        light = replace(light, lamps=nearest(found, description, _MOST_LAMPS))
     return replace(description, light=light, materials=materials, things=things)
 
 
@@ -95,7 +100,7 @@ def lit_share(sun_height_deg: float, hour: float) -> float:
     return float(np.interp(hour % 24.0, _HOURS, _SHARES)) * min(max(dark, 0.0), 1.0)
 
 
-def light_words(light: LightWords) -> tuple[str, ...]:
+def light_words(light: LightWords, things: Sequence[Thing] = ()) -> tuple[str, ...]:
     """Say where the sun of a date stands, and what is lit; nothing without a date."""
     if light.when is None:
         return ()
@@ -104,6 +109,19 @@ def light_words(light: LightWords) -> tuple[str, ...]:
         lit = len(light.lamps)
         which = "the street lamp" if lit == 1 else f"{lit} street lamps, the nearest in view,"
         words.append(f"{which} lit by rule: about {light.street_lux:.0f} lx on the street")
+    carry = [(thing, len(thing.places)) for thing in things if thing.lamps]
+    shops = sum(count for thing, count in carry if thing.motion is None)
+    cars = sum(count for _, count in carry) - shops
+    before = [
+        f"{n} {what}{'s' if n > 1 else ''}" for n, what in ((cars, "car"), (shops, "shop")) if n
+    ]
+    if before:
+        light_what = (
+            "light what is before them, the nearest in view"
+            if cars + shops > 1
+            else "lights what is before it"
+        )
+        words.append(f"{' and '.join(before)} {light_what}")
     hour = datetime.fromisoformat(light.when)
     if share := lit_share(light.sun_height_deg, hour.hour + hour.minute / 60):
         words.append(f"{100 * share:.0f} % of windows lit by rule, as at that hour")
@@ -121,17 +139,59 @@ def _glowing(material: Material, colour: str, luminance: float, gain: float) -> 
     return replace(material, glow=colour, glow_level=level)
 
 
-def _lit(thing: Thing, *, lamps_on: bool) -> Thing:
-    """A thing with its lights on: panes, the glass of lamps, cars on their way."""
+def _lit(thing: Thing, unit: float, *, lamps_on: bool) -> Thing:
+    """A thing with its lights on: panes, the glass of lamps, cars on their way, shops.
+
+    unit: the light of 1 cd/m2.
+    """
     stuff = dict(thing.kind.stuff) | dict(thing.stuff)
     changed = {}
     if stuff.get("pane") == "glass":
         changed["pane"] = _PANE
     if lamps_on and thing.kind.name == "lamp post":
         changed["lamp"] = _LAMP
-    if thing.kind.name == "car" and thing.motion is not None:
+    carried: tuple[Lamp, ...] = ()
+    if stuff.get("light") == "head lamp" and thing.motion is not None:
         changed |= {"light": _FRONT, "tail": _BACK}
-    return replace(thing, stuff=dict(thing.stuff) | changed) if changed else thing
+        carried = (_dipped(thing, unit),)
+    if thing.kind.name == "house" and thing.values["shop"]:
+        carried = tuple(_shop_windows(thing.values["size_m"], unit))
+    if not changed and not carried:
+        return thing
+    return replace(thing, stuff=dict(thing.stuff) | changed, lamps=carried)
+
+
+def _dipped(thing: Thing, unit: float) -> Lamp:
+    """Both head lamps of a car as one: before its front, looking along the road."""
+    feet = thing.kind.feet(thing.values) if thing.kind.feet else ()
+    front = min((float(foot.outline_m[:, 1].min()) for foot in feet), default=0.0)
+    at = (0.0, front - 0.3, 0.62)
+    return Lamp(
+        at_m=at,
+        colour=_WHITE,
+        strength=unit * _DIPPED / math.pi,
+        radius_m=0.5,
+        toward_m=(0.0, at[1] - 1.0, at[2] - 0.05),
+        cone_deg=_BEAM_DEG,
+        soft=1.0,
+        dipped=True,
+    )
+
+
+def _shop_windows(size_m: Sequence[float], unit: float) -> Iterator[Lamp]:
+    """What a shop front sends out: its glass takes the front but for a door, 2 m high."""
+    glass = size_m[0] - 1.5
+    count = max(1, round(glass / _SHOP_M))
+    for k in range(count):
+        x, y = glass * ((k + 0.5) / count - 0.5), -size_m[1] / 2 - 0.15
+        yield Lamp(
+            at_m=(x, y, 1.55),
+            colour=_WARM,
+            strength=unit * _SHOP * 2.0 * glass / count / math.pi,
+            radius_m=0.7,
+            toward_m=(x, y - 1.0, 1.55),
+            soft=1.0,
+        )
 
 
 def _lamps(posts: Sequence[Thing], ground: Ground | None, unit: float) -> Iterator[Lamp]:
@@ -154,8 +214,8 @@ def _lamps(posts: Sequence[Thing], ground: Ground | None, unit: float) -> Iterat
             )
 
 
-def _nearest(lamps: Sequence[Lamp], description: Description) -> tuple[Lamp, ...]:
-    """Those that light what is seen, the nearest in view first."""
+def nearest(lamps: Sequence[Lamp], description: Description, most: int) -> tuple[Lamp, ...]:
+    """So many of those that light what is seen, the nearest in view first."""
     stand, target = description.vantage.stand_m, description.vantage.look_at_m
     ahead = math.atan2(target[1] - stand[1], target[0] - stand[0])
 
@@ -164,4 +224,4 @@ def _nearest(lamps: Sequence[Lamp], description: Description) -> tuple[Lamp, ...
         aside = math.remainder(math.atan2(north, east) - ahead, 2 * math.pi)
         return math.hypot(east, north) * (1 if abs(math.degrees(aside)) < _VIEW_DEG else _BEHIND)
 
-    return tuple(sorted(lamps, key=far)[:_MOST_LAMPS])
+    return tuple(sorted(lamps, key=far)[:most])

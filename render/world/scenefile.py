@@ -24,7 +24,7 @@ from render.world.table import Table
 __all__ = ["read_description"]
 
 #: What a file may say of the sky although its date would.
-_SKY = ("sky_colour", "horizon_colour", "sky_level", "exposure_ev")
+_SKY = ("sky_colour", "horizon_colour", "sky_level")
 
 
 def read_description(name: str, table: Mapping[str, Any]) -> Description:

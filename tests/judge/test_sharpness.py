@@ -121,6 +121,7 @@ def test_the_stops_it_names_are_on_the_lens():
     shut = dataclasses.replace(lens, smallest_f_number=45.0)
     assert "stop down to f/36" in both.to_do(_setting(2.8), shut)
     assert "no stop mends that" in both.to_do(_setting(2.8), lens)
+    assert "stays so opened to f/2.8 if" in alone.to_do(_setting(8.0))  # a usual lens
 
 
 def test_no_stop_is_named_where_none_would_do():

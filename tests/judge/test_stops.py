@@ -1,12 +1,16 @@
 """Where stopping down weakens it."""
 
 import json
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from render.judge.case import look
 from render.judge.score import Word
-from render.judge.verdict import judge
+from render.judge.verdict import judge, judge_case
+from render.optics.solving.limits import usual_limits
 from render.words import spell_f_number
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
@@ -43,3 +47,17 @@ def test_an_effect_that_never_was_has_no_stop(roof):
 
     assert found.reads_to == found.might_to == 0
     assert "reads at no stop" in found.sentence
+
+
+def test_stops_that_the_lens_does_not_have_are_not_named(roof, front):
+    """A slow lens reads to none of what only wider ones do, and is gone from none beyond it."""
+    here = roof()
+    case = look(here.scene([front(here.foot_m, 2.0, -3.0, 3.0)]))
+    lens = replace(usual_limits(90.0), widest_f_number=9.0, smallest_f_number=9.5)
+    any_lens, own = (judge_case(case, here.setting(9.5), limits).stops for limits in (None, lens))
+
+    assert any_lens.reads_to == 8.0
+    assert any_lens.gone_from > 9.5
+    assert own.reads_to == 0
+    assert own.gone_from == math.inf
+    assert "gone" not in own.sentence

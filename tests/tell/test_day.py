@@ -27,6 +27,7 @@ def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[s
             "shares": {"reads": 0.2, "does_not": 0.8},
         },
         "reads_as": {"denominator": 132.0},
+        "built_over_score": None,
         "to_do": 'open to f/2.8, "wide"',
         "guessed": [],
         "setting": {"words": "45 mm"},

@@ -8,8 +8,10 @@ from render.depth.depthmap import Unsaid
 from render.judge.case import look
 from render.judge.score import Word
 from render.judge.verdict import judge, judge_case
+from render.judge.verdict_words import IF_OPEN
 from render.judge.weights import RULES
 from render.optics.lens import FocusDistance
+from render.sheets.client_words import client_sentences
 from render.tell.verdict_lines import parts_of, verdict_lines
 from render.words import percent
 
@@ -50,8 +52,19 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
     known = judge(here.scene(), here.setting(2.8))
 
     assert (photo.bare_ground, photo.empty) == (True, False)
+    assert photo.built_over is not None
+    assert 0 <= photo.built_over < photo.score.value - 3
+    first, to_do = verdict_lines(photo)[:2]
+    assert "irm" not in first
+    assert f"{IF_OPEN}" in first
+    assert (
+        f"houses and trees that fill the frame can take it to about {photo.built_over:.0f}" in first
+    )
+    assert '--thing "box' in to_do
+    assert (known.built_over, IF_OPEN in known.sentence) == (None, False)
+    assert IF_OPEN in client_sentences(photo, None)[0]
     might = dataclasses.replace(known, bare_ground=True, empty=False)
-    assert "To do: say what stands in the sharp band (--thing" in verdict_lines(might)[1]
+    assert "To do: say what stands, the largest first" in verdict_lines(might)[1]
     assert "To do: go, or turn, to where things stand" in verdict_lines(known)[1]
     assert not any("--thing" in line for line in (*verdict_lines(known), *known.remarks))
 

@@ -1,13 +1,17 @@
 """Light on surfaces: sun and shadow, sky, lamps, mirrors; in the tracer's own pictures."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from render.trace.build import light_numbers
+from render.trace.build import light_numbers, lit_at
+from render.trace.columns import HIT, NORMAL, OTHER, PLACE
+from render.trace.light import _lamp
 from render.trace.trace import trace_scene
-from render.world.description import LightWords
+from render.world.description import Lamp, LightWords
+from tests.steps import opened
 from tests.world.worlds import described, eye_level
 
 DARK = {"sky_level": 0.0, "visual_range_km": 1e6}
@@ -64,6 +68,25 @@ def test_a_lamp_falls_off_with_the_square_of_its_distance() -> None:
     seen = _ground([], {**DARK, "sun_level": 0.0, "lamps": [lamp]}, at_m=(0.0, -0.03, 1.8))
 
     assert seen[33, 50, 1] == pytest.approx(0.2158605 * 8 / (4 + 0.01), rel=0.02)
+
+
+def test_a_dipped_lamp_leaves_what_is_above_it_dark() -> None:
+    """Straight ahead a wall is lit below the lamp's level and not above; a car takes it along."""
+    beam = Lamp((0.0, 0.0, 1.0), strength=9.0, toward_m=(0.0, -1.0, 1.0), soft=1.0, dipped=True)
+    numbers = light_numbers(LightWords(lamps=(beam,)))
+    seen = []
+    for height in (0.5, 0.9, 1.2):
+        h = np.zeros(OTHER - HIT)
+        h[PLACE : PLACE + 3], h[NORMAL : NORMAL + 3] = (0.0, -8.0, height), (0.0, 1.0, 0.0)
+        seen.append(opened(_lamp)(numbers.lamp.ctypes.data, h))
+
+    assert seen[2] == 0 < seen[0] < seen[1] < 9.0 / 64
+    car = {"kind": "car", "moves": {"path_m": [[0, 0], [90, 0]], "speed_m_s": 9.0}}
+    d = described([car])
+    d = replace(d, things=(replace(d.things[0], lamps=(beam,)),))
+    there = [lit_at(d, time_s).lamps[0] for time_s in (1.0, 3.0)]
+    np.testing.assert_allclose(np.subtract(there[1].at_m, there[0].at_m), (18, 0, 0), atol=1e-9)
+    np.testing.assert_allclose(np.subtract(there[1].toward_m, there[1].at_m), (1, 0, 0), atol=1e-9)
 
 
 def test_water_mirrors_the_sky_more_the_flatter_it_is_seen() -> None:

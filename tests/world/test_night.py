@@ -22,6 +22,8 @@ STREET = {
         {"kind": "lamp post", "style": "arm", "height_m": 6.0, "at_m": [0.0, 0.0]},
         {"kind": "house", "at_m": [20.0, 0.0]},
         {"kind": "car", "at_m": [0.0, 9.0]},
+        {"kind": "car", "moves": {"path_m": [[0, 20], [90, 20]], "speed_m_s": 9.0}},
+        {"kind": "house", "shop": True, "size_m": [9.5, 8.0, 6.0], "at_m": [40.0, 0.0]},
     ],
 }
 EVENING = "2026-09-20T20:00+02:00"
@@ -94,16 +96,32 @@ def test_as_many_panes_are_lit_as_are_said(share: float) -> None:
 def test_only_what_moves_has_its_lights_on() -> None:
     """A parked car is dark; lamp glass and panes change, the rest stays."""
     dusk = _street(-5.0)
-    post, house, car = dusk.things
+    post, house, car, driven, shop = dusk.things
 
     assert post.stuff["lamp"] == "lit lamp glass"
     assert house.stuff["pane"] == "lit pane"
     assert car.stuff["light"] == "head lamp"
+    assert driven.stuff["light"] != "head lamp"
+    assert [len(thing.lamps) for thing in (post, house, car, driven, shop)] == [0, 0, 0, 1, 2]
     assert dusk.materials["brick"] == read_description("street", STREET).materials["brick"]
     said = " ".join(light_words(dusk.light))
     assert "civil twilight" in said
     assert "about 10 lx" in said
     assert "of windows lit by rule" in said
+    before = " ".join(light_words(dusk.light, dusk.things))
+    assert "1 car and 1 shop light what is before them" in before
+
+
+def test_dipped_head_lamps_are_as_bright_as_they_must_be() -> None:
+    """Of each 12 lx on a wall 25 m ahead, as UN Regulation 112 asks of the point 75R (from memory).
+
+    A shop's lamps together send what 8 m by 2 m of glass of 45 cd/m2 does.
+    """
+    driven, shop = _street(-5.0).things[3:]
+
+    assert driven.lamps[0].strength * math.pi / lamplight(1.0) / 25**2 == pytest.approx(2 * 12)
+    candelas = sum(lamp.strength for lamp in shop.lamps) * math.pi / lamplight(1.0)
+    assert candelas == pytest.approx(45.0 * 8 * 2)
 
 
 def test_the_sky_is_red_on_the_side_of_a_sunken_sun() -> None:

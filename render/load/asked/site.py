@@ -16,7 +16,7 @@ from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import length_m, length_words, parse_place
+from render.words import BESIDE, choices, length_m, length_words, parse_place
 
 __all__ = ["Site"]
 
@@ -104,8 +104,9 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            beside = "behind " if share > 1 + ELSEWHERE else ""
-            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
+            behind, before = (f"{word} " for word in BESIDE)
+            beside = behind if share > 1 + ELSEWHERE else ""
+            beside = before if share < 1 / (1 + ELSEWHERE) else beside
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
@@ -295,7 +296,7 @@ class Site:
             spot = shown_spot(self.camera, self.depth_m, self.camera.height_px, point, name)
             return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
-            known = ", ".join(things) or "none"
+            known = choices(sorted(things), text.strip()) or "none"
             raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
         raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
 

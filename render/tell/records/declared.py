@@ -247,6 +247,7 @@ class VerdictBase(TypedDict):
     sentence: str
     on_the_border: bool
     sure: str
+    built_over_score: float | None
     reasons: list[str]
     score: ScoreRecord
     gates: Annotated[Object, Fields(Gates)]

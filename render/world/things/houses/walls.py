@@ -7,11 +7,13 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from render.world.mesh import Mesh, join, moved, quads
-from render.world.surfaces.rules import PANE_STEP_M, under_ledge
+from render.world.surfaces.rules import PANE_STEP_M, SHOP_PANES, under_ledge
 from render.world.surfaces.wear import DRIP_M
 
 __all__ = ["Opening", "placer", "rect", "wall_panel"]
 
+#: Panes that begin this low and are so wide are a shop's.
+_SHOP_WIDE_M = 1.3
 #: Left, right, bottom and top of a hole in a wall, metres along it and above its foot.
 Opening = tuple[float, float, float, float]
 
@@ -85,11 +87,15 @@ def _wet(o: Opening) -> tuple[float, float, float]:
 def _pane_uv(
     a: Sequence[float], b: Sequence[float], openings: Sequence[Opening]
 ) -> list[list[tuple[float, float]]]:
-    """Metres across each pane, and its number: another for each pane of each wall."""
-    first = int(abs(29 * a[0] + 53 * a[1] + 71 * b[0] + 97 * b[1])) % 1000
+    """Metres across each pane, and its number: another for each pane of each wall.
+
+    A shop's panes count from `SHOP_PANES` on.
+    """
+    first = int(abs(29 * a[0] + 53 * a[1] + 71 * b[0] + 97 * b[1])) % 960
     found = []
     for k, (u0, u1, v0, v1) in enumerate(openings):
-        left = PANE_STEP_M * (first + k)
+        shop = SHOP_PANES if u1 - u0 > _SHOP_WIDE_M and v0 < 0.7 else 0
+        left = PANE_STEP_M * (first + k % 64 + shop)
         right, top = left + u1 - u0, v1 - v0
         found.append([(left, 0.0), (right, 0.0), (right, top), (left, top)])
     return found

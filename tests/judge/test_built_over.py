@@ -1,0 +1,25 @@
+"""What a verdict over level ground can fall to where the frame is built over."""
+
+import numpy as np
+
+from render.depth.depthmap import ALL_SAID, Unsaid
+from render.judge.built_over import built_over_score
+from render.judge.case import assess, look
+
+
+def test_a_front_that_nobody_named_is_within_the_bound(roof, front) -> None:
+    """A front through the focus scores above it; it is told until things cover enough ground."""
+    here = roof()
+    setting = here.setting(2.8, -8.0)
+    unsaid = Unsaid(standing=True)
+    flat = look(here.scene(), unsaid=unsaid)
+    lowest = built_over_score(flat, setting, assess(flat, setting))
+    tall = here.scene([front(here.foot_m, 9.0, -30.0, 30.0)])
+
+    assert lowest is not None
+    assert lowest <= assess(look(tall), setting).score.value
+    assert lowest < assess(flat, setting).score.value - 3
+    said, known = look(tall, unsaid=unsaid), look(here.scene(), unsaid=ALL_SAID)
+    assert np.mean(said.standing) > 0.1
+    assert built_over_score(said, setting, assess(said, setting)) is None
+    assert built_over_score(known, setting, assess(known, setting)) is None
