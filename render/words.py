@@ -14,6 +14,7 @@ from render.errors import SettingError
 from render.units import FOOT_M, MILE_M, imperial, in_feet
 
 __all__ = [
+    "BESIDE",
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
     "blur_words",
@@ -39,6 +40,7 @@ __all__ = [
     "spell_f_number",
     "swing_words",
     "tilt_words",
+    "with_article",
 ]
 
 #: Marked third-stop f-numbers; the exact values are 2 ** (k / 6) (ISO 517 rounds them so).
@@ -46,6 +48,15 @@ _MARKED_STOPS = (
     *("1", "1.1", "1.2", "1.4", "1.6", "1.8", "2", "2.2", "2.5", "2.8", "3.2", "3.5"),
     *("4", "4.5", "5", "5.6", "6.3", "7.1", "8", "9", "10", "11", "13", "14"),
     *("16", "18", "20", "22", "25", "29", "32", "36", "40", "45", "51", "57", "64"),
+)
+
+#: What stands before a name of a place where the picture shows something else there.
+BESIDE = ("behind", "before")
+#: Words that stand for an article, or make one needless.
+_DETERMINERS = (
+    *("the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that"),
+    *("these", "those", "what", "all", "both", "each", "every", "some", "no", "two", "three"),
+    *("four", "five", "six", "seven", "eight", "nine", "ten"),
 )
 
 #: Sizes of usual sensors in mm, as camera makers state them in general (from memory).
@@ -108,6 +119,18 @@ def tilt_words(tilt_deg: float) -> str:
 def swing_words(swing_deg: float) -> str:
     """Swing in words: ``swing_words(3)`` is "lens right 3°"."""
     return _worded(swing_deg, "lens", _DIRECTIONS["swing"], "°") or "lens not swung"
+
+
+def with_article(name: str) -> str:
+    """A thing's name in a sentence, with an article where English wants one.
+
+    >>> [with_article(name) for name in ("fountain", "Ann", "bottle 6", "his left eye")]
+    ['the fountain', 'Ann', 'bottle 6', 'his left eye']
+    """
+    first, last = re.split(r"\s+", name)[0], re.split(r"\s+", name)[-1]
+    bare = first.casefold().removesuffix("'s") in _DETERMINERS or first.endswith(("'s", "s'", "’s"))
+    numbered = first != last and re.fullmatch(r"(no\.?|#)?\d+[a-z]?|[A-Z]", last) is not None
+    return name if bare or numbered or not first[:1].islower() else f"the {name}"
 
 
 def rise_words(rise_mm: float) -> str:

@@ -203,13 +203,20 @@ def _answered(
 
 
 def _called(wishes: list[Wish]) -> list[Wish]:
-    """Call the only row "row" where it was given no name: its ends are read on boards and cards."""
-    rows = [wish for wish in wishes if wish.kind == "row"]
-    if len(rows) != 1 or rows[0].name != f"row {rows[0].text}":
-        return wishes
-    if any(wish.name == "row" for wish in wishes):
-        return wishes
-    return [replace(wish, name="row") if wish is rows[0] else wish for wish in wishes]
+    """Call the only row "row" where it was given no name: its ends are read on boards and cards.
+
+    So a wall, the ground and a face.
+    """
+    kinds, names = [wish.kind for wish in wishes], {wish.name for wish in wishes}
+    return [
+        replace(wish, name=wish.kind)
+        if wish.kind != "point"
+        and kinds.count(wish.kind) == 1
+        and wish.name == f"{wish.kind} {wish.text}"
+        and wish.kind not in names
+        else wish
+        for wish in wishes
+    ]
 
 
 def _check_names(wishes: list[Wish]) -> None:

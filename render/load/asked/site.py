@@ -16,7 +16,7 @@ from render.optics.camera import Camera, Vantage
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import choices, length_m, length_words, parse_place
+from render.words import BESIDE, choices, length_m, length_words, parse_place
 
 __all__ = ["Site"]
 
@@ -104,8 +104,9 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            beside = "behind " if share > 1 + ELSEWHERE else ""
-            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
+            behind, before = (f"{word} " for word in BESIDE)
+            beside = behind if share > 1 + ELSEWHERE else ""
+            beside = before if share < 1 / (1 + ELSEWHERE) else beside
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
