@@ -15,7 +15,7 @@ from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import ThingName
-from render.words import length_words
+from render.words import choices, length_words
 
 __all__ = [
     "focus_found",
@@ -127,7 +127,7 @@ def known_thing(thing: ThingName, things: Things, option: str) -> tuple[float, f
         If there is no such thing; those there are get named.
     """
     if thing.name not in things:
-        known = ", ".join(sorted(things)) or "none"
+        known = choices(sorted(things), thing.name) or "none"
         raise InputError(f'{option}: there is no "{thing.name}" here; things with names: {known}')
     return things[thing.name]
 

@@ -3,6 +3,7 @@
 import math
 
 from render.judge.verdict import Verdict
+from render.optics.solving.dialling import HALF_A_MARK
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan
@@ -12,8 +13,7 @@ from render.words import marked_f_number, percent, spell_f_number
 
 __all__ = ["bring", "vary"]
 
-#: The lean is varied by a degree, and by nothing that no scale shows.
-_STEP_DEG, _LEAST_DEG = 1.0, 0.05
+_STEP_DEG = 1.0
 
 
 def vary(
@@ -24,7 +24,7 @@ def vary(
     Parameters
     ----------
     slack : Slack
-        Round things by name the lean is varied by no more than keeps them sharp.
+        Round things by name the lean is varied by no more than keeps them sharp, in half marks.
     blind : bool
         Nothing in the frame is sharp: neither focus nor lean can be varied round a band.
     by_name : bool
@@ -52,12 +52,24 @@ def vary(
         lines.append(f"Aperture: planned, and {' and '.join(stops)}.")
     total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     offs = [off for off in (slack.tilt_deg, slack.swing_deg) if off]  # 0: soft as planned
-    step = min([_STEP_DEG, *offs]) if by_name else _STEP_DEG
-    if total > 0.005 and step > _LEAST_DEG and not blind:
+    half_deg = HALF_A_MARK / limits.marks_per_degree
+    most = min([_STEP_DEG, *offs]) if by_name else _STEP_DEG
+    step = half_deg * math.floor(most / half_deg + 1e-6)
+    if total > 0.005 and not blind:
         name = "Tilt" if not setting.swing_deg else "Swing" if not setting.tilt_deg else "Lean"
-        around = [max(0.0, total - step), min(total + step, max(limits.tilt_limit_deg, total))]
-        degrees = " and ".join(f"{a:.3g}°" for a in around if abs(a - total) > _LEAST_DEG)
-        lines.append(f"{name}: planned, and {degrees} the same way.")
+        # to either side the farthest half marks that are not beyond the step
+        low = half_deg * math.ceil((total - step) / half_deg - 1e-6)
+        high = half_deg * math.floor((total + step) / half_deg + 1e-6)
+        around = [max(0.0, low), min(high, limits.tilt_limit_deg)]
+        inside = [a for a in around if abs(a - total) > half_deg / 4]
+        if inside:
+            degrees = " and ".join(f"{a:.4g}°" for a in inside)
+            lines.append(f"{name}: planned, and {degrees} the same way.")
+        else:
+            lines.append(
+                f"{name}: as planned, and by a hair: ±{most:.1g}° keeps all sharp, which is less "
+                "than half a mark, so go by the magnified picture."
+            )
     return tuple(lines)
 
 

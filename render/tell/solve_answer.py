@@ -3,16 +3,16 @@
 from dataclasses import dataclass
 
 from render.optics.camera import Camera, Sensor
-from render.optics.lens import LensSetting
+from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
-from render.words import spell_direction
+from render.words import spell_direction, spell_f_number
 
-__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words", "turned_words"]
+__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_setting", "chosen_words", "turned_words"]
 
 START_VALUES = (
     "These are start values: the hinge of a real lens differs from the thin lens's by several per "
@@ -104,6 +104,23 @@ def chosen_words(answer: Answer) -> dict[str, Words]:
     return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
 
 
+def chosen_setting(answer: Answer) -> LensSetting:
+    """The same position as a setting."""
+    if answer.leanings:
+        best = answer.leanings[0]
+        return LensSetting(
+            focal_mm=answer.limits.focal_mm,
+            f_number=answer.f_number,
+            focus=FocusExtension(best.extension_mm),
+            tilt_deg=best.tilt_deg,
+            swing_deg=best.swing_deg,
+        )
+    if answer.serving:
+        option = answer.serving.chosen
+        return option.solution.setting(option.f_number)
+    return answer.bands[-1].setting
+
+
 def turned_words(answer: Answer) -> dict[str, Words]:
     """All that a shot of the answer says anew: the position, and what must be sharp in it."""
     named: dict[str, Words] = {"check": answer.checks} if answer.checks else {}
@@ -113,10 +130,13 @@ def turned_words(answer: Answer) -> dict[str, Words]:
 def _shot_words(
     answer: Answer, tilt_deg: float, swing_deg: float, extension_mm: float, f_number: float
 ) -> dict[str, Words]:
-    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show."""
+    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show.
+
+    The stop is the one engraved: 14 for 14.25, a fiftieth of which nobody sees.
+    """
     return {
         "lens": f"{answer.limits.focal_mm:g}",
-        "f": f"{f_number:.4g}",
+        "f": spell_f_number(f_number).removeprefix("f/"),
         "tilt": spell_direction("tilt", tilt_deg),
         "swing": spell_direction("swing", swing_deg),
         "focus": f"extension {extension_mm:.4f} mm",

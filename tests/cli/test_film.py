@@ -57,11 +57,16 @@ def test_other_commands_take_a_frame_of_a_clip(tmp_path: Path) -> None:
     assert np.any(taken != imread(tmp_path / "all/01.tif"))
 
 
-def test_a_moment_after_the_end_of_a_clip_is_refused(tmp_path: Path) -> None:
-    """It says when the clip ends."""
+def test_what_a_clip_cannot_heed_is_refused(tmp_path: Path) -> None:
+    """A moment after its end, which is said, and the width of a scene, by film as by judge."""
     clip = str(write_clip(tmp_path / "pond.mp4", street(10)))
     judged = hingeline("judge", clip, "--view", "50", "--height", "12", "--pitch", "12",
                        "--time", "2", cwd=tmp_path)  # fmt: skip
 
     assert judged.returncode == 2
     assert "it ends at 0.40 s" in judged.stderr
+    filmed = hingeline(
+        "film", clip, "--view", "50", "--height", "12", "--width", "64", cwd=tmp_path
+    )
+    assert filmed.returncode == 2
+    assert "--width is for scenes and maps" in filmed.stderr

@@ -12,7 +12,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from tests.files.formats.test_panoramas import packet
+from tests.files.formats.metadata.test_panoramas import packet
 
 
 @pytest.fixture
@@ -42,6 +42,28 @@ def test_any_planned_lens_fits_in_a_panorama(roundabout: Path) -> None:
         assert seen == pytest.approx(2 * math.atan(18 / float(lens)), rel=0.02)
         assert made.scene.vantage is not None
         assert made.scene.vantage.pitch_deg == 0
+
+
+def test_a_low_panorama_shows_as_much_as_it_holds(tmp_path: Path) -> None:
+    """One that ends 20 degrees below the horizon: the view is as wide as fits, for any lens."""
+    path = tmp_path / "low.jpg"
+    said = packet(
+        ProjectionType="equirectangular",
+        FullPanoWidthPixels=1440,
+        FullPanoHeightPixels=720,
+        CroppedAreaImageWidthPixels=1440,
+        CroppedAreaImageHeightPixels=160,
+        CroppedAreaLeftPixels=0,
+        CroppedAreaTopPixels=280,
+    )
+    Image.fromarray(np.full((160, 1440, 3), 90, np.uint8)).save(path, quality=95, xmp=said)
+
+    whole, long = (_prepared(path, focus="50%,80%", **lens) for lens in ({}, {"lens": "90"}))
+    assert whole.scene.camera == long.scene.camera
+    camera = whole.scene.camera
+    assert 12 < math.degrees(math.atan(camera.height_px / 2 / camera.focal_px)) <= 20
+    with pytest.raises(SettingError, match="not all in the panorama"):
+        _prepared(path, lens="20", focus="50%,80%")
 
 
 def test_heading_and_pitch_turn_the_view(roundabout: Path) -> None:

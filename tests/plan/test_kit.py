@@ -33,7 +33,15 @@ def test_the_movement_that_is_used_is_varied(roof):
     model = vary(_verdict(here, here.setting(4, 0.0, 3.0)), LENS, SLACK, by_name=False)
     straight = vary(_verdict(here, here.setting(4, 0.0)), LENS, SLACK, by_name=False)
 
-    assert any(line == "Swing: planned, and 2.8° and 3.2° the same way." for line in swung)
+    wide = vary(
+        _verdict(here, here.setting(4, 0.0, 3.0)),
+        LENS,
+        dataclasses.replace(SLACK, swing_deg=0.877),
+        by_name=True,
+    )
+
+    assert any(line.startswith("Swing: as planned, and by a hair: ±0.2° keeps") for line in swung)
+    assert any(line == "Swing: planned, and 2.5° and 3.5° the same way." for line in wide)
     assert any(line == "Swing: planned, and 2° and 4° the same way." for line in model)
     assert any("one on what must be sharp" in line for line in swung)
     assert not any("Tilt" in line or "Swing" in line for line in straight)

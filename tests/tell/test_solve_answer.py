@@ -1,5 +1,7 @@
 """The answer's own measures and words."""
 
+from dataclasses import replace
+
 import pytest
 
 from render.jobs.solve import find_answer
@@ -28,10 +30,15 @@ def test_the_best_position_in_the_words_of_a_shot() -> None:
 
 
 def test_a_straight_lens_is_chosen_where_tilting_gains_nothing() -> None:
-    """For one thing the chosen position is not tilted."""
+    """For one thing the chosen position is not tilted; its stop is one that is engraved."""
     words = chosen_words(_answer(("point", "far=60 m, 0.6 m")))
+    stopped = _answer(("point", "a=5 m, 1.6 m, left 1 m"), ("point", "b=6.5 m, 1.6 m, left 1 m"))
+    assert stopped.serving is not None
 
     assert words["tilt"] == words["swing"] == "0"
+    straight = replace(stopped, serving=replace(stopped.serving, tilted=None))
+    assert straight.serving.straight.f_number == pytest.approx(2 ** (17 / 6))
+    assert chosen_words(straight)["f"] == "7.1"
 
 
 def test_the_best_leaning_is_chosen_for_only_this_sharp() -> None:

@@ -39,6 +39,7 @@ from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
 from render.scene.field import frame_field
 from render.scene.scene import Scene
+from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.keyframes import KeyFrame, read_key_frame
 from render.shot.shot import FocusWish, Shot, shot_keys
@@ -119,6 +120,7 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     wishes = order.wishes
     footage = open_footage(source, wishes.frames_per_s)
     shot = replace(order.shot, picture=source, scene=None)
+    refuse_strange(shot)
     shot, said = whole_framed(shot, footage)
     depths = depth_files(shot)
     if depths and len(depths) < len(footage.times):

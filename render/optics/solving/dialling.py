@@ -1,8 +1,8 @@
 """From the exact answer to one that hands can dial: marks of the tilt scale, steps of the mount.
 
-The simplest marks that still serve are taken: whole marks with the axis upright or level first,
-then parts of them, then a turned axis, until the f-number needed is within a third of a stop of the
-exact answer's.
+The simplest marks that still serve are taken: whole marks with the axis upright or level where
+they cost no stop, then half and quarter ones, then a turned axis, until the f-number needed is
+within a third of a stop of the exact answer's.
 """
 
 import math
@@ -14,12 +14,16 @@ from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.solve import Solution, best_plane
 from render.optics.solving.targets import Freedom
 
-__all__ = ["dialled", "wanted_f_number"]
+__all__ = ["HALF_A_MARK", "dialled", "wanted_f_number"]
 
-#: Parts of a mark, and steps of the turning axis in degrees: simplest first (ours).
+#: What hands set on a scale: marks, and half-way between two; less only where nothing else serves
+#: (ours).
+HALF_A_MARK = 0.5
+#: Parts of a mark, steps of the turning axis in degrees, and thirds of a stop that they may cost:
+#: simplest first (ours).
 _LEVELS = (
-    *((1.0, 90.0), (0.5, 90.0), (0.25, 90.0)),
-    *((1.0, 30.0), (0.5, 30.0), (0.5, 10.0), (0.25, 5.0)),
+    *((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1)),
+    *((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1)),
 )
 _THIRD = 2.0 ** (1 / 6)
 
@@ -50,9 +54,9 @@ def dialled(
     if total < 1e-3:
         return solution
     least = max(least_f_number, limits.widest_f_number)
-    enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least)) * _THIRD
+    enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least))
     best = solution
-    for parts, step_deg in _LEVELS:
+    for parts, step_deg, thirds in _LEVELS:
         tried = [
             found
             for at in _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
@@ -61,7 +65,8 @@ def dialled(
         if not tried:
             continue
         best = min(tried, key=lambda found: found.f_number_needed(coc_mm))
-        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= enough * (1 + 1e-6):
+        most = enough * _THIRD**thirds * (1 + 1e-6)
+        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= most:
             break
     return best
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from render.errors import FrameError, SettingError
 from render.optics.plane import lens_axis
+from render.optics.solving.dialling import HALF_A_MARK
 
 __all__ = ["NEARLY", "SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
 
@@ -147,7 +148,7 @@ def compare_leanings(
         if not (math.isfinite(value) and value > 0):
             raise SettingError(f"{name} must be a number above 0, not {value!r}")
     trial = _Trial(sharp.thinned(), soft.thinned(), focal_mm, focal_mm / f_number, coc_mm)
-    half_deg = min(0.5 / marks_per_degree, limit_deg) if limit_deg > 0 else 1.0
+    half_deg = min(HALF_A_MARK / marks_per_degree, limit_deg) if limit_deg > 0 else 1.0
 
     def dialled(angles_deg: Array) -> Array:
         """The nearest whole or half marks inside the limit, each once."""

@@ -32,6 +32,7 @@ _STARTS: dict[str, dict[str, object]] = {
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
     "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
     "marking": {"vary": 0.22},
+    "painted": {"vary": 0.2},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
     "skin": {"vary": 0.25},

@@ -264,7 +264,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
     "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
-    "painted wall": {"rule": "plaster", "colour": "#dcd7cc", "second": "#c6beb0", "vary": 0.05},
+    "painted wall": {"rule": "painted", "colour": "#dcd7cc", "second": "#8f8676", "vary": 0.2},
     "carton": {"colour": "#b28a5a", "mottle": 0.14, "mottle_m": 0.22},
     "paper": {"colour": "#dedacd", "mottle": 0.08, "mottle_m": 0.1},
     "old cloth": {

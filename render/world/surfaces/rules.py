@@ -17,6 +17,7 @@ from render.world.surfaces.wear import (
     drips,
     marking,
     mended,
+    painted,
     runs,
     scuffed,
     seam,
@@ -31,7 +32,7 @@ __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "SHOP_PANES", "evaluate", "texture
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit", "panes", "trodden", "marking"),
+    *("skin", "knit", "panes", "trodden", "marking", "painted"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -300,12 +301,11 @@ def _plaster(m, u, v, foot, below, ledge, out):
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
     float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
-    skim = min(0.25 + 1.6 * worn, 1.0)  # rooms are skimmed smooth, and their paint is kept
-    tone = 1 + skim * (0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_)
+    tone = 1 + 0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.75 * wet + 0.5 * crack(u, v, 1.6, foot, seed + 60))
     scale(tone * (1 + 0.16 * worn * patch), out)
-    coarse = skim * (0.05 + 0.16 * worn)  # what a float leaves, and grains thrown on
+    coarse = 0.05 + 0.16 * worn  # what a float leaves, and grains thrown on
     out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (0.5 * float_ - 0.5 * grit)
 
 
@@ -431,6 +431,8 @@ def evaluate(m, u, v, foot, copy, out):
         trodden(m, u, v, foot, out)
     elif rule == 22:
         marking(m, u, v, foot, out)
+    elif rule == 23:
+        painted(m, u, v, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

@@ -18,6 +18,7 @@ __all__ = [
     "drips",
     "marking",
     "mended",
+    "painted",
     "runs",
     "scuffed",
     "seam",
@@ -242,3 +243,23 @@ def scuffed(u, v, foot, seed, out):
                 line = k * covered(abs(across), 0.0022, foot) * (1 - (along / half) ** 2)
                 tone *= 1 + (0.55 if cell(i, j, seed + 6) < 0.6 else -0.5) * line
     return tone
+
+
+@step()
+def painted(m, u, v, foot, out):
+    """A wall indoors, v metres above the floor: laid on with a roller, scuffed low down.
+
+    m: a material's row; the second colour is what hands and chairs leave.
+    """
+    seed, worn = f64(m, 20), f64(m, 21)
+    cloud = resolved(u / 2.3, v / 1.7, seed, foot, 2.0)
+    lap = resolved(u / 0.24, v / 1.9, seed + 1, foot, 0.3)
+    roll = resolved(u / 0.02, v / 0.02, seed + 2, foot, 0.025)
+    marks = 0.0
+    if 0.0 < v < 1.3:
+        low = 1 - v / 1.3
+        marks = low * spots(u, 2.2 * v, 0.31, 0.25, foot, seed + 3)
+        marks += 0.35 * low * low * max(cloud + 0.4, 0.0)
+    mix(m, worn * (2.5 * marks + 0.5 * max(cloud, 0.0)), out)
+    scale(1 + worn * (0.16 * cloud + 0.10 * lap + 0.12 * roll), out)
+    out[7] = out[8] = 0.2 * worn * roll

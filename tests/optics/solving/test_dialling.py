@@ -54,6 +54,14 @@ def test_a_hair_of_tilt_beside_a_swing_is_dropped() -> None:
     assert 4 * found.swing_deg == pytest.approx(round(4 * exact.swing_deg), abs=1e-9)
 
 
+def test_a_whole_mark_is_not_taken_where_it_costs_a_third_of_a_stop() -> None:
+    """4.49° is set half-way between two marks, though 4° would be the simpler one."""
+    exact = best_plane([Target.at(0, 1.142, 3.0), Target.at(0, 1.0, 60.0)], 90, LENS.freedom())
+
+    assert exact.tilt_deg == pytest.approx(4.49, abs=0.01)
+    assert dialled(exact, LENS, LENS.freedom(), COC).tilt_deg == 4.5
+
+
 def test_a_movement_that_is_not_free_is_not_dialled() -> None:
     """With tilt alone allowed, no swing is dialled; a straight answer stays as it is."""
     freedom = LENS.freedom(swing=False)
