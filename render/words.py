@@ -88,6 +88,10 @@ _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
+_FEET_INCHES = re.compile(
+    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))\s*)?"
+    rf"(?:(?P<inches>{_NUMBER[1:-1]})\s*(?:in|inch|inches|(?P<mark>[\"”″]|''|’’|′′)))?\s*"
+)
 #: Metres in one of each; the inch is 25.4 mm exactly (international yard and pound, 1959).
 _METRES_IN = {
     **dict.fromkeys(("m", "metre", "metres"), 1.0),
@@ -254,7 +258,7 @@ def parse_height_m(text: str) -> float:
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = _LENGTH.fullmatch(pointed(text.lower()))
+    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
         hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
@@ -271,11 +275,26 @@ def length_m(text: str) -> float | None:
     >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
     (1.8288000000000002, -0.5, None, None)
     """
-    match = _LENGTH.fullmatch(pointed(text.lower()))
+    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
     if not match or match["unit"] not in _METRES_IN:
         return None
     value = float(match["number"]) * _METRES_IN[match["unit"]]
     return -value if match["minus"] else value
+
+
+def _in_inches(text: str) -> str:
+    """A length as feet and inches are written together, or with their marks, in inches alone.
+
+    >>> [_in_inches(text) for text in ("5 ft 3 in", "1'4''", '16"', "6 ft", "12 m")]
+    ['63 in', '16 in', '16 in', '6 ft', '12 m']
+    """
+    match = _FEET_INCHES.fullmatch(text)
+    if not match or not (match["feet"] or match["inches"]):
+        return text
+    one_word = not (match["feet"] and match["inches"]) and not (match["foot"] or match["mark"])
+    if one_word or (match["feet"] and float(match["inches"] or 0) >= 12):
+        return text
+    return f"{match['minus']}{12 * float(match['feet'] or 0) + float(match['inches'] or 0):.10g} in"
 
 
 def parse_seconds(text: str) -> float:
