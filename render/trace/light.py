@@ -44,7 +44,7 @@ from render.trace.sky import haze, sky
 from render.trace.spread import spread, turned
 from render.trace.walk import any_hit, closest_hit
 from render.trace.water import facet, fresnel, glitter
-from render.world.surfaces.rules import COLUMNS, texture
+from render.world.surfaces.rules import COLUMNS, RULES, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
 __all__ = ["Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"]
@@ -68,6 +68,7 @@ Light = namedtuple(
 #: Sines of how far down dipped lamps are brightest, and above the level shine at last: usual (from
 #: memory); steeper down they give so much less that the road is lit evenly, more or less (ours).
 _HOT, _CUT_OFF = 0.0436, 0.02
+_WATER = RULES.index("water")
 
 _TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
 ROW_ROUGH, ROW_THROUGH, ROW_TWO_SIDED = (COLUMNS[n] for n in ("rough", "through", "two_sided"))
@@ -123,6 +124,8 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
                 h[i] = -h[i]
     facing = abs(facing)
     foot = 0.55 * t * slope * length / math.sqrt(max(facing, 0.04))
+    if f64(row, 0) == _WATER:  # its waves lie across the way it is seen, where a pixel is longest
+        foot /= math.sqrt(max(facing, 0.02))
     c = s.uv + 24 * k
     pu, pv = (
         a * f32(c, 0) + u * f32(c, 2) + v * f32(c, 4),
