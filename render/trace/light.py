@@ -321,10 +321,7 @@ def _second(
 
 @step()
 def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
-    """One sample of sky and once-reflected light on the surface, as reflected by white.
-
-    Returns 1 / the distance to what sent it, 0 for the sky.
-    """
+    """Light of sky or surfaces as reflected by white; returns 1 / the distance to what sent it."""
     a, b = spread(code, n, bits, salt + 3)
     r = math.sqrt(a)
     aside, along = turned(b)
