@@ -31,7 +31,9 @@ _TURBIDITY = 2.5
 _TAKEN_BACK = 0.92
 #: The usual sun of a scene, at which nothing changes.
 _USUAL_DEG = 42.0
-#: Half of what is seen faces the sun, more or less: ours.
+#: Half of what is seen lies level, and of the upright half one in two faces the sun: ours.
+_LEVEL, _UPRIGHT = 0.5, 0.25
+#: Half of what is seen is lit by lamps, more or less: ours.
 _FACING = 0.5
 #: A sky in the frame counts more than the ground it lights, or it would burn out at dusk: ours.
 _SKY_COUNTS = 1.5
@@ -340,7 +342,9 @@ def _metered(height_deg: float) -> float:
     """How bright a place is under the sun at a height, in the scenes' own light."""
     sun = _sun_level(height_deg) * np.array(sun_colour(height_deg))
     zenith, horizon = _zenith_and_horizon(height_deg)
-    return float(_LUMINANCE @ (_FACING * sun + _SKY_COUNTS * (zenith + horizon) / 2))
+    height = math.radians(max(height_deg, 0.0))
+    faces = _LEVEL * math.sin(height) + _UPRIGHT * math.cos(height)
+    return float(_LUMINANCE @ (faces * sun + _SKY_COUNTS * (zenith + horizon) / 2))
 
 
 def _hex(linear: NDArray[np.float64]) -> str:

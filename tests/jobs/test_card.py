@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdf
@@ -60,6 +61,28 @@ def test_unknown_light_asks_for_the_weather(tmp_path: Path) -> None:
     """Without EXIF and weather: one sentence with the conditions known."""
     with pytest.raises(InputError, match="--weather, one of snow or sand, sun"):
         card(_shot(tmp_path, False), DayWishes(), progress=silent)
+
+
+def test_no_light_is_brighter_than_the_sun_of_the_planned_moment(tmp_path: Path) -> None:
+    """A photo is planned for dusk as a map is: the sun tells, and dims weather and its exposure."""
+    place = {"at": "47.0,-30.0", "when": "2026-06-21T20:15-02:00", "heading": "18"}
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+    bare, exposed = _shot(tmp_path / "a", False), _shot(tmp_path / "b", True)
+
+    def light(shot: Shot, weather: str | None = None, **given: str) -> dict[str, Any]:
+        told = merged(shot, {**place, **given}, "{name}")
+        made = card(told, DayWishes(weather=weather), progress=silent)
+        return made.record["exposure"]["brightness"]
+
+    dusk = light(bare)
+    assert dusk["source"] == "clear sky, the sun 3° below the horizon"
+    assert 4 < dusk["ev100"] < 7
+    assert light(bare, "sun")["ev100"] == pytest.approx(dusk["ev100"])
+    assert light(bare, "overcast")["ev100"] == pytest.approx(dusk["ev100"] - 3, abs=0.1)
+    assert light(exposed)["ev100"] == pytest.approx(dusk["ev100"])
+    noon = light(exposed, when="2026-06-21T12:00-02:00")
+    assert noon["source"] == "the picture's own exposure"
 
 
 @pytest.mark.parametrize(
