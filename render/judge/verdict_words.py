@@ -12,6 +12,7 @@ from render.words import length_words, percent
 
 __all__ = [
     "IF_OPEN",
+    "IF_OPEN_SHORT",
     "apparent_words",
     "built_words",
     "headline",
@@ -24,6 +25,7 @@ __all__ = [
 
 #: What a verdict over level ground takes for granted, where nobody said what stands.
 IF_OPEN = "if what you see is mostly open ground"
+IF_OPEN_SHORT = "if mostly open ground"  # under a small picture
 
 _NEARLY_ALL, _MOST = 0.95, 0.85
 _COSTS_POINTS = 3.0  # fewer are not worth saying
