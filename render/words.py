@@ -14,6 +14,7 @@ from render.errors import SettingError
 from render.units import FOOT_M, MILE_M, imperial, in_feet
 
 __all__ = [
+    "BESIDE",
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
     "blur_words",
@@ -39,6 +40,7 @@ __all__ = [
     "spell_f_number",
     "swing_words",
     "tilt_words",
+    "with_article",
 ]
 
 #: Marked third-stop f-numbers; the exact values are 2 ** (k / 6) (ISO 517 rounds them so).
@@ -46,6 +48,15 @@ _MARKED_STOPS = (
     *("1", "1.1", "1.2", "1.4", "1.6", "1.8", "2", "2.2", "2.5", "2.8", "3.2", "3.5"),
     *("4", "4.5", "5", "5.6", "6.3", "7.1", "8", "9", "10", "11", "13", "14"),
     *("16", "18", "20", "22", "25", "29", "32", "36", "40", "45", "51", "57", "64"),
+)
+
+#: What stands before a name of a place where the picture shows something else there.
+BESIDE = ("behind", "before")
+#: Words that stand for an article, or make one needless.
+_DETERMINERS = (
+    *("the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that"),
+    *("these", "those", "what", "all", "both", "each", "every", "some", "no", "two", "three"),
+    *("four", "five", "six", "seven", "eight", "nine", "ten"),
 )
 
 #: Sizes of usual sensors in mm, as camera makers state them in general (from memory).
@@ -77,6 +88,10 @@ _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
+_FEET_INCHES = re.compile(
+    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))\s*)?"
+    rf"(?:(?P<inches>{_NUMBER[1:-1]})\s*(?:in|inch|inches|(?P<mark>[\"”″]|''|’’|′′)))?\s*"
+)
 #: Metres in one of each; the inch is 25.4 mm exactly (international yard and pound, 1959).
 _METRES_IN = {
     **dict.fromkeys(("m", "metre", "metres"), 1.0),
@@ -108,6 +123,18 @@ def tilt_words(tilt_deg: float) -> str:
 def swing_words(swing_deg: float) -> str:
     """Swing in words: ``swing_words(3)`` is "lens right 3°"."""
     return _worded(swing_deg, "lens", _DIRECTIONS["swing"], "°") or "lens not swung"
+
+
+def with_article(name: str) -> str:
+    """A thing's name in a sentence, with an article where English wants one.
+
+    >>> [with_article(name) for name in ("fountain", "Ann", "bottle 6", "his left eye")]
+    ['the fountain', 'Ann', 'bottle 6', 'his left eye']
+    """
+    first, last = re.split(r"\s+", name)[0], re.split(r"\s+", name)[-1]
+    bare = first.casefold().removesuffix("'s") in _DETERMINERS or first.endswith(("'s", "s'", "’s"))
+    numbered = first != last and re.fullmatch(r"(no\.?|#)?\d+[a-z]?|[A-Z]", last) is not None
+    return name if bare or numbered or not first[:1].islower() else f"the {name}"
 
 
 def rise_words(rise_mm: float) -> str:
@@ -231,7 +258,7 @@ def parse_height_m(text: str) -> float:
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = _LENGTH.fullmatch(pointed(text.lower()))
+    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
         hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
@@ -248,11 +275,26 @@ def length_m(text: str) -> float | None:
     >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
     (1.8288000000000002, -0.5, None, None)
     """
-    match = _LENGTH.fullmatch(pointed(text.lower()))
+    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
     if not match or match["unit"] not in _METRES_IN:
         return None
     value = float(match["number"]) * _METRES_IN[match["unit"]]
     return -value if match["minus"] else value
+
+
+def _in_inches(text: str) -> str:
+    """A length as feet and inches are written together, or with their marks, in inches alone.
+
+    >>> [_in_inches(text) for text in ("5 ft 3 in", "1'4''", '16"', "6 ft", "12 m")]
+    ['63 in', '16 in', '16 in', '6 ft', '12 m']
+    """
+    match = _FEET_INCHES.fullmatch(text)
+    if not match or not (match["feet"] or match["inches"]):
+        return text
+    one_word = not (match["feet"] and match["inches"]) and not (match["foot"] or match["mark"])
+    if one_word or (match["feet"] and float(match["inches"] or 0) >= 12):
+        return text
+    return f"{match['minus']}{12 * float(match['feet'] or 0) + float(match['inches'] or 0):.10g} in"
 
 
 def parse_seconds(text: str) -> float:

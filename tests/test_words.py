@@ -10,6 +10,7 @@ from render.errors import SettingError
 from render.words import (
     blur_words,
     lateral_words,
+    length_m,
     marked_f_number,
     parse_direction,
     parse_duration_s,
@@ -102,6 +103,11 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     ]
     assert parse_height_m("180 cm") == pytest.approx(1.8)
     assert parse_height_m("30 ft") == pytest.approx(9.144)  # international foot, 0.3048 m
+    for text, inches in (
+        *(("5 ft 3 in", 63), ("5ft3in", 63), ("5'3\"", 63), ("5’ 3.5”", 63.5)),
+        *(('16"', 16), ("16''", 16), ("6'", 72), ("1 foot 4 inches", 16)),
+    ):
+        assert parse_height_m(text) == length_m(text) == pytest.approx(inches * 0.0254)
     assert parse_place("31%") == (0.31, True)
     assert parse_place("-8 %") == (-0.08, True)
     assert parse_place("412 px") == (412.0, False)
@@ -114,6 +120,7 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     [
         (parse_height_m, "0"),
         (parse_height_m, "high"),
+        (parse_height_m, "5 ft 13 in"),
         (parse_place, "middle"),
         (parse_size_mm, "36"),
         (parse_size_mm, "0x24"),

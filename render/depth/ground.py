@@ -22,6 +22,7 @@ __all__ = [
     "Slope",
     "ground_depth",
     "ground_plane",
+    "height_over_ground",
     "horizon_row",
     "pitch_from_horizon",
     "plane_depth",
@@ -29,6 +30,9 @@ __all__ = [
     "vantage_from_distances",
     "vantage_from_heights",
 ]
+
+
+_LOWEST = 0.98  # of how far things lie below the lens: what is deeper is noise
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +93,25 @@ def plane_depth(camera: Camera, plane_per_m: NDArray[np.float64]) -> NDArray[np.
     depth = plane_inverse_depth(camera, plane_per_m)
     with np.errstate(divide="ignore", over="ignore"):
         return np.reciprocal(depth, out=depth)
+
+
+def height_over_ground(
+    depth_m: NDArray[np.float32], camera: Camera, pitch_deg: float, roll_deg: float = 0.0
+) -> float | None:
+    """Height (m) of the lens over the ground that a depth map shows, its pitch known.
+
+    The ground is the lowest that is seen: how far the nearer half of what is seen lies below the
+    lens, near its greatest (derived here). None where nothing lies below it.
+    """
+    seen = np.isfinite(depth_m)
+    if not seen.any():
+        return None
+    _, down, _ = level_axes(Vantage(1.0, pitch_deg, roll_deg))
+    x, y = camera.grid()
+    below_m = (down[0] * x[None, :] + down[1] * y[:, None] + down[2]) * np.where(seen, depth_m, 0)
+    nearer = seen & (depth_m <= np.median(depth_m[seen]))
+    height_m = float(np.quantile(below_m[nearer], _LOWEST))
+    return height_m if height_m > 0 else None
 
 
 def ground_depth(camera: Camera, vantage: Vantage, slope: Slope = LEVEL) -> NDArray[np.float32]:

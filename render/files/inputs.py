@@ -77,7 +77,7 @@ def read_toml(path: Path, what: str, *, replaceable: bool = False) -> dict[str, 
     """
     input_file(path, what=what, most=TEXT_BYTES, replaceable=replaceable)
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")  # some editors begin a file with a mark
     except UnicodeDecodeError:
         raise InputError(f"{path} is no text in UTF-8: write it as a TOML file") from None
     except OSError as error:

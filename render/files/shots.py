@@ -1,6 +1,7 @@
 """Shot files: a shot written down as TOML, and read back the same."""
 
 import difflib
+import json
 import reprlib
 from collections.abc import Mapping
 from dataclasses import replace
@@ -11,6 +12,7 @@ from render.files.atomic import written_beside
 from render.files.inputs import read_toml
 from render.files.sequences import CLIP_SOURCES, STILL_ENDINGS
 from render.files.shipped import is_scene_file, shipped_maps
+from render.shot.axes import ALSO_CALLED
 from render.shot.declaring import Key, Words
 from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
@@ -161,7 +163,11 @@ def as_words(path: Path, key: Key, entry: object) -> Words:
     if key.many:
         if isinstance(entry, list) and all(isinstance(part, str | int | float) for part in entry):
             return tuple(str(part) for part in entry)
-        raise InputError(f"{path}: {key.name} = {reprlib.repr(entry)}: give a list in brackets")
+        example = str(entry) if isinstance(entry, str | int | float) else "..."
+        raise InputError(
+            f"{path}: {key.name} = {reprlib.repr(entry)}: give a list in brackets, "
+            f"{key.name} = {json.dumps([example], ensure_ascii=False)}"
+        )
     if isinstance(entry, bool):
         return "true" if entry else "false"
     if isinstance(entry, str | int | float):
@@ -189,7 +195,8 @@ def _key_frames(path: Path, entries: object, keys: Mapping[str, Key]) -> tuple[K
 
 
 def _unknown(name: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(name[:60], known, 1)
+    other = ALSO_CALLED.get(name.replace("_", "-").lower())
+    near = [other] if other in known else difflib.get_close_matches(name[:60], known, 1)
     meant = f" (is {near[0]} meant?)" if near else ""
     return f"{name} is not known{meant}; known are {choices(known, name)}"
 

@@ -1,6 +1,7 @@
 """`hingeline card`: the plan for the day, in words, as a record and as small pages."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 from render.engine.photograph import photograph
@@ -21,7 +22,10 @@ from render.plan.exposure import (
     brightness_from_exposure,
     brightness_from_lux,
     brightness_from_weather,
+    brightness_under,
+    sun_words,
 )
+from render.plan.light import LightPlan
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.drawing.canvas import Drawing, stand_in_notes
@@ -78,7 +82,8 @@ def card(
     if pdf:
         check_names(prepared)
     progress("planning", 0.5)
-    brightness = _brightness(prepared, wishes.weather)
+    sunlight = light_of(prepared)
+    brightness = _brightness(prepared, wishes.weather, sunlight)
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     planned = plan_card(
@@ -90,7 +95,7 @@ def card(
         prepared.limits,
         named=prepared.named,
         stand=stand_of(prepared),
-        sunlight=light_of(prepared),
+        sunlight=sunlight,
         sun_seen=sun_seen(prepared),
         key_frames=shot.key_frames,
         as_model=judged.sharpness is None,
@@ -124,18 +129,30 @@ def card(
     )
 
 
-def _brightness(prepared: Prepared, weather: str | None) -> Brightness:
+def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | None) -> Brightness:
+    """The light of the day: as was said, as the scene has it, as the picture was exposed.
+
+    None is brighter than the sun of the planned moment makes it, where that is known.
+    """
+    sun_deg = sunlight.planned.height_deg if sunlight is not None else None
     if weather is not None:
-        return brightness_from_weather(weather)
+        said = brightness_from_weather(weather)
+        return said if sun_deg is None else brightness_under(said, weather, sun_deg)
     if prepared.description is not None:
         return _light_of(prepared.description)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
+    if sun_deg is not None:
+        sky = brightness_from_lux(horizontal_lux(sun_deg), f"clear sky, {sun_words(sun_deg)}")
+        if found is None:
+            return sky
+        own = brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
+        return own if own.ev100 <= sky.ev100 else replace(sky, picture_ev100=own.ev100)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(
             "the picture does not say how it was exposed, so the light is unknown: give "
-            f"--weather, one of {known}"
+            f"--weather, one of {known}; or --at, --when and --heading, and the sun tells"
         )
     return brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
 
@@ -166,8 +183,7 @@ def _light_of(scene: Description) -> Brightness:
     street_lux = scene.light.street_lux
     by_lamps = scene.light.lamps and street_lux is None
     if scene.ground is not None and not by_lamps and (scene.light.when or height <= 0):
-        stands = f"{height:.0f}° up" if height > 0 else f"{-height:.0f}° below the horizon"
-        words = f"clear sky, the sun {stands}{', street lamps lit' if street_lux else ''}"
+        words = f"clear sky, {sun_words(height)}{', street lamps lit' if street_lux else ''}"
         return brightness_from_lux(horizontal_lux(height) + (street_lux or 0.0), words)
     if height <= 0:
         return brightness_from_weather("lamplight")

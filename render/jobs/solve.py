@@ -26,7 +26,7 @@ from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.shot.things import read_check
-from render.tell.solve_answer import Answer, BandChoice, turned_words
+from render.tell.solve_answer import Answer, BandChoice, chosen_setting, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -198,18 +198,25 @@ def _answered(
         answer,
         notes=(*outside, *gaps, *answer.notes),
         outside=outside,
-        checks=_checks(site, wishes, shot),
+        checks=_checks(site, wishes, shot, answer),
     )
 
 
 def _called(wishes: list[Wish]) -> list[Wish]:
-    """Call the only row "row" where it was given no name: its ends are read on boards and cards."""
-    rows = [wish for wish in wishes if wish.kind == "row"]
-    if len(rows) != 1 or rows[0].name != f"row {rows[0].text}":
-        return wishes
-    if any(wish.name == "row" for wish in wishes):
-        return wishes
-    return [replace(wish, name="row") if wish is rows[0] else wish for wish in wishes]
+    """Call the only row "row" where it was given no name: its ends are read on boards and cards.
+
+    So a wall, the ground and a face.
+    """
+    kinds, names = [wish.kind for wish in wishes], {wish.name for wish in wishes}
+    return [
+        replace(wish, name=wish.kind)
+        if wish.kind != "point"
+        and kinds.count(wish.kind) == 1
+        and wish.name == f"{wish.kind} {wish.text}"
+        and wish.kind not in names
+        else wish
+        for wish in wishes
+    ]
 
 
 def _check_names(wishes: list[Wish]) -> None:
@@ -219,15 +226,16 @@ def _check_names(wishes: list[Wish]) -> None:
         raise SettingError(f'two things are called "{twice}": give each a name of its own')
 
 
-def _checks(site: Site, wishes: list[Wish], shot: Shot) -> tuple[str, ...]:
+def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple[str, ...]:
     """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
     names = {wish.name for wish in wishes}  # asked for anew, it is where it is now
+    lens = focus_lens(chosen_setting(answer))
     found = [text for text in _written_checks(shot) if read_check(text).name not in names]
     for wish in wishes:
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
-        found += [f"{name}={spot}" for name, spot in site.spots(wish)]
+        found += [f"{name}={spot}" for name, spot in site.spots(wish, lens, answer.coc_mm)]
     return tuple(dict.fromkeys(found))
 
 

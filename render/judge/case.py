@@ -29,7 +29,7 @@ from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 
-__all__ = ["Assessment", "Case", "assess", "look", "near_points"]
+__all__ = ["Assessment", "Case", "assess", "look", "near_points", "without_near"]
 
 _SCREEN = VIEWINGS["screen"]
 
@@ -230,12 +230,23 @@ def assess(case: Case, setting: LensSetting) -> Assessment:
     return replace(found, score=score, across_cost=lost)
 
 
-def near_points(case: Case, setting: LensSetting) -> float:
-    """Points of score that what stands near the lens costs: without it none of it is weighed."""
-    found, samples = _assess(case, setting), case.samples
+def without_near(case: Case, found: Assessment) -> Case | None:
+    """The same without what stands near the lens, none of it weighed; None where that is all."""
+    samples = case.samples
     near = samples.inverse > found.measures.focus_inverse / RULES.foreground_ratio
-    rest = replace(case, samples=replace(samples, detail=np.where(near, 0.0, samples.detail)))
-    return _assess(rest, setting).score.value - found.score.value
+    detail = np.where(near, 0.0, samples.detail)
+    if not np.any(detail[samples.seen] > 0):
+        return None
+    return replace(case, samples=replace(samples, detail=detail))
+
+
+def near_points(case: Case, setting: LensSetting) -> float:
+    """Points of score that what stands near the lens costs."""
+    found = _assess(case, setting)
+    if not found.stance.foreground_share > RULES.foreground_share:
+        return 0.0
+    rest = without_near(case, found)
+    return 0.0 if rest is None else _assess(rest, setting).score.value - found.score.value
 
 
 def _assess(case: Case, setting: LensSetting) -> Assessment:

@@ -163,7 +163,8 @@ def is_no_miniature(
 
     Whoever names two things or more wants those sharp, and so does who names one before a lens
     that leans nowhere; one thing near the lens is a product or a face, unless a model comes of it
-    anyway; so is what is focused on near the lens or indoors.
+    anyway; so is what is focused on near the lens or indoors, but not what a leaning lens meets
+    before a place seen from two storeys up: a rail, a parapet.
 
     Parameters
     ----------
@@ -179,6 +180,8 @@ def is_no_miniature(
     if word is Word.MIGHT:
         return asked > 1 or (near and asked > 0)
     straight = setting.tilt_deg == 0 and setting.swing_deg == 0
+    if not straight and case.stand_m >= RULES.high_stand_m:
+        near = near and asked > 0  # from so high a leaning lens plans a model, whatever it hits
     level = found.gates.eye_level < _EYE_LEVEL and case.samples.indoors
     return asked > 1 or near or level or (straight and asked > 0)
 

@@ -202,6 +202,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
     """Judge a setting on a scene that was looked at before, and the other stops of its lens."""
     lens = focus_lens(setting)
     found = assess(case, setting)
+    points = near_points(case, setting)
     telltales, telltale_map = find_telltales(
         case.samples, lens, found.measures, case.just_seen, case.vantage
     )
@@ -213,7 +214,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
         score=found.score,
         marks=found.marks,
         gates=found.gates,
-        reasons=reasons(case, setting, found),
+        reasons=reasons(case, setting, found, points),
         apparent_m=found.apparent_m,
         reads_as=_scale(found, case),
         measures=found.measures,
@@ -229,7 +230,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
         built_over=built_over_score(case, setting, found),
         empty=empty,
         crowded_share=case.crowded_share,
-        remarks=_remarks(case, found, setting, bare),
+        remarks=_remarks(case, found, setting, bare, points),
     )
 
 
@@ -245,7 +246,9 @@ def _scale(found: Assessment, case: Case) -> ReadsAs | None:
     return reads_as(measures.pupil_m, spread, case.reference_pupil_mm)
 
 
-def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) -> tuple[str, ...]:
+def _remarks(
+    case: Case, found: Assessment, setting: LensSetting, bare: bool, points: float
+) -> tuple[str, ...]:
     remarks = []
     stood = found.stance
     if stood.found and stood.vantage:
@@ -282,7 +285,7 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
             "than any eye focuses"
         )
     if stood.foreground_share > RULES.foreground_share:
-        remarks.append(_near_words(case, setting, found))
+        remarks.append(_near_words(found, points))
     roof, share = roof_in_view(case.samples.thinned(), stood.vantage)
     if roof is not None and case.underfoot is None:
         remarks.append(
@@ -294,7 +297,7 @@ def _remarks(case: Case, found: Assessment, setting: LensSetting, bare: bool) ->
     return tuple(remarks)
 
 
-def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
+def _near_words(found: Assessment, points: float) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
     text = f"{share} of the frame is nearer than a quarter of the focus distance"
@@ -302,7 +305,6 @@ def _near_words(case: Case, setting: LensSetting, found: Assessment) -> str:
         return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:
         return f"{text}; it blurs as a model's foreground would, so it costs nothing"
-    points = near_points(case, setting)
     text += " without the blur of a model's foreground: that is counted above"
     if points < _LEAST_POINTS:
         return text

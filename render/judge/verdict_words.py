@@ -12,6 +12,7 @@ from render.words import length_words, percent
 
 __all__ = [
     "IF_OPEN",
+    "IF_OPEN_SHORT",
     "apparent_words",
     "built_words",
     "headline",
@@ -24,6 +25,7 @@ __all__ = [
 
 #: What a verdict over level ground takes for granted, where nobody said what stands.
 IF_OPEN = "if what you see is mostly open ground"
+IF_OPEN_SHORT = "if mostly open ground"  # under a small picture
 
 _NEARLY_ALL, _MOST = 0.95, 0.85
 _COSTS_POINTS = 3.0  # fewer are not worth saying
@@ -107,8 +109,13 @@ def if_guessed(sentence: str) -> str:
     return f"If the guess is right: {sentence[0].lower()}{sentence[1:]}"
 
 
-def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, ...]:
-    """What stands against it, worst first; empty where nothing much does."""
+def reasons(
+    case: Case, setting: LensSetting, found: Assessment, near_points: float = 0.0
+) -> tuple[str, ...]:
+    """What stands against it, worst first; empty where nothing much does.
+
+    `near_points` is what things near the lens cost.
+    """
     gates, marks, evidence = found.gates, found.marks, found.evidence
     follows = found.measures.follows >= RULES.single_scale_from
     blurred = found.measures.edge_blur > RULES.seen_none * case.just_seen
@@ -117,7 +124,10 @@ def reasons(case: Case, setting: LensSetting, found: Assessment) -> tuple[str, .
         share = max(0.0, found.measures.follows)
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
-    if (left := found.measures.near_left) < _NEAR:
+    left = found.measures.near_left
+    if near_points > _COSTS_POINTS:  # by what it costs, so that what costs most comes first
+        left = min(left, found.score.value / (found.score.value + near_points))
+    if left < _NEAR:
         text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the frame"
         ranked.append((left, f"{text}) lacks the blur that a model's foreground has"))
     if found.across_cost > _ACROSS_POINTS:

@@ -23,6 +23,7 @@ __all__ = [
     "depression_deg",
     "ground_vantage",
     "height_above_ground",
+    "in_the_way",
     "is_bare_ground",
     "known_vantage",
     "looks_sharp",
@@ -141,6 +142,20 @@ def crowded(
     """
     own_roof, own_share = underfoot(samples.thinned(), given)
     return own_roof, max(own_share, crowded_share(samples, known))
+
+
+def in_the_way(samples: Samples, vantage: Vantage | None) -> NDArray[np.bool_]:
+    """True for samples of what stands near the lens, before the place: no advice focuses there.
+
+    Nearer than a quarter of the middle distance of what is seen, and no ground.
+    """
+    if not samples.seen.any():
+        return np.zeros(samples.inverse.shape, bool)
+    middle = float(np.median(samples.inverse[samples.seen]))
+    near = samples.inverse > middle / RULES.foreground_ratio
+    if vantage is not None:
+        near &= height_above_ground(samples, vantage) > LEAST_STANDING_M
+    return np.asarray(near)
 
 
 def underfoot(samples: Samples, vantage: Vantage | None) -> tuple[Vantage | None, float]:

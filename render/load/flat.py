@@ -10,7 +10,7 @@ from render.files.formats.picturefile import PictureFile
 from render.files.pictures import read_picture
 from render.load.footage import first_still, is_footage, open_footage, whole_framed
 from render.optics.camera import Camera, Sensor
-from render.scene.panorama import Panorama, flat_picture
+from render.scene.panorama import Panorama, flat_picture, holds_view
 from render.shot.belonging import refuse_unheeded
 from render.shot.shot import Shot
 from render.words import pitch_words
@@ -19,6 +19,7 @@ __all__ = ["as_taken", "opened_picture"]
 
 #: What is cut out where no lens is planned: a usual wide view, 3:2.
 _USUAL_VIEW_DEG, _USUAL_SHAPE = 75.0, 1.5
+_NARROWEST_DEG = 5  # of a panorama that ends near: less is no view
 _WIDEST_DEG = 120.0
 _SPARE = 1.02  # round the planned frame
 
@@ -66,7 +67,8 @@ def as_taken(shot: Shot, file: PictureFile) -> tuple[Shot, PictureFile]:
         )
     pitch = held.pitch_deg or 0.0
     turned = _turned_deg(shot.demo.heading_deg, panorama)
-    camera = _camera(shot, panorama)
+    size_px = file.width_px, file.height_px
+    camera = _view(shot, panorama, size_px, turned, pitch)
     light = flat_picture(file.light, panorama, camera, turned_deg=turned, pitch_deg=pitch)
     seen = math.degrees(2 * math.atan(camera.width_px / (2 * camera.focal_px)))
     remark = (
@@ -103,7 +105,21 @@ def _where(turned_deg: float, panorama: Panorama) -> str:
     return f"{abs(turned_deg):g}° {side} of its middle"
 
 
-def _camera(shot: Shot, panorama: Panorama) -> Camera:
+def _view(
+    shot: Shot, panorama: Panorama, size_px: tuple[int, int], turned_deg: float, pitch_deg: float
+) -> Camera:
+    """The camera of the view: as wide as is said, else usual or as wide as the panorama holds."""
+    camera = _camera(shot, panorama, _USUAL_VIEW_DEG)
+    if shot.taken.field_deg is not None:
+        return camera
+    for view_deg in range(int(_USUAL_VIEW_DEG), _NARROWEST_DEG, -1):
+        camera = _camera(shot, panorama, view_deg)
+        if holds_view(panorama, size_px, camera, turned_deg=turned_deg, pitch_deg=pitch_deg):
+            break
+    return camera
+
+
+def _camera(shot: Shot, panorama: Panorama, usual_deg: float) -> Camera:
     """The camera of the view: as wide as is said, else usual, else as the planned lens needs.
 
     A lens that fits in the usual view does not change it, so that places in it stay.
@@ -116,7 +132,7 @@ def _camera(shot: Shot, panorama: Panorama) -> Camera:
         across = math.tan(math.radians(shot.taken.field_deg / 2))
         along = across * sensor.height_mm / sensor.width_mm
     else:
-        across = math.tan(math.radians(_USUAL_VIEW_DEG / 2))
+        across = math.tan(math.radians(usual_deg / 2))
         along = across / _USUAL_SHAPE
         if focal_mm is not None:
             beside = sensor.width_mm / 2 + abs(lens.lateral_mm or 0.0)

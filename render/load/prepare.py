@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import Unsaid
-from render.depth.ground import LEVEL
+from render.depth.ground import LEVEL, height_over_ground
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.near import near_outside
@@ -28,12 +28,13 @@ from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.taken import guessed_camera, resting_on
-from render.load.vantages import vantage_of
-from render.optics.camera import Camera
+from render.load.vantages import pitch_of, vantage_of
+from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
 from render.shot.belonging import refuse_strange
 from render.shot.shot import Shot
+from render.words import length_words
 
 __all__ = [
     "LaidOut",
@@ -261,6 +262,14 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     progress("working out the depth", 0.1)
     found = picture_depth(shot, file, camera, vantage, progress)
     depth, vantage = found.depth, found.vantage or vantage
+    pitch_deg = pitch_of(shot.vantage, camera)
+    if vantage is None and pitch_deg is not None and not depth.unsaid.view:
+        roll_deg = shot.vantage.roll_deg or 0.0
+        height_m = height_over_ground(depth.depth_m, camera, pitch_deg, roll_deg)
+        if height_m is not None:  # the pitch alone says how steeply one looks
+            vantage = Vantage(height_m, pitch_deg, roll_deg)
+            found_m = f"with that pitch the lens stands {length_words(height_m)} over the lowest "
+            how_held = [*how_held, f"{found_m}that the depth shows; --height puts it right"]
     sloped = (shot.depth.slope or LEVEL) != LEVEL
     if vantage is not None and found.vantage is None and sloped:
         vantage = replace(vantage, terrain=shot.depth.slope)

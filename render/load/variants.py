@@ -3,6 +3,7 @@
 import math
 from collections.abc import Collection, Iterator
 from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
 
@@ -245,7 +246,7 @@ def _as_relief(prepared: Prepared) -> Prepared:
 
 
 def _hours(shot: Shot) -> tuple[str, ...]:
-    """Six moments of the light day at a map's place."""
+    """Six moments of the light day at a map's place, the shot's own in place of the nearest."""
     keys = shot.place
     if not shot.on_map or keys.at_deg is None or keys.when is None:
         raise InputError(
@@ -256,7 +257,10 @@ def _hours(shot: Shot) -> tuple[str, ...]:
         found = moments(keys.when, *keys.at_deg, _MOMENTS)
     except InputError as error:
         raise SettingError(f"--when: {error}") from None
-    return tuple(moment.isoformat(timespec="minutes") for moment in found)
+    own = datetime.fromisoformat(keys.when)
+    nearest = min(range(len(found)), key=lambda k: abs(found[k] - own))
+    hours = [own if k == nearest else moment for k, moment in enumerate(found)]
+    return tuple(moment.isoformat(timespec="minutes") for moment in hours)
 
 
 def _most_tilt(shot: Shot) -> float:

@@ -20,6 +20,7 @@ from render.optics.exposure import (
     shutter_s,
     sunny_exposure_value,
 )
+from render.world.sky import horizontal_lux
 
 __all__ = [
     "METER_CAVEAT",
@@ -30,11 +31,13 @@ __all__ = [
     "brightness_from_exposure",
     "brightness_from_lux",
     "brightness_from_weather",
+    "brightness_under",
     "filter_words",
     "plan_exposure",
     "predicted_histogram",
     "share_words",
     "shutter_words",
+    "sun_words",
 ]
 
 #: Common practice, no source.
@@ -44,6 +47,7 @@ METER_CAVEAT = (
 )
 _FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
 _INCIDENT_C = 250.0
+_INDOORS = ("window light", "lamplight")
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
 _SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks: less is not worth a word
 _DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
@@ -96,6 +100,28 @@ def brightness_from_lux(lux: float, source: str) -> Brightness:
     """
     value = math.log2(100.0 * lux / _INCIDENT_C)
     return Brightness(min(value, sunny_exposure_value("sun")), source)
+
+
+def brightness_under(said: Brightness, condition: str, sun_height_deg: float) -> Brightness:
+    """A condition of daylight as bright as the sun's height leaves it; indoors as it is.
+
+    The condition takes as many stops from the clear sky of that height as from the sunny-16 rule's
+    sun (common practice), and is no brighter than by that rule.
+    """
+    if condition.strip().lower() in _INDOORS:
+        return said
+    clear = brightness_from_lux(horizontal_lux(sun_height_deg), "").ev100
+    lost = sunny_exposure_value("sun") - clear
+    if lost < _SAID_FROM_STOPS:
+        return said
+    name = said.source.partition(",")[0]
+    return Brightness(said.ev100 - lost, f"{name}, {sun_words(sun_height_deg)}")
+
+
+def sun_words(height_deg: float) -> str:
+    """Where the sun stands: "the sun 3° below the horizon"."""
+    stands = f"{height_deg:.0f}° up" if height_deg > 0 else f"{-height_deg:.0f}° below the horizon"
+    return f"the sun {stands}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from render.world.day import Span, SunDay, moments, spans_where, sun_day
-from render.world.sun import sun_position
+from render.world.sun import ITSELF, sun_position
 
 __all__ = ["LightPlan", "SunHour", "in_view", "moment_words", "plan_light", "span_words"]
 
@@ -58,6 +58,7 @@ class SunHour:
         ]
         if self.on_subject is not None:
             shade = f"in the shadow of {self.on_subject}" if self.on_subject else "in the sun"
+            shade = "on its own shaded side" if self.on_subject == ITSELF else shade
             parts.append(f"what is sharp lies {shade}")
         if self.on_camera:
             parts.append(f"you stand in the shadow of {self.on_camera}")

@@ -11,7 +11,7 @@ from scipy.ndimage import map_coordinates
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera
 
-__all__ = ["Panorama", "flat_picture"]
+__all__ = ["Panorama", "flat_picture", "holds_view"]
 
 #: How far a spline reaches beyond the place it is asked at, px.
 _REACH_PX = 8
@@ -102,12 +102,7 @@ def flat_picture(
     height, width = light.shape[:2]
     slope_x, slope_y = camera.grid()
     across, along = np.broadcast_arrays(slope_x[None, :], slope_y[:, None])
-    pitch, turn = math.radians(pitch_deg), math.radians(turned_deg)
-    down = math.cos(pitch) * along + math.sin(pitch)
-    level = math.cos(pitch) - math.sin(pitch) * along
-    right = math.cos(turn) * across + math.sin(turn) * level
-    forward = math.cos(turn) * level - math.sin(turn) * across
-    column, row = panorama.positions(right, down, forward)
+    column, row = _seen_at(panorama, across, along, turned_deg, pitch_deg)
     if panorama.closed:
         column %= width
         light = np.concatenate([light[:, -_REACH_PX:], light, light[:, :_REACH_PX]], axis=1)
@@ -127,17 +122,61 @@ def flat_picture(
     return flat
 
 
-def _refuse_beyond(
+def holds_view(
+    panorama: Panorama,
+    size_px: tuple[int, int],
+    camera: Camera,
+    *,
+    turned_deg: float = 0.0,
+    pitch_deg: float = 0.0,
+) -> bool:
+    """Whether a panorama of `size_px` (width, height) holds all that `camera` sees: its border."""
+    width, height = size_px
+    x, y = camera.grid()
+    across = np.concatenate([x, x, np.full(len(y), x[0]), np.full(len(y), x[-1])])
+    along = np.concatenate([np.full(len(x), y[0]), np.full(len(x), y[-1]), y, y])
+    column, row = _seen_at(panorama, across, along, turned_deg, pitch_deg)
+    if panorama.closed:
+        column %= width
+    past = _beyond(column, row, width, height)
+    return not any(one.any() for one in past.values())
+
+
+def _seen_at(
+    panorama: Panorama,
+    across: NDArray[np.float64],
+    along: NDArray[np.float64],
+    turned_deg: float,
+    pitch_deg: float,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Column and row in the panorama of a turned camera's rays."""
+    pitch, turn = math.radians(pitch_deg), math.radians(turned_deg)
+    down = math.cos(pitch) * along + math.sin(pitch)
+    level = math.cos(pitch) - math.sin(pitch) * along
+    right = math.cos(turn) * across + math.sin(turn) * level
+    forward = math.cos(turn) * level - math.sin(turn) * across
+    return panorama.positions(right, down, forward)
+
+
+def _beyond(
     column: NDArray[np.float64], row: NDArray[np.float64], width: int, height: int
-) -> None:
-    """Refuse a view that the panorama does not hold, and say where it ends."""
-    beyond = {
+) -> dict[str, NDArray[np.bool_]]:
+    """What lies past each edge of the panorama."""
+    return {
         "left": column < -_EDGE_PX,
         "right": column > width + _EDGE_PX,
         "top": row < -_EDGE_PX,
         "bottom": row > height + _EDGE_PX,
     }
-    missing = [f"{100 * np.mean(past):.0f} % {side}" for side, past in beyond.items() if past.any()]
+
+
+def _refuse_beyond(
+    column: NDArray[np.float64], row: NDArray[np.float64], width: int, height: int
+) -> None:
+    """Refuse a view that the panorama does not hold, and say where it ends."""
+    beyond = _beyond(column, row, width, height)
+    shares = {side: 100 * float(np.mean(past)) for side, past in beyond.items() if past.any()}
+    missing = [f"{f'{s:.0f}' if s >= 0.5 else 'under 1'} % {side}" for side, s in shares.items()]
     if missing:
         raise SettingError(
             f"the view is not all in the panorama (missing of it: {', '.join(missing)}): turn with "

@@ -12,6 +12,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.solving.movements import total_and_azimuth
 from render.units import round_metres
+from render.words import BESIDE, with_article
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -35,6 +36,7 @@ _STRONGER = (
 _ALIKE = math.log(1.05)
 #: How places of one row or surface are called behind its name (`render.load.asked.row`).
 _PARTS = frozenset({"first", "front", "middle", "back", "last", "near", "far"})
+_WHAT = "what is"
 _HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 
 _NEAR = (
@@ -43,9 +45,7 @@ _NEAR = (
 )
 
 
-_MOVES = (
-    "What could go wrong: whoever or whatever must be sharp moves, or stands elsewhere on the day."
-)
+_MOVES = "What could go wrong: what must be sharp moves, or the camera stands elsewhere on the day."
 
 
 def client_sentences(
@@ -145,21 +145,29 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
 
 def _things(names: Sequence[str]) -> str:
     """Names in a sentence: "Ann, Ben and the row"."""
-    called = [name if name[:1].isupper() else f"the {name}" for name in _whole(names)]
+    called = [with_article(name) for name in _whole(names)]
     return " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
 
 
 def _whole(names: Sequence[str]) -> tuple[str, ...]:
-    """Names with the ends and the middle of one row or surface as the one thing that they are."""
-    found: dict[str, list[str]] = {}
+    """Names with the ends and the middle of one row or surface as the one thing that they are.
+
+    What the picture shows behind such a place, or before it, is told as that.
+    """
+    found: dict[tuple[str, str], list[str]] = {}
     for name in names:
-        whole, _, end = name.replace("the row's ", "row, ").rpartition(", ")
+        side = next((word for word in BESIDE if name.startswith(f"{word} ")), "")
+        plain = name[len(side) :].lstrip().replace("the row's ", "row, ")
+        whole, _, end = plain.rpartition(", ")
         is_part = whole and end in _PARTS
-        found.setdefault(whole if is_part else name, []).extend([end] if is_part else [])
-    return tuple(
-        f"{' and '.join(ends)} of the {_row(whole)}" if 0 < len(ends) < 3 else _row(whole)
-        for whole, ends in found.items()
-    )
+        known = found.setdefault((side, whole if is_part else plain), [])
+        known.extend([end] if is_part else [])
+    called = []
+    for (side, whole), ends in found.items():
+        few = 0 < len(ends) < 3
+        name = f"{' and '.join(ends)} of {with_article(_row(whole))}" if few else _row(whole)
+        called.append(f"{_WHAT} {side} {with_article(name)}" if side else name)
+    return tuple(called)
 
 
 def _row(name: str) -> str:

@@ -205,7 +205,9 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Focus", f"between {ends[0]} and {ends[1]}"
     elif first is not None:
         what = first.name if card.named else "mark 1"
-        yield "Focus on", f"{what}, {length_words(first.depth_m)} along the axis"
+        flat = card.verdict.built_over is not None  # what stands there is nearer
+        how = ", taken as flat" if flat else " along the axis"
+        yield "Focus on", f"{what}, {length_words(first.depth_m)}{how}"
     yield "Focus ring", ring_words(card.ring)
     if pictures.sharp:
         yield "Sharp", pictures.sharp

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.shot.shot import Shot, merged, shot_keys
 
-__all__ = ["Axis", "parse_axis", "varied"]
+__all__ = ["ALSO_CALLED", "Axis", "parse_axis", "varied"]
 
 #: What is usually varied, for those who ask for something else; any option of a shot may be.
 _TURNED_ON_SITE = {
@@ -29,7 +29,12 @@ _TURNED_ON_SITE = {
 _TIGHT = re.compile(r"\d,\d")
 #: Letters of what was typed that are said again.
 _QUOTED = 30
-_ALSO_CALLED = {"aperture": "f", "stop": "f", "f-number": "f", "focal": "lens", "sensor": "format"}
+#: What others call an option.
+ALSO_CALLED = {
+    **dict.fromkeys(("aperture", "stop", "f-number", "fnumber", "f-stop"), "f"),
+    **dict.fromkeys(("focal", "focal-length", "focal-mm"), "lens"),
+    "sensor": "format",
+}
 #: What took a picture is a fact: to vary it would compare guesses, not settings.
 _FACTS = {"focal", "sensor", "focal-35", "view"}
 
@@ -65,7 +70,7 @@ def parse_axis(text: str) -> Axis:
     name = name.strip().removeprefix("--")
     keys = shot_keys()
     if name not in keys or keys[name].many or name in _FACTS:
-        near = [_ALSO_CALLED[name]] if name in _ALSO_CALLED else []
+        near = [ALSO_CALLED[name]] if name in ALSO_CALLED else []
         near = near or difflib.get_close_matches(name, _TURNED_ON_SITE, n=1, cutoff=0.6)
         raise SettingError(
             f'"{name[:_QUOTED]}" is nothing that can be varied'

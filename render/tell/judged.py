@@ -179,9 +179,31 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
         to_do = f"{to_do} ({_NO_MODEL})"
     if judged.best:
         return best_lines(judged.best), rest
-    options = advised_values(judged.advice[0], judged.prepared) if judged.advice else {}
-    typed = [f"As options: {option_words(options)}"] if "focus" in options else []
-    return [to_do, *typed], rest
+    if asked_for or not judged.advice:
+        return [to_do], rest
+    first = _typed(judged.advice[0], judged.prepared)
+    others = {f"  {line.line}": line for line in judged.advice[1:]}
+    return [to_do, *([f"As options: {first}"] if first else [])], _with_options(
+        rest, others, judged
+    )
+
+
+def _typed(line: Advice, prepared: Prepared) -> str:
+    """The options that do what a line of advice says; empty where none can."""
+    if line.vantage is not None and not prepared.shot.scene:
+        return "none: a photo keeps its height and pitch, so this is done on site"
+    return option_words(advised_values(line, prepared))
+
+
+def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) -> list[str]:
+    """The rest of what is said, each further line of advice with the options to type."""
+    said = []
+    for text in rest:
+        typed = (
+            option_words(advised_values(others[text], judged.prepared)) if text in others else ""
+        )
+        said += [text, *([f"    as options: {typed}"] if typed else [])]
+    return said
 
 
 def judged_record(judged: Judged) -> JudgedRecord:

@@ -9,6 +9,7 @@ from render.load.prepared import Prepared
 from render.load.shadows import shadow_on
 from render.optics.lens import FocusSpot
 from render.plan.light import LightPlan, Shadow, in_view, plan_light
+from render.shot.things import ThingName
 from render.trace.trace import eye_numbers
 
 __all__ = ["light_of", "sun_seen"]
@@ -37,7 +38,7 @@ def light_of(prepared: Prepared) -> LightPlan | None:
             heading_deg=heading,
             pitch_deg=pitch,
             half_view_deg=_half_view(prepared),
-            subject_shadow=_shadow(prepared, _subject(prepared)),
+            subject_shadow=_shadow(prepared, _subject(prepared), of=_subject_name(prepared)),
             camera_shadow=_shadow(prepared, view.at_m if view is not None else None),
         )
     except InputError as error:
@@ -78,7 +79,15 @@ def _subject(prepared: Prepared) -> Point | None:
     return float(x), float(y), float(z)
 
 
-def _shadow(prepared: Prepared, point: Point | None) -> Shadow | None:
+def _subject_name(prepared: Prepared) -> str | None:
+    """What is sharp by its name, if it was asked for by one."""
+    if prepared.named:
+        return prepared.named[0].name
+    focus = prepared.shot.lens.focus
+    return focus.name if isinstance(focus, ThingName) else None
+
+
+def _shadow(prepared: Prepared, point: Point | None, of: str | None = None) -> Shadow | None:
     if point is None or prepared.built is None:
         return None
-    return lambda heading, height: shadow_on(prepared, point, heading, height)
+    return lambda heading, height: shadow_on(prepared, point, heading, height, of=of)

@@ -11,6 +11,7 @@ from render.load.prepared import Prepared
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
+from render.words import with_article
 
 __all__ = ["asked_for", "name_of", "named_sharpness", "sharp_names"]
 
@@ -66,7 +67,7 @@ def name_of(telltale: Telltale, prepared: Prepared) -> str:
             middle = box.left + box.width / 2, box.top + box.height / 2
             inside.append((math.dist((px, py), middle), name))
     if inside:
-        return f"the {min(inside)[1]}"
+        return with_article(min(inside)[1])
     return f"what stands {_place(telltale.place.split(', '))}"
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from render.optics.camera import Camera, Sensor
-from render.optics.lens import LensSetting
+from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
@@ -12,7 +12,7 @@ from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
 from render.words import spell_direction, spell_f_number
 
-__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_words", "turned_words"]
+__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_setting", "chosen_words", "turned_words"]
 
 START_VALUES = (
     "These are start values: the hinge of a real lens differs from the thin lens's by several per "
@@ -102,6 +102,23 @@ def chosen_words(answer: Answer) -> dict[str, Words]:
     setting = answer.bands[-1].setting
     extension = focus_lens(setting).extension_mm
     return _shot_words(answer, setting.tilt_deg, setting.swing_deg, extension, setting.f_number)
+
+
+def chosen_setting(answer: Answer) -> LensSetting:
+    """The same position as a setting."""
+    if answer.leanings:
+        best = answer.leanings[0]
+        return LensSetting(
+            focal_mm=answer.limits.focal_mm,
+            f_number=answer.f_number,
+            focus=FocusExtension(best.extension_mm),
+            tilt_deg=best.tilt_deg,
+            swing_deg=best.swing_deg,
+        )
+    if answer.serving:
+        option = answer.serving.chosen
+        return option.solution.setting(option.f_number)
+    return answer.bands[-1].setting
 
 
 def turned_words(answer: Answer) -> dict[str, Words]:

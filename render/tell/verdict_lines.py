@@ -77,9 +77,8 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     first = ""
     if verdict.word is Word.MIGHT and verdict.empty:
         first = _GO_WHERE_THINGS_STAND
-    if built_words(verdict.score, verdict.built_over) or (
-        verdict.word is Word.MIGHT and verdict.bare_ground
-    ):
+    falls = verdict.word.of_a_model and built_words(verdict.score, verdict.built_over)
+    if falls or (verdict.word is Word.MIGHT and verdict.bare_ground):
         first = _SAY_WHAT_STANDS
     if advice:
         return f"To do: {first}{advice[0].line}"

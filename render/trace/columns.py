@@ -15,11 +15,12 @@ MATT, SENT, DULL, DULL_SHARE, OF_LAMPS = 0, 3, 6, 9, 10
 
 #: What the samples of a pixel add up to, f32. Three colours each for DIRECT light, TIMES (what
 #: soft light is multiplied with), SOFT, MIRRORED light times its share, and LAMPLIGHT; how many
-#: rays or samples are in them; and sums of squared luminance.
-DIRECT, TIMES, SOFT, SOFT_RAYS, SOFT_SQUARES = 0, 3, 6, 9, 10
-MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 11, 14, 15
-LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 16, 19, 20
-SUMS, SUMS_WITH_LAMPS = 16, 21
+#: rays or samples are in them; sums of squared luminance; and of 1 / the distance (m) to what soft
+#: rays meet (SOFT_NEARNESS).
+DIRECT, TIMES, SOFT, SOFT_RAYS, SOFT_SQUARES, SOFT_NEARNESS = 0, 3, 6, 9, 10, 11
+MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 12, 15, 16
+LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 17, 20, 21
+SUMS, SUMS_WITH_LAMPS = 17, 22
 
 #: What the samples through a quarter of a pixel add up to, f32: DIRECT and TIMES, as above; how
 #: many they are, of which the one through the pixel's centre counts a quarter; the depth of the

@@ -44,7 +44,7 @@ from render.trace.sky import haze, sky
 from render.trace.spread import spread, turned
 from render.trace.walk import any_hit, closest_hit
 from render.trace.water import facet, fresnel, glitter
-from render.world.surfaces.rules import COLUMNS, texture
+from render.world.surfaces.rules import COLUMNS, RULES, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
 __all__ = ["Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"]
@@ -68,6 +68,7 @@ Light = namedtuple(
 #: Sines of how far down dipped lamps are brightest, and above the level shine at last: usual (from
 #: memory); steeper down they give so much less that the road is lit evenly, more or less (ours).
 _HOT, _CUT_OFF = 0.0436, 0.02
+_WATER = RULES.index("water")
 
 _TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
 ROW_ROUGH, ROW_THROUGH, ROW_TWO_SIDED = (COLUMNS[n] for n in ("rough", "through", "two_sided"))
@@ -123,6 +124,8 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
                 h[i] = -h[i]
     facing = abs(facing)
     foot = 0.55 * t * slope * length / math.sqrt(max(facing, 0.04))
+    if f64(row, 0) == _WATER:  # its waves lie across the way it is seen, where a pixel is longest
+        foot /= math.sqrt(max(facing, 0.02))
     c = s.uv + 24 * k
     pu, pv = (
         a * f32(c, 0) + u * f32(c, 2) + v * f32(c, 4),
@@ -287,11 +290,12 @@ def _second(
     """Light that comes along one secondary ray: the sky, or a surface lit once.
 
     lobe: spread of what is mirrored, below 0 of soft light; slope: of a pixel, for textures.
+    Returns 1 / the distance to that surface, 0 for the sky.
     """
     near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-4, 1e6)
     if p < 0:
         sky(L, dx, dy, dz, lobe, out)
-        return
+        return 0.0
     t = np.float64(near)
     land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
     direct = max(_sunlight(w, L, room, h, t, code, n, bits, use), 0.0)
@@ -312,11 +316,12 @@ def _second(
         arrives = haze(L, t, dx, dy, scratch)
         for c in range(3):
             out[c] = out[c] * arrives + scratch[c]
+    return 1 / t
 
 
 @step()
 def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
-    """One sample of sky and once-reflected light on the surface, as reflected by white."""
+    """Light of sky or surfaces as reflected by white; returns 1 / the distance to what sent it."""
     a, b = spread(code, n, bits, salt + 3)
     r = math.sqrt(a)
     aside, along = turned(b)
@@ -331,7 +336,7 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
     ox, oy, oz = _start(h, dx, dy, dz, t)
-    _second(  # only the mean of a texture is seen
+    return _second(  # only the mean of a texture is seen
         *(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, 0.2, code, n, bits, salt + 4),
         *(other, scratch, out),
     )

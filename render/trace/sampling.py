@@ -12,7 +12,7 @@ from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
 
 from render.trace.columns import GUESS, LEAST, MOST, SOFT, SOFT_RAYS
 
-__all__ = ["edges", "few", "more", "set_side_by_side"]
+__all__ = ["edges", "few", "more", "near_edges", "set_side_by_side", "soft_rays_by"]
 
 #: Brightness as the eye sees it, 0 to 1, for at most 16 samples a pixel; more of them are there to
 #: tell finer steps, in proportion. Amid steps below the first of these a
@@ -23,6 +23,12 @@ _EVEN, _UNEVEN, _EDGED, _ROUGH, _SPLIT, _TORN = 0.01, 0.03, 0.10, 0.16, 0.15, 0.
 #: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
 #: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
 _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
+
+
+#: From this blur on, px, a lens takes the noise of soft light out, and a quarter of the usual rays
+#: will do; below the second it shows how far soft light is shared: there go the rays that are left
+#: of so many times the usual number, at most so many times the usual.
+_CALM_PX, _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 3.0, 1.2, 1.3, 4.0
 
 
 #: Soft light is guessed from so many pixels each way: one pixel's few rays are noisy.
@@ -39,6 +45,19 @@ def set_side_by_side(sums: NDArray[np.float32], bright: NDArray[np.float32]) -> 
     bright[..., LEAST] = bright[..., MOST] = np.sqrt(np.clip(light, 0, 1))
 
 
+def soft_rays_by(blur_px: NDArray[np.float32], usual: int) -> NDArray[np.uint8]:
+    """How many soft rays each pixel takes for one lens, where `usual` would do for all.
+
+    Blur takes noise out, and hides how far soft light is shared: what it saves goes where it is
+    least.
+    """
+    calm, bare = blur_px >= _CALM_PX, blur_px < _BARE_PX
+    left = _SOFT_BUDGET - 0.25 * calm.mean() - (1 - calm.mean() - bare.mean())
+    most = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
+    shares = np.where(bare, most, np.where(calm, 0.25, 1.0))
+    return np.ceil(shares * usual - 1e-6).astype(np.uint8)
+
+
 def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
     """Pixels that show another surface than one of the eight around them."""
     found = np.zeros(key.shape, np.bool_)
@@ -50,6 +69,16 @@ def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
         found[here] |= step
         found[there] |= step
     return found
+
+
+def near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
+    """Pixels at most so far from a depth edge."""
+    with np.errstate(divide="ignore"):
+        inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
+    far = minimum_filter(inverse, 3)
+    edge = (inverse - far) > 0.02 * inverse + 1e-6
+    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    return near
 
 
 def few(

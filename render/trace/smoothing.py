@@ -2,8 +2,11 @@
 
 A wavelet filter with holes that stops at edges of shape, and at steps of the light itself that
 its noise does not explain (Dammertz et al. 2010, "Edge-avoiding A-Trous wavelet transform for fast
-global illumination filtering"; Schied et al. 2017, "Spatiotemporal variance-guided filtering";
-both from memory).
+global illumination filtering"; Schied et al. 2017, "Spatiotemporal variance-guided filtering").
+Soft light is shared only as near as what sends it is far: how fast it changes along a surface goes
+with the harmonic mean of that distance (Ward, Rubinstein and Clear 1988, "A ray tracing solution
+for diffuse interreflection"; Kontkanen, Rasanen and Keller 2004, "Irradiance filtering for Monte
+Carlo ray tracing", chose the filter's width by it; all four from memory).
 
 ``surface`` (H, W, 4) f32: face normal in the camera frame, depth z; ``eye`` an `Eye`.
 """
@@ -17,6 +20,8 @@ from render.trace.columns import Eye
 
 __all__ = ["shared"]
 
+#: So many rays of a pixel tell of a step in the light; fewer do with those of wider surroundings.
+_TELLING = np.float32(8)
 _LOOSE = {"nnan", "nsz", "contract", "arcp", "reassoc"}
 
 
@@ -27,6 +32,8 @@ def shared(
     eye: Eye,
     levels: int,
     *,
+    nearness: NDArray[np.float32] | None = None,
+    reach: float = 2.0,
     sharp: bool = False,
 ) -> NDArray[np.float32]:
     """Mean light of every pixel, with what its neighbours on the same surface have seen.
@@ -37,6 +44,11 @@ def shared(
         Weighted sums of red, green, blue; of the weight; of the luminance squared.
     counts : ndarray, shape (H, W), float32
         Rays that went into each sum.
+    nearness : ndarray, shape (H, W), float32, or None
+        Sums over the rays of 1 / the distance to what sends the light, m; None where shape and
+        noise alone say how far it is shared.
+    reach : float
+        How far at most otherwise, as a share of the harmonic mean of that distance.
     levels : int
         Level n reaches 2^n pixels farther; 0 shares nothing.
     sharp : bool
@@ -48,14 +60,18 @@ def shared(
     ndarray, shape (H, W, 4), float32
         Red, green, blue, and the variance that is left in the luminance; 0 where nothing was seen.
     """
-    near = np.array([eye.focal, eye.centre_x, eye.centre_y], np.float32)
+    near = np.array([eye.focal, eye.centre_x, eye.centre_y, reach], np.float32)
     light = np.empty((*counts.shape, 4), np.float32)
     rows, window = counts.shape[0], 0 if sharp else 4
     counts = np.ascontiguousarray(counts)
-    each_share(rows, lambda a, b: _estimate(sums, counts, surface, near, window, light, a, b))
+    if nearness is None:
+        nearness = np.zeros((0, 0), np.float32)
+    most = np.empty(nearness.shape, np.float32)
+    told = (sums, counts, np.ascontiguousarray(nearness), surface, near, window, light, most)
+    each_share(rows, lambda a, b: _estimate(*told, a, b))
     other = np.empty_like(light)
     for level in range(levels):
-        one = (light, sums, surface, near, 1 << level, sharp, other)
+        one = (light, sums, counts, most, surface, near, 1 << level, sharp, other)
         each_share(rows, lambda a, b, one=one: _spread_out(*one, a, b))  # type: ignore[misc]
         light, other = other, light
     return light
@@ -84,6 +100,16 @@ def _alike(surface, near, i, j, y, x):
 
 
 @step(fastmath=_LOOSE)
+def _apart(surface, near, i, j, y, x):
+    """Square of the distance between the places that two pixels show, m."""
+    z, other = surface[i, j, 3], surface[y, x, 3]
+    u, v = (np.float32(j) + np.float32(0.5) - near[1]), (np.float32(i) + np.float32(0.5) - near[2])
+    p = ((u + np.float32(x - j)) * other - u * z) / near[0]
+    q = ((v + np.float32(y - i)) * other - v * z) / near[0]
+    return p * p + q * q + (other - z) * (other - z)
+
+
+@step(fastmath=_LOOSE)
 def _luminance(light, i, j):
     return (
         np.float32(0.25) * light[i, j, 0]
@@ -93,8 +119,12 @@ def _luminance(light, i, j):
 
 
 @loop(fastmath=_LOOSE)
-def _estimate(sums, counts, surface, near, window, out, row0, row1):
-    """Each pixel's own mean, and the variance of that from pixels up to `window` away."""
+def _estimate(sums, counts, nearness, surface, near, window, out, reach, row0, row1):
+    """Each pixel's own mean, and the variance of that from pixels up to `window` away.
+
+    reach (H, W): square of the distance up to which light is shared, m, from ``nearness``; both
+    are (0, 0) where that is not known.
+    """
     height, width = counts.shape
     for i in range(row0, row1):
         for j in range(width):
@@ -106,6 +136,7 @@ def _estimate(sums, counts, surface, near, window, out, row0, row1):
             for c in range(3):
                 out[i, j, c] = sums[i, j, c] / weight
             total, first, second = np.float32(0), np.float32(0), np.float32(0)
+            rays, beside = np.float32(0), np.float32(1e-9)
             for dy in range(-window, window + 1, 2):
                 y = i + dy
                 if y < 0 or y >= height:
@@ -120,12 +151,17 @@ def _estimate(sums, counts, surface, near, window, out, row0, row1):
                     total += k * sums[y, x, 3]
                     first += k * _luminance(sums, y, x)
                     second += k * sums[y, x, 4]
+                    if reach.shape[0] > 0:
+                        rays += k * counts[y, x]
+                        beside += k * nearness[y, x]
+            if reach.shape[0] > 0:
+                reach[i, j] = (near[3] * rays / beside) ** 2
             mean = first / total
             out[i, j, 3] = max(second / total - mean * mean, np.float32(0)) / counts[i, j]
 
 
 @loop(fastmath=_LOOSE)
-def _spread_out(light, sums, surface, near, apart_px, sharp, out, row0, row1):
+def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out, row0, row1):
     """One level: each pixel with its eight neighbours `apart_px` away, as far as they are alike."""
     height, width = light.shape[:2]
     for i in range(row0, row1):
@@ -143,8 +179,8 @@ def _spread_out(light, sums, surface, near, apart_px, sharp, out, row0, row1):
                         noise += k * light[y, x, 3]
                         parts += k
             own = _luminance(light, i, j)
-            scale = np.float32(0)  # a few rays tell nothing of a step in the light
-            if sharp or apart_px > 2:
+            scale = np.float32(0)
+            if sharp or apart_px > 2 or counts[i, j] >= _TELLING:
                 scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
             total = np.float32(4) * sums[i, j, 3]
             r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
@@ -163,6 +199,12 @@ def _spread_out(light, sums, surface, near, apart_px, sharp, out, row0, row1):
                         continue
                     k = np.float32((2 - abs(dy)) * (2 - abs(dx))) * fit * fit * sums[y, x, 3]
                     k *= _alike(surface, near, i, j, y, x)
+                    if reach.shape[0] > 0:
+                        most = min(reach[i, j], reach[y, x])
+                        fit = np.float32(1) - _apart(surface, near, i, j, y, x) / most
+                        if not fit > np.float32(0):
+                            continue
+                        k *= fit
                     total += k
                     r += k * light[y, x, 0]
                     g += k * light[y, x, 1]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter, minimum_filter
+from scipy.ndimage import minimum_filter
 
 from render.errors import SettingError
 from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
@@ -24,6 +24,7 @@ from render.trace.columns import (
     MIRRORED,
     SLOTS,
     SOFT,
+    SOFT_NEARNESS,
     SOFT_RAYS,
     SOFT_SQUARES,
     SUMS,
@@ -36,7 +37,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
-from render.trace.sampling import few, more, set_side_by_side
+from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
 from render.trace.smoothing import shared
 from render.trace.spread import pixel_offsets
 from render.words import length_words
@@ -55,6 +56,9 @@ __all__ = [
 
 #: Least and most soft rays a pixel takes; it shares them up to 2^levels px away, more would leak.
 _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
+#: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
+#: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
+_REACH, _REACH_OF_ONE = 2.0, 1.0
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
 
@@ -251,7 +255,7 @@ def trace_built(
     samples: int = 16,
     behind_px: int = 0,
     only: OneLens | None = None,
-    soft: tuple[int, int] | None = None,
+    soft: int | None = None,
 ) -> Scene:
     """Like `trace_scene` for a scene that is built already.
 
@@ -263,11 +267,12 @@ def trace_built(
     refuse_bad_vantage(description, built, view)
     camera = view.camera()
     eye = eye_numbers(view, camera)
-    rays = soft or _soft_rays(built, eye, (camera.height_px, camera.width_px))
+    shape = (camera.height_px, camera.width_px)
+    rays = _soft_rays(built, eye, shape) if soft is None else soft
     picture, depth, finer = _picture(built, eye, camera, samples, rays, only)
     behind = None
     if only is not None or behind_px > 0:
-        todo = only.looks_behind(depth) if only is not None else _near_edges(depth, behind_px)
+        todo = only.looks_behind(depth) if only is not None else near_edges(depth, behind_px)
         behind = _behind(built, eye, depth, todo, rays)
     vantage = Vantage(view.height_m, view.pitch_deg, terrain=_terrain(description, view))
     window = view.window if view.margin_px else None
@@ -291,8 +296,8 @@ def eye_numbers(view: View, camera: Camera) -> Eye:
     return Eye(*map(float, [*view.at_m, *right, *down, *ahead, *lens]))
 
 
-def soft_rays(built: Built, view: View) -> tuple[int, int]:
-    """Rays that each pixel sends after soft light from that view, and the power of 2 above it."""
+def soft_rays(built: Built, view: View) -> int:
+    """Rays that each pixel sends after soft light from that view."""
     camera = view.camera()
     return _soft_rays(built, eye_numbers(view, camera), (camera.height_px, camera.width_px))
 
@@ -302,7 +307,7 @@ def _picture(
     eye: Eye,
     camera: Camera,
     samples: int,
-    rays: tuple[int, int],
+    rays: int,
     only: OneLens | None,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32], Finer | None]:
     shape = (camera.height_px, camera.width_px)
@@ -316,16 +321,19 @@ def _picture(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
     count, quarters = np.zeros(shape, np.float32), WHOLE
 
-    def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
+    def take(begin: int, end: int, where: NDArray[np.bool_], *, softly: bool = False) -> None:
         made = (where, sums, surface, key, bright, lent, *quarters)
-        over_rows(pixel_pass, *scene, begin, end, first, *rays, False, *made)
+        over_rows(pixel_pass, *scene, begin, end, first, soft_rays, softly, False, *made)
         count[where] = end
 
-    take(0, 1, np.ones(shape, np.bool_))
-    blur_px = np.zeros(shape, np.float32)
+    every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
+    soft_rays = np.full(shape, rays if only is None else 0, np.uint8)
+    take(0, 1, every)
     if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
+        soft_rays = soft_rays_by(blur_px, rays)
+        take(0, 1, every, softly=True)
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
@@ -333,7 +341,8 @@ def _picture(
     if samples > first:
         for begin, end, where in more(key, bright, blur_px, first, samples):
             take(begin, end, where)
-    picture, soft = _laid(built, sums, lent, count, surface, eye)
+    reach = _REACH if only is None else _REACH_OF_ONE
+    picture, soft = _laid(built, sums, lent, count, surface, eye, reach)
     depth = np.ascontiguousarray(surface[..., DEPTH])
     return picture, depth, finer_of(picture, depth, soft, quarters)
 
@@ -347,8 +356,8 @@ def _sums(built: Built, shape: tuple[int, int]) -> NDArray[np.float32]:
     return np.zeros((*shape, SUMS_WITH_LAMPS if built.light.lamps else SUMS), np.float32)
 
 
-def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int]:
-    """Soft rays a pixel needs, and the power of 2 that holds them, from a small picture.
+def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> int:
+    """Soft rays a pixel needs, from a small picture.
 
     A room lit by its windows needs more of them than a square under the sky.
     """
@@ -364,17 +373,17 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> tuple[int, int
     made = (sums, surface, np.zeros(small, np.int64), np.zeros((*small, BRIGHT), np.float32))
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
     every = np.ones(small, np.bool_)
-    over_rows(pixel_pass, *scene, 0, 1, 1, 8, 3, False, every, *made, _nothing(), *WHOLE)
+    eight = np.full(small, 8, np.uint8)
+    over_rows(pixel_pass, *scene, 0, 1, 1, eight, False, False, every, *made, _nothing(), *WHOLE)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
-        return 0, 0
+        return 0
     direct, times, soft = (lit[:, at : at + 3] for at in (DIRECT, TIMES, SOFT))
     mean = soft @ [0.25, 0.6, 0.15] / 8
     noise = np.sqrt(np.maximum(lit[:, SOFT_SQUARES] / 8 - mean**2, 0)) * times.mean(axis=1)
     light = (direct + times * soft / 8).mean(axis=1)
     seen = float(np.mean(noise / np.maximum(light, 1e-3)))
-    rays = min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
-    return rays, math.ceil(math.log2(rays))
+    return min(max(round((seen / _SOFT_NOISE) ** 2), _LEAST_SOFT), _MOST_SOFT)
 
 
 def _laid(
@@ -384,10 +393,13 @@ def _laid(
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
     eye: Eye,
+    reach: float = _REACH,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
     levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
-    soft = shared(sums[..., SOFT : SOFT + 5], sums[..., SOFT_RAYS], surface, eye, levels)
+    rays, near = sums[..., SOFT_RAYS], sums[..., SOFT_NEARNESS]
+    own = sums[..., SOFT : SOFT + 5]
+    soft = shared(own, rays, surface, eye, levels, nearness=near, reach=reach)
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
@@ -399,22 +411,12 @@ def _laid(
     return picture, soft + lamps if len(lamps) else soft
 
 
-def _near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
-    """Pixels at most so far from a depth edge."""
-    with np.errstate(divide="ignore"):
-        inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
-    far = minimum_filter(inverse, 3)
-    edge = (inverse - far) > 0.02 * inverse + 1e-6
-    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
-    return near
-
-
 def _behind(
     built: Built,
     eye: Eye,
     depth: NDArray[np.float32],
     todo: NDArray[np.bool_],
-    rays: tuple[int, int],
+    rays: int,
 ) -> Behind:
     """The next surface behind the first, where it is to do."""
     shape = depth.shape
@@ -424,7 +426,8 @@ def _behind(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
     count = len(offsets)
     made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing(), *WHOLE)
-    over_rows(pixel_pass, *scene, 0, count, count, *rays, True, *made)
+    soft_rays = np.full(shape, rays, np.uint8)
+    over_rows(pixel_pass, *scene, 0, count, count, soft_rays, False, True, *made)
     picture, _ = _laid(built, sums, _nothing(), np.full(shape, np.float32(count)), surface, eye)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))

@@ -5,7 +5,10 @@ from datetime import UTC, datetime
 
 from render.errors import InputError
 
-__all__ = ["sun_position"]
+__all__ = ["ITSELF", "sun_position"]
+
+#: What shades a place that is turned away from the sun.
+ITSELF = "itself"
 
 
 def sun_position(when: str, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:

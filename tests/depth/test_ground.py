@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from render.depth.ground import (
     Slope,
     ground_depth,
+    height_over_ground,
     horizon_row,
     pitch_from_horizon,
     vantage_from_distances,
@@ -30,7 +31,7 @@ def _points(camera: Camera, depth_m: np.ndarray) -> np.ndarray:
     return rays * depth_m[..., None]
 
 
-@given(heights, pitches, rolls, st.floats(-15, 15), st.floats(-180, 180))
+@given(heights, pitches, rolls, st.just(0.0) | st.floats(-15, 15), st.floats(-180, 180))
 def test_every_finite_pixel_lies_on_the_ground(h, pitch, roll, climb, bearing):
     """A pixel's point, carried into the level world, lies on the slope it was made from."""
     vantage = Vantage(h, pitch + 5, roll)
@@ -42,6 +43,10 @@ def test_every_finite_pixel_lies_on_the_ground(h, pitch, roll, climb, bearing):
     b, near = np.radians(bearing), np.isfinite(depth) & (depth < 50 * h)
     expected = h - np.tan(np.radians(climb)) * (ahead * np.cos(b) + right * np.sin(b))
     assert np.any(near)
+    if not climb:
+        stands = np.where(np.arange(CAMERA.width_px) % 3 == 0, 0.8, 1.0)  # things before it
+        found = height_over_ground((depth * stands).astype(np.float32), CAMERA, pitch + 5, roll)
+        assert found == pytest.approx(h, rel=0.01)
     np.testing.assert_allclose(down[near], expected[near], rtol=1e-3, atol=1e-3 * h)
 
 

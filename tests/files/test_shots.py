@@ -31,7 +31,9 @@ def _write(folder: Path, text: str) -> Path:
 def test_a_shot_reads_in_the_words_people_use(tmp_path: Path) -> None:
     """Numbers, units and directions become signed values; names are beside the file."""
     shot = read_shot(_write(tmp_path, ROOF))
+    marked = read_shot(_write(tmp_path, f"\ufeff{ROOF}"))  # as some editors begin a file
 
+    assert (marked.picture, marked.lens) == (shot.picture, shot.lens)
     assert shot.picture == str(tmp_path / "roof.jpg")
     assert shot.vantage.height_m == 12
     assert shot.vantage.horizon == (0.08, True)
@@ -69,6 +71,8 @@ def test_the_planned_sensor_has_a_name_of_its_own_in_a_file(tmp_path: Path) -> N
         ("format = 1", "format = 7", r"format = 7 is not known; write format = 1"),
         ("format = 1", "", r"add the line format = 1"),
         ("lens = 45", "lens = [45]", r"lens = \[45\]: give a number"),
+        ("lens = 45", 'check = "Ann=5%,5%"', r'in brackets, check = \["Ann=5%,5%"\]$'),
+        ("lens = 45", "fnumber = 5.6", r"fnumber is not known \(is f meant\?\)"),
         ("lens = 45", "lens = -45", r"lens: .*above 0"),
         ('picture = "roof.jpg"', "picture = 3", r"picture = 3: give its name in quotes"),
         ('picture = "roof.jpg"', 'picture = "a"\nscene = "b"', "not both"),

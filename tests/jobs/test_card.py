@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdf
@@ -62,6 +63,28 @@ def test_unknown_light_asks_for_the_weather(tmp_path: Path) -> None:
         card(_shot(tmp_path, False), DayWishes(), progress=silent)
 
 
+def test_no_light_is_brighter_than_the_sun_of_the_planned_moment(tmp_path: Path) -> None:
+    """A photo is planned for dusk as a map is: the sun tells, and dims weather and its exposure."""
+    place = {"at": "47.0,-30.0", "when": "2026-06-21T20:15-02:00", "heading": "18"}
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+    bare, exposed = _shot(tmp_path / "a", False), _shot(tmp_path / "b", True)
+
+    def light(shot: Shot, weather: str | None = None, **given: str) -> dict[str, Any]:
+        told = merged(shot, {**place, **given}, "{name}")
+        made = card(told, DayWishes(weather=weather), progress=silent)
+        return made.record["exposure"]["brightness"]
+
+    dusk = light(bare)
+    assert dusk["source"] == "clear sky, the sun 3° below the horizon"
+    assert 4 < dusk["ev100"] < 7
+    assert light(bare, "sun")["ev100"] == pytest.approx(dusk["ev100"])
+    assert light(bare, "overcast")["ev100"] == pytest.approx(dusk["ev100"] - 3, abs=0.1)
+    assert light(exposed)["ev100"] == pytest.approx(dusk["ev100"])
+    noon = light(exposed, when="2026-06-21T12:00-02:00")
+    assert noon["source"] == "the picture's own exposure"
+
+
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
@@ -112,6 +135,7 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert len(pages) == 3
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
+    assert "taken as flat" in pages[0].extract_text()
     assert "In this order" in pages[1].extract_text()
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 

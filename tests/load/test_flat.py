@@ -44,6 +44,28 @@ def test_any_planned_lens_fits_in_a_panorama(roundabout: Path) -> None:
         assert made.scene.vantage.pitch_deg == 0
 
 
+def test_a_low_panorama_shows_as_much_as_it_holds(tmp_path: Path) -> None:
+    """One that ends 20 degrees below the horizon: the view is as wide as fits, for any lens."""
+    path = tmp_path / "low.jpg"
+    said = packet(
+        ProjectionType="equirectangular",
+        FullPanoWidthPixels=1440,
+        FullPanoHeightPixels=720,
+        CroppedAreaImageWidthPixels=1440,
+        CroppedAreaImageHeightPixels=160,
+        CroppedAreaLeftPixels=0,
+        CroppedAreaTopPixels=280,
+    )
+    Image.fromarray(np.full((160, 1440, 3), 90, np.uint8)).save(path, quality=95, xmp=said)
+
+    whole, long = (_prepared(path, focus="50%,80%", **lens) for lens in ({}, {"lens": "90"}))
+    assert whole.scene.camera == long.scene.camera
+    camera = whole.scene.camera
+    assert 12 < math.degrees(math.atan(camera.height_px / 2 / camera.focal_px)) <= 20
+    with pytest.raises(SettingError, match="not all in the panorama"):
+        _prepared(path, lens="20", focus="50%,80%")
+
+
 def test_heading_and_pitch_turn_the_view(roundabout: Path) -> None:
     """The post at compass 90 stands in the middle of the view that heads there."""
     made = _prepared(roundabout, heading="90", pitch="down 4", lens="60", focus="30 m")

@@ -9,6 +9,7 @@ from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.shadows import shadow_on
 from render.shot.shot import Shot, merged
+from render.world.sun import ITSELF
 
 SCENE = """
 line = "A tower on a plain."
@@ -40,3 +41,7 @@ def test_the_shadow_falls_away_from_the_sun(plain: Prepared) -> None:
     assert shadow_on(plain, at, 180.0, 40.0) == ""
     assert shadow_on(plain, at, 0.0, 80.0) == ""  # 30 m high, 8 m away: over it from 75 degrees
     assert shadow_on(plain, at, 90.0, -1.0) == "the earth"
+    front = (0.0, 7.99, 6.0)  # of the tower itself: that shades no other
+    assert shadow_on(plain, front, 0.0, 40.0, of="tower") == ITSELF
+    assert shadow_on(plain, front, 0.0, 40.0) == "tower"
+    assert shadow_on(plain, at, 0.0, 40.0, of="church") == "tower"

@@ -117,11 +117,12 @@ def test_who_climbs_keeps_the_subject_in_the_frame() -> None:
 
 def test_a_day_strip_is_six_moments_of_a_map_s_day() -> None:
     """In order, with the offset that was asked for; without a map or a sun it is refused."""
-    given = {"at": "48, 11", "when": "2026-06-21T12:00+02:00"}
+    given = {"at": "48, 11", "when": "2026-06-21T21:35+02:00"}
     (axis,) = axes_of("day", merged(Shot(scene="town.osm"), dict(given), "{name}"), SCENE)
 
     assert axis.name == "when"
     assert len(axis.values) == 6
+    assert axis.values[-1] == given["when"]  # the moment that the shot is planned for
     assert list(axis.values) == sorted(axis.values)
     assert all(
         value.startswith("2026-06-21T") and value.endswith("+02:00") for value in axis.values

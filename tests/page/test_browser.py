@@ -682,6 +682,12 @@ def test_rings_end_at_the_lens_a_second_tab_is_told_and_a_gone_program_too(
         second = page.context.new_page()
         second.goto(served.address)
         expect(page.locator("#trouble")).to_contain_text("open in another tab too", timeout=SLOW_MS)
+        _turn(second, "tilt", "up 5")
+        second.locator("#ring-tilt").blur()
+        page.reload()  # each tab comes back to its own
+        expect(page.locator("#ring-tilt")).to_have_value("up 8°", timeout=SLOW_MS)
+        second.reload()
+        expect(second.locator("#ring-tilt")).to_have_value("up 5°", timeout=SLOW_MS)
         second.close()
         served.process.kill()
         served.process.wait(timeout=10)

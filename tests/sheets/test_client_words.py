@@ -152,13 +152,24 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     missed = replace(_soft(0.9), things=(Asked("Ann", 0, sharp=True), Asked("Ben", 1, sharp=False)))
     get = client_sentences(plain, None, sharp=("Ann", "Ben"), sharpness=missed)[0]
     assert get == "You get the picture with Ann sharp and Ben soft."
-    own = tuple(f"the row's {end}" for end in ("first", "middle", "last"))
+    own = tuple(f"the row's {end}" for end in ("first", "front", "back", "last"))
     assert "with the row sharp" in client_sentences(plain, None, sharp=own, sharpness=_soft(0.9))[0]
     assert "the row from first pot to last pot sharp and the rest soft" in pots
     assert "the middle and last of the row from first pot to last pot sharp" in part
+    for names, words in (
+        (("bottle 1", "bottle 6"), "with bottle 1 and bottle 6 sharp"),
+        (("his left eye", "both rings"), "with his left eye and both rings sharp"),
+        (
+            ("behind wall, near", "behind wall, middle"),
+            "with what is behind the near and middle of the wall sharp",
+        ),
+        (("what's left", "Ann"), "with what's left and Ann sharp"),
+    ):
+        get = client_sentences(plain, None, sharp=names, sharpness=_soft(0.9))[0]
+        assert words in get
     assert "model" not in get + need + risk
     assert "viewpoint" not in need
-    assert "moves, or stands elsewhere" in risk
+    assert "moves, or the camera stands elsewhere" in risk
     *_, risk = client_sentences(plain, None, sharpness=_soft(0.3), unseen=("parked cars", "Ann"))
     assert "leaves out what should be sharp (parked cars, Ann)" in risk
 

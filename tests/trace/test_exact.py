@@ -28,12 +28,7 @@ DUSK = {
 EYE = CatsEye(light_left=0.4, corner_mm=21.6, widest_f_number=1.4)
 
 #: Tilt (degrees), f-number, distance of focus (m), and a rim before the iris.
-SETTINGS = (
-    (-8.0, 2.0, 12.0, None),
-    (0.0, 1.4, 10.0, None),
-    (6.0, 2.8, 9.0, None),
-    (0, 1.4, 12, EYE),
-)
+SETTINGS = ((-8.0, 2.0, 12.0, None), (6.0, 2.8, 9.0, None), (0, 1.4, 12, EYE))
 
 #: Small scenes, and how well the engine must at least agree with the exact lens on them, dB.
 SCENES: dict[str, tuple[list[dict[str, Any]], dict[str, Any], float]] = {

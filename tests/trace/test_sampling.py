@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.trace.columns import BRIGHT, LEAST, MOST, SOFT, SOFT_RAYS, SUMS
-from render.trace.sampling import edges, few, more, set_side_by_side
+from render.trace.sampling import edges, few, more, set_side_by_side, soft_rays_by
 
 SHAPE = (21, 31)
 SHARP = np.zeros(SHAPE, np.float32)
@@ -75,6 +75,19 @@ def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
     for *_, where in more(key, spread, blur, 4, 16):
         assert not (where & ~had).any()
         had = where
+
+
+def test_soft_rays_go_where_a_lens_is_sharp() -> None:
+    """In all some 1.3 times the usual; a sharp pixel takes four times as many at most."""
+    blur = np.full((10, 10), 8.0, np.float32)
+    blur[:4], blur[4:6] = 0.5, 2.0
+    rays = soft_rays_by(blur, 4)
+    assert [rays[row, 0] for row in (0, 4, 9)] == [10, 4, 1]
+    assert 4 * 1.2 < rays.mean() < 4 * 4 / 3
+
+    assert (soft_rays_by(np.zeros_like(blur), 3) == 4).all()
+    blur[1:] = 8.0
+    assert soft_rays_by(blur, 2).max() == 8
 
 
 def test_brightness_counts_soft_light_as_the_neighbourhood_has_it() -> None:

@@ -64,6 +64,24 @@ def test_sloping_ground_is_one_surface() -> None:
     assert got.std() < 0.15 * (sums[25:, :, 0] / 2).std()
 
 
+def test_light_from_near_by_is_shared_less_far() -> None:
+    """A step in the noise of two rays: kept where what sends it is 0.2 m away, levelled at 20 m.
+
+    A pixel of the wall is 0.1 m wide: 0.6 x 0.2 m reaches one pixel, and hardly counts it.
+    """
+    light = np.full((48, 64), 0.4)
+    light[:, 32:] = 0.6
+    sums, steps = _seen(light, noise=0.8), []
+    for away_m in (0.2, 20.0):
+        nearness = sums[..., 3] / np.float32(away_m)
+        given = (sums, sums[..., 3], _wall(), EYE, 3)
+        got = shared(*given, nearness=nearness, reach=0.6)[..., 0].mean(axis=0)
+        steps.append(got[32:34].mean() - got[30:32].mean())
+
+    assert steps[0] > 0.9 * 0.2
+    assert steps[1] < 0.5 * 0.2
+
+
 def test_the_edge_of_a_shadow_stays_where_rays_agree() -> None:
     """Half the wall in a lamp's shadow, without noise: not one pixel changes."""
     light = np.full((48, 64), 0.05)

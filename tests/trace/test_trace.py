@@ -10,6 +10,7 @@ from scipy.ndimage import binary_dilation
 
 from render.errors import SettingError
 from render.optics.camera import Sensor
+from render.scene.colour import SRGB
 from render.trace.build import build
 from render.trace.spread import pixel_offsets
 from render.trace.trace import OneLens, trace_built, trace_scene, view_of
@@ -207,12 +208,19 @@ def test_samples_are_taken_where_a_lens_shows_them() -> None:
     blurred = trace_built(d, built, view, only=OneLens(everywhere, blur(4)))
     wide = trace_built(d, built, view, only=OneLens(nowhere, blur(30)))
     off = [float(np.std(scene.picture - fine.picture)) for scene in (whole, mild, blurred, wide)]
+    bare = [  # without soft light, whose rays go by blur in a way of their own
+        trace_built(d, built, view, only=only, soft=0).picture
+        for only in (None, OneLens(nowhere, blur(0)))
+    ]
 
-    assert sharp.picture.tobytes() == whole.picture.tobytes()
+    assert bare[0].tobytes() == bare[1].tobytes()
     assert off[1] > 1.1 * off[0]
     assert off[2] > 1.3 * off[1]
     assert off[3] > 1.3 * off[2]
-    np.testing.assert_allclose(wide.picture.mean(), whole.picture.mean(), rtol=0.01)
+    # one sample a pixel leaves 1.2 % of noise in the mean of so small a picture: two of them
+    other = trace_built(d, built, replace(view, width_px=101), only=OneLens(nowhere, blur(30)))
+    means = [scene.picture.mean() for scene in (wide, other)]
+    np.testing.assert_allclose(np.mean(means), whole.picture.mean(), rtol=0.01)
     for scene in (sharp, mild, blurred, wide):
         assert scene.depth_m.tobytes() == whole.depth_m.tobytes()
     assert sharp.behind is not None
@@ -237,8 +245,9 @@ def test_a_sharp_edge_before_wide_blur_takes_every_sample() -> None:
 
     beside = binary_dilation(whole.depth_m < 12, np.ones((3, 3))) & (whole.depth_m >= 12)
     assert beside.sum() > 60
-    # soft light is shared with neighbours that took fewer rays: equal but for that
-    np.testing.assert_allclose(held.picture[beside], whole.picture[beside], rtol=0.1)
+    # soft light is shared with neighbours that took fewer rays: equal but for its noise, in codes
+    codes = [SRGB.codes(scene.picture[beside], 8).astype(int) for scene in (held, whole)]
+    assert np.abs(codes[0] - codes[1]).max() <= 5
     coverage = np.abs(held.picture - whole.picture)[beside].mean()
     assert coverage < 0.01 * whole.picture[beside].mean()
 

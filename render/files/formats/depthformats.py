@@ -24,7 +24,7 @@ from render.files.inputs import input_file
 from render.files.memory import check_memory, check_size
 from render.limits import ARCHIVE_BYTES
 
-__all__ = ["DEPTH_ENDINGS", "is_bare", "stored_depth", "write_stored"]
+__all__ = ["DEPTH_ENDINGS", "is_bare", "says_depth", "stored_depth", "write_stored"]
 
 _NPZ_NAMES = ("depth_m", "depth", "z", "arr_0")
 
@@ -79,6 +79,24 @@ def is_bare(path: Path) -> bool:
                     described = page.tags[270].value if 270 in page.tags else None
                     text = described if isinstance(described, str) else None
                     return page.dtype.kind in "ui" and read_note(text) is None
+    except Exception:  # whatever a damaged file brings: its reader says it
+        return False
+    return False
+
+
+def says_depth(path: Path) -> bool:
+    """Whether a picture file says of itself that it is a depth map."""
+    ending = path.suffix.lower()
+    try:
+        if ending == ".png":
+            with path.open("rb") as file, mapped(file.fileno(), 0, access=ACCESS_READ) as data:
+                found = (n == b"tEXt" and c.startswith(b"Depth\0") for n, c in png_chunks(data))
+                return any(found)
+        if ending in (".tif", ".tiff"):
+            with tifffile_quietly().TiffFile(path) as tiff:
+                tags = tiff.pages[0].tags
+                text = tags[270].value if 270 in tags else None
+                return isinstance(text, str) and read_note(text) is not None
     except Exception:  # whatever a damaged file brings: its reader says it
         return False
     return False

@@ -80,7 +80,9 @@ def begin(
 
 
 def _bytes_words(count: float) -> str:
-    return f"{count / 1e9:.2g} GB" if count >= 1e9 else f"{max(1, round(count / 1e6))} MB"
+    if count >= 1e9:
+        return f"{count / 1e9:.2g} GB"
+    return f"{count / 1e6:.0f} MB" if count >= 1e7 else f"{count / 1e3:.0f} kB"
 
 
 def _bytes_needed(order: FilmOrder, filmed: Filmed) -> float:

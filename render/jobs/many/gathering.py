@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from render.errors import HingelineError, InputError
+from render.files.formats.depthformats import DEPTH_ENDINGS, says_depth
 from render.files.sequences import STILL_ENDINGS, counted_order
 from render.files.shipped import shipped_maps, shipped_names
 from render.files.shots import laid_over, shot_of
@@ -235,6 +236,7 @@ def _without_results(names: list[str], remarks: list[str]) -> list[str]:
         journals[path.parent] = journal
         made_of = _RESULT.match(path.stem)
         is_result = made_of is not None and (path.parent, made_of[1]) in stems
+        is_result |= says_depth(path) or _shows_depth(path)
         if not is_result and not journal.made_here(path):
             kept.append(name)
     if not kept or len(kept) == len(names):
@@ -242,6 +244,12 @@ def _without_results(names: list[str], remarks: list[str]) -> list[str]:
     count = len(names) - len(kept)
     remarks.append(f"left out: {count} that {'were' if count > 1 else 'was'} made here before")
     return kept
+
+
+def _shows_depth(path: Path) -> bool:
+    """Whether a picture is the painted one of a depth map beside it."""
+    stem = path.stem.removesuffix("_shown")
+    return stem != path.stem and any(path.with_name(stem + e).exists() for e in DEPTH_ENDINGS)
 
 
 def _begun(name: str) -> Piece:

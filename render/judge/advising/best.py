@@ -12,6 +12,7 @@ from itertools import product
 from render.errors import SettingError
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Score
+from render.judge.viewpoint import in_the_way
 from render.optics.lens import Focus, FocusSpot, LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
@@ -128,15 +129,17 @@ def _run(
 
 
 def _spots(case: Case, rows: Sequence[float], columns: Sequence[float]) -> list[FocusSpot]:
-    """Places in the frame that are not sky."""
-    camera = case.samples.camera
+    """Places in the frame that are neither sky nor in the way of it."""
+    camera, few = case.samples.camera, case.few
+    way = in_the_way(few, case.over)
+    near = few.inverse[way].min() if way.any() else math.inf
     spots = []
     for row, column in product(rows, columns):
         x, y = (
             float(part) for part in camera.slopes(column * camera.width_px, row * camera.height_px)
         )
         depth = case.samples.depth_towards(x, y)
-        if math.isfinite(depth):
+        if math.isfinite(depth) and 1.0 / depth < near:
             spots.append(FocusSpot(x, y, depth))
     return spots
 

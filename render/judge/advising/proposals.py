@@ -193,7 +193,11 @@ def spot_words(case: Case, setting: LensSetting) -> str:
     camera, spot = case.samples.camera, setting.focus
     x, y = (float(part) for part in camera.positions((spot.slope_x, spot.slope_y)))
     across, down = 100 * x / camera.width_px, 100 * y / camera.height_px
-    away = "on the sky" if math.isinf(spot.depth_m) else f"{length_words(spot.depth_m)} away"
+    away = (
+        "on the sky"
+        if math.isinf(spot.depth_m)
+        else f"on what is {length_words(spot.depth_m)} away"
+    )
     return f"at {across:.0f}%,{down:.0f}% of the frame, {away}"
 
 

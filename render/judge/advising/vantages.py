@@ -9,9 +9,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from render.judge.advising.proposals import Situation, Trial
+from render.judge.case import Case, without_near
 from render.judge.samples import Samples, sample
+from render.judge.viewpoint import in_the_way
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
@@ -49,6 +52,8 @@ class Elsewhere:
 #: A photo: nothing is known but what it shows.
 NO_ELSEWHERE = Elsewhere()
 
+_PAST_IT = "get in front of or over what stands near the lens, without leaning out"
+_AS_IF_GONE = "judged as if it were not there"
 _ON_SCENE = "run on the same place, seen from there"
 _LEAST_SHOWN = 0.75  # share of a new frame the picture must show to test it
 _STOREY_M = 3.0  # common practice
@@ -58,11 +63,16 @@ _MOST_PITCH_DEG = 30.0  # more shows another subject
 _AT_THE_EDGE, _WELL_INSIDE = 0.02, 0.2
 #: How much of the frame one's own roof may fill, and from what more on it is said (ours).
 _MOST_CROWDED, _WORTH_SAYING = 0.15, 0.01
+_CLEAR = 0.02  # of the picture's height: so far from a near thing a focus spot is clear of it
 _HORIZON = 0.01  # share above eye level from which a horizon is in the picture
 
 
 def frame_proposals(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[Trial]:
     """All that can be tested, unjudged."""
+    if now.found.stance.foreground_share > RULES.foreground_share:
+        rest = without_near(now.case, now.found)
+        if rest is not None:
+            yield Trial(_PAST_IT, "viewpoint", now.setting, rest, tested=_AS_IF_GONE)
     proposals = [*_falls(now), *_pitches(now, there)]
     if there.rebuild is not None and not _indoors(now):
         proposals += _climbs(now, there)
@@ -120,7 +130,7 @@ def _falls(now: Situation) -> Iterator[Trial]:
     setting = replace(now.setting, rise_mm=now.setting.rise_mm - fall_mm)
     text = f"{rise_words(setting.rise_mm)}, so that the horizon leaves the picture"
     case = now.case.at(moved)
-    setting = _same_place(now, setting, case.samples)
+    setting = _same_place(now, setting, case)
     yield Trial(text, "viewpoint", setting, case, tested=_shown(1.0), refocused=True)
 
 
@@ -139,7 +149,7 @@ def _pitches(now: Situation, there: Elsewhere) -> Iterator[Trial]:
         samples, shown = _pitched(now, more)
         if shown >= _LEAST_SHOWN:
             case = now.case.reframed(samples, vantage)
-            setting = _same_place(now, now.setting, samples)
+            setting = _same_place(now, now.setting, case)
             yield Trial(text, "viewpoint", setting, case, vantage, _shown(shown), refocused=True)
 
 
@@ -234,7 +244,7 @@ def _from_there(now: Situation, there: Elsewhere, vantage: Vantage, text: str) -
     if scene is None:
         return
     case = now.case.at(scene)
-    setting = _same_place(now, now.setting, case.samples)
+    setting = _same_place(now, now.setting, case)
     yield Trial(text, "viewpoint", setting, case, vantage, _ON_SCENE, refocused=True)
 
 
@@ -246,12 +256,14 @@ def _indoors(now: Situation) -> bool:
     return samples.indoors
 
 
-def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensSetting:
+def _same_place(now: Situation, setting: LensSetting, case: Case) -> LensSetting:
     """Focus on what now lies where the focus, or else the band, lay in the frame.
 
     A focus that the frame does not show is none of the picture's, so the band counts then; if that
-    is not shown either, it is brought well inside.
+    is not shown either, it is brought well inside. Never on what stands in the way: then on what
+    is seen past it, nearest to there.
     """
+    samples = case.samples
     camera, band = now.case.samples.camera, now.found.measures.band
     place = (band.centre_x, band.centre_y)
     if isinstance(setting.focus, FocusSpot):
@@ -266,8 +278,24 @@ def _same_place(now: Situation, setting: LensSetting, samples: Samples) -> LensS
             share[0] * samples.camera.width_px, share[1] * samples.camera.height_px
         )
     )
-    depth = samples.depth_towards(x, y)
-    return replace(setting, focus=FocusSpot(x, y, depth))
+    x, y = _past_what_is_near(case, x, y)
+    return replace(setting, focus=FocusSpot(x, y, samples.depth_towards(x, y)))
+
+
+def _past_what_is_near(case: Case, x: float, y: float) -> tuple[float, float]:
+    """The same ray, or the nearest past what stands in the way, clear of its edge."""
+    few = case.few
+    way = in_the_way(few, case.over)
+    rays = np.stack([few.slope_x, few.slope_y], axis=-1)
+    off = np.hypot(rays[:, 0] - x, rays[:, 1] - y)
+    if not way[np.argmin(off)] or not np.any(few.seen & ~way):
+        return x, y
+    away, _ = cKDTree(rays[way]).query(rays)
+    clear = few.seen & ~way & (away > _CLEAR * few.slope_height)
+    if not clear.any():
+        clear = few.seen & ~way
+    best = int(np.argmin(np.where(clear, off, np.inf)))
+    return float(rays[best, 0]), float(rays[best, 1])
 
 
 def _shown(share: float) -> str:

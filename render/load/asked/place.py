@@ -111,6 +111,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         top_px=frame.top,
         whole_px=(scene.camera.width_px, scene.camera.height_px),
         vantage=scene.vantage,
+        light=scene.picture[frame.rows, frame.columns],
     )
     if shot.scene:
         # its picture is the frame alone; the margin round it is nobody's to point at

@@ -2,7 +2,7 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import ELSEWHERE, Row, row_of
+from render.load.asked.spot import to_focus_on
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage
+from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import choices, length_m, length_words, parse_place
+from render.words import BESIDE, choices, length_m, length_words, parse_place
 
 __all__ = ["Site"]
 
@@ -46,6 +48,8 @@ class Site:
     vantage : Vantage or None
     things : dict of name to (x, y, z)
         Named things of a demo scene, in the camera's frame.
+    light : ndarray, shape (h, w, 3), or None
+        Linear light of the planned frame: where there is something to focus on.
     """
 
     view: tuple[float, float, float, float]
@@ -56,6 +60,7 @@ class Site:
     whole_px: tuple[int, int] = (0, 0)
     vantage: Vantage | None = None
     things: dict[str, tuple[float, float, float]] | None = None
+    light: NDArray[np.float32] | None = None
 
     @property
     def half_angle_deg(self) -> float:
@@ -84,11 +89,14 @@ class Site:
             for (x, y), z in zip(region.slopes, depths, strict=True)
         ]
 
-    def spots(self, wish: Wish) -> list[tuple[str, str]]:
+    def spots(
+        self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0
+    ) -> list[tuple[str, str]]:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
         A row by the very places it is solved for, ground and the like by two ends and the middle,
-        whatever is one thing by its middle; what the frame does not hold is left out. Where the
+        an area through a lens by the place of most contrast that is sharp, whatever else is one
+        thing by its middle; what the frame does not hold is left out. Where the
         picture shows something else at a place given in metres, the spot is called after what it
         shows, and the sky is left out.
         """
@@ -97,15 +105,20 @@ class Site:
         found: dict[str, str] = {}
         ends = self._row_in_picture(wish)
         names = tuple(ends.seen) if ends else ()
-        for name, target in _standing_for(wish, self.targets(wish), names):
+        standing = _standing_for(wish, self.targets(wish), names)
+        if lens is not None and _is_area(wish):
+            spot = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
+            standing = [(wish.name, replace(spot, name=wish.name))]
+        for name, target in standing:
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
                 continue
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            beside = "behind " if share > 1 + ELSEWHERE else ""
-            beside = "before " if share < 1 / (1 + ELSEWHERE) else beside
+            behind, before = (f"{word} " for word in BESIDE)
+            beside = behind if share > 1 + ELSEWHERE else ""
+            beside = before if share < 1 / (1 + ELSEWHERE) else beside
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
@@ -132,9 +145,8 @@ class Site:
 
         Errors as in `targets`.
         """
-        parts = [part.strip() for part in wish.text.lower().split(",")]
-        if wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None:
-            return self._area(wish, parts, grid)
+        if _is_area(wish):
+            return self._area(wish, _parts(wish), grid)
         points = np.atleast_2d(self._points(wish))
         if not np.all(points[:, 2] > 0):
             raise SettingError(
@@ -399,6 +411,16 @@ class Site:
                 f"{name} is measured from the ground: say how high the lens is with --height"
             )
         return self.vantage
+
+
+def _parts(wish: Wish) -> list[str]:
+    return [part.strip() for part in wish.text.lower().split(",")]
+
+
+def _is_area(wish: Wish) -> bool:
+    """Whether a wish is a rectangle of the picture."""
+    parts = _parts(wish)
+    return wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None
 
 
 def _standing_for(

@@ -65,9 +65,8 @@ def dialled(
         if not tried:
             continue
         best = min(tried, key=lambda found: found.f_number_needed(coc_mm))
-        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= enough * _THIRD**thirds * (
-            1 + 1e-6
-        ):
+        most = enough * _THIRD**thirds * (1 + 1e-6)
+        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= most:
             break
     return best
 

@@ -386,7 +386,7 @@ function restore(start) {
   const one = kept?.shot;
   const there = one && (start.places.some(({ name }) => name === one.scene) || start.papers[one.picture ?? one.scene]);
   if (kept) shot.bringBack(kept);
-  if (start.shot && !(there && flow.shown(one) === flow.shown(start.shot))) {
+  if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
     const { guessed, ...first } = start.shot;
     shot.begin(first);
     shot.see({ guessed, against: null, wipe: false, wishes: [] });
@@ -410,7 +410,7 @@ function announceTabs() {
   const others = new BroadcastChannel("hingeline");
   others.onmessage = ({ data }) => {
     if (data === "here?") others.postMessage("here");
-    say("This page is open in another tab too: a reload brings back what was changed last, in either.", true);
+    say("This page is open in another tab too: a reload brings each back to its own place and settings.", true);
     setTimeout(() => trouble(""), 8000);
   };
   others.postMessage("here?");

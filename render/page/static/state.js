@@ -161,17 +161,19 @@ export function keepNow() {
   const { shot, past, future, pins, seen } = state;
   for (const steps of [60, 10, 0]) {
     try {
-      localStorage.setItem(STORE, JSON.stringify({ shot, past: past.slice(-steps || past.length), future: future.slice(-steps || future.length), pins, seen }));
+      const text = JSON.stringify({ shot, past: past.slice(-steps || past.length), future: future.slice(-steps || future.length), pins, seen });
+      for (const store of [sessionStorage, localStorage]) store.setItem(STORE, text);
       return;
     } catch { /* the browser's store is full or shut: keep less */ }
   }
 }
 
-/** What was kept, or null. */
+/** What this tab kept (`own`), else what any tab did last, or null. */
 export function kept() {
   try {
-    const found = JSON.parse(localStorage.getItem(STORE));
-    return found?.shot?.values ? found : null;
+    const own = sessionStorage.getItem(STORE);
+    const found = JSON.parse(own ?? localStorage.getItem(STORE));
+    return found?.shot?.values ? { ...found, own: own !== null } : null;
   } catch {
     return null;
   }

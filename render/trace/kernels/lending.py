@@ -5,16 +5,20 @@ along beams, shelves and mullions that leaves beads. The pixel beside it that lo
 surface has shared its soft, lamps' and mirrored light with its neighbours, and lends that.
 """
 
+import math
+
 import numpy as np
 
 from render.compiled import step
-from render.trace.columns import DEPTH, FACE, LENT_BY, SLOTS
+from render.trace.columns import DEPTH, FACE, LENT_BY, SLOTS, SOFT_NEARNESS, SOFT_RAYS
 from render.trace.light import dot
 
 __all__ = ["column_of", "lender", "row_of", "slot_for"]
 
-#: How far two places may lie out of one plane, as a slope, and how alike their normals must be.
-_OUT_OF_PLANE, _TURNED = 0.3, 0.95
+#: How far two places may lie out of one plane, as a slope; how alike their normals must be; and
+#: how far they may lie from each other, as a share of the harmonic mean distance to what sends
+#: soft light there.
+_OUT_OF_PLANE, _TURNED, _REACH = 0.3, 0.95, 0.2
 
 
 @step(forceinline=True)
@@ -30,7 +34,7 @@ def column_of(by):
 
 
 @step()
-def _lends(surface, key, eye, i, j, y, x, h, t, mark):
+def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
     """Whether the first surface of pixel (i, j) is that of a sample at (x, y), depth t."""
     if not (0 <= i < key.shape[0] and 0 <= j < key.shape[1]) or key[i, j] != mark:
         return False
@@ -45,13 +49,17 @@ def _lends(surface, key, eye, i, j, y, x, h, t, mark):
     z = surface[i, j, DEPTH]
     p, q = (j + 0.5 - eye.centre_x), (i + 0.5 - eye.centre_y)
     u, v = x - eye.centre_x, y - eye.centre_y
-    off = (a * (u * t - p * z) + b * (v * t - q * z)) * eye.slope + c * (t - z)
+    right, down = (u * t - p * z) * eye.slope, (v * t - q * z) * eye.slope
+    off = a * right + b * down + c * (t - z)
     reach = (abs(u - p) + abs(v - q)) * z * eye.slope
-    return abs(off) <= _OUT_OF_PLANE * reach
+    if abs(off) > _OUT_OF_PLANE * reach:
+        return False
+    away = math.sqrt(right * right + down * down + (t - z) * (t - z))
+    return away * sums[i, j, SOFT_NEARNESS] <= _REACH * sums[i, j, SOFT_RAYS]
 
 
 @step()
-def lender(surface, key, eye, i, j, right, down, h, t, mark, held, each):
+def lender(sums, surface, key, eye, i, j, right, down, h, t, mark, held, each):
     """Which neighbour lends its light to a sample of pixel (i, j); 0: none does.
 
     right, down: where in the pixel the sample lies, 0 to 1.  held: numbers of the pixel's slots,
@@ -61,7 +69,7 @@ def lender(surface, key, eye, i, j, right, down, h, t, mark, held, each):
     for slot in range(SLOTS):
         by = np.int64(held[each * slot + LENT_BY])
         if by > 0 and _lends(
-            surface, key, eye, i + row_of(by), j + column_of(by), y, x, h, t, mark
+            sums, surface, key, eye, i + row_of(by), j + column_of(by), y, x, h, t, mark
         ):
             return by
     across, along = (1 if right >= 0.5 else -1), (1 if down >= 0.5 else -1)
@@ -75,7 +83,7 @@ def lender(surface, key, eye, i, j, right, down, h, t, mark, held, each):
             a = -across
         if turn == 4 or turn == 6 or turn == 7:
             b = -along
-        if _lends(surface, key, eye, i + b, j + a, y, x, h, t, mark):
+        if _lends(sums, surface, key, eye, i + b, j + a, y, x, h, t, mark):
             return np.int64(5 + 3 * b + a)
     return np.int64(0)
 

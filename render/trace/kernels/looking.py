@@ -24,6 +24,7 @@ from render.trace.columns import (
     OF_LAMPS,
     SENT,
     SOFT,
+    SOFT_NEARNESS,
     SOFT_RAYS,
     SOFT_SQUARES,
     TIMES,
@@ -150,7 +151,9 @@ def add_landed(
 def add_soft(w, s, L, room, h, other, scratch, light, t, code, rays, bits, salt, sums):
     """Add all of a pixel's soft rays, which 2^bits hold, from where its first sample landed."""
     for k in range(rays):
-        soft_light(w, s, L, room, h, t, code, k, bits, salt, other, scratch, light)
+        sums[SOFT_NEARNESS] += soft_light(
+            w, s, L, room, h, t, code, k, bits, salt, other, scratch, light
+        )
         for c in range(3):
             sums[SOFT + c] += light[c]
         sums[SOFT_RAYS] += 1

@@ -22,6 +22,7 @@ from render.trace.columns import (
     MATERIAL,
     MIRRORS,
     MOST,
+    OF_LAMPS,
     OTHER,
     OUT,
     PLACEMENT,
@@ -31,6 +32,8 @@ from render.trace.columns import (
     QUARTER_SAMPLES,
     SCRATCH,
     SLOTS,
+    SOFT,
+    SOFT_RAYS,
     THING,
     TIMES,
     TWO_SIDED,
@@ -143,7 +146,7 @@ def _add_quarter(part, lit, was, depth):
 
 @loop()
 def pixel_pass(
-    w, s, L, room, own, eye, offsets, first, last, of, soft_rays, soft_bits, hidden, todo,
+    w, s, L, room, own, eye, offsets, first, last, of, soft_rays, softly, hidden, todo,
     sums, surface, key, bright, lent, finer, quarters, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
@@ -151,7 +154,8 @@ def pixel_pass(
     offsets (n, 2): positions in the pixel, the first at its centre.
     of: how many samples an even pixel takes, maybe in some passes; the first of all goes alone,
     since what samples borrow is known after it.
-    soft_rays: soft rays of a pixel, soft_bits: the least power of 2 that holds them.
+    soft_rays (H, W) u8: soft rays that go out with a pixel's first sample; softly: that sample has
+    been taken and these rays are all that is to do.
     hidden: of the next surface behind the first.
     sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, SURFACE), bright (H, W, BRIGHT), lent
     (H, W, SLOTS x LENT) f32: columns of render.trace.columns; key (H, W) i64: which surface the
@@ -185,7 +189,15 @@ def pixel_pass(
                     t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
                 else:
                     t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
-                mark, matt, slot = np.int64(0), 0.0, np.int64(-1)
+                if n == 0 and t > 0:
+                    rays = np.int64(soft_rays[i, j])
+                    add_soft(
+                        *(w, s, L, room, h, other, scratch, light, t, code),
+                        *(rays, bits_of(rays), salt + 8, lit),
+                    )
+                if softly:
+                    continue
+                mark, matt, slot, by = np.int64(0), 0.0, np.int64(-1), np.int64(0)
                 if t == 0.0:
                     sent = add_sky(L, dx, dy, dz, scratch, lit)
                     if n == 0:
@@ -199,8 +211,8 @@ def pixel_pass(
                         apart = n > 0 and mark != key[i, j]
                     if apart and each > 0:
                         by = lender(
-                            *(surface, key, eye, i, j, offsets[n, 0], offsets[n, 1], h, t, mark),
-                            *(held, each),
+                            *(sums, surface, key, eye, i, j, offsets[n, 0], offsets[n, 1]),
+                            *(h, t, mark, held, each),
                         )
                         if by > 0:
                             slot = slot_for(held, each, by)
@@ -214,16 +226,19 @@ def pixel_pass(
                     )
                     if n == 0:
                         face(seen, eye, h, t, out[DULL_SHARE])
-                        add_soft(
-                            *(w, s, L, room, h, other, scratch, light, t, code),
-                            *(soft_rays, soft_bits, salt + 8, lit),
-                        )
                 if hidden:
                     continue
                 if quartered and finer[i, j] >= 0:
-                    if slot >= 0:
+                    if slot >= 0:  # the lender's own rays tell the quarters apart
+                        y, x = i + row_of(by), j + column_of(by)
+                        rays = max(sums[y, x, SOFT_RAYS], 1.0)
                         for c in range(3):
-                            was[TIMES + c] -= held[slot + LENT_TIMES + c]
+                            times = held[slot + LENT_TIMES + c] - was[TIMES + c] + lit[TIMES + c]
+                            soft = sums[y, x, SOFT + c] / rays
+                            if L.lamps > 0:
+                                soft += out[OF_LAMPS + c]
+                            was[TIMES + c] = lit[TIMES + c]
+                            was[DIRECT + c] -= times * soft
                     at_quarter = 4 * finer[i, j] + _quarter(offsets, n)
                     part = numbers(quarters, QUARTER * at_quarter)
                     depth = seen[DEPTH] if mark == key[i, j] else t if t > 0 else np.inf

@@ -69,7 +69,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "grass": {"rule": "grass", "colour": "#5f7d36", "second": "#87994c"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
-    "water": {"rule": "water", "colour": "#1a3538"},
+    "water": {"rule": "water", "colour": "#1a3538", "relief": 0.07},
     "foam": {"colour": "#eef1f0", "mottle": 0.12, "mottle_m": 0.5},
     "churned water": {
         "colour": "#5b7b7d",

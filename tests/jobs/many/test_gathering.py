@@ -2,10 +2,12 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 
 from render.errors import InputError
+from render.files.depths import write_depth
 from render.files.shots import read_shot
 from render.jobs.many.gathering import Gathered, gathered, stands_for_many
 from render.jobs.many.journal import journal_in
@@ -177,8 +179,10 @@ def test_results_of_single_commands_are_known_by_their_names(day: Path) -> None:
     """Beside what they were made of; a picture that is only called like one is taken."""
     for name in ("roof_tilted.png", "roof_tilted_blur.png", "IMG_9_telltales.png", "q_tilted.jpg"):
         _picture(day / name)
+    write_depth(day / "far.png", np.full((4, 6), 9.0, np.float32))
+    _picture(day / "far_shown.png")
 
     found = gathered([str(day)])
 
     assert set(_names(found)) == {"IMG_9.jpg", "IMG_10.jpg", "roof.jpg", "広場.png", "q_tilted.jpg"}
-    assert "left out: 3 that were made here before" in found.remarks
+    assert "left out: 5 that were made here before" in found.remarks

@@ -10,6 +10,7 @@ from render.judge.advising.advice import advise
 from render.judge.advising.proposals import Situation
 from render.judge.advising.vantages import Elsewhere, frame_proposals, unseen
 from render.judge.case import assess, look
+from render.judge.sharpness import is_no_miniature
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.solving.limits import usual_limits
@@ -48,6 +49,29 @@ def test_margin_below_lets_a_fall_be_judged():
     assert line.tested == "run on this picture, reframed"
     assert line.setting.rise_mm < 0
     assert line.after > line.before
+
+
+def test_no_advice_aims_at_what_stands_in_the_way():
+    """Past a rail before the focus one focuses on the place; getting past it is said, and judged.
+
+    A plan for a model stays one where the focus falls on the rail.
+    """
+    scene = _with_margin()
+    rail = np.zeros(scene.depth_m.shape, bool)
+    rail[120:145] = rail[170:195] = True
+    scene = dataclasses.replace(scene, depth_m=np.where(rail, np.float32(1.5), scene.depth_m))
+    case, lines = look(scene), advise_all(scene)
+
+    trials = [t for t in frame_proposals(_now(scene, _setting())) if t.refocused]
+    assert trials
+    assert all(trial.setting.focus.depth_m > 10 for trial in trials)
+    past = next(line for line in lines if line.text.startswith("get in front of"))
+    assert past.after > past.before + 3
+    slope_x, slope_y = (float(s) for s in scene.camera.slopes(160.5, 130.5))
+    on_it = dataclasses.replace(_setting(), focus=FocusSpot(slope_x, slope_y, 1.5))
+    assert not is_no_miniature(case, on_it, assess(case, on_it))
+    straight = dataclasses.replace(on_it, tilt_deg=0.0)
+    assert is_no_miniature(case, straight, assess(case, straight))
 
 
 def advise_all(scene):

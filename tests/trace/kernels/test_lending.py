@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from render.trace.columns import DEPTH, FACE, LENT, SLOTS, SURFACE
+from render.trace.columns import DEPTH, FACE, LENT, SLOTS, SOFT_NEARNESS, SOFT_RAYS, SUMS, SURFACE
 from render.trace.kernels.lending import column_of, lender, row_of, slot_for
 from render.trace.trace import eye_numbers
 from tests.steps import opened
@@ -15,17 +15,26 @@ EYE = eye_numbers(VIEW, CAMERA)
 WALL = 7
 
 
-def _lender(right: float, down: float, depth_m: float = 5.0, mark: int = WALL, by: int = 0) -> int:
+def _lender(
+    right: float,
+    down: float,
+    depth_m: float = 5.0,
+    mark: int = WALL,
+    by: int = 0,
+    lit_from_m: float = 9.0,
+) -> int:
     """Who lends to a sample of pixel (20, 30), amid a wall 5 m away but for that pixel itself."""
     shape = (CAMERA.height_px, CAMERA.width_px)
     surface, key = np.zeros((*shape, SURFACE), np.float32), np.full(shape, WALL)
+    sums = np.zeros((*shape, SUMS), np.float32)
+    sums[..., SOFT_RAYS], sums[..., SOFT_NEARNESS] = 4, 4 / lit_from_m
     surface[..., 2], surface[..., DEPTH] = -1, 5
     key[20, 30], key[20, 31] = 3, 4
     h, held = np.zeros(24), np.zeros(SLOTS * LENT, np.float32)
     h[FACE : FACE + 3] = np.negative(EYE[9:12])
     held[0] = by
     place = (20, 30, right, down)
-    return int(opened(lender)(surface, key, EYE, *place, h, depth_m, mark, held, LENT))
+    return int(opened(lender)(sums, surface, key, EYE, *place, h, depth_m, mark, held, LENT))
 
 
 @pytest.mark.parametrize(
@@ -51,6 +60,14 @@ def test_nobody_lends_to_another_surface_or_another_plane() -> None:
     """Another mark; the same stuff half a metre farther away."""
     assert _lender(0.1, 0.5, mark=8) == 0
     assert _lender(0.1, 0.5, depth_m=5.5) == 0
+
+
+def test_nobody_lends_where_soft_light_changes_too_fast() -> None:
+    """The lender's centre, 0.6 px away, lies within a fifth of what sends the light, or beyond."""
+    away_m = 0.6 * 5 / CAMERA.focal_px
+
+    assert _lender(0.1, 0.5, lit_from_m=5.2 * away_m) > 0
+    assert _lender(0.1, 0.5, lit_from_m=4.8 * away_m) == 0
 
 
 def test_slots_are_taken_once_and_run_out() -> None:

@@ -28,15 +28,15 @@ def test_samples_taken_in_two_passes_are_those_of_one() -> None:
     d = described([{"kind": "house", "at_m": [0, 18]}, {"kind": "tree", "at_m": [6, 14]}])
     built, view = build(d), eye_level()
     scene = (built.world, built.surfaces, built.light, 67, eye_numbers(view, view.camera()))
-    every = np.ones((67, 100), np.bool_)
+    every, rays = np.ones((67, 100), np.bool_), np.full((67, 100), 3, np.uint8)
 
     def taken(*passes: tuple[int, int]) -> tuple[np.ndarray, ...]:
         columns = (SUMS, SURFACE, BRIGHT, SLOTS * LENT)
         sums, surface, bright, lent = (np.zeros((67, 100, n), np.float32) for n in columns)
         made = (sums, surface, np.zeros((67, 100), np.int64), bright, lent)
         for first, last in passes:
-            to = (every, *made, *WHOLE)
-            over_rows(pixel_pass, *scene, pixel_offsets(4), first, last, 4, 3, 2, False, *to)
+            to = (rays, False, False, every, *made, *WHOLE)
+            over_rows(pixel_pass, *scene, pixel_offsets(4), first, last, 4, *to)
         return made
 
     whole, parted, begun = taken((0, 1), (1, 4)), taken((0, 1), (1, 2), (2, 4)), taken((0, 1))
