@@ -1,5 +1,6 @@
 """The whole job by hand, in a real browser."""
 
+import time
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -533,9 +534,14 @@ def test_a_film_is_made_by_hand(
     page.keyboard.press("Delete")
     expect(marks).to_have_count(1)
     expect(play).to_be_disabled()
+    late = 1.0  # the moments come when the hand has long been at rest
+    page.route("**/moments", lambda route: (time.sleep(late), route.continue_()))
     page.click("#undo")
     at("1 s")
     expect(page.locator("#ring-tilt")).to_have_value("up 4°")
+    kept = "() => JSON.stringify({...localStorage, ...sessionStorage}).includes('up 4')"
+    page.wait_for_function(kept)
+    page.unroute("**/moments")
     before = page.locator("#frame").get_attribute("data-shown")
     play.click()
     page.wait_for_function(

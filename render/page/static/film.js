@@ -258,6 +258,10 @@ export function buildFilm(view, page, flow, hears) {
   function rest() {
     stop();
     if (!film.loose) return;
+    if (film.about !== about()) {  // its moments are still being worked out
+      film.timer = setTimeout(rest, REST);
+      return;
+    }
     settle();
     hears.rests();
   }
