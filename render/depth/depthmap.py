@@ -25,11 +25,16 @@ class Unsaid:
         What stands on the ground is taken as flat, but for what was named.
     view : bool
         Height and pitch are not known, so the ground itself is a guess.
+    named_share : float or None
+        Share of the ground that named things and walls cover, where the depth was spread from
+        marks: a mark raises or sinks ground where nothing stands. None where all that rises
+        above the ground was named.
     """
 
     near: bool = False
     standing: bool = False
     view: bool = False
+    named_share: float | None = None
 
 
 #: The depth was measured, or is known exactly: everything in the picture is in it.
@@ -57,6 +62,8 @@ class DepthMap:
         What was cut out as standing near the lens.
     standing : ndarray, shape (H, W), bool, or None
         What was cut out from spots as things further off.
+    named : ndarray, shape (H, W), bool, or None
+        Where the depth is a named thing's or wall's.
 
     Raises
     ------
@@ -71,6 +78,7 @@ class DepthMap:
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
     standing: NDArray[np.bool_] | None = None
+    named: NDArray[np.bool_] | None = None
 
     def __repr__(self) -> str:
         """Size, range and how it was made, without the pixels."""

@@ -31,6 +31,7 @@ _OWN_THING = 0.25  # log ratio to the ground beyond which a mark is a thing of i
 _OWN_REACH = 0.02  # alone, such a mark speaks so much less for what lies away from it
 _MOST_OFF = math.log(2.0)  # beyond that it makes no difference how far off the ground a mark is
 _ON_GROUND = 0.12  # log ratio to the ground within which a mark bears it out
+_CONTRADICTS = 0.15  # log ratio to the ground beyond which a mark says something else; ours
 _SAME_PLACE = 0.02  # ways shorter than this join one surface
 _USUAL_GROWTH = 0.03  # of the error, for each long side of way; measured
 _SOFTNESS = 0.08
@@ -61,11 +62,20 @@ class Misfit:
         """Return the misfit as a sentence."""
         off = 100 * (self.spread_m / self.depth_m - 1)
         said = (
-            f"{self.mark}: the map has {length_words(self.spread_m)} there ({round(off) or 0:+d} %)"
+            f"{_marked_words(self.mark, self.depth_m)}: the depth has "
+            f"{length_words(self.spread_m)} there ({round(off) or 0:+d} %)"
         )
         if np.isfinite(self.others_m):
             said += f"; without it the other marks would say {length_words(self.others_m)}"
         return said
+
+
+def _marked_words(mark: Mark, depth_m: float) -> str:
+    """A mark, with its depth where it was measured another way than along the axis."""
+    if mark.measured == "axis":
+        return str(mark)
+    how = "on the map" if mark.measured == "map" else "from the lens"
+    return f"{mark} {how}, {length_words(depth_m)} along the axis"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,7 +150,7 @@ def spread_marks(
         Misfit(mark, float(depth[k]), _read(depth_m, mark), float(1 / others[k]))
         for k, mark in enumerate(places)
     )
-    how = f"{len(places)} marked distances " + (
+    how = f"{len(places)} marked distance{'s' if len(places) > 1 else ''} " + (
         "spread along the picture's edges" if ground_m is None else "over the ground"
     )
     remarks = _remarks(places, ratio, ground_m, sky)
@@ -393,13 +403,19 @@ def _remarks(
 ) -> tuple[str, ...]:
     said = []
     if ground_m is not None:
-        said += [
-            f"the {mark} lies farther than the ground seen there "
-            f"({length_words(_read(ground_m, mark))})"
-            ": the height, the pitch or this distance is off, or the ground falls away"
-            for mark, far in zip(marks, ratio, strict=True)
-            if far < -_OWN_THING and np.isfinite(_read(ground_m, mark))
-        ]
+        for mark, far in zip(marks, ratio, strict=True):
+            ground = _read(ground_m, mark)
+            if not (abs(far) > _CONTRADICTS and np.isfinite(ground)):
+                continue
+            marked = _marked_words(mark, ground / math.exp(far))
+            said.append(
+                f"the {marked}, lies farther than the ground seen there ({length_words(ground)})"
+                ": the height, the pitch or this distance is off, or the ground falls away"
+                if far < 0
+                else f"the {marked}, lies nearer than the ground seen there "
+                f"({length_words(ground)}): right if something stands there, which --thing then "
+                "names; if not, the height, the pitch or this distance is off"
+            )
     if sky is None:
         said.append("no sky was given, so nothing is at infinity")
     return tuple(said)

@@ -62,7 +62,12 @@ def built_over_score(case: Case, setting: LensSetting, found: Assessment) -> flo
 
 
 def _said_share(case: Case, vantage: Vantage) -> float:
-    """Share of the ground in the frame that things cover which were said; no near things."""
+    """Share of the ground in the frame that things cover which were said; no near things.
+
+    Where marks were spread over the ground, what rises above it is not what was said.
+    """
+    if case.unsaid.named_share is not None:
+        return case.unsaid.named_share
     samples = case.few
     ground = samples.seen & (samples.inverse * _WITHIN_REACH * vantage.height_m < 1.0)
     if not ground.any():

@@ -277,7 +277,7 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
         height_m=case.stand_m,
         standing_share=stood.standing_share,
         picture=picture.mark,
-        foreground_share=stood.foreground_share,
+        sharp_m=measures.sharp_m,
     )
     doubt = Doubt(case.depth_error, *case.unsaid_shares, case.unsaid.standing)
     score, marks, gates = score_of(evidence, doubt)

@@ -107,6 +107,8 @@ class Measures:
         Share of the detailed samples that the fitted plain lens blurs by less than is just seen.
     seen_sharp : float
         The same of the blur that is really there, whether it follows depth or not.
+    sharp_m : float
+        How far away what is really sharp is, by its mean 1/z; ``inf`` for the sky.
     sharp_x, sharp_y : float
         Slopes of the middle of what the fitted plain lens leaves sharp.
     depth_gradient : tuple of 2 floats
@@ -129,6 +131,7 @@ class Measures:
     sharp_share: float
     looks_sharp: float
     seen_sharp: float
+    sharp_m: float
     sharp_x: float
     sharp_y: float
     depth_gradient: tuple[float, float]
@@ -208,9 +211,8 @@ def measure(
     detailed = weight > _DETAILED * weight.max()
     rest = detailed & (of_the_rest >= 0.5 * weight)
     rest = rest if np.any(rest) else detailed
-    # soft on purpose: a cell that crosses the limit moves the middle by nothing
-    excess = (following - following.min()) / (2.0 * just_seen)
-    middle = np.maximum(weight, 1e-9) * np.exp(-0.5 * excess * excess)
+    middle = _least_blurred(following, weight, just_seen)
+    sharp_inverse = weighted_mean(inverse, _least_blurred(fraction, weight, just_seen))
     spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
     blur_plane, explained = plane_fit(x, y, blur, of_the_rest)
     depth_plane, _ = plane_fit(x, y, inverse, of_the_rest)
@@ -241,11 +243,18 @@ def measure(
         sharp_share=sharp_share,
         looks_sharp=weighted_mean(following <= just_seen, weight),
         seen_sharp=weighted_mean(fraction <= just_seen, weight),
+        sharp_m=1.0 / sharp_inverse if sharp_inverse > 0 else math.inf,
         sharp_x=weighted_mean(x, middle),
         sharp_y=weighted_mean(y, middle),
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )
+
+
+def _least_blurred(fraction: Floats, weight: Floats, just_seen: float) -> Floats:
+    """Weights of what is blurred least; soft, so that a cell at a limit moves a mean by nothing."""
+    excess = (fraction - fraction.min()) / (2.0 * just_seen)
+    return np.asarray(np.maximum(weight, 1e-9) * np.exp(-0.5 * excess * excess))
 
 
 def _depth_told(inverse: Floats, weight: Floats) -> float:

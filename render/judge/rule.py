@@ -65,8 +65,8 @@ class Evidence:
         Share of the picture that stands on the ground inside the sharp band.
     picture : float
         Mark of the picture's own cues, 0 to 1.
-    foreground_share : float
-        Share of the picture nearer than a quarter of the focus distance.
+    sharp_m : float
+        How far away what is sharp is.
     """
 
     apparent_m: float
@@ -79,7 +79,7 @@ class Evidence:
     height_m: float = math.nan
     standing_share: float = math.nan
     picture: float = RULES.picture_unknown
-    foreground_share: float = 0.0
+    sharp_m: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)

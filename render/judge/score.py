@@ -147,8 +147,7 @@ def _word(reads_share: float, evidence: Evidence) -> Word:
         return Word.READS
     shallow = (
         0 < evidence.scale < RULES.close_below
-        and evidence.apparent_m * evidence.scale < RULES.close_to_m  # that is where it is focused
-        and evidence.foreground_share <= RULES.foreground_share  # a near thing bends the fit
+        and evidence.sharp_m < RULES.close_to_m  # not where the fit is focused: a rail bends it
         and evidence.correlation >= RULES.single_scale_from
         and evidence.seen >= RULES.seen_gate
     )

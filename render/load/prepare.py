@@ -179,6 +179,7 @@ def framed(
     """
     scene, planned = planned_on(shot, laid.scene)
     named, unseen = named_things(shot, scene)
+    unsaid = _named_in(laid, scene)
     return Prepared(
         shot=shot,
         scene=scene,
@@ -190,12 +191,12 @@ def framed(
             *notes,
             *laid.notes,
             *planned.notes,
-            *focus_words(planned.setting, laid.unsaid),
+            *focus_words(planned.setting, unsaid),
             *near_outside(shot.depth, scene, laid.near),
             *unseen,
         ),
         depth_unsure=laid.depth_unsure,
-        unsaid=laid.unsaid,
+        unsaid=unsaid,
         near=laid.near,
         standing=laid.standing,
         guesses=guesses,
@@ -237,6 +238,8 @@ class LaidOut:
         What was cut out as standing near the lens.
     standing : ndarray, shape (H, W), bool, or None
         What was cut out from spots as things further off.
+    named : ndarray, shape (H, W), bool, or None
+        Where the depth is a named thing's or wall's.
     """
 
     scene: Scene
@@ -246,6 +249,18 @@ class LaidOut:
     notes: tuple[str, ...]
     near: NDArray[np.bool_] | None = None
     standing: NDArray[np.bool_] | None = None
+    named: NDArray[np.bool_] | None = None
+
+
+def _named_in(laid: LaidOut, scene: Scene) -> Unsaid:
+    """What was not said, with how much of the ground in the planned frame named things cover."""
+    if laid.unsaid.named_share is None or laid.named is None:
+        return laid.unsaid
+    frame = scene.frame
+    rows = slice(frame.top, frame.top + frame.height)
+    columns = slice(frame.left, frame.left + frame.width)
+    covered = laid.named[rows, columns][np.isfinite(scene.depth_m[rows, columns])]
+    return replace(laid.unsaid, named_share=float(covered.mean()) if covered.size else 0.0)
 
 
 def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -> LaidOut:
@@ -283,4 +298,5 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
         (*how_held, *depth.remarks),
         depth.near,
         depth.standing,
+        depth.named,
     )

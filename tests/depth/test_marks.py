@@ -130,6 +130,11 @@ def test_a_mark_beyond_the_ground_is_remarked():
 
     assert any("farther than the ground" in remark for remark in said)
     assert not any("no sky was given" in remark for remark in said)  # the horizon is out of sight
+    there = float(GROUND[60, 60])
+    for share, told in ((0.82, True), (0.95, False)):
+        one = spread_marks(picture, CAMERA, [Mark(60.5, 60.5, share * there)], ground_m=GROUND)
+        assert any("nearer than the ground" in remark for remark in one.depth.remarks) is told
+        assert one.depth.how == "1 marked distance over the ground"
 
 
 @pytest.mark.parametrize("share", [0.6, 1.7])

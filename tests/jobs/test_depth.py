@@ -57,7 +57,7 @@ def test_marks_and_sky_are_written_with_their_misfits(roof: Path, tmp_path: Path
     assert held[40, 30] == pytest.approx(5, rel=0.02)
     assert np.all(np.isinf(held[:11]))
     assert len(made.record["marks"]) == 3
-    assert sum("the map has" in line for line in made.lines) == 3
+    assert sum("the depth has" in line for line in made.lines) == 3
     with Image.open(tmp_path / "d_shown.png") as shown:
         assert shown.width == 120
 

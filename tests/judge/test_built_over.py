@@ -1,5 +1,7 @@
 """What a verdict over level ground can fall to where the frame is built over."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from render.depth.depthmap import ALL_SAID, Unsaid
@@ -23,3 +25,7 @@ def test_a_front_that_nobody_named_is_within_the_bound(roof, front) -> None:
     assert np.mean(said.standing) > 0.1
     assert built_over_score(said, setting, assess(said, setting)) is None
     assert built_over_score(known, setting, assess(known, setting)) is None
+    for named_share, told in ((0.05, True), (0.2, False)):  # what marks raise was not said
+        marked = look(tall, unsaid=replace(unsaid, named_share=named_share))
+        bound = built_over_score(marked, setting, assess(marked, setting))
+        assert (bound is not None) is told

@@ -12,7 +12,7 @@ from render.judge.score import Word, score_of
 
 #: A town from a roof, wide open.
 ROOF = Evidence(0.25, 0.83, 12.0, 0.08, 237.0, 22.0, height_m=20.0, standing_share=0.02)
-CLOSE = dataclasses.replace(ROOF, apparent_m=0.2, correlation=1.0, scale=7.8)
+CLOSE = dataclasses.replace(ROOF, apparent_m=0.2, correlation=1.0, scale=7.8, sharp_m=1.6)
 
 
 def evidence(**more) -> Evidence:
@@ -65,7 +65,7 @@ def test_an_ordinary_lens_s_blur_is_a_close_photograph():
 
 def test_a_near_rail_before_a_far_view_is_no_close_photograph():
     """It bends the fitted lens to a small scale, while the camera is focused far behind it."""
-    railed = dataclasses.replace(CLOSE, foreground_share=0.05)
+    railed = dataclasses.replace(CLOSE, sharp_m=60.0)
 
     assert score_of(railed)[0].word is Word.WONT
 

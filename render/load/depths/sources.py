@@ -139,7 +139,9 @@ def _base(
         spread = spread_marks(
             file.light, camera, marks, ground_m=ground_m, vantage=vantage, sky=sky
         )
-        unsaid = Unsaid(near=True, standing=ground_m is not None, view=vantage is None)
+        unsaid = Unsaid(
+            near=True, standing=ground_m is not None, view=vantage is None, named_share=0.0
+        )
         return PictureDepth(replace(spread.depth, unsaid=unsaid), spread.misfits)
     if vantage is None:
         return PictureDepth(_carried(file.path, camera))

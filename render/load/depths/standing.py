@@ -54,6 +54,7 @@ def with_things(
                 taken.append(f"{name} takes {share} of the whole picture{said}")
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
     depth_m = stand(depth_m, camera, things)
+    named = depth_m != depth.depth_m
     counted = [
         f"{len(group)} {name}{'s' if len(group) > 1 else ''}"
         for group, name in ((things, "thing"), (walls, "wall"))
@@ -66,6 +67,7 @@ def with_things(
         how=how,
         remarks=(*depth.remarks, *left_out, *taken),
         standing=np.logical_or.reduce(cut_out) if cut_out else None,
+        named=named,
     )
 
 

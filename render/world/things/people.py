@@ -272,24 +272,26 @@ def _leg_joints(
 
 def _leg(at: Pose, k: int) -> list[Mesh]:
     start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
-    parts = _limb([start, knee, ankle], [0.092, 0.062, 0.046], "bottom")
+    parts = _limb([start, knee, ankle], [0.086, 0.062, 0.046], "bottom")
     foot = ellipsoid(
         (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
     )
-    return [*parts, foot, ellipsoid((0.10, 0.10, 0.11), "bottom", start.tolist(), 10, 6)]
+    return [*parts, foot, ellipsoid((0.086, 0.088, 0.09), "bottom", start.tolist(), 10, 6)]
 
 
 def _torso(hip: float, chest: np.ndarray) -> Mesh:
     profile = [
-        (0.135, -0.04),
-        (0.152, 0.06),
-        (0.135, 0.20),
-        (0.165, 0.36),
-        (0.178, 0.46),
-        (0.15, 0.53),
-        (0.06, 0.575),
+        (0.168, -0.07),
+        (0.168, 0.02),
+        (0.148, 0.17),
+        (0.158, 0.34),
+        (0.166, 0.42),
+        (0.158, 0.47),
+        (0.130, 0.52),
+        (0.090, 0.56),
+        (0.050, 0.59),
     ]
-    body = moved(lathe(profile, "top", 20, smooth=True), (0, 0, 0), size=(1.12, 0.70, 1.0))
+    body = moved(lathe(profile, "top", 20, smooth=True), (0, 0, 0), size=(1.15, 0.72, 1.0))
     shear = np.eye(3)
     shear[1, 2] = chest[1] / 0.44
     return moved(moved(body, matrix=shear), (0, 0, hip))
@@ -322,9 +324,12 @@ def _arm_joints(
 
 def _arm(at: Pose, k: int) -> list[Mesh]:
     shoulder, hand = at.shoulders[k], at.hands[k]
-    parts = _limb([shoulder, at.elbows[k], hand], [0.056, 0.043, 0.032], "top")
+    parts = _limb([shoulder, at.elbows[k], hand], [0.054, 0.043, 0.032], "top")
+    # from the neck down to the arm: a shoulder slopes
+    neck = at.chest + [0.25 * (shoulder[0] - at.chest[0]), 0.0, 0.115]
+    slope = tube(neck, shoulder, 0.040, "top", 0.057, 10)
     grip = ellipsoid((0.034, 0.042, 0.058), "skin", (hand + [0, -0.01, -0.04]).tolist(), 10, 6)
-    return [*parts, ellipsoid((0.066, 0.066, 0.066), "top", shoulder.tolist(), 10, 6), grip]
+    return [*parts, slope, ellipsoid((0.057, 0.060, 0.057), "top", shoulder.tolist(), 10, 6), grip]
 
 
 def _head(chest: np.ndarray, rng: np.random.Generator) -> list[Mesh]:

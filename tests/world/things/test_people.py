@@ -30,6 +30,18 @@ def test_the_kind_can_be_made(name: str) -> None:
     check_kind(name)
 
 
+def test_far_people_wear_their_top_over_their_trousers_and_have_sloping_shoulders() -> None:
+    """At the hips the top is wider than the trousers; at the arms it is below the neck."""
+    mesh = _person(pose="stand", plain=True)
+    top, bottom = _of(mesh, "top"), _of(mesh, "bottom")
+    hips = bottom[bottom[:, 2] > bottom[:, 2].max() - 0.1]
+    round_hips = top[(top[:, 2] < hips[:, 2].max()) & (np.abs(top[:, 0]) < 0.2)]
+    out = np.abs(top[:, 0])
+
+    assert np.all(np.abs(hips[:, :2]).max(axis=0) < np.abs(round_hips[:, :2]).max(axis=0))
+    assert top[out < 0.07][:, 2].max() - top[out > 0.2][:, 2].max() > 0.04
+
+
 @pytest.mark.parametrize("pose", POSES)
 def test_near_people_are_whole_in_every_pose(pose: str) -> None:
     """Nothing is NaN, normals have length 1, shoes stand on the ground, and a seed repeats."""
