@@ -158,6 +158,8 @@ class Preview:
         said = {**preview_record(prepared), "remarks": list(remarks)}
         if shot.scene:
             said |= self._stages.stance(shot)
+            if wish.passing:
+                said["waiting"] = None
         else:
             said["reel"] = self._places.reel(shot)
         if wish.band:
@@ -219,8 +221,12 @@ class Preview:
         return {"what": what, "share": share}
 
     def verdict(self, shot: Shot, wishes: JudgeWishes) -> dict[str, Any]:
-        """Judge a shot, the same as `judge` does."""
-        return preview_verdict(self._judged(shot), wishes)
+        """Judge a shot, the same as `judge` does; what comes of a draft says so."""
+        said = preview_verdict(self._judged(shot), wishes)
+        said["draft"] = bool(shot.scene) and self._stages.drafted(shot)
+        if said["draft"]:
+            said["why"] = f"From a draft, to be judged anew. {said['why']}"
+        return said
 
     def stops(self, shot: Shot, wishes: JudgeWishes) -> list[dict[str, Any]]:
         """What each whole stop would be judged as."""

@@ -147,6 +147,8 @@ class Stages:
         self._traced: OrderedDict[Shot, Traced] = OrderedDict()
         self._judged: dict[Shot, Prepared] = {}
         self._drafts, self._clean = _Tracer(), _Tracer()
+        #: Vantages whose picture was ended for the one that is being made.
+        self._ended: set[Shot] = set()
 
     def planned(self, shot: Shot, *, passing: bool = False) -> Prepared:
         """Prepare a shot of a demo scene from the best picture that there is by now.
@@ -201,17 +203,23 @@ class Stages:
             "heading": traced.heading_deg,
             "distance": None if shot.on_map else traced.distance_m,
             "waiting": self.waiting(shot),
+            "draft": self.drafted(shot),
             "things": traced.things,
             "on_map": shot.on_map,
         }
 
     def waiting(self, shot: Shot) -> float | None:
-        """Share of the clean picture of this vantage that is done; None if none is on its way."""
-        wish = self._clean.working_on
-        if wish is None or wish.stand != _stand(shot):
+        """Share of the clean picture of this vantage that is done; None once it is there."""
+        wish, stand = self._clean.working_on, _stand(shot)
+        step = self._traced[stand].step
+        if step == _CLEAN:
             return None
-        share = self._clean.at[1]
-        return 0.2 * share if wish.step == _JUDGED else 0.2 + 0.8 * share
+        share = self._clean.at[1] if wish is not None and wish.stand == stand else 0.0
+        return 0.2 * share if step == _DRAFT else 0.2 + 0.8 * share
+
+    def drafted(self, shot: Shot) -> bool:
+        """Whether what `judge` looks at is not there yet: what is judged is a draft."""
+        return _stand(shot) not in self._judged
 
     def at(self) -> tuple[str, float] | None:
         """What the draft that is waited for is at, and its share; None if none is made."""
@@ -245,11 +253,20 @@ class Stages:
         self._keep(stand, found)
 
     def _finish(self, stand: Shot) -> None:
-        """Have the next picture made, unless all are there or it is on its way."""
+        """Have the next picture made, unless all are there or it is on its way.
+
+        It takes the place of another vantage's, but not by turns: two that are both asked for
+        again and again (tabs, a border between two lenses) would end each other for ever.
+        """
         working, here = self._clean.working_on, self._traced[stand].step
         if here == _CLEAN or (working is not None and working.stand == stand):
             return
-        if working is not None:
+        if working is None:
+            self._ended.clear()
+        elif stand in self._ended:
+            return
+        else:
+            self._ended.add(working.stand)
             self._clean.close()
         self._clean.ask(_Wish(stand, _STEPS[_STEPS.index(here) + 1]))
 
@@ -257,7 +274,8 @@ class Stages:
         for tracer in (self._drafts, self._clean):
             wish = tracer.working_on
             found = tracer.answer(0.0)
-            if wish is not None and isinstance(found, Traced):
+            known = wish is not None and (wish.step == _DRAFT or wish.stand in self._traced)
+            if wish is not None and known and isinstance(found, Traced):
                 self._keep(wish.stand, found)
 
     def _keep(self, stand: Shot, found: Traced) -> None:

@@ -77,8 +77,23 @@ def test_a_draft_comes_first_and_the_clean_picture_later(stages: Stages, yard: S
 
 
 def test_what_is_judged_is_what_the_command_looks_at(stages: Stages, yard: Shot) -> None:
-    """The same size and samples as `judge` traces, whatever is shown by then."""
+    """The same size and samples as `judge` traces, whatever is shown by then.
+
+    Until that is there it is called a draft, and another vantage asked for by turns (a second
+    tab, a pin on the other side of the border) does not keep it from coming.
+    """
+    other = merged(yard, {"lens": "80"}, "{name}")
+    stages.planned(yard)
+    assert stages.drafted(yard)
+    for _ in range(400):
+        if None in (
+            waits := [(stages.planned(one), stages.waiting(one))[1] for one in (other, yard)]
+        ):
+            break
+        time.sleep(0.02)
+    assert None in waits
     _clean(stages, yard)
+    assert not stages.drafted(yard)
     judged = stages.judged(yard)
     small = replace(yard, demo=replace(yard.demo, width_px=320))
     wanted = prepare(small, silent, for_render=False)

@@ -210,6 +210,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     expect(page.locator("#open-name")).to_have_text("square.jpg")
     expect(page.locator("#ring-tilt")).to_have_value(tilt)
     expect(page.locator(".pin")).to_have_count(2)
+    expect(page.get_by_label("Wipe against")).to_have_count(2)
     for _ in range(14):
         if page.locator("#undo").is_disabled():
             break
@@ -218,6 +219,9 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     page.locator("#file").set_input_files(str(tmp_path / "square.zip"))
     expect(page.locator("#ring-f")).to_have_value("f/4")
     expect(page.locator(".guess:not(.near)")).to_have_count(0)
+    # pins of what was open before name it, and are no side of this picture's border
+    expect(page.locator(".pin").first).to_contain_text("square.jpg")
+    expect(page.get_by_label("Wipe against")).to_have_count(0)
     assert tab.complaints == []
     assert tab.foreign == []
     page.context.close()

@@ -81,10 +81,10 @@ export function buildFlow(view, page, hears) {
         const wish = { pixels: clean(), fine: true, band: Boolean(seen.band) };
         await present(await api.look(asked, wish, signal), asked, tab, false);
       }
-      const about = JSON.stringify([asked, seen.judging, page.told?.waiting === null, api.moment.time]);
+      const about = JSON.stringify([asked, seen.judging, page.told?.draft, api.moment.time]);
       if (flow.judged !== about) {
         const said = await api.verdict(asked, seen.judging ?? {}, signal);
-        if (signal.aborted) return;
+        if (signal.aborted || asked !== state.shot) return;
         flow.judged = about;
         hears.said(said, asked);
         const stops = await api.stops(asked, seen.judging ?? {}, signal);
@@ -120,7 +120,7 @@ export function buildFlow(view, page, hears) {
 
   /** Fetch what stands on the left of the border. */
   async function before(draft) {
-    const against = state.pins[state.seen.against]?.shot;
+    const against = shot.against();
     try {
       const { bitmap } = await api.look(against ?? state.shot, { pixels: draft ? DRAFT : clean(), showing: against ? "photograph" : "before", aside: true });
       if (state.seen.wipe) view.showBefore(bitmap);

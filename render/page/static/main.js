@@ -123,7 +123,7 @@ function follow() {
   $("save").disabled = !known;
   document.title = one.name ? `${one.name} · Hingeline` : "Hingeline";
   for (const press of document.querySelectorAll("[data-switch]")) press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
-  $("wipe").firstElementChild.dataset.words = state.pins[seen.against] ? `pinned ${seen.against + 1}  now` : "before  after";
+  $("wipe").firstElementChild.dataset.words = shot.against() ? `pinned ${seen.against + 1}  now` : "before  after";
   view.wiped(Boolean(seen.wipe) && page.tab !== "place");
   $("legend").hidden = !(seen.map && page.tab !== "place" && known);
   view.headroom(page.tab === "place" && one.picture && known && !state.holding ? Math.min(1.2, Math.max(0.22, 0.12 - (page.told.horizon ?? 0))) : page.tab === "place" ? view.above : 0);
@@ -252,7 +252,7 @@ async function pin() {
   const one = structuredClone(state.shot);
   try {
     const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
-    const verdict = page.said && flow.about(one) ? page.said.short : "";
+    const verdict = page.said && !page.said.draft && flow.about(one) ? page.said.short : "";
     shot.pinned([...state.pins, { shot: one, words: about.words, verdict, picture: thumbnail(bitmap) }].slice(-8));
     bitmap.close();
   } catch (error) {
@@ -312,7 +312,7 @@ function heard(what) {
     verdictAges();
     flow.want();
   }
-  if (what === "pins" || what === "seen" || what === "shot") pins();
+  pins();
   if (what === "seen") {
     themed();
     if (page.said && page.guessed !== shot.guesses().join()) {

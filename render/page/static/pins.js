@@ -25,15 +25,13 @@ export function differs(kept, all) {
     if (name === "focus") return words.includes(",") ? "other focus" : `focus ${words}`;
     return words === "0" || Array.isArray(words) ? "" : `${shot.keys[name].label.toLowerCase()} ${words}`;
   }).filter(Boolean);
-  const places = new Set(all.map((one) => one.shot.name));
-  if (places.size > 1) said.unshift(kept.shot.name);
+  if (!all.every((one) => shot.samePlace(one.shot))) said.unshift(kept.shot.name);
   return said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
 }
 
 /** A film's key frames are no part of a setting: they stay, where the place stays. */
 function withMoves(kept) {
-  const { picture, scene, moves } = shot.state.shot;
-  return kept.picture === picture && kept.scene === scene ? { ...kept, moves } : kept;
+  return shot.samePlace(kept) ? { ...kept, moves: shot.state.shot.moves } : kept;
 }
 
 export function showPins({ against, compare }) {
@@ -60,7 +58,7 @@ export function showPins({ against, compare }) {
     });
     drop.setAttribute("aria-label", `Unpin setting ${at + 1}`);
     const row = make("div", "", "row");
-    row.append(wipe, drop);
+    row.append(...(shot.samePlace(kept.shot) ? [wipe] : []), drop);
     item.append(back, row);
     list.append(item);
   });

@@ -117,6 +117,14 @@ function step(from, to) {
   tell("shot");
 }
 
+export const samePlace = ({ picture, scene }) => picture === state.shot.picture && scene === state.shot.scene;
+
+/** The pinned shot on the left of the border: only one of the place at hand can stand there. */
+export function against() {
+  const one = state.pins[state.seen.against]?.shot;
+  return one && samePlace(one) ? one : undefined;
+}
+
 export function pinned(pins) {
   state.pins = pins;
   tell("pins");
