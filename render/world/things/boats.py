@@ -237,12 +237,15 @@ def _quay_crane(v: Values, rng: np.random.Generator) -> Mesh:
         box((4.6, 4.6, 0.4), "frame", (0, 0, h * 0.36)),
         cylinder(1.5, 0.9, "rope", (0, 0, h * 0.36 + 0.4), sides=20),
     ]
-    parts.append(_lattice((0, 0, h * 0.4), (0, 0.6, h), 1.6, 7))
+    deck = h * 0.36 + 1.3  # of what turns on the portal: it bears the house, the cab, tower and jib
+    parts.append(_lattice((0, 0, deck), (0, 0.6, h), 1.6, 7))
     parts += [
-        box((2.6, 3.6, 2.4), "frame", (0, 2.75, h * 0.36 + 0.4)),
-        box((1.7, 1.9, 2.2), "cab", (1.85, -1.5, h * 0.46)),
-        box((1.74, 1.4, 1.0), "glass", (1.85, -1.8, h * 0.46 + 0.9)),
+        box((3.0, 7.0, 0.2), "frame", (0, 1.05, deck)),
+        box((1.9, 2.3, 0.2), "frame", (1.75, -1.5, deck)),
+        box((2.6, 3.0, 2.2), "frame", (0, 2.95, deck + 0.2)),
+        box((1.2, 0.9, 0.35), "frame", (0, -0.9, h * 0.5 - 0.2)),
     ]
+    parts += _crane_cab((1.75, -1.5, deck + 0.2))
     a = math.radians(v.jib_deg)
     foot = np.array([0.0, -1.2, h * 0.5])
     tip = foot + [0, -v.reach_m * math.cos(a), v.reach_m * math.sin(a)]
@@ -252,6 +255,20 @@ def _quay_crane(v: Values, rng: np.random.Generator) -> Mesh:
     parts.append(tube(tip, (tip[0], tip[1], 3.5), 0.03, "rope", sides=5))
     parts.append(box((0.5, 0.5, 0.9), "frame", (tip[0], tip[1], 2.6)))
     return join(parts)
+
+
+def _crane_cab(at: tuple[float, float, float]) -> list[Mesh]:
+    """The driver's cab: panels below, panes between posts, an overhanging roof."""
+    x, y, z = at
+    w, n = 1.5, 1.9
+    posts = [(sx * (w / 2 - 0.05), sy * (n / 2 - 0.05)) for sx in (1, -1) for sy in (1, -1)]
+    return [
+        box((w, n, 0.85), "cab", at),
+        box((w - 0.12, n - 0.12, 1.0), "glass", (x, y, z + 0.85)),
+        *(box((0.1, 0.1, 1.0), "cab", (x + px, y + py, z + 0.85)) for px, py in posts),
+        box((w, n, 0.15), "cab", (x, y, z + 1.85)),
+        box((w + 0.2, n + 0.2, 0.08), "frame", (x, y, z + 2.0)),
+    ]
 
 
 def _lattice(a, b, wide: float, bays: int) -> Mesh:  # type: ignore[no-untyped-def]

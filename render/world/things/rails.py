@@ -17,8 +17,8 @@ __all__: list[str] = []
     stuff={
         "body": "rail red",
         "frame": "black plastic",
-        "rim": "steel",
-        "tyre": "steel",
+        "rim": "#554a44",
+        "tyre": "#6d665f",
         "cargo": "gravel",
     },
     load=pick("closed", "which", "closed", "open", "tank", "flat"),
@@ -30,6 +30,9 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
     for y in (-n / 2 + 1.0, -n / 2 + 2.7, n / 2 - 2.7, n / 2 - 1.0):
         parts += [moved(wheel(0.46, 0.13), (s * 0.75, y, 0.46 + 0.14)) for s in (1, -1)]
         parts.append(tube((-0.75, y, 0.6), (0.75, y, 0.6), 0.07, "frame"))
+        for s in (1, -1):  # axle boxes in their guides, a spring over each
+            parts.append(box((0.16, 0.24, 0.26), "frame", (s * 0.9, y, 0.47)))
+            parts.append(box((0.10, 1.0, 0.08), "frame", (s * 0.9, y, 0.78)))
     for y in (-1, 1):
         for s in (1, -1):
             parts.append(

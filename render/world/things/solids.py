@@ -153,7 +153,14 @@ def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float
 
 
 def roof_mesh(
-    length: float, depth: float, shape: str, pitch_deg: float, over: float, thick: float = 0.14
+    length: float,
+    depth: float,
+    shape: str,
+    pitch_deg: float,
+    over: float,
+    thick: float = 0.14,
+    *,
+    gutters: bool = True,
 ) -> Mesh:
     """A roof over a rectangle about the origin, ridge along x, eaves' walls at z = 0.
 
@@ -186,7 +193,7 @@ def roof_mesh(
                 parts.append(tube(foot, (s * hx, 0, tip + thick), 0.10, "roof", sides=6))
         if hx > 0:
             parts.append(tube((-hx, 0, tip + thick), (hx, 0, tip + thick), 0.11, "roof", sides=8))
-    for s in (1, -1):  # gutters
+    for s in (1, -1) if gutters else ():
         end = ox if shape == "gable" else x + over
         z = -drop + 0.03
         parts.append(

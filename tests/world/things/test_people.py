@@ -10,7 +10,7 @@ from tests.world.things.shapes import check_kind
 
 load_kinds()
 
-POSES = ("stand", "walk", "sit", "work", "wave")
+POSES = ("stand", "walk", "run", "sit", "work", "wave")
 
 
 def _person(seed: int = 1, **words: object) -> Mesh:
@@ -28,6 +28,18 @@ def _of(mesh: Mesh, slot: str) -> np.ndarray:
 def test_the_kind_can_be_made(name: str) -> None:
     """Finite triangles of known stuff, unit normals, on the ground, the same for the same seed."""
     check_kind(name)
+
+
+def test_far_people_wear_their_top_over_their_trousers_and_have_sloping_shoulders() -> None:
+    """At the hips the top is wider than the trousers; at the arms it is below the neck."""
+    mesh = _person(pose="stand", plain=True)
+    top, bottom = _of(mesh, "top"), _of(mesh, "bottom")
+    hips = bottom[bottom[:, 2] > bottom[:, 2].max() - 0.1]
+    round_hips = top[(top[:, 2] < hips[:, 2].max()) & (np.abs(top[:, 0]) < 0.2)]
+    out = np.abs(top[:, 0])
+
+    assert np.all(np.abs(hips[:, :2]).max(axis=0) < np.abs(round_hips[:, :2]).max(axis=0))
+    assert top[out < 0.07][:, 2].max() - top[out > 0.2][:, 2].max() > 0.04
 
 
 @pytest.mark.parametrize("pose", POSES)
@@ -104,3 +116,12 @@ def test_a_walker_puts_one_foot_before_the_other(near: bool) -> None:
     assert ahead[0.0] < -0.4 < 0.4 < ahead[0.5]
     assert abs(ahead[0.25]) < 0.45
     assert person.gait.length_m(values) == pytest.approx(1.39, abs=0.05)
+
+
+def test_shorts_bare_the_leg_from_above_the_knee_to_the_foot() -> None:
+    """Skin hides the trousers below the hem; without shorts none is seen below the hands."""
+    bare = _of(_person(pose="stand", shorts=True), "skin")
+    cloth = _of(_person(pose="stand", shorts=False), "skin")
+
+    assert bare[:, 2].min() < 0.15
+    assert cloth[:, 2].min() > 0.5

@@ -184,11 +184,9 @@ def _dormer(half: float, rise: float) -> Mesh:
         [(w / 2, y, 0), (w / 2, y + deep, 0), (w / 2, y + deep, tall), (w / 2, y, tall)],
         [(-w / 2, y + deep, 0), (-w / 2, y, 0), (-w / 2, y, tall), (-w / 2, y + deep, tall)],
     ]
-    lid = moved(
-        roof_mesh(deep + 0.2, w, "gable", 30, 0.15, 0.08).painted(gable="wall"),
-        (0, y + deep / 2, tall),
-        90,
-    )
+    # its eaves run into the tiles: a gutter there would end as a hook on them
+    lid = roof_mesh(deep + 0.2, w, "gable", 30, 0.15, 0.08, gutters=False).painted(gable="wall")
+    lid = moved(lid, (0, y + deep / 2, tall), 90)
     return moved(join([face, frame, quads(cheeks, "wall"), lid]), (0, 0, z))
 
 
