@@ -366,7 +366,7 @@ def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
         alike = len(_softest(cells))
         rest = "the most else soft"
         if len(good) == alike > 1:
-            rest = f"as much else soft as in the {alike} that keep it so, and the middle of them"
+            rest = f"the middle one of {alike} that leave as much else soft"
         return [f"Suggested: {best.words}: all that was asked for is sharp, {rest}"]
     others = [cell for cell in cells if cell is not best]
     other = max(others, key=lambda cell: cell.verdict.score.value)
