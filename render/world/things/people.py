@@ -39,19 +39,22 @@ _TIP = (
 
 #: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
 _SWING, _LEG_M = 0.42, 0.85
+#: The same of who runs, and how much longer than at a walk two steps are (3.3 m; from memory).
+_RUNS, _LEAP = 0.70, 2.4
 
 
 def _stepping(v: Values, share: float | None) -> Values:
-    """Whoever is on the way walks, at that share of two steps; who waits on it stands."""
-    if v.pose not in ("any", "stand", "walk"):
+    """Whoever is on the way walks or runs, at that share of two steps; who waits on it stands."""
+    if v.pose not in ("any", "stand", "walk", "run"):
         return v
-    pose = "stand" if share is None else "walk"
+    pose = "stand" if share is None else "run" if v.pose == "run" else "walk"
     return Values({**v, "pose": pose, "stride": share or 0.0})
 
 
 def _two_steps_m(v: Values) -> float:
-    """Way of two steps: each as long as the feet are apart."""
-    return float(4 * _LEG_M * math.sin(_SWING) * v.height_m / 1.75)
+    """Way of two steps: each as long as the feet are apart, and longer by the leap of who runs."""
+    leap = _LEAP if v.pose == "run" else 1.0
+    return float(leap * 4 * _LEG_M * math.sin(_SWING) * v.height_m / 1.75)
 
 
 def _feet(v: Values) -> tuple[Foot, ...]:
@@ -70,7 +73,12 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     stuff=_STUFF,
     gait=Gait(_stepping, _two_steps_m),
     height_m=number(1.72, "height", 0.4, 2.6),
-    pose=pick("any", "how they hold themselves", "any", "stand", "walk", "sit", "work", "wave"),
+    pose=pick(
+        "any",
+        "how they hold themselves",
+        *("any", "stand", "walk", "run"),
+        *("sit", "work", "wave"),
+    ),
     stride=number(0.0, "which part of two steps is done, at a walk", 0, 1),
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
     cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
@@ -78,6 +86,7 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     skirt=yes(False, "a skirt or a long coat"),
     bag=yes(False, "a bag"),
     plain=yes(False, "neither skirt nor bag by chance: players, bathers, skiers"),
+    shorts=yes(False, "bare legs under shorts, of people who are not near: players, bathers"),
 )
 def _person(v: Values, rng: np.random.Generator) -> Mesh:
     pose = v.pose
@@ -87,7 +96,7 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     bag_by_chance = bool(rng.random() < 0.25)
     skirt = v.skirt or (skirt_by_chance and not v.plain)
     bag = v.bag or (bag_by_chance and not v.plain)
-    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng, v.stride)
+    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng, v.stride, v.shorts)
     return moved(mesh, size=v.height_m / 1.75)
 
 
@@ -123,10 +132,15 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
 
 
 def figure(
-    pose: str, skirt: bool, bag: bool, rng: np.random.Generator, stride: float = 0.0
+    pose: str,
+    skirt: bool,
+    bag: bool,
+    rng: np.random.Generator,
+    stride: float = 0.0,
+    shorts: bool = False,
 ) -> Mesh:
     """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
-    return _of_few_faces(_posed(pose, rng, stride), skirt, bag, rng)
+    return _of_few_faces(_posed(pose, rng, stride), skirt, bag, rng, shorts)
 
 
 def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
@@ -166,10 +180,14 @@ def skier(rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
-def _of_few_faces(at: Pose, skirt: bool, bag: bool, rng: np.random.Generator) -> Mesh:
+def _of_few_faces(
+    at: Pose, skirt: bool, bag: bool, rng: np.random.Generator, shorts: bool = False
+) -> Mesh:
     parts: list[Mesh] = []
     for k in range(2):
         parts += _leg(at, k) + _arm(at, k)
+        if shorts:
+            parts += _bared(at, k)
     parts.append(_torso(at.hip_m, at.chest))
     if skirt:
         cone = lathe([(0.24, -0.52), (0.19, -0.2), (0.155, 0.10)], "top", 20, smooth=True)
@@ -190,12 +208,14 @@ def _bag(hip: float) -> list[Mesh]:
 def _posed(pose: str, rng: np.random.Generator, stride: float = 0.0) -> Pose:
     """Joints of a pose; of a walk at that share of two steps, the left leg foremost at 0."""
     hip = 0.92 if pose != "sit" else 0.50
-    swing = {"walk": _SWING, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
+    swing = {"walk": _SWING, "run": _RUNS, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
     lifts = np.zeros(2)
-    if pose == "walk":
+    if pose in ("walk", "run"):
         swing *= math.cos(math.tau * stride)
         lifts = np.maximum(-math.sin(math.tau * stride) * np.array([1, -1]), 0)  # coming forward
-    lean = 0.03 if pose == "walk" else (0.13 if pose == "work" else 0.0)
+    if pose == "run":  # heels come up high, also of the leg that is behind
+        lifts = 1.5 * lifts + np.maximum(-swing * np.array([1, -1]), 0)
+    lean = {"walk": 0.03, "run": 0.10, "work": 0.13}.get(pose, 0.0)
     chest = np.array([0.0, -lean, hip + 0.44 - 0.5 * lean * lean])
     legs = np.array(
         [
@@ -227,6 +247,13 @@ def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]
         for p, r in zip(points[1:-1], radii[1:-1], strict=True)
     ]
     return parts
+
+
+def _bared(at: Pose, k: int) -> list[Mesh]:
+    """Skin over a leg from above the knee down to the foot."""
+    start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
+    hem = start + 0.6 * (knee - start)
+    return _limb([hem, knee, ankle], [0.076, 0.064, 0.048], "skin")
 
 
 def _leg_joints(
@@ -291,7 +318,7 @@ def _arm_joints(
         elbow = shoulder + [0.07 * side, -0.04, -0.26]
         return shoulder, elbow, shoulder + [-0.12 * side, -0.21, -0.36]
     elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
-    low = 1.3 * swing + 0.25
+    low = 1.3 * swing + (1.4 if pose == "run" else 0.25)
     return shoulder, elbow, elbow + [0.0, -0.25 * math.sin(low), -0.25 * math.cos(low)]
 
 

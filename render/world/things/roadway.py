@@ -6,8 +6,9 @@ import math
 import numpy as np
 
 from render.world.mesh import Mesh, box, ellipsoid, extrude, join, lathe, moved, quads, sheet, tube
-from render.world.things.feet import disc, sized
-from render.world.things.kind import Values, kind, number, pick, vector
+from render.world.things.feet import block, disc, sized
+from render.world.things.kind import Values, kind, number, pick, vector, yes
+from render.world.things.people import RIDERS, figure
 
 __all__: list[str] = []
 
@@ -123,6 +124,38 @@ def _towel(v: Values, rng: np.random.Generator) -> Mesh:
         parts.append(box((0.15, 0.22, 0.025), "lid", (0.1, y * 0.1, 0.045), turn_deg=float(50 * b)))
     if rng.random() < 0.3:
         parts.append(ellipsoid((0.13, 0.13, 0.13), "ball", (-beside, -y * 0.3, 0.13), 16, 8))
+    return join(parts)
+
+
+@kind(
+    "deck chair",
+    "A folding chair of cloth, and who sits in it, facing -y before turning.",
+    variants=6,
+    feet=lambda v: block(0.7, 1.1, 1.35, (0.0, -0.15)),
+    stuff={**RIDERS, "cloth": "towel", "frame": "white paint"},
+    taken=yes(True, "someone sits in it, in shorts"),
+)
+def _deck_chair(v: Values, rng: np.random.Generator) -> Mesh:
+    """Its cloth lies under the thighs and behind the back of a figure that sits."""
+    line = np.array([(-0.40, 0.41), (-0.12, 0.375), (0.13, 0.37), (0.17, 0.60), (0.34, 1.08)])
+    wide = np.array([[-0.28], [0.28]])
+    left, right = (
+        np.concatenate([np.broadcast_to(w, (len(line), 1)), line], axis=-1) for w in wide
+    )
+    cloth = np.stack([left[:-1], right[:-1], right[1:], left[1:]], axis=1)
+    lap = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    u = np.stack([lap[:-1], lap[:-1], lap[1:], lap[1:]], axis=1)
+    v_across = np.broadcast_to([-0.28, 0.28, 0.28, -0.28], u.shape)
+    parts = [quads(cloth, "cloth", np.stack([u, v_across], axis=-1) + rng.uniform(0, 3, 2))]
+    for x in (-0.29, 0.29):
+        parts += [
+            tube((x, -0.41, 0.42), (x, 0.42, 0.0), 0.018, "frame", sides=6),
+            tube((x, 0.35, 1.10), (x, -0.34, 0.0), 0.018, "frame", sides=6),
+        ]
+    for y, z in ((-0.41, 0.42), (0.35, 1.10), (0.42, 0.02)):
+        parts.append(tube((-0.3, y, z), (0.3, y, z), 0.018, "frame", sides=6))
+    if v.taken:
+        parts.append(figure("sit", False, False, rng, shorts=True))
     return join(parts)
 
 

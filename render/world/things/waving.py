@@ -68,6 +68,8 @@ def _flag(v: Values, rng: np.random.Generator) -> Mesh:
 
 #: How many lines of foam roll in at a time, and how long one takes.
 _LINES, _ROLLS_S = 4, 26.0
+#: Flecks of foam to a metre of such a line where it is whole.
+_FLECKS_A_M = 24
 
 
 def _rolled(number_of: int, time_s: float) -> float:
@@ -76,17 +78,28 @@ def _rolled(number_of: int, time_s: float) -> float:
 
 
 def _line(number_of: int, v: Values, rng: np.random.Generator, share: float) -> Mesh:
-    """A wavy, broken line of foam, thin far out and widest where it breaks."""
+    """Flecks of foam: densest at the front, thinning seawards, broken along it.
+
+    All lines follow one shore, so none crosses another.
+    """
     come = _rolled(number_of, share * _ROLLS_S)
-    wide = 1.5 * math.sin(math.pi * come**1.6) ** 0.7 + 0.02
-    x = np.linspace(-v.length_m / 2, v.length_m / 2, max(8, int(v.length_m / 1.2)))
+    grown = math.sin(math.pi * come**1.6) ** 0.7 + 0.02
+    own = np.random.default_rng([23, number_of])  # the same flecks at every share
+    count = int(_FLECKS_A_M * v.length_m)
+    x = own.uniform(-v.length_m / 2, v.length_m / 2, count)
     turn = 1.7 * number_of
-    bend = 1.5 * np.sin(x / 14.1 + turn) + 0.9 * np.sin(x / 6.3 + 2.2 * turn)
-    ragged = 0.35 + 0.35 * np.sin(x / 3.7 + turn) + 0.35 * np.sin(x / 9.1 - 3 * turn)
-    ragged += 0.25 * np.sin(x / 1.3 + 5 * turn) * np.sin(x / 0.7)
-    half = 0.5 * wide * np.clip(ragged, 0.0, 1.0)
-    low, high = np.stack([x, bend - half], axis=-1), np.stack([x, bend + half], axis=-1)
-    faces = np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1)
+    whole = 0.5 + 0.4 * np.sin(x / 17.3 + turn) + 0.35 * np.sin(x / 6.1 - 3 * turn)
+    whole += 0.2 * np.sin(x / 1.9 + 5 * turn)
+    kept = own.uniform(0, 1, count) < grown * np.clip(whole, 0.0, 1.0)
+    behind = own.exponential(1.0, count)
+    y = come * (0.5 * np.sin(x / 14.1) + 0.3 * np.sin(x / 6.3 + 1.0)) + 0.15 * np.sin(
+        x / 3.1 + turn
+    )
+    y += 0.06 * np.sin(x / 0.9 + turn) + (0.1 + 0.55 * grown) * behind
+    size = own.uniform(0.04, 0.17, count) / (1 + 0.5 * behind)
+    angle = own.uniform(-0.4, 0.4, count)[:, None] + math.tau * np.arange(4) / 4
+    ring = np.stack([2.4 * np.cos(angle), 0.8 * np.sin(angle)], axis=-1) * size[:, None, None]
+    faces = (ring + np.stack([x, y], axis=-1)[:, None])[kept]
     return quads(np.concatenate([faces, np.full((*faces.shape[:2], 1), 0.01)], axis=-1), "foam")
 
 

@@ -10,7 +10,7 @@ from tests.world.things.shapes import check_kind
 
 load_kinds()
 
-POSES = ("stand", "walk", "sit", "work", "wave")
+POSES = ("stand", "walk", "run", "sit", "work", "wave")
 
 
 def _person(seed: int = 1, **words: object) -> Mesh:
@@ -116,3 +116,12 @@ def test_a_walker_puts_one_foot_before_the_other(near: bool) -> None:
     assert ahead[0.0] < -0.4 < 0.4 < ahead[0.5]
     assert abs(ahead[0.25]) < 0.45
     assert person.gait.length_m(values) == pytest.approx(1.39, abs=0.05)
+
+
+def test_shorts_bare_the_leg_from_above_the_knee_to_the_foot() -> None:
+    """Skin hides the trousers below the hem; without shorts none is seen below the hands."""
+    bare = _of(_person(pose="stand", shorts=True), "skin")
+    cloth = _of(_person(pose="stand", shorts=False), "skin")
+
+    assert bare[:, 2].min() < 0.15
+    assert cloth[:, 2].min() > 0.5
