@@ -15,6 +15,7 @@ from render.jobs.cells import CellMade, CellOrder, make_cells, shows_close_ups
 from render.jobs.made import Made, made
 from render.judge.advising.best import TIED_POINTS, preferred
 from render.judge.advising.vantages import NOTHING_CARRIES_IT
+from render.judge.sharpness import most_else_soft
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
@@ -330,13 +331,15 @@ def _suggested(cells: list[CellMade]) -> CellMade | None:
 
 
 def _sharpest(cells: list[CellMade]) -> CellMade | None:
-    """Of cells in which all that was asked for is sharp, the one with the most else soft."""
-    found = {
-        number: cell.sharpness.soft_share
-        for number, cell in enumerate(cells)
-        if cell.sharpness and cell.sharpness.as_asked
-    }
-    return cells[max(found, key=lambda number: found[number])] if found else None
+    """Of cells in which all that was asked for is sharp, the middle one of the most else soft."""
+    most = _softest(cells)
+    return most[(len(most) - 1) // 2] if most else None
+
+
+def _softest(cells: list[CellMade]) -> list[CellMade]:
+    """Of cells in which all that was asked for is sharp, those that have the most else soft."""
+    good = [(c, c.sharpness.soft_share) for c in cells if c.sharpness and c.sharpness.as_asked]
+    return [good[place][0] for place in most_else_soft([share for _, share in good])]
 
 
 def _outside_words(cells: list[CellMade], said: list[str]) -> list[str]:
@@ -359,7 +362,12 @@ def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
     if best is None:
         return []
     if best.sharpness is not None:
-        return [f"Suggested: {best.words}: all that was asked for is sharp, the most else soft"]
+        good = [cell for cell in cells if cell.sharpness and cell.sharpness.as_asked]
+        alike = len(_softest(cells))
+        rest = "the most else soft"
+        if len(good) == alike > 1:
+            rest = f"the middle one of {alike} that leave as much else soft"
+        return [f"Suggested: {best.words}: all that was asked for is sharp, {rest}"]
     others = [cell for cell in cells if cell is not best]
     other = max(others, key=lambda cell: cell.verdict.score.value)
     ahead = round(100 * best.verdict.score.beats(other.verdict.score))

@@ -22,7 +22,15 @@ from render.optics.solving.limits import LensLimits, usual_limits
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
-__all__ = ["FOCUSED_ON", "JUST_SHARP", "Asked", "Sharpness", "is_no_miniature", "sharpness"]
+__all__ = [
+    "FOCUSED_ON",
+    "JUST_SHARP",
+    "Asked",
+    "Sharpness",
+    "is_no_miniature",
+    "most_else_soft",
+    "sharpness",
+]
 
 Floats = NDArray[np.float64]
 
@@ -36,6 +44,15 @@ _IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of shar
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
 _MARK_SHARE = 1.03  # f/22 is a mark for 22.6
+
+
+def most_else_soft(shares: Sequence[float]) -> list[int]:
+    """Places of the shares of the rest that are soft which nobody can tell from the largest.
+
+    All that print the same per cent; a middle one of them is the easiest to hold.
+    """
+    whole = [round(100 * share) for share in shares]
+    return [place for place, share in enumerate(whole) if share == max(whole)]
 
 
 @dataclass(frozen=True, slots=True)

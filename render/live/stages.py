@@ -18,7 +18,7 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from render.errors import HingelineError, InputError
-from render.load.named import named_things, thing_found
+from render.load.named import focus_unseen, named_things, thing_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_of
@@ -323,7 +323,12 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
         limits=planned.limits,
         named=named,
         times_smaller=(shot.demo.width_px or USUAL_WIDTH_PX) / scene.frame.width,
-        notes=(*traced.notes, *planned.notes, *unseen),
+        notes=(
+            *traced.notes,
+            *planned.notes,
+            *focus_unseen(keys.focus, scene, planned.setting),
+            *unseen,
+        ),
     )
 
 

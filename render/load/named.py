@@ -1,7 +1,7 @@
 """Things called by name: where they are before the lens, for focus, cards and boards."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera, Window
-from render.optics.lens import FocusSpot
+from render.optics.lens import FocusSpot, LensSetting
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
@@ -18,7 +18,9 @@ from render.shot.things import ThingName
 from render.words import choices, length_words
 
 __all__ = [
+    "beside_frame",
     "focus_found",
+    "focus_unseen",
     "known_thing",
     "named_things",
     "not_in_a_picture",
@@ -100,6 +102,43 @@ def focus_found(shot: Shot, scene: Scene, things: Things) -> Shot:
         return thing_found(shot, scene, things)
     spot = _spot_in(scene, scene.frame, wish, "--focus")
     return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
+
+
+def beside_frame(
+    view: tuple[float, float, float, float], slopes: Sequence[tuple[float, float]]
+) -> str:
+    """Say where rays lie if the frame does not hold them: "below the frame"; else nothing.
+
+    Several rays of one thing are said to lie there in part.
+
+    Parameters
+    ----------
+    view : (left, top, right, bottom)
+        Slopes of the frame's edges.
+    slopes : sequence of (x, y)
+    """
+    left, top, right, bottom = view
+    sides = {
+        "left of": [x < left - 1e-9 for x, _ in slopes],
+        "right of": [x > right + 1e-9 for x, _ in slopes],
+        "above": [y < top - 1e-9 for _, y in slopes],
+        "below": [y > bottom + 1e-9 for _, y in slopes],
+    }
+    out = [side for side, hits in sides.items() if any(hits)]
+    part = "partly " if out and not all(map(any, zip(*sides.values(), strict=True))) else ""
+    return f"{part}{' and '.join(out)} the frame" if out else ""
+
+
+def focus_unseen(wish: object, scene: Scene, setting: LensSetting) -> tuple[str, ...]:
+    """What to say where a thing that is focused on by its name lies outside the planned frame."""
+    spot = setting.focus
+    if not (isinstance(wish, ThingName) and isinstance(spot, FocusSpot)):
+        return ()
+    camera = scene.frame_camera
+    (left, right), (top, bottom) = camera.slopes([0, camera.width_px], [0, camera.height_px]).T
+    edges = float(left), float(top), float(right), float(bottom)
+    where = beside_frame(edges, [(spot.slope_x, spot.slope_y)])
+    return (f"{wish.name} lies {where}: turn, shift or step back to see it",) if where else ()
 
 
 def outside_the_frame(name: str) -> str:

@@ -13,7 +13,7 @@ from render.files.memory import check_memory
 from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
-from render.load.named import known_thing, named_things
+from render.load.named import focus_unseen, known_thing, named_things
 from render.load.plan import Plan, plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
@@ -159,6 +159,7 @@ def prepare_scene(
             *light_words(description.light, description.things),
             *stage.notes,
             *planned.notes,
+            *focus_unseen(shot.lens.focus, scene, planned.setting),
             *unseen,
         ),
         credit=description.credit,

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
+from render.units import round_metres
 from render.words import (
     lateral_words,
     length_words,
@@ -35,6 +36,8 @@ def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | N
         "when": lambda: f"at {datetime.fromisoformat(value):%H:%M}",
         "height": lambda: _height_words(value, vantage),
     }
+    if name == "distance":
+        value = _with_unit(value)
     return written[name]() if name in written else f"{name} {value}"
 
 
@@ -48,7 +51,7 @@ def days_words(moments: Sequence[str]) -> str:
 
 
 def _height_words(value: str, vantage: Vantage | None) -> str:
-    text = f"from {'the ' if value.startswith('roof') else ''}{value}"
+    text = f"from {'the ' if value.startswith('roof') else ''}{_with_unit(value)}"
     if vantage is None:
         return text
     text += f", {vantage.pitch_deg:.0f}° down" if vantage.pitch_deg >= 0.5 else ", level"
@@ -63,4 +66,13 @@ def _focus_words(value: str, setting: LensSetting) -> str:
     focus = setting.focus
     if isinstance(focus, FocusSpot):
         return f"focus at {length_words(focus.depth_m)} ({value.replace(',', ', ')})"
-    return f"focus {value}"
+    return f"focus {_with_unit(value)}"
+
+
+def _with_unit(value: str) -> str:
+    """A length as it was written; one without a unit is in metres, and is told as any other."""
+    try:
+        length_m = float(value)
+    except ValueError:
+        return value
+    return round_metres(length_m) if math.isfinite(length_m) else value

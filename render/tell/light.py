@@ -9,7 +9,7 @@ from render.load.prepared import Prepared
 from render.load.shadows import shadow_on
 from render.optics.lens import FocusSpot
 from render.plan.light import LightPlan, Shadow, in_view, plan_light
-from render.shot.things import ThingName
+from render.trace.aim import surface_shown
 from render.trace.trace import eye_numbers
 
 __all__ = ["light_of", "sun_seen"]
@@ -69,13 +69,15 @@ def _subject(prepared: Prepared) -> Point | None:
         return None
     if prepared.named:
         thing = prepared.named[0]
-        seen = thing.slope_x, thing.slope_y, thing.depth_m
+        spot = FocusSpot(thing.slope_x, thing.slope_y, thing.depth_m)
     elif isinstance(focus, FocusSpot) and math.isfinite(focus.depth_m):
-        seen = focus.slope_x, focus.slope_y, focus.depth_m
+        spot = focus
     else:
         return None
+    if prepared.built is not None:
+        spot = surface_shown(prepared.built, view, spot)
     axes = np.reshape(eye_numbers(view, view.camera())[3:12], (3, 3))
-    x, y, z = np.array([seen[0], seen[1], 1.0]) * seen[2] @ axes + np.array(view.at_m)
+    x, y, z = np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m @ axes + view.at_m
     return float(x), float(y), float(z)
 
 
@@ -83,8 +85,8 @@ def _subject_name(prepared: Prepared) -> str | None:
     """What is sharp by its name, if it was asked for by one."""
     if prepared.named:
         return prepared.named[0].name
-    focus = prepared.shot.lens.focus
-    return focus.name if isinstance(focus, ThingName) else None
+    focus = dict(prepared.shot.written).get("focus")  # a scene's is a ray by now
+    return focus if isinstance(focus, str) and focus in (prepared.things or {}) else None
 
 
 def _shadow(prepared: Prepared, point: Point | None, of: str | None = None) -> Shadow | None:

@@ -8,7 +8,7 @@ from render.judge.advising.best import WHOLE_STOPS
 from render.judge.advising.proposals import ON_PICTURE
 from render.judge.case import Case, assess
 from render.judge.score import Word
-from render.judge.sharpness import Sharpness, sharpness
+from render.judge.sharpness import Sharpness, most_else_soft, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import built_words, stands_words
@@ -153,7 +153,8 @@ def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dic
         for n in stops
     }
     good = [n for n in stops if found[n].as_asked]
-    best = max(good, key=lambda n: found[n].soft_share, default=None)
+    most = most_else_soft([found[n].soft_share for n in good])
+    best = good[most[(len(most) - 1) // 2]] if most else None
     return [
         _stop(
             n,

@@ -16,7 +16,7 @@ from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.trace import View, eye_numbers
 
-__all__ = ["glance", "in_camera", "margin_for", "spot_at", "spot_on", "spot_shown"]
+__all__ = ["glance", "in_camera", "margin_for", "spot_at", "spot_on", "spot_shown", "surface_shown"]
 
 _DRAFT_PX, _GLANCE_PX = 200, 96
 #: A ray that hits something this much nearer or farther than a thing passes it by.
@@ -50,11 +50,25 @@ def spot_on(view: View, point_m: tuple[float, float, float], name: str) -> Focus
 def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
     """The focus spot on what a place of the planned frame shows (pixels from its left and top)."""
     camera = view.camera()
-    eye = eye_numbers(view, camera)
     sx, sy = (float(s) for s in camera.slopes(x_px + view.margin_px, y_px + view.margin_px))
-    d = np.array(eye[3:6]) * sx + np.array(eye[6:9]) * sy + eye[9:12]
+    return _along(built, view, sx, sy)
+
+
+def _along(built: Built, view: View, slope_x: float, slope_y: float) -> FocusSpot:
+    """What is hit first along a ray of the view."""
+    eye = eye_numbers(view, view.camera())
+    d = np.array(eye[3:6]) * slope_x + np.array(eye[6:9]) * slope_y + eye[9:12]
     distance, placement, _triangle = first_hit(built.world, np.array(eye[:3]), d, near=1e-3)
-    return FocusSpot(sx, sy, distance if placement >= 0 else math.inf)
+    return FocusSpot(slope_x, slope_y, distance if placement >= 0 else math.inf)
+
+
+def surface_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
+    """The surface seen where a spot on a thing's middle lies; the spot where the thing is hidden.
+
+    The middle of a house is indoors: light falls on what is seen of it.
+    """
+    shown = _along(built, view, spot.slope_x, spot.slope_y)
+    return spot if _off(shown, spot) > _PASSES else shown
 
 
 def spot_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:

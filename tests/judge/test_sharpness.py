@@ -7,7 +7,7 @@ import pytest
 
 from render.judge.case import look
 from render.judge.score import Word
-from render.judge.sharpness import is_no_miniature, sharpness
+from render.judge.sharpness import is_no_miniature, most_else_soft, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
@@ -91,6 +91,13 @@ def test_what_is_asked_for_is_sharp_or_soft_by_the_circle_of_confusion():
     assert [thing.sharp for thing in found.things] == [True, False]
     assert "left sitter sharp (0.00 %), right sitter soft (" in found.sentence
     assert 0.5 < found.soft_share <= 1
+
+
+def test_what_nobody_can_tell_apart_is_as_soft():
+    """Shares that print the same per cent are alike, and a flat facade has none to choose from."""
+    assert most_else_soft([0.2, 0.612, 0.608, 0.5]) == [1, 2]
+    assert most_else_soft([0.001, 0.0, 0.002]) == [0, 1, 2]
+    assert most_else_soft([]) == []
 
 
 def test_the_stop_it_names_makes_both_sharp():

@@ -57,5 +57,8 @@ def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     assert far.depth_m == pytest.approx(25, abs=2)
     assert far.slope_x > 0.05
     assert abs(middle.slope_x) < 0.01
+    assert not any("of the frame" in note for note in prepared.notes)
+    away = prepare(merged(crates, {**given, "pitch": "40"}, "{name}"), silent, for_render=False)  # type: ignore[arg-type]
+    assert "far crate lies above the frame: turn, shift or step back to see it" in away.notes
     with pytest.raises(InputError, match="things with names: far crate, near crate"):
         prepare(merged(crates, {"focus": "barn"}, "{name}"), silent, for_render=False)

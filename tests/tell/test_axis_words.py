@@ -45,3 +45,6 @@ def test_a_height_carries_pitch_and_distance() -> None:
     )
     assert axis_words("height", "2 storeys", setting, Vantage(6.0, 0.0)).endswith(", level")
     assert axis_words("height", "2 storeys", setting) == "from 2 storeys"
+    assert axis_words("height", "10", setting) == "from 10 m"
+    assert axis_words("focus", "12.5", setting) == "focus 12.5 m"
+    assert axis_words("focus", "infinity", setting) == "focus infinity"

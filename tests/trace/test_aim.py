@@ -5,7 +5,7 @@ import pytest
 
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, LensSetting
-from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
+from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown, surface_shown
 from render.trace.build import build
 from tests.world.worlds import described, eye_level
 
@@ -51,6 +51,9 @@ def test_a_spot_that_its_thing_does_not_show_moves_to_where_it_does() -> None:
     assert abs(shown.slope_x) * shown.depth_m == pytest.approx(1.5, abs=0.31)
     on_wall = spot_on(view, (0, 59.5, 2), "wall")
     assert spot_shown(built, view, on_wall) == on_wall
+    indoors = spot_on(view, (0, 60, 2), "wall")  # what is lit is its front, not its inside
+    assert surface_shown(built, view, indoors).depth_m == pytest.approx(59.5)
+    assert surface_shown(built, view, between) == between
 
 
 def test_the_margin_is_as_wide_as_blur_that_reaches_in() -> None:

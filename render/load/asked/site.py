@@ -12,7 +12,7 @@ from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import ELSEWHERE, Row, row_of
 from render.load.asked.spot import to_focus_on
 from render.load.asked.wish import KINDS, Wish
-from render.load.named import outside_the_frame, shown_spot
+from render.load.named import beside_frame, outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
@@ -129,16 +129,7 @@ class Site:
 
         Several targets of one wish are said to lie there in part.
         """
-        left, top, right, bottom = self.view
-        sides = {
-            "left of": [t.slope_x < left - 1e-9 for t in targets],
-            "right of": [t.slope_x > right + 1e-9 for t in targets],
-            "above": [t.slope_y < top - 1e-9 for t in targets],
-            "below": [t.slope_y > bottom + 1e-9 for t in targets],
-        }
-        out = [side for side, hits in sides.items() if any(hits)]
-        part = "partly " if out and not all(map(any, zip(*sides.values(), strict=True))) else ""
-        return f"{part}{' and '.join(out)} the frame" if out else ""
+        return beside_frame(self.view, [(t.slope_x, t.slope_y) for t in targets])
 
     def region(self, wish: Wish, grid: int | None = None) -> Region:
         """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.

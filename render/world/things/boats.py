@@ -90,7 +90,7 @@ def _rocks(v: Values, time_s: float) -> NDArray[np.float64]:
         "mast": "white wood",
         "sail": "awning",
         "gear": "orange paint",
-        "foam": "foam",
+        "foam": "thin foam",
         "churn": "churned water",
         "wave": "water",
     },

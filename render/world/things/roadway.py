@@ -18,7 +18,7 @@ __all__: list[str] = []
     "A puddle of rain with a shore of no shape.",
     variants=3,
     draped=True,
-    stuff={"water": "puddle", "shore": "wet ground"},
+    stuff={"water": "puddle", "shore": "wet ground", "damp": "damp ground"},
     size_m=vector((2.0, 1.0), "length and width", 0.1),
 )
 def _puddle(v: Values, rng: np.random.Generator) -> Mesh:
@@ -28,7 +28,15 @@ def _puddle(v: Values, rng: np.random.Generator) -> Mesh:
         waves += rng.uniform(0.03, 0.22) / k * np.cos(k * angle + rng.uniform(0, math.tau))
     shore = (1 + waves)[:, None] * np.stack([np.cos(angle), np.sin(angle)], -1)
     around = shore * np.array(v.size_m) / 2
-    return join([sheet(around * 1.05, 0.034, "shore"), sheet(around, 0.037, "water")])
+    # ground dries from its rim, which is ragged: damp, then wet, then water
+    ragged = 1 + 0.05 * rng.uniform(-1, 1, (3, len(angle), 1))
+    return join(
+        [
+            sheet(around * 1.42 * ragged[0], 0.032, "damp"),
+            sheet(around * 1.20 * ragged[1], 0.034, "shore"),
+            sheet(around * ragged[2], 0.037, "water"),
+        ]
+    )
 
 
 @kind(

@@ -176,7 +176,7 @@ def wake(length: float, beam: float, speed_m_s: float) -> Mesh:
         ],
         axis=-1,
     )
-    sizes = beam * rng.uniform(0.012, 0.05, len(age)) / (1 + 0.6 * age)
+    sizes = beam * rng.uniform(0.006, 0.025, len(age)) / (1 + 0.6 * age)
     parts = [_churned(length, beam), _flecks(spots, sizes, 0.3)]
     for k in range(12):
         out = beam * 0.45 + waves * (0.12 + 0.30 * k) * math.tan(_KELVIN)
@@ -193,10 +193,12 @@ def wake(length: float, beam: float, speed_m_s: float) -> Mesh:
         for s in (1, -1):
             line = (curve * [s, 1])[::s]
             parts += _ridge(line.tolist(), 0.05 * waves + 0.10, "wave")
-            few = max(0, 24 - 5 * k)
-            if few:
-                at = line[rng.integers(1, 6, few)] + rng.normal(0, 0.03 * waves, (few, 2))
-                parts.append(_flecks(at, beam * rng.uniform(0.01, 0.03, few), 0.8 * s))
+            few = max(0, 48 - 10 * k)
+            if few:  # bubbles all along the crest: larger ones would lie there like paper
+                place = rng.uniform(1.0, 5.0, few)
+                at = np.stack([np.interp(place, range(7), line[:, i]) for i in (0, 1)], axis=-1)
+                at = at + rng.normal(0, 0.02 * waves, (few, 2))
+                parts.append(_flecks(at, beam * rng.uniform(0.002, 0.009, few), 0.8 * s))
     return join(parts)
 
 
