@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from PIL import Image
 
 from render.optics.lens import LensSetting
-from render.optics.solving.holding import lean_words, ring_words
+from render.optics.solving.holding import lean_words, leaned_words, ring_words
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
@@ -208,7 +208,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         flat = card.verdict.built_over is not None  # what stands there is nearer
         how = ", taken as flat" if flat else " along the axis"
         yield "Focus on", f"{what}, {length_words(first.depth_m)}{how}"
-    yield "Focus ring", ring_words(card.ring)
+    by = leaned_words(card.ring, setting, first.depth_m) if first is not None else ""
+    yield "Focus ring", ", ".join(filter(None, [ring_words(card.ring), by]))
     if pictures.sharp:
         yield "Sharp", pictures.sharp
     if not card.blind:

@@ -1,6 +1,6 @@
 """What a field card says to people, under headings."""
 
-from render.optics.solving.holding import ring_words
+from render.optics.solving.holding import leaned_words, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
 from render.plan.motion import Smear, Step
@@ -44,7 +44,10 @@ def card_lines(card: FieldCard) -> list[str]:
 
 def _where_lines(card: FieldCard) -> list[str]:
     name = card.limits.name if card.lens_named else "not named, a usual one is assumed"
-    lines = [f"lens: {name}; focus ring at {ring_words(card.ring)}"]
+    setting, checks = card.verdict.setting, card.checks
+    by = leaned_words(card.ring, setting, checks[0].depth_m) if checks else ""
+    why = f", {by}: it is marked for a straight lens" if by else ""
+    lines = [f"lens: {name}; focus ring at {ring_words(card.ring)}{why}"]
     if card.stand.looks or card.stand.where:
         lines.insert(0, ", ".join(filter(None, [card.stand.where, card.stand.looks])))
     return lines

@@ -12,7 +12,7 @@ from render.judge.case import Case, look
 from render.judge.verdict import Verdict, judge_case
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
-from render.optics.solving.holding import ring_words
+from render.optics.solving.holding import leaned_words, ring_words
 from render.optics.solving.targets import Target
 from render.plan.card import FieldCard, plan_card
 from render.plan.cautions import Place
@@ -82,7 +82,10 @@ def test_the_front_holds_what_to_dial_in() -> None:
         assert words in text
     assert f"record {card.video.record_s:.0f} s at 25 a second" in text
     assert f"mark 1, {length_words(card.checks[0].depth_m)} along the axis" in text
-    assert f"Focus ring | {ring_words(card.ring)}" in text
+    leaned = leaned_words(card.ring, SETTING, card.checks[0].depth_m)
+    assert leaned in ("nearer by tilt", "farther by tilt")
+    assert f"Focus ring | {ring_words(card.ring)}, {leaned}" in text  # in one row
+    assert leaned_words(card.ring, replace(SETTING, tilt_deg=0.0), card.checks[0].depth_m) == ""
     assert "11.0 m up, 19° down, heading 250°" in text
     assert "Tripod | by the harbour wall" in text
     assert "stops of neutral density" in text

@@ -23,6 +23,7 @@ from render.words import (
 __all__ = [
     "hold",
     "lean_words",
+    "leaned_words",
     "misfits",
     "nearest_inside",
     "reach_words",
@@ -32,6 +33,7 @@ __all__ = [
 
 #: Marked f-numbers are rounded (f/22 is 22.6): so much off is the mark itself.
 _MARK_SHARE = 0.03
+_TOLD_APART = 0.1  # of the distance: more than a ring can be read off by
 _SLACK_DEG, _SLACK_MM, _FOCAL_SHARE = 5e-3, 5e-3, 2e-3
 
 
@@ -131,6 +133,21 @@ def ring_words(ring: RingReading) -> str:
         return f"{length_words(ring.distance_m)}, past its near end"
     turned = "" if ring.turn_deg is None else f" ({ring.turn_deg:.0f}° from infinity)"
     return f"{length_words(ring.distance_m)}{turned}"
+
+
+def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str:
+    """Why the ring reads another distance than what is focused on: "nearer by tilt", or nothing.
+
+    The ring is marked for a straight lens; one that leans stands as far out for a focus at
+    another distance (`LensLimits.ring_reading`).
+    """
+    leans = bool(setting.tilt_deg), bool(setting.swing_deg)
+    if not any(leans) or not math.isfinite(ring.distance_m) or not ring.reached:
+        return ""
+    if abs(ring.distance_m / depth_m - 1) < _TOLD_APART:
+        return ""
+    by = "lean" if all(leans) else "tilt" if leans[0] else "swing"
+    return f"{'nearer' if ring.distance_m < depth_m else 'farther'} by {by}"
 
 
 def reach_words(limits: LensLimits, ring: RingReading) -> str:
