@@ -9,7 +9,7 @@ from render.errors import InputError, SettingError
 from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
-from render.jobs.made import Made
+from render.jobs.made import Made, made
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
 from render.load.asked.wish import Wish, parse_wish
@@ -65,9 +65,7 @@ def solve(
         overwrite=overwrite,
         progress=progress,
     )
-    return Made(
-        (save_shot,) if save_shot else (), tuple(answer_lines(answer)), answer_record(answer)
-    )
+    return made([save_shot] if save_shot else [], answer_lines(answer), answer_record(answer))
 
 
 def find_answer(

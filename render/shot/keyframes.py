@@ -54,5 +54,8 @@ def read_key_frame(text: str, keys: Mapping[str, Key]) -> KeyFrame:
     at, colon, rest = text.partition(":")
     parts = [part.partition("=") for part in _BETWEEN.split(rest) if part.strip()]
     if not colon or not parts or not all(equals for _, equals, _ in parts):
-        raise SettingError(f'"{text}": write a key frame as "4 s: tilt=up 8; f=2.8"')
-    return key_frame(at, {name.strip(): words.strip() for name, _, words in parts}, keys)
+        raise SettingError(f'--key "{text}": write a key frame as "4 s: tilt=up 8; f=2.8"')
+    try:
+        return key_frame(at, {name.strip(): words.strip() for name, _, words in parts}, keys)
+    except SettingError as error:
+        raise SettingError(f"--key: {error}") from None

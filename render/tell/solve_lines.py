@@ -56,7 +56,9 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
         lines.append(f"Tilted: cannot be done: {serving.refusal}")
     elif _moved(tilted):
         lines += _option_lines(answer, "Tilted", tilted)
-    if tilted is not None and tilted.exact.shortfall:
+    # where it is all sharp wide open, a nearer fit would gain nothing
+    short = tilted is not None and tilted.f_number_needed > answer.limits.widest_f_number
+    if tilted is not None and short and tilted.exact.shortfall:
         lines.append(f"  No plane holds them all: {tilted.exact.shortfall}")
     lines += _option_lines(answer, "Straight", straight)
     lines.append(_verdict(answer, serving))

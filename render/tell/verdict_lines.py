@@ -120,10 +120,12 @@ def _visibility(verdict: Verdict) -> str:
     m = verdict.measures
     share = m.looks_sharp
     sharp = "all" if share > 0.995 else "nothing" if share < 0.00005 else percent(share)
-    text = (
-        f"blur that follows depth takes {percent(m.following_blur)} of the height at the softest "
-        f"twentieth of the detail; {sharp} of it looks sharp by that on {verdict.viewing.named}"
-    )
+    softest, follows = percent(m.edge_blur), percent(m.following_blur)
+    there = "of the height at the softest twentieth of the detail"
+    blur = f"blur that follows depth takes {follows} {there}"
+    if softest != follows:  # what sheets call the softest is all the blur there is
+        blur = f"blur takes {softest} {there}, blur that follows depth {follows}"
+    text = f"{blur}; {sharp} of it looks sharp by that on {verdict.viewing.named}"
     if verdict.marks.visibility >= _NO_MARK:
         return text
     if share <= RULES.sharp_none:

@@ -41,6 +41,11 @@ _MOST_CARRIED = 24
 _DIPPED_M = 22.0
 #: What the sky's glow (`render.trace.light.sky`) comes to on the sun itself.
 _GLOW_AT_SUN = 0.32
+#: What haze sends of the sun's light, beside white squarely lit: ours, so that full daylight
+#: leaves every haze its colour; most of it goes on forward.
+_AIR_IN_SUN = 0.8
+#: Luminance of linear RGB (Rec. ITU-R BT.709).
+_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -388,11 +393,15 @@ def light_numbers(words: LightWords) -> Light:
     sun = sun * words.sun_level * gain if words.sun_height_deg > -0.5 else np.zeros(3)
     zenith = np.array(linear_rgb(words.sky_colour)) * 0.55 * words.sky_level * gain
     horizon = np.array(linear_rgb(words.horizon_colour)) * 0.80 * words.sky_level * gain
-    veil = np.array(linear_rgb(words.haze_colour)) * gain if words.haze_colour else 0.92 * horizon
     glow = words.sky_level * sun
     if words.when is not None:  # who says the sky without a date says all of it
         glow = np.maximum(glow, afterglow(words.sun_height_deg, horizon) / _GLOW_AT_SUN)
     ground = 0.18 * (zenith + horizon) + 0.12 * max(to[2], 0.0) * sun
+    veil = 0.92 * horizon
+    if words.haze_colour:  # no brighter than air that half the sky, the ground and the sun light
+        veil = np.array(linear_rgb(words.haze_colour)) * gain
+        lit = 0.25 * (zenith + horizon) + 0.5 * ground + _AIR_IN_SUN * sun
+        veil = veil * min(1.0, float(_LUMINANCE @ lit) / max(float(_LUMINANCE @ veil), 1e-9))
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
     lamp = np.zeros((len(words.lamps), LAMP_NUMBERS))
     for row, q in zip(lamp, words.lamps, strict=True):

@@ -8,7 +8,7 @@ from PIL import Image
 
 from render.errors import HingelineError
 from render.files.shots import read_shot
-from render.jobs.solve import find_answer
+from render.jobs.solve import find_answer, solve
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.band import level_ground_per_m
@@ -195,6 +195,8 @@ def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> N
     for target in tilted.solution.targets:
         slopes = (target.slope_x, target.slope_y)
         assert 90 * abs(float(defocus(lens, slopes, 1 / target.depth_m))) < 1e-3
+    told = solve(strict, wishes, [], save_shot=path, overwrite=True, progress=silent)
+    assert told.lines[-1] == f"Wrote: {path}"
     with pytest.raises(HingelineError, match=r"plan\.toml is there already"):
         find_answer(roof, wishes, [], save_shot=path, progress=silent)
     with pytest.raises(HingelineError, match="needs a picture"):

@@ -21,7 +21,7 @@ def test_a_moment_and_its_values() -> None:
 )
 def test_what_cannot_be_read_is_refused(text: str) -> None:
     """No moment, no value, something that cannot move, a direction that is none."""
-    with pytest.raises(SettingError):
+    with pytest.raises(SettingError, match=r"^--key"):
         read_key_frame(text, shot_keys())
 
 

@@ -15,8 +15,10 @@ from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
 
-def _answer(*sharp: tuple[str, str], lens: str = "long 90", height: str = "1.6") -> Answer:
-    shot = merged(Shot(), {"height": height, "lens-file": lens}, "{name}")
+def _answer(
+    *sharp: tuple[str, str], lens: str = "long 90", height: str = "1.6", **more: str
+) -> Answer:
+    shot = merged(Shot(), {"height": height, "lens-file": lens, **more}, "{name}")
     return find_answer(shot, list(sharp), [], progress=silent)
 
 
@@ -61,6 +63,9 @@ def test_no_plane_is_explained_and_straight_can_win() -> None:
     )
 
     assert "No plane holds them all: the points do not lie on one plane" in text
+    faces = ("face", "a=1.2 m, back 20"), ("face", "b=1.3 m, left 40")
+    sharp = "\n".join(answer_lines(_answer(*faces, coc="5 mm")))  # all of it, wide open
+    assert ("wide open will do" in sharp, "No plane" in sharp) == (True, False)
     assert "So: tilting gains nothing here" in text
 
 

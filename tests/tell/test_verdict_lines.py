@@ -99,5 +99,8 @@ def test_what_stands_near_the_lens_is_named_as_what_to_mend(roof) -> None:
 
     assert railed.stance.foreground_share == pytest.approx(0.1, abs=0.01)
     assert railed.word is Word.WONT
+    blur = railed.measures  # what sheets call the softest is said beside what follows depth
+    assert percent(blur.edge_blur) != percent(blur.following_blur)
+    assert any(f"blur takes {percent(blur.edge_blur)} of the height" in line for line in lines)
     assert "near the lens stays out of the picture" in lines[1]
     assert any("nearer than a quarter of the focus distance" in line for line in lines)

@@ -24,6 +24,8 @@ from render.world.things.people import RIDERS, rider
 
 __all__: list[str] = []
 
+#: What is strewn leaves so much room beside what children climb on and slide down.
+_CLEAR_M = 0.6
 
 #: Every so many seconds a swing 1.85 m long swings there and back: 2 pi sqrt(length / g).
 _SWINGS_S = 2.73
@@ -78,7 +80,7 @@ def _swing(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "slide",
     "A slide with its ladder.",
-    feet=lambda v: block(0.7, 4.8, 2.0, (0, -1.15)),
+    feet=lambda v: block(0.7 + 2 * _CLEAR_M, 4.8 + _CLEAR_M, 2.0, (0, -1.15)),
     stuff={"chute": "yellow paint", "frame": "red paint", "step": "steel"},
 )
 def _slide(v: Values, rng: np.random.Generator) -> Mesh:
@@ -114,7 +116,7 @@ def _slide(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "climbing frame",
     "A dome of bars.",
-    feet=lambda v: disc(v.radius_m + 0.05),
+    feet=lambda v: disc(v.radius_m + _CLEAR_M),
     stuff={"bar": "red paint"},
     radius_m=number(1.9, "radius", 0.5, 10),
 )
