@@ -66,9 +66,9 @@ def _jumper_field(p: Floats) -> Floats:
     d = d - 3.2 * folds - soft
     around = np.hypot(x / 1.02, y - 19)
     d = carved(d, np.maximum(around - 62, -(z + 260)), 6)
-    ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - _neckline(y) + 6) * 0.75) - 8.5
+    ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - _neckline(y) + 5) * 0.6) - 6.5
     rib = 0.5 * np.cos(66 * np.arctan2(raw[0], -(y - 19)))
-    d = melted(d, ring - rib, 3.0)
+    d = melted(d, ring - rib, 14.0)
     # the button band down the breast
     band = np.minimum(1.0, 3.0 * np.clip(1 - np.abs(raw[0]) / 15.0, 0, 1))
     band = band * np.clip((_BAND[0] - z) / 4, 0, 1) * np.clip((z - _BAND[1]) / 4, 0, 1) * (y < 0)
