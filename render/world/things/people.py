@@ -323,7 +323,8 @@ def _arm_joints(
 
 
 def _arm(at: Pose, k: int) -> list[Mesh]:
-    shoulder, hand = at.shoulders[k], at.hands[k]
+    hand = at.hands[k]
+    shoulder = at.shoulders[k] - [0.06 * (at.shoulders[k][0] - at.chest[0]), 0.0, 0.02]
     parts = _limb([shoulder, at.elbows[k], hand], [0.054, 0.043, 0.032], "top")
     # from the neck down to the arm: a shoulder slopes
     neck = at.chest + [0.25 * (shoulder[0] - at.chest[0]), 0.0, 0.115]
