@@ -220,7 +220,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     expect(page.locator("#ring-f")).to_have_value("f/4")
     expect(page.locator(".guess:not(.near)")).to_have_count(0)
     # pins of what was open before name it, and are no side of this picture's border
-    expect(page.locator(".pin").first).to_contain_text("square.jpg")
+    expect(page.locator(".pin").first).to_contain_text("1  square.jpg, f/8")
     expect(page.get_by_label("Wipe against")).to_have_count(0)
     assert tab.complaints == []
     assert tab.foreign == []

@@ -25,8 +25,8 @@ export function differs(kept, all) {
     if (name === "focus") return words.includes(",") ? "other focus" : `focus ${words}`;
     return words === "0" || Array.isArray(words) ? "" : `${shot.keys[name].label.toLowerCase()} ${words}`;
   }).filter(Boolean);
-  if (!all.every((one) => shot.samePlace(one.shot))) said.unshift(kept.shot.name);
-  return said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
+  const words = said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
+  return all.every((one) => shot.samePlace(one.shot)) ? words : `${kept.shot.name}, ${words}`;
 }
 
 /** A film's key frames are no part of a setting: they stay, where the place stays. */

@@ -122,15 +122,18 @@ def _top(q: Floats, pose: Pose, turn: Floats) -> Floats:
     d = melted(d, limb(q, up - [0.016, 0, 0], ridge - [0.16, 0.0, 0], 0.040, 0.050), 0.05)
     collar = 0.5 * (chest + pose.head) + [0, 0.024, -0.072]
     d = melted(d, egg(q, collar, (0.075, 0.076, 0.05)), 0.06)
+    for k in (1, -1):  # shoulder blades: without them the arms hang on like balls
+        blade = chest + [0.118 * k, 0.045, -0.03]
+        d = melted(d, egg(q, blade, (0.085, 0.060, 0.125)), 0.07)
     folds = _wavy(q, turn)
     for k in range(2):
         s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]
         end = e + 0.93 * (h - e)
-        arm = path(q, [s + [0, 0.012, -0.01], e, end], (0.060, 0.050, 0.040))
+        arm = path(q, [s + [0, 0.012, -0.01], e, end], (0.054, 0.050, 0.040))
         crook = np.exp(-((ball(q, e, 0.0) / 0.09) ** 2))
         arm = arm - 0.0045 * folds * crook
         arm = melted(arm, limb(q, e + 0.89 * (h - e), end, 0.0415), 0.004)
-        d = melted(d, arm, 0.035)
+        d = melted(d, arm, 0.05)
     waist = np.exp(-(((q[2] - hip - 0.06) / 0.10) ** 2))
     d = (
         d

@@ -54,6 +54,15 @@ def test_near_people_are_whole_in_every_pose(pose: str) -> None:
     assert {"face", "left eye", "right ear"} <= {name for name, _ in mesh.spots}
 
 
+def test_a_back_reaches_out_to_arms_that_work_before_it() -> None:
+    """Beside the arm there is no hollow between shoulder and waist: shoulders are no balls."""
+    top = _of(_person(pose="work", near=True, cut="bald"), "top")
+    beside = top[np.abs(np.abs(top[:, 0]) - 0.17) < 0.01]
+    back = [beside[np.abs(beside[:, 2] - z) < 0.02][:, 1].max() for z in (1.15, 1.25, 1.3, 1.35)]
+
+    assert np.ptp(back) < 0.02
+
+
 def test_near_people_have_the_sizes_of_people() -> None:
     """Height with hair, eye height, foot and hand: from women's means to men's, 3 % more or less.
 
