@@ -28,7 +28,7 @@ def test_arrows_run_downward() -> None:
     assert "0 broken" in done.stdout
 
 
-@pytest.mark.parametrize("tool", ["ruff check .", "ruff format --check .", "mypy"])
+@pytest.mark.parametrize("tool", ["ruff check --no-cache .", "ruff format --check .", "mypy"])
 def test_lint_format_and_types_are_clean(tool: str) -> None:
     """Nothing is found by ruff, nor by mypy in its strict mode."""
     done = _run(sys.executable, "-m", *tool.split())
