@@ -64,7 +64,7 @@ def _plain(sentence: str) -> str:
     if not sentence.isprintable():
         sentence = "".join(map(_harmless, sentence))
     for endless in (_WORD, _QUOTED):
-        sentence = endless.sub(lambda found: f"{found[0][:80]}...{found[0][-40:]}", sentence)
+        sentence = endless.sub(lambda found: f"{found[0][:40]}...{found[0][-30:]}", sentence)
     return sentence
 
 

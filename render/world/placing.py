@@ -349,6 +349,8 @@ def _motion(t: Table) -> Motion:
     path = t.points("path_m")
     if len(path) < 2 or not all(isinstance(p, tuple) and len(p) == 2 for p in path):
         raise t.error("path_m", "at least 2 points, [[0, 0], [20, 5]]")
+    if not sum(math.dist(a, b) for a, b in itertools.pairwise(path)) > 0:
+        raise t.error("path_m", "at least 2 points that differ, [[0, 0], [20, 5]]")
     waits = t.points("waits") if "waits" in t.keys_found() else ()
     motion = Motion(
         path_m=path,

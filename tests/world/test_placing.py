@@ -67,6 +67,7 @@ def test_copies_vary_in_size_within_the_share_given() -> None:
         ({"scatter": {"outline_m": [[0, 0], [1, 0], [0, 1]], "turn": "some"}}, "degrees of spread"),
         ({"scale": -1}, "from 0.001"),
         ({"moves": {"path_m": [[0, 0]]}}, "at least 2 points"),
+        ({"moves": {"path_m": [[3, 4], [3, 4]]}}, "2 points that differ"),
         ({"moves": {**_WAY, "waits": [[30, 5]]}}, "waits.*distance along the path"),
         ({"moves": {**_WAY, "waits": [[5, 3]], "returns": True}}, "without returns"),
         ({"moves": {**_WAY, "speed_m_s": 1, "every_s": 9}}, "takes 20.0 s, so no less"),

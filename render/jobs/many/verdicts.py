@@ -275,7 +275,7 @@ def _write_sheet(
             setting=drawable_text(f"{row['rank']}. {row['picture']}"),
             scale=f"reads as {row['reads_as']}" if row["reads_as"] else "no model scale",
             figures=drawable_text(do_words(row)),
-            verdict=read_words(row),
+            verdict=read_words(row, under_picture=True),
         )
         for row, picture in zip(rows, pictures, strict=True)
         if picture is not None
