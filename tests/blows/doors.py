@@ -18,7 +18,7 @@ from tests.blows.clips import film_clip
 
 __all__ = ["DOORS", "Broken", "struck"]
 
-_MOST_LETTERS = 350  # the folder left out: how deep it lies is the machine's
+_MOST_LETTERS = 420  # the folder left out: how deep it lies is the machine's
 
 
 class Broken(Exception):  # noqa: N818 (it is what the campaign looks for, not an error of ours)
