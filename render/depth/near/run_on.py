@@ -131,13 +131,10 @@ def _with_sides(
     coded: NDArray[np.float32], region: Mask, middle: Floats, way: Floats, width_px: float
 ) -> Mask:
     """The region with the sides of its part along an axis."""
-    cells = _SIDE_CELLS
-    ends = _ends(middle, way, region.shape)
-    strip = unrolled(coded, ends, max(1.5 * width_px / cells, 0.5), cells)
+    strip, here = _strip(coded, middle, way, width_px, _SIDE_CELLS)
     held = strip.covered(region)
     half = max(1, int(0.35 * width_px / strip.cell_px))
-    core = held[:, cells - half : cells + half].mean(axis=1) > 0.9
-    here = int(np.argmin(np.hypot(*(strip.middle_px - middle).T)))
+    core = held[:, _SIDE_CELLS - half : _SIDE_CELLS + half].mean(axis=1) > 0.9
     run = _run(core, here, width_px, strip.cell_px)
     return with_sides(strip, held, run, region)
 
@@ -146,13 +143,20 @@ def _along(
     coded: NDArray[np.float32], region: Mask, middle: Floats, way: Floats, width_px: float
 ) -> tuple[Strip, Mask, int]:
     """The strip along an axis through the picture, its rows that the region fills, the middle's."""
-    strip = unrolled(
-        coded, _ends(middle, way, region.shape), max(1.5 * width_px / _CELLS, 0.5), _CELLS
-    )
+    strip, here = _strip(coded, middle, way, width_px, _CELLS)
     half = 0.5 * width_px / strip.cell_px
     core = slice(round(_CELLS - half), round(_CELLS + half))
     held = strip.covered(region)[:, core].mean(axis=1) > 0.7
-    return strip, held, int(np.argmin(np.hypot(*(strip.middle_px - middle).T)))
+    return strip, held, here
+
+
+def _strip(
+    coded: NDArray[np.float32], middle: Floats, way: Floats, width_px: float, cells: int
+) -> tuple[Strip, int]:
+    """Three widths of the picture along an axis, so many cells to either side; the middle's row."""
+    ends = _ends(middle, way, coded.shape[:2])
+    strip = unrolled(coded, ends, max(1.5 * width_px / cells, 0.5), cells)
+    return strip, int(np.argmin(np.hypot(*(strip.middle_px - middle).T)))
 
 
 def _run(held: Mask, here: int, width_px: float, cell_px: float) -> NDArray[np.intp]:
