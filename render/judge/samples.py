@@ -19,6 +19,7 @@ from scipy import ndimage
 
 from render.errors import InputError
 from render.optics.camera import Camera, Window
+from render.scene.colour import LUMINANCE
 from render.scene.scene import Scene
 
 __all__ = ["Samples", "grid_step", "sample"]
@@ -26,7 +27,7 @@ __all__ = ["Samples", "grid_step", "sample"]
 Floats = NDArray[np.float64]
 
 _GRID_CELLS = 500_000
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)  # Rec. ITU-R BT.709
+_LUMINANCE = LUMINANCE.astype(np.float32)
 _DETAIL_SCALE = 120  # detail is looked at in steps of this part of the longer side
 _DETAIL_STEPS = 5  # and pooled over this many of them each way
 _COARSE_CELLS = 320  # along the longer side: enough for marks, which are sums over the picture

@@ -20,6 +20,7 @@ from render.optics.exposure import (
     shutter_s,
     sunny_exposure_value,
 )
+from render.scene.colour import LUMINANCE
 from render.world.sky import horizontal_lux
 
 __all__ = [
@@ -53,8 +54,7 @@ _SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks: less is not worth a
 _DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
 _STOPS = tuple(range(-10, 3))
 
-#: Rec. ITU-R BT.709 luminance.
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)
+_LUMINANCE = LUMINANCE.astype(np.float32)
 
 
 @dataclass(frozen=True, slots=True)

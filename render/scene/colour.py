@@ -16,6 +16,7 @@ __all__ = [
     "D50_XYZ",
     "DISPLAY_P3",
     "LINEAR_SRGB",
+    "LUMINANCE",
     "PROPHOTO",
     "SRGB",
     "SRGB_CURVE",
@@ -286,6 +287,8 @@ def _standard(
 #: IEC 61966-2-1:1999 (sRGB), the two-part curve.
 SRGB_CURVE = ParametricCurve(2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)
 _BT709 = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
+#: Luminance of linear RGB of these primaries (Rec. ITU-R BT.709).
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 SRGB = _standard("sRGB", SRGB_CURVE, _BT709, D65_XY)
 LINEAR_SRGB = _standard("linear light, sRGB primaries", ParametricCurve(1.0), _BT709, D65_XY)
 #: SMPTE EG 432-1 primaries, D65 white, sRGB curve.

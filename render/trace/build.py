@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
+from render.scene.colour import LUMINANCE
 from render.trace.bvh import World, aligned, build_tree, widened
 from render.trace.columns import LAMP_NUMBERS
 from render.trace.light import Light, Surfaces
@@ -44,8 +45,6 @@ _GLOW_AT_SUN = 0.32
 #: What haze sends of the sun's light, beside white squarely lit: ours, so that full daylight
 #: leaves every haze its colour; most of it goes on forward.
 _AIR_IN_SUN = 0.8
-#: Luminance of linear RGB (Rec. ITU-R BT.709).
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -401,7 +400,7 @@ def light_numbers(words: LightWords) -> Light:
     if words.haze_colour:  # no brighter than air that half the sky, the ground and the sun light
         veil = np.array(linear_rgb(words.haze_colour)) * gain
         lit = 0.25 * (zenith + horizon) + 0.5 * ground + _AIR_IN_SUN * sun
-        veil = veil * min(1.0, float(_LUMINANCE @ lit) / max(float(_LUMINANCE @ veil), 1e-9))
+        veil = veil * min(1.0, float(LUMINANCE @ lit) / max(float(LUMINANCE @ veil), 1e-9))
     ambient = 0.30 * (zenith + horizon) / 2 + 0.05 * max(to[2], 0.0) * sun + words.fill * gain
     lamp = np.zeros((len(words.lamps), LAMP_NUMBERS))
     for row, q in zip(lamp, words.lamps, strict=True):

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.errors import InputError
-from render.scene.colour import SRGB
+from render.scene.colour import LUMINANCE, SRGB
 from render.world.description import LightWords
 
 __all__ = [
@@ -58,7 +58,6 @@ _SUNSIDE, _SUNSIDE_DEG = 1.6, 3.0
 _TO_RGB = np.array(
     [[3.2406, -1.5372, -0.4986], [-0.9689, 1.8758, 0.0415], [0.0557, -0.2040, 1.0570]]
 )
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 
 #: Perez coefficients A to E of luminance and chromaticity, as (slope, offset) in turbidity.
 _PEREZ = {
@@ -189,8 +188,8 @@ def sky_light(
 @lru_cache(maxsize=256)
 def _published(sun_height_deg: float) -> float:
     """What the model's sky is to be multiplied with to give level ground the published light."""
-    overhead = _LUMINANCE @ _modelled(sun_height_deg, 90.0, 0.0)
-    low = _LUMINANCE @ np.mean([_modelled(sun_height_deg, _LOW_DEG, a) for a in _ROUND_DEG], axis=0)
+    overhead = LUMINANCE @ _modelled(sun_height_deg, 90.0, 0.0)
+    low = LUMINANCE @ np.mean([_modelled(sun_height_deg, _LOW_DEG, a) for a in _ROUND_DEG], axis=0)
     level = 1000.0 * math.pi * (_OVERHEAD * overhead + _LOW_DOWN * low)
     return sky_lux(max(sun_height_deg, -18.0)) / float(level)
 
@@ -284,12 +283,12 @@ def lamplight(luminance: float) -> float:
 @lru_cache(maxsize=1)
 def _unit_cd() -> float:
     """Luminance that the scenes' light counts as 1, cd/m2: white squarely in their usual sun."""
-    return direct_lux(_USUAL_DEG) / math.pi / float(_LUMINANCE @ np.array(sun_colour(_USUAL_DEG)))
+    return direct_lux(_USUAL_DEG) / math.pi / float(LUMINANCE @ np.array(sun_colour(_USUAL_DEG)))
 
 
 def _sun_level(height_deg: float) -> float:
     """How strong the sun is beside the colour that `sun_colour` gives it; 1 at the usual height."""
-    own = float(_LUMINANCE @ np.array(sun_colour(height_deg)))
+    own = float(LUMINANCE @ np.array(sun_colour(height_deg)))
     return direct_lux(height_deg) / math.pi / _unit_cd() / own if height_deg > 0 else 0.0
 
 
@@ -304,7 +303,7 @@ def afterglow(sun_height_deg: float, horizon: NDArray[np.float64]) -> NDArray[np
     share = min(max((6.0 - sun_height_deg) / 6.0, 0.0), 1.0)
     share *= min(max((sun_height_deg + 14.0) / 12.0, 0.0), 1.0)
     colour = np.array(sun_colour(_SUNSIDE_DEG))
-    return share * _SUNSIDE * float(_LUMINANCE @ horizon) * colour / float(_LUMINANCE @ colour)
+    return share * _SUNSIDE * float(LUMINANCE @ horizon) * colour / float(LUMINANCE @ colour)
 
 
 def sun_words(heading_deg: float, height_deg: float) -> str:
@@ -344,7 +343,7 @@ def _metered(height_deg: float) -> float:
     zenith, horizon = _zenith_and_horizon(height_deg)
     height = math.radians(max(height_deg, 0.0))
     faces = _LEVEL * math.sin(height) + _UPRIGHT * math.cos(height)
-    return float(_LUMINANCE @ (faces * sun + _SKY_COUNTS * (zenith + horizon) / 2))
+    return float(LUMINANCE @ (faces * sun + _SKY_COUNTS * (zenith + horizon) / 2))
 
 
 def _hex(linear: NDArray[np.float64]) -> str:
