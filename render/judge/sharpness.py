@@ -18,7 +18,7 @@ from render.judge.weights import RULES
 from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
-from render.optics.solving.limits import LensLimits, usual_limits
+from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.optics.solving.targets import Target
 from render.words import marked_f_number, percent, spell_f_number
 
@@ -43,7 +43,6 @@ _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of sharp focus (ours)
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
-_MARK_SHARE = 1.03  # f/22 is a mark for 22.6
 
 
 def most_else_soft(shares: Sequence[float]) -> list[int]:
@@ -145,7 +144,7 @@ class Sharpness:
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
         """What would help, by the stops of the lens, or of a usual one where none is named."""
         lens = limits or usual_limits(setting.focal_mm)
-        last = _MARK_SHARE * lens.smallest_f_number
+        last = (1 + MARK_SHARE) * lens.smallest_f_number
         soft = [thing.name for thing in self.things if not thing.sharp]
         if self.unseen:
             outside = " and ".join(self.unseen)

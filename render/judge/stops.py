@@ -10,15 +10,15 @@ from dataclasses import dataclass, replace
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Word
 from render.judge.weights import RULES
+from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import LensSetting
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import MARK_SHARE, LensLimits
 from render.words import spell_f_number
 
 __all__ = ["StopLimits", "stop_limits"]
 
 _WIDE_BAND = 0.5  # a band this high leaves little to be soft, ours
-_WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
-_MARK = 1.03  # 11 and 22 are marks for 11.3 and 22.6
+_MARK = 1 + MARK_SHARE
 _WIDEST = 2.8  # what such lenses open to (common practice), unless the setting is wider
 
 
@@ -91,7 +91,7 @@ def stop_limits(
     widest, smallest = min(n, _WIDEST), math.inf
     if limits is not None:
         widest, smallest = limits.widest_f_number, limits.smallest_f_number
-    here = [n for n in _WHOLE_STOPS if widest <= _MARK * n and n <= _MARK * smallest]
+    here = [n for n in WHOLE_STOPS if widest <= _MARK * n and n <= _MARK * smallest]
     for stop in here:
         if abs(stop / n - 1.0) > 0.02:
             words[stop] = assess(case, replace(setting, f_number=stop)).score.word

@@ -18,6 +18,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.taken import resting_on
 from render.load.vantages import above_ground_m
+from render.optics.exposure import WHOLE_STOPS
 from render.optics.framing import widest_focal_mm
 from render.optics.terrain import meets_ground, over_ground_m, rise_m
 from render.scene.scene import Scene
@@ -38,7 +39,7 @@ KINDS = {
     "vantages": "Vantage strip",
     "day": "Day strip",
 }
-_WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0)
+_LAST_STOP = 16.0
 _ONE_STOP = 0.03  # marked f-numbers as near as that are one and the same
 _GRID_STOPS = 4
 _LENSES_MM = (17, 20, 24, 28, 35, 45, 50, 60, 70, 85, 90, 100, 120, 135, 150, 180)
@@ -275,8 +276,8 @@ def _stops(shot: Shot) -> tuple[str, ...]:
     """
     limits, own = limits_of(shot), shot.lens.f_number
     widest = limits.widest_f_number if limits else min(USUAL_F_NUMBER, own or USUAL_F_NUMBER)
-    last = limits.smallest_f_number if limits else 16.0
-    stops = [widest, *(n for n in _WHOLE_STOPS if 1.1 * widest < n <= 1.03 * last)]
+    last = min(limits.smallest_f_number, _LAST_STOP) if limits else _LAST_STOP
+    stops = [widest, *(n for n in WHOLE_STOPS if 1.1 * widest < n <= 1.03 * last)]
     if own is not None:
         stops = sorted({own, *(n for n in stops if abs(math.log(n / own)) > _ONE_STOP)})
     return tuple(f"{n:g}" for n in stops)

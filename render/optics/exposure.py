@@ -16,6 +16,7 @@ __all__ = [
     "MARKED_SHUTTER",
     "REFLECTED_K",
     "SUNNY_F_NUMBER",
+    "WHOLE_STOPS",
     "effective_f_number",
     "exposure_value",
     "light_falloff",
@@ -30,6 +31,8 @@ __all__ = [
     "sunny_exposure_value",
 ]
 
+#: Whole stops as marked.
+WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
 #: Reflected-light meter constant; ISO 2720 allows 10.6 to 13.4 (read in secondary pages).
 REFLECTED_K = 12.5
 #: F-number at a shutter time of 1/ISO for conditions of daylight, and what that rule would make

@@ -4,7 +4,7 @@ import math
 
 from render.judge.verdict import Verdict
 from render.optics.solving.dialling import HALF_A_MARK
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import MARK_SHARE, LensLimits
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan
 from render.plan.timelapse import TimeLapse
@@ -36,7 +36,9 @@ def vary(
     stops = [
         spell_f_number(marked_f_number(stop))
         for stop in others
-        if limits.widest_f_number * 0.97 <= stop <= limits.smallest_f_number * 1.03
+        if limits.widest_f_number * (1 - MARK_SHARE)
+        <= stop
+        <= limits.smallest_f_number * (1 + MARK_SHARE)
     ]
     band = min(verdict.measures.band.height_fraction, 1.0)
     focus = f"each moving the band by half its height ({percent(band / 2)} of the picture)"

@@ -4,7 +4,6 @@ from dataclasses import replace
 from typing import Any
 
 from render.judge.advising.advice import Advice
-from render.judge.advising.best import WHOLE_STOPS
 from render.judge.advising.proposals import ON_PICTURE
 from render.judge.case import Case, assess
 from render.judge.score import Word
@@ -15,9 +14,10 @@ from render.judge.verdict_words import built_words, stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
+from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.optics.solving.limits import LensLimits, usual_limits
+from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.scene.field import frame_field
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines
@@ -31,7 +31,7 @@ from render.words import marked_f_number, spell_direction, spell_f_number
 __all__ = ["preview_verdict", "stop_strip"]
 
 _SHOWN = 6
-_SAME_STOP = 1.03  # 11 and 22 are marks for 11.3 and 22.6
+_SAME_STOP = 1 + MARK_SHARE
 #: As engraved, which is how every command takes them.
 _STOPS = (*WHOLE_STOPS, 45.0, 64.0)
 _NAMES = {"picture": "Place and air"}

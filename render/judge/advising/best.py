@@ -13,13 +13,13 @@ from render.errors import SettingError
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Score
 from render.judge.viewpoint import in_the_way
+from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import Focus, FocusSpot, LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
 
-__all__ = ["TIED_POINTS", "WHOLE_STOPS", "Found", "best_setting", "preferred", "slanted"]
+__all__ = ["TIED_POINTS", "Found", "best_setting", "preferred", "slanted"]
 
-WHOLE_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
 #: Within so many points, and this share of the draws, one setting is as good as another.
 TIED_POINTS, _TIED_SHARE = 2.0, 0.75
 _ROWS, _COLUMNS = (0.35, 0.45, 0.55, 0.65), (0.5,)

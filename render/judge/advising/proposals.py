@@ -14,6 +14,7 @@ from render.judge.telltales import find_telltales
 from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
 from render.optics.camera import Vantage
+from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
@@ -33,7 +34,6 @@ __all__ = [
 #: What a proposal for the lens is tested on.
 ON_PICTURE = "run on this picture"
 
-_STOPS = (1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0)
 _SAME_DEPTH = 0.1
 _AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
 
@@ -120,13 +120,13 @@ def _apertures(now: Situation) -> Iterator[Trial]:
     n = now.setting.f_number
     if now.found.apparent_m > RULES.near_m:
         wanted = max(n * RULES.near_m / now.found.apparent_m, now.limits.widest_f_number)
-        stop = max((s for s in _STOPS if s <= wanted * 1.001), default=wanted)
+        stop = max((s for s in WHOLE_STOPS if s <= wanted * 1.001), default=wanted)
         stop = max(stop, now.limits.widest_f_number)
         if stop < 0.95 * n:
             yield _with_stop(now, stop, "open to")
     thin = now.found.measures.band.height_fraction / RULES.sharp_low
     if 0 < thin < 1:
-        stop = min((s for s in _STOPS if s >= n / thin * 0.999), default=_STOPS[-1])
+        stop = min((s for s in WHOLE_STOPS if s >= n / thin * 0.999), default=WHOLE_STOPS[-1])
         if 1.05 * n < stop <= now.limits.smallest_f_number:
             yield _with_stop(now, stop, "stop down to")
 

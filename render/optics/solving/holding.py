@@ -9,7 +9,7 @@ from dataclasses import replace
 from render.errors import LensError
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.optics.solving.limits import LensLimits, RingReading
+from render.optics.solving.limits import MARK_SHARE, LensLimits, RingReading
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.words import (
     lateral_words,
@@ -31,8 +31,6 @@ __all__ = [
     "ring_words",
 ]
 
-#: Marked f-numbers are rounded (f/22 is 22.6): so much off is the mark itself.
-_MARK_SHARE = 0.03
 _TOLD_APART = 0.1  # of the distance: more than a ring can be read off by
 _SLACK_DEG, _SLACK_MM, _FOCAL_SHARE = 5e-3, 5e-3, 2e-3
 
@@ -96,9 +94,9 @@ def nearest_inside(limits: LensLimits, setting: LensSetting) -> LensSetting:
         share = limits.shift_limit_mm / shifted
         rise, lateral = _cut(rise * share), _cut(lateral * share)
     f_number = setting.f_number
-    if f_number < limits.widest_f_number * (1 - _MARK_SHARE):
+    if f_number < limits.widest_f_number * (1 - MARK_SHARE):
         f_number = limits.widest_f_number
-    elif f_number > limits.smallest_f_number * (1 + _MARK_SHARE):
+    elif f_number > limits.smallest_f_number * (1 + MARK_SHARE):
         f_number = limits.smallest_f_number
     focal = setting.focal_mm
     if abs(focal / limits.focal_mm - 1) > _FOCAL_SHARE:

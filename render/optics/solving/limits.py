@@ -7,7 +7,10 @@ from render.errors import LensError, SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
 
-__all__ = ["LensLimits", "RingReading", "usual_limits"]
+__all__ = ["MARK_SHARE", "LensLimits", "RingReading", "usual_limits"]
+
+#: Marked f-numbers are rounded (f/22 is 22.6): so much off is the mark itself.
+MARK_SHARE = 0.03
 
 
 @dataclass(frozen=True, slots=True)
