@@ -68,7 +68,7 @@ Light = namedtuple(
 #: Sines of how far down dipped lamps are brightest, and above the level shine at last: usual (from
 #: memory); steeper down they give so much less that the road is lit evenly, more or less (ours).
 _HOT, _CUT_OFF = 0.0436, 0.02
-_WATER = RULES.index("water")
+_WATER, _SEA = RULES.index("water"), RULES.index("sea")
 
 _TEXTURE = caller(types.int64, *[types.float64] * 3, types.int64, types.int64)
 ROW_ROUGH, ROW_THROUGH, ROW_TWO_SIDED = (COLUMNS[n] for n in ("rough", "through", "two_sided"))
@@ -124,7 +124,9 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
                 h[i] = -h[i]
     facing = abs(facing)
     foot = 0.55 * t * slope * length / math.sqrt(max(facing, 0.04))
-    if f64(row, 0) == _WATER:  # its waves lie across the way it is seen, where a pixel is longest
+    if (
+        f64(row, 0) == _WATER or f64(row, 0) == _SEA
+    ):  # its waves lie across the way it is seen, where a pixel is longest
         foot /= math.sqrt(max(facing, 0.02))
     c = s.uv + 24 * k
     pu, pv = (

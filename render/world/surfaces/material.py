@@ -33,6 +33,9 @@ _STARTS: dict[str, dict[str, object]] = {
     "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
     "marking": {"vary": 0.22},
     "painted": {"vary": 0.2},
+    "sea": {"size_m": (2.2, 24.0), "relief": 0.12, "second": "#cdb58a", "third": "#4a5a34"},
+    "tidal": {"size_m": (0.9, 0.45), "vary": 0.18, "bond": 0.5, "third": "#3b4a22"},
+    "groomed": {"size_m": (4.6, 0.24), "vary": 0.04, "relief": 0.2},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
     "skin": {"vary": 0.25},
@@ -157,7 +160,9 @@ def material_row(m: Material) -> NDArray[np.float64]:
     row[14:17] = np.array(linear_rgb(m.glow)) * m.glow_level
     row[17:23] = m.through, m.mottle, max(m.mottle_m, 1e-3), m.seed, m.vary, m.relief
     mixed = (
-        0.5 if m.rule in ("stripes", "checks", "grass", "foliage", "gravel", "trodden") else 0.15
+        0.5
+        if m.rule in ("stripes", "checks", "grass", "foliage", "gravel", "trodden", "groomed")
+        else 0.15
     )
     row[23:26] = np.array(colour) * (1 - mixed) + np.array(second) * mixed
     row[26:30] = m.lit, float(m.two_sided), m.joint_m, m.bond

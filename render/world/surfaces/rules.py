@@ -8,6 +8,7 @@ import math
 
 from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
+from render.world.surfaces.shores import groomed, sea, tide
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
@@ -32,7 +33,7 @@ __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "SHOP_PANES", "evaluate", "texture
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit", "panes", "trodden", "marking", "painted"),
+    *("skin", "knit", "panes", "trodden", "marking", "painted", "sea", "tidal", "groomed"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -433,6 +434,13 @@ def evaluate(m, u, v, foot, copy, out):
         marking(m, u, v, foot, out)
     elif rule == 23:
         painted(m, u, v, foot, out)
+    elif rule == 24:
+        sea(m, u, v, foot, out)
+    elif rule == 25:
+        _bond(u, v, m, foot, f64(m, 28), f64(m, 29), below, ledge, out)
+        tide(m, u, v, foot, out)
+    elif rule == 26:
+        groomed(m, u, v, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

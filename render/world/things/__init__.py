@@ -8,6 +8,8 @@ __all__ = ["MODULES", "load_kinds"]
 MODULES = (
     *("solids", "houses.house", "plants", "people", "busts", "vehicles", "street"),
     *("boats", "play", "indoors.rooms", "roadway", "rails", "waving"),
+    *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
+    *("outdoors.freight", "outdoors.fairs"),
 )
 
 

@@ -1,5 +1,6 @@
 """Boats, and what a quay needs: bow towards -y before turning, afloat on z = 0."""
 
+import itertools
 import math
 from typing import Any
 
@@ -87,9 +88,13 @@ def _rocks(v: Values, time_s: float) -> NDArray[np.float64]:
         "trim": "brown wood",
         "cabin": "white paint",
         "glass": "glass",
-        "mast": "white wood",
+        "mast": "mast wood",
+        "tyre": "rubber",
+        "rope": "rope",
+        "net": "old net",
         "sail": "awning",
         "gear": "orange paint",
+        "rail": "zinc",
         "foam": "thin foam",
         "churn": "churned water",
         "wave": "water",
@@ -133,18 +138,81 @@ def _boat(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+def _wheelhouse(wide: float, deep: float, at: tuple[float, float, float]) -> list[Mesh]:
+    """A boarded house with framed panes, a roof with a rail, a mast for lamps, a life ring."""
+    x, y, z = at
+    parts = [
+        box((wide, deep, 1.2), "cabin", at),
+        box((wide - 0.05, deep - 0.05, 0.6), "glass", (x, y, z + 1.2)),
+        box((wide, deep, 0.28), "cabin", (x, y, z + 1.8)),
+        box((wide + 0.26, deep + 0.34, 0.07), "trim", (x, y - 0.06, z + 2.08)),
+        box((0.62, 0.03, 1.7), "trim", (x + 0.2, y + deep / 2 + 0.015, z + 0.05)),
+    ]
+    for s in (1, -1):
+        parts += [
+            box((0.05, 0.07, 0.6), "cabin", (x + s * wide * q, y - t * (deep / 2 - 0.02), z + 1.2))
+            for q in (0.49, 0.17)
+            for t in (1, -1)
+        ]
+        parts += [
+            box((0.06, 0.06, 0.6), "cabin", (x + s * (wide / 2 - 0.02), y + q * deep, z + 1.2))
+            for q in (-0.16, 0.16)
+        ]
+        parts.append(box((0.02, deep, 0.05), "trim", (x + s * wide / 2, y, z + 1.13)))
+        rail = [(x + s * wide * 0.5, y + t * deep * 0.5) for t in (-1, 0, 1)]
+        parts += [tube((*p, z + 2.1), (*p, z + 2.5), 0.015, "rail", sides=5) for p in rail]
+        parts.append(tube((*rail[0], z + 2.5), (*rail[2], z + 2.5), 0.015, "rail", sides=5))
+    ring = [(0.36, -0.05), (0.40, 0.0), (0.36, 0.05), (0.26, 0.05), (0.22, 0.0), (0.26, -0.05)]
+    life = lathe([*ring, ring[0]], "gear", 18)
+    side = [[0, 0, 1], [1, 0, 0], [0, 1, 0]]
+    parts.append(moved(life, (x + wide / 2 + 0.06, y, z + 0.66), matrix=side))
+    parts += [
+        tube((x, y, z + 2.1), (x, y, z + 3.3), 0.025, "rail", sides=6),
+        box((1.1, 0.09, 0.12), "cabin", (x, y, z + 2.95)),
+        tube((x + 0.4, y + 0.3, z + 2.1), (x + 0.4, y + 0.3, z + 4.2), 0.008, "rail", sides=4),
+        cylinder(0.09, 0.55, "trim", (x - 0.4, y + 0.3, z + 2.1), sides=10),
+    ]
+    return parts
+
+
+def _net_drum(y: float, z: float, wide: float) -> list[Mesh]:
+    """A drum with a net wound on it, across the deck."""
+    across = [[0, 0, 1], [0, 1, 0], [-1, 0, 0]]
+    parts = [moved(cylinder(0.34, wide, "net", sides=16), (-wide / 2, y, z + 0.6), matrix=across)]
+    for s in (1, -1):
+        disc_ = moved(cylinder(0.5, 0.05, "rail", sides=18), matrix=across)
+        parts.append(moved(disc_, (s * (wide / 2 + 0.05) - 0.025, y, z + 0.6)))
+        parts.append(box((0.08, 0.5, 0.6), "rail", (s * (wide / 2 + 0.13), y, z)))
+    return parts
+
+
+def _tyres(n: float, beam: float, free: float) -> list[Mesh]:
+    """Old tyres hung along both sides as fenders."""
+    ring = [(0.17, -0.07), (0.28, -0.08), (0.31, 0.0), (0.28, 0.08), (0.17, 0.07), (0.15, 0.0)]
+    tyre = lathe([*ring, ring[0]], "tyre", 16)
+    parts = []
+    for q in (-0.22, 0.02, 0.22, 0.36):
+        for s in (1, -1):
+            x = s * (float(_half(beam, q + 0.5)) * 0.97 + 0.05)
+            z = free * 0.62
+            parts.append(moved(tyre, (x, q * n, z), matrix=[[0, 0, 1], [1, 0, 0], [0, 1, 0]]))
+            top = (x - s * 0.06, q * n, free * (1.02 + 0.45 * (0.5 - q) ** 2.2))
+            parts.append(tube((x, q * n, z + 0.2), top, 0.016, "rope", sides=4))
+    return parts
+
+
 def _fishing(n: float, beam: float, free: float) -> list[Mesh]:
     z = free * 0.9
     parts = [
-        box((beam * 0.52, n * 0.2, 2.1), "cabin", (0, 0.12 * n, z)),
-        box((beam * 0.54, n * 0.205, 0.55), "glass", (0, 0.12 * n, z + 1.2)),
-        box((beam * 0.62, n * 0.24, 0.10), "trim", (0, 0.12 * n, z + 2.1)),
+        *_wheelhouse(beam * 0.52, n * 0.2, (0, 0.12 * n, z)),
+        *_net_drum(0.40 * n, z, beam * 0.42),
+        *_tyres(n, beam, free),
         box((beam * 0.4, n * 0.13, 0.5), "trim", (0, -0.12 * n, z)),
     ]
     top = (0.0, -0.02 * n, z + 5.2)
     parts += [
-        tube((0, -0.02 * n, z), top, 0.08, "mast"),
-        tube((0, 0.3 * n, z), (0, 0.3 * n, z + 3.6), 0.06, "mast"),
+        tube((0, -0.02 * n, z), top, 0.07, "mast", 0.035),
+        tube((0, 0.3 * n, z), (0, 0.3 * n, z + 3.6), 0.05, "mast", 0.03),
     ]
     parts += [
         tube(top, p, 0.015, "trim", sides=4)
@@ -155,13 +223,25 @@ def _fishing(n: float, beam: float, free: float) -> list[Mesh]:
             (-beam * 0.45, 0, z),
         )
     ]
-    parts.append(tube((0, -0.02 * n, z + 1.2), (0, -0.33 * n, z + 3.4), 0.05, "mast"))
+    boom = (0.0, -0.33 * n, z + 3.4)
     parts += [
-        ellipsoid((0.22, 0.22, 0.26), "gear", (s * beam * 0.46, q * n, free * 0.75), 12, 8)
-        for s in (1, -1)
-        for q in (-0.1, 0.12, 0.3)
+        tube((0, -0.02 * n, z + 1.2), boom, 0.045, "mast", 0.03),
+        tube(top, boom, 0.010, "rope", sides=4),
+        tube(boom, (0, -0.31 * n, z + 0.6), 0.012, "rope", sides=4),
+        box((0.12, 0.08, 0.16), "rail", (0, -0.31 * n, z + 0.5)),
     ]
-    parts += [box((0.6, 0.42, 0.3), "gear", (x * beam * 0.2, 0.36 * n, z)) for x in (-1, 1)]
+    parts += [
+        ellipsoid((0.2, 0.2, 0.25), "gear", (s * beam * 0.40, q * n, z + 0.22), 12, 8)
+        for s, q in ((1, -0.2), (1, -0.24), (-1, -0.25))
+    ]
+    for k, (x, y) in enumerate(((0.24, -0.03), (0.24, -0.03), (-0.25, -0.04), (-0.25, 0.26))):
+        parts.append(box((0.6, 0.42, 0.26), "gear", (x * beam, y * n, z + 0.265 * (k == 1))))
+    heap = ellipsoid((0.26 * beam, 0.055 * n, 0.28), "net", (0.02 * beam, -0.24 * n, z), 14, 8)
+    parts.append(heap)
+    coil = np.linspace(0, 3.4 * math.tau, 60)
+    line = np.stack([0.22 * np.cos(coil), 0.22 * np.sin(coil), 0.05 + 0.008 * coil], -1)
+    line += [-0.22 * beam, 0.3 * n, z]
+    parts += [tube(p, q, 0.018, "rope", sides=4) for p, q in itertools.pairwise(line)]
     return parts
 
 
@@ -171,7 +251,7 @@ def _sailing(n: float, beam: float, free: float, sails: bool) -> list[Mesh]:
     parts = [
         box((beam * 0.5, n * 0.26, 0.42), "cabin", (0, 0.02 * n, z)),
         box((beam * 0.52, n * 0.2, 0.14), "glass", (0, 0.02 * n, z + 0.16)),
-        tube(mast, (0, -0.08 * n, z + h), 0.06, "mast"),
+        tube(mast, (0, -0.08 * n, z + h), 0.055, "mast", 0.03),
         tube((0, -0.08 * n, z + 1.0), (0, 0.36 * n, z + 1.0), 0.05, "mast"),
     ]
     parts += [
@@ -295,32 +375,6 @@ def _lattice(a, b, wide: float, bays: int) -> Mesh:  # type: ignore[no-untyped-d
             parts.append(
                 tube(at[i] + c * taper[i], at[i] + d * taper[i], r * 0.5, "frame", sides=4)
             )
-    return join(parts)
-
-
-@kind(
-    "container",
-    "A freight container.",
-    feet=lambda v: block(2.44, v.length_m + 0.1, 2.59),
-    solid=True,
-    stuff={"side": "container paint", "frame": "iron"},
-    length_m=number(6.06, "length", 2, 15),
-)
-def _container(v: Values, rng: np.random.Generator) -> Mesh:
-    n, w, h = v.length_m, 2.44, 2.59
-    parts = [box((w - 0.06, n - 0.06, h - 0.06), "side", (0, 0, 0.03))]
-    for sx in (1, -1):
-        for sy in (1, -1):
-            parts.append(
-                box((0.14, 0.14, h), "side", (sx * (w / 2 - 0.07), sy * (n / 2 - 0.07), 0))
-            )
-    for z in (0.0, h - 0.12):
-        parts += [box((0.1, n, 0.12), "side", (s * (w / 2 - 0.05), 0, z)) for s in (1, -1)]
-        parts += [box((w, 0.1, 0.12), "side", (0, s * (n / 2 - 0.05), z)) for s in (1, -1)]
-    parts += [
-        tube((x, -n / 2 - 0.03, 0.15), (x, -n / 2 - 0.03, h - 0.15), 0.025, "frame", sides=5)
-        for x in (-0.75, -0.35, 0.35, 0.75)
-    ]
     return join(parts)
 
 

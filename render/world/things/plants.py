@@ -52,7 +52,7 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
         return _conifer(h, crown, bare, leaf, int(v.leaves), girth, rng)
     if v.species == "palm":
         return _palm(h, crown, girth, rng)
-    parts = [tube((0, 0, -0.2), (0, 0, bare), girth, "bark", girth * 0.8, 10)]
+    parts = [_trunk(girth, bare, rng)]
     middle = bare + (h - bare) * 0.48
     parts.append(tube((0, 0, bare), (0, 0, h * 0.86), girth * 0.8, "bark", girth * 0.12, 8))
     count = {"slim": 16}.get(v.species, 26)
@@ -72,6 +72,32 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     size = radii * (0.40 if v.species != "slim" else 0.5)
     parts.append(_crown(tips, size, int(v.leaves), leaf, (0, 0, middle), rng))
     return join(parts)
+
+
+def _trunk(girth: float, bare: float, rng: np.random.Generator) -> Mesh:
+    """A trunk that widens into its roots, not quite round, up to where the crown begins."""
+    n, high = 16, max(bare, 0.4)
+    z = np.concatenate([[-0.2, 0.0, 0.07, 0.18, 0.36, 0.7], np.linspace(1.1, 1.0 + high, 5)])
+    z = np.append(z[z < high - 0.05], high)
+    a = np.linspace(0, math.tau, n + 1)
+    roots = (
+        0.55 + 0.45 * np.cos(5 * a + rng.uniform(0, 6)) + 0.3 * np.cos(2 * a + rng.uniform(0, 6))
+    )
+    flare = np.exp(-np.maximum(z, 0.0) / (1.3 * girth + 0.05))[None]
+    round_ = 1 + 0.05 * np.cos(3 * a[:, None] + 1.3 * z) + 0.04 * np.cos(2 * a[:, None] - 0.8 * z)
+    r = girth * (1 - 0.2 * np.clip(z, 0, None) / high) * round_ + girth * flare * (
+        0.35 + 0.75 * roots[:, None]
+    )
+    place = np.stack(
+        [r * np.cos(a)[:, None], r * np.sin(a)[:, None], np.broadcast_to(z, r.shape)], -1
+    )
+    flat = np.stack([np.broadcast_to(girth * a[:, None], r.shape), place[..., 2]], -1)
+
+    def corners(grid: np.ndarray) -> np.ndarray:
+        each = [grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]]
+        return np.stack(each, 2).reshape(-1, 4, grid.shape[2])
+
+    return quads(corners(place), "bark", corners(flat))
 
 
 def _scattered(count: int, rng: np.random.Generator) -> np.ndarray:

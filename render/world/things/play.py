@@ -360,59 +360,6 @@ def _carousel(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
-    "booth",
-    "A fair booth with an open front and a striped roof; front towards -y.",
-    feet=lambda v: block(v.width_m + 0.1, 2.7),
-    variants=2,
-    stuff={
-        "cloth": "awning",
-        "side": "red paint",
-        "inside": "warm inside",
-        "goods": "flags",
-        "bulb": "bulb",
-    },
-    width_m=number(4.0, "width", 1.5, 12),
-)
-def _booth(v: Values, rng: np.random.Generator) -> Mesh:
-    w, d, h = v.width_m, 2.6, 2.7
-    parts = [
-        box((w, 0.1, h), "inside", (0, d / 2, 0)),
-        box((w, 0.5, 0.95), "side", (0, -d / 2 + 0.25, 0)),
-    ]
-    parts += [box((0.1, d, h), "side", (s * w / 2, 0, 0)) for s in (1, -1)]
-    front, back = (
-        [(-w / 2 - 0.3, -d / 2 - 0.8, h - 0.2), (w / 2 + 0.3, -d / 2 - 0.8, h - 0.2)],
-        [(w / 2 + 0.3, d / 2 + 0.2, h + 0.9), (-w / 2 - 0.3, d / 2 + 0.2, h + 0.9)],
-    )
-    parts.append(quads([[*front, *back]], "cloth"))
-    parts.append(
-        quads(
-            [
-                [
-                    (-w / 2 - 0.3, -d / 2 - 0.8, h - 0.6),
-                    (w / 2 + 0.3, -d / 2 - 0.8, h - 0.6),
-                    front[1],
-                    front[0],
-                ]
-            ],
-            "cloth",
-        )
-    )
-    parts += [
-        ellipsoid((0.06, 0.06, 0.06), "bulb", (x, -d / 2 - 0.84, h - 0.4), 6, 4)
-        for x in np.linspace(-w / 2, w / 2, int(w * 2.2))
-    ]
-    tags = rng.uniform(0, 40, 60)
-    for k in range(24):
-        x, z = -w / 2 + 0.3 + (k % 8) * (w - 0.6) / 7, 1.15 + 0.5 * (k // 8)
-        ball = ellipsoid((0.16, 0.12, 0.2), "goods", (x, d / 2 - 0.2, z), 8, 6)
-        parts.append(
-            type(ball)(ball.xyz, np.full_like(ball.uv, tags[k]), ball.normal, ball.slot, ball.slots)
-        )
-    return join(parts)
-
-
-@kind(
     "string lights",
     "Bulbs on a cable between points (x, y, height).",
     feet=lambda v: blocks(block(0.1, 0.1, 2.0, p[:2]) for p in v.path_m if v.posts),

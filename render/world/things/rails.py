@@ -1,5 +1,7 @@
 """What goes on rails: wagons and trams; front towards -y before turning."""
 
+import itertools
+
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, tube
@@ -8,6 +10,115 @@ from render.world.things.kind import Values, kind, number, pick
 from render.world.things.vehicles import wheel
 
 __all__: list[str] = []
+
+
+def _scrawl(x: float, y: float, z: float, wide: float, rng: np.random.Generator) -> list[Mesh]:
+    """Lines of bars on a side at x in place of painted letters."""
+    parts, row = [], 0.0
+    for high in (0.14, 0.09, 0.09):
+        at = y - wide / 2
+        while at < y + wide * float(rng.uniform(0.1, 0.5)):
+            n = float(rng.choice([0.03, 0.06, 0.09]))
+            parts.append(box((0.012, n, high), "mark", (x, at + n / 2, z - row)))
+            at += n + float(rng.choice([0.025, 0.025, 0.09]))
+        row += high + 0.07
+    return parts
+
+
+def _running_gear(n: float) -> list[Mesh]:
+    """What hangs below the frame: brake cylinder, rods and blocks, steps, hooks and hoses."""
+    parts = [
+        moved(cylinder(0.17, 0.6, "frame", sides=12), (0.45, -0.3, 0.68),
+              matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]]),
+        tube((-0.2, -n / 2 + 2.4, 0.62), (-0.2, n / 2 - 2.4, 0.62), 0.025, "frame", sides=5),
+        tube((0.3, -n / 2 + 2.4, 0.70), (0.3, n / 2 - 2.4, 0.70), 0.02, "frame", sides=5),
+        tube((-1.3, 0.2, 0.72), (1.3, 0.2, 0.72), 0.025, "frame", sides=5),
+    ]  # fmt: skip
+    for s in (1, -1):  # truss rods, a brake wheel, a reservoir
+        parts += [
+            tube((s * 1.1, y0, z0), (s * 1.1, y1, z1), 0.03, "frame", sides=5)
+            for y0, z0, y1, z1 in (
+                (-n / 2 + 3.1, 0.92, -1.4, 0.55), (-1.4, 0.55, 1.4, 0.55),
+                (1.4, 0.55, n / 2 - 3.1, 0.92),
+            )
+        ]  # fmt: skip
+        parts += [box((0.08, 0.08, 0.4), "frame", (s * 1.1, y, 0.55)) for y in (-1.4, 1.4)]
+        wheel_at = (s * 1.34, 1.9, 0.84)
+        parts.append(moved(lathe([(0.13, 0), (0.17, 0), (0.17, 0.03), (0.13, 0.03), (0.13, 0)],
+                     "rim", 14), wheel_at, matrix=[[0, 0, 1], [1, 0, 0], [0, 1, 0]]))  # fmt: skip
+        for y in (-n / 2 + 1.85, n / 2 - 1.85):
+            parts += [box((0.10, 0.10, 0.34), "rim", (s * 0.75, y + q, 0.42)) for q in (-0.3, 0.3)]
+    for t in (1, -1):
+        y = t * (n / 2 + 0.02)
+        parts += [
+            tube((0, y, 1.02), (0, y + t * 0.22, 1.02), 0.05, "frame", sides=6),
+            tube((0, y + t * 0.22, 1.05), (0, y + t * 0.20, 0.72), 0.035, "frame", sides=6),
+            tube((0.34, y, 0.98), (0.36, y + t * 0.16, 0.55), 0.03, "frame", sides=6),
+            box((2.5, 0.10, 0.30), "frame", (0, t * (n / 2 - 0.05), 0.92)),
+        ]
+        for s in (1, -1):  # a step at each corner, a hand rail over it
+            x, z = s * 1.3, 0.45
+            parts.append(box((0.10, 0.34, 0.03), "frame", (x, t * (n / 2 - 0.4), z)))
+            parts += [box((0.03, 0.03, 0.5), "frame", (x, t * (n / 2 - 0.4) + q, z))
+                      for q in (-0.14, 0.14)]  # fmt: skip
+    return parts
+
+
+def _van_body(n: float, w: float, rng: np.random.Generator) -> list[Mesh]:
+    """Sides with ribs and sliding doors, ladders at one end, a roof with hatches and ribs."""
+    parts = [box((w, n, 2.2), "body", (0, 0, 1.2))]
+    parts += [
+        box((w + 0.07, 0.07, 2.2), "body", (0, y, 1.2))
+        for y in np.linspace(-n / 2, n / 2, 11)
+        if abs(y) > 1.4
+    ]
+    for s in (1, -1):
+        x = s * (w / 2 + 0.05)
+        parts.append(box((0.08, 2.5, 2.02), "body", (x, 0, 1.26)))
+        parts += [box((0.05, 0.06, 2.02), "body", (x + s * 0.05, y, 1.26))
+                  for y in (-1.2, -0.62, 0, 0.62, 1.2)]  # fmt: skip
+        parts += [box((0.06, 5.3, 0.07), "frame", (x + s * 0.02, 0, z)) for z in (1.17, 3.30)]
+        bar = x + s * 0.13
+        parts += [
+            tube((bar, 1.0, 1.5), (bar, 1.0, 2.7), 0.02, "rim", sides=5),
+            box((0.09, 0.3, 0.09), "rim", (x + s * 0.07, 1.05, 2.05)),
+        ]
+        side = s * (w / 2 + 0.008)
+        parts += _scrawl(side, -n / 2 + 1.7, 1.72, 1.3, rng)
+        parts += _scrawl(side, n / 2 - 1.9, 1.62, 1.0, rng)
+        for y in (-n / 2 + 0.55, n / 2 - 0.75):  # chalked, and a label in its clip
+            slip = box((0.014, 0.22, 0.30), "mark", (side, y, 1.34))
+            parts.append(slip)
+        parts += [
+            box((0.03, 0.9, 0.42), "frame", (side, y, 2.75)) for y in (-n / 2 + 2.6, n / 2 - 2.6)
+        ]
+    for x in (-0.95, -0.55):
+        parts.append(
+            tube((x, -n / 2 - 0.12, 1.15), (x, -n / 2 - 0.12, 3.75), 0.018, "rim", sides=5)
+        )
+    parts += [
+        tube((-0.95, -n / 2 - 0.12, z), (-0.55, -n / 2 - 0.12, z), 0.014, "rim", sides=5)
+        for z in np.arange(1.3, 3.7, 0.32)
+    ]
+    roof = np.array(
+        [(-w / 2 - 0.08, 0), (w / 2 + 0.08, 0), (w / 2 - 0.2, 0.3), (0.5, 0.43), (-0.5, 0.43),
+         (-w / 2 + 0.2, 0.3)]
+    )  # fmt: skip
+    along = [[1, 0, 0], [0, 0, -1], [0, 1, 0]]
+    parts.append(
+        moved(extrude(roof, 0, n + 0.1, "roof", "roof"), (0, n / 2 + 0.05, 3.4), matrix=along)
+    )
+    for y in np.linspace(-n / 2 + 0.1, n / 2 - 0.1, 9):  # seams over the roof
+        rib = moved(
+            extrude(roof * [1.0, 1.04], 0, 0.05, "roof", "roof"), (0, y, 3.405), matrix=along
+        )
+        parts.append(rib)
+    parts += [
+        moved(lathe([(0.0, 0.0), (0.13, 0.0), (0.13, 0.12), (0.2, 0.14), (0.2, 0.2), (0.0, 0.26)],
+                    "frame", 10), (0.0, y, 3.82))
+        for y in (-n / 4, n / 4)
+    ]  # fmt: skip
+    return parts
 
 
 @kind(
@@ -20,6 +131,8 @@ __all__: list[str] = []
         "rim": "#554a44",
         "tyre": "#6d665f",
         "cargo": "gravel",
+        "roof": "zinc",
+        "mark": "worn paint",
     },
     load=pick("closed", "which", "closed", "open", "tank", "flat"),
     length_m=number(12.5, "length over buffers", 4, 30),
@@ -47,6 +160,7 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
                     matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]],
                 )
             )
+    parts += _running_gear(n)
     if v.load == "tank":
         t = lathe(
             [
@@ -63,6 +177,31 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
         )
         parts.append(moved(t, (0, 0, 2.45), matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]]))
         parts.append(cylinder(0.42, 0.45, "body", (0, 0, 3.6), sides=18))
+        for s in (1, -1):
+            ladder = [
+                (s * 0.5, 1.2),
+                (s * 1.25, 1.7),
+                (s * 1.34, 2.5),
+                (s * 1.0, 3.35),
+                (s * 0.4, 3.74),
+            ]
+            for (x0, z0), (x1, z1) in itertools.pairwise(ladder[1:]):
+                parts += [
+                    tube((x0, y, z0), (x1, y, z1), 0.018, "frame", sides=5) for y in (-0.22, 0.22)
+                ]
+                parts.append(tube((x0, -0.22, z0), (x0, 0.22, z0), 0.014, "frame", sides=5))
+            plate = box((0.02, 0.7, 0.36), "mark", (s * 1.255, -n / 4, 2.3))
+            parts.append(plate)
+            parts += [
+                box((0.5, 0.12, 0.5), "frame", (s * 0.8, y, 1.2))
+                for y in (-n / 2 + 1.6, n / 2 - 1.6)
+            ]
+        rail = [(x, y) for x in (-0.34, 0.34) for y in (-n * 0.25, n * 0.25)]
+        parts += [tube((*p, 3.75), (*p, 4.3), 0.015, "frame", sides=5) for p in rail]
+        parts += [
+            tube((x, -n * 0.25, 4.3), (x, n * 0.25, 4.3), 0.015, "frame", sides=5)
+            for x in (-0.34, 0.34)
+        ]
         parts.append(box((0.7, n * 0.5, 0.06), "frame", (0, 0, 3.72)))
     elif v.load == "open":
         parts += [box((0.09, n, 1.5), "body", (s * (w / 2 - 0.05), 0, 1.2)) for s in (1, -1)]
@@ -72,6 +211,11 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
             for s in (1, -1)
             for y in np.linspace(-n / 2 + 0.2, n / 2 - 0.2, 8)
         ]
+        for s in (1, -1):
+            x = s * (w / 2 + 0.015)
+            parts += [box((0.04, n, 0.09), "frame", (x, 0, z)) for z in (1.22, 2.62)]
+            parts += _scrawl(x, -n / 2 + 1.6, 1.9, 1.1, rng)
+            parts += [box((0.07, 0.14, 0.5), "rim", (x, y, 1.35)) for y in (-0.75, 0.75)]
         heap = [(-w / 2 + 0.1, 0.0), (w / 2 - 0.1, 0.0), (0.5, 0.55), (-0.5, 0.55)]
         mound = moved(
             extrude(heap, 0, n - 0.3, "cargo", "cargo"),
@@ -80,26 +224,7 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
         )
         parts.append(mound)
     elif v.load == "closed":
-        parts.append(box((w, n, 2.2), "body", (0, 0, 1.2)))
-        parts += [
-            box((w + 0.08, 0.09, 2.2), "frame", (0, y, 1.2)) for y in np.linspace(-n / 2, n / 2, 9)
-        ]
-        outline = np.array(
-            [
-                (-w / 2 - 0.08, 0),
-                (w / 2 + 0.08, 0),
-                (w / 2 - 0.2, 0.3),
-                (0, 0.46),
-                (-w / 2 + 0.2, 0.3),
-            ]
-        )
-        parts.append(
-            moved(
-                extrude(outline, 0, n + 0.1, "frame", "frame"),
-                (0, n / 2 + 0.05, 3.4),
-                matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]],
-            )
-        )
+        parts += _van_body(n, w, rng)
     return join(parts)
 
 

@@ -106,11 +106,39 @@ def _bar(v: Values, rng: np.random.Generator) -> Mesh:
     stuff={"top": "paving", "kerb": "kerb"},
     outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
     lift_m=number(0.02, "height above the ground; more than 0.05 has a kerb", -10),
+    ragged_m=number(0.0, "how far its edge wanders outwards, without a kerb", 0, 3),
 )
 def _area(v: Values, rng: np.random.Generator) -> Mesh:
     if v.lift_m > 0.05:
         return extrude(v.outline_m, -0.3, v.lift_m, "kerb", "top", bottom=False)
-    return sheet(v.outline_m, v.lift_m, "top")
+    flat = sheet(v.outline_m, v.lift_m, "top")
+    if not v.ragged_m:
+        return flat
+    o = np.asarray(v.outline_m, float)
+    nxt = np.roll(o, -1, axis=0)
+    ways_round = float(np.sum(o[:, 0] * nxt[:, 1] - nxt[:, 0] * o[:, 1]))
+    ring = np.concatenate([o, o[:1]])[:: 1 if ways_round > 0 else -1]
+    return join([flat, _fringe(ring, v.ragged_m, v.lift_m - 0.003, rng)])
+
+
+def _fringe(line: np.ndarray, reach: float, lift: float, rng: np.random.Generator) -> Mesh:
+    """Scraps to the right of a line, shape (n, 2): where grass grows into an edge, or sand spills.
+
+    uv is (x, y), as an area's.
+    """
+    legs = np.diff(line, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    at = np.unique(np.concatenate([run, np.arange(0.0, run[-1], max(0.12, 0.9 * reach))]))
+    p = np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
+    along = np.gradient(p, axis=0)
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)
+    side = np.column_stack([along[:, 1], -along[:, 0]])
+    wide = reach * rng.uniform(0.0, 1.0, len(p)) ** 1.5
+    wide = 0.4 * wide + 0.6 * reach * (0.5 + 0.5 * np.sin(at / (2.1 * reach + 0.4) + 3 * wide))
+    outer = p + side * wide[:, None]
+    inner = p - side * 0.02
+    flat = np.stack([outer[:-1], outer[1:], inner[1:], inner[:-1]], axis=1)
+    return quads(np.concatenate([flat, np.full((*flat.shape[:2], 1), lift)], -1), "top", flat)
 
 
 @kind(
@@ -122,9 +150,18 @@ def _area(v: Values, rng: np.random.Generator) -> Mesh:
     width_m=number(6.0, "width", 0.01),
     lift_m=number(0.03, "height above the ground", -10),
     dash_m=vector((0.0, 0.0), "length of dashes and of gaps; 0 is unbroken"),
+    ragged_m=number(0.0, "how far its edges wander outwards", 0, 3),
 )
 def _road(v: Values, rng: np.random.Generator) -> Mesh:
-    return _strip(np.asarray(v.path_m), v.width_m, v.lift_m, v.dash_m)
+    strip = _strip(np.asarray(v.path_m), v.width_m, v.lift_m, v.dash_m)
+    if not v.ragged_m:
+        return strip
+    faces = strip.xyz[::2]  # of every face its right edge, then the left one's ends
+    right = np.concatenate([faces[:, 0, :2], faces[-1:, 1, :2]])
+    left = np.concatenate([strip.xyz[1::2, 2, :2], faces[-1:, 2, :2]])
+    low = v.lift_m - 0.003
+    edges = [_fringe(line, v.ragged_m, low, rng) for line in (right, left[::-1])]
+    return join([strip, *edges])
 
 
 def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float]) -> Mesh:

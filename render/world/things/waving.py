@@ -1,8 +1,7 @@
-"""What wind and water move: flags, surf, the wake of boats; afloat on z = 0."""
+"""What wind and water move: flags, the wake of boats; afloat on z = 0."""
 
 import math
 from collections.abc import Sequence
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,66 +63,6 @@ def _flag(v: Values, rng: np.random.Generator) -> Mesh:
             ellipsoid((1.6 * r, 1.6 * r, 1.6 * r), "pole", (0, 0, v.height_m), 10, 6),
         ]
     )
-
-
-#: How many lines of foam roll in at a time, and how long one takes.
-_LINES, _ROLLS_S = 4, 26.0
-#: Flecks of foam to a metre of such a line where it is whole.
-_FLECKS_A_M = 24
-
-
-def _rolled(number_of: int, time_s: float) -> float:
-    """Share of its way that a line of foam has come, 0 out at sea, 1 on the beach."""
-    return ((number_of + 0.5) / _LINES + time_s / _ROLLS_S) % 1.0
-
-
-def _line(number_of: int, v: Values, rng: np.random.Generator, share: float) -> Mesh:
-    """Flecks of foam: densest at the front, thinning seawards, broken along it.
-
-    All lines follow one shore, so none crosses another.
-    """
-    come = _rolled(number_of, share * _ROLLS_S)
-    grown = math.sin(math.pi * come**1.6) ** 0.7 + 0.02
-    own = np.random.default_rng([23, number_of])  # the same flecks at every share
-    count = int(_FLECKS_A_M * v.length_m)
-    x = own.uniform(-v.length_m / 2, v.length_m / 2, count)
-    turn = 1.7 * number_of
-    whole = 0.5 + 0.4 * np.sin(x / 17.3 + turn) + 0.35 * np.sin(x / 6.1 - 3 * turn)
-    whole += 0.2 * np.sin(x / 1.9 + 5 * turn)
-    kept = own.uniform(0, 1, count) < grown * np.clip(whole, 0.0, 1.0)
-    behind = own.exponential(1.0, count)
-    y = come * (0.5 * np.sin(x / 14.1) + 0.3 * np.sin(x / 6.3 + 1.0)) + 0.15 * np.sin(
-        x / 3.1 + turn
-    )
-    y += 0.06 * np.sin(x / 0.9 + turn) + (0.1 + 0.55 * grown) * behind
-    size = own.uniform(0.04, 0.17, count) / (1 + 0.5 * behind)
-    angle = own.uniform(-0.4, 0.4, count)[:, None] + math.tau * np.arange(4) / 4
-    ring = np.stack([2.4 * np.cos(angle), 0.8 * np.sin(angle)], axis=-1) * size[:, None, None]
-    faces = (ring + np.stack([x, y], axis=-1)[:, None])[kept]
-    return quads(np.concatenate([faces, np.full((*faces.shape[:2], 1), 0.01)], axis=-1), "foam")
-
-
-def _line_at(
-    number_of: int, v: Values, rng: np.random.Generator, time_s: float
-) -> NDArray[np.float64]:
-    """Where the line is: slower the nearer it comes."""
-    come = _rolled(number_of, time_s)
-    place = np.eye(4)
-    place[1, 3] = v.reach_m * (1 - come) ** 1.35
-    return place[None]
-
-
-@kind(
-    "surf",
-    "Lines of foam that roll in towards -y, up to where it stands.",
-    stuff={"foam": "foam"},
-    parts=tuple(Part(partial(_line, k), partial(_line_at, k), _ROLLS_S, 26) for k in range(_LINES)),
-    length_m=number(200.0, "length of the beach", 5, 2000),
-    reach_m=number(26.0, "how far out the first line is seen", 2, 200),
-)
-def _surf(v: Values, rng: np.random.Generator) -> Mesh:
-    """The last water on the sand, which only lies there."""
-    return _line(0, v, rng, 0.82)
 
 
 def _ridge(points: Sequence[Sequence[float]], wide: float, slot: str) -> list[Mesh]:

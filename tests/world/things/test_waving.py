@@ -36,24 +36,6 @@ def test_a_wake_keeps_kelvins_angle_whatever_the_speed() -> None:
         assert np.ptp(mesh.xyz[mesh.slot == mesh.slots.index("foam")], axis=1).max() < 0.25
 
 
-def test_lines_of_surf_run_along_one_shore_and_never_cross() -> None:
-    """Whenever it is, each line's front keeps its order at every place along the beach."""
-    kind = KINDS["surf"]
-    values = kind.read({"length_m": 60.0})
-    for share in (0.0, 0.4, 0.9):
-        fronts = []
-        for part in kind.parts:
-            mesh = part.make(values, np.random.default_rng(1), share)
-            out = part.at(values, np.random.default_rng(1), share * part.period_s)[0, 1, 3]
-            x, y = mesh.xyz[..., 0].mean(axis=1) // 10, mesh.xyz[..., 1].mean(axis=1) + out
-            fronts.append([y[x == k].min() for k in range(-3, 3) if (x == k).any()])
-        rows = [row for row in fronts if len(row) == 6]
-        order = {tuple(np.argsort([row[k] for row in rows]).tolist()) for k in range(6)}
-
-        assert len(rows) >= 3
-        assert len(order) == 1
-
-
 def test_a_flag_waves_and_is_the_same_again_after_its_period() -> None:
     """Its cloth hangs on the pole; halfway through the period it is bent the other way."""
     part = KINDS["flag"].parts[0]
@@ -64,17 +46,6 @@ def test_a_flag_waves_and_is_the_same_again_after_its_period() -> None:
     np.testing.assert_allclose(start.xyz[..., 1], -half.xyz[..., 1], atol=1e-9)
     assert np.abs(start.xyz[..., 1][start.xyz[..., 0] < 0.05]).max() < 1e-9
     assert np.abs(start.xyz[..., 1]).max() > 0.1
-
-
-def test_surf_rolls_in_and_never_out() -> None:
-    """Every line comes nearer from moment to moment until it starts anew far out."""
-    values = KINDS["surf"].read({})
-    for part in KINDS["surf"].parts:
-        out = [part.at(values, np.random.default_rng(1), t)[0, 1, 3] for t in np.arange(0, 26, 1)]
-        steps = np.diff(out)
-
-        assert np.sum(steps > 0) <= 1
-        assert max(out) > 0.9 * values.reach_m > 10 > min(out)
 
 
 def test_boats_lie_level_at_first_and_small_ones_rock_more() -> None:

@@ -1,0 +1,1 @@
+"""Things of places under the open sky: beaches, harbours, pistes, pitches, yards, fairs."""

@@ -1,0 +1,281 @@
+"""What a fair brings to a field: booths, barriers, ruts, cables, flight cases."""
+
+import itertools
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, moved, quads, tube
+from render.world.things.feet import block, sized
+from render.world.things.kind import Values, kind, number, outline, vector
+from render.world.things.solids import timber
+
+__all__: list[str] = []
+
+
+def _boarded(
+    a: tuple[float, float], b: tuple[float, float], high: float, low: float,
+    rng: np.random.Generator,
+) -> list[Mesh]:  # fmt: skip
+    """A wall of upright boards from a to b, its outer side to the right of the way."""
+    length, turn = math.dist(a, b), math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    count = max(1, round(length / 0.2))
+    step = length / count
+    boards = [
+        timber((step - 0.006, 0.03, high - low), "side",
+               ((k + 0.5) * step, 0.004 * (k % 2), low), rng)
+        for k in range(count)
+    ]  # fmt: skip
+    rails = [box((length, 0.04, 0.09), "side", (length / 2, 0.035, z))
+             for z in (low + 0.1, (low + high) / 2, high - 0.2)]  # fmt: skip
+    return [moved(join([*boards, *rails]), (*a, 0.0), turn)]
+
+
+@kind(
+    "booth",
+    "A fair booth with an open front and a striped roof; front towards -y.",
+    feet=lambda v: block(v.width_m + 0.1, 3.3, 2.0, (0.0, 0.3)),
+    variants=4,
+    stuff={
+        "cloth": "awning",
+        "side": "red paint",
+        "inside": "warm inside",
+        "goods": "flags",
+        "bulb": "bulb",
+        "frame": "zinc",
+        "sign": "white paint",
+        "mark": "red paint",
+        "gas": "#3f5f6c",
+        "box": "carton",
+    },
+    width_m=number(4.0, "width", 1.5, 12),
+)
+def _booth(v: Values, rng: np.random.Generator) -> Mesh:
+    w, d, h = v.width_m, 2.6, 2.7
+    parts = [
+        box((w - 0.1, 0.04, h), "inside", (0, d / 2 - 0.06, 0)),
+        box((w, 0.46, 0.92), "side", (0, -d / 2 + 0.25, 0)),
+        box((w + 0.1, 0.62, 0.05), "frame", (0, -d / 2 + 0.22, 0.92)),
+    ]
+    parts += _boarded((w / 2, d / 2), (-w / 2, d / 2), h + 0.55, 0.12, rng)
+    parts += [box((0.06, d - 0.1, h), "side", (s * (w / 2 - 0.04), 0, 0)) for s in (1, -1)]
+    parts += _boarded((w / 2, -d / 2), (w / 2, d / 2), h - 0.05, 0.12, rng)
+    parts += _boarded((-w / 2, d / 2), (-w / 2, -d / 2), h - 0.05, 0.12, rng)
+    back = d / 2 + 0.02  # a door with a step, a flap, what is stored behind
+    door = -w / 4
+    parts += [
+        box((0.9, 0.05, 2.0), "side", (door, back + 0.03, 0.15)),
+        *(box((0.06, 0.03, 2.0), "frame", (door + s * 0.47, back + 0.05, 0.15)) for s in (1, -1)),
+        box((0.04, 0.05, 0.14), "frame", (door + 0.36, back + 0.08, 1.1)),
+        box((0.9, 0.3, 0.18), "box", (door, back + 0.3, 0)),
+    ]
+    for k in range(int(rng.integers(1, 4))):
+        at = (w / 4 + 0.36 * k - 0.4, back + 0.3, 0.0)
+        parts += [
+            cylinder(0.15, 0.6, "gas", at, sides=12),
+            cylinder(0.06, 0.16, "frame", (*at[:2], 0.6), sides=8),
+        ]
+    for k in range(int(rng.integers(1, 4))):
+        size = tuple(float(q) for q in rng.uniform(0.3, 0.55, 3))
+        parts.append(
+            box(
+                size,
+                "box",
+                (w / 2 - 0.4, back + 0.35, sum([0.4] * k)),
+                turn_deg=float(rng.normal(0, 6)),
+            )
+        )
+    parts.append(
+        tube(
+            (w / 2 - 0.1, back + 0.05, 2.2),
+            (w / 2 - 0.1, back + 0.05, 0.05),
+            0.02,
+            "frame",
+            sides=5,
+        )
+    )
+    front, rear = (
+        [(-w / 2 - 0.3, -d / 2 - 0.8, h - 0.2), (w / 2 + 0.3, -d / 2 - 0.8, h - 0.2)],
+        [(w / 2 + 0.3, d / 2 + 0.2, h + 0.9), (-w / 2 - 0.3, d / 2 + 0.2, h + 0.9)],
+    )
+    parts.append(_sagging(np.array([*front, *rear]), 0.12))
+    scallops = max(4, round((w + 0.6) / 0.5))
+    left = -w / 2 - 0.3
+    for k in range(scallops):  # a valance with rounded tongues
+        x0, x1 = left + k * (w + 0.6) / scallops, left + (k + 1) * (w + 0.6) / scallops
+        y, z = -d / 2 - 0.8, h - 0.2
+        tongue = [
+            (x0, y, z - 0.22),
+            ((x0 + x1) / 2, y - 0.01, z - 0.4),
+            (x1, y, z - 0.22),
+            (x1, y, z),
+        ]
+        flat = [(p[0], p[2]) for p in tongue]
+        parts.append(quads([tongue], "cloth", [flat]))
+        parts.append(quads([[tongue[0], tongue[3], (x0, y, z), (x0, y, z)]], "cloth",
+                           [[flat[0], flat[3], (x0, z), (x0, z)]]))  # fmt: skip
+    post = -d / 2 - 0.74
+    parts += [
+        tube((x, post, 0), (x, post, h - 0.2), 0.025, "frame", sides=6) for x in (-w / 2, w / 2)
+    ]
+    parts.append(box((0.62 * w, 0.05, 0.5), "sign", (0, -d / 2 - 0.86, h - 0.12)))
+    x = -0.26 * w
+    while x < 0.26 * w:  # bars stand for words
+        n = float(rng.choice([0.05, 0.1, 0.16]))
+        parts.append(box((n, 0.02, 0.26), "mark", (x + n / 2, -d / 2 - 0.9, h)))
+        x += n + float(rng.choice([0.05, 0.05, 0.18]))
+    parts += [
+        ellipsoid((0.06, 0.06, 0.06), "bulb", (x, -d / 2 - 0.84, h - 0.4), 6, 4)
+        for x in np.linspace(-w / 2, w / 2, int(w * 2.2))
+    ]
+    tags = rng.uniform(0, 40, 60)
+    for k in range(24):
+        x, z = -w / 2 + 0.3 + (k % 8) * (w - 0.6) / 7, 1.15 + 0.5 * (k // 8)
+        ball = ellipsoid((0.16, 0.12, 0.2), "goods", (x, d / 2 - 0.22, z), 8, 6)
+        parts.append(replace(ball, uv=np.full_like(ball.uv, tags[k])))
+    for k in range(9):
+        x = -w / 2 + 0.4 + k * (w - 0.8) / 8
+        thing = box((0.2, 0.16, float(rng.uniform(0.08, 0.3))), "goods", (x, -d / 2 + 0.2, 0.97))
+        parts.append(replace(thing, uv=np.full_like(thing.uv, tags[30 + k])))
+    return join(parts)
+
+
+def _sagging(corners: np.ndarray, sag: float) -> Mesh:
+    """Cloth over four corners (front left and right, rear right and left), hanging between ribs."""
+    s, t = np.meshgrid(np.linspace(0, 1, 13), np.linspace(0, 1, 4), indexing="ij")
+    a, b, c, d = corners
+    u, v = s[..., None], t[..., None]
+    place = a * (1 - u) * (1 - v) + b * u * (1 - v) + c * u * v + d * (1 - u) * v
+    place[..., 2] -= sag * np.abs(np.sin(3 * np.pi * s)) * np.sin(np.pi * t) ** 0.5
+    flat = np.stack([place[..., 0], t * math.dist(a, d)], -1)
+    each = [(slice(None, -1), slice(None, -1)), (slice(1, None), slice(None, -1)),
+            (slice(1, None), slice(1, None)), (slice(None, -1), slice(1, None))]  # fmt: skip
+    faces = np.stack([place[k] for k in each], 2).reshape(-1, 4, 3)
+    uv = np.stack([flat[k] for k in each], 2).reshape(-1, 4, 2)
+    return quads(faces, "cloth", uv)
+
+
+@kind(
+    "crowd barrier",
+    "A steel barrier for queues, along x.",
+    feet=lambda v: block(v.length_m, 0.6, 1.1),
+    stuff={"bar": "zinc"},
+    length_m=number(2.3, "length", 0.8, 4),
+)
+def _crowd_barrier(v: Values, rng: np.random.Generator) -> Mesh:
+    n, lean = v.length_m / 2 - 0.04, float(rng.normal(0, 0.02))
+    ring = [
+        (-n, 0.2),
+        (n, 0.2),
+        (n, 1.0),
+        (n - 0.08, 1.08),
+        (-n + 0.08, 1.08),
+        (-n, 1.0),
+        (-n, 0.2),
+    ]
+    parts = [
+        tube((a[0], lean * a[1], a[1]), (b[0], lean * b[1], b[1]), 0.019, "bar", sides=6)
+        for a, b in itertools.pairwise(ring)
+    ]
+    for x in np.linspace(-n, n, round(2 * n / 0.12) + 1)[1:-1]:
+        parts.append(tube((x, lean * 0.2, 0.2), (x, lean, 1.07), 0.008, "bar", sides=4))
+    for s in (1, -1):
+        x = s * (n - 0.25)
+        parts += [
+            tube((x, lean * 0.2, 0.2), (x, 0, 0.03), 0.019, "bar", sides=6),
+            box((0.05, 0.56, 0.025), "bar", (x, 0, 0)),
+        ]
+    return join(parts)
+
+
+@kind(
+    "ruts",
+    "What wheels have pressed into soft ground along a path: two furrows with lips of soil.",
+    draped=True,
+    stuff={"soil": "soil"},
+    path_m=outline("points of its way", 2, start=((0, 0), (12, 2))),
+    track_m=number(1.8, "distance between the wheels", 0.2, 4),
+    width_m=number(0.34, "width of a tyre", 0.03, 2),
+)
+def _ruts(v: Values, rng: np.random.Generator) -> Mesh:
+    line = np.asarray(v.path_m, float)
+    legs = np.diff(line, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    at = np.arange(0.0, run[-1], 0.22)
+    p = np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
+    p[:, 0] += 0.12 * np.sin(at / 2.3 + rng.uniform(0, 6))
+    along = np.gradient(p, axis=0)
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    side = np.column_stack([-along[:, 1], along[:, 0]])
+    w = v.width_m
+    across = np.array([-0.85, -0.55, -0.42, 0.42, 0.55, 0.85]) * w
+    parts = []
+    for s in (1, -1):
+        deep = np.clip(0.55 + 0.45 * np.sin(at / 3.1 + rng.uniform(0, 6)), 0.1, 1)[:, None]
+        high = 0.004 + deep * np.array([0.0, 0.05, 0.012, 0.012, 0.05, 0.0]) * w / 0.34
+        high = high * rng.uniform(0.75, 1.25, high.shape)
+        off = s * v.track_m / 2 + across[None] + rng.normal(0, 0.012, high.shape)
+        place = np.concatenate(
+            [p[:, None] + side[:, None] * off[..., None], high[..., None]], axis=-1
+        )
+        each = [place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]]
+        faces = np.stack(each, 2).reshape(-1, 4, 3)[:, ::1]
+        parts.append(quads(faces, "soil", faces[..., :2]))
+    mesh = join(parts)
+    if mesh.normal[..., 2].mean() < 0:
+        mesh = replace(mesh, xyz=mesh.xyz[:, ::-1], uv=mesh.uv[:, ::-1], normal=-mesh.normal)
+    return mesh
+
+
+@kind(
+    "ground cable",
+    "A cable laid over the ground along a path, with slack.",
+    draped=True,
+    stuff={"cable": "rubber"},
+    path_m=outline("points of its way", 2, start=((0, 0), (8, 1))),
+    radius_m=number(0.016, "radius", 0.002, 0.3),
+    strands=number(2, "how many lie side by side", 1, 12),
+)
+def _ground_cable(v: Values, rng: np.random.Generator) -> Mesh:
+    line = np.asarray(v.path_m, float)
+    legs = np.diff(line, axis=0)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    at = np.linspace(0.0, run[-1], max(2, int(run[-1] / 0.35)))
+    parts = []
+    for k in range(int(v.strands)):
+        a, b = rng.uniform(0, math.tau, 2)
+        x, y = (np.interp(at, run, line[:, c]) for c in (0, 1))
+        x = x + 0.10 * np.sin(at / 0.9 + a) + 2.4 * k * v.radius_m
+        y = y + 0.10 * np.sin(at / 1.3 + b) + 2.4 * k * v.radius_m
+        p = np.column_stack([x, y, np.full(len(at), 0.8 * v.radius_m)])
+        parts += [tube(m, n, v.radius_m, "cable", sides=5) for m, n in itertools.pairwise(p)]
+    return join(parts)
+
+
+@kind(
+    "flight cases",
+    "Cases and crates that showmen leave behind their stalls.",
+    variants=5,
+    feet=sized(0.1),
+    stuff={"case": "black plastic", "edge": "steel", "box": "crate wood"},
+    size_m=vector((1.9, 1.1, 1.3), "length, width and height", 0.5),
+)
+def _flight_cases(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    parts, at = [], -x / 2
+    while at < x / 2 - 0.45:
+        n, high = min(float(rng.uniform(0.5, 1.0)), x / 2 - at), 0.0
+        while high < z - 0.35 and (high == 0.0 or rng.random() < 0.6):
+            tall = float(rng.uniform(0.35, 0.6))
+            deep = float(rng.uniform(0.6, 0.95)) * y
+            slot = "case" if rng.random() < 0.65 else "box"
+            middle = (at + n / 2, float(rng.normal(0, 0.03)), high)
+            parts.append(box((n - 0.04, deep, tall - 0.01), slot, middle))
+            for s, t in itertools.product((1, -1), (1, -1)):
+                if slot == "case":
+                    corner = (middle[0] + s * (n - 0.04) / 2, middle[1] + t * deep / 2, high)
+                    parts.append(box((0.03, 0.03, tall - 0.01), "edge", corner))
+            high += tall
+        at += n
+    return join(parts)
