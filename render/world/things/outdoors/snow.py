@@ -115,14 +115,14 @@ def _safety_net(v: Values, rng: np.random.Generator) -> Mesh:
     ]
     for p, q in itertools.pairwise(places):
         sag = float(rng.uniform(0.03, 0.14))
-        s = np.linspace(0, 1, 10)
+        s = np.linspace(0, 1, 7)
         drop = 4 * sag * s * (1 - s)
-        levels = [0.06, *np.arange(0.22, h - 0.1, 0.16).tolist(), h]
+        levels = [0.06, *np.arange(0.22, h - 0.1, 0.26).tolist(), h]
         for k, z in enumerate(levels):
             line = np.column_stack([p + (q - p) * s[:, None], z - drop * z / h])
             r = 0.014 if k in (0, len(levels) - 1) else 0.007
             faces = [[a - [0, 0, r], b - [0, 0, r], b + [0, 0, r], a + [0, 0, r]]
-                     for a, b in itertools.pairwise(line[::3])]  # fmt: skip
+                     for a, b in itertools.pairwise(line[::2])]  # fmt: skip
             parts += [quads(faces, "net"), quads([f[::-1] for f in faces], "net")]
         along = (q - p) / math.dist(p, q)
         for t, d in zip(s[1:-1], drop[1:-1], strict=True):
