@@ -124,9 +124,7 @@ def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
                 h[i] = -h[i]
     facing = abs(facing)
     foot = 0.55 * t * slope * length / math.sqrt(max(facing, 0.04))
-    if (
-        f64(row, 0) == _WATER or f64(row, 0) == _SEA
-    ):  # its waves lie across the way it is seen, where a pixel is longest
+    if f64(row, 0) == _WATER or f64(row, 0) == _SEA:  # waves lie across the view, on a long side
         foot /= math.sqrt(max(facing, 0.02))
     c = s.uv + 24 * k
     pu, pv = (

@@ -52,7 +52,7 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
         return _conifer(h, crown, bare, leaf, int(v.leaves), girth, rng)
     if v.species == "palm":
         return _palm(h, crown, girth, rng)
-    parts = [_trunk(girth, bare, rng)]
+    parts = [_trunk(girth, bare, rng.spawn(1)[0])]
     middle = bare + (h - bare) * 0.48
     parts.append(tube((0, 0, bare), (0, 0, h * 0.86), girth * 0.8, "bark", girth * 0.12, 8))
     count = {"slim": 16}.get(v.species, 26)

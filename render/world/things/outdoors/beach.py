@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, moved, quads, tube
 from render.world.surfaces.shores import FROTH_FROM_M, FROTH_STEP_M
-from render.world.things.feet import block, blocks, path, sized
+from render.world.things.feet import block, path, sized
 from render.world.things.kind import Part, Values, kind, number, outline, vector, yes
 from render.world.things.people import RIDERS, figure
 from render.world.things.solids import timber
@@ -139,7 +139,7 @@ def _drift(length: float, wide: float, high: float, rng: np.random.Generator) ->
     """Sand blown against something: a low, uneven mound about the origin, long along x."""
     n, rings = 18, 4
     angle = np.linspace(0, math.tau, n + 1)
-    waves = 1 + sum(
+    waves = np.ones(n + 1) + sum(
         rng.uniform(0.03, 0.16) * np.cos(k * angle + rng.uniform(0, math.tau)) for k in (1, 2, 3, 5)
     )
     reach = np.linspace(1.0, 0.0, rings + 1)
@@ -225,7 +225,11 @@ def _sunbather(v: Values, rng: np.random.Generator) -> Mesh:
     parts = [_grid(bent, np.stack([w, u], -1) + rng.uniform(0, 3, 2), "cloth")]
     who = moved(figure("stand", False, False, rng, shorts=True), size=0.96)
     face = 1.0 if rng.random() < 0.55 else -1.0
-    lying = [[face, 0, 0], [0, 0, 1], [0, -face, 0]]  # upright becomes +y, the back or front down
+    lying: list[list[float]] = [
+        [face, 0, 0],
+        [0, 0, 1],
+        [0, -face, 0],
+    ]  # upright becomes +y, the back or front down
     who = moved(who, (0, -0.46 * y, 0), matrix=lying)
     low = float(who.xyz[..., 2].min())
     parts.append(moved(who, (0, -0.04, 0.045 - low), float(rng.uniform(-5, 5))))
@@ -270,7 +274,7 @@ def _wind_break(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "ball net",
     "A net between two posts, along x, as for volleyball.",
-    feet=lambda v: blocks(block(0.2, 0.2, 2.5, (s * v.width_m / 2, 0)) for s in (1, -1)),
+    feet=lambda v: block(v.width_m + 0.2, 0.2, 2.5),
     stuff={"post": "blue paint", "net": "black plastic", "band": "white paint"},
     width_m=number(9.0, "distance between the posts", 2, 12),
 )
@@ -279,10 +283,9 @@ def _ball_net(v: Values, rng: np.random.Generator) -> Mesh:
     parts = [cylinder(0.05, 2.5, "post", (s * w, 0, 0), sides=8) for s in (1, -1)]
     for z, r, slot in ((2.4, 0.035, "band"), (1.45, 0.025, "band")):
         parts.append(box((2 * w - 0.1, 0.012, 2 * r), slot, (0, 0, z - r)))
-    x, z = np.arange(-w + 0.2, w - 0.1, 0.2), np.arange(1.6, 2.4, 0.2)
-    parts += [box((0.012, 0.012, 0.9), "net", (float(a), 0, 1.47)) for a in x]
-    parts += [box((2 * w - 0.1, 0.012, 0.012), "net", (0, 0, float(a))) for a in z]
-    parts += [tube((s * w, 0, 2.4), (s * (w + 1.3), 0, 0), 0.01, "net", sides=4) for s in (1, -1)]
+    across, up = np.arange(-w + 0.2, w - 0.1, 0.2), np.arange(1.6, 2.4, 0.2)
+    parts += [box((0.012, 0.012, 0.9), "net", (float(a), 0, 1.47)) for a in across]
+    parts += [box((2 * w - 0.1, 0.012, 0.012), "net", (0, 0, float(a))) for a in up]
     return join(parts)
 
 
@@ -308,11 +311,11 @@ def _pedal_boat(v: Values, rng: np.random.Generator) -> Mesh:
         )
         parts.append(_grid(place[::-1], place[::-1][..., 1:], "hull"))
     parts.append(box((1.3, 1.9, 0.08), "hull", (0, 0.1, 0.36)))
-    for s in (0.32, -0.32):
-        parts.append(box((0.46, 0.5, 0.12), "seat", (s, 0.35, 0.44)))
-        back = box((0.46, 0.08, 0.5), "seat", (s, 0.62, 0.5))
+    for x in (0.32, -0.32):
+        parts.append(box((0.46, 0.5, 0.12), "seat", (x, 0.35, 0.44)))
+        back = box((0.46, 0.08, 0.5), "seat", (x, 0.62, 0.5))
         parts.append(back)
-        parts.append(tube((s - 0.18, -0.45, 0.62), (s + 0.18, -0.45, 0.62), 0.035, "trim", sides=6))
+        parts.append(tube((x - 0.18, -0.45, 0.62), (x + 0.18, -0.45, 0.62), 0.035, "trim", sides=6))
     parts.append(cylinder(0.34, 0.1, "trim", (0, 0, 0), sides=14))
     parts[-1] = moved(parts[-1], (0.05, 0.95, 0.36), matrix=[[0, 0, -1], [0, 1, 0], [1, 0, 0]])
     parts.append(tube((0, -0.1, 0.44), (0, -0.22, 0.85), 0.02, "trim", sides=6))
@@ -322,7 +325,7 @@ def _pedal_boat(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "lifeguard hut",
     "A boarded hut on legs with a platform before it and a ladder; it looks towards -y.",
-    feet=lambda v: block(2.5, 4.2, 4.2, (0.0, -0.7)),
+    feet=lambda v: block(2.8, 5.0, 4.2, (0.0, -0.9)),
     stuff={"board": "#c23a30", "wood": "white wood", "roof": "white wood", "glass": "glass"},
     legs_m=number(1.9, "height of its floor", 0.4, 5),
 )
@@ -373,8 +376,8 @@ def _hut(v: Values, rng: np.random.Generator) -> Mesh:
         for h in (0.5, 0.92)
         if p[0] == q[0] or h > 0.6
     ]
-    for s in (0.3, -0.3):
-        parts.append(tube((s, -3.3, 0), (s, -2.5, z), 0.035, "wood", sides=6))
+    for x in (0.3, -0.3):
+        parts.append(tube((x, -3.3, 0), (x, -2.5, z), 0.035, "wood", sides=6))
     parts += [
         tube((-0.3, -3.3 + 0.8 * q, z * q), (0.3, -3.3 + 0.8 * q, z * q), 0.022, "wood", sides=6)
         for q in np.arange(0.14, 1.0, 0.15)

@@ -3,7 +3,7 @@
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, join, moved, quads, tube
-from render.world.things.feet import block, disc, sized
+from render.world.things.feet import block, sized
 from render.world.things.kind import Values, kind, number, vector
 from render.world.things.solids import timber
 
@@ -97,7 +97,7 @@ def _container(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "rail signal",
     "A colour-light signal on its mast with a ladder, facing -y.",
-    feet=lambda v: disc(0.35, v.height_m),
+    feet=lambda v: block(0.9, 1.1, v.height_m, (0.0, 0.2)),
     stuff={
         "mast": "zinc",
         "head": "black plastic",

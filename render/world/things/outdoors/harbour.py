@@ -18,7 +18,7 @@ from render.world.mesh import (
     quads,
     tube,
 )
-from render.world.things.feet import block, sized
+from render.world.things.feet import block, blocks, sized
 from render.world.things.kind import Values, kind, number, pick, vector
 from render.world.things.solids import timber
 
@@ -69,7 +69,9 @@ def _quay_wall(v: Values, rng: np.random.Generator) -> Mesh:
                     -0.352 + rng.uniform(0.0, 0.016)))  # fmt: skip
         parts.append(stone)
         x += n
-    ladders = np.arange(-half + 0.37 * v.ladders_m, half, v.ladders_m) if v.ladders_m else []
+    none = np.zeros(0)
+    step = v.ladders_m
+    ladders = np.arange(-half + 0.37 * step, half, step) if step else none
     for at in ladders:
         parts += [
             tube((at + s * 0.22, -0.16, -h + 0.3), (at + s * 0.22, -0.16, -0.02), 0.03, "ladder",
@@ -85,7 +87,7 @@ def _quay_wall(v: Values, rng: np.random.Generator) -> Mesh:
                 tube((at + s * 0.22, *a), (at + s * 0.22, *b), 0.022, "ladder", sides=5)
                 for a, b in itertools.pairwise(bend)
             ]
-    fenders = np.arange(-half + 1.0, half - 1.0, v.fenders_m) if v.fenders_m else []
+    fenders = np.arange(-half + 1.0, half - 1.0, v.fenders_m) if v.fenders_m else none
     for k, at in enumerate(fenders):
         at = float(at + rng.uniform(-0.4, 0.4))
         if len(ladders) and np.abs(np.asarray(ladders) - at).min() < 0.9:
@@ -218,10 +220,16 @@ def _gear(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+def _pile_tops(v: Values) -> list[tuple[float, float]]:
+    """Where every third pile of a pier rises over its boards."""
+    rows = np.arange(-v.size_m[1] / 2 + 0.3, v.size_m[1] / 2, 2.4)[::3]
+    return [(s * (v.size_m[0] / 2 + 0.12), float(y)) for s in (1, -1) for y in rows]
+
+
 @kind(
     "pier",
     "A wooden pier, long along y, its boards' upper side at z = 0: piles, beams, a ladder, tyres.",
-    feet=lambda v: block(v.size_m[0], v.size_m[1], 0.0),
+    feet=lambda v: blocks(block(0.32, 0.32, 0.75, at) for at in _pile_tops(v)),
     stuff={
         "board": "grey wood",
         "beam": "wet wood",
@@ -244,7 +252,7 @@ def _pier(v: Values, rng: np.random.Generator) -> Mesh:
     for s in (1, -1):
         x = s * (w / 2 - 0.12)
         parts.append(_wetted(box((0.2, n, 0.26), "beam", (x, 0, -0.33)), v.high_water_m))
-        parts.append(timber((0.12, n - 0.2, 0.1), "board", (s * (w / 2 - 0.1), 0, 0.0), rng))
+        parts.append(timber((0.12, n - 0.2, 0.1), "board", (s * (w / 2 - 0.1), 0, -0.062), rng))
         for k, y in enumerate(np.arange(-n / 2 + 0.3, n / 2, 2.4)):
             top = 0.75 if k % 3 == 0 else -0.08
             off = x + s * 0.24

@@ -45,10 +45,10 @@ def _drag_lift(v: Values, rng: np.random.Generator) -> Mesh:
             box((0.7, 0.7, 0.25), "foot"),
             box((0.14, 2.6, 0.16), "mast", (0, 0, h)),
         ]
-        for s in (1, -1):
-            mast.append(box((0.9, 0.06, 0.1), "mast", (0, s * 1.15, h - 0.14)))
+        for side_ in (1, -1):
+            mast.append(box((0.9, 0.06, 0.1), "mast", (0, side_ * 1.15, h - 0.14)))
             mast += [
-                moved(cylinder(0.13, 0.07, "rope", sides=10), (x, s * 1.15 + 0.035, h - 0.26),
+                moved(cylinder(0.13, 0.07, "rope", sides=10), (x, side_ * 1.15 + 0.035, h - 0.26),
                       matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]])
                 for x in (-0.36, -0.12, 0.12, 0.36)
             ]  # fmt: skip
@@ -61,9 +61,9 @@ def _drag_lift(v: Values, rng: np.random.Generator) -> Mesh:
             s = np.linspace(0, 1, 9)
             line = np.column_stack([p + (q - p) * s[:, None], h - 0.12 - 1.2 * s * (1 - s)])
             parts += [tube(m, n, 0.014, "rope", sides=4) for m, n in itertools.pairwise(line)]
-        for s in (0.2, 0.7):
-            x, y = a + (c - a) * s
-            z = h - 0.12 - 1.2 * s * (1 - s)
+        for share in (0.2, 0.7):
+            x, y = a + (c - a) * share
+            z = h - 0.12 - 1.2 * share * (1 - share)
             parts += [
                 cylinder(0.07, 0.4, "bar", (x, y, z - 0.45), sides=8),
                 tube((x, y, z), (x, y, z - 1.9), 0.012, "rope", sides=4),
@@ -75,7 +75,9 @@ def _drag_lift(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "snow gun",
     "A snow gun on its tower, blowing towards -y, with its hydrant and hose.",
-    feet=lambda v: disc(0.5, 2.5),
+    feet=lambda v: blocks(
+        (foot_block(1.1, 1.6, 2.5, (0.0, 0.3)), foot_block(1.3, 0.8, 1.0, (0.95, 0.45)))
+    ),
     stuff={"body": "#e0b23c", "tower": "zinc", "ring": "black plastic", "pad": "#c8443a"},
 )
 def _snow_gun(v: Values, rng: np.random.Generator) -> Mesh:

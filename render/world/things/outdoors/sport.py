@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from typing import Any
 
 import numpy as np
 
@@ -16,7 +17,7 @@ def _shape(x: float, wide: float, high: float, rng: np.random.Generator) -> list
     """A mark on a board: bars in place of letters, a disc, a slanting band."""
     upright = [[1, 0, 0], [0, 0, -1], [0, 1, 0]]
     sort = rng.choice(["bars", "disc", "band"], p=[0.55, 0.2, 0.25])
-    flat = []
+    flat: list[Any] = []
     if sort == "bars":
         at, h = -wide / 2, high * float(rng.uniform(0.42, 0.6))
         low = (high - h) / 2
@@ -105,7 +106,7 @@ def _dugout(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "corner flag",
     "A pole with a small flag, as at the corners of a pitch.",
-    feet=lambda v: disc(0.05, 1.6),
+    feet=lambda v: disc(0.46, 1.6),
     stuff={"pole": "yellow paint", "cloth": "#d8342c"},
 )
 def _corner_flag(v: Values, rng: np.random.Generator) -> Mesh:

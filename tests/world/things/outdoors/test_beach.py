@@ -1,4 +1,4 @@
-"""Kinds of things under the open sky: every one can be made, and what is peculiar to some."""
+"""Kinds of things on a beach: every one can be made, surf rolls in, boards lie apart."""
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ load_kinds()
 
 
 @pytest.mark.parametrize(
-    "name", sorted(k for k, v in KINDS.items() if "outdoors" in v.make.__module__)
+    "name", sorted(k for k, v in KINDS.items() if v.make.__module__.endswith(".beach"))
 )
 def test_the_kind_can_be_made(name: str) -> None:
     """Finite triangles of known stuff, unit normals, on the ground, the same for the same seed."""
