@@ -166,7 +166,7 @@ def _front(n: float) -> list[Mesh]:
 
 def _back(n: float) -> list[Mesh]:
     """A small window, the grille of the engine, lamps, plate."""
-    slats = [(-0.8, 0.8, z, z + 0.022, 0.008) for z in np.arange(0.72, 1.2, 0.06)]
+    slats = [(-0.8, 0.8, z, z + 0.022, 0.008) for z in np.arange(0.72, 1.2, 0.06).tolist()]
     parts = [
         *_faces(n, 1, [(-0.98, 0.98, 1.5, 2.42, 0.006)], "trim"),
         *_faces(n, 1, [(-0.92, 0.92, 1.56, 2.2, 0.012)], "glass"),
