@@ -41,6 +41,7 @@ def card_record(card: FieldCard) -> CardPlan:
         ],
         "smears": [_smear(smear) for smear in card.smears],
         "timelapse": asdict(card.timelapse) if card.timelapse else None,
+        "take": asdict(card.take) | {"sentences": list(card.take.sentences)} if card.take else None,
         "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
         "steps": [asdict(step) for step in card.steps],
         "video": asdict(card.video) if card.video else None,
