@@ -8,7 +8,6 @@ from render.plan.focusing import FocusCheck
 from render.plan.motion import Smear, Step
 from render.plan.shown import Shown
 from render.plan.stand import Stand
-from render.plan.take import Take
 from render.plan.timelapse import LensTurn, TimeLapse, Video
 from render.plan.tolerance import Slack, Tolerance
 from render.sheets.loupe import LoupeSpot
@@ -124,6 +123,15 @@ class CardThing(TypedDict):
 _Shutter = Annotated[Object, Fields(Shutter, {"sentence": str})]
 
 
+class TakeRecord(TypedDict):
+    """How the sky's light changes over a time-lapse."""
+
+    start: str
+    end: str
+    lost_stops: float
+    sentences: list[str]
+
+
 class CardPlan(TypedDict):
     """The plan for the day."""
 
@@ -137,7 +145,7 @@ class CardPlan(TypedDict):
     bracket: list[Annotated[Object, Fields(Histogram, {"time_s": float})]]
     smears: list[Annotated[Object, Fields(Smear, {"mover": str})]]
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
-    take: Annotated[Object, Fields(Take, {"sentences": list[str]})] | None
+    take: TakeRecord | None
     turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None
