@@ -2,7 +2,7 @@
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -124,7 +124,7 @@ def _well() -> Mesh:
     return quads(np.stack([inner[:-1], outer[:-1], outer[1:], inner[1:]], axis=1), "trim")
 
 
-def _faces(n: float, way: float, patches: list[tuple[float, ...]], slot: str) -> Iterator[Mesh]:
+def _faces(n: float, way: float, patches: Sequence[tuple[float, ...]], slot: str) -> Iterator[Mesh]:
     """Upright patches (left, right, low, high, how far out) of front (way -1) or back (1)."""
     for x0, x1, z0, z1, out in patches:
         y = way * (n / 2 + out)
