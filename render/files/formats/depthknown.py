@@ -126,9 +126,8 @@ def _vantage(said: Mapping[str, Any] | None) -> Vantage | None:
     if said is None:
         return None
     numbers = {name: float(value) for name, value in said.items()}
-    slope = Slope(numbers.pop("climb_deg"), numbers.pop("bearing_deg"))
-    held = (numbers.pop(name) for name in ("height_m", "pitch_deg", "roll_deg"))
-    vantage = Vantage(*held)
+    slope = Slope(numbers["climb_deg"], numbers["bearing_deg"])
+    vantage = Vantage(numbers["height_m"], numbers["pitch_deg"], numbers["roll_deg"])
     return vantage if slope == LEVEL else replace(vantage, terrain=slope)
 
 
