@@ -1,7 +1,7 @@
 """From a shot to what the engine and the judgement work on: scene, lens setting, planned camera."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -27,7 +27,7 @@ from render.load.named import named_things
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import guessed_camera, resting_on
+from render.load.taken import guessed_camera, guesses_of, resting_on
 from render.load.vantages import pitch_of, vantage_of
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
@@ -150,7 +150,7 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     Errors as in `prepare`.
     """
     taken = guessed_camera(file, shot.taken)
-    guesses = (taken.how,) if taken.guessed else ()
+    guesses = guesses_of(shot, taken)
     with resting_on(guesses):
         laid = lay_out(shot, file, taken.camera, progress)
         return framed(shot, file, laid, (*file.remarks, taken.how), guesses)
@@ -161,7 +161,7 @@ def framed(
     file: PictureFile,
     laid: "LaidOut",
     notes: tuple[str, ...],
-    guesses: tuple[str, ...] = (),
+    guesses: Mapping[str, Mapping[str, str]],
 ) -> Prepared:
     """Plan a shot on a picture that has its depth.
 
@@ -169,9 +169,11 @@ def framed(
     ----------
     file : PictureFile
         The picture, or a smaller one made of it.
-    notes, guesses : tuple of str
-        What was said and guessed of the picture so far; what the depth and the plan assume is
-        added to the notes.
+    notes : tuple of str
+        What was said of the picture so far; what is guessed and what the depth and the plan assume
+        is added.
+    guesses : mapping
+        As of `Prepared`.
 
     Raises
     ------
@@ -189,7 +191,7 @@ def framed(
         file=file,
         depth_how=laid.depth_how,
         notes=(
-            *notes,
+            *dict.fromkeys((*notes, *guesses)),
             *laid.notes,
             *planned.notes,
             *focus_words(planned.setting, unsaid),
