@@ -1,5 +1,6 @@
 """What every room shares: cases that repeat on every machine, and roofs and fronts."""
 
+import gc
 import os
 import sys
 
@@ -41,6 +42,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the long files first; all others stay as they were found."""
     place = {Path(__file__).parent / name: at for at, name in enumerate(_FIRST)}
     items.sort(key=lambda item: place.get(item.path, len(_FIRST)))
+
+
+def pytest_collection_finish() -> None:
+    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -1,5 +1,6 @@
 """`hingeline depth`: make the depth of a picture, write it, and say how sure it is."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,17 +13,18 @@ from render.depth.vanishing import propose_view
 from render.errors import InputError
 from render.files.atomic import check_destinations
 from render.files.depths import write_depth
+from render.files.formats.depthknown import Known
 from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.near_question import KINDS, answer_words
 from render.load.depths.sources import PictureDepth, picture_depth
 from render.load.flat import opened_picture
-from render.load.prepare import prepare
+from render.load.prepare import prepare, stood
 from render.load.progress import Progress
 from render.load.taken import guessed_camera
 from render.load.vantages import marks_of, vantage_of
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB, Encoding
 from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
@@ -38,6 +40,19 @@ __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
 _OUTLINED = "What was cut out is outlined in the picture that --show writes"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """A picture's or a scene's depth, its light and camera, and what was said of them."""
+
+    shot: Shot
+    light: NDArray[np.float32]
+    encoding: Encoding
+    camera: Camera
+    found: PictureDepth
+    vantage: Vantage | None
+    notes: tuple[str, ...]
 
 
 @one_run()
@@ -86,6 +101,7 @@ def make_depth(
         baseline_m=shot.depth.baseline_m,
         how=found.depth.how,
         uncertainty=found.depth.typical_uncertainty,
+        known=Known(found.depth.unsaid, seen.vantage, camera, found.depth.named),
         overwrite=overwrite,
         inputs=inputs,
     )
@@ -93,7 +109,12 @@ def make_depth(
         _paint(painted, seen, found.depth, overwrite=overwrite, inputs=inputs)
     if show and found.before is not None:
         _paint(before, seen, found.before, overwrite=overwrite, inputs=inputs)
-    files = (out, *(pictures if show else ()))
+    return _told([out, *(pictures if show else ())], seen, written, show=show)
+
+
+def _told(files: Sequence[Path], seen: _Seen, written: Sequence[str], *, show: bool) -> Made:
+    """What is said of a depth that was written."""
+    found = seen.found
     notes = (*seen.notes, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     cut_out = found.depth.near is not None or found.depth.standing is not None
@@ -176,18 +197,6 @@ def _picture_path(shot: Shot) -> Path:
     return Path(shot.picture)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Seen:
-    """A picture's or a scene's depth, its light and camera, and what was said of them."""
-
-    shot: Shot
-    light: NDArray[np.float32]
-    encoding: Encoding
-    camera: Camera
-    found: PictureDepth
-    notes: tuple[str, ...]
-
-
 def _of_picture(shot: Shot, progress: Progress) -> _Seen:
     refuse_strange(shot)
     progress(f"reading {_picture_path(shot).name}", 0.0)
@@ -195,8 +204,9 @@ def _of_picture(shot: Shot, progress: Progress) -> _Seen:
     taken = guessed_camera(file, shot.taken)
     vantage, how_held = vantage_of(shot.vantage, taken.camera)
     found = picture_depth(shot, file, taken.camera, vantage, progress)
-    notes = (taken.how, *how_held)
-    return _Seen(shot, file.light, file.encoding, taken.camera, found, notes)
+    vantage, how_high = stood(shot, found, taken.camera, vantage)
+    notes = (taken.how, *how_held, *how_high)
+    return _Seen(shot, file.light, file.encoding, taken.camera, found, vantage, notes)
 
 
 def _of_scene(shot: Shot, progress: Progress) -> _Seen:
@@ -209,7 +219,8 @@ def _of_scene(shot: Shot, progress: Progress) -> _Seen:
     found = PictureDepth(DepthMap(depth_m, f"the scene {shot.stem}", float("nan")))
     light = scene.picture[frame.rows, frame.columns]
     # f-number, tilt and focus, which its notes tell of, change no depth
-    return _Seen(shot, light, SRGB, scene.frame_camera, found, stands_words(prepared))
+    notes = stands_words(prepared)
+    return _Seen(shot, light, SRGB, scene.frame_camera, found, scene.vantage, notes)
 
 
 def _paint(

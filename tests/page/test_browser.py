@@ -163,6 +163,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     expect(page.locator("#ring-height")).to_have_value("12.2 m")
     _turn(page, "height", "4 storeys")
     expect(page.locator("#ring-height")).to_have_value("12 m")
+    expect(page.locator("#details .guess:not(.near)")).to_contain_text("so far: focal length 28")
 
     page.click("#tab-lens")
     _click_picture(page, 0.5, 0.6)
@@ -196,7 +197,10 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     coming.value.save_as(tmp_path / "square.zip")
     with zipfile.ZipFile(tmp_path / "square.zip") as packed:
         assert set(packed.namelist()) == {"square.toml", "square.jpg"}
-        assert 'picture = "square.jpg"' in packed.read("square.toml").decode()
+        kept = packed.read("square.toml").decode()
+        assert 'picture = "square.jpg"' in kept
+        assert 'focal-35 = "28"' in kept  # confirmed by hand
+        assert "guessed" not in kept
     expect(page.get_by_role("button", name="Save: Field card")).to_be_disabled()
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: The photograph, full size").click()
@@ -258,7 +262,10 @@ def test_a_file_dropped_from_outside_is_opened(
 def test_nothing_serious_stands_in_anybodys_way(
     browser: Browser, served: Served, size: tuple[int, int]
 ) -> None:
-    """axe-core finds no serious fault, in both themes and each strip; nothing is cut off."""
+    """axe-core finds no serious fault, in both themes and each strip; nothing is cut off.
+
+    A smaller desk has the rules and the parts of the large one, so axe-core looks at one of them.
+    """
     tab = _open(browser, served, size)
     page = tab.page
     _judged(page)
@@ -284,15 +291,16 @@ def test_nothing_serious_stands_in_anybodys_way(
     for press in (None, "#theme", "#tab-place", "#tab-wish", "#save"):
         if press:
             page.click(press)
-        found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
-        serious = [
-            f"{one['id']}: {one['nodes'][0]['html']}"
-            for one in found
-            if one["impact"] in ("serious", "critical")
-        ]
-
-        assert serious == []
         assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+        if size in SIZES:
+            found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
+            serious = [
+                f"{one['id']}: {one['nodes'][0]['html']}"
+                for one in found
+                if one["impact"] in ("serious", "critical")
+            ]
+
+            assert serious == []
     page.context.close()
 
 
