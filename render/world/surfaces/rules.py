@@ -334,6 +334,8 @@ def _iris(m, u, v, foot, out):
     else:
         vein = max(noise(u * 9, v * 4, f64(m, 20) + 2) - 0.35, 0.0)
         red = min(max((v - 0.52) * 0.8, 0.0), 0.75) + 0.5 * vein
+        if v > 1.25:  # the wet line of the lid, the corner
+            red = 1.5
         out[0], out[1], out[2] = (
             f64(m, 7),
             f64(m, 8) * (1 - 0.35 * red),

@@ -146,9 +146,7 @@ def _at_a_bend(
         lean = 0.5 * np.sin(turn[abs(k) % 6] + 2.4 * k)
         middle = b + (0.034 * k + 0.006 * np.sin(turn[(k + 3) % 6])) * (down if k > 0 else -up)
         ways = across + lean * along, -across + (0.35 - lean) * along
-        ends = [
-            middle + round_m * (0.85 * w + (0.55 - 0.12 * abs(k)) * inside) for w in ways
-        ]
+        ends = [middle + round_m * (0.85 * w + (0.55 - 0.12 * abs(k)) * inside) for w in ways]
         size = high * (1 - 0.16 * abs(k)) * (1 + 0.25 * np.sin(turn[1] + 5.0 * k))
         folds.append((ends[0], ends[1], size, 0.016 + 0.002 * abs(k)))
     return folds
@@ -266,9 +264,7 @@ def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
     return folds
 
 
-def _bottom(
-    q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_Fold]
-) -> Floats:
+def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_Fold]) -> Floats:
     hip = pose.hip_m
     d = egg(q, (0, 0.012, hip + 0.02), (0.166, 0.118, 0.15))
     for k in range(2):

@@ -120,9 +120,7 @@ def _woven(p: Floats) -> Floats:
     """Where stitches lie (mm): across and down the body, round and along the sleeves."""
     x, y, z = p[..., 0], p[..., 1], p[..., 2]
     side = np.sign(x)
-    body = np.stack(
-        [x + 26 * np.tanh(x / 60) * (y + 80) / 60, z - 0.85 * np.abs(y - 40)], -1
-    )
+    body = np.stack([x + 26 * np.tanh(x / 60) * (y + 80) / 60, z - 0.85 * np.abs(y - 40)], -1)
     along = (np.abs(x) - 166) * 0.115 - (z + 254) * 0.993
     middle = 38 + 0.03 * along
     sleeve = np.stack([500 * side + 52 * np.arctan2(y - middle, np.abs(x) - 166 - 0.115 * along),

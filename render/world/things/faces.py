@@ -9,6 +9,7 @@ memory; the test measures the shape against them).
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,8 +86,8 @@ def _lid_curves(x: Floats) -> tuple[Floats, Floats]:
     """Heights of the upper and the lower lid's edge over x from the eye's middle, outwards."""
     t = np.clip(x / 15.2, -1, 1)
     base = -0.6 + 1.5 * t
-    upper = base + 4.9 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
-    lower = base - 5.0 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
+    upper = base + 4.3 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
+    lower = base - 4.8 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
     return upper, lower
 
 
@@ -249,10 +250,8 @@ def _moist(side: int) -> Mesh:
     _, lower = lid_edges(side, 20)
     inwards = np.array(EYE_MM) * [side, 1, 1] - lower
     line = lower + 0.9 * inwards / np.linalg.norm(inwards, axis=1, keepdims=True)
-    corner = ellipsoid((2.0, 1.6, 1.9), "eye", (side * 18.6, -81.2, -1.6), 10, 7)
-    parts = [corner] + [
-        tube(a, b, 0.42, "eye", sides=6) for a, b in zip(line[:-1], line[1:], strict=True)
-    ]
+    corner = ellipsoid((1.8, 1.2, 1.5), "eye", (side * 17.9, -79.8, -1.9), 10, 7)
+    parts = [corner] + [tube(a, b, 0.34, "eye", sides=6) for a, b in pairwise(line)]
     mesh = moved(join(parts), size=0.001)
     return replace(mesh, uv=np.broadcast_to([0.4, 1.3], mesh.uv.shape).copy())
 

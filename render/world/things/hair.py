@@ -97,7 +97,11 @@ def _ribbons(path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Float
     side = np.cross(along, normal)
     side /= np.maximum(np.linalg.norm(side, axis=-1, keepdims=True), 1e-9)
     t = np.linspace(0, 1, k)
-    half = 0.5 * np.broadcast_to(width, (n,))[:, None] * (1 - 0.85 * t**2)[None]
+    half = (
+        0.5
+        * np.broadcast_to(width, (n,))[:, None]
+        * ((1 - 0.85 * t**2) * np.minimum(0.3 + 3 * t, 1))[None]
+    )
     left, right = path - half[..., None] * side, path + half[..., None] * side
     lean_l, lean_r = normal - 0.7 * side, normal + 0.7 * side
     run = np.concatenate(
@@ -231,7 +235,7 @@ def brows_mesh(level: int) -> Mesh:
     root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
     for _ in range(4):  # onto the brow from in front
         root[:, 1] += np.clip(_face(root), -12, 12)
-    up = 0.95 * (1 - t) ** 1.5 - 0.15
+    up = 0.62 * (1 - t) ** 1.5 - 0.12
     way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
     way += rng.normal(0, 0.17, way.shape)
     reach = rng.uniform(4.0, 9.0, count)
@@ -248,7 +252,7 @@ def lashes_mesh() -> Mesh:
     rng = np.random.default_rng(4)
     parts = []
     for side in (1, -1):
-        for edge, length, rise in zip(lid_edges(side, 92), (8.2, 4.4), (0.75, -0.55), strict=True):
+        for edge, length, rise in zip(lid_edges(side, 92), (7.0, 3.8), (0.6, -0.55), strict=True):
             t = np.linspace(-1, 1, len(edge))
             out = np.stack([side * 0.55 * t, -1.0 + 0.15 * t * t, 0 * t], -1)
             out += rng.normal(0, 0.07, out.shape)

@@ -391,7 +391,10 @@ def _head(at: Pose, rng: np.random.Generator) -> list[Mesh]:
     big = at.head_size
     top = np.array([0.0, at.chest[1] - 0.02, at.head[2] + 0.034 * big])
     throat = np.array([0.0, top[1] + 0.01, top[2] - 0.09 * big])
-    return [tube(neck, throat, 0.055, "skin", 0.051, 12), moved(_skull(rng), top.tolist(), size=big)]
+    return [
+        tube(neck, throat, 0.055, "skin", 0.051, 12),
+        moved(_skull(rng), top.tolist(), size=big),
+    ]
 
 
 def _skull(rng: np.random.Generator) -> Mesh:
