@@ -274,6 +274,21 @@ PALETTE: dict[str, dict[str, Any]] = {
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
     "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
     "painted wall": {"rule": "painted", "colour": "#dcd7cc", "second": "#8f8676", "vary": 0.2},
+    "ceiling boards": {
+        "rule": "planks",
+        "colour": "#dcd7cc",
+        "second": "#c6c0b3",
+        "size_m": [3.6, 0.16],
+        "vary": 0.07,
+        "joint_m": 0.006,
+    },
+    "room curtain": {
+        "rule": "cloth",
+        "colour": "#8f8a76",
+        "size_m": [0.006, 0.006],
+        "through": 0.25,
+        "two_sided": True,
+    },
     "carton": {"colour": "#b28a5a", "mottle": 0.14, "mottle_m": 0.22},
     "paper": {"colour": "#dedacd", "mottle": 0.08, "mottle_m": 0.1},
     "old cloth": {
