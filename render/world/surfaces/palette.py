@@ -228,6 +228,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "flags": {"rule": "foliage", "colour": "#c9493f", "second": "#3f7fa8", "vary": 1.0},
     "cloth": {"rule": "cloth", "colour": "#496a8c"},
     "dark cloth": {"rule": "cloth", "colour": "#2d3440"},
+    "canvas": {"rule": "cloth", "colour": "#7c7358", "size_m": [0.005, 0.005], "vary": 0.5},
     "leather": {"colour": "#4a3526", "gloss": 0.03, "rough": 0.4},
     "knitwear": {"rule": "knit", "colour": "#3f5c6e", "second": "#2c4351"},
     "shirt": {"rule": "cloth", "colour": "#e9e6de", "size_m": [0.0011, 0.0011], "two_sided": True},

@@ -7,7 +7,7 @@ __all__ = ["MODULES", "load_kinds"]
 #: Modules that register kinds.
 MODULES = (
     *("solids", "houses.house", "plants", "people", "busts", "vehicles", "street"),
-    *("boats", "play", "indoors.rooms", "roadway", "rails", "waving"),
+    *("boats", "play", "indoors.rooms", "indoors.tools", "roadway", "rails", "waving"),
 )
 
 

@@ -51,8 +51,8 @@ class Pose:
         return np.array([[s * 0.09, 0.0, self.hip_m] for s in (1, -1)])
 
 
-def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator) -> Mesh:
-    """Everything below the head: slots top, bottom, shoe, belt, skin."""
+def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = False) -> Mesh:
+    """Everything below the head: slots top, bottom, shoe, bag, skin, bib."""
     turn = rng.uniform(0, 6.28, 6)
     over, under = _folds_of_top(pose, turn), _folds_of_bottom(pose, turn)
     top, bottom = (
@@ -65,6 +65,9 @@ def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator) -> Mesh:
         _surface(lambda p: _belt(p, pose), _box(np.array([0, 0, pose.hip_m]), 0.25), 0.007, "bag"),
         _neckband(pose),
     ]
+    if apron:
+        box = _around(pose, "bottom")[0] + [0, -0.05, 0.3], pose.chest + [0.3, 0.22, 0.14]
+        parts.append(_surface(lambda p: _apron(p, pose, top, bottom), box, 0.010, "bib"))
     for k in range(2):
         foot, hand = pose.ankles[k] + [0, -0.07, -0.03], pose.hands[k]
         parts.append(_surface(partial(_shoe, pose=pose, k=k), _box(foot, 0.19), 0.011, "shoe"))
@@ -283,6 +286,28 @@ def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_F
         cone = np.maximum(cone, np.abs(z - hip + 0.18) - 0.28) * 0.8
         d = np.minimum(d, cone)
     return carved(d, np.asarray(hip + 0.095 - q[2]), 0.01)
+
+
+def _apron(
+    q: Floats, pose: Pose, top: Callable[[Floats], Floats], bottom: Callable[[Floats], Floats]
+) -> Floats:
+    """A bib and a skirt before the body, straps over the shoulders, tied at the waist."""
+    x, y, z = q
+    hip, bib = pose.hip_m, float(pose.chest[2]) - 0.04
+    lean = y - np.interp(z, [hip, pose.chest[2]], [0.01, pose.chest[1]])
+    level = np.stack([x, y, np.full_like(z, hip)])
+    hung = np.maximum(0.8 * (egg(level, (0, 0.012, hip), (0.185, 0.150, 0.15))), z - hip - 0.02)
+    body = melted(top(q), bottom(q), 0.05)
+    body = np.minimum(body - 0.007, melted(hung, body, 0.04))
+    wide = np.interp(z, [hip - 0.42, hip, hip + 0.10, bib], [0.215, 0.19, 0.165, 0.115])
+    front = np.maximum(np.abs(x) - wide, lean + 0.012)
+    front = np.maximum(front, np.maximum(z - bib, hip - 0.42 - z))
+    strap = np.maximum(
+        np.abs(np.abs(x) - 0.088) - 0.015, np.where(lean < 0, bib - 0.03 - z, hip + 0.09 - z)
+    )
+    tie = np.abs(z - hip - 0.105) - 0.013
+    cut = np.minimum(np.minimum(front, strap), np.maximum(tie, np.abs(x) - 0.19))
+    return np.asarray(np.maximum(body, cut))
 
 
 def _belt(q: Floats, pose: Pose) -> Floats:

@@ -27,6 +27,7 @@ _STUFF = {
     "bag": "leather",
     "eye": "eye",
     "brow": "hair",
+    "bib": "canvas",
 }
 
 #: What children that ride on something are made of, as slots of it.
@@ -90,6 +91,7 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
     cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
+    apron=yes(False, "a joiner's apron, of people who are near"),
     skirt=yes(False, "a skirt or a long coat"),
     bag=yes(False, "a bag"),
     plain=yes(False, "neither skirt nor bag by chance: players, bathers, skiers"),
@@ -140,7 +142,7 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
-    return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
+    return join([head, body_mesh(at, v.skirt, rng, v.apron), *(_bag(at.hip_m) if v.bag else [])])
 
 
 def figure(
