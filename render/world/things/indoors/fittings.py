@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, ellipsoid, join, quads, tube
+from render.world.mesh import Mesh, box, ellipsoid, join, moved, quads, tube
 from render.world.things.houses.walls import Opening
 
 __all__ = ["curtained", "door_of", "fittings", "panelled"]
@@ -40,26 +40,17 @@ def fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
 
 def panelled(w: float, d: float, tall: float) -> list[Mesh]:
     """Boarding along the far and the right wall up to a height, with battens and a rail."""
-    parts = []
-    for length, along, place in (
-        (2 * w, np.array([1.0, 0]), np.array([0.0, d])),
-        (2 * d, np.array([0, 1.0]), np.array([w, 0.0])),
-    ):
-        into = -place / np.linalg.norm(place)
-
-        def at(u: float, off: float, z: float, p=place, a=along, n=into) -> tuple[float, ...]:
-            x, y = p + u * a + off * n
-            return float(x), float(y), z
-
-        def size(u: float, thick: float, z: float, a=along) -> tuple[float, float, float]:
-            return (u, thick, z) if a[0] else (thick, u, z)
-
-        parts.append(box(size(length, 0.012, tall), "panel", at(0.0, 0.006, 0.0)))
-        parts.append(box(size(length, 0.05, 0.05), "panel", at(0.0, 0.025, tall)))
-        parts.append(box(size(length, 0.026, 0.11), "panel", at(0.0, 0.013, tall - 0.13)))
+    parts: list[Mesh] = []
+    for length, turn_deg, place in ((2 * w, 0.0, (0.0, d)), (2 * d, -90.0, (w, 0.0))):
+        flat = [
+            box((length, 0.012, tall), "panel", (0, -0.006, 0)),
+            box((length, 0.05, 0.05), "panel", (0, -0.025, tall)),
+            box((length, 0.026, 0.11), "panel", (0, -0.013, tall - 0.13)),
+        ]
         count = max(2, round(length / 0.72))
         for u in (np.arange(count + 1) / count - 0.5) * (length - 0.1):
-            parts.append(box(size(0.09, 0.026, tall - 0.26), "panel", at(float(u), 0.013, 0.14)))
+            flat.append(box((0.09, 0.026, tall - 0.26), "panel", (float(u), -0.013, 0.14)))
+        parts.append(moved(join(flat), (*place, 0.0), turn_deg))
     return parts
 
 
