@@ -1,5 +1,6 @@
 """What every room shares: cases that repeat on every machine, and roofs and fronts."""
 
+import gc
 import os
 import sys
 
@@ -19,6 +20,33 @@ from tests.roofs import Front, Roof
 sys.dont_write_bytecode = False  # workers and programs share what one has compiled
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("repeatable")
+
+#: Files that take long go first, so that no worker waits for one at the end; those that compile
+#: the loops of light go before those that wait for them in a browser.
+_FIRST = (
+    "engine/test_photograph.py",
+    "test_house.py",
+    "test_library.py",
+    "page/test_browser.py",
+    "trace/test_exact.py",
+    "world/test_standing.py",
+    "load/test_scenes.py",
+    "jobs/test_film.py",
+    "live/test_stages.py",
+    "judge/test_laws.py",
+    "page/test_serve.py",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the long files first; all others stay as they were found."""
+    place = {Path(__file__).parent / name: at for at, name in enumerate(_FIRST)}
+    items.sort(key=lambda item: place.get(item.path, len(_FIRST)))
+
+
+def pytest_collection_finish() -> None:
+    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -153,12 +153,7 @@ def spread_marks(
     how = f"{len(places)} marked distance{'s' if len(places) > 1 else ''} " + (
         "spread along the picture's edges" if ground_m is None else "over the ground"
     )
-    remarks = _remarks(places, ratio, ground_m, sky)
-    if ends is not None and ends.any():
-        remarks += (
-            "above the horizon everything is taken for sky, as no mark lies there: mark what "
-            "stands there, or say where the sky is",
-        )
+    remarks = _remarks(places, ratio, ground_m, sky, ended=ends is not None and bool(ends.any()))
     if ground_m is not None and len(places) > 3:
         remarks += _ground_doubted(grid, inverse, others)
     return SpreadMarks(DepthMap(depth_m, how, unsure, remarks), misfits)
@@ -400,7 +395,10 @@ def _remarks(
     ratio: NDArray[np.float64],
     ground_m: NDArray[np.float32] | None,
     sky: NDArray[np.bool_] | None,
+    *,
+    ended: bool,
 ) -> tuple[str, ...]:
+    """What is odd in the marks and of the sky, which may have been `ended` at the horizon."""
     said = []
     if ground_m is not None:
         for mark, far in zip(marks, ratio, strict=True):
@@ -418,4 +416,9 @@ def _remarks(
             )
     if sky is None:
         said.append("no sky was given, so nothing is at infinity")
+    if ended:
+        said.append(
+            "above the horizon everything is taken for sky, as no mark lies there: mark what "
+            "stands there, or say where the sky is"
+        )
     return tuple(said)

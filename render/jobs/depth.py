@@ -1,5 +1,6 @@
 """`hingeline depth`: make the depth of a picture, write it, and say how sure it is."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,6 +39,18 @@ __all__ = ["make_depth", "propose_pitch"]
 
 _SHOWN_PX = 1600
 _OUTLINED = "What was cut out is outlined in the picture that --show writes"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """A picture's or a scene's depth, its light and camera, and what was said of them."""
+
+    shot: Shot
+    light: NDArray[np.float32]
+    encoding: Encoding
+    camera: Camera
+    found: PictureDepth
+    notes: tuple[str, ...]
 
 
 @one_run()
@@ -93,7 +106,12 @@ def make_depth(
         _paint(painted, seen, found.depth, overwrite=overwrite, inputs=inputs)
     if show and found.before is not None:
         _paint(before, seen, found.before, overwrite=overwrite, inputs=inputs)
-    files = (out, *(pictures if show else ()))
+    return _told([out, *(pictures if show else ())], seen, written, show=show)
+
+
+def _told(files: Sequence[Path], seen: _Seen, written: Sequence[str], *, show: bool) -> Made:
+    """What is said of a depth that was written."""
+    found = seen.found
     notes = (*seen.notes, *found.depth.remarks, *written)
     misfits = tuple(misfit.words() for misfit in found.misfits)
     cut_out = found.depth.near is not None or found.depth.standing is not None
@@ -174,18 +192,6 @@ def _picture_path(shot: Shot) -> Path:
     if not shot.picture:
         raise InputError("name a picture; depth is also written of a demo scene or a map")
     return Path(shot.picture)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Seen:
-    """A picture's or a scene's depth, its light and camera, and what was said of them."""
-
-    shot: Shot
-    light: NDArray[np.float32]
-    encoding: Encoding
-    camera: Camera
-    found: PictureDepth
-    notes: tuple[str, ...]
 
 
 def _of_picture(shot: Shot, progress: Progress) -> _Seen:

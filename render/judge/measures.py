@@ -218,14 +218,9 @@ def measure(
     depth_plane, _ = plane_fit(x, y, inverse, of_the_rest)
     sharp_share = weighted_mean(fraction <= coc, weight)
     agreed = min(1.0, correlation(np.abs(blur), bounded, weight) / kept)
-    unlike = 0.0
-    if focus_inverse > 0:
-        near = inverse > focus_inverse / RULES.foreground_ratio
-        asked = np.maximum(following, 1e-300)
-        unlike = weighted_mean(near * np.maximum(1.0 - fraction / asked, 0.0), weight)
-    varies = weighted_mean(fraction**2, weight)
-    varies -= weighted_mean(fraction, weight) ** 2
-    shows = math.sqrt(max(varies, 0.0) / (max(varies, 0.0) + (RULES.blur_noise * just_seen) ** 2))
+    near = inverse > focus_inverse / RULES.foreground_ratio
+    unlike = _sharper_share(near, fraction, following, weight) if focus_inverse > 0 else 0.0
+    shows = _blur_shows(fraction, weight, just_seen)
     told = _depth_told(inverse, of_the_rest)
     return Measures(
         pupil_m=abs(slope),
@@ -249,6 +244,21 @@ def measure(
         depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
     )
+
+
+def _sharper_share(
+    near: NDArray[np.bool_], fraction: Floats, following: Floats, weight: Floats
+) -> float:
+    """By how much of its blur what is near is sharper than the lens that follows depth has it."""
+    asked = np.maximum(following, 1e-300)
+    return weighted_mean(near * np.maximum(1.0 - fraction / asked, 0.0), weight)
+
+
+def _blur_shows(fraction: Floats, weight: Floats, just_seen: float) -> float:
+    """Share of the spread of blur that is no noise: none where all is blurred alike."""
+    varies = weighted_mean(fraction**2, weight)
+    varies -= weighted_mean(fraction, weight) ** 2
+    return math.sqrt(max(varies, 0.0) / (max(varies, 0.0) + (RULES.blur_noise * just_seen) ** 2))
 
 
 def _least_blurred(fraction: Floats, weight: Floats, just_seen: float) -> Floats:

@@ -9,11 +9,13 @@ import contextlib
 import dataclasses
 import functools
 import hashlib
+import mmap
 import os
 import pickle
 import tempfile
 import threading
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +23,7 @@ import numpy as np
 
 from render.kept import user_cache
 from render.trace.build import Built, at_moment, build
-from render.trace.bvh import aligned
+from render.trace.walk import load_walks
 from render.world.description import Description
 from render.world.things.kind import KINDS, Kind
 
@@ -29,6 +31,9 @@ __all__ = ["built_scene", "fingerprint"]
 
 #: Builds held in memory, and most bytes that all builds on disk may take.
 _HELD, _MOST_BYTES = 2, 400_000_000
+#: Of a digest, and of a cache line.
+_DIGEST, _LINE = 32, 64
+_PLAIN = frozenset({str, int, float, bool, type(None)})
 _PACKAGE = Path(__file__).parent.parent
 _held: dict[str, Built] = {}
 _one_at_a_time = threading.Lock()
@@ -89,6 +94,8 @@ def _feed(key: Any, value: Any) -> None:
         for name, inside in value.items():
             _feed(key, name)
             _feed(key, inside)
+    elif isinstance(value, (list, tuple)) and _PLAIN.issuperset(map(type, value)):
+        key.update(f"{list(value)!r};".encode())
     elif isinstance(value, (list, tuple)):
         key.update(f"list {len(value)};".encode())
         for inside in value:
@@ -114,39 +121,82 @@ def _folder() -> Path:
 
 
 def _read(name: str) -> Built | None:
-    """A kept build; None where there is none, or not a whole one."""
+    """A kept build, its arrays where the file is mapped; None where there is none, or no whole one.
+
+    What walks it is loaded meanwhile.
+    """
     try:
         path = _folder() / name
-        found = memoryview(path.read_bytes())
-        if hashlib.sha256(found[32:]).digest() != found[:32]:
+        with path.open("rb") as file:
+            whole = memoryview(mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ))
+        with ThreadPoolExecutor(1) as aside:
+            digest = aside.submit(hashlib.sha256, whole[_DIGEST:])
+            load_walks()
+        if digest.result().digest() != whole[:_DIGEST]:
             return None
-        built: Built = pickle.loads(found[32:])
         os.utime(path)  # the longest unused goes first
-    except (OSError, RuntimeError):
+    except (OSError, ValueError, RuntimeError):
         return None
-    world = built.world
-    tables = {name: aligned(getattr(world, name)) for name in ("top", "node", "block")}
-    return dataclasses.replace(built, world=world._replace(**tables))
+    head, at = _part(whole, _LINE)
+    data, sizes = pickle.loads(head)
+    tables = []
+    for size in sizes:
+        tables.append(whole[at : at + size])
+        at += size + -size % _LINE
+    built: Built = pickle.loads(data, buffers=tables)
+    return built
+
+
+def _part(whole: memoryview, at: int) -> tuple[memoryview, int]:
+    """A part that begins with its own size, and where the next cache line begins."""
+    start = at + 8
+    end = start + int.from_bytes(whole[at:start], "little")
+    return whole[start:end], end + -end % _LINE
 
 
 def _write(name: str, built: Built) -> None:
-    """Keep a build for the next run; where that cannot be, the next run builds again."""
+    """Keep a build for the next run; where that cannot be, the next run builds again.
+
+    A digest of the rest; from the second cache line on what it is, then its arrays, each from a
+    cache line on.
+    """
     with contextlib.suppress(OSError, RuntimeError):
         folder = _folder()
         folder.mkdir(parents=True, exist_ok=True)
-        data = pickle.dumps(built, protocol=5)
-        others = sorted(folder.iterdir(), key=lambda path: path.stat().st_mtime, reverse=True)
-        room = _MOST_BYTES - len(data)
-        for path in others:
-            room -= path.stat().st_size
-            if room < 0:
-                path.unlink(missing_ok=True)
+        tables: list[pickle.PickleBuffer] = []
+        data = pickle.dumps(built, protocol=5, buffer_callback=tables.append)
+        raw = [table.raw() for table in tables]
+        head = pickle.dumps((data, [table.nbytes for table in raw]), protocol=5)
+        parts: list[bytes | memoryview] = [len(head).to_bytes(8, "little") + head, *raw]
+        _make_room(folder, sum(len(part) for part in parts))
         part, beside = tempfile.mkstemp(dir=folder)
         try:
             with os.fdopen(part, "wb") as file:
-                file.write(hashlib.sha256(data).digest())
-                file.write(data)
+                key = hashlib.sha256()
+                file.write(bytes(_DIGEST))
+                for content in (bytes(_LINE - _DIGEST), *_padded(parts)):
+                    key.update(content)
+                    file.write(content)
+                file.seek(0)
+                file.write(key.digest())
             Path(beside).replace(folder / name)
         except OSError:
             Path(beside).unlink(missing_ok=True)
             raise
+
+
+def _padded(parts: Iterable[bytes | memoryview]) -> Iterator[bytes | memoryview]:
+    for part in parts:
+        yield part
+        yield bytes(-len(part) % _LINE)
+
+
+def _make_room(folder: Path, size: int) -> None:
+    """Remove what was unused longest, where there would be too much."""
+    others = sorted(folder.iterdir(), key=lambda path: path.stat().st_mtime, reverse=True)
+    room = _MOST_BYTES - size
+    for path in others:
+        room -= path.stat().st_size
+        if room < 0:
+            with contextlib.suppress(PermissionError):  # in use, where the system minds that
+                path.unlink(missing_ok=True)

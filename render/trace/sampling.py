@@ -6,6 +6,8 @@ bring the least error for the samples they take (README.md).
 (H, W) f32: least blur that a lens lays on a pixel or the eight around it, 0 without a lens.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
@@ -23,6 +25,11 @@ _EVEN, _UNEVEN, _EDGED, _ROUGH, _SPLIT, _TORN = 0.01, 0.03, 0.10, 0.16, 0.15, 0.
 #: Where a lens lays less blur than this, px, one sample a pixel is not enough; nor the first few
 #: where surfaces meet; nor half of all; nor all of them, but twice as many (measured: README.md).
 _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
+#: Unless what samples differ by is more than the disc of blur averages out: a crowd in its seats.
+#: What may be left of it, as the eye sees it, and how far around the differences are looked at.
+_LEFT, _AROUND_PX = 0.005, 9
+#: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
+_RANGE_OF_FOUR = 2.059
 
 
 #: From this blur on, px, a lens takes the noise of soft light out, and a quarter of the usual rays
@@ -111,11 +118,20 @@ def more(
     uneven = (apart >= _UNEVEN) | (edge & (beside >= _EDGED))
     rough = (apart >= _ROUGH) | (edge & (beside >= _SPLIT))
     torn = edge & (apart >= _TORN)
+    blurred = (apart >= _UNEVEN) & (blur_px >= _MILD_PX)
+    left = _left_by_blur(apart, blur_px)
     return [
-        (first, some, uneven & (blur_px < _SOFT_PX)),
-        (some, samples, rough & (blur_px < _MILD_PX)),
+        (first, some, (uneven & (blur_px < _SOFT_PX)) | (blurred & (left > first * _LEFT**2))),
+        (some, samples, (rough & (blur_px < _MILD_PX)) | (blurred & (left > some * _LEFT**2))),
         (samples, 2 * samples, torn & (blur_px < _SHARP_PX)),
     ]
+
+
+def _left_by_blur(apart: NDArray[np.float32], blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Variance that one sample a pixel would leave after blur, from the range of the first few."""
+    variance = uniform_filter((apart / _RANGE_OF_FOUR) ** 2, _AROUND_PX)
+    left: NDArray[np.float32] = variance / (math.pi * np.maximum(blur_px, 0.5) ** 2)
+    return left
 
 
 def _finer(samples: int) -> float:

@@ -15,7 +15,7 @@ from render.compiled import entry, loop, step
 from render.trace.bvh import World
 from render.world.surfaces.tables import addressed, caller, f32, i32, put_f32, put_i64
 
-__all__ = ["ROOM", "Walk", "any_hit", "closest_hit", "walkable"]
+__all__ = ["ROOM", "Walk", "any_hit", "closest_hit", "load_walks", "walkable"]
 
 #: A `World` of addresses, and where the walk to the closest hit and to any hit begin.
 Walk = namedtuple("Walk", "top inverse root node block tri closest any")
@@ -340,6 +340,12 @@ def _any(top, inverse, root, node, block, tri, room, ox, oy, oz, dx, dy, dz, nea
 def walkable(world: World) -> Walk:
     """A world as compiled loops walk through it: addresses of its tables and of the walks."""
     return Walk(*addressed(world), _closest.address, _any.address)
+
+
+def load_walks() -> None:
+    """Load what walks, or compile it, where that has not been done."""
+    for made in (_closest, _any):
+        _ = made.address
 
 
 @loop()

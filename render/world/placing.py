@@ -283,11 +283,9 @@ def _strolls(
                 and np.hypot(*(way[:, None] - near).transpose(2, 0, 1)).min() < 2.2 * reach
             ):
                 continue
-            ends_first = [way[-1], *way[:-1]]
-            if not all(
-                inside(p, shape) and not any(inside(p, h) for h in keep_out) for p in ends_first
-            ):
+            if not inside(way, shape).all() or any(inside(way, h).any() for h in keep_out):
                 continue
+            ends_first = [way[-1], *way[:-1]]
             if all(standing.free(p, r) for p in ends_first for r in rooms(place[2], place[4])):
                 path = (tuple(way[0].tolist()), tuple(way[-1].tolist()))
                 motion = Motion(path, speed, behind / speed, returns=True, pause_s=_PAUSE_S)

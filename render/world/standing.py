@@ -36,9 +36,10 @@ class Room:
         )
 
 
-def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> bool:
-    """Whether a point lies in a closed outline, shape (n, 2)."""
-    return bool(np.sum(_crosses(p, shape, np.roll(shape, -1, axis=0))) % 2)
+def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Whether each of some points (..., 2) lies in a closed outline, shape (n, 2)."""
+    crossed = _crosses(p, shape, np.concatenate([shape[1:], shape[:1]])).sum(axis=-1)
+    return np.asarray(crossed % 2 == 1)
 
 
 class Standing:
@@ -121,11 +122,12 @@ class Standing:
 def _crosses(
     p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]
 ) -> NDArray[np.bool_]:
-    """Which edges, shapes (n, 2), a ray from `p` towards +x meets."""
-    rises = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
+    """Which edges, shapes (n, 2), rays from points (..., 2) towards +x meet, shape (..., n)."""
+    x, y = p[..., 0, None], p[..., 1, None]
+    rises = (a[:, 1] > y) != (b[:, 1] > y)
     with np.errstate(divide="ignore", invalid="ignore"):
-        x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-    return np.asarray(rises & (p[0] < x))
+        there = a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    return np.asarray(rises & (x < there))
 
 
 def _distances(

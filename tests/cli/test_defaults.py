@@ -145,7 +145,7 @@ METRIC = re.compile(r"\d\s?(m|km|cm|km/h)\b")
         ("section", "roof.png", *GIVEN, "-o", "s.svg"),
         ("board", "roof.png", *GIVEN, "-o", "b.pdf"),
         ("solve", "--view", "40", "--height", "12", "--pitch", "20", "--lens", "90", *GROUND),
-        ("scenes", "show", "market"),
+        ("scenes", "show", "bench"),
     ],
 )
 def test_lengths_are_told_in_feet_where_one_wants_them(here: Path, command: tuple[str]) -> None:

@@ -1,5 +1,6 @@
 """Demo scenes as jobs: all shipped ones can be prepared; options move the camera."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -50,7 +51,9 @@ def test_every_shipped_scene_can_be_read(name: str) -> None:
     assert d.line.endswith(".")
     assert len(d.line) < 120
     named = {*(thing.name for thing in d.things), *d.marks, ""}
-    assert d.suggested.focus_on in named or d.suggested.focus_on in built_scene(d).spots
+    if d.suggested.focus_on not in named:  # a part of what has a name: a face, an eye
+        named_things = tuple(thing for thing in d.things if thing.name)
+        assert d.suggested.focus_on in built_scene(replace(d, things=named_things)).spots
 
 
 def test_a_scene_is_prepared_with_margin_and_what_lies_behind(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """One page for all tests of this folder, and an invented street seen from a roof."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -43,13 +44,14 @@ class Served:
         return answer.status, content, answer
 
 
-def begin(*arguments: str) -> Served:
-    """Start a page and wait for its address."""
+def begin(*arguments: str, folder: Path | None = None) -> Served:
+    """Start a page and wait for its address; its temporary files may lie in a folder of ours."""
     process = subprocess.Popen(
         [sys.executable, "-m", "render", "page", *arguments, "--no-browser"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        env=os.environ if folder is None else {**os.environ, "TMPDIR": str(folder)},
     )
     assert process.stdout is not None
     for line in process.stdout:

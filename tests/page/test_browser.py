@@ -258,7 +258,10 @@ def test_a_file_dropped_from_outside_is_opened(
 def test_nothing_serious_stands_in_anybodys_way(
     browser: Browser, served: Served, size: tuple[int, int]
 ) -> None:
-    """axe-core finds no serious fault, in both themes and each strip; nothing is cut off."""
+    """axe-core finds no serious fault, in both themes and each strip; nothing is cut off.
+
+    A smaller desk has the rules and the parts of the large one, so axe-core looks at one of them.
+    """
     tab = _open(browser, served, size)
     page = tab.page
     _judged(page)
@@ -284,15 +287,16 @@ def test_nothing_serious_stands_in_anybodys_way(
     for press in (None, "#theme", "#tab-place", "#tab-wish", "#save"):
         if press:
             page.click(press)
-        found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
-        serious = [
-            f"{one['id']}: {one['nodes'][0]['html']}"
-            for one in found
-            if one["impact"] in ("serious", "critical")
-        ]
-
-        assert serious == []
         assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+        if size in SIZES:
+            found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
+            serious = [
+                f"{one['id']}: {one['nodes'][0]['html']}"
+                for one in found
+                if one["impact"] in ("serious", "critical")
+            ]
+
+            assert serious == []
     page.context.close()
 
 

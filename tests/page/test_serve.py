@@ -18,16 +18,11 @@ from tests.cli.run import hingeline
 from tests.page.conftest import Served, begin, end
 
 
-def _folders() -> set[Path]:
-    return set(Path(tempfile.gettempdir()).glob("hingeline-page-*"))
-
-
-def test_it_listens_on_loopback_and_ends_cleanly() -> None:
+def test_it_listens_on_loopback_and_ends_cleanly(tmp_path: Path) -> None:
     """Ctrl-C ends it with code 0, its port is free again, and its folder is gone."""
-    before = _folders()
-    page = begin()
+    page = begin(folder=tmp_path)
     page.ask("PUT", "/api/files?name=a.jpg", b"nothing")
-    made = _folders() - before
+    made = list(tmp_path.glob("hingeline-page-*"))
     with socket.create_connection(("127.0.0.1", page.port), timeout=5):
         pass
 
@@ -35,7 +30,7 @@ def test_it_listens_on_loopback_and_ends_cleanly() -> None:
     assert len(page.token) >= 32
     assert len(made) == 1
     assert end(page) == 0
-    assert not _folders() & made
+    assert not list(tmp_path.glob("hingeline-page-*"))
 
 
 def test_bad_beginnings_end_in_one_sentence(
@@ -94,15 +89,16 @@ def _ask_for_an_exact_photograph(page: Served) -> None:
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="asks the system's list in /proc")
 @pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGKILL])
-def test_ended_in_the_middle_of_tracing_it_leaves_nothing(how: signal.Signals) -> None:
+def test_ended_in_the_middle_of_tracing_it_leaves_nothing(
+    how: signal.Signals, tmp_path: Path
+) -> None:
     """Asked to end or killed outright: no process works on, and its folder is gone."""
-    page = begin("bench")
+    page = begin("bench", folder=tmp_path)
     _ask_for_an_exact_photograph(page)
-    folders = Path(tempfile.gettempdir())
     mine = f"hingeline-page-{page.process.pid}-*"
     below = _descendants(page.process.pid)
     assert below
-    assert list(folders.glob(mine))
+    assert list(tmp_path.glob(mine))
 
     page.process.send_signal(how)
     page.process.wait(timeout=30)
@@ -111,11 +107,11 @@ def test_ended_in_the_middle_of_tracing_it_leaves_nothing(how: signal.Signals) -
         pipe.close()
     for _ in range(100):
         left = [number for number in below if Path(f"/proc/{number}").exists()]
-        if not left and not list(folders.glob(mine)):
+        if not left and not list(tmp_path.glob(mine)):
             break
         time.sleep(0.1)
     assert left == []
-    assert list(folders.glob(mine)) == []
+    assert list(tmp_path.glob(mine)) == []
 
 
 def test_what_a_killed_page_left_is_removed_by_the_next(

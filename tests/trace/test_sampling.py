@@ -56,11 +56,24 @@ def test_more_are_taken_the_farther_samples_lie_apart() -> None:
         count = {"none": 0, "8": 1, "16": 2, "32": 2}[shares]
         assert inside == [n < count for n in range(3)]
         assert edge == [n < (3 if shares == "32" else count) for n in range(3)]
-    torn = _bright(0.1, 0.9)
+    torn = _bright(0.1, 0.1)
+    torn[10, 15, MOST] = 0.9
     blurs = (0.0, 1.5, 2.5, 5.0)
     steps = [sum(w[10, 15] for *_, w in more(key, torn, SHARP + b, 4, 16)) for b in blurs]
     assert steps == [3, 2, 1, 0]
     assert [step[:2] for step in more(key, torn, SHARP, 4, 16)] == [(4, 8), (8, 16), (16, 32)]
+
+
+def test_wide_blur_takes_more_where_all_differs() -> None:
+    """A crowd: until what its disc averages over leaves less than 0.005 of the eye's range."""
+    key, crowd = _two_halves(), _bright(0.2, 0.6)
+    sd = 0.4 / 2.059
+    for blur, steps in ((3.0, 2), (9.0, 1), (12.5, 0)):
+        found = more(key, crowd, SHARP + blur, 4, 16)
+        assert [bool(where[10, 3]) for *_, where in found] == [n < steps for n in range(3)]
+        left = sd / np.sqrt(np.pi * blur**2 * (4, 8, 16)[steps])
+        assert left < 0.005 or steps == 2
+    assert not any(where[10, 3] for *_, where in more(key, _bright(0.2, 0.3), SHARP + 5, 4, 16))
 
 
 def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:

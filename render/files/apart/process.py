@@ -91,19 +91,7 @@ def work_apart(
     ApartError
         If none came.
     """
-    whole = [str(int(most_bytes)), "" if given is None else json.dumps(given.shape), *arguments]
-    worker = subprocess.Popen(
-        [sys.executable, "-P", "-c", _START, str(Path(__file__).parents[3]), module, *whole],
-        stdin=subprocess.DEVNULL if given is None else subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={
-            **os.environ,
-            "OPENBLAS_NUM_THREADS": "1",
-            "RAYON_NUM_THREADS": "2",
-            "MALLOC_ARENA_MAX": "2",
-        },
-    )
+    worker = _started(module, arguments, most_bytes, given)
     late = threading.Event()
 
     def end() -> None:
@@ -133,6 +121,25 @@ def work_apart(
     if worker.returncode:
         raise ApartError("ended")
     return answer
+
+
+def _started(
+    module: str, arguments: Sequence[str], most_bytes: float, given: NDArray[np.float32] | None
+) -> subprocess.Popen[bytes]:
+    """The process, which waits for what is given to it."""
+    whole = [str(int(most_bytes)), "" if given is None else json.dumps(given.shape), *arguments]
+    return subprocess.Popen(
+        [sys.executable, "-P", "-c", _START, str(Path(__file__).parents[3]), module, *whole],
+        stdin=subprocess.DEVNULL if given is None else subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={
+            **os.environ,
+            "OPENBLAS_NUM_THREADS": "1",
+            "RAYON_NUM_THREADS": "2",
+            "MALLOC_ARENA_MAX": "2",
+        },
+    )
 
 
 def _received(stream: BufferedIOBase, most_numbers: int) -> NDArray[Any] | ApartError:

@@ -28,11 +28,13 @@ _STARTS: dict[str, dict[str, object]] = {
     "water": {"size_m": (2.2, 2.2), "relief": 0.12},
     "windows": {"size_m": (2.4, 3.0), "gloss": 0.10, "second": "#28323a", "third": "#d8d4c8"},
     "corrugated": {"size_m": (0.25, 0.25), "relief": 0.45, "vary": 0.25, "second": "#7a4a2c"},
+    "asphalt": {"size_m": (0.0, 0.0)},
     "plaster": {"vary": 0.5},
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
     "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
     "marking": {"vary": 0.22},
     "painted": {"vary": 0.2},
+    "coachwork": {"vary": 0.3},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
     "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
     "skin": {"vary": 0.25},
@@ -51,7 +53,8 @@ class Material:
     colour, second, third : str
         sRGB as "#rrggbb": units and joints, light and dark, wall, pane and frame.
     size_m : tuple of 2 floats
-        Length and height of one brick, slab, tile, board, wave, window axis or stripe.
+        Length and height of one brick, slab, tile, board, wave, window axis or stripe; of asphalt
+        the number of lanes and their width, 0 where nobody drives.
     vary : float
         How much units differ from each other, 0 to 1.
     relief : float

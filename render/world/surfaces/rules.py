@@ -13,8 +13,10 @@ from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
 from render.world.surfaces.wear import (
     bare,
+    coachwork,
     crack,
     drips,
+    driven,
     marking,
     mended,
     painted,
@@ -32,7 +34,7 @@ __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "SHOP_PANES", "evaluate", "texture
 RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
-    *("skin", "knit", "panes", "trodden", "marking", "painted"),
+    *("skin", "knit", "panes", "trodden", "marking", "painted", "coachwork"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -107,6 +109,14 @@ def _bond(u, v, m, foot, joint, shift, below, ledge, out):
     out[0] = (f64(m, 1) * tone * (1 + warm)) * (1 - gap) + f64(m, 4) * gap
     out[1] = (f64(m, 2) * tone) * (1 - gap) + f64(m, 5) * gap
     out[2] = (f64(m, 3) * tone * (1 - warm)) * (1 - gap) + f64(m, 6) * gap
+    if gap > 0.02 and k > 0.0:
+        moss = gap * min(
+            max(1.3 * resolved(u / 1.4, v / 1.1, f64(m, 20) + 90, foot, 1.4) - 0.3, 0.0), 1.0
+        )
+        moss *= min(5.0 * f64(m, 21), 1.0) * k
+        out[0] += (0.075 - out[0]) * 0.55 * moss
+        out[1] += (0.085 - out[1]) * 0.55 * moss
+        out[2] += (0.040 - out[2]) * 0.55 * moss
     relief = f64(m, 22) * k
     if relief > 0:  # rounded edges catch the light
         rim = max(3 * joint, 0.12 * height)
@@ -228,7 +238,10 @@ def _asphalt(m, u, v, foot, out):
     tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
     tone *= 1 - 0.28 * spots(u, v, 0.55, 0.16, foot, seed + 14)
     tone *= 1 - 0.45 * seam(u, v, 5.5, foot, seed + 16)
-    scale(tone * (1 + 0.24 * patch), out)
+    tone *= 1 + 0.24 * patch
+    if f64(m, 11) > 0.0:
+        tone *= driven(u, v, f64(m, 10), f64(m, 11), foot, seed + 20)
+    scale(tone, out)
     out[7], out[8] = 0.14 * grain, 0.14 * chips
 
 
@@ -301,12 +314,15 @@ def _plaster(m, u, v, foot, below, ledge, out):
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
     float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
-    tone = 1 + 0.05 * cloud + 0.10 * grain + 0.09 * grit * (1 + fallen) + 0.04 * float_
+    tone = 1 + 0.05 * cloud + 0.10 * grain + 0.025 * grit * (1 + 3 * fallen) + 0.03 * float_
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
-    tone *= 1 - worn * (0.75 * wet + 0.5 * crack(u, v, 1.6, foot, seed + 60))
-    scale(tone * (1 + 0.16 * worn * patch), out)
+    tone *= 1 - worn * (0.95 * wet + 0.6 * crack(u, v, 1.6, foot, seed + 60))
+    if below < 1.1:  # a cornice keeps the rain off: soot stays in a band under it
+        tone *= 1 - 0.22 * worn * math.exp(-max(below, 0.0) / 0.35) * (1 + streak)
+    scale(tone * (1 + 0.34 * worn * patch), out)
     coarse = 0.05 + 0.16 * worn  # what a float leaves, and grains thrown on
-    out[7], out[8] = coarse * (grain + 0.5 * grit), coarse * (0.5 * float_ - 0.5 * grit)
+    out[7] = coarse * (grain + 0.12 * grit)
+    out[8] = coarse * (0.35 * float_ - 0.12 * grit)
 
 
 @step()
@@ -435,6 +451,8 @@ def evaluate(m, u, v, foot, copy, out):
         marking(m, u, v, foot, out)
     elif rule == 23:
         painted(m, u, v, foot, out)
+    elif rule == 24:
+        coachwork(m, u, v, copy, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

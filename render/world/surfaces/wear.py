@@ -14,8 +14,10 @@ from render.world.surfaces.tables import f64
 __all__ = [
     "DRIP_M",
     "bare",
+    "coachwork",
     "crack",
     "drips",
+    "driven",
     "marking",
     "mended",
     "painted",
@@ -49,7 +51,7 @@ def runs(u, below, ledge, foot, seed):
     pick = cell(column, int(ledge), seed)
     if k == 0.0 or pick > here:
         return veil
-    long = 0.12 + 2.1 * cell(int(ledge), column, seed + 1) ** 3
+    long = 0.18 + 2.1 * cell(int(ledge), column, seed + 1) ** 2
     wide = 0.45 + 0.55 * cell(column, int(ledge), seed + 3)
     lean = (1 - wide) * noise(below / 0.3, 0.7 * column, seed + 4)
     across = max(0.0, 1 - abs(2 * (u / DRIP_M - column) - 1 + lean) / wide)
@@ -203,6 +205,24 @@ def trodden(m, u, v, foot, out):
 
 
 @step()
+def driven(u, v, lanes, wide, foot, seed):
+    """What wheels do to a road: tracks worn pale, oil and grit between them; a tone.
+
+    u along it, v across from its middle; `lanes` lanes of `wide` metres.
+    """
+    lane = math.floor(v / wide + 0.5 * (lanes % 2))
+    if abs(v) > 0.5 * lanes * wide:
+        return 1.0
+    aside = v - (lane + 0.5 - 0.5 * (lanes % 2)) * wide
+    aside += 0.10 * noise(u / 9.0, lane, seed)
+    track = math.exp(-(((abs(aside) - 0.76) / 0.24) ** 2))
+    middle = math.exp(-((aside / 0.27) ** 2))
+    patchy = max(0.45 + 0.75 * noise(u / 1.7, lane + 0.5, seed + 2), 0.0)
+    drops = spots(u, aside, 0.42, 0.5, foot, seed + 3) * middle
+    return 1 + 0.16 * track - (0.27 * patchy * middle + 0.24 * drops)
+
+
+@step()
 def marking(m, u, v, foot, out):
     """Paint on a road: wheels have greyed and chipped it down to the second colour, most in spots.
 
@@ -263,3 +283,19 @@ def painted(m, u, v, foot, out):
     mix(m, worn * (2.5 * marks + 0.2 * max(cloud, 0.0)), out)
     scale(1 + worn * (0.10 * cloud + 0.12 * lap + 0.16 * roll), out)
     out[7] = out[8] = 0.2 * worn * roll
+
+
+@step()
+def coachwork(m, u, v, copy, foot, out):
+    """Lacquer of a car, v metres above the road, u along it: dust, most near the sills, dulls it.
+
+    m: a material's row; the second colour is the dust, vary how much of it; copies differ.
+    """
+    seed = f64(m, 20) + 17 * copy
+    worn = f64(m, 21) * (0.25 + 1.5 * cell(int(copy), 11, f64(m, 20)))
+    cloud = clouded(u, v, 0.9, foot, seed)
+    thrown = 0.5 + 0.5 * resolved(u / 0.5, v / 0.16, seed + 5, foot, 0.3)
+    low = math.exp(-max(v - 0.16, 0.0) / 0.20) * thrown
+    film = min(max(worn * (0.20 + 0.35 * cloud + 1.5 * low), 0.0), 0.85)
+    mix(m, film, out)
+    out[3] *= 1 - 0.8 * film

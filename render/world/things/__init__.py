@@ -6,7 +6,8 @@ __all__ = ["MODULES", "load_kinds"]
 
 #: Modules that register kinds.
 MODULES = (
-    *("solids", "houses.house", "plants", "people", "busts", "vehicles", "street"),
+    *("solids", "houses.house", "plants", "people", "busts", "street"),
+    *("vehicles.cars", "vehicles.heavy", "vehicles.bicycles"),
     *("boats", "play", "indoors.rooms", "indoors.tools", "roadway", "rails", "waving"),
 )
 

@@ -281,13 +281,8 @@ def _posed(
     head = chest + [0.0, -0.035 - 0.25 * lean, 0.276 - drop]
     legs[..., 2] -= drop
     arms[..., 2] -= drop
-    at = Pose(
-        hip - drop,
-        chest - [0.0, 0.0, drop],
-        head,
-        *(legs[:, i] for i in range(2)),
-        *(arms[:, i] for i in range(3)),
-    )
+    chest = chest - [0.0, 0.0, drop]
+    at = Pose(hip - drop, chest, head, legs[:, 0], legs[:, 1], arms[:, 0], arms[:, 1], arms[:, 2])
     return _of_height(at, height_m, pose == "sit")
 
 

@@ -5,7 +5,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, cylinder, extrude, join, lathe, moved, tube
 from render.world.things.feet import block
 from render.world.things.kind import Values, kind, number, pick
-from render.world.things.vehicles import wheel
+from render.world.things.vehicles.wheels import wheel
 
 __all__: list[str] = []
 

@@ -41,10 +41,17 @@ def _puddle(v: Values, rng: np.random.Generator) -> Mesh:
 
 @kind(
     "manhole",
-    "A round cover of iron in a ring of stone.",
-    stuff={"cover": "cast iron", "ring": "granite"},
+    "A cover of iron in a ring of stone, or the grating of a drain, long along x.",
+    stuff={"cover": "cast iron", "ring": "granite", "dark": "black plastic"},
+    shape=pick("round", "which", "round", "drain"),
 )
 def _manhole(v: Values, rng: np.random.Generator) -> Mesh:
+    if v.shape == "drain":
+        bars = [
+            box((0.035, 0.26, 0.006), "cover", (x, 0, 0.024)) for x in np.linspace(-0.2, 0.2, 7)
+        ]
+        rim = box((0.52, 0.36, 0.02), "cover", (0, 0, 0))
+        return join([rim, box((0.44, 0.28, 0.002), "dark", (0, 0, 0.0205)), *bars])
     lid = lathe([(0.0, 0.036), (0.30, 0.036), (0.30, 0.0)][::-1], "cover", 28)
     ring = lathe([(0.30, 0.033), (0.36, 0.033), (0.36, 0.0)][::-1], "ring", 28)
     ribs = [box((0.5, 0.025, 0.008), "cover", (0, y, 0.036)) for y in np.linspace(-0.15, 0.15, 5)]

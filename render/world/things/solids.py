@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -103,14 +104,39 @@ def _bar(v: Values, rng: np.random.Generator) -> Mesh:
     "area",
     "A flat surface: a square, a lawn, a pavement with its kerb, water.",
     draped=True,
-    stuff={"top": "paving", "kerb": "kerb"},
+    stuff={"top": "paving", "kerb": "kerb", "gutter": "gutter"},
     outline_m=outline("corners seen from above", start=((-1, -1), (1, -1), (1, 1), (-1, 1))),
     lift_m=number(0.02, "height above the ground; more than 0.05 has a kerb", -10),
+    gutter_m=number(0.0, "width of the channel of stone along its kerb", 0, 3),
 )
 def _area(v: Values, rng: np.random.Generator) -> Mesh:
     if v.lift_m > 0.05:
-        return extrude(v.outline_m, -0.3, v.lift_m, "kerb", "top", bottom=False)
+        slab = extrude(v.outline_m, -0.3, v.lift_m, "kerb", "top", bottom=False)
+        return join([slab, _gutter(v.outline_m, v.gutter_m)]) if v.gutter_m > 0 else slab
     return sheet(v.outline_m, v.lift_m, "top")
+
+
+def _gutter(outline_m: Sequence[Sequence[float]], wide: float) -> Mesh:
+    """A channel round an outline, at the foot of its kerb, mitred at the corners."""
+    o = np.asarray(outline_m, float)
+    nxt = np.roll(o, -1, axis=0)
+    if np.sum(o[:, 0] * nxt[:, 1] - nxt[:, 0] * o[:, 1]) < 0:
+        o = o[::-1]
+        nxt = np.roll(o, -1, axis=0)
+    along = nxt - o
+    length = np.hypot(along[:, 0], along[:, 1])
+    out = np.stack([along[:, 1], -along[:, 0]], -1) / np.maximum(length, 1e-9)[:, None]
+    before = np.roll(out, 1, axis=0)
+    mitre = (out + before) / np.maximum(1 + np.sum(out * before, axis=1), 0.3)[:, None]
+    far = o + wide * mitre
+    run = np.concatenate([[0.0], np.cumsum(length)])
+    high = 0.009
+    faces, uv = [], []
+    for k in range(len(o)):
+        n = (k + 1) % len(o)
+        faces.append([(*o[k], high), (*far[k], high), (*far[n], high), (*o[n], high)])
+        uv.append([(run[k], 0.0), (run[k], wide), (run[k + 1], wide), (run[k + 1], 0.0)])
+    return quads(faces, "gutter", uv)
 
 
 @kind(

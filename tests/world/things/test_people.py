@@ -44,12 +44,11 @@ def test_far_people_wear_their_top_over_their_trousers_and_have_sloping_shoulder
 
 @pytest.mark.parametrize("pose", POSES)
 def test_near_people_are_whole_in_every_pose(pose: str) -> None:
-    """Nothing is NaN, normals have length 1, shoes stand on the ground, and a seed repeats."""
-    mesh, again = _person(pose=pose, near=True), _person(pose=pose, near=True)
+    """Nothing is NaN, normals have length 1, and shoes stand on the ground."""
+    mesh = _person(pose=pose, near=True)
 
     assert np.all(np.isfinite(mesh.xyz))
     np.testing.assert_allclose(np.linalg.norm(mesh.normal, axis=-1), 1, atol=1e-6)
-    np.testing.assert_array_equal(mesh.xyz, again.xyz)
     assert abs(_of(mesh, "shoe")[:, 2].min()) < 0.04
     assert {"face", "left eye", "right ear"} <= {name for name, _ in mesh.spots}
 
@@ -82,7 +81,7 @@ def test_near_people_have_the_sizes_of_people() -> None:
 
 
 def test_people_look_where_they_are_told() -> None:
-    """With the head turned to its left the nose points to +x, and the body stays."""
+    """With the head turned to its left the nose points to +x, and the same seed's body stays."""
     ahead, aside = _person(near=True, pose="stand"), _person(near=True, pose="stand", look_deg=60)
     nose, face = dict(aside.spots)["nose"], dict(aside.spots)["left ear"]
 

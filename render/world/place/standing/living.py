@@ -57,6 +57,9 @@ _LAMPS_M = 30.0
 #: Boats at anchor lie so far apart; smaller waters have none.
 _ANCHORED_M, _LEAST_WATER_M2 = 78.0, 1500.0
 
+#: Sorts of cars on the move; of parked ones, up to which share each.
+_DRIVEN_SORTS = ("car", "hatch", "estate", "van", "small van", "hatch")
+_PARKED_SORTS = {"car": 0.30, "estate": 0.48, "hatch": 0.88, "small van": 0.94, "van": 1.0}
 _PAINT = ("#d8d9d8", "#3a3d40", "#8f8f92", "#35618c", "#8f2f2a", "#e4e2dd", "#466a52", "#5a5d63")
 _TOPS = ("#b8433a", "#e8e4da", "#2f4f74", "#d8a23e", "#5d7f66", "#8c8f93", "#24262b", "#6a4a5c")
 _CLOTHES = {
@@ -305,7 +308,7 @@ def _driven(streets: Sequence[_Street]) -> Iterator[Thing]:
                 continue
             left -= count
             motion = Motion(tuple(map(tuple, path.tolist())), speed, luck[1] * 60, run / count)
-            shape = ("car", "hatch", "van")[int(3 * luck[1])]
+            shape = _DRIVEN_SORTS[int(len(_DRIVEN_SORTS) * luck[1])]
             spots = [(0.0, 0.0, lift_m("street"), 0.0, 1.0)] * count
             yield _thing("car", {"shape": shape}, spots, {"body": _PAINT}, motion, street.seed % 97)
 
@@ -412,7 +415,7 @@ def _cars(spots: Sequence[Spot]) -> Iterator[Thing]:
     luck = hashed(np.round(np.array([s[0] * 10 for s in spots])), np.arange(len(spots)), 9)
     kinds: dict[str, list[Spot]] = {}
     for spot, (share, _) in zip(spots, luck, strict=True):
-        which = "car" if share < 0.45 else "hatch" if share < 0.88 else "van"
+        which = next(sort for sort, most in _PARKED_SORTS.items() if share < most)
         kinds.setdefault(which, []).append(spot)
     for which, found in sorted(kinds.items()):
         yield _thing("car", {"shape": which}, found, {"body": _PAINT})

@@ -30,7 +30,32 @@ def curtains(w: float, h: float, rng: np.random.Generator) -> Mesh:
         count = max(1, int((h - low) / 0.07))
         edges = np.linspace(low, h, count + 1)
         faces = [rect(0, w, z0 + 0.012, z1, y) for z0, z1 in itertools.pairwise(edges.tolist())]
-    return join([quads(faces, slot)] if faces else [])
+    hung = [quads(faces, slot)] if faces else []
+    return join([*hung, *_on_the_sill(w, h, rng.spawn(1)[0])])
+
+
+def _on_the_sill(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
+    """What stands behind a pane: pots with plants, a lamp, or nothing."""
+    what, y = rng.random(), 0.146
+    if what > 0.5 or w < 0.6:
+        return []
+    x = float(rng.uniform(0.2, 0.75)) * w
+    if what < 0.12:
+        stem = rect(x - 0.012, x + 0.012, 0.02, 0.24, y)
+        shade = [(x - 0.11, y, 0.24), (x + 0.11, y, 0.24), (x + 0.06, y, 0.42), (x - 0.06, y, 0.42)]
+        return [quads([stem], "drape"), quads([shade], "curtain")]
+    pots, leaves = [], []
+    for k in range(int(rng.integers(1, 4))):
+        at = 0.1 + (x + 0.27 * k) % (w - 0.25)
+        r, tall = float(rng.uniform(0.055, 0.085)), float(rng.uniform(0.12, 0.34)) * min(h, 1.0)
+        pots.append([(at - 0.7 * r, y, 0.0), (at + 0.7 * r, y, 0.0), (at + r, y, 0.12),
+                     (at - r, y, 0.12)])  # fmt: skip
+        for lean in rng.uniform(-1.2, 1.2, 5).tolist():
+            tip, z = at + lean * 0.6 * tall, y - 0.002
+            leaves.append([(at - 0.02, z, 0.12), (at + 0.02, z, 0.12),
+                           (tip + 0.035, z, 0.12 + 0.7 * tall),
+                           (tip, z, 0.12 + tall)])  # fmt: skip
+    return [_tinted(pots, rng), quads(leaves, "plant")]
 
 
 def shop_display(w: float, h: float, rng: np.random.Generator) -> Mesh:
@@ -88,11 +113,11 @@ def _ware(
 
 
 def _tinted(
-    faces: Sequence[Sequence[tuple[float, float, float]]], rng: np.random.Generator
+    faces: Sequence[Sequence[Sequence[float]]], rng: np.random.Generator, slot: str = "ware"
 ) -> Mesh:
     """Faces of one colour, another each time."""
     tag = np.broadcast_to(rng.uniform(1.0, 40.0, 2), (len(faces), 4, 2))
-    return quads(faces, "ware", tag)
+    return quads(faces, slot, tag)
 
 
 def rain_pipe(u: float, h: float) -> Mesh:
@@ -113,7 +138,7 @@ def fixtures(
 ) -> Mesh:
     """What is fixed to a wall beside its openings: vents, cables, boxes, a lamp, an anchor plate.
 
-    Slots: pipe, door, trim, base.
+    Slots: pipe, door, trim, base, bill, print.
     """
     parts: list[Mesh] = []
 
@@ -144,14 +169,39 @@ def fixtures(
             parts.append(tube((at[0], -0.04, 0.0), (at[0], -0.04, at[1]), 0.025, "pipe", sides=6))
     if rng.random() < 0.6 and h > low + 0.6:
         parts += _cable(width, h, low, openings, rng)
+    drawn = rng.spawn(1)[0]
+    for _ in range(int(drawn.integers(0, 4))):  # a bill on the wall
+        at = put(1.0, min(1.4, h - 1.6), 0.72)
+        if at and not shop:
+            parts.append(_bill(at[0] - 0.3, at[1] - 0.3, drawn))
     if rng.random() < 0.45:
-        at = put(2.6, min(3.6, h - 0.5), 0.25)
+        at = put(max(2.6, low), min(max(3.6, low + 0.4), h - 0.5), 0.25)
         if at:  # a lamp on an arm
             u, v = at
             parts.append(tube((u, 0.0, v), (u, -0.34, v + 0.12), 0.014, "pipe", sides=5))
             parts.append(box((0.16, 0.16, 0.05), "pipe", (u, -0.36, v + 0.07)))
             parts.append(box((0.12, 0.12, 0.14), "trim", (u, -0.36, v - 0.07)))
     return join(parts)
+
+
+def _bill(u: float, v: float, rng: np.random.Generator) -> Mesh:
+    """A sheet pasted to a wall, not quite straight: a picture, and bars for what is printed."""
+    w, h = (0.42, 0.6) if rng.random() < 0.6 else (0.6, 0.84)
+    lean = float(rng.normal(0, 0.012))
+
+    def on(u0: float, u1: float, v0: float, v1: float, y: float) -> list[tuple[float, ...]]:
+        corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
+        return [(u + w * a - lean * h * b, y, v + h * b + lean * w * a) for a, b in corners]
+
+    bars = [on(0.1, float(rng.uniform(0.5, 0.9)), z, z + 0.035, -0.006) for z in (0.06, 0.13, 0.2)]
+    return join(
+        [
+            quads([on(0.0, 1.0, 0.0, 1.0, -0.003)], "bill"),
+            _tinted([on(0.08, 0.92, 0.3, 0.8, -0.006)], rng, "print"),
+            _tinted([on(0.3, 0.7, 0.42, 0.66, -0.009)], rng, "print"),
+            quads([*bars, on(0.12, 0.8, 0.86, 0.94, -0.006)], "pipe"),
+        ]
+    )
 
 
 def _vent(u: float, v: float) -> Mesh:

@@ -22,7 +22,7 @@ _STUFF = {
     "sill": "limestone",
     "shutter": "green wood",
     "door": "brown wood",
-    "base": "limestone",
+    "base": "plinth",
     "awning": "awning",
     "chimney": "brick",
     "gable": "plaster",
@@ -32,6 +32,9 @@ _STUFF = {
     "flower": "flowers",
     "pipe": "zinc",
     "ware": "shop goods",
+    "plant": "window plants",
+    "bill": "bill",
+    "print": "print",
 }
 
 

@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +17,9 @@ __all__ = ["Opening", "placer", "rect", "wall_panel"]
 _SHOP_WIDE_M = 1.3
 #: Left, right, bottom and top of a hole in a wall, metres along it and above its foot.
 Opening = tuple[float, float, float, float]
+
+#: Spread of the slopes of panes, and of their corners about them.
+_LEAN, _BENT = 0.012, 0.005
 
 #: So far a sill reaches beyond its window, and so far below it its drips are followed.
 _SILL_M, _RUNS_M = 0.08, 2.6
@@ -71,7 +75,7 @@ def wall_panel(
         panes.append([(u0, r, v0), (u1, r, v0), (u1, r, v1), (u0, r, v1)])
     parts = [quads(local, slot, uv)] if local else []
     if panes:
-        parts += [quads(reveals, slot), quads(panes, "pane", _pane_uv(a, b, openings))]
+        parts += [quads(reveals, slot), _panes(panes, _pane_uv(a, b, openings))]
     return placer(a, b)(join(parts), 0.0, 0.0)
 
 
@@ -82,6 +86,19 @@ def _wet(o: Opening) -> tuple[float, float, float]:
         DRIP_M * math.ceil((o[1] + _SILL_M) / DRIP_M),
         o[2],
     )
+
+
+def _panes(
+    faces: Sequence[Sequence[Sequence[float]]], uv: Sequence[Sequence[Sequence[float]]]
+) -> Mesh:
+    """Panes that nobody set quite true: each mirrors another piece of sky or street, a bit bent."""
+    flat = quads(faces, "pane", uv)
+    rng = np.random.default_rng(int(uv[0][0][0]))
+    lean = rng.normal(0, _LEAN, (len(faces), 1, 2)) + rng.normal(0, _BENT, (len(faces), 4, 2))
+    normal = np.stack([lean[..., 0], np.full(lean.shape[:2], -1.0), lean[..., 1]], -1)
+    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+    turned = normal[:, [[0, 1, 2], [0, 2, 3]]].reshape(-1, 3, 3)
+    return replace(flat, normal=turned) if len(turned) == len(flat.xyz) else flat
 
 
 def _pane_uv(

@@ -58,10 +58,15 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
     if holes and v.outside == "street":
         clear = front.slot != front.slots.index("pane")
         parts = [
-            Mesh(*(each[clear] for each in (front.xyz, front.uv, front.normal, front.slot)),
-                 front.slots),
+            replace(
+                front,
+                xyz=front.xyz[clear],
+                uv=front.uv[clear],
+                normal=front.normal[clear],
+                slot=front.slot[clear],
+            ),
             street_beyond(-w, -d, d, rng),
-        ]  # fmt: skip
+        ]
     parts += [
         wall_panel(a, b, 0, h, [], 0.1, "wall")
         for a, b in (((-w, d), (w, d)), ((w, d), (w, -d)), ((w, -d), (-w, -d)))

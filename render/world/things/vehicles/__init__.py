@@ -1,0 +1,1 @@
+"""What drives: cars, vans, buses, lorries, bicycles; front towards -y before turning."""
