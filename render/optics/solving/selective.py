@@ -112,11 +112,15 @@ class Leaning:
 
     def as_good_as(self, best: "Leaning") -> bool:
         """Whether what the best one gains is next to nothing, in marks and in what is seen."""
-        return self.held >= best.held and self.marks >= NEARLY * best.marks and all(
-            own >= other - _NEXT_TO_NOTHING
-            for own, other in (
-                (self.sharp_share, best.sharp_share),
-                (self.soft_share, best.soft_share),
+        return (
+            self.held >= best.held
+            and self.marks >= NEARLY * best.marks
+            and all(
+                own >= other - _NEXT_TO_NOTHING
+                for own, other in (
+                    (self.sharp_share, best.sharp_share),
+                    (self.soft_share, best.soft_share),
+                )
             )
         )
 
@@ -201,9 +205,7 @@ class _Trial:
         ]
         return max(found, key=lambda leaning: leaning.merit)
 
-    def judged(
-        self, way: str, tilt_deg: float, swing_deg: float, share: float | None
-    ) -> Leaning:
+    def judged(self, way: str, tilt_deg: float, swing_deg: float, share: float | None) -> Leaning:
         axis = lens_axis(tilt_deg, swing_deg)
         wanted = [self.residual(region, axis, 0.0) for region in self.sharp]
         if share is None:
