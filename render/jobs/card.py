@@ -23,6 +23,7 @@ from render.plan.exposure import (
     brightness_from_lux,
     brightness_from_weather,
     brightness_under,
+    lit_by_sky,
     sun_words,
 )
 from render.plan.light import LightPlan
@@ -50,6 +51,9 @@ from render.world.sky import horizontal_lux
 __all__ = ["card"]
 
 _PHOTO_LONG_SIDE_PX = 900
+#: Open shade is 4 stops below the sun by the sunny-16 rule, and heavy cloud no more (common
+#: practice): a picture exposed for less was taken at another hour than the planned one.
+_SHADE_MOST_STOPS = 5.0
 
 
 @one_run()
@@ -97,6 +101,7 @@ def card(
         stand=stand_of(prepared),
         sunlight=sunlight,
         sun_seen=sun_seen(prepared),
+        besides_lux=_besides_lux(prepared, brightness),
         key_frames=shot.key_frames,
         as_model=judged.sharpness is None,
         rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
@@ -147,7 +152,9 @@ def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | N
         if found is None:
             return sky
         own = brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
-        return own if own.ev100 <= sky.ev100 else replace(sky, picture_ev100=own.ev100)
+        # what saturated in the picture's light saturates in the planned light, exposed for that
+        told = sky.ev100 - _SHADE_MOST_STOPS <= own.ev100 <= sky.ev100
+        return own if told else replace(sky, picture_ev100=sky.ev100)
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(
@@ -177,6 +184,13 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     return card_pages(planned, pictures, title, credit_words(prepared))
 
 
+def _besides_lux(prepared: Prepared, brightness: Brightness) -> float | None:
+    """What street lamps give besides the sky; None where it is not the sky that is exposed for."""
+    if not lit_by_sky(brightness.source.partition(",")[0]):
+        return None
+    return (prepared.description.light.street_lux or 0.0) if prepared.description else 0.0
+
+
 def _light_of(scene: Description) -> Brightness:
     """The light that a scene lies in: of sun and sky, or of windows or lamps under a roof."""
     height = scene.light.sun_height_deg
@@ -203,5 +217,5 @@ def _sharp_words(prepared: Prepared) -> str:
     run = band.longest
     if run is None:
         return ""
-    near, far = map(length_words, sorted((run.first_m, run.last_m)))
+    near, far = length_words(run.nearest_m), length_words(run.farthest_m)
     return f"{near if near == far else f'{near} to {far}'} along the axis"

@@ -248,7 +248,7 @@ def _made(order: CellOrder, here: _Opened, number: int) -> CellMade:
         vantage=prepared.scene.vantage,
         focus=prepared.shot.lens.focus,
         notes=prepared.notes,
-        guesses=prepared.guesses,
+        guesses=tuple(prepared.guesses),
         lifted=takes[0].lifted is not None,
         lift_words=(
             lift_words(prepared, MOCKUP_STOPS, found=False),

@@ -25,7 +25,7 @@ from render.load.plan import Plan
 from render.load.prepare import LaidOut, framed, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
-from render.load.taken import taken_camera
+from render.load.taken import Taken, guessed_camera, guesses_of
 from render.scene.resize import averaged, resized
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
@@ -45,7 +45,7 @@ class _Place:
     """A picture of some size with its depth; no lens is planned yet."""
 
     file: PictureFile
-    notes: tuple[str, ...]
+    taken: Taken
     laid: LaidOut
 
 
@@ -117,7 +117,8 @@ class Places:
 
     def _framed(self, shot: Shot, file: PictureFile, steps: int) -> Prepared:
         place = self._place(_bare(shot), file, steps)
-        return framed(shot, place.file, place.laid, place.notes)
+        notes = (*file.remarks, place.taken.how)
+        return framed(shot, place.file, place.laid, notes, guesses_of(shot, place.taken))
 
     def _place(self, shot: Shot, file: PictureFile, steps: int) -> _Place:
         key = shot, steps
@@ -138,10 +139,10 @@ class Places:
             small = resized(whole.laid.scene, max(height, width))
             file = replace(file, light=small.picture)
             return replace(whole, file=file, laid=replace(whole.laid, scene=small))
-        taken = taken_camera(file, shot.taken)
+        taken = guessed_camera(file, shot.taken)
         smaller = self._smaller(file, height, width)
         laid = lay_out(shot, smaller, taken.camera.resized(width, height), silent)
-        return _Place(smaller, (*file.remarks, taken.how), laid)
+        return _Place(smaller, taken, laid)
 
     def _smaller(self, file: PictureFile, height: int, width: int) -> PictureFile:
         if (height, width) == file.light.shape[:2]:
@@ -204,7 +205,8 @@ def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
     demo = replace(shot.demo, time_s=None)
     bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), demo=demo, key_frames=())
-    return replace(bare, written=(), own=())
+    vantage = replace(shot.vantage, guessed=())
+    return replace(bare, vantage=vantage, written=(), own=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

@@ -21,7 +21,6 @@ from render.live.moments import moment_values
 from render.live.places import Places
 from render.live.stages import Stages
 from render.load.prepared import Prepared
-from render.load.taken import GUESSED_FOCAL_35_MM
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
 from render.optics.solving.solve import best_plane
@@ -32,6 +31,7 @@ from render.scene.scene import Scene
 from render.sheets.drawing.raster import paint
 from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import blur_map
+from render.shot.declaring import Words
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.preview_record import (
@@ -53,7 +53,6 @@ _MARGIN, _MOST_MARGIN_PX = 0.15, 400
 _SHOWS_THROUGH = 0.25
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
-_GUESSED_LENS = {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}
 _GUESSED_HORIZON = "25%"
 #: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
 _MOST_SWING_DEG = 15.0
@@ -112,7 +111,7 @@ class Preview:
         """End what is still being made."""
         self._stages.close()
 
-    def guess(self, shot: Shot) -> dict[str, str]:
+    def guess(self, shot: Shot) -> dict[str, Words]:
         """Values to begin with where a picture comes without them, for its owner to put right.
 
         Raises
@@ -121,16 +120,10 @@ class Preview:
             If the picture cannot be used, whatever is said about it.
         """
         high = "33 ft" if in_feet() else "10 m"
-        ground = {"height": high, "horizon": _GUESSED_HORIZON}
-        guesses: tuple[dict[str, str], ...] = (
-            {},
-            ground,
-            _GUESSED_LENS,
-            {**_GUESSED_LENS, **ground},
-        )
-        for guessed in guesses:
+        ground: dict[str, Words] = {"height": high, "horizon": _GUESSED_HORIZON}
+        for guessed in ({}, {**ground, "guessed": tuple(ground)}):
             try:
-                self._planned(merged(shot, dict(guessed), "{name}"), _GUESSED_AT_PX)
+                self._planned(merged(shot, guessed, "{name}"), _GUESSED_AT_PX)
             except HingelineError as error:
                 failed = error
             else:

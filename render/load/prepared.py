@@ -56,8 +56,9 @@ class Prepared:
         What was cut out of the picture as standing near the lens.
     standing : ndarray, shape (H, W), bool, or None
         What was cut out of it from spots as things further off.
-    guesses : tuple of str
-        What nobody knows and the answer hangs on, one sentence each; they are among the notes too.
+    guesses : mapping of str to mapping
+        What nobody knows and the answer hangs on, by one sentence each, which are among the notes
+        too: the guessed values by their names in a shot.
     notes : tuple of str
         What was assumed, one sentence each.
     credit : str
@@ -88,7 +89,7 @@ class Prepared:
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
     standing: NDArray[np.bool_] | None = None
-    guesses: tuple[str, ...] = ()
+    guesses: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)
     description: Description | None = None

@@ -1,7 +1,7 @@
 """The camera that took a picture, from options or EXIF, or else guessed and said to be so."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -11,13 +11,14 @@ from render.errors import FrameError, InputError, SettingError
 from render.files.formats.metadata.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
-from render.shot.shot import TakenKeys
+from render.shot.shot import Shot, TakenKeys
 
 __all__ = [
     "GUESSED_FOCAL_35_MM",
     "Taken",
     "UnknownLensError",
     "guessed_camera",
+    "guesses_of",
     "resting_on",
     "taken_camera",
 ]
@@ -60,8 +61,25 @@ def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
         return Taken(guess.camera, how, guessed=True)
 
 
+def guesses_of(shot: Shot, taken: Taken) -> dict[str, dict[str, str]]:
+    """What nobody knows of a picture and the answer hangs on.
+
+    Returns
+    -------
+    dict of str to dict
+        By one sentence each, the guessed values under their names in a shot, as they are written.
+    """
+    found = {taken.how: {"focal-35": f"{GUESSED_FOCAL_35_MM:g}"}} if taken.guessed else {}
+    written = dict(shot.written)
+    of_vantage = {name: str(written[name]) for name in shot.vantage.guessed if name in written}
+    if of_vantage:
+        said = " and ".join(f"{name} {words}" for name, words in of_vantage.items())
+        found[f"guessed: {said}; put it right with --height and --horizon or --pitch"] = of_vantage
+    return found
+
+
 @contextmanager
-def resting_on(guesses: Sequence[str]) -> Iterator[None]:
+def resting_on(guesses: Iterable[str]) -> Iterator[None]:
     """Have a refusal by what the picture holds end with what was guessed of it, if anything was."""
     try:
         yield

@@ -45,6 +45,7 @@ from render.page.wishes import (
     read_wish,
 )
 from render.page.worker import StaleError, Worker
+from render.shot.declaring import Words
 from render.shot.placekeys import is_map_file
 from render.shot.shot import Shot
 from render.units import units_told
@@ -162,7 +163,7 @@ class Page:
     async def _begin(self, _: Request) -> Response:
         shot, problem = self._start, ""
         if shot:
-            start, guessed = self._desk.shot(shot), dict[str, str]()
+            start, guessed = self._desk.shot(shot), dict[str, Words]()
             try:
                 if start.picture:
                     guessed = await self._worker.run(
@@ -174,7 +175,7 @@ class Page:
             if start.on_map and "at" not in values:
                 values |= self._intake.on_map(self._desk.papers[shot["scene"]])
             name = self._desk.name(shot)
-            shot = {**shot, "values": values, "name": name, "guessed": list(guessed)}
+            shot = {**shot, "values": values, "name": name}
         return JSONResponse(
             {
                 "shot": shot,

@@ -12,6 +12,7 @@ from render.live.preview import Preview
 from render.load.footage import is_footage
 from render.page.desk import Desk, Paper, title_of
 from render.page.wishes import read_float
+from render.shot.declaring import Words
 from render.shot.placekeys import is_map_file
 
 __all__ = ["Intake", "title_of"]
@@ -32,7 +33,7 @@ class Intake:
 
     def __init__(self, desk: Desk, preview: Preview) -> None:
         self._desk, self._preview = desk, preview
-        self._guesses: dict[str, dict[str, str]] = {}
+        self._guesses: dict[str, dict[str, Words]] = {}
 
     def papers(self) -> dict[str, dict[str, Any]]:
         """The files on the desk, by id."""

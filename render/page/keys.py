@@ -63,6 +63,7 @@ HANDS: dict[str, Hand] = {
     "distance": Hand("Away from the subject", "ring"),
     "horizon": Hand("Horizon, from the top", "stand", "from the pitch"),
     "roll": Hand("Leans clockwise, degrees", "stand", "0"),
+    "guessed": Hand("Only guessed so far", "stand"),
     "ground-mark": Hand("Known distance on the ground", "drawn"),
     "upright": Hand("Upright of known height", "drawn"),
     "mark": Hand("Known distance", "drawn"),

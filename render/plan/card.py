@@ -41,6 +41,7 @@ from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
+from render.plan.take import Take, light_of_take
 from render.plan.timelapse import (
     LOOKS,
     MODEL_LOOK,
@@ -98,8 +99,10 @@ class FieldCard:
         One for each shutter time of `exposure.bracket_s`.
     smears : tuple of Smear
         At the shutter times of the plan, in pixels of a camera of so many megapixels; empty where
-        nothing is planned that moves, and so are the next four.
+        nothing is planned that moves, and so are the next five.
     timelapse : TimeLapse or None
+    take : Take or None
+        How the sky's light changes over the time-lapse, where the day is known.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
     steps : tuple of Step
@@ -134,6 +137,7 @@ class FieldCard:
     bracket: tuple[Histogram, ...]
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
+    take: Take | None
     turns: tuple[LensTurn, ...]
     steps: tuple[Step, ...]
     video: Video | None
@@ -165,6 +169,7 @@ def plan_card(
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
+    besides_lux: float | None = 0.0,
     key_frames: Sequence[KeyFrame] = (),
     as_model: bool = True,
     rest_soft: bool = True,
@@ -186,6 +191,8 @@ def plan_card(
         The light of the day, where place and day are known.
     sun_seen : bool
         Whether the sun stands in the frame of the scene, whatever was wished.
+    besides_lux : float or None
+        What lamps give besides the sky; None where the sky does not light what is taken.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
     as_model : bool
@@ -206,6 +213,9 @@ def plan_card(
     raised = place is not Place.GROUND
     timelapse = _timelapse(verdict, wishes, raised, key_frames)
     video = None if timelapse is None else plan_video(timelapse)
+    take = None
+    if timelapse is not None and sunlight is not None:
+        take = light_of_take(sunlight, timelapse.interval.on_site_s, besides_lux)
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
@@ -229,6 +239,7 @@ def plan_card(
         bracket=bracket,
         smears=blurred,
         timelapse=timelapse,
+        take=take,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
         steps=stepped,
         video=video,
@@ -333,17 +344,19 @@ def _exposure(
     )
     if timelapse is None:
         return found
-    return replace(
-        found, choices=tuple(_angled(choice, timelapse.interval_s) for choice in found.choices)
-    )
+    return replace(found, choices=tuple(_angled(choice, timelapse) for choice in found.choices))
 
 
-def _angled(shutter: Shutter, interval_s: float) -> Shutter:
-    """The shutter with its share of the interval in its name, where it belongs to one."""
+def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
+    """The shutter with its angle in its name: of the interval, or of a frame of video."""
     if shutter.name.startswith("longest"):
         return shutter
-    degrees = 360.0 * shutter.time_s / interval_s
-    return replace(shutter, name=f"{shutter.name} ({degrees:.0f}° of the interval)")
+    whole_s, of = timelapse.interval_s, "the interval"
+    if not timelapse.by_remote:
+        whole_s, of = 1.0 / timelapse.frames_per_s, "a frame"
+    return replace(
+        shutter, name=f"{shutter.name} ({360.0 * shutter.time_s / whole_s:.0f}° of {of})"
+    )
 
 
 def _timelapse(

@@ -34,6 +34,7 @@ __all__ = [
     "brightness_from_weather",
     "brightness_under",
     "filter_words",
+    "lit_by_sky",
     "plan_exposure",
     "predicted_histogram",
     "share_words",
@@ -67,8 +68,8 @@ class Brightness:
     source : str
         "the picture's own exposure" or the condition of daylight.
     picture_ev100 : float or None
-        EV100 of the picture's own exposure, where it is known: it ties the picture's white to
-        the planned exposure.
+        EV100 of the exposure that the picture's white would saturate in the planned light, where
+        the picture's own exposure tells.
     """
 
     ev100: float
@@ -108,7 +109,7 @@ def brightness_under(said: Brightness, condition: str, sun_height_deg: float) ->
     The condition takes as many stops from the clear sky of that height as from the sunny-16 rule's
     sun (common practice), and is no brighter than by that rule.
     """
-    if condition.strip().lower() in _INDOORS:
+    if not lit_by_sky(condition):
         return said
     clear = brightness_from_lux(horizontal_lux(sun_height_deg), "").ev100
     lost = sunny_exposure_value("sun") - clear
@@ -116,6 +117,11 @@ def brightness_under(said: Brightness, condition: str, sun_height_deg: float) ->
         return said
     name = said.source.partition(",")[0]
     return Brightness(said.ev100 - lost, f"{name}, {sun_words(sun_height_deg)}")
+
+
+def lit_by_sky(condition: str) -> bool:
+    """Whether it is the sky that lights under a condition of light."""
+    return condition.strip().lower() not in _INDOORS
 
 
 def sun_words(height_deg: float) -> str:

@@ -86,6 +86,7 @@ class LightPlan:
     window : tuple of (datetime, datetime)
         When what is sharp lies in the sun, as far as that is known, and the sun is not in the
         frame.
+    latitude_deg, longitude_deg : float
     """
 
     day: SunDay
@@ -93,6 +94,12 @@ class LightPlan:
     hours: tuple[SunHour, ...]
     in_frame: tuple[Span, ...]
     window: tuple[Span, ...]
+    latitude_deg: float
+    longitude_deg: float
+
+    def sun_height_deg(self, moment: datetime) -> float:
+        """How high the sun stands at another moment."""
+        return sun_position(moment.isoformat(), self.latitude_deg, self.longitude_deg)[1]
 
     @property
     def planned_words(self) -> str:
@@ -203,6 +210,8 @@ def plan_light(
         hours=hours,
         in_frame=spans_where(when, shows),
         window=spans_where(when, good),
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from render.judge.score import Word
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import IF_OPEN
+from render.judge.verdict_words import IF_OPEN, if_guessed
 from render.judge.weights import RULES
 from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
@@ -45,6 +45,8 @@ _NEAR = (
 )
 
 
+_GUESSED = " The lens or the viewpoint of the picture is only guessed so far; others change this."
+
 _MOVES = "What could go wrong: what must be sharp moves, or the camera stands elsewhere on the day."
 
 
@@ -57,6 +59,7 @@ def client_sentences(
     sharpness: Sharpness | None = None,
     unseen: Sequence[str] = (),
     betrays: str = "",
+    guessed: bool = False,
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
@@ -77,12 +80,16 @@ def client_sentences(
         Names of what should be sharp and is not in the picture.
     betrays : str
         What may give the model away: "the chapel", "the ground at the lower left".
+    guessed : bool
+        Of the picture something is only guessed that all of this stands on.
     """
     risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
     risk += _NEAR if near_unsaid else ""
     get = _get(verdict, sharp)
     if sharpness:
         get = f"You get the picture {_where(verdict, sharp, sharpness)}."
+    if guessed:
+        get, risk = if_guessed(get), risk + _GUESSED
     return get, _need(verdict.setting, vantage), risk
 
 

@@ -104,14 +104,17 @@ def card_pages(
     places = [(pages[-1], y + 4.0), (backs[-1], back_y + 10.0), (_blank(), _MARGIN)]
     page, top = next(p for p in places if _room_below(p[1]) >= _SECTION_HEIGHT)
     room = _room_below(top)
-    height = min(room, _SECTION_MOST)
+    lists = _lists(card)
+    left = room - 4 - sum(16 + _list_height(lines) for _, lines in lists)
+    height = min(max(left, _SECTION_HEIGHT), room, _SECTION_MOST)
     panel = section_panel(
         pictures.section, card.verdict.setting, _INNER, height, size=_TEXT, named=card.named
     )
     page.place(panel, _MARGIN, top)
-    _draw_lists(page, top + height + 4, card)
+    roomy = [] if page is backs[-1] else [(backs[-1], back_y)]
+    begun = _draw_lists(page, top + height + 4, lists, roomy)
     extra = [page] if page not in (pages[-1], backs[-1]) else []
-    return [*pages, *backs, *extra]
+    return [*pages, *backs, *extra, *begun]
 
 
 def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
@@ -129,27 +132,54 @@ def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
     return y + _ROW + (len(lines) - 1) * _LEAD
 
 
-def _draw_lists(page: Drawing, y: float, card: FieldCard) -> None:
-    """What to bring and vary, the day's light, what is too far off, which stop: what has room."""
+def _lists(card: FieldCard) -> list[tuple[str, list[list[str]]]]:
+    """What to bring and vary, the day's light, what is too far off, which stop: lines of each."""
     lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
     if card.sunlight is not None:
         lists.append(("The light that day", card.sunlight.lines))
+    if card.take is not None:
+        lists.append(("The light of the take", card.take.sentences))
     lists.append(("If it is off", [t.sentence for t in card.tolerances]))
     lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
-    for heading, entries in lists:
-        lines = [wrapped(text, _TEXT, _INNER - 14) for text in entries]
-        if not lines or 18 + _list_height(lines[:1]) > _room_below(y):
-            continue
+    return [
+        (heading, [wrapped(text, _TEXT, _INNER - 14) for text in entries])
+        for heading, entries in lists
+        if entries
+    ]
+
+
+def _draw_lists(
+    page: Drawing,
+    y: float,
+    lists: Sequence[tuple[str, Sequence[Sequence[str]]]],
+    roomy: list[tuple[Drawing, float]],
+) -> list[Drawing]:
+    """Draw them from there on, then on pages with room; the pages begun for what has none."""
+    begun: list[Drawing] = []
+
+    def turned(needed: float) -> tuple[Drawing, float]:
+        while roomy:
+            found, top = roomy.pop()
+            if needed <= _room_below(top):
+                return found, top
+        begun.append(_blank())
+        return begun[-1], _MARGIN - 6
+
+    for heading, lines in lists:
+        # a list stands whole where any page can hold it
+        if 18 + _list_height(lines) > _room_below(y):
+            page, y = turned(18 + _list_height(lines))
         y += 16
         page.letters(_MARGIN, y - 3, heading, 10.5, weight="semibold")
         for each in lines:
             if _list_height([each]) > _room_below(y):
-                break
+                page, y = turned(_list_height([each]))
             page.letters(_MARGIN, y + _LEAD - 2, "–", _TEXT, weight="semibold")
             for line in each:
                 y += _LEAD
                 page.letters(_MARGIN + 14, y - 2, line, _TEXT)
             y += 1.2
+    return begun
 
 
 def _list_height(entries: Sequence[Sequence[str]]) -> float:
@@ -243,6 +273,8 @@ def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
             f" with {filter_words(shutter.filter_stops)}" if shutter.filter_stops > 0.5 else ""
         )
         yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}"
+    if card.take is not None and card.take.words:
+        yield "– the light", card.take.words
     for turn in card.turns[:_MOST_TURNS]:
         yield f"– frame {turn.frame}", turn.words
 

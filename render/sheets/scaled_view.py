@@ -7,7 +7,7 @@ import numpy as np
 from render.sheets.drawing.canvas import Drawing, Point, hatch_lines
 from render.sheets.drawing.style import BAND, MEDIUM, Colour
 from render.sheets.slice import Frame, Line, Slice, clip_line, wedge_polygon
-from render.units import FOOT_M, in_feet, round_metres
+from render.units import FOOT_M, MILE_M, in_feet, round_metres
 
 __all__ = ["View", "draw_line", "draw_scale_bar", "draw_wedge", "fit"]
 
@@ -84,7 +84,9 @@ def draw_scale_bar(drawing: Drawing, view: View, y: float, size: float) -> None:
     """Draw a bar of a round length, its foot at y."""
     steps = _STEPS_M
     if in_feet():
-        steps = tuple(unit * s for unit in (FOOT_M / 12, FOOT_M) for s in _STEPS_M if s >= 1)
+        inches = [FOOT_M / 12 * s for s in _STEPS_M if 1 <= s < 12]
+        feet = [FOOT_M * s for s in _STEPS_M if 1 <= s < MILE_M / FOOT_M]
+        steps = (*inches, *feet, *(MILE_M * s for s in _STEPS_M if s >= 1))
     step = max((s for s in steps if s * view.pt_per_m <= 0.3 * view.width), default=steps[0])
     length = step * view.pt_per_m
     x = 4.0

@@ -36,7 +36,7 @@ ALSO_CALLED = {
     "sensor": "format",
 }
 #: What took a picture is a fact: to vary it would compare guesses, not settings.
-_FACTS = {"focal", "sensor", "focal-35", "view"}
+_FACTS = {"focal", "sensor", "focal-35", "view", "guessed"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,17 +28,16 @@ from render.shot.declaring import (
     shot_key,
     whole,
 )
-from render.shot.depthkeys import DepthKeys, MarkWish, UprightWish, read_mark, read_upright
+from render.shot.depthkeys import DepthKeys
 from render.shot.keyframes import KeyFrame
-from render.shot.placekeys import AboveRoof, PlaceKeys, is_map_file, plain_name, read_height
+from render.shot.placekeys import PlaceKeys, is_map_file, plain_name
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
+from render.shot.vantagekeys import VantageKeys
 from render.words import (
     parse_direction,
     parse_f_number,
     parse_height_m,
     parse_millimetres,
-    parse_pitch,
-    parse_place,
     parse_seconds,
     parse_size_mm,
 )
@@ -152,54 +151,6 @@ class TakenKeys:
         "where they are out of focus; usual are 3 on boards and sheets, 0 elsewhere.",
         number(0, 10, "3"),
         shown="STOPS",
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class VantageKeys:
-    """Where the camera stands."""
-
-    height_m: float | AboveRoof | None = shot_key(
-        "--height",
-        "Height of the lens above the ground: 12, '12 m' or '4 storeys'; on a map also 'roof' "
-        "(standing on the building there) or 'roof + 2.5 m'.",
-        read_height,
-        shown="LENGTH",
-    )
-    pitch_deg: float | None = shot_key(
-        "--pitch",
-        "How far the camera looks down: 12, 'down 12' or 'up 3'.",
-        parse_pitch,
-        shown="DEG",
-    )
-    horizon: tuple[float, bool] | None = shot_key(
-        "--horizon",
-        "Instead of the pitch: where the horizon lies, from the top: '31%' or pixels. "
-        "It may lie outside the picture ('-8%').",
-        parse_place,
-        shown="PLACE",
-    )
-    roll_deg: float | None = shot_key(
-        "--roll",
-        "How far the camera leans clockwise, degrees.",
-        number(-89, 89, "1.5"),
-        shown="DEG",
-    )
-    ground_marks: tuple[MarkWish, ...] = shot_key(
-        "--ground-mark",
-        "Instead of height and pitch: two or more spots on level ground with their distances, "
-        "'50%,90% 12 m'; see --mark.",
-        read_mark,
-        shown="'SPOT LENGTH'",
-        many=True,
-    )
-    uprights: tuple[UprightWish, ...] = shot_key(
-        "--upright",
-        "Instead of height and pitch: two or more upright things with foot, top and height, "
-        "'40%,80% 40%,70% 1.8 m'.",
-        read_upright,
-        shown="'FOOT TOP LENGTH'",
-        many=True,
     )
 
 
@@ -417,6 +368,7 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     """
     keys = shot_keys()
     before, said = shot.lens, dict(shot.written)
+    given = _known(shot, given)
     for group in _SAME_THING:
         for name in group - set(given) if group & set(given) else ():
             if said.pop(name, None) is not None:
@@ -434,9 +386,19 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
         given = {**given, **anew}
     return replace(
         shot,
-        written=tuple({**said, **given}.items()),
+        written=tuple((name, words) for name, words in {**said, **given}.items() if words != ()),
         own=tuple(pair for pair in shot.own if pair[0] not in given),
     )
+
+
+def _known(shot: Shot, given: Mapping[str, Words]) -> Mapping[str, Words]:
+    """What is given anew, with that taken off what was only guessed."""
+    guessed = shot.vantage.guessed
+    if not guessed or "guessed" in given:
+        return given
+    said = {name for group in _SAME_THING if group & set(given) for name in group} | set(given)
+    left = tuple(name for name in guessed if name not in said)
+    return given if left == guessed else {**given, "guessed": left}
 
 
 #: What `Shot.ring` begins with.

@@ -4,6 +4,7 @@ from render.optics.solving.holding import leaned_words, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
 from render.plan.motion import Smear, Step
+from render.plan.take import Take
 from render.plan.timelapse import LensTurn, TimeLapse, Video
 
 __all__ = ["card_lines"]
@@ -26,7 +27,7 @@ def card_lines(card: FieldCard) -> list[str]:
         else [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
-        "Time-lapse": _timelapse_lines(card.timelapse, card.steps, card.turns)
+        "Time-lapse": _timelapse_lines(card.timelapse, card.take, card.steps, card.turns)
         if card.timelapse
         else [],
         "Or video": [_video_line(card.video)] if card.video else [],
@@ -118,7 +119,7 @@ def _smear_line(smear: Smear) -> str:
 
 
 def _timelapse_lines(
-    timelapse: TimeLapse, steps: tuple[Step, ...], turns: tuple[LensTurn, ...]
+    timelapse: TimeLapse, take: Take | None, steps: tuple[Step, ...], turns: tuple[LensTurn, ...]
 ) -> list[str]:
     plan = timelapse.interval
     minutes = plan.on_site_s / 60
@@ -131,6 +132,7 @@ def _timelapse_lines(
         f"{site} on site, {plan.speed_up:.1f} times as fast as life, "
         f"{timelapse.card_gb:.2g} GB of raw for a clip of {timelapse.clip_s:.3g} s at "
         f"{timelapse.frames_per_s:g} a second",
+        *(take.sentences if take else ()),
         *(
             f"{step.mover.name}: {step.own_lengths:.2g} of its length from frame to frame, "
             f"{step.look}"

@@ -5,7 +5,8 @@ from typing import Any
 
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
-from render.tell.records.commands import CardPlan
+from render.plan.take import Take
+from render.tell.records.commands import CardPlan, TakeRecord
 from render.tell.records.plain import plain
 
 __all__ = ["card_record"]
@@ -41,6 +42,7 @@ def card_record(card: FieldCard) -> CardPlan:
         ],
         "smears": [_smear(smear) for smear in card.smears],
         "timelapse": asdict(card.timelapse) if card.timelapse else None,
+        "take": _take(card.take) if card.take else None,
         "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
         "steps": [asdict(step) for step in card.steps],
         "video": asdict(card.video) if card.video else None,
@@ -63,3 +65,12 @@ def card_record(card: FieldCard) -> CardPlan:
 
 def _smear(smear: Smear) -> dict[str, Any]:
     return asdict(smear) | {"mover": smear.mover.name}
+
+
+def _take(take: Take) -> TakeRecord:
+    return {
+        "start": take.start.isoformat(),
+        "end": take.end.isoformat(),
+        "lost_stops": take.lost_stops,
+        "sentences": list(take.sentences),
+    }

@@ -10,7 +10,7 @@ from render.judge.score import Word
 from render.judge.sharpness import Sharpness, most_else_soft, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import built_words, stands_words
+from render.judge.verdict_words import built_words, if_guessed, stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.prepared import Prepared
 from render.optics.camera import Vantage
@@ -78,6 +78,8 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         said |= _sharp_opinion(asked, verdict, prepared.limits)
     elif named := named_sharpness(prepared, judged.case):
         facts.insert(0, named.sentence)
+    if prepared.guesses:
+        said["sentence"] = if_guessed(said["sentence"])
     return said
 
 

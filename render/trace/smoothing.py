@@ -22,6 +22,8 @@ __all__ = ["shared"]
 
 #: So many rays of a pixel tell of a step in the light; fewer do with those of wider surroundings.
 _TELLING = np.float32(8)
+#: Pixels as near as that share whatever sends their light.
+_BESIDE = np.float32(1.8)
 _LOOSE = {"nnan", "nsz", "contract", "arcp", "reassoc"}
 
 
@@ -179,6 +181,7 @@ def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out,
                         noise += k * light[y, x, 3]
                         parts += k
             own = _luminance(light, i, j)
+            pixel = (_BESIDE / near[0]) ** 2
             scale = np.float32(0)
             if sharp or apart_px > 2 or counts[i, j] >= _TELLING:
                 scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
@@ -201,6 +204,8 @@ def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out,
                     k *= _alike(surface, near, i, j, y, x)
                     if reach.shape[0] > 0:
                         most = min(reach[i, j], reach[y, x])
+                        if apart_px == 1:  # a corner's own few rays are beads beside each other
+                            most = max(most, pixel * surface[i, j, 3] * surface[i, j, 3])
                         fit = np.float32(1) - _apart(surface, near, i, j, y, x) / most
                         if not fit > np.float32(0):
                             continue

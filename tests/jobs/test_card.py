@@ -21,13 +21,13 @@ from tests.fonts import square_font
 GIVEN = {"view": "24", "height": "20", "pitch": "20", "lens": "90", "f": "4", "tilt": "up 8"}
 
 
-def _shot(folder: Path, exif: bool) -> Shot:
+def _shot(folder: Path, exif: bool, time_s: float = 1 / 500) -> Shot:
     cells = np.random.default_rng(1).integers(0, 255, (80, 120, 3), dtype=np.uint8)
     path = folder / "square.jpg"
     tags = Image.Exif()
     if exif:
         inner = tags.get_ifd(0x8769)
-        inner[0x829A], inner[0x829D], inner[0x8827] = (1 / 500, 8.0, 200)
+        inner[0x829A], inner[0x829D], inner[0x8827] = (time_s, 8.0, 200)
     Image.fromarray(cells).save(path, exif=tags)
     return merged(Shot(picture=str(path)), GIVEN, "{name}")
 
@@ -81,8 +81,30 @@ def test_no_light_is_brighter_than_the_sun_of_the_planned_moment(tmp_path: Path)
     assert light(bare, "sun")["ev100"] == pytest.approx(dusk["ev100"])
     assert light(bare, "overcast")["ev100"] == pytest.approx(dusk["ev100"] - 3, abs=0.1)
     assert light(exposed)["ev100"] == pytest.approx(dusk["ev100"])
+    # a photo by day is exposed for dusk as it was for day: no more of it clips
+    told = merged(exposed, {**place, "height": "30"}, "{name}")
+    by_day, at_dusk = (
+        card(shot, wishes, progress=silent)
+        for shot, wishes in (
+            (merged(told, {"when": "2026-06-21T12:00-02:00"}, "{name}"), DayWishes()),
+            (told, DayWishes(interval_s=10.0, on_site_s=1200.0)),
+        )
+    )
+    clipped = [made.record["histogram"]["clipped_share"] for made in (by_day, at_dusk)]
+    assert clipped[1] == pytest.approx(clipped[0], abs=0.02)
+    # the light of a take through dusk, from the published illuminances of twilight
+    take = at_dusk.record["take"]
+    later = light(bare, when="2026-06-21T20:35-02:00")["ev100"]
+    assert take["lost_stops"] == pytest.approx(dusk["ev100"] - later, abs=0.01)
+    assert take["lost_stops"] > 1
+    assert any("by a third of a stop about every" in line for line in at_dusk.lines)
+    assert not any("third of a stop" in line for line in by_day.lines)
+    lamps = card(told, DayWishes(weather="lamplight", interval_s=10.0), progress=silent)
+    assert lamps.record["take"]["lost_stops"] == 0
     noon = light(exposed, when="2026-06-21T12:00-02:00")
     assert noon["source"] == "the picture's own exposure"
+    late = _shot(tmp_path / "b", True, time_s=1.0)  # EV 5, taken at dusk: not the light of noon
+    assert light(late, when="2026-06-21T12:00-02:00")["ev100"] == pytest.approx(14.6, abs=0.1)
 
 
 @pytest.mark.parametrize(
@@ -125,14 +147,14 @@ def plain(tmp_path: Path) -> Shot:
 
 
 def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) -> None:
-    """Three pages whose words can be searched on a phone; the same plan gives the same bytes."""
+    """Four pages whose words can be searched on a phone; the same plan gives the same bytes."""
     wishes = DayWishes(weather="sun")
     made = [card(plain, wishes, tmp_path / f"{n}.pdf", progress=silent) for n in "ab"]
     pages = pypdf.PdfReader(tmp_path / "a.pdf").pages
 
     assert made[0].files == (tmp_path / "a.pdf",)
     assert made[0].lines[-1] == f"Wrote: {tmp_path / 'a.pdf'}"
-    assert len(pages) == 3
+    assert len(pages) == 4
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
     assert "taken as flat" in pages[0].extract_text()

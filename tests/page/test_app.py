@@ -154,8 +154,9 @@ def test_a_dropped_picture_is_opened_with_what_had_to_be_guessed(
 
     assert status == 200
     assert laid["kind"] == "picture"
-    assert set(laid["guessed"]) == {"focal-35", "height", "horizon"}
+    assert set(laid["guessed"]) == {"height", "horizon", "guessed"}
     told, _ = _look(served, {"picture": laid["id"], "scene": None, "values": laid["guessed"]})
+    assert told["guessed"] == {"focal-35": "28", "height": "10 m", "horizon": "25%"}
     assert "level ground" in told["depth"]
 
 

@@ -163,6 +163,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     expect(page.locator("#ring-height")).to_have_value("12.2 m")
     _turn(page, "height", "4 storeys")
     expect(page.locator("#ring-height")).to_have_value("12 m")
+    expect(page.locator("#details .guess:not(.near)")).to_contain_text("so far: focal length 28")
 
     page.click("#tab-lens")
     _click_picture(page, 0.5, 0.6)
@@ -196,7 +197,10 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     coming.value.save_as(tmp_path / "square.zip")
     with zipfile.ZipFile(tmp_path / "square.zip") as packed:
         assert set(packed.namelist()) == {"square.toml", "square.jpg"}
-        assert 'picture = "square.jpg"' in packed.read("square.toml").decode()
+        kept = packed.read("square.toml").decode()
+        assert 'picture = "square.jpg"' in kept
+        assert 'focal-35 = "28"' in kept  # confirmed by hand
+        assert "guessed" not in kept
     expect(page.get_by_role("button", name="Save: Field card")).to_be_disabled()
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: The photograph, full size").click()

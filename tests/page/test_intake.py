@@ -56,7 +56,7 @@ def test_each_kind_of_file_is_told_apart(desk: Desk, intake: Intake, street: Pat
     scene = b'line = "A yard."\n[ground]\nmaterial = "asphalt"\n'
 
     assert picture["kind"] == "picture"
-    assert set(picture["guessed"]) == {"focal-35", "height", "horizon"}
+    assert set(picture["guessed"]) == {"height", "horizon", "guessed"}
     assert intake.understood(_drop(desk, "d.npy", depth), True, False)["kind"] == "depth"
     assert intake.understood(_drop(desk, "yard.toml", scene), False, False)["name"] == "Yard"
     found = intake.understood(_drop(desk, "my.toml", lens.read_bytes()), False, False)

@@ -112,6 +112,14 @@ def test_a_client_hears_that_near_things_were_not_counted() -> None:
     assert "railing" not in client_sentences(verdict, None)[2]
 
 
+def test_a_client_hears_of_a_guess() -> None:
+    """That it is one, and of what."""
+    get, _, risk = client_sentences(_verdict(PROPOSED), Vantage(30.0, 20.0), guessed=True)
+
+    assert get.startswith("If the guess is right: you get")
+    assert risk.endswith("is only guessed so far; others change this.")
+
+
 def test_a_client_hears_of_what_stands_close_to_the_camera() -> None:
     """A rail that spoils it comes first of what could go wrong; where nothing is near, no word."""
     verdict = _verdict(PROPOSED)

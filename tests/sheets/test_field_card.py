@@ -101,9 +101,11 @@ def test_the_backs_hold_every_step_and_caution_once() -> None:
     pages = card_pages(card, pictures, "Harbour at noon")
     backs = " ".join(item.text for page in pages[1:] for item in page.texts())
 
-    for sentence in (*card.setting_up, *card.cautions[1:]):
+    shown = [each.sentence(card.limits) for each in card.shown]
+    assert len(shown) > 2
+    for sentence in (*card.setting_up, *card.cautions[1:], *card.bring, *card.vary, *shown):
         assert " ".join(sentence.split()) in backs
-    assert len(pages) <= 3
+    assert len(pages) <= 4
 
 
 def test_named_things_stand_on_the_front_and_in_the_section() -> None:

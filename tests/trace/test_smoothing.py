@@ -82,6 +82,15 @@ def test_light_from_near_by_is_shared_less_far() -> None:
     assert steps[1] < 0.5 * 0.2
 
 
+def test_pixels_beside_each_other_share_whatever_is_near() -> None:
+    """In a corner two rays of each pixel would be beads: half of their noise goes all the same."""
+    sums = _seen(np.full((48, 64), 0.5), noise=0.8)
+    nearness = sums[..., 3] / np.float32(0.001)
+    got = shared(sums, sums[..., 3], _wall(), EYE, 3, nearness=nearness, reach=1.0)[..., 0]
+
+    assert got.std() < 0.5 * (sums[..., 0] / 2).std()
+
+
 def test_the_edge_of_a_shadow_stays_where_rays_agree() -> None:
     """Half the wall in a lamp's shadow, without noise: not one pixel changes."""
     light = np.full((48, 64), 0.05)

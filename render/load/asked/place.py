@@ -122,7 +122,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
             whole_px=(camera.width_px, camera.height_px),
             things=dict(prepared.things or {}),
         )
-    return Place(site, limits, prepared.sensor, shot, tuple(notes), prepared.guesses)
+    return Place(site, limits, prepared.sensor, shot, tuple(notes), tuple(prepared.guesses))
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:

@@ -16,7 +16,7 @@ import { openPlan } from "./plan.js";
 import { fold } from "./settings.js";
 import * as shot from "./state.js";
 import { openTakes } from "./takes.js";
-import { saysWords, showStops, showVerdict, verdictAges } from "./verdict.js";
+import { showStops, showVerdict, verdictAges } from "./verdict.js";
 import { View } from "./view.js";
 import { buildWish } from "./wish.js";
 import { metres, spotWords, tellIn, tied } from "./words.js";
@@ -168,7 +168,7 @@ function overlays() {
   } else {
     if (seen.band && is.band) marks.push(bandMark(is.band, band.moved));
     if (tab === "wish") marks.push(...wish.marks());
-    const guess = state.shot.picture && "horizon" in state.shot.values && seen.guessed?.includes("horizon");
+    const guess = is.guessed.horizon;
     if ((seen.horizon || guess) && is.horizon !== null) marks.push(horizonMark((is.horizon - is.frame[1]) / is.frame[3], false));
     if (seen.telltales && page.said?.telltales) marks.push(tellMarks(page.said.telltales.map((tale, at) => ({ ...tale, lit: at === page.lit }))));
     if (is.focus) marks.push(focusMark(is.focus, is.focus_m > 1e5 ? "focus on the sky" : `focus ${metres(is.focus_m)}`));
@@ -179,15 +179,13 @@ function overlays() {
 
 function judged(said) {
   page.said = said;
-  const guessed = shot.guesses();
-  page.guessed = guessed.join();
-  $("status").textContent = `${saysWords(said, guessed)}. ${said.why}`;
+  $("status").textContent = `${said.sentence}. ${said.why}`;
   showVerdict(said, {
     apply: (values) => shot.attempt(values),
     light: (at) => { page.lit = page.lit === at ? -1 : at; shot.see({ telltales: true }); },
-    guessed,
+    guessed: shot.guesses(page.told),
     put: () => { openTab("place"); $("tab-place").focus(); },
-    confirm: shot.confirmGuesses,
+    confirm: () => shot.confirmGuesses(page.told),
     draw: () => { openTab("place"); place.found.pick("near"); $("tab-place").focus(); },
     judging: {
       now: state.seen.judging ?? {},
@@ -313,14 +311,7 @@ function heard(what) {
     flow.want();
   }
   pins();
-  if (what === "seen") {
-    themed();
-    if (page.said && page.guessed !== shot.guesses().join()) {
-      const aged = $("head").classList.contains("old");
-      judged(page.said);
-      if (aged) verdictAges();  // it is still about the shot before
-    }
-  }
+  if (what === "seen") themed();
   follow();
 }
 
@@ -387,9 +378,9 @@ function restore(start) {
   const there = one && (start.places.some(({ name }) => name === one.scene) || start.papers[one.picture ?? one.scene]);
   if (kept) shot.bringBack(kept);
   if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
-    const { guessed, ...first } = start.shot;
+    const first = start.shot;
     shot.begin(first);
-    shot.see({ guessed, against: null, wipe: false, wishes: [] });
+    shot.see({ against: null, wipe: false, wishes: [] });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
     if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });

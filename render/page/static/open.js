@@ -132,11 +132,9 @@ function opened(laid, withShot) {
     shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
     shot.attempt({ "lens-file": laid.id });
   } else if (laid.kind === "scene") {
-    shot.known();
     shot.replace({ picture: null, scene: laid.id, name: laid.name, values: { ...own, ...laid.values }, ...mine() });
   } else {
     shot.see({ names: { ...shot.state.seen.names, ...laid.names } });
-    shot.known();
     shot.replace(laid.shot);
   }
 }
@@ -153,11 +151,10 @@ export function openPicture(id, name, guessed) {
     return;
   }
   shot.replace({ picture: id, scene: null, name, values: { ...own, ...guessed }, ...mine() });
-  shot.see({ guessed: Object.keys(guessed), ...(papers[id]?.footage && { film: true, clip: null }) });
+  if (papers[id]?.footage) shot.see({ film: true, clip: null });
 }
 
 export function openPlace(place) {
-  shot.known();
   shot.replace({ picture: null, scene: place.name, name: place.title, values: { ...own }, ...mine() });
 }
 

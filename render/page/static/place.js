@@ -25,8 +25,9 @@ const FOLDS = [
 /** Fill the strip "Place". */
 export function buildPlace(home, { depth, changed, fail, plan }) {
   const { turn } = shot;
+  let now;
   const note = make("p", "", "hint");
-  const noteAway = button("It is right as guessed", shot.confirmGuesses, "wide");
+  const noteAway = button("It is right as guessed", () => shot.confirmGuesses(now), "wide");
   home.append(note, noteAway);
   const stand = group(home, "Where you stand");
   const seePlan = button("Plan of the place", plan, "wide");
@@ -88,7 +89,8 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
       seeDepth.textContent = shot.state.seen.depth ? "Show the picture" : "Show the depth";
       seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
-      const guessed = shot.guesses();
+      now = told;
+      const guessed = shot.guesses(told);
       note.textContent = guessed.length
         ? `Not known from the file and only guessed so far: ${guessed.join(", ")}. Put the height right, and drag the horizon to where level ground would end.`
         : "";

@@ -47,8 +47,10 @@ export function turn(changes) {
     if (value === null) delete values[name];
     else values[name] = value;
   }
-  const guessed = (state.seen.guessed ?? []).filter((name) => !(name in changes));
-  if (guessed.length !== (state.seen.guessed ?? []).length) state.seen.guessed = guessed;
+  if (!("guessed" in changes) && values.guessed) {
+    values.guessed = values.guessed.filter((name) => !(name in changes));
+    if (!values.guessed.length) delete values.guessed;
+  }
   const own = state.shot.own?.filter((name) => !(name in changes));
   replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }) });
 }
@@ -56,9 +58,9 @@ export function turn(changes) {
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */
 export function attempt(changes) {
   hooks.turning?.();
-  const before = copy(state.shot), guessed = state.seen.guessed;
+  const before = copy(state.shot);
   turn(changes);
-  state.trying = same(before, state.shot) ? null : { before, guessed };
+  state.trying = same(before, state.shot) ? null : { before };
 }
 
 /** The program has answered; returns whether a try was taken back. */
@@ -67,7 +69,6 @@ export function settle(refused) {
   state.trying = null;
   if (!tried || !refused) return false;
   state.shot = tried.before;
-  state.seen.guessed = tried.guessed;
   if (same(state.past.at(-1), tried.before)) state.past.pop();
   tell("shot");
   return true;
@@ -132,25 +133,18 @@ export function pinned(pins) {
 
 const GUESSED = {
   height: (value) => `height ${value}`,
+  pitch: (value) => `pitch ${value}`,
   horizon: (value) => `horizon ${value} down`,
   "focal-35": (value) => `focal length ${value} mm (35 mm equivalent)`,
 };
 
-/** Spoken of another shot: what was guessed of the one before is no more said. */
-export function known() {
-  state.seen.guessed = [];
-}
-
-/** What is still only guessed of the picture at hand, in words with its values. */
-export function guesses() {
-  const { picture, values } = state.shot;
-  if (!picture) return [];
-  return (state.seen.guessed ?? []).filter((name) => name in values && name in GUESSED).map((name) => GUESSED[name](values[name]));
-}
+/** What is only guessed of the picture, as the program says with its answer: in words. */
+export const guesses = (told) => Object.entries(told?.guessed ?? {}).map(([name, value]) => GUESSED[name](value));
 
 /** Its owner says that what was guessed is right. */
-export function confirmGuesses() {
-  see({ guessed: [] });
+export function confirmGuesses(told) {
+  const { "focal-35": focal } = told.guessed;
+  turn({ guessed: null, ...(focal && { "focal-35": focal }) });
 }
 
 export function see(changes) {

@@ -14,12 +14,6 @@ export function verdictAges() {
   for (const part of [head, strip, home]) part.classList.add("old");
 }
 
-/** What the program says, in a sentence that does not claim more than is known. */
-export function saysWords(said, guessed) {
-  if (!guessed.length) return said.sentence;
-  return `If the guess is right: ${said.sentence[0].toLowerCase()}${said.sentence.slice(1)}`;
-}
-
 /** Show what the program says; nothing where there is none. */
 export function showVerdict(said, { apply, light, guessed = [], put, confirm, draw, judging, asks, fail }) {
   for (const part of [head, home]) part.classList.remove("old");
@@ -29,7 +23,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
     strip.replaceChildren();
     return;
   }
-  const says = make("p", tied(saysWords(said, guessed)), "says");
+  const says = make("p", tied(said.sentence), "says");
   says.append(make("span", ` · ${tied(said.short.split("·").at(-1).trim())}`, "mark"));
   const why = make("p", tied(said.why), "why");
   why.title = said.why;

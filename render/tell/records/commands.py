@@ -123,6 +123,15 @@ class CardThing(TypedDict):
 _Shutter = Annotated[Object, Fields(Shutter, {"sentence": str})]
 
 
+class TakeRecord(TypedDict):
+    """How the sky's light changes over a time-lapse."""
+
+    start: str
+    end: str
+    lost_stops: float
+    sentences: list[str]
+
+
 class CardPlan(TypedDict):
     """The plan for the day."""
 
@@ -136,6 +145,7 @@ class CardPlan(TypedDict):
     bracket: list[Annotated[Object, Fields(Histogram, {"time_s": float})]]
     smears: list[Annotated[Object, Fields(Smear, {"mover": str})]]
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
+    take: TakeRecord | None
     turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None

@@ -7,7 +7,7 @@ __all__ = ["MODULES", "load_kinds"]
 #: Modules that register kinds.
 MODULES = (
     *("solids", "houses.house", "plants", "people", "busts", "street"),
-    *("vehicles.cars", "vehicles.heavy", "vehicles.bicycles"),
+    *("vehicles.cars", "vehicles.heavy", "vehicles.buses", "vehicles.bicycles"),
     *("boats", "play", "indoors.rooms", "indoors.tools", "roadway", "rails", "waving"),
 )
 

@@ -1,4 +1,4 @@
-"""Buses and lorries."""
+"""Lorries."""
 
 import numpy as np
 
@@ -49,31 +49,6 @@ def _outward(mesh: Mesh) -> Mesh:
     xyz, uv, normal = mesh.xyz.copy(), mesh.uv.copy(), mesh.normal.copy()
     xyz[wrong], uv[wrong], normal[wrong] = xyz[wrong, ::-1], uv[wrong, ::-1], -normal[wrong]
     return Mesh(xyz, uv, normal, mesh.slot, mesh.slots)
-
-
-@kind(
-    "bus",
-    "A bus.",
-    feet=lambda v: block(2.6, v.length_m),
-    stuff={**_STUFF, "stripe": "white paint"},
-    length_m=number(11.5, "length", 5, 20),
-)
-def _bus(v: Values, rng: np.random.Generator) -> Mesh:
-    n, w, h = v.length_m, 2.5, 3.0
-    parts = [
-        box((w, n, h - 0.45), "body", (0, 0, 0.42)),
-        box((w - 0.2, n - 0.4, 0.3), "trim", (0, 0, 0.25)),
-    ]
-    parts.append(box((w + 0.02, n - 0.3, 0.98), "glass", (0, 0, 1.42)))
-    parts.append(box((w - 0.3, n + 0.02, 1.25), "glass", (0, 0, 1.25)))
-    for y in np.arange(-n / 2 + 1.6, n / 2 - 0.5, 1.45):
-        parts.append(box((w + 0.05, 0.09, 1.0), "body", (0, y, 1.41)))
-    parts.append(box((w + 0.03, n - 0.1, 0.12), "stripe", (0, 0, 1.02)))
-    parts.append(box((w - 0.4, n - 1.2, 0.10), "stripe", (0, 0, h - 0.04)))
-    parts += [box((1.5, 1.7, 0.28), "trim", (0, y, h + 0.02)) for y in (-n * 0.22, n * 0.2)]
-    for y in (-n / 2 + 2.3, n / 2 - 3.0):
-        parts += [moved(wheel(0.48, 0.3), (s * (w / 2 - 0.13), y, 0.48)) for s in (1, -1)]
-    return join(parts)
 
 
 @kind(
