@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.convert import KINDS, RELATIVE_KINDS, depth_from, values_of
-from render.depth.depthmap import DepthMap
+from render.depth.depthmap import ALL_SAID, DepthMap
 from render.errors import InputError, OutputError
 from render.files.atomic import written_beside
 from render.files.formats.depthcodes import Coding, coding_for, whole_codes
 from render.files.formats.depthformats import DEPTH_ENDINGS, is_bare, stored_depth, write_stored
+from render.files.formats.depthknown import Known, known_of, written_known
 from render.files.formats.embedded import embedded_depth
 from render.files.inputs import input_file
 from render.optics.camera import Camera
@@ -49,6 +50,8 @@ class DepthFile:
         Typical standard deviation of inverse depth over inverse depth; NaN if nobody said.
     remarks : tuple of str
         What had to be assumed, one sentence each.
+    known : Known or None
+        How the depth was known, if the file says it of the very numbers that it holds.
     """
 
     path: Path
@@ -58,6 +61,7 @@ class DepthFile:
     baseline_m: float | None = None
     uncertainty: float = math.nan
     remarks: tuple[str, ...] = ()
+    known: Known | None = None
 
 
 def read_depth(
@@ -148,7 +152,15 @@ def read_depth_file(
     how += f", steps of {coding.scale:g}" if whole and coding.scale != 1 else ""
     how += f"; {coding.how})" if coding.how else ")"
     doubt = math.nan if coding.uncertainty is None else coding.uncertainty
-    return DepthFile(path, values, coding.kind, how, coding.baseline_m, doubt, tuple(remarks))
+    known = known_of(coding.known, stored) if coding == own else None
+    if coding.known and known is None:
+        remarks.append(
+            "the numbers of the depth file are not those that were written: what it tells of "
+            "height, pitch and what was not said is passed over"
+        )
+    return DepthFile(
+        path, values, coding.kind, how, coding.baseline_m, doubt, tuple(remarks), known
+    )
 
 
 def _inside(path: Path) -> DepthFile:
@@ -210,6 +222,7 @@ def write_depth(
     baseline_m: float | None = None,
     how: str | None = None,
     uncertainty: float | None = None,
+    known: Known | None = None,
     overwrite: bool = False,
     inputs: Iterable[Path | None] = (),
 ) -> tuple[str, ...]:
@@ -232,6 +245,8 @@ def write_depth(
         Needed for ray length and disparity.
     how, uncertainty
         How the depth was made and how sure it is, to be told when it is read again.
+    known : Known or None
+        What else a reader must know of it.
     overwrite, inputs
         See `render.files.atomic`.
 
@@ -260,9 +275,15 @@ def write_depth(
         remarks = (f"depth is stored in steps of {coding.scale:.4g} ({KINDS[kind]})",)
     else:
         coding = Coding(kind)
-    doubt = None if uncertainty is None or math.isnan(uncertainty) else round(uncertainty, 4)
+    doubt = None if uncertainty is None or math.isnan(uncertainty) else float(uncertainty)
     apart_m = baseline_m if kind == "disparity" else None
-    coding = replace(coding, how=how, uncertainty=doubt, baseline_m=apart_m)
+    told = None if known is None else written_known(known, numbers)
+    coding = replace(coding, how=how, uncertainty=doubt, baseline_m=apart_m, known=told)
+    if known is not None and known.unsaid != ALL_SAID and ending in (".npy", ".pfm"):
+        remarks = (
+            f"{ending} holds numbers alone: read again, they pass for measured depth; .tif, .png, "
+            ".npz and .exr also keep the doubt, height and pitch, and what was not said",
+        )
     with written_beside(path, overwrite=overwrite, inputs=inputs) as beside:
         write_stored(beside, numbers, coding)
     return remarks

@@ -217,5 +217,5 @@ def _sharp_words(prepared: Prepared) -> str:
     run = band.longest
     if run is None:
         return ""
-    near, far = map(length_words, sorted((run.first_m, run.last_m)))
+    near, far = length_words(run.nearest_m), length_words(run.farthest_m)
     return f"{near if near == far else f'{near} to {far}'} along the axis"

@@ -13,17 +13,18 @@ from render.depth.vanishing import propose_view
 from render.errors import InputError
 from render.files.atomic import check_destinations
 from render.files.depths import write_depth
+from render.files.formats.depthknown import Known
 from render.files.painted import write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
 from render.judge.near_question import KINDS, answer_words
 from render.load.depths.sources import PictureDepth, picture_depth
 from render.load.flat import opened_picture
-from render.load.prepare import prepare
+from render.load.prepare import prepare, stood
 from render.load.progress import Progress
 from render.load.taken import guessed_camera
 from render.load.vantages import marks_of, vantage_of
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB, Encoding
 from render.sheets.depths import depth_sheet
 from render.sheets.drawing.raster import paint
@@ -50,6 +51,7 @@ class _Seen:
     encoding: Encoding
     camera: Camera
     found: PictureDepth
+    vantage: Vantage | None
     notes: tuple[str, ...]
 
 
@@ -99,6 +101,7 @@ def make_depth(
         baseline_m=shot.depth.baseline_m,
         how=found.depth.how,
         uncertainty=found.depth.typical_uncertainty,
+        known=Known(found.depth.unsaid, seen.vantage, camera, found.depth.named),
         overwrite=overwrite,
         inputs=inputs,
     )
@@ -201,8 +204,9 @@ def _of_picture(shot: Shot, progress: Progress) -> _Seen:
     taken = guessed_camera(file, shot.taken)
     vantage, how_held = vantage_of(shot.vantage, taken.camera)
     found = picture_depth(shot, file, taken.camera, vantage, progress)
-    notes = (taken.how, *how_held)
-    return _Seen(shot, file.light, file.encoding, taken.camera, found, notes)
+    vantage, how_high = stood(shot, found, taken.camera, vantage)
+    notes = (taken.how, *how_held, *how_high)
+    return _Seen(shot, file.light, file.encoding, taken.camera, found, vantage, notes)
 
 
 def _of_scene(shot: Shot, progress: Progress) -> _Seen:
@@ -215,7 +219,8 @@ def _of_scene(shot: Shot, progress: Progress) -> _Seen:
     found = PictureDepth(DepthMap(depth_m, f"the scene {shot.stem}", float("nan")))
     light = scene.picture[frame.rows, frame.columns]
     # f-number, tilt and focus, which its notes tell of, change no depth
-    return _Seen(shot, light, SRGB, scene.frame_camera, found, stands_words(prepared))
+    notes = stands_words(prepared)
+    return _Seen(shot, light, SRGB, scene.frame_camera, found, scene.vantage, notes)
 
 
 def _paint(

@@ -13,7 +13,7 @@ from render.depth.ground import LEVEL, height_over_ground
 from render.errors import InputError
 from render.files.formats.picturefile import PictureFile
 from render.load.depths.near import near_outside
-from render.load.depths.sources import picture_depth
+from render.load.depths.sources import PictureDepth, picture_depth
 from render.load.flat import opened_picture
 from render.load.footage import (
     first_still,
@@ -45,6 +45,7 @@ __all__ = [
     "prepare",
     "prepare_file",
     "seen_at",
+    "stood",
 ]
 
 
@@ -259,9 +260,15 @@ def _named_in(laid: LaidOut, scene: Scene) -> Unsaid:
     if laid.unsaid.named_share is None or laid.named is None:
         return laid.unsaid
     frame = scene.frame
-    rows = slice(frame.top, frame.top + frame.height)
-    columns = slice(frame.left, frame.left + frame.width)
-    covered = laid.named[rows, columns][np.isfinite(scene.depth_m[rows, columns])]
+    named, size = laid.named, scene.depth_m.shape
+    if named.shape != size:  # of the picture that the scene was made smaller from
+        rows, columns = (
+            ((np.arange(n) + 0.5) * of / n).astype(np.intp)
+            for n, of in zip(size, named.shape, strict=True)
+        )
+        named = named[np.ix_(rows, columns)]
+    ground = np.isfinite(scene.depth_m[frame.rows, frame.columns])
+    covered = named[frame.rows, frame.columns][ground]
     return replace(laid.unsaid, named_share=float(covered.mean()) if covered.size else 0.0)
 
 
@@ -278,18 +285,8 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
     vantage, how_held = vantage_of(shot.vantage, camera)
     progress("working out the depth", 0.1)
     found = picture_depth(shot, file, camera, vantage, progress)
-    depth, vantage = found.depth, found.vantage or vantage
-    pitch_deg = pitch_of(shot.vantage, camera)
-    if vantage is None and pitch_deg is not None and not depth.unsaid.view:
-        roll_deg = shot.vantage.roll_deg or 0.0
-        height_m = height_over_ground(depth.depth_m, camera, pitch_deg, roll_deg)
-        if height_m is not None:  # the pitch alone says how steeply one looks
-            vantage = Vantage(height_m, pitch_deg, roll_deg)
-            found_m = f"with that pitch the lens stands {length_words(height_m)} over the lowest "
-            how_held = [*how_held, f"{found_m}that the depth shows; --height puts it right"]
-    sloped = (shot.depth.slope or LEVEL) != LEVEL
-    if vantage is not None and found.vantage is None and sloped:
-        vantage = replace(vantage, terrain=shot.depth.slope)
+    depth = found.depth
+    vantage, how_high = stood(shot, found, camera, vantage)
     scene = Scene(file.light, depth.depth_m, camera, vantage=vantage)
     unsure = depth.typical_uncertainty
     return LaidOut(
@@ -297,8 +294,36 @@ def lay_out(shot: Shot, file: PictureFile, camera: Camera, progress: Progress) -
         f"{depth.how} ({depth.words()})",
         unsure if np.isfinite(unsure) else 0.0,
         depth.unsaid,
-        (*how_held, *depth.remarks),
+        (*how_held, *how_high, *depth.remarks),
         depth.near,
         depth.standing,
         depth.named,
     )
+
+
+def stood(
+    shot: Shot, found: PictureDepth, camera: Camera, given: Vantage | None
+) -> tuple[Vantage | None, list[str]]:
+    """Where the camera stood and over what ground, and in words what of it the depth told.
+
+    Parameters
+    ----------
+    found : PictureDepth
+    given : Vantage or None
+        What the shot says of it.
+    """
+    vantage, how = found.vantage or given, []
+    pitch_deg = pitch_of(shot.vantage, camera)
+    if vantage is None and pitch_deg is not None and not found.depth.unsaid.view:
+        roll_deg = shot.vantage.roll_deg or 0.0
+        height_m = height_over_ground(found.depth.depth_m, camera, pitch_deg, roll_deg)
+        if height_m is not None:  # the pitch alone says how steeply one looks
+            vantage = Vantage(height_m, pitch_deg, roll_deg)
+            how = [
+                f"with that pitch the lens stands {length_words(height_m)} over the lowest that "
+                "the depth shows; --height puts it right"
+            ]
+    sloped = (shot.depth.slope or LEVEL) != LEVEL
+    if vantage is not None and found.vantage is None and sloped:
+        vantage = replace(vantage, terrain=shot.depth.slope)
+    return vantage, how

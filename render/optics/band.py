@@ -225,8 +225,8 @@ def _terrain_band(
     if not runs:
         return None
 
-    def height_in_frame(run: tuple[float, float, float, float]) -> float:
-        first, last = np.interp(run[:2], numbers, rows)
+    def height_in_frame(run: SharpRun) -> float:
+        first, last = np.interp((run.first_px, run.last_px), numbers, rows)
         inside = np.clip([first, last], 0.0, camera.height_px)
         return float(inside[1] - inside[0] + 1e-6 * (last - first))
 
@@ -240,13 +240,13 @@ def _terrain_band(
 
     run = max(runs, key=height_in_frame)
     # an edge at a depth edge lies between two samples: it is of the ground on the run's side
-    first, last = max(run[0], 0.5), min(run[1], numbers[-1])
+    first, last = max(run.first_px, 0.5), min(run.last_px, numbers[-1])
     inside = np.flatnonzero((numbers >= first) & (numbers <= last))
     if len(inside):
         first = inside[0] + 0.5 if _breaks(line.inverse_depth, inside[0] - 1) else first
         last = inside[-1] + 0.5 if _breaks(line.inverse_depth, inside[-1]) else last
     far, near = place(first), place(last)
-    if run[1] >= len(defocus):
+    if run.last_px >= len(defocus):
         near = (math.nan, math.nan), math.nan
     turns = inside[:-1][np.diff(np.sign(defocus[inside])) != 0]
     sharp = (math.nan, math.nan), math.nan
@@ -285,12 +285,16 @@ class SharpRun:
         Picture positions of its ends: top and bottom of a column's, left and right of a row's.
     first_m, last_m : float
         Depths there; ``inf`` is the sky.
+    nearest_m, farthest_m : float
+        Of all that lies between, its ends included: what stands in the band is nearer than they.
     """
 
     first_px: float
     last_px: float
     first_m: float
     last_m: float
+    nearest_m: float
+    farthest_m: float
 
 
 def sharp_runs(
@@ -320,13 +324,13 @@ def sharp_runs(
     place = (line, slice(None)) if across else (slice(None), line)
     share = _limit(field.lens, coc_mm)
     runs = _sharp_between(field.defocus[place], field.inverse_depth[place], share)
-    return tuple(SharpRun(*run) for run in runs)
+    return tuple(runs)
 
 
 def _sharp_between(
     defocus: NDArray[np.floating[Any]], inverse_depth: NDArray[np.floating[Any]], share: float
-) -> list[tuple[float, float, float, float]]:
-    """Ends of the sharp stretches of a line of pixels, and the depths (m) at each."""
+) -> list[SharpRun]:
+    """Sharp stretches of a line of pixels."""
     d, inverse = defocus.astype(float), inverse_depth.astype(float)
     runs = []
     start = (0.0, inverse[0]) if abs(d[0]) <= share else None
@@ -339,10 +343,10 @@ def _sharp_between(
             if start is None:
                 start = place
             else:
-                runs.append(_run(start, place))
+                runs.append(_run(start, place, inverse))
                 start = None
     if start is not None:
-        runs.append(_run(start, (float(len(d)), inverse[-1])))
+        runs.append(_run(start, (float(len(d)), inverse[-1]), inverse))
     return runs
 
 
@@ -359,11 +363,16 @@ def _crossings(first: float, second: float, share: float, joined: bool) -> tuple
     return (enter - first) / (second - first), (-enter - first) / (second - first)
 
 
-def _run(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float, float, float]:
-    first_m, last_m = (
-        1.0 / float(inverse) if inverse > 0 else math.inf for _, inverse in (start, end)
-    )
-    return float(start[0]), float(end[0]), first_m, last_m
+def _run(
+    start: tuple[float, float], end: tuple[float, float], inverse: NDArray[np.float64]
+) -> SharpRun:
+    """From where to where, and inverse depths there, on a line of pixels with inverse depths."""
+    first, last = math.ceil(start[0] - 0.5), math.floor(end[0] - 0.5)
+    between = [start[1], end[1], *inverse[first : last + 1]]
+    depths_m = [
+        1.0 / float(i) if i > 0 else math.inf for i in (*between[:2], max(between), min(between))
+    ]
+    return SharpRun(float(start[0]), float(end[0]), *depths_m)
 
 
 def _limit(lens: FocusedLens, coc_mm: float) -> float:

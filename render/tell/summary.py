@@ -1,7 +1,6 @@
 """What a render says: the same facts as lines for people and as a record for programs."""
 
 import math
-from dataclasses import astuple
 
 from render.errors import InputError
 from render.load.prepared import Prepared
@@ -223,8 +222,8 @@ def _band_lines(summary: FocusSummary, width_px: int, height_px: int) -> list[st
 def _run_words(band: LineBand, size_px: int, start: str) -> str:
     """The longest sharp stretch of a column or row, and how many more there are."""
     assert band.longest is not None
-    first_px, last_px, first_m, last_m = astuple(band.longest)
-    depths = _depths(first_m, last_m)
+    first_px, last_px = band.longest.first_px, band.longest.last_px
+    depths = _depths(band.longest.nearest_m, band.longest.farthest_m)
     if first_px <= 0 and last_px >= size_px:
         return f"all of it, depth {depths}"
     where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {start}"
@@ -295,6 +294,8 @@ def _runs_record(band: LineBand, first: str, last: str) -> list[dict[str, float]
             f"{last}_px": run.last_px,
             f"{first}_depth_m": run.first_m,
             f"{last}_depth_m": run.last_m,
+            "nearest_m": run.nearest_m,
+            "farthest_m": run.farthest_m,
         }
         for run in band.runs
     ]

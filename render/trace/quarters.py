@@ -49,11 +49,19 @@ def quarters_of(blur_px: NDArray[np.float32], sums: NDArray[np.float32]) -> Quar
     if blur_px.size > PARTED_UP_TO_PX:
         return WHOLE
     where = blur_px < _PARTED_PX
-    rows = np.where(where, np.cumsum(where, dtype=np.int32).reshape(where.shape) - 1, -1)
-    parts = np.zeros((np.count_nonzero(where), 4, QUARTER), np.float32)
-    parts[..., :QUARTER_LIGHT] = 0.25 * sums[where][:, None, :QUARTER_LIGHT]
-    parts[..., QUARTER_SAMPLES] = 0.25
-    return Quarters(rows.astype(np.int32), parts)
+    before = np.append(0, np.cumsum(np.count_nonzero(where, axis=1)))
+    rows = np.full(where.shape, -1, np.int32)
+    parts = np.zeros((before[-1], 4, QUARTER), np.float32)
+
+    def part(first: int, last: int) -> None:
+        here, mine = where[first:last], slice(before[first], before[last])
+        rows[first:last][here] = np.arange(mine.start, mine.stop, dtype=np.int32)
+        light = sums[first:last, :, :QUARTER_LIGHT][here]
+        parts[mine, :, :QUARTER_LIGHT] = (np.float32(0.25) * light)[:, None]
+        parts[mine, :, QUARTER_SAMPLES] = 0.25
+
+    each_share(len(where), part)
+    return Quarters(rows, parts)
 
 
 def finer_of(

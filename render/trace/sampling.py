@@ -61,8 +61,10 @@ def soft_rays_by(blur_px: NDArray[np.float32], usual: int) -> NDArray[np.uint8]:
     calm, bare = blur_px >= _CALM_PX, blur_px < _BARE_PX
     left = _SOFT_BUDGET - 0.25 * calm.mean() - (1 - calm.mean() - bare.mean())
     most = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
-    shares = np.where(bare, most, np.where(calm, 0.25, 1.0))
-    return np.ceil(shares * usual - 1e-6).astype(np.uint8)
+    rays = np.full(blur_px.shape, usual, np.uint8)
+    for where, share in ((calm, 0.25), (bare, most)):
+        rays[where] = math.ceil(share * usual - 1e-6)
+    return rays
 
 
 def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:

@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from render.depth.depthmap import Unsaid
 from render.depth.ground import ground_depth
 from render.errors import HingelineError, InputError
-from render.files.depths import read_depth
+from render.files.depths import read_depth, read_depth_file, write_depth
+from render.files.formats.depthknown import Known
 from render.jobs.depth import make_depth, propose_pitch
+from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.camera import Camera, Sensor, Vantage
 from render.shot.shot import Shot, merged
@@ -161,3 +164,56 @@ def test_a_scene_s_depth_is_written_as_its_frame_shows_it(tmp_path: Path) -> Non
     assert made.record["how"] == "the scene plain"
     assert made.record["notes"][-1] == "framed by a 35 mm lens"  # no f-number, no focus
     assert (tmp_path / "d_shown.png").is_file()
+
+
+_MARKS = ("25%,60% 9 m", "80%,90% 6 m", "80%,50% 14 m")
+_GROUND = {"height": "12", "pitch": "down 30"}
+
+
+@pytest.mark.parametrize(
+    ("ending", "given"),
+    [
+        ("tif", _GROUND),
+        ("png", {**_GROUND, "mark": _MARKS}),
+        ("exr", {**_GROUND, "mark": _MARKS, "thing": ("box 15%,25% 35%,85%",), "near": ("none",)}),
+        ("npz", {"mark": _MARKS}),
+        ("tif", {**_GROUND, "slope": "up 4", "near": ("box 0%,90% 9%,100% 2 m",)}),
+    ],
+)
+def test_a_depth_file_is_as_sure_as_what_it_was_made_of(
+    roof: Path, tmp_path: Path, ending: str, given: dict[str, object]
+) -> None:
+    """Doubt, vantage, what was not said and what was named come back, and so does the verdict."""
+    typed = _shot(roof, **given, lens="50")
+    out = tmp_path / f"d.{ending}"
+    make_depth(typed, out, progress=silent)
+
+    said = prepare(typed, silent)
+    read = prepare(_shot(roof, depth=str(out), lens="50"), silent)
+
+    assert read.unsaid == said.unsaid
+    assert read.scene.vantage == said.scene.vantage
+    assert read.depth_unsure == said.depth_unsure > 0
+    np.testing.assert_allclose(read.scene.depth_m, said.scene.depth_m, rtol=2e-3)
+
+
+def test_what_a_depth_file_tells_holds_for_its_own_numbers_and_camera(
+    roof: Path, tmp_path: Path
+) -> None:
+    """Other numbers under the same words pass it over and say so; another camera takes no pitch."""
+    out = tmp_path / "d.tif"
+    make_depth(_shot(roof, **_GROUND), out, progress=silent)
+    told = prepare(_shot(roof, depth=str(out), focal_35="60"), silent)
+    assert told.unsaid.standing
+    assert told.scene.vantage is None
+    with Image.open(out) as image:
+        words, numbers = image.tag_v2[270], np.array(image)
+    numbers[40:] *= 1.01
+    Image.fromarray(numbers).save(out, tiffinfo={270: words})
+
+    changed = read_depth_file(out)
+
+    assert changed.known is None
+    assert any("not those that were written" in remark for remark in changed.remarks)
+    (remark,) = write_depth(tmp_path / "d.npy", numbers, known=Known(Unsaid(near=True)))
+    assert "pass for measured" in remark

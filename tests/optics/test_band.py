@@ -226,6 +226,19 @@ def test_a_depth_edge_ends_the_band_on_the_border_of_the_pixel() -> None:
     assert runs[0].first_m == pytest.approx(10, rel=1e-6)
 
 
+def test_a_run_tells_the_nearest_and_farthest_that_lie_between_its_ends() -> None:
+    """Two things in the band, nearer and farther than its ends, and nothing beyond it, count."""
+    camera = Camera.from_lens(60, 40, 50, Sensor())
+    lens = focus_lens(LensSetting(focal_mm=50, f_number=8, focus=FocusDistance(10)))
+    depth = np.full((40, 60), 10, np.float32)
+    depth[15:18], depth[20:22], depth[35:] = 9.5, 10.5, 2.0
+    (run,) = sharp_runs(blur_field(lens, camera, depth), 5, 0.03)
+
+    assert (run.first_px, run.last_px) == (0.0, 35.0)
+    found = [run.first_m, run.last_m, run.nearest_m, run.farthest_m]
+    assert found == pytest.approx([10, 10, 9.5, 10.5], rel=1e-6)
+
+
 def test_blur_at_the_edges_dwindles_and_the_band_widens_with_the_f_number() -> None:
     """From f/2.8 to f/16 the edge blur falls as 1/N and the band on the ground widens as N.
 

@@ -80,7 +80,7 @@ def test_without_a_vantage_only_the_depth_map_speaks() -> None:
 
 def test_the_longest_run_is_the_longest() -> None:
     """Whichever comes first; without a run there is none."""
-    short, long = SharpRun(0, 10, 5, 6), SharpRun(20, 60, 8, 9)
+    short, long = SharpRun(0, 10, 5, 6, 5, 6), SharpRun(20, 60, 8, 9, 8, 9)
 
     assert LineBand("centre", 3, (short, long)).longest is long
     assert LineBand("centre", 3, (long, short)).longest is long

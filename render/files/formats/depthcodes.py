@@ -36,6 +36,8 @@ class Coding:
         How the depth was made, in words that follow "depth from".
     uncertainty : float or None
         Typical standard deviation of inverse depth over inverse depth.
+    known : dict or None
+        How the depth was known, as `render.files.formats.depthknown` writes it.
     """
 
     kind: str
@@ -45,6 +47,7 @@ class Coding:
     baseline_m: float | None = None
     how: str | None = None
     uncertainty: float | None = None
+    known: dict[str, Any] | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in {**KINDS, **RELATIVE_KINDS}:

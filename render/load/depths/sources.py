@@ -34,7 +34,7 @@ from render.load.depths.near import with_near
 from render.load.depths.standing import with_things
 from render.load.depths.surveyed import from_survey
 from render.load.progress import Progress
-from render.load.vantages import marks_of
+from render.load.vantages import marks_of, pitch_of
 from render.optics.camera import Camera, Vantage
 from render.scene.colour import SRGB
 from render.shot.depthkeys import DepthKeys, SkyWish
@@ -63,7 +63,7 @@ class PictureDepth:
     before : DepthMap or None
         What it was before it was mended.
     vantage : Vantage or None
-        Where the camera stands by a survey, with its ground.
+        Where the camera stands by a survey or a depth file, with its ground.
     """
 
     depth: DepthMap
@@ -94,7 +94,8 @@ def picture_depth(
     keys = shot.depth
     sky, remark = _sky(keys.sky, file.light, camera, vantage)
     found = _base(keys, shot.vantage, file, camera, vantage, sky, progress)
-    depth = with_things(found.depth, keys, file.light, camera, vantage)
+    stands = vantage if keys.survey else found.vantage or vantage  # a survey's ground is no plane
+    depth = with_things(found.depth, keys, file.light, camera, stands)
     if sky is not None:
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
@@ -119,7 +120,7 @@ def _base(
     if len(named) > 1:
         raise InputError(f"depth is given more than once ({', '.join(named)}): keep one of them")
     if keys.file:
-        return _from_file(Path(keys.file), keys, camera, vantage)
+        return _from_file(Path(keys.file), keys, held, camera, vantage)
     if keys.second_picture:
         progress("matching the two pictures", 0.15)
         return PictureDepth(_from_pair(keys, file, camera))
@@ -171,7 +172,7 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
 
 
 def _from_file(
-    path: Path, keys: DepthKeys, camera: Camera, vantage: Vantage | None
+    path: Path, keys: DepthKeys, given: VantageKeys, camera: Camera, vantage: Vantage | None
 ) -> PictureDepth:
     held = read_depth_file(path, kind=keys.kind, scale=keys.scale)
     if keys.baseline_m is not None and held.kind != "disparity":
@@ -192,7 +193,21 @@ def _from_file(
             found = offset_unsaid(found, camera, keys.baseline_m)
         if vantage is not None:
             refuse_swapped(found.depth_m, ground_depth(camera, vantage, keys.slope or LEVEL))
-        return PictureDepth(found)
+        if held.known is None:
+            return PictureDepth(found)
+        told = held.known.vantage_for(camera)
+        if vantage is not None or pitch_of(given, camera) is not None or keys.slope:
+            told = None  # who says it anew knows better
+        remarks = found.remarks
+        if told is not None:
+            remarks = (
+                *remarks,
+                f"the depth file says that the camera stood {length_words(told.height_m)} high and "
+                f"looked {pitch_words(round(told.pitch_deg, 1))}",
+            )
+        known = held.known
+        found = replace(found, unsaid=known.unsaid, named=known.named, remarks=remarks)
+        return PictureDepth(found, vantage=told)
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap
-from render.depth.ground import LEVEL, ground_plane
+from render.depth.ground import LEVEL, Slope, ground_plane
 from render.depth.mark import plumb_line
 from render.depth.outline import box_outline, inside_outline, lowest_place
 from render.depth.standing import Standing, facing_plane, flat_plane, foot_point, stand, wall
@@ -37,7 +37,10 @@ def with_things(
     """
     if not (keys.things or keys.walls):
         return depth
-    ground = None if vantage is None else ground_plane(vantage, keys.slope or LEVEL)
+    ground = None
+    if vantage is not None:
+        told = vantage.terrain if isinstance(vantage.terrain, Slope) else LEVEL
+        ground = ground_plane(vantage, keys.slope or told)
     walls, things = [], []
     left_out: list[str] = []
     cut_out, taken = [], []
@@ -55,6 +58,8 @@ def with_things(
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
     depth_m = stand(depth_m, camera, things)
     named = depth_m != depth.depth_m
+    if depth.named is not None:
+        named |= depth.named
     counted = [
         f"{len(group)} {name}{'s' if len(group) > 1 else ''}"
         for group, name in ((things, "thing"), (walls, "wall"))
