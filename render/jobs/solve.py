@@ -166,7 +166,7 @@ def _answered(
     )
     if only or softs:
         leanings = compare_leanings(
-            _joined(site, wishes),
+            [site.region(wish) for wish in wishes],
             _joined(site, softs) if softs else site.everything_but(wishes),
             focal_mm=limits.focal_mm,
             f_number=answer.f_number,

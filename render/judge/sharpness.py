@@ -137,8 +137,8 @@ class Sharpness:
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         return (
             f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
-            f"the picture's height: sharp up to {percent(self.circle)}, plainly soft from "
-            f"{percent(_SOFT * self.just_seen)})"
+            f"the picture's height: sharp up to {percent(JUST_SHARP * self.circle)}, "
+            f"plainly soft from {percent(_SOFT * self.just_seen)})"
         )
 
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
@@ -258,7 +258,7 @@ def sharpness(
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
     soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * seen_blur
     worst = max((thing.blur for thing in things), default=0.0)
-    needed = max(setting.f_number * worst / (JUST_SHARP * circle), 0.7)
+    needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(
         tuple(things),

@@ -4,7 +4,7 @@ import math
 
 from render.judge.verdict import Verdict
 from render.optics.solving.dialling import HALF_A_MARK
-from render.optics.solving.limits import MARK_SHARE, LensLimits
+from render.optics.solving.limits import MARK_SHARE, LensLimits, stops_away
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan
 from render.plan.timelapse import TimeLapse
@@ -28,11 +28,13 @@ def vary(
     blind : bool
         Nothing in the frame is sharp: neither focus nor lean can be varied round a band.
     by_name : bool
-        Things are named, so focus is bracketed round them rather than by the band.
+        Things are named, so focus is bracketed round them rather than by the band, and the lens
+        is stopped down only.
     """
     setting = verdict.setting
     n = setting.f_number
-    others = (n * math.sqrt(2), n / math.sqrt(2))
+    # a wider stop may lose what must be sharp
+    others = [stops_away(n, stops) for stops in ((1.0,) if by_name else (1.0, -1.0))]
     stops = [
         spell_f_number(marked_f_number(stop))
         for stop in others

@@ -18,7 +18,7 @@ from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.holding import misfits
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, stops_away
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.words import length_words
@@ -322,8 +322,8 @@ def tolerances(
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
     changes[f"focus ring at {length_words(ring.distance_m)}, a hair nearer"] = nudged, still
-    for word, factor in (("wider", 1 / math.sqrt(2)), ("narrower", math.sqrt(2))):
-        changed = replace(setting, f_number=setting.f_number * factor)
+    for word, stops in (("wider", -1.0), ("narrower", 1.0)):
+        changed = replace(setting, f_number=stops_away(setting.f_number, stops))
         if not misfits(limits, changed):
             changes[f"one stop {word}"] = changed, still
     found = []

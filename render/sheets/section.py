@@ -155,14 +155,14 @@ def _detail_panel(cut: Slice, setting: LensSetting, width: float, height: float)
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
     v = cut.lens.extension_mm / 1000.0
     sensor_plane = cut.line(0.0, 1.0, -v)
-    lens_plane = cut.line(cut.across, cut.lens.axis[2], 0.0)
+    lens_plane = cut.line(cut.across, cut.along, 0.0)
     hinge_plane = cut.line(0.0, 1.0, 0.0)
     draw_line(drawing, view, hinge_plane, HAIRLINE, HAIR, dash=(3, 3))
     draw_line(drawing, view, sensor_plane, INK, HAIR, dash=(6, 3))
     draw_line(drawing, view, lens_plane, INK, HAIR)
     body = 0.018
     for along, weight in ((-v, HEAVY), (0.0, HEAVY)):
-        normal = (0.0, 1.0) if along else (cut.across, cut.lens.axis[2])
+        normal = (0.0, 1.0) if along else (cut.across, cut.along)
         ends = [
             cut.turned(s * body * normal[1], along - s * body * normal[0]).tolist() for s in (-1, 1)
         ]

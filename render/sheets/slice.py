@@ -89,8 +89,8 @@ class Slice:
         Directions of the frame's two limits.
     vantage : Vantage or None
         Where the camera stands, of a side slice.
-    slope_x : float
-        The column that is cut, as x/z.
+    slope_x, slope_y : float
+        The column that is cut, as x/z, or the row, as y/z.
     meets : tuple of floats
         How far out the sharp band of the ground begins and ends.
     """
@@ -104,7 +104,14 @@ class Slice:
     view: tuple[Point, Point]
     vantage: Vantage | None
     slope_x: float = 0.0
+    slope_y: float = 0.0
     meets: tuple[float, ...] = ()
+
+    @property
+    def along(self) -> float:
+        """Component of the lens axis along the slice: beside the frame's middle it leans too."""
+        x, y, z = self.lens.axis
+        return float(z + (x * self.slope_x if self.kind == "side" else y * self.slope_y))
 
     @property
     def ground_m(self) -> float | None:
@@ -152,7 +159,7 @@ class Slice:
         ratio = self.lens.extension_mm / self.lens.focal_mm
         return self.line(
             ratio * self.across,
-            ratio * self.lens.axis[2] - (1.0 - defocus),
+            ratio * self.along - (1.0 - defocus),
             self.lens.extension_mm / 1000.0,
         )
 
@@ -170,7 +177,7 @@ class Slice:
         if abs(self.across) < 1e-9:
             return None
         v = self.lens.extension_mm / 1000.0
-        out, up = self.turned(v * self.lens.axis[2] / self.across, -v)
+        out, up = self.turned(v * self.along / self.across, -v)
         return float(out), float(up)
 
 
@@ -226,6 +233,7 @@ def slice_scene(
         view=((0.0, 0.0), (0.0, 0.0)),
         vantage=vantage,
         slope_x=float(columns[0]) if kind == "side" else 0.0,
+        slope_y=float(rows[0]) if kind == "plan" else 0.0,
     )
     pick = slice(None, None, max(1, depth.size // _MOST_SAMPLES))
     sharp = np.abs(field.defocus.ravel()[pick]) <= share

@@ -70,7 +70,7 @@ def main() -> None:
         ),
         "only this sharp, 205 positions, 1 Mpx": _best_s(
             lambda: compare_leanings(
-                site.region(eyes),
+                [site.region(eyes)],
                 site.everything_but([eyes]),
                 focal_mm=90,
                 f_number=2.8,

@@ -1,16 +1,18 @@
 """The slice's lines are those of the optics, turned upright and clipped."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from render.optics.blur import defocus
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, LensSetting
-from render.optics.plane import sharp_plane
+from render.optics.plane import focus_lens, sharp_plane
+from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.sheets.slice import (
     Kind,
@@ -52,6 +54,27 @@ def _cut(tilt_deg: float = -8.0, swing_deg: float = 0.0, kind: Kind = "side") ->
 
 def _on(line: Line, point: tuple[float, float]) -> float:
     return line.a[0] * point[0] + line.a[1] * point[1] - line.b
+
+
+@pytest.mark.parametrize("kind", ["side", "plan"])
+@given(x=st.floats(-0.35, 0.35), y=st.floats(-0.05, 0.2), swing=st.floats(-6, 6))
+def test_what_is_sharp_beside_the_middle_lies_on_the_line_drawn(
+    kind: Kind, x: float, y: float, swing: float
+) -> None:
+    """A lens tilted and swung, cut through a thing in its plane of sharp focus."""
+    setting = LensSetting(
+        focal_mm=45, f_number=2.8, tilt_deg=4.0, swing_deg=swing, focus=FocusDistance(25.0)
+    )
+    inverse = float(focus_lens(setting).sharp_inverse_depth((x, y)))
+    assume(inverse > 1e-3)
+    thing = Target(x, y, 1 / inverse)
+    cut = slice_scene(_scene(), setting, COC_MM, kind, thing)
+    # the line through the nearest pixel's column or row: half a pixel off at most
+    moved = replace(cut, slope_x=x, slope_y=y)
+    line = moved.sharp_line()
+    assert _on(line, moved.place_of(thing)) == pytest.approx(0, abs=1e-9 / inverse)
+    assert cut.slope_x == (pytest.approx(x, abs=0.005) if kind == "side" else 0)
+    assert cut.slope_y == (pytest.approx(y, abs=0.005) if kind == "plan" else 0)
 
 
 @given(TILT, st.floats(-0.002, 0.002))

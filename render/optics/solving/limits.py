@@ -7,7 +7,7 @@ from render.errors import LensError, SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
 
-__all__ = ["MARK_SHARE", "LensLimits", "RingReading", "usual_limits"]
+__all__ = ["MARK_SHARE", "LensLimits", "RingReading", "stops_away", "usual_limits"]
 
 #: Marked f-numbers are rounded (f/22 is 22.6): so much off is the mark itself.
 MARK_SHARE = 0.03
@@ -167,6 +167,18 @@ class LensLimits:
             return self.widest_f_number
         third = math.pow(2.0, math.ceil(6 * math.log2(f_number) - 1e-6) / 6)
         return min(third, self.smallest_f_number)
+
+
+def stops_away(f_number: float, stops: float) -> float:
+    """The f-number so many stops smaller (> 0) or wider, from what a marked one stands for.
+
+    >>> stops_away(5.6, -1.0), stops_away(4.0, 1.0)
+    (4.0, 5.656854249492381)
+    """
+    steps = 6.0 * math.log2(f_number)
+    third = round(steps)
+    marked = abs(2.0 ** ((steps - third) / 6.0) - 1.0) <= MARK_SHARE
+    return math.pow(2.0, ((third if marked else steps) + 3.0 * stops) / 6.0)
 
 
 def usual_limits(focal_mm: float) -> LensLimits:

@@ -6,6 +6,7 @@ how much of the one region is sharp and how much of the other is soft; their pro
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,7 +28,8 @@ NEARLY = 0.95
 _NEXT_TO_NOTHING = 0.03
 _MOST_POINTS = 20_000
 _ANGLES = 5
-#: Shares of the sharp region that lie beyond the plane: where it is focused.
+#: Shares of what must be sharp that lie beyond the plane: where it is focused; or half-way between
+#: the nearest and the farthest thing.
 _FOCUS_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 _WAYS = {"up": (-1, 0), "down": (1, 0), "left": (0, -1), "right": (0, 1)}
 
@@ -78,10 +80,12 @@ class Leaning:
     way : str
         "straight", "up", "down", "left" or "right".
     tilt_deg, swing_deg, extension_mm : float
+    held : int
+        Of how many things at least half blurs by the circle of confusion or less.
     sharp_share : float
-        Share of what must be sharp that blurs by the circle of confusion or less.
+        Share of what must be sharp that blurs so little: the mean of the things.
     sharp_blur_mm : float
-        Median blur of what must be sharp.
+        Median blur of what must be sharp, of the thing that blurs most.
     soft_share : float
         Share of what must be soft that blurs by three circles or more.
     soft_blur_mm : float
@@ -94,25 +98,35 @@ class Leaning:
     tilt_deg: float
     swing_deg: float
     extension_mm: float
+    held: int
     sharp_share: float
     sharp_blur_mm: float
     soft_share: float
     soft_blur_mm: float
     marks: float
 
+    @property
+    def merit(self) -> tuple[int, float]:
+        """What is to be sharp comes first: the more, the better."""
+        return self.held, self.marks
+
     def as_good_as(self, best: "Leaning") -> bool:
         """Whether what the best one gains is next to nothing, in marks and in what is seen."""
-        return self.marks >= NEARLY * best.marks and all(
-            own >= other - _NEXT_TO_NOTHING
-            for own, other in (
-                (self.sharp_share, best.sharp_share),
-                (self.soft_share, best.soft_share),
+        return (
+            self.held >= best.held
+            and self.marks >= NEARLY * best.marks
+            and all(
+                own >= other - _NEXT_TO_NOTHING
+                for own, other in (
+                    (self.sharp_share, best.sharp_share),
+                    (self.soft_share, best.soft_share),
+                )
             )
         )
 
 
 def compare_leanings(
-    sharp: Region,
+    sharp: Sequence[Region],
     soft: Region,
     *,
     focal_mm: float,
@@ -125,13 +139,16 @@ def compare_leanings(
     """Return the best position of each way to lean the lens, the one to choose first.
 
     That is the straight one where leaning gains next to nothing (`Leaning.as_good_as`); the others
-    stand by their marks.
+    stand by what they hold, then by their marks.
 
-    About 200 positions are tried: five angles up to the limit each way with five focus depths,
-    then as many around each way's best.
+    Some 300 positions are tried: five angles up to the limit each way with six focus depths,
+    then every half mark around each way's best.
 
     Parameters
     ----------
+    sharp : sequence of Region
+        The things that must be sharp, each by itself: none is given up for the others' marks.
+    soft : Region
     limit_deg : float
         Largest tilt.
     axis_turns : bool
@@ -147,7 +164,8 @@ def compare_leanings(
     for name, value in (("focal_mm", focal_mm), ("f_number", f_number), ("coc_mm", coc_mm)):
         if not (math.isfinite(value) and value > 0):
             raise SettingError(f"{name} must be a number above 0, not {value!r}")
-    trial = _Trial(sharp.thinned(), soft.thinned(), focal_mm, focal_mm / f_number, coc_mm)
+    things = tuple(region.thinned() for region in sharp)
+    trial = _Trial(things, soft.thinned(), focal_mm, focal_mm / f_number, coc_mm)
     half_deg = min(HALF_A_MARK / marks_per_degree, limit_deg) if limit_deg > 0 else 1.0
 
     def dialled(angles_deg: Array) -> Array:
@@ -162,10 +180,10 @@ def compare_leanings(
         for way, sign in ways.items():
             coarse = trial.best(way, dialled(step * np.arange(1.0, _ANGLES + 1.0)), sign)
             middle = abs(coarse.tilt_deg) + abs(coarse.swing_deg)
-            around = middle + step * np.array([-0.7, -0.35, 0.0, 0.35, 0.7])
+            around = middle + np.arange(-step, step + half_deg, half_deg)
             fine = trial.best(way, dialled(around), sign)
-            best[way] = max(coarse, fine, key=lambda leaning: leaning.marks)
-    ordered = sorted(best.values(), key=lambda leaning: -leaning.marks)
+            best[way] = max(coarse, fine, key=lambda leaning: leaning.merit)
+    ordered = sorted(best.values(), key=lambda leaning: leaning.merit, reverse=True)
     if best["straight"].as_good_as(ordered[0]):  # the sort is stable: the others keep their order
         ordered.sort(key=lambda leaning: leaning.way != "straight")
     return tuple(ordered)
@@ -173,7 +191,7 @@ def compare_leanings(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Trial:
-    sharp: Region
+    sharp: tuple[Region, ...]
     soft: Region
     focal_mm: float
     aperture_mm: float
@@ -183,35 +201,39 @@ class _Trial:
         found = [
             self.judged(way, sign[0] * float(angle), sign[1] * float(angle), share)
             for angle in angles_deg
-            for share in _FOCUS_SHARES
+            for share in (*_FOCUS_SHARES, None)
         ]
-        return max(found, key=lambda leaning: leaning.marks)
+        return max(found, key=lambda leaning: leaning.merit)
 
-    def judged(self, way: str, tilt_deg: float, swing_deg: float, share: float) -> Leaning:
+    def judged(self, way: str, tilt_deg: float, swing_deg: float, share: float | None) -> Leaning:
         axis = lens_axis(tilt_deg, swing_deg)
-        wanted = self.residual(self.sharp, axis, 0.0)
-        offset = float(np.quantile(wanted, share))
+        wanted = [self.residual(region, axis, 0.0) for region in self.sharp]
+        if share is None:
+            middles = [float(np.median(each)) for each in wanted]
+            offset = (min(middles) + max(middles)) / 2
+        else:
+            offset = float(np.quantile(np.concatenate(wanted), share))
         reach = float(axis[2]) - offset
         if not reach > 1e-9:
             raise FrameError("what must be sharp lies nearer than the lens can focus")
         extension = self.focal_mm / reach
-        blur = [
-            self.aperture_mm * extension / self.focal_mm * np.abs(self.residual(r, axis, offset))
-            for r in (self.sharp, self.soft)
-        ]
+        scale = self.aperture_mm * extension / self.focal_mm
+        kept = [scale * np.abs(each - offset) for each in wanted]
+        lost = scale * np.abs(self.residual(self.soft, axis, offset))
         soft_at = SOFT_CIRCLES * self.coc_mm
-        kept = np.mean(1.0 / (1.0 + (blur[0] / self.coc_mm) ** 2))
-        lost = np.mean(1.0 - 1.0 / (1.0 + (blur[1] / soft_at) ** 2))
+        least_kept = min(float(np.mean(1.0 / (1.0 + (each / self.coc_mm) ** 2))) for each in kept)
+        medians = [float(np.median(each)) for each in kept]
         return Leaning(
             way=way,
             tilt_deg=tilt_deg,
             swing_deg=swing_deg,
             extension_mm=extension,
-            sharp_share=float(np.mean(blur[0] <= self.coc_mm)),
-            sharp_blur_mm=float(np.median(blur[0])),
-            soft_share=float(np.mean(blur[1] >= soft_at)),
-            soft_blur_mm=float(np.median(blur[1])),
-            marks=float(kept * lost),
+            held=sum(median <= self.coc_mm for median in medians),
+            sharp_share=float(np.mean([np.mean(each <= self.coc_mm) for each in kept])),
+            sharp_blur_mm=max(medians),
+            soft_share=float(np.mean(lost >= soft_at)),
+            soft_blur_mm=float(np.median(lost)),
+            marks=least_kept * float(np.mean(1.0 - 1.0 / (1.0 + (lost / soft_at) ** 2))),
         )
 
     def residual(self, region: Region, axis: Array, offset: float) -> Array:

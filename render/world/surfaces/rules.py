@@ -346,12 +346,14 @@ def _iris(m, u, v, foot, out):
     fibre = noise(u * 14, v * 3, f64(m, 20)) * 0.5 + noise(u * 37, v * 5, f64(m, 20) + 1) * 0.5
     if v < 0.20:
         out[0] = out[1] = out[2] = 0.004
-    elif v < 0.46:
+    elif v < 0.435:
         mix(m, 0.45 + 0.6 * fibre - 0.9 * (v - 0.20), out)
-        if v > 0.41:
-            scale(0.35, out)
+        scale(1 - 0.62 * min(max((v - 0.36) / 0.06, 0.0), 1.0), out)
     else:
-        red = min(max((v - 0.55) * 0.9, 0.0), 0.35)
+        vein = max(noise(u * 9, v * 4, f64(m, 20) + 2) - 0.35, 0.0)
+        red = min(max((v - 0.52) * 0.8, 0.0), 0.75) + 0.5 * vein
+        if v > 1.25:  # the wet line of the lid, the corner
+            red = 1.5
         out[0], out[1], out[2] = (
             f64(m, 7),
             f64(m, 8) * (1 - 0.35 * red),

@@ -39,18 +39,48 @@ def skin(m, u, v, foot, out):
     blush += 0.35 * _hump(a - 0.0247, v + 0.003, 0.012, 0.009) + 0.25 * _hump(
         u, v + 0.098, 0.014, 0.012
     )
-    blush += 0.25 * clouded(u, v, 0.022, foot, f64(m, 20))
-    blush = min(max(blush, -0.3), 1.0)
+    blush += 0.13 * clouded(u, v, 0.022, foot, f64(m, 20))
+    blush = min(max(blush, -0.3), 1.1)
     pore = resolved((u + v) / 0.0012, (u - v) / 0.0012, f64(m, 20) + 1, foot, 0.0014)
     fine = resolved(u / 0.0022, v / 0.0022, f64(m, 20) + 2, foot, 0.004)
-    tone = 1 + 0.05 * pore + 0.035 * fine
+    tone = 1 + 0.07 * pore + 0.03 * fine
     out[0] = f64(m, 1) * tone * (1 - 0.05 * blush)
     out[1] = f64(m, 2) * tone * (1 - 0.30 * blush)
     out[2] = f64(m, 3) * tone * (1 - 0.30 * blush)
     if f64(m, 21) > 0 and a < 0.2:
         _freckles(m, u, v, foot, blush, out)
-    out[7], out[8] = 0.05 * (pore + fine), 0.05 * (pore - fine)
+    out[7], out[8] = 0.04 * (pore + fine), 0.04 * (pore - fine)
+    if f64(m, 22) > 0 and a < 0.13 and v < 0.03:
+        _stubble(m, u, v, foot, out)
+    if v > -0.01 and a < 0.095:
+        _roots(m, u, v, foot, out)
     _lips(m, u, v, foot, out)
+
+
+@step()
+def _roots(m, u, v, foot, out):
+    """Where hair begins, its roots show in the skin before the first strand stands over it."""
+    line = 0.063 - 0.058 * _step(0.044, 0.084, abs(u))
+    line += 0.002 * math.sin(u * 310) + 0.001 * math.sin(u * 790 + 1)
+    root = resolved(u / 0.0009, v / 0.0016, f64(m, 20) + 12, foot, 0.0013)
+    k = 0.5 * _step(line - 0.013, line + 0.006, v) * (0.7 + 0.3 * root)
+    out[0] *= 1 - 0.75 * k
+    out[1] *= 1 - 0.78 * k
+    out[2] *= 1 - 0.80 * k
+
+
+@step()
+def _stubble(m, u, v, foot, out):
+    """A shaven beard: roots as dots, the skin between them darker; relief is how much of it."""
+    a = abs(u)
+    line = -0.052 + 0.075 * _step(0.045, 0.085, a)  # up in front of the ears, low on the cheeks
+    where = _step(0.0, 0.016, line - v) * _step(-0.123, -0.100, v)
+    where *= (1 - _step(0.095, 0.128, a)) * (1 - 0.9 * _hump(u, v + 0.082, 0.010, 0.005))
+    root = resolved(u / 0.0009, v / 0.0011, f64(m, 20) + 11, foot, 0.0012)
+    k = f64(m, 22) * where * (0.55 + 0.45 * root)
+    out[0] *= 1 - 0.30 * k
+    out[1] *= 1 - 0.24 * k
+    out[2] *= 1 - 0.17 * k
 
 
 @step()
@@ -82,10 +112,10 @@ def _lips(m, u, v, foot, out):
     k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower)
     lines = resolved(u / 0.0011, v / 0.009, f64(m, 20) + 9, foot, 0.0018)
     shade = 1 + 0.10 * lines
-    out[0] *= 1 + k * (0.84 * shade - 1)
-    out[1] *= 1 + k * (0.62 * shade - 1)
-    out[2] *= 1 + k * (0.62 * shade - 1)
-    out[3] += 0.006 * k
+    out[0] *= 1 + k * (0.80 * shade - 1)
+    out[1] *= 1 + k * (0.60 * shade - 1)
+    out[2] *= 1 + k * (0.61 * shade - 1)
+    out[3] += 0.010 * k
     out[7] += 0.10 * k * lines
 
 

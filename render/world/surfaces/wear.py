@@ -280,8 +280,8 @@ def painted(m, u, v, foot, out):
         low = 1 - v / 1.3
         marks = low * spots(u, 2.2 * v, 0.31, 0.25, foot, seed + 3)
         marks += 0.35 * low * low * max(cloud + 0.4, 0.0)
-    mix(m, worn * (2.5 * marks + 0.5 * max(cloud, 0.0)), out)
-    scale(1 + worn * (0.16 * cloud + 0.10 * lap + 0.12 * roll), out)
+    mix(m, worn * (2.5 * marks + 0.2 * max(cloud, 0.0)), out)
+    scale(1 + worn * (0.10 * cloud + 0.12 * lap + 0.16 * roll), out)
     out[7] = out[8] = 0.2 * worn * roll
 
 

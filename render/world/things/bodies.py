@@ -3,7 +3,7 @@
 Metres in the frame of a figure 1.75 m tall, facing -y, feet on the ground.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, join
-from render.world.things.fields import ball, carved, egg, limb, melted, path
+from render.world.things.fields import carved, egg, limb, melted, path
 
 __all__ = ["Pose", "body_mesh", "cloth"]
 
 Floats = NDArray[np.float64]
+#: From, to, height and width of a fold, metres.
+_Fold = tuple[Floats, Floats, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,8 +30,10 @@ class Pose:
     hip_m : float
         Height of the hip joints.
     chest, head : ndarray, shape (3,)
-        Middle of the chest between the shoulders, 5 cm below them; between the ears.
+        Middle of the chest between the shoulders, 3 cm below them; between the ears.
     knees, ankles, shoulders, elbows, hands : ndarray, shape (2, 3)
+    head_size : float
+        How many times as large a head as a grown-up of that height has.
     """
 
     hip_m: float
@@ -40,21 +44,30 @@ class Pose:
     shoulders: Floats
     elbows: Floats
     hands: Floats
+    head_size: float = 1.0
 
     def hips(self) -> Floats:
         """The hip joints, shape (2, 3)."""
         return np.array([[s * 0.09, 0.0, self.hip_m] for s in (1, -1)])
 
 
-def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator) -> Mesh:
-    """Everything below the head: slots top, bottom, shoe, belt, skin."""
+def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = False) -> Mesh:
+    """Everything below the head: slots top, bottom, shoe, bag, skin, bib."""
     turn = rng.uniform(0, 6.28, 6)
+    over, under = _folds_of_top(pose, turn), _folds_of_bottom(pose, turn)
+    top, bottom = (
+        partial(_top, pose=pose, turn=turn, folds=over),
+        partial(_bottom, pose=pose, skirt=skirt, turn=turn, folds=under),
+    )
     parts = [
-        _surface(lambda p: _top(p, pose, turn), _around(pose, "top"), 0.015, "top"),
-        _surface(lambda p: _bottom(p, pose, skirt, turn), _around(pose, "bottom"), 0.016, "bottom"),
+        _surface(top, _around(pose, "top"), 0.0115, "top"),
+        _surface(bottom, _around(pose, "bottom"), 0.0125, "bottom"),
         _surface(lambda p: _belt(p, pose), _box(np.array([0, 0, pose.hip_m]), 0.25), 0.007, "bag"),
         _neckband(pose),
     ]
+    if apron:
+        box = _around(pose, "bottom")[0] + [0, -0.05, 0.3], pose.chest + [0.3, 0.22, 0.14]
+        parts.append(_surface(lambda p: _apron(p, pose, top, bottom), box, 0.010, "bib"))
     for k in range(2):
         foot, hand = pose.ankles[k] + [0, -0.07, -0.03], pose.hands[k]
         parts.append(_surface(partial(_shoe, pose=pose, k=k), _box(foot, 0.19), 0.011, "shoe"))
@@ -72,7 +85,7 @@ def _neckband(pose: Pose) -> Mesh:
     out = np.stack([np.sin(turn), -np.cos(turn), 0.4 * -np.cos(turn)], -1)
     ring = 0.0085 * np.cos(around)[None, :, None] * out[:, None]
     ring = ring + 0.013 * np.sin(around)[None, :, None] * np.array([0.0, -0.25, 1.0])
-    grid = pose.head + middle[:, None] + ring
+    grid = _collar_at(pose) + middle[:, None] + ring
     uv = np.stack(np.broadcast_arrays(0.065 * turn[:, None], 0.012 * around[None]), -1)
     return cloth(grid, uv, "top")
 
@@ -100,65 +113,171 @@ def _around(pose: Pose, what: str) -> tuple[Floats, Floats]:
     return points.min(axis=0) - 0.20, points.max(axis=0) + 0.20
 
 
-def _wavy(q: Floats, turn: Floats) -> Floats:
-    """Folds that run across, -1 to 1."""
-    x, y, z = q
-    bent = 2.2 * np.sin(9 * x + turn[0]) + 1.7 * np.sin(11 * y + turn[1])
-    return np.asarray(np.sin(95 * z + bent + turn[2]) * np.sin(31 * z + 14 * x + turn[3]))
+def _creased(d: Floats, q: Floats, folds: Sequence[_Fold]) -> Floats:
+    """The field with folds, each a ridge between two hollows that runs out at its ends."""
+    out = d.copy()
+    for a, b, high, wide in folds:
+        middle, reach = 0.5 * (a + b), 0.5 * float(np.linalg.norm(b - a)) + 2.2 * wide
+        near = np.flatnonzero(
+            (np.abs(d) < 0.04)
+            & (np.abs(q - middle[:, None].astype(np.float32)).max(axis=0) < reach)
+        )
+        p = q[:, near]
+        along = b - a
+        t = along @ (p - a[:, None]) / (along @ along)
+        away = limb(p, a, b, 0.0) / wide
+        ends = np.clip((0.5 - np.abs(t - 0.5)) * 3.2 + 0.25, 0, 1)
+        out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
+    return out
 
 
-def _top(q: Floats, pose: Pose, turn: Floats) -> Floats:
+def _at_a_bend(
+    a: Floats, b: Floats, c: Floats, round_m: float, high: float, turn: Floats
+) -> list[_Fold]:
+    """Folds of a sleeve or a leg that bends at b: inside the bend, and slack before and behind."""
+    up, down = (a - b) / np.linalg.norm(a - b), (c - b) / np.linalg.norm(c - b)
+    inside = up + down
+    bent = float(np.linalg.norm(inside))
+    inside = inside / bent if bent > 0.08 else np.array([0.0, 1.0, 0.0])
+    along = (down - up) / np.linalg.norm(down - up)
+    inside = inside - (inside @ along) * along
+    inside /= np.linalg.norm(inside)
+    across = np.cross(along, inside)
+    high *= 0.75 + 0.5 * min(bent, 1.0)
+    folds = []
+    for k in range(-3, 4):
+        lean = 0.5 * np.sin(turn[abs(k) % 6] + 2.4 * k)
+        middle = b + (0.034 * k + 0.006 * np.sin(turn[(k + 3) % 6])) * (down if k > 0 else -up)
+        ways = across + lean * along, -across + (0.35 - lean) * along
+        ends = [middle + round_m * (0.85 * w + (0.55 - 0.12 * abs(k)) * inside) for w in ways]
+        size = high * (1 - 0.16 * abs(k)) * (1 + 0.25 * np.sin(turn[1] + 5.0 * k))
+        folds.append((ends[0], ends[1], size, 0.016 + 0.002 * abs(k)))
+    return folds
+
+
+def _slack(
+    a: Floats, b: Floats, shares: Sequence[float], round_m: float, high: float, turn: Floats
+) -> list[_Fold]:
+    """Folds that wind about a sleeve or a leg from a to b, at shares of the way."""
+    along = (b - a) / np.linalg.norm(b - a)
+    side = np.cross(along, [0.0, 1.0, 0.0])
+    side /= np.linalg.norm(side)
+    front = np.cross(side, along)
+    folds = []
+    for k, share in enumerate(shares):
+        at, angle = a + share * (b - a), turn[k % 6] + 2.1 * k
+        out = [np.cos(angle + w) * side + np.sin(angle + w) * front for w in (-0.75, 0.75)]
+        rise = 0.022 * np.sin(turn[(k + 2) % 6] + k)
+        folds.append((at + round_m * out[0] + rise * along, at + round_m * out[1] - rise * along,
+                      high, 0.017))  # fmt: skip
+    return folds
+
+
+def _collar_at(pose: Pose) -> Floats:
+    """Between the ears of a grown-up's head: what the neck's opening is measured from."""
+    return np.array([0.0, pose.head[1], pose.chest[2] + 0.276])
+
+
+def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
+    folds: list[_Fold] = []
+    chest, hip = pose.chest, pose.hip_m
+    for k in range(2):
+        side = (1.0, -1.0)[k]
+        s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]
+        folds += _at_a_bend(s, e, h, 0.046, 0.0075, np.roll(turn, k))
+        folds += _slack(s, e, (0.42, 0.62, 0.78), 0.047, 0.0055, np.roll(turn, 2 + k))
+        folds += _slack(e, h, (0.34, 0.52, 0.68, 0.78), 0.041, 0.0048, np.roll(turn, 4 + k))
+        pit = chest + [0.135 * side, -0.055, -0.075]
+        for n in range(4):  # fans from the armpit, before and behind
+            drop = 0.05 - 0.062 * n + 0.02 * np.sin(turn[(n + 2 * k) % 6])
+            a = pit - [0.006 * n * side, 0.004 * n, 0.034 * n]
+            folds.append((a, np.array([0.035 * side, chest[1] - 0.095, a[2] + drop]),
+                          0.0055 - 0.0006 * n, 0.018))  # fmt: skip
+            back = a * [1, 0, 1] + [0, chest[1] + 0.085, -0.01]
+            folds.append((back, np.array([0.03 * side, chest[1] + 0.12, a[2] + 0.7 * drop]),
+                          0.005, 0.019))  # fmt: skip
+    for n in range(7):  # what hangs over the belt
+        angle = 0.9 * n + 0.5 * np.sin(turn[n % 6])
+        x, y = 0.158 * np.sin(angle), 0.014 - 0.112 * np.cos(angle)
+        z = hip + 0.075 + 0.014 * (n % 3)
+        lean = 0.05 * np.sin(turn[(n + 1) % 6] + n)
+        more = angle + 0.55
+        folds.append((np.array([x, y, z]),
+                      np.array([0.158 * np.sin(more), 0.014 - 0.112 * np.cos(more), z + lean]),
+                      0.0058, 0.018))  # fmt: skip
+    return folds
+
+
+def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
     chest, hip = pose.chest, pose.hip_m
     flat = np.stack([0.66 * q[0], q[1], q[2]])
     breast = chest + [0, 0.014, -0.03]
     spine = path(
         flat,
         np.array([[0, 0.012, hip], [0, 0.004, hip + 0.12], breast - [0, 0, 0.09], breast]),
-        (0.104, 0.101, 0.118, 0.105),
+        (0.106, 0.101, 0.116, 0.100),
     )
-    ridge = chest + [0, 0.02, 0.05]
-    up = pose.head + [0, 0.042, -0.176]
-    d = melted(spine, limb(q, up + [0.016, 0, 0], ridge + [0.16, 0.0, 0], 0.040, 0.050), 0.05)
-    d = melted(d, limb(q, up - [0.016, 0, 0], ridge - [0.16, 0.0, 0], 0.040, 0.050), 0.05)
-    collar = 0.5 * (chest + pose.head) + [0, 0.024, -0.072]
+    ridge = chest + [0, 0.02, 0.022]
+    head = _collar_at(pose)
+    up = head + [0, 0.042, -0.168]
+    d = melted(spine, limb(q, up + [0.016, 0, 0], ridge + [0.15, 0.0, 0], 0.044, 0.046), 0.05)
+    d = melted(d, limb(q, up - [0.016, 0, 0], ridge - [0.15, 0.0, 0], 0.044, 0.046), 0.05)
+    collar = 0.5 * (chest + head) + [0, 0.024, -0.072]
     d = melted(d, egg(q, collar, (0.075, 0.076, 0.05)), 0.06)
     for k in (1, -1):  # shoulder blades: without them the arms hang on like balls
-        blade = chest + [0.118 * k, 0.045, -0.03]
-        d = melted(d, egg(q, blade, (0.085, 0.060, 0.125)), 0.07)
-    folds = _wavy(q, turn)
+        blade = chest + [0.112 * k, 0.045, -0.045]
+        d = melted(d, egg(q, blade, (0.083, 0.060, 0.120)), 0.07)
     for k in range(2):
         s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]
         end = e + 0.93 * (h - e)
-        arm = path(q, [s + [0, 0.012, -0.01], e, end], (0.054, 0.050, 0.040))
-        crook = np.exp(-((ball(q, e, 0.0) / 0.09) ** 2))
-        arm = arm - 0.0045 * folds * crook
-        arm = melted(arm, limb(q, e + 0.89 * (h - e), end, 0.0415), 0.004)
-        d = melted(d, arm, 0.05)
-    waist = np.exp(-(((q[2] - hip - 0.06) / 0.10) ** 2))
-    d = (
-        d
-        - 0.004 * folds * waist
-        - 0.002 * np.sin(30 * q[0] + turn[4]) * np.sin(22 * q[2] + turn[5])
-    )
+        start = s + [0, 0.010, -0.006]
+        bent = np.linalg.norm((s - e) / np.linalg.norm(s - e) + (h - e) / np.linalg.norm(h - e))
+        out = -(s - e) / np.linalg.norm(s - e) - (h - e) / np.linalg.norm(h - e)
+        tip = e + 0.012 * out / max(float(bent), 0.3)
+        joints = [start, start + 0.45 * (e - start), e, e + 0.3 * (h - e), end]
+        arm = path(q, joints, (0.053, 0.049, 0.041, 0.043, 0.035))
+        arm = melted(arm, limb(q, tip, tip, 0.034), 0.02)
+        arm = melted(arm, limb(q, e + 0.85 * (h - e), end, 0.0395, 0.0375), 0.004)
+        d = melted(d, arm, 0.045)
+    d = _creased(d, q, folds)
+    d = d - 0.0015 * np.sin(30 * q[0] + turn[4]) * np.sin(22 * q[2] + turn[5])
     d = carved(d, np.asarray(q[2] - hip - 0.05), 0.012)
-    neck = np.hypot(q[0], q[1] - pose.head[1] - 0.019)
-    line = pose.head[2] - 0.166 + 0.40 * (q[1] - pose.head[1] - 0.020)
+    neck = np.hypot(q[0], q[1] - head[1] - 0.019)
+    line = head[2] - 0.166 + 0.40 * (q[1] - head[1] - 0.020)
     return carved(d, np.maximum(neck - 0.060, line - 0.014 - q[2]), 0.006)
 
 
-def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats) -> Floats:
+def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
+    folds: list[_Fold] = []
     hip = pose.hip_m
-    d = egg(q, (0, 0.012, hip + 0.0), (0.168, 0.122, 0.15))
-    folds = _wavy(q, turn[::-1])
+    for k in range(2):
+        side = (1.0, -1.0)[k]
+        a, b, c = pose.hips()[k], pose.knees[k], pose.ankles[k]
+        folds += _at_a_bend(a, b, c, 0.066, 0.0085, np.roll(turn, 3 + k))
+        folds += _slack(a, b, (0.45, 0.66), 0.078, 0.0065, np.roll(turn, 1 + k))
+        folds += _slack(b, c, (0.36, 0.55, 0.72, 0.84, 0.93), 0.058, 0.0095, np.roll(turn, 5 - k))
+        for n in range(4):  # rays from the crotch, and under the seat
+            z = hip - 0.055 - 0.012 * n
+            rise = 0.075 - 0.052 * n
+            folds.append((np.array([0.018 * side, -0.088, z]),
+                          np.array([0.145 * side, -0.070, z + rise]), 0.0085, 0.016))  # fmt: skip
+            folds.append((np.array([0.02 * side, 0.095, z - 0.03]),
+                          np.array([0.14 * side, 0.085, z + 0.4 * rise - 0.02]),
+                          0.0075, 0.018))  # fmt: skip
+    return folds
+
+
+def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_Fold]) -> Floats:
+    hip = pose.hip_m
+    d = egg(q, (0, 0.012, hip + 0.02), (0.166, 0.118, 0.15))
     for k in range(2):
         a, b, c = pose.hips()[k], pose.knees[k], pose.ankles[k]
         hem = c + [0, 0.008, 0.005]
-        leg = path(q, [a, b, hem], (0.092, 0.068, 0.056))
-        near_knee = np.exp(-((ball(q, b, 0.0) / 0.10) ** 2))
-        near_hem = np.exp(-((ball(q, hem, 0.0) / 0.09) ** 2))
-        leg = leg - folds * (0.004 * near_knee + 0.005 * near_hem)
+        calf = b + 0.3 * (hem - b) + [0, 0.010, 0]
+        leg = path(q, [a, b, calf, hem], (0.090, 0.066, 0.066, 0.058))
         leg = carved(leg, np.asarray(q[2] - hem[2] + 0.035), 0.006)
-        d = melted(d, leg, 0.03)
+        d = melted(d, leg, 0.035)
+    d = _creased(d, q, folds)
     if skirt:
         x, y, z = q
         along = np.clip((hip + 0.10 - z) / 0.55, 0, 1)
@@ -169,11 +288,33 @@ def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats) -> Floats:
     return carved(d, np.asarray(hip + 0.095 - q[2]), 0.01)
 
 
+def _apron(
+    q: Floats, pose: Pose, top: Callable[[Floats], Floats], bottom: Callable[[Floats], Floats]
+) -> Floats:
+    """A bib and a skirt before the body, straps over the shoulders, tied at the waist."""
+    x, y, z = q
+    hip, bib = pose.hip_m, float(pose.chest[2]) - 0.04
+    lean = y - np.interp(z, [hip, pose.chest[2]], [0.01, pose.chest[1]])
+    level = np.stack([x, y, np.full_like(z, hip)])
+    hung = np.maximum(0.8 * (egg(level, (0, 0.012, hip), (0.185, 0.150, 0.15))), z - hip - 0.02)
+    body = melted(top(q), bottom(q), 0.05)
+    body = np.minimum(body - 0.007, melted(hung, body, 0.04))
+    wide = np.interp(z, [hip - 0.42, hip, hip + 0.10, bib], [0.215, 0.19, 0.165, 0.115])
+    front = np.maximum(np.abs(x) - wide, lean + 0.012)
+    front = np.maximum(front, np.maximum(z - bib, hip - 0.42 - z))
+    strap = np.maximum(
+        np.abs(np.abs(x) - 0.088) - 0.015, np.where(lean < 0, bib - 0.03 - z, hip + 0.09 - z)
+    )
+    tie = np.abs(z - hip - 0.105) - 0.013
+    cut = np.minimum(np.minimum(front, strap), np.maximum(tie, np.abs(x) - 0.19))
+    return np.asarray(np.maximum(body, cut))
+
+
 def _belt(q: Floats, pose: Pose) -> Floats:
     """A belt round the waist with its buckle in front."""
     z = q[2] - pose.hip_m - 0.074
     level = np.stack([q[0], q[1], q[2] - 0.6 * z])
-    round_it = egg(level, (0, 0.012, pose.hip_m), (0.168, 0.122, 0.15))
+    round_it = egg(level, (0, 0.012, pose.hip_m + 0.02), (0.166, 0.118, 0.15))
     band = np.maximum(round_it - 0.007, np.abs(z) - 0.017)
     buckle = np.maximum(np.abs(q[0]) - 0.022, np.abs(z) - 0.021)
     buckle = np.maximum(np.maximum(buckle, round_it - 0.012), q[1])

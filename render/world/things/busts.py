@@ -1,5 +1,7 @@
 """A head and shoulders, close enough for a plane through the eyes alone."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,7 +19,7 @@ __all__: list[str] = []
 Floats = NDArray[np.float64]
 
 _STUFF = {
-    "skin": "skin",
+    "skin": "shaven skin",
     "eye": "eye",
     "hair": "hair",
     "brow": "hair",
@@ -57,13 +59,10 @@ def _jumper_field(p: Floats) -> Floats:
     raw = np.ascontiguousarray(p.T, np.float64)
     q = mirrored(raw)
     x, y, z = q
-    d = limb(q, (16, 42, -176), (160, 36, -222), 40, 47)
-    d = melted(d, egg(q, (0, 26, -370), (168, 108, 220)), 50)
-    d = melted(d, limb(q, (176, 36, -230), (212, 46, -600), 49, 44), 34)
-    folds = np.sin(0.085 * raw[2] + 0.045 * x + 0.6 * np.sin(0.031 * raw[0]))
-    folds *= np.exp(-(((x - 150) / 60) ** 2) - ((z + 350) / 90) ** 2)
-    soft = 1.4 * np.sin(0.05 * raw[0] + 0.03 * z) * np.sin(0.04 * z + 1.0)
-    d = d - 3.2 * folds - soft
+    d = limb(q, (16, 42, -176), (152, 38, -240), 42, 44)
+    d = melted(d, egg(q, (0, 26, -370), (160, 108, 220)), 50)
+    d = melted(d, limb(q, (166, 38, -254), (206, 48, -600), 47, 45), 26)
+    d = _folded(raw, d)
     around = np.hypot(x / 1.02, y - 19)
     d = carved(d, np.maximum(around - 62, -(z + 260)), 6)
     ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - _neckline(y) + 5) * 0.6) - 6.5
@@ -75,18 +74,74 @@ def _jumper_field(p: Floats) -> Floats:
     return np.asarray(d - 2.4 * band)
 
 
+#: Folds of the jumper: from, to, height and width, mm; fans from the armpits over the breast and
+#: down the sleeves, slack lines over the belly, none the mirror of another.
+_FOLDS = (
+    ((150, -36, -318), (58, -86, -262), 5.0, 15),
+    ((146, -40, -350), (40, -92, -330), 4.6, 17),
+    ((142, -40, -384), (66, -84, -420), 5.2, 17),
+    ((-152, -34, -312), (-74, -80, -250), 4.6, 14),
+    ((-148, -38, -340), (-48, -92, -308), 5.2, 16),
+    ((-144, -40, -372), (-52, -90, -392), 4.4, 17),
+    ((-138, -44, -410), (-80, -78, -460), 5.0, 18),
+    ((168, -6, -300), (236, 0, -352), 5.0, 13),
+    ((166, -4, -338), (240, 4, -404), 5.6, 14),
+    ((176, 0, -388), (246, 24, -446), 5.0, 15),
+    ((182, 0, -440), (252, 40, -508), 5.8, 16),
+    ((-164, -6, -292), (-232, 0, -332), 5.4, 13),
+    ((-166, -4, -326), (-242, 8, -378), 4.8, 14),
+    ((-174, 0, -372), (-246, 24, -438), 5.8, 15),
+    ((-184, 0, -430), (-254, 44, -484), 5.0, 16),
+    ((-186, 4, -480), (-250, 20, -540), 5.4, 16),
+    ((96, -76, -470), (-20, -90, -500), 5.0, 19),
+    ((20, -90, -448), (-88, -78, -480), 4.2, 18),
+)
+
+
+def _folded(raw: Floats, d: Floats) -> Floats:
+    """The field with soft folds, each a ridge between two hollows that runs out at its ends."""
+    out = d.copy()
+    near = np.flatnonzero(np.abs(d) < 26)
+    p = raw[:, near]
+    for a, b, high, wide in _FOLDS:
+        start, along = np.asarray(a, float), np.subtract(b, a).astype(float)
+        t = along @ (p - start[:, None]) / (along @ along)
+        away = limb(p, a, b, 0.0) / wide
+        ends = np.clip((0.5 - np.abs(t - 0.5)) * 3.2 + 0.25, 0, 1)
+        out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
+    # the set-in sleeve's seam, a cord with a hollow on either side
+    seam = np.abs(p[0]) - 158 - 0.16 * np.maximum(p[2] + 300, -60) + 0.0022 * (p[1] - 38) ** 2
+    above = np.clip((p[2] + 345) / 30, 0, 1)
+    out[near] -= above * (1.5 * np.exp(-((seam / 2.6) ** 2)) - 1.6 * np.exp(-((seam / 9.0) ** 2)))
+    return out
+
+
+def _woven(p: Floats) -> Floats:
+    """Where stitches lie (mm): across and down the body, round and along the sleeves."""
+    x, y, z = p[..., 0], p[..., 1], p[..., 2]
+    side = np.sign(x)
+    body = np.stack([x + 26 * np.tanh(x / 60) * (y + 80) / 60, z - 0.85 * np.abs(y - 40)], -1)
+    along = (np.abs(x) - 166) * 0.115 - (z + 254) * 0.993
+    middle = 38 + 0.03 * along
+    sleeve = np.stack([500 * side + 52 * np.arctan2(y - middle, np.abs(x) - 166 - 0.115 * along),
+                       1000 - along], -1)  # fmt: skip
+    one = np.abs(x).mean(axis=-1, keepdims=True) > 158 + 0.16 * np.maximum(
+        z.mean(axis=-1, keepdims=True) + 300, -60
+    )
+    return np.asarray(np.where(one[..., None], sleeve, body))
+
+
 def _jumper() -> Mesh:
     step = 5.0
     half = graded([(0, 3.0), (90, 3.0), (110, 7), (275, 8)])
     axes = (
         np.concatenate([-half[:0:-1], half]),
         graded([(-100, step), (-70, 3.5), (110, 3.5), (150, 7)]),
-        graded([(-560, 14), (-230, 6), (-210, 2.6), (-110, 2.6)]),
+        graded([(-560, 9), (-230, 5), (-210, 2.6), (-110, 2.6)]),
     )
     surface = isosurface(_jumper_field, axes, step=0.8)
-    p = surface.xyz
-    uv = np.stack([130 * np.arctan2(p[:, 0], 60 - p[:, 1]), p[:, 2]], -1) / 1000
-    parts = [surface.mesh(uv, "top")]
+    mesh = surface.mesh(np.zeros((len(surface.xyz), 2)), "top")
+    parts = [replace(mesh, uv=_woven(mesh.xyz) / 1000)]
     for z in _BUTTONS:
         at = np.array([[0.0, -160.0, z]])
         for _ in range(12):
@@ -122,8 +177,29 @@ def _collar() -> Mesh:
     x, y = shape[0] * np.sin(spread), 19 - shape[0] * np.cos(spread)
     grid = np.stack([x, y, _neckline(y) + shape[1]], -1)
     uv = np.stack(np.broadcast_arrays(turn[:, None] * 60, s[None] * 8), -1) / 1000
-    half = [cloth(grid, uv, "collar"), cloth(grid * [-1, 1, 1], uv * [-1, 1], "collar")]
-    return moved(join(half), size=0.001)
+    left = _thick(grid, uv, 1.5)
+    return moved(join([left, moved(left, matrix=np.diag([-1.0, 1.0, 1.0]))]), size=0.001)
+
+
+def _thick(grid: Floats, uv: Floats, by: float) -> Mesh:
+    """A sheet of cloth with both its faces and a rounded edge, `by` from face to face."""
+    normal = np.cross(np.gradient(grid, axis=0), np.gradient(grid, axis=1))
+    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
+    over, under = grid + 0.5 * by * normal, grid - 0.5 * by * normal
+    rim = [np.concatenate([g[0], g[1:, -1], g[-1, -2::-1], g[-2:0:-1, 0], g[:1, 0]])
+           for g in (over, grid, under)]  # fmt: skip
+    away = np.gradient(rim[1], axis=0)
+    away = np.cross(away, rim[0] - rim[2])
+    away /= np.maximum(np.linalg.norm(away, axis=-1, keepdims=True), 1e-12)
+    edge = np.stack([rim[0], rim[1] - 0.4 * by * away, rim[2]], 1)
+    run = np.stack(np.broadcast_arrays(np.arange(len(edge))[:, None], np.arange(3.0)[None]), -1)
+    return join(
+        [
+            cloth(over, uv, "collar"),
+            cloth(under[:, ::-1], uv[:, ::-1], "collar"),
+            cloth(edge, 0.001 * run, "collar"),
+        ]
+    )
 
 
 def _button(at: Floats) -> Mesh:

@@ -9,12 +9,13 @@ memory; the test measures the shape against them).
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.world.isosurface import Surface, graded, isosurface
-from render.world.mesh import Mesh, join, lathe, moved
+from render.world.mesh import Mesh, ellipsoid, join, lathe, moved, tube
 from render.world.things.fields import ball, carved, egg, limb, melted, mirrored, path
 
 __all__ = ["EYE_MM", "PARTS_MM", "face_mesh", "head_field", "lid_edges", "skin_uv", "skull_field"]
@@ -59,17 +60,19 @@ def _skull(q: Floats) -> Floats:
     d = egg(q, (0, -4, 37), (73.5, 93, 75))
     d = melted(d, egg(q, (0, 24, 34), (72, 69, 66)), 20)
     d = melted(d, egg(q, (0, -38, -26), (57, 50, 74)), 24)
-    jaw = path(q, [(46, -10, -40), (42, -20, -72), (12, -78, -98)], (15, 13, 12))
-    d = melted(d, jaw, 26)
+    jaw = path(q, [(47, -8, -40), (43, -19, -74), (11, -78, -98)], (13, 11, 10.5))
+    d = melted(d, jaw, 22)
     d = melted(d, egg(q, (0, -81, -98), (17, 15, 13.5)), 16)
     d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
-    d = melted(d, limb(q, (0, 12, -50), (0, 24, -190), 47, 50), 26)
-    return melted(d, limb(q, (48, 22, -56), (12, -14, -190), 9, 8), 26)
+    d = melted(d, limb(q, (0, 14, -50), (0, 26, -190), 53, 58), 18)
+    # the muscle from behind the ear to the breastbone, and the gullet's cartilage
+    d = melted(d, limb(q, (52, 20, -50), (13, -24, -192), 9, 9), 16)
+    return melted(d, egg(q, (0, -31, -137), (7, 6, 13)), 12)
 
 
 def _face(q: Floats, d: Floats, level: int) -> Floats:
     d = melted(d, egg(q, (41, -66, -29), (16, 16, 13)), 24)
-    d = melted(d, egg(q, (31, -64, -56), (20, 20, 24)), 24)
+    d = melted(d, egg(q, (31, -63, -55), (18, 18, 24)), 22)
     d = melted(d, path(q, [(7, -88.5, 17), (24, -86, 20), (46, -65, 15)], (8, 8, 8)), 18)
     d = melted(d, egg(q, (0, -76, -67), (30, 24.5, 26)), 20)
     d = carved(d, egg(q, (30.5, -96, -1), (18, 16, 12.5)), 14)
@@ -83,8 +86,8 @@ def _lid_curves(x: Floats) -> tuple[Floats, Floats]:
     """Heights of the upper and the lower lid's edge over x from the eye's middle, outwards."""
     t = np.clip(x / 15.2, -1, 1)
     base = -0.6 + 1.5 * t
-    upper = base + 5.8 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
-    lower = base - 5.3 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
+    upper = base + 4.3 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
+    lower = base - 4.8 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
     return upper, lower
 
 
@@ -155,9 +158,9 @@ def _mouth(q: Floats, d: Floats, level: int) -> Floats:
 
 
 def _ear(q: Floats, level: int) -> Floats:
-    """An ear: `a` backwards, `b` up, `n` outwards, standing off by 20 degrees."""
-    c, s = np.cos(np.radians(20.0)), np.sin(np.radians(20.0))
-    x, y, z = q[0] - 70.0, q[1] - 2.0, q[2] + 8.0
+    """An ear: `a` backwards, `b` up, `n` outwards, standing off by 17 degrees, its lobe in."""
+    c, s = np.cos(np.radians(17.0)), np.sin(np.radians(17.0))
+    x, y, z = q[0] - 68.5 - 0.17 * (q[2] + 8.0), q[1] - 2.0, q[2] + 8.0
     lean = np.radians(10.0)
     y, z = y * np.cos(lean) - z * np.sin(lean), y * np.sin(lean) + z * np.cos(lean)
     p = np.stack([y * c + x * s, z, x * c - y * s])
@@ -236,8 +239,21 @@ def face_mesh(level: int) -> Mesh:
     parts = [moved(mesh, size=0.001)]
     if level > 0:
         parts += [_eye(side, (0, 12, 32)[level]) for side in (1, -1)]
+    if level > 1:
+        parts += [_moist(side) for side in (1, -1)]
     spots = tuple((name, (x / 1000, y / 1000, z / 1000)) for name, (x, y, z) in PARTS_MM.items())
     return replace(join(parts), spots=spots)
+
+
+def _moist(side: int) -> Mesh:
+    """The wet line along the lower lid and the red corner of an eye, of the eye's own stuff."""
+    _, lower = lid_edges(side, 20)
+    inwards = np.array(EYE_MM) * [side, 1, 1] - lower
+    line = lower + 0.9 * inwards / np.linalg.norm(inwards, axis=1, keepdims=True)
+    corner = ellipsoid((1.8, 1.2, 1.5), "eye", (side * 17.9, -79.8, -1.9), 10, 7)
+    parts = [corner] + [tube(a, b, 0.34, "eye", sides=6) for a, b in pairwise(line)]
+    mesh = moved(join(parts), size=0.001)
+    return replace(mesh, uv=np.broadcast_to([0.4, 1.3], mesh.uv.shape).copy())
 
 
 def _eye(side: int, sides: int) -> Mesh:

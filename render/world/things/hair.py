@@ -40,7 +40,7 @@ def _body(cut: str) -> Field:
         wave = wave + 0.6 * np.sin(x * 1.1 + 0.9 * y + 0.5 * z)
         top = _smooth((z - 40) / 55)
         front = _smooth((-y - 30) / 50)
-        inside = (z - line - wave - 4.5 * front) * 0.8  # fine hairs stand before it
+        inside = (z - line - wave - 8.0 * front) * 0.8  # fine hairs stand before it
         if cut == "cropped":
             thick = 5.0 + 4.0 * top
         else:
@@ -97,7 +97,11 @@ def _ribbons(path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Float
     side = np.cross(along, normal)
     side /= np.maximum(np.linalg.norm(side, axis=-1, keepdims=True), 1e-9)
     t = np.linspace(0, 1, k)
-    half = 0.5 * np.broadcast_to(width, (n,))[:, None] * (1 - 0.85 * t**2)[None]
+    half = (
+        0.5
+        * np.broadcast_to(width, (n,))[:, None]
+        * ((1 - 0.85 * t**2) * np.minimum(0.3 + 3 * t, 1))[None]
+    )
     left, right = path - half[..., None] * side, path + half[..., None] * side
     lean_l, lean_r = normal - 0.7 * side, normal + 0.7 * side
     run = np.concatenate(
@@ -164,8 +168,8 @@ def hair_mesh(cut: str, level: int) -> Mesh:
     body = Mesh(body.xyz[seen], body.uv[seen], body.normal[seen], body.slot[seen], body.slots)
     parts = [moved(body, size=0.001)]
     if level > 0:
-        parts.append(_strands(field, parts[0], cut, (0, 2000, 6500)[level]))
-        parts.append(_fringe(field, surface.xyz, cut, (0, 1000, 4500)[level]))
+        parts.append(_strands(field, parts[0], cut, (0, 2000, 8000)[level]))
+        parts.append(_fringe(field, surface.xyz, cut, (0, 1200, 6500)[level]))
     return join(parts)
 
 
@@ -173,22 +177,22 @@ def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
     """Fine hairs that spring from the skin along the hairline, so that it has no edge."""
     rng = np.random.default_rng(count + 1)
     over = body[:, 2] - np.interp(body[:, 1], _LINE_Y, _LINE_Z)
-    near = body[(over > -5.0) & (over < 16.0) & (body[:, 1] < 34)]
-    thick = _smooth((near[:, 2] - np.interp(near[:, 1], _LINE_Y, _LINE_Z) + 6.0) / 13.0)
+    near = body[(over > -6.0) & (over < 22.0) & (body[:, 1] < 34)]
+    thick = _smooth((near[:, 2] - np.interp(near[:, 1], _LINE_Y, _LINE_Z) + 7.0) / 17.0)
     which = rng.choice(len(near), count, p=thick / thick.sum())
-    root = near[which] + rng.normal(0, 1.4, (count, 3))
+    root = near[which] + rng.normal(0, 2.2, (count, 3))
     x, y = root[:, 0], root[:, 1]
     front = _smooth((-y - 42) / 30)[:, None]  # up and back from the forehead, back at the temples
     up = np.stack([np.where(x < 30, -0.55, 0.55), 0.7 + 0 * x, 1.2 + 0 * x], -1)
     back = np.stack([0.1 * np.sign(x), 0.8 + 0 * x, -0.55 + 0 * x], -1)
-    way = front * up + (1 - front) * back + rng.normal(0, 0.16, (count, 3))
+    way = front * up + (1 - front) * back + rng.normal(0, 0.24, (count, 3))
     reach = rng.uniform(14, 32, count) * (0.6 if cut == "cropped" else 1.0)
 
     def skin(p: Floats) -> Floats:
         return np.asarray(np.minimum(skull_field(p), field(p)))
 
     path, normal = _combed(skin, root, way, np.array([-0.3, 0.3, 0.7, 0.9, 0.7]), reach, 5)
-    width = rng.uniform(0.14, 0.34, count) * (1.0 if count > 1000 else 1.7)
+    width = rng.uniform(0.09, 0.24, count) * (1.0 if count > 2000 else 1.9)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 
@@ -209,9 +213,9 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     lift = np.array([-1.0, 0.3, 0.9, 1.2, 0.8])
     path, normal = _combed(field, root, way, lift, reach, 5)
     loose = np.where(rng.random(count) < 0.05, rng.uniform(1.0, 4.5, count), 0.0)
-    away = rng.uniform(-0.5, 0.6, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
+    away = rng.uniform(-0.5, 1.1, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
     path = path + normal * away[..., None]
-    width = rng.uniform(0.35, 0.9, count) * (1.0 if count > 2000 else 1.5)
+    width = rng.uniform(0.25, 0.7, count) * (1.0 if count > 2000 else 1.8)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 
@@ -223,20 +227,20 @@ def _face(p: Floats) -> Floats:
 def brows_mesh(level: int) -> Mesh:
     """Both eyebrows, hair by hair; flat strokes at level 1."""
     rng = np.random.default_rng(3)
-    count = (0, 70, 360)[level]
+    count = (0, 90, 520)[level]
     t = rng.beta(1.15, 1.25, count)
     x = 11.5 + 38 * t
     spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
-    z = spine + rng.uniform(-0.5, 0.5, count) * (8.2 - 5.2 * t)
+    z = spine + np.clip(rng.normal(0, 0.27, count), -0.6, 0.6) * (8.8 - 5.4 * t)
     root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
     for _ in range(4):  # onto the brow from in front
         root[:, 1] += np.clip(_face(root), -12, 12)
-    up = 0.95 * (1 - t) ** 1.5 - 0.15
+    up = 0.62 * (1 - t) ** 1.5 - 0.12
     way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
-    way += rng.normal(0, 0.10, way.shape)
-    reach = rng.uniform(4.5, 8.0, count)
+    way += rng.normal(0, 0.17, way.shape)
+    reach = rng.uniform(4.0, 9.0, count)
     path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
-    width = np.full(count, (0, 1.1, 0.40)[level])
+    width = rng.uniform(0.6, 1.1, count) * (0, 0.8, 0.30)[level]
     u = rng.uniform(0, 3.0, count)
     both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
     return join(both)
@@ -248,7 +252,7 @@ def lashes_mesh() -> Mesh:
     rng = np.random.default_rng(4)
     parts = []
     for side in (1, -1):
-        for edge, length, rise in zip(lid_edges(side, 64), (7.5, 4.2), (0.75, -0.55), strict=True):
+        for edge, length, rise in zip(lid_edges(side, 92), (7.0, 3.8), (0.6, -0.55), strict=True):
             t = np.linspace(-1, 1, len(edge))
             out = np.stack([side * 0.55 * t, -1.0 + 0.15 * t * t, 0 * t], -1)
             out += rng.normal(0, 0.07, out.shape)
@@ -258,5 +262,5 @@ def lashes_mesh() -> Mesh:
                 s * out[:, None] * (1 - 0.25 * s) + s * s * np.array([0, 0, rise])
             )
             normal = np.broadcast_to(np.array([0, -0.6, 0.8]), path.shape)
-            parts.append(_ribbons(path, normal, 0.16, "lash", rng.uniform(0, 3.0, len(edge))))
+            parts.append(_ribbons(path, normal, 0.24, "lash", rng.uniform(0, 3.0, len(edge))))
     return join(parts)

@@ -27,6 +27,7 @@ _STUFF = {
     "bag": "leather",
     "eye": "eye",
     "brow": "hair",
+    "bib": "canvas",
 }
 
 #: What children that ride on something are made of, as slots of it.
@@ -36,6 +37,12 @@ _TIP = (
     ((-1, -0.725, 0.025), (-1, -0.92, 0.09), (1, -0.92, 0.09), (1, -0.725, 0.025)),
     ((1, -0.725, 0.005), (1, -0.92, 0.09), (-1, -0.92, 0.09), (-1, -0.725, 0.005)),
 )
+
+#: Bodies by height, from memory after Snyder et al. 1977, "Anthropometry of infants, children, and
+#: youths to age 18": a head from chin to crown is 17.8 cm at 0.87 m, 19.6 at 1.18 m, 22.5 at
+#: 1.75 m; legs are 43, 45.5 and 48 % of the height.
+_HEAD_M = ((0.4, 0.154), (0.87, 0.178), (1.18, 0.196), (1.5, 0.212), (1.75, 0.225), (2.6, 0.27))
+_LEGS = ((0.4, 0.37), (0.87, 0.43), (1.18, 0.455), (1.5, 0.473), (1.75, 0.48), (2.6, 0.48))
 
 #: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
 _SWING, _LEG_M = 0.42, 0.85
@@ -54,7 +61,8 @@ def _stepping(v: Values, share: float | None) -> Values:
 def _two_steps_m(v: Values) -> float:
     """Way of two steps: each as long as the feet are apart, and longer by the leap of who runs."""
     leap = _LEAP if v.pose == "run" else 1.0
-    return float(leap * 4 * _LEG_M * math.sin(_SWING) * v.height_m / 1.75)
+    leg = _LEG_M * _grown(v.height_m)[1]
+    return float(leap * 4 * leg * math.sin(_SWING) * v.height_m / 1.75)
 
 
 def _feet(v: Values) -> tuple[Foot, ...]:
@@ -83,6 +91,7 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
     cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
+    apron=yes(False, "a joiner's apron, of people who are near"),
     skirt=yes(False, "a skirt or a long coat"),
     bag=yes(False, "a bag"),
     plain=yes(False, "neither skirt nor bag by chance: players, bathers, skiers"),
@@ -95,8 +104,12 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     skirt_by_chance = bool(rng.random() < 0.3 and pose != "sit")
     bag_by_chance = bool(rng.random() < 0.25)
     skirt = v.skirt or (skirt_by_chance and not v.plain)
-    bag = v.bag or (bag_by_chance and not v.plain)
-    mesh = _near(v, pose, rng) if v.near else figure(pose, skirt, bag, rng, v.stride, v.shorts)
+    bag = v.bag or (bag_by_chance and not v.plain and v.height_m > 1.4)
+    mesh = (
+        _near(v, pose, rng)
+        if v.near
+        else figure(pose, skirt, bag, rng, v.stride, v.shorts, v.height_m)
+    )
     return moved(mesh, size=v.height_m / 1.75)
 
 
@@ -110,12 +123,12 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     height_m=number(1.72, "height", 0.4, 2.6),
 )
 def _skier(v: Values, rng: np.random.Generator) -> Mesh:
-    return moved(skier(rng), size=v.height_m / 1.75)
+    return moved(skier(rng, v.height_m), size=v.height_m / 1.75)
 
 
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
-    at = _posed(pose, rng, v.stride)
+    at = _posed(pose, rng, v.stride, v.height_m)
     cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
     parts = [face_mesh(1), brows_mesh(1)]
     if cut != "bald":
@@ -126,9 +139,10 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.01, -0.11])
     own = shaped(join(parts), features_of(rng))
-    head = moved(own, (-pivot).tolist(), size=(wide, deep, 1.0))
-    head = moved(moved(head, matrix=tip), (at.head + pivot).tolist(), turn_deg=v.look_deg)
-    return join([head, body_mesh(at, v.skirt, rng), *(_bag(at.hip_m) if v.bag else [])])
+    big = at.head_size
+    head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
+    head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
+    return join([head, body_mesh(at, v.skirt, rng, v.apron), *(_bag(at.hip_m) if v.bag else [])])
 
 
 def figure(
@@ -138,14 +152,18 @@ def figure(
     rng: np.random.Generator,
     stride: float = 0.0,
     shorts: bool = False,
+    height_m: float = 1.75,
 ) -> Mesh:
-    """A figure 1.75 m tall of few faces, facing -y, feet on the ground."""
-    return _of_few_faces(_posed(pose, rng, stride), skirt, bag, rng, shorts)
+    """A figure 1.75 m tall of few faces, facing -y, feet on the ground.
+
+    Its proportions are those of somebody `height_m` tall.
+    """
+    return _of_few_faces(_posed(pose, rng, stride, height_m), skirt, bag, rng, shorts)
 
 
 def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
     """A child 1.15 m tall that sits on the origin, its knees so many times as far apart."""
-    at = _posed("sit", rng)
+    at = _posed("sit", rng, height_m=1.15)
     wide = np.array([apart, 1.0, 1.0])
     child = _of_few_faces(
         replace(at, knees=at.knees * wide, ankles=at.ankles * wide), False, False, rng
@@ -153,7 +171,7 @@ def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
     return moved(moved(child, (0, 0, 0.1 - at.hip_m)), size=1.15 / 1.75)
 
 
-def skier(rng: np.random.Generator) -> Mesh:
+def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
     """A figure 1.75 m tall on skis, knees bent, poles held back, facing -y."""
     at = _posed("work", rng)
     low, lean = 0.13, np.array([0.0, -0.10, 0.0])
@@ -167,6 +185,8 @@ def skier(rng: np.random.Generator) -> Mesh:
         shoulders=at.shoulders - down + lean, knees=knees, ankles=ankles, hands=hands,
         elbows=elbows,
     )  # fmt: skip
+    at = _of_height(at, height_m, False)
+    ankles, hands = at.ankles, at.hands
     parts = [_of_few_faces(at, False, False, rng)]
     for ankle, hand in zip(ankles, hands, strict=True):
         ski = [
@@ -192,7 +212,7 @@ def _of_few_faces(
     if skirt:
         cone = lathe([(0.24, -0.52), (0.19, -0.2), (0.155, 0.10)], "top", 20, smooth=True)
         parts.append(moved(cone, (0, 0, at.hip_m), size=(1.0, 0.82, 1.0)))
-    parts += _head(at.chest, rng)
+    parts += _head(at, rng)
     if bag:
         parts += _bag(at.hip_m)
     return join(parts)
@@ -205,7 +225,40 @@ def _bag(hip: float) -> list[Mesh]:
     ]
 
 
-def _posed(pose: str, rng: np.random.Generator, stride: float = 0.0) -> Pose:
+def _grown(height_m: float) -> tuple[float, float]:
+    """How many times as large a head, and as long a leg, as the same share of a grown-up's."""
+    head, legs = (
+        np.interp(height_m, *np.array(table).T).item() / share
+        for table, share in ((_HEAD_M, 0.225 * height_m / 1.75), (_LEGS, 0.48))
+    )
+    return head, legs
+
+
+def _of_height(at: Pose, height_m: float, sits: bool) -> Pose:
+    """The pose with the proportions of a height: children have large heads and short legs."""
+    head, legs = _grown(height_m)
+    short = (1 - legs) * (at.hip_m - 0.07)
+    down = np.array([0.0, 0.0, 0.0 if sits else short])
+    foot = np.array([0.0, 0.0, at.hip_m if sits else 0.07])
+    scale = np.array([1.0, legs, legs])
+    up = np.array([0.0, 0.0, (1 - legs) * 0.85 + 0.117 * (1 - head)])  # crowns stay where they are
+    return replace(
+        at,
+        hip_m=at.hip_m - float(down[2]),
+        chest=at.chest - down,
+        head=at.head - down + up,
+        knees=foot + (at.knees - foot) * scale,
+        ankles=foot + (at.ankles - foot) * scale,
+        shoulders=at.shoulders - down,
+        elbows=at.elbows - down,
+        hands=at.hands - down,
+        head_size=head,
+    )
+
+
+def _posed(
+    pose: str, rng: np.random.Generator, stride: float = 0.0, height_m: float = 1.75
+) -> Pose:
     """Joints of a pose; of a walk at that share of two steps, the left leg foremost at 0."""
     hip = 0.92 if pose != "sit" else 0.50
     swing = {"walk": _SWING, "run": _RUNS, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
@@ -228,13 +281,9 @@ def _posed(pose: str, rng: np.random.Generator, stride: float = 0.0) -> Pose:
     head = chest + [0.0, -0.035 - 0.25 * lean, 0.276 - drop]
     legs[..., 2] -= drop
     arms[..., 2] -= drop
-    return Pose(
-        hip - drop,
-        chest - [0.0, 0.0, drop],
-        head,
-        *(legs[:, i] for i in range(2)),
-        *(arms[:, i] for i in range(3)),
-    )
+    chest = chest - [0.0, 0.0, drop]
+    at = Pose(hip - drop, chest, head, legs[:, 0], legs[:, 1], arms[:, 0], arms[:, 1], arms[:, 2])
+    return _of_height(at, height_m, pose == "sit")
 
 
 def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]:
@@ -301,7 +350,7 @@ def _arm_joints(
     side: int, chest: np.ndarray, swing: float, pose: str, rng: np.random.Generator
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Shoulder, elbow and hand."""
-    shoulder = chest + [0.185 * side, 0.0, 0.05]
+    shoulder = chest + [0.176 * side, 0.004, 0.032]
     if pose == "wave" and side > 0:
         return shoulder, shoulder + [0.18, -0.05, 0.22], shoulder + [0.14, -0.10, 0.48]
     if pose == "work":
@@ -317,9 +366,10 @@ def _arm_joints(
     if pose == "stand" and rng.random() < 0.3:
         elbow = shoulder + [0.07 * side, -0.04, -0.26]
         return shoulder, elbow, shoulder + [-0.12 * side, -0.21, -0.36]
-    elbow = shoulder + [0.045 * side, -0.27 * math.sin(swing) + 0.02, -0.27 * math.cos(swing)]
-    low = 1.3 * swing + (1.4 if pose == "run" else 0.25)
-    return shoulder, elbow, elbow + [0.0, -0.25 * math.sin(low), -0.25 * math.cos(low)]
+    elbow = shoulder + [0.030 * side, -0.27 * math.sin(swing) + 0.03, -0.27 * math.cos(swing)]
+    low = 1.3 * swing + (1.4 if pose == "run" else 0.34)
+    hand = elbow + [-0.018 * side, -0.25 * math.sin(low), -0.25 * math.cos(low)]
+    return shoulder, elbow, hand
 
 
 def _arm(at: Pose, k: int) -> list[Mesh]:
@@ -333,10 +383,21 @@ def _arm(at: Pose, k: int) -> list[Mesh]:
     return [*parts, slope, ellipsoid((0.057, 0.060, 0.057), "top", shoulder.tolist(), 10, 6), grip]
 
 
-def _head(chest: np.ndarray, rng: np.random.Generator) -> list[Mesh]:
-    neck = chest + [0, 0.0, 0.10]
-    top = neck + [0, -0.02, 0.21]
-    parts = [tube(neck, neck + [0, -0.01, 0.12], 0.052, "skin", 0.048, 12)]
+def _head(at: Pose, rng: np.random.Generator) -> list[Mesh]:
+    neck = at.chest + [0, 0.0, 0.10]
+    big = at.head_size
+    top = np.array([0.0, at.chest[1] - 0.02, at.head[2] + 0.034 * big])
+    throat = np.array([0.0, top[1] + 0.01, top[2] - 0.09 * big])
+    return [
+        tube(neck, throat, 0.055, "skin", 0.051, 12),
+        moved(_skull(rng), top.tolist(), size=big),
+    ]
+
+
+def _skull(rng: np.random.Generator) -> Mesh:
+    """Head, ears and hair of few faces about the middle of the head."""
+    parts = []
+    top = np.zeros(3)
     parts.append(ellipsoid((0.076, 0.092, 0.112), "skin", top.tolist(), 20, 14))
     parts.append(
         ellipsoid((0.014, 0.022, 0.02), "skin", (top + [0, -0.092, -0.012]).tolist(), 8, 6)
@@ -355,4 +416,4 @@ def _head(chest: np.ndarray, rng: np.random.Generator) -> list[Mesh]:
         parts.append(
             ellipsoid((0.072, 0.045, 0.13), "hair", (top + [0, 0.07, -0.055]).tolist(), 14, 8)
         )
-    return parts
+    return join(parts)

@@ -31,7 +31,7 @@ ELSEWHERE = Region(
 
 def test_tilting_parts_eyes_from_chin_and_hair_where_a_straight_lens_cannot() -> None:
     """On a face square to the camera only a leaning lens leaves the eyes alone sharp."""
-    ways = {leaning.way: leaning for leaning in compare_leanings(EYES, ELSEWHERE, **LENS)}
+    ways = {leaning.way: leaning for leaning in compare_leanings([EYES], ELSEWHERE, **LENS)}
 
     assert set(ways) == {"straight", "up", "down", "left", "right"}
     assert ways["straight"].soft_share < 0.05
@@ -55,14 +55,29 @@ def test_the_lean_of_the_face_decides_between_up_and_down() -> None:
             np.concatenate([part.inverse_depth for part in parts]),
         )
         gentle = {**LENS, "limit_deg": 3.0}
-        ways = {leaning.way: leaning for leaning in compare_leanings(eyes, rest, **gentle)}
+        ways = {leaning.way: leaning for leaning in compare_leanings([eyes], rest, **gentle)}
 
         assert ways[better].marks > ways[worse].marks * 1.2
 
 
+def test_none_of_several_is_given_up_for_a_softer_rest() -> None:
+    """Two sitters, 1.6 and 2.9 m away before a wall: what holds both beats what blurs the wall."""
+    near, far = (
+        Region(np.array([[slope, -0.02]]), np.array([1 / z]))
+        for slope, z in ((-0.12, 1.6), (0.1, 2.9))
+    )
+    wall = Region(np.random.default_rng(1).uniform(-0.2, 0.2, (500, 2)), np.full(500, 1 / 4))
+    first, *others = compare_leanings([near, far], wall, **LENS)
+
+    assert (first.held, first.sharp_share) == (2, 1)
+    assert first.sharp_blur_mm <= LENS["coc_mm"]
+    assert any(other.soft_share > first.soft_share and other.held < 2 for other in others)
+    assert [leaning.held for leaning in others] == sorted((o.held for o in others), reverse=True)
+
+
 def test_figures_are_those_of_the_lens_position() -> None:
     """Shares and medians are what the blur circles of that position give."""
-    for found in compare_leanings(EYES, ELSEWHERE, **LENS):
+    for found in compare_leanings([EYES], ELSEWHERE, **LENS):
         lens = focus_lens(
             LensSetting(
                 focal_mm=90,
@@ -85,10 +100,10 @@ def test_figures_are_those_of_the_lens_position() -> None:
 
 def test_no_position_of_a_fine_search_is_much_better() -> None:
     """A search twenty times as fine finds no position with a tenth more marks."""
-    best = compare_leanings(EYES, ELSEWHERE, **LENS)[0]
+    best = compare_leanings([EYES], ELSEWHERE, **LENS)[0]
     finest = 0.0
     for angle in np.linspace(0.1, 8, 80):
-        alone = compare_leanings(EYES, ELSEWHERE, **{**LENS, "limit_deg": float(angle)})
+        alone = compare_leanings([EYES], ELSEWHERE, **{**LENS, "limit_deg": float(angle)})
         finest = max(finest, alone[0].marks)
 
     assert best.marks > 0.9 * finest
@@ -108,8 +123,8 @@ def test_thinning_keeps_the_even_spread() -> None:
 
 def test_a_lens_that_cannot_turn_its_axis_leans_up_and_down_only() -> None:
     """Without a turning axis left and right are not offered; without tilt only straight is."""
-    fixed = compare_leanings(EYES, ELSEWHERE, **LENS, axis_turns=False)
-    shift_only = compare_leanings(EYES, ELSEWHERE, **{**LENS, "limit_deg": 0.0})
+    fixed = compare_leanings([EYES], ELSEWHERE, **LENS, axis_turns=False)
+    shift_only = compare_leanings([EYES], ELSEWHERE, **{**LENS, "limit_deg": 0.0})
 
     assert {leaning.way for leaning in fixed} == {"straight", "up", "down"}
     assert [leaning.way for leaning in shift_only] == ["straight"]
@@ -118,7 +133,7 @@ def test_a_lens_that_cannot_turn_its_axis_leans_up_and_down_only() -> None:
 def test_a_subject_before_a_room_needs_no_tilt() -> None:
     """A face 1.5 m away before a room at 6 m is parted by a straight lens wide open."""
     room = Region(EYES.slopes, np.full(len(EYES.slopes), 1 / 6))
-    straight: Leaning = compare_leanings(EYES, room, **LENS)[0]
+    straight: Leaning = compare_leanings([EYES], room, **LENS)[0]
 
     assert straight.way == "straight"
     assert straight.sharp_share == 1
@@ -139,8 +154,8 @@ def test_a_subject_before_a_room_needs_no_tilt() -> None:
         lambda: Region(np.zeros((3, 2)), np.zeros(2)),
         lambda: Region(np.zeros((1, 2)), np.array([-1.0])),
         lambda: Region(np.zeros((1, 2)), np.array([np.nan])),
-        lambda: compare_leanings(EYES, ELSEWHERE, **{**LENS, "f_number": 0.0}),
-        lambda: compare_leanings(Region(np.zeros((1, 2)), np.array([50.0])), ELSEWHERE, **LENS),
+        lambda: compare_leanings([EYES], ELSEWHERE, **{**LENS, "f_number": 0.0}),
+        lambda: compare_leanings([Region(np.zeros((1, 2)), np.array([50.0]))], ELSEWHERE, **LENS),
     ],
 )
 def test_impossible_regions_are_refused(make: object) -> None:

@@ -42,6 +42,6 @@ def test_pores_and_stitches_are_seen_from_near_only() -> None:
     """Both vary where the footprint resolves them, and are even where it does not."""
     knit = Material.of({"rule": "knit", "colour": "#3f5c6e", "second": "#101820"})
     for material, near, far in ((_SKIN, 0.0003, 0.01), (knit, 0.0005, 0.02)):
-        spread = [_seen(material, 0.01, 0.06, foot)[3] for foot in (near, far)]
+        spread = [_seen(material, 0.01, 0.03, foot)[3] for foot in (near, far)]
         assert spread[0] > 4 * spread[1]
         assert spread[0] > 0.003

@@ -133,3 +133,50 @@ def test_shorts_bare_the_leg_from_above_the_knee_to_the_foot() -> None:
 
     assert bare[:, 2].min() < 0.15
     assert cloth[:, 2].min() > 0.5
+
+
+@pytest.mark.parametrize("near", [False, True])
+def test_children_have_large_heads_and_short_legs(near: bool) -> None:
+    """Crowns stay at their height; at 1.15 m a head is a sixth of it, a grown-up's an eighth.
+
+    Snyder et al. 1977, "Anthropometry of infants, children, and youths to age 18", from memory:
+    19.4 cm from chin to crown at 1.15 m, 22.5 at 1.75 m; legs 45 and 48 % of the height.
+    """
+    child, grown = (
+        _person(pose="stand", plain=True, near=near, cut="cropped", height_m=h)
+        for h in (1.15, 1.75)
+    )
+    crown = [m.xyz[..., 2].max() / h for m, h in ((child, 1.15), (grown, 1.75))]
+    wide = [np.ptp(_of(m, "hair")[:, 0]) / h for m, h in ((child, 1.15), (grown, 1.75))]
+    hips = [_of(m, "bottom")[:, 2].max() / h for m, h in ((child, 1.15), (grown, 1.75))]
+
+    assert crown[0] == pytest.approx(crown[1], abs=0.02)
+    assert wide[0] / wide[1] == pytest.approx((0.194 / 1.15) / (0.225 / 1.75), rel=0.04)
+    assert hips[0] / hips[1] == pytest.approx(0.45 / 0.48, abs=0.03)
+
+
+def test_a_short_legged_walker_takes_short_steps() -> None:
+    """Two steps of a child are as long as its feet are apart, twice over, so none slides."""
+    person = KINDS["person"]
+    assert person.gait is not None
+    values = person.read({"pose": "walk", "plain": True, "height_m": 1.15})
+    mesh = person.make(person.gait.values(values, 0.0), np.random.default_rng(3))
+    shoe = _of(mesh, "shoe")
+    apart = shoe[shoe[:, 0] < 0][:, 1].mean() - shoe[shoe[:, 0] > 0][:, 1].mean()
+    grown = person.read({"pose": "walk", "plain": True, "height_m": 1.75})
+
+    assert person.gait.length_m(values) < 0.97 * 1.15 / 1.75 * person.gait.length_m(grown)
+    assert person.gait.length_m(values) == pytest.approx(2 * apart, rel=0.12)
+
+
+def test_an_apron_hangs_before_the_body() -> None:
+    """Its cloth reaches from the breast to above the knees, in front of the top."""
+    mesh = _person(pose="work", near=True, apron=True, cut="bald")
+    bib, top = _of(mesh, "bib"), _of(mesh, "top")
+    middle = np.abs(bib[:, 0]) < 0.05
+    waist = np.abs(bib[:, 2] - 1.15) < 0.03
+    before = top[(np.abs(top[:, 0]) < 0.05) & (np.abs(top[:, 2] - 1.15) < 0.03)][:, 1].min()
+
+    assert bib[middle & (bib[:, 1] < 0)][:, 2].min() < 0.62
+    assert bib[:, 2].max() > 1.35
+    assert bib[middle & waist][:, 1].min() < before

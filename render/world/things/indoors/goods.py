@@ -17,7 +17,7 @@ GOODS = {
     "spine": "book cloth",
     "cover": "old cloth",
     "jar": "jar glass",
-    "lid": "zinc",
+    "lid": "#8b8f90",
     "dark": "black plastic",
     "steel": "steel",
     "shaving": "pale wood",
@@ -244,7 +244,7 @@ def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh
                 taken.append((a, b))
                 parts.append(moved(makers[k](rng), (a, b, 0.0), float(rng.uniform(-35, 35))))
                 break
-    for _ in range(46):  # shavings, thin curls, most of them where the plane goes
+    for _ in range(34):  # shavings, thin curls, most of them where the plane goes
         a, b = float(rng.normal(0.08, 0.2)) * wide, float(rng.uniform(-0.42, 0.42)) * deep
         if abs(a) < 0.47 * wide:
             curl = moved(_curl(rng), (a, b, 0.0), float(rng.uniform(0, 360)))
@@ -336,7 +336,7 @@ def _curl(rng: np.random.Generator) -> Mesh:
     """A shaving: a thin ribbon that has rolled up, both its sides."""
     r, wide = float(rng.uniform(0.008, 0.018)), float(rng.uniform(0.015, 0.04))
     turn = float(rng.uniform(2.5, 5.2))
-    t = np.linspace(-math.pi / 2, turn - math.pi / 2, 8)
+    t = np.linspace(-math.pi / 2, turn - math.pi / 2, 6)
     x, z = r * np.cos(t) * (1 + 0.1 * t), r + r * np.sin(t) + 0.001
     faces = [
         [(x[i], 0, z[i]), (x[i + 1], 0, z[i + 1]), (x[i + 1], wide, z[i + 1]), (x[i], wide, z[i])]

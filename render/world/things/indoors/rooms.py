@@ -7,9 +7,11 @@ from numpy.typing import ArrayLike
 
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, sheet, tube
 from render.world.things.feet import sized
-from render.world.things.houses.walls import Opening, wall_panel
+from render.world.things.houses.walls import wall_panel
+from render.world.things.indoors.fittings import curtained, door_of, fittings, panelled
 from render.world.things.indoors.goods import GOODS, bench_goods, fill_shelf
-from render.world.things.kind import Values, kind, number, vector, yes
+from render.world.things.indoors.outside import OUTSIDE, street_beyond
+from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.solids import boards_mesh, timber
 
 __all__: list[str] = []
@@ -21,18 +23,27 @@ __all__: list[str] = []
     stuff={
         "wall": "painted wall",
         "floor": "floor boards",
-        "ceiling": "white wall",
+        "ceiling": "ceiling boards",
+        "beam": "white wood",
         "frame": "white wood",
         "pane": "day outside",
         "skirting": "white wood",
-        "fitting": "white paint",
+        "fitting": "white wood",
         "pipe": "zinc",
+        "panel": "#a3ab9c",
+        "joinery": "#8b8f80",
+        "curtain": "room curtain",
+        **OUTSIDE,
     },
     size_m=vector((10.0, 14.0, 4.0), "width, depth, height", 1.0),
     windows=number(4, "windows in the left wall", 0, 20),
     window_m=vector((1.4, 2.6), "width and height of a window", 0.2),
     sill_m=number(0.7, "height of the sills", 0.0),
     beams=yes(False, "beams under the ceiling"),
+    outside=pick("street", "what is seen through the windows", "street", "nothing but light"),
+    panel_m=number(0.0, "height of the boarding along its walls; 0 for none", 0.0, 2.5),
+    door=yes(False, "a door in the far wall"),
+    curtains=yes(False, "curtains beside the windows"),
 )
 def _room(v: Values, rng: np.random.Generator) -> Mesh:
     w, d, h = v.size_m[0] / 2, v.size_m[1] / 2, v.size_m[2]
@@ -42,7 +53,20 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
     for k in range(n):
         u = 2 * d * (k + 0.5) / n
         holes.append((u - ww / 2, u + ww / 2, v.sill_m, min(v.sill_m + wh, h - 0.2)))
-    parts = [wall_panel((-w, -d), (-w, d), 0, h, holes, 0.35, "wall")]
+    front = wall_panel((-w, -d), (-w, d), 0, h, holes, 0.35, "wall")
+    parts = [front]
+    if holes and v.outside == "street":
+        clear = front.slot != front.slots.index("pane")
+        parts = [
+            replace(
+                front,
+                xyz=front.xyz[clear],
+                uv=front.uv[clear],
+                normal=front.normal[clear],
+                slot=front.slot[clear],
+            ),
+            street_beyond(-w, -d, d, rng),
+        ]
     parts += [
         wall_panel(a, b, 0, h, [], 0.1, "wall")
         for a, b in (((-w, d), (w, d)), ((w, d), (w, -d)), ((w, -d), (-w, -d)))
@@ -67,42 +91,18 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
         )
     parts += [box((2 * w, 0.03, 0.14), "skirting", (0, s * (d - 0.02), 0)) for s in (1, -1)]
     parts += [box((0.03, 2 * d, 0.14), "skirting", (s * (w - 0.02), 0, 0)) for s in (1, -1)]
-    parts += _fittings(w, d, h, holes)
+    parts += fittings(w, d, h, holes)
+    if v.panel_m:
+        parts += panelled(w, d, v.panel_m)
+    if v.door:
+        parts += door_of(w, d)
+    if v.curtains:
+        parts += curtained(w, d, holes, rng)
     if v.beams:
         parts += [
-            box((2 * w, 0.22, 0.3), "frame", (0, y, h - 0.3)) for y in np.arange(-d + 1.2, d, 2.4)
+            box((2 * w, 0.22, 0.3), "beam", (0, y, h - 0.3)) for y in np.arange(-d + 1.2, d, 2.4)
         ]
     return join(parts)
-
-
-def _fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
-    """What a room has on its walls: radiators under windows and their pipe, sockets, a conduit."""
-    parts = []
-    for u0, u1, v0, _ in holes:
-        if v0 < 0.5:
-            continue
-        middle, half, tall = (u0 + u1) / 2 - d, 0.42 * (u1 - u0), v0 - 0.27
-        for y in np.arange(middle - half, middle + half, 0.062):
-            parts.append(box((0.10, 0.046, tall), "fitting", (-w + 0.11, y, 0.14)))
-        for z in (0.2, tall + 0.08):
-            parts.append(box((0.05, 2 * half, 0.035), "fitting", (-w + 0.11, middle, z)))
-        parts.append(tube((-w + 0.11, middle + half, 0.22), (-w + 0.11, middle + half + 0.1, 0.22),
-                          0.014, "pipe"))  # fmt: skip
-        at = (-w + 0.11, middle + half + 0.1)
-        parts.append(tube((*at, 0.14), (*at, 0.3), 0.02, "fitting"))
-    if parts:
-        parts.append(tube((-w + 0.06, -d, 0.17), (-w + 0.06, d, 0.17), 0.014, "pipe"))
-    for s, y in ((1, -0.55 * d), (1, 0.1 * d), (1, 0.7 * d), (-1, 0.98 * d)):
-        parts.append(box((0.016, 0.16, 0.085), "fitting", (s * (w - 0.008), y, 0.32)))
-    far = d - 0.013
-    rail = h - 0.42
-    parts.append(tube((-w, far, rail), (w, far, rail), 0.011, "pipe", sides=6))
-    for x in (-0.42 * w, 0.55 * w):  # down to a switch and to a pair of sockets
-        low = 1.15 if x > 0 else 0.4
-        parts.append(tube((x, far, rail), (x, far, low), 0.011, "pipe", sides=6))
-        parts.append(box((0.16 if x < 0 else 0.085, 0.03, 0.085), "fitting", (x, far, low - 0.085)))
-        parts += [box((0.05, 0.03, 0.02), "pipe", (x, far, z)) for z in np.arange(low + 0.4, rail)]
-    return parts
 
 
 @kind(
@@ -147,9 +147,9 @@ def _workbench(v: Values, rng: np.random.Generator) -> Mesh:
         **GOODS,
         "wood": "timber",
         "a": "crate wood",
-        "b": "red paint",
-        "c": "green paint",
-        "d": "white paint",
+        "b": "#b23530",
+        "c": "#2f5b45",
+        "d": "#e6e4df",
         "e": "terracotta",
     },
     size_m=vector((1.8, 0.4, 2.2), "width, depth, height", 0.1),

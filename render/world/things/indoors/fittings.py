@@ -1,0 +1,92 @@
+"""What is fixed to the walls of a room: radiators, pipes, sockets, panelling, a door, curtains."""
+
+import numpy as np
+
+from render.world.mesh import Mesh, box, ellipsoid, join, moved, quads, tube
+from render.world.things.houses.walls import Opening
+
+__all__ = ["curtained", "door_of", "fittings", "panelled"]
+
+
+def fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
+    """Radiators under windows and their pipe, sockets, a conduit; slots fitting and pipe."""
+    parts = []
+    for u0, u1, v0, _ in holes:
+        if v0 < 0.5:
+            continue
+        middle, half, tall = (u0 + u1) / 2 - d, 0.42 * (u1 - u0), v0 - 0.27
+        for y in np.arange(middle - half, middle + half, 0.062):
+            parts.append(box((0.10, 0.046, tall), "fitting", (-w + 0.11, y, 0.14)))
+        for z in (0.2, tall + 0.08):
+            parts.append(box((0.05, 2 * half, 0.035), "fitting", (-w + 0.11, middle, z)))
+        parts.append(tube((-w + 0.11, middle + half, 0.22), (-w + 0.11, middle + half + 0.1, 0.22),
+                          0.014, "pipe"))  # fmt: skip
+        at = (-w + 0.11, middle + half + 0.1)
+        parts.append(tube((*at, 0.14), (*at, 0.3), 0.02, "fitting"))
+    if parts:
+        parts.append(tube((-w + 0.06, -d, 0.17), (-w + 0.06, d, 0.17), 0.014, "pipe"))
+    for s, y in ((1, -0.55 * d), (1, 0.1 * d), (1, 0.7 * d), (-1, 0.98 * d)):
+        parts.append(box((0.04, 0.16, 0.085), "fitting", (s * (w - 0.02), y, 0.32)))
+    far = d - 0.013
+    rail = h - 0.42
+    parts.append(tube((-w, far, rail), (w, far, rail), 0.011, "pipe", sides=6))
+    for x in (-0.42 * w, 0.55 * w):  # down to a switch and to a pair of sockets
+        low = 1.15 if x > 0 else 0.4
+        parts.append(tube((x, far, rail), (x, far, low), 0.011, "pipe", sides=6))
+        parts.append(box((0.16 if x < 0 else 0.085, 0.03, 0.085), "fitting", (x, far, low - 0.085)))
+        parts += [box((0.05, 0.03, 0.02), "pipe", (x, far, z)) for z in np.arange(low + 0.4, rail)]
+    return parts
+
+
+def panelled(w: float, d: float, tall: float) -> list[Mesh]:
+    """Boarding along the far and the right wall up to a height, with battens and a rail."""
+    parts: list[Mesh] = []
+    for length, turn_deg, place in ((2 * w, 0.0, (0.0, d)), (2 * d, -90.0, (w, 0.0))):
+        flat = [
+            box((length, 0.012, tall), "panel", (0, -0.006, 0)),
+            box((length, 0.05, 0.05), "panel", (0, -0.025, tall)),
+            box((length, 0.026, 0.11), "panel", (0, -0.013, tall - 0.13)),
+        ]
+        count = max(2, round(length / 0.72))
+        for u in (np.arange(count + 1) / count - 0.5) * (length - 0.1):
+            flat.append(box((0.09, 0.026, tall - 0.26), "panel", (float(u), -0.013, 0.14)))
+        parts.append(moved(join(flat), (*place, 0.0), turn_deg))
+    return parts
+
+
+def door_of(w: float, d: float) -> list[Mesh]:
+    """A panelled door in its frame, in the far wall to the right; slots joinery, frame, pipe."""
+    x, y, wide, tall = 0.74 * w, d, 0.92, 2.06
+    parts = [box((wide, 0.06, tall), "joinery", (x, y - 0.03, 0.0))]
+    for s in (1, -1):
+        parts.append(
+            box((0.1, 0.09, tall + 0.1), "frame", (x + s * (wide / 2 + 0.05), y - 0.045, 0))
+        )
+        for low, high in ((0.2, 0.86), (1.06, 1.92)):
+            parts.append(box((0.30, 0.02, high - low), "frame", (x + 0.2 * s, y - 0.064, low)))
+            parts.append(box((0.25, 0.03, high - low - 0.06), "joinery",
+                             (x + 0.2 * s, y - 0.066, low + 0.03)))  # fmt: skip
+    parts.append(box((wide + 0.2, 0.09, 0.1), "frame", (x, y - 0.045, tall)))
+    parts.append(ellipsoid((0.028, 0.03, 0.028), "pipe", (x - 0.4, y - 0.10, 1.0), 12, 8))
+    parts.append(tube((x - 0.4, y - 0.06, 1.0), (x - 0.4, y - 0.10, 1.0), 0.012, "pipe", sides=8))
+    return parts
+
+
+def curtained(w: float, d: float, holes: list[Opening], rng: np.random.Generator) -> list[Mesh]:
+    """A rod over each window and a curtain in folds at both its sides; slots curtain and pipe."""
+    parts = []
+    for u0, u1, v0, v1 in holes:
+        x, top = -w + 0.13, v1 + 0.16
+        y0, y1 = u0 - d, u1 - d
+        parts.append(tube((x, y0 - 0.45, top + 0.03), (x, y1 + 0.45, top + 0.03), 0.014, "pipe"))
+        for left, right in ((y0 - 0.40, y0 + 0.04), (y1 - 0.04, y1 + 0.40)):
+            y = np.linspace(left, right, 29)
+            deep, turn = float(rng.uniform(0.026, 0.036)), float(rng.uniform(0, 6))
+            fold = x + deep * np.sin(np.arange(29) * 0.9 + turn) * (1 + 0.3 * np.sin(y * 9 + turn))
+            low = max(v0 - 0.55, 0.06)
+            hung = 0.35 * x + 0.65 * fold
+            foot = np.stack([fold, y, np.full(29, low)], -1)
+            head = np.stack([hung, y, np.full(29, top)], -1)
+            faces = np.stack([foot[:-1], foot[1:], head[1:], head[:-1]], axis=1)
+            parts.append(quads(faces, "curtain"))
+    return [join(parts)] if parts else []
