@@ -10,22 +10,25 @@ THROUGH, ROUGH, MATERIAL, TWO_SIDED, PLACEMENT, THING, SLOPES = 16, 17, 18, 19, 
 
 #: What a landed ray sends, f64. Three colours each for MATT (what soft light and lamps' will be
 #: multiplied with), SENT (sun, own light and what a clear mirror shows), DULL (light in a dull
-#: mirror) and OF_LAMPS; DULL_SHARE: the share of DULL that is sent.
-MATT, SENT, DULL, DULL_SHARE, OF_LAMPS = 0, 3, 6, 9, 10
+#: mirror), OF_LAMPS and SUN (what of SENT is the sun's, as if nothing stood before it); DULL_SHARE:
+#: the share of DULL that is sent; SUN_RAY: 1 if a ray went out to the sun; SUN_SEEN: 1 if it met
+#: nothing.
+MATT, SENT, DULL, DULL_SHARE, OF_LAMPS, SUN, SUN_RAY, SUN_SEEN = 0, 3, 6, 9, 10, 13, 16, 17
 
 #: What the samples of a pixel add up to, f32. Three colours each for DIRECT light, TIMES (what
-#: soft light is multiplied with), SOFT, MIRRORED light times its share, and LAMPLIGHT; how many
-#: rays or samples are in them; sums of squared luminance; and of 1 / the distance (m) to what soft
-#: rays meet (SOFT_NEARNESS).
-DIRECT, TIMES, SOFT, SOFT_RAYS, SOFT_SQUARES, SOFT_NEARNESS = 0, 3, 6, 9, 10, 11
-MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 12, 15, 16
-LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 17, 20, 21
-SUMS, SUMS_WITH_LAMPS = 17, 22
+#: soft light is multiplied with), SUNLIGHT (SUN), SOFT, MIRRORED light times its share, and
+#: LAMPLIGHT; how many rays or samples are in them; luminance of the SUN that arrived (SUNLIT); sums
+#: of squared luminance; and of 1 / the distance (m) to what soft rays meet (SOFT_NEARNESS).
+DIRECT, TIMES, SUNLIGHT, SUNLIT, SUN_RAYS = 0, 3, 6, 9, 10
+SOFT, SOFT_RAYS, SOFT_SQUARES, SOFT_NEARNESS = 11, 14, 15, 16
+MIRRORED, MIRRORED_SHARE, MIRRORED_SQUARES = 17, 20, 21
+LAMPLIGHT, LAMP_SAMPLES, LAMP_SQUARES = 22, 25, 26
+SUMS, SUMS_WITH_LAMPS = 22, 27
 
-#: What the samples through a quarter of a pixel add up to, f32: DIRECT and TIMES, as above; how
+#: What the samples through a quarter of a pixel add up to, f32: DIRECT to SUN_RAYS, as above; how
 #: many they are, of which the one through the pixel's centre counts a quarter; the depth of the
 #: first of its own, 0 as long as there is none.
-QUARTER_LIGHT, QUARTER_SAMPLES, QUARTER_DEPTH, QUARTER = 6, 6, 7, 8
+QUARTER_LIGHT, QUARTER_SAMPLES, QUARTER_DEPTH, QUARTER = 11, 11, 12, 13
 
 #: A pixel's first surface, f32: FACE_THERE is its face normal in the camera frame; MIRRORS is
 #: above 0 where a dull mirror was seen.
@@ -54,7 +57,7 @@ LAMP_SOFT, LAMP_DIPPED, LAMP_NUMBERS = 13, 14, 15
 
 #: One task's scratch numbers, f64: where a landed ray, a second one, a texture, a light, what is
 #: sent, soft light and the lamps begin.
-HIT, OTHER, SCRATCH, LIGHT, OUT, GATHERED, WAS, LEVEL = 0, 24, 48, 64, 72, 88, 96, 104
+HIT, OTHER, SCRATCH, LIGHT, OUT, GATHERED, WAS, LEVEL = 0, 24, 48, 64, 72, 92, 96, 112
 
 #: The camera: place, axes, px per unit slope, principal point (px), and 1 / focal, f64 each.
 Eye = namedtuple(

@@ -36,18 +36,24 @@ from render.trace.columns import (
     ROUGH,
     SENT,
     SLOPES,
+    SUN,
+    SUN_RAY,
+    SUN_SEEN,
     THING,
     THROUGH,
     TWO_SIDED,
 )
 from render.trace.sky import haze, sky
-from render.trace.spread import spread, turned
+from render.trace.spread import cone, spread, turned
 from render.trace.walk import any_hit, closest_hit
 from render.trace.water import facet, fresnel, glitter
 from render.world.surfaces.rules import COLUMNS, RULES, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
-__all__ = ["Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"]
+__all__ = [
+    *("Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"),
+    "start",
+]
 
 #: Numbers of all triangles and materials.
 #: uv (t, 6), normal (t, 9) f32; slot, thing (t,) i32; first (p,) i32: where the placement's
@@ -166,7 +172,7 @@ def _bend(m, c, e1x, e1y, e1z, e2x, e2y, e2z, du, dv, h):
 
 
 @step(forceinline=True)
-def _start(h, dx, dy, dz, t):
+def start(h, dx, dy, dz, t):
     """A place just off the surface, on the side towards which the new ray leaves."""
     eps = 2e-4 + 1.2e-5 * t
     if dot(h, FACE, dx, dy, dz) < 0:
@@ -177,41 +183,24 @@ def _start(h, dx, dy, dz, t):
 
 @step(forceinline=True)
 def _sunlight(w, L, room, h, t, code, n, bits, use):
-    """Share of full sun on the surface, shadow included; < 0 is sun through a leaf."""
+    """Share of full sun on the surface, < 0 through a leaf, and whether nothing stands before it.
+
+    The share is 0 where no ray had to be sent to tell.
+    """
     lx, ly, lz = f64(L.sun_to, 0), f64(L.sun_to, 1), f64(L.sun_to, 2)
     if f64(L.sun, 0) == 0.0:  # it has set
-        return 0.0
+        return 0.0, False
     if h[SLOPES] < 0:
         facing = dot(h, NORMAL, lx, ly, lz)
     else:  # what lights water's body has gone through its waves
         facing = max(dot(h, FACE, lx, ly, lz), 0.0)
         facing *= 1 - fresnel(facing)
     if h[THROUGH] == 0 and (facing <= 0 or dot(h, FACE, lx, ly, lz) <= 0):
-        return 0.0
+        return 0.0, False
     a, b = spread(code, n, bits, use)
-    x, y, z = _cone(lx, ly, lz, L.sun_tan, a, b)
-    ox, oy, oz = _start(h, x, y, z, t)
-    if any_hit(w, room, ox, oy, oz, x, y, z, 1e-4, 1e7):
-        return 0.0
-    return facing
-
-
-@step(forceinline=True)
-def _cone(x, y, z, spread, a, b):
-    """A unit direction within `spread` (tangent) of a unit direction."""
-    if abs(z) < 0.9:
-        r = 1.0 / math.sqrt(x * x + y * y)
-        ux, uy, uz = -y * r, x * r, 0.0
-    else:
-        r = 1.0 / math.sqrt(y * y + z * z)
-        ux, uy, uz = 0.0, -z * r, y * r
-    vx, vy, vz = y * uz - z * uy, z * ux - x * uz, x * uy - y * ux
-    r = spread * math.sqrt(a)
-    c, s = turned(b)
-    c, s = r * c, r * s
-    x, y, z = x + c * ux + s * vx, y + c * uy + s * vy, z + c * uz + s * vz
-    r = 1.0 / math.sqrt(x * x + y * y + z * z)
-    return x * r, y * r, z * r
+    x, y, z = cone(lx, ly, lz, L.sun_tan, a, b)
+    ox, oy, oz = start(h, x, y, z, t)
+    return facing, not any_hit(w, room, ox, oy, oz, x, y, z, 1e-4, 1e7)
 
 
 @step()
@@ -274,8 +263,8 @@ def _lamps(w, L, room, h, t, code, n, bits, salt, part, level, out):
         z = f64(q, LAMP_AT + 2) - h[PLACE + 2]
         far = math.sqrt(x * x + y * y + z * z + 1e-12)
         r = 1.0 / far
-        tx, ty, tz = _cone(x * r, y * r, z * r, f64(q, LAMP_RADIUS) * r, a, b)
-        sx, sy, sz = _start(h, tx, ty, tz, t)
+        tx, ty, tz = cone(x * r, y * r, z * r, f64(q, LAMP_RADIUS) * r, a, b)
+        sx, sy, sz = start(h, tx, ty, tz, t)
         if any_hit(w, room, sx, sy, sz, tx, ty, tz, 1e-4, far - 1.05 * f64(q, LAMP_RADIUS)):
             continue
         k = level[i] * max(1.0, step / gives)
@@ -298,7 +287,8 @@ def _second(
         return 0.0
     t = np.float64(near)
     land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch)
-    direct = max(_sunlight(w, L, room, h, t, code, n, bits, use), 0.0)
+    facing, seen = _sunlight(w, L, room, h, t, code, n, bits, use)
+    direct = max(facing, 0.0) if seen else 0.0
     for c in range(3):
         out[c] = direct * f64(L.sun, c) + f64(L.ambient, c) * (0.65 + 0.35 * h[NORMAL + 2])
     for i in range(L.lamps):
@@ -335,7 +325,7 @@ def soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, out):
     dx = c * (1 + sign * x * x * k) + d * m + e * x
     dy = c * sign * m + d * (sign + y * y * k) + e * y
     dz = -c * sign * x - d * y + e * z
-    ox, oy, oz = _start(h, dx, dy, dz, t)
+    ox, oy, oz = start(h, dx, dy, dz, t)
     return _second(  # only the mean of a texture is seen
         *(w, s, L, room, ox, oy, oz, dx, dy, dz, -1.0, 0.2, code, n, bits, salt + 4),
         *(other, scratch, out),
@@ -352,7 +342,8 @@ def shade(
     lent: what a dull mirror shows is borrowed from a neighbour.
     out: columns as in `render.trace.columns`.
     """
-    facing = _sunlight(w, L, room, h, t, code, n, bits, salt)
+    facing, seen = _sunlight(w, L, room, h, t, code, n, bits, salt)
+    out[SUN_RAY], out[SUN_SEEN] = (1.0 if facing != 0.0 else 0.0), (1.0 if seen else 0.0)
     if L.lamps > 0:
         light[0] = light[1] = light[2] = 0.0
         _lamps(w, L, room, h, t, code, n, bits, salt, part, level, light)
@@ -368,12 +359,14 @@ def shade(
         light[2] = 0.55 * k * h[ALBEDO + 2] * f64(L.sun, 2)
     share = 0.0
     if h[SLOPES] >= 0:
+        sunlit = seen and facing > 0
         share = _on_water(
-            *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, facing > 0),
+            *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, sunlit),
             *(other, scratch, out),
         )
         for c in range(3):
-            out[SENT + c] = h[GLOW + c] + (1.0 - share) * light[c] + out[DULL + c]
+            out[SUN + c] = (1.0 - share) * light[c]
+            out[SENT + c] = h[GLOW + c] + out[SUN_SEEN] * out[SUN + c] + out[DULL + c]
             out[MATT + c] = (1.0 - share) * h[ALBEDO + c]
             out[DULL + c] = 0.0
         out[DULL_SHARE] = 0.0
@@ -387,7 +380,8 @@ def shade(
             )
     for c in range(3):
         out[MATT + c] = (1.0 - share) * h[ALBEDO + c]
-        out[SENT + c] = h[GLOW + c] + (1.0 - share) * light[c]
+        out[SUN + c] = (1.0 - share) * light[c]
+        out[SENT + c] = h[GLOW + c] + out[SUN_SEEN] * out[SUN + c]
         if share == 0.0:
             out[DULL + c] = 0.0
         elif h[ROUGH] < 0.1:  # a clear mirror shows edges, such as the light in an eye: not shared
@@ -420,8 +414,8 @@ def _mirrored(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, other, scrat
         x, y, z = x + lift * h[FACE], y + lift * h[FACE + 1], z + lift * h[FACE + 2]
     rough = h[ROUGH]
     a, b = spread(code, n, bits, salt + 5)
-    x, y, z = _cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
-    ox, oy, oz = _start(h, x, y, z, t)
+    x, y, z = cone(x, y, z, 0.5 * rough * rough + 1e-4, a, b)
+    ox, oy, oz = start(h, x, y, z, t)
     _second(
         *(w, s, L, room, ox, oy, oz, x, y, z, 0.05 + 0.5 * rough, 0.02, code, n, bits, salt + 6),
         *(other, scratch, out),
@@ -448,7 +442,7 @@ def _on_water(
     mx, my, mz = mx + low * h[FACE], my + low * h[FACE + 1], mz + low * h[FACE + 2]
     r = 1.0 / math.sqrt(mx * mx + my * my + mz * mz)
     mx, my, mz = mx * r, my * r, mz * r
-    ox, oy, oz = _start(h, mx, my, mz, t)
+    ox, oy, oz = start(h, mx, my, mz, t)
     slope = 0.001 + math.sqrt(h[SLOPES])
     _second(
         *(w, s, L, room, ox, oy, oz, mx, my, mz, 0.0, slope, code, n, bits, salt + 6),

@@ -68,9 +68,12 @@ def finer_of(
     picture: NDArray[np.float32],
     depth_m: NDArray[np.float32],
     soft: NDArray[np.float32],
+    sun: NDArray[np.float32],
     quarters: Quarters,
 ) -> Finer | None:
     """Light and depth of all quarters, whose soft light (H, W, 4) is that of their pixel.
+
+    So is the share of the sun that they see, as `render.trace.penumbra` has it.
 
     Returns
     -------
@@ -82,6 +85,6 @@ def finer_of(
     height, width = depth_m.shape
     light = np.empty((2 * height, 2 * width, 3), np.float32)
     depths = np.empty(light.shape[:2], np.float32)
-    laid = (picture, depth_m, soft, *quarters, light, depths)
+    laid = (picture, depth_m, soft, sun, *quarters, light, depths)
     each_share(height, lambda a, b: laid_finer(*laid, a, b))
     return Finer(light, depths)

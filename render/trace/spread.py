@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from render.compiled import step
 
-__all__ = ["pixel_code", "pixel_offsets", "sobol", "spread", "turned"]
+__all__ = ["cone", "pixel_code", "pixel_offsets", "sobol", "spread", "turned"]
 
 
 def sobol(count: int) -> NDArray[np.float64]:
@@ -136,3 +136,21 @@ def turned(share):
     if quarter == 3:
         return s, -c
     return c, s
+
+
+@step(forceinline=True)
+def cone(x, y, z, spread, a, b):
+    """A unit direction within `spread` (tangent) of a unit direction."""
+    if abs(z) < 0.9:
+        r = 1.0 / math.sqrt(x * x + y * y)
+        ux, uy, uz = -y * r, x * r, 0.0
+    else:
+        r = 1.0 / math.sqrt(y * y + z * z)
+        ux, uy, uz = 0.0, -z * r, y * r
+    vx, vy, vz = y * uz - z * uy, z * ux - x * uz, x * uy - y * ux
+    r = spread * math.sqrt(a)
+    c, s = turned(b)
+    c, s = r * c, r * s
+    x, y, z = x + c * ux + s * vx, y + c * uy + s * vy, z + c * uz + s * vz
+    r = 1.0 / math.sqrt(x * x + y * y + z * z)
+    return x * r, y * r, z * r

@@ -35,6 +35,7 @@ from render.trace.columns import (
 )
 from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import pixel_pass
+from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
 from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
@@ -45,12 +46,7 @@ from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 
 __all__ = [
-    "OneLens",
-    "View",
-    "eye_numbers",
-    "soft_rays",
-    "trace_built",
-    "trace_scene",
+    *("OneLens", "View", "eye_numbers", "soft_rays", "trace_built", "trace_scene"),
     "view_of",
 ]
 
@@ -342,9 +338,10 @@ def _picture(
         for begin, end, where in more(key, bright, blur_px, first, samples):
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
-    picture, soft = _laid(built, sums, lent, count, surface, eye, reach)
+    sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, eye)
+    picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
     depth = np.ascontiguousarray(surface[..., DEPTH])
-    return picture, depth, finer_of(picture, depth, soft, quarters)
+    return picture, depth, finer_of(picture, depth, soft, sun, quarters)
 
 
 def _nothing() -> NDArray[np.float32]:
@@ -393,6 +390,7 @@ def _laid(
     count: NDArray[np.float32],
     surface: NDArray[np.float32],
     eye: Eye,
+    sun: NDArray[np.float32],
     reach: float = _REACH,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
@@ -406,7 +404,7 @@ def _laid(
         lamps = shared(own, shown, surface, eye, min(3, levels), sharp=True)
     mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
-    made = (sums, lent, count, soft, lamps, mirrored, picture)
+    made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
     each_share(len(count), lambda a, b: laid_together(*made, a, b))
     return picture, soft + lamps if len(lamps) else soft
 
@@ -428,7 +426,8 @@ def _behind(
     made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing(), *WHOLE)
     soft_rays = np.full(shape, rays, np.uint8)
     over_rows(pixel_pass, *scene, 0, count, count, soft_rays, False, True, *made)
-    picture, _ = _laid(built, sums, _nothing(), np.full(shape, np.float32(count)), surface, eye)
+    taken = np.full(shape, np.float32(count))
+    picture, _ = _laid(built, sums, _nothing(), taken, surface, eye, NO_SUN)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 

@@ -13,7 +13,7 @@ def test_a_landed_ray_and_what_it_sends_fit_their_space() -> None:
     assert sorted(taken) == list(range(22))
     assert columns.HIT + 22 <= columns.OTHER
     assert columns.OTHER + 22 <= columns.SCRATCH
-    assert columns.OUT + columns.OF_LAMPS + 3 <= columns.GATHERED
+    assert columns.OUT + columns.SUN_SEEN + 1 <= columns.GATHERED
     assert columns.GATHERED + 3 <= columns.WAS
     assert columns.WAS + columns.QUARTER_LIGHT <= columns.LEVEL
 
@@ -26,5 +26,6 @@ def test_sums_are_read_in_fives() -> None:
         (columns.LAMPLIGHT, columns.LAMP_SAMPLES, columns.LAMP_SQUARES),
     ):
         assert (count, squares) == (first + 3, first + 4)
-    assert (columns.DIRECT + 3, columns.TIMES + 3) == (columns.TIMES, columns.QUARTER_LIGHT)
+    assert (columns.DIRECT + 3, columns.TIMES + 3) == (columns.TIMES, columns.SUNLIGHT)
+    assert (columns.SUNLIGHT + 3, columns.SUN_RAYS + 1) == (columns.SUNLIT, columns.QUARTER_LIGHT)
     assert (columns.SUMS, columns.SUMS_WITH_LAMPS) == (columns.LAMPLIGHT, columns.LAMP_SQUARES + 1)

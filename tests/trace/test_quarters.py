@@ -3,6 +3,7 @@
 import numpy as np
 
 from render.trace.columns import QUARTER_LIGHT, QUARTER_SAMPLES, SUMS
+from render.trace.penumbra import NO_SUN
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 
 
@@ -16,4 +17,4 @@ def test_the_sample_through_the_centre_is_a_quarter_of_each() -> None:
     np.testing.assert_allclose(parts[0].sum(axis=0)[:QUARTER_LIGHT], sums[0, 1, :QUARTER_LIGHT])
     assert (parts[..., QUARTER_SAMPLES] == 0.25).all()
     depth_m, light = np.ones((2, 2), np.float32), np.ones((2, 2, 3), np.float32)
-    assert finer_of(light, depth_m, np.ones((2, 2, 4), np.float32), WHOLE) is None
+    assert finer_of(light, depth_m, np.ones((2, 2, 4), np.float32), NO_SUN, WHOLE) is None

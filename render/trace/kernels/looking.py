@@ -27,6 +27,12 @@ from render.trace.columns import (
     SOFT_NEARNESS,
     SOFT_RAYS,
     SOFT_SQUARES,
+    SUN,
+    SUN_RAY,
+    SUN_RAYS,
+    SUN_SEEN,
+    SUNLIGHT,
+    SUNLIT,
     TIMES,
 )
 from render.trace.light import dot, shade, soft_light
@@ -135,8 +141,11 @@ def add_landed(
             sums[DIRECT + c] += arrives * out[MATT + c] * light[c] + share * out[DULL + c]
         return sent, matt
     for c in range(3):
+        sums[SUNLIGHT + c] += arrives * out[SUN + c]
         sums[TIMES + c] += arrives * out[MATT + c]
         sums[MIRRORED + c] += share * out[DULL + c]
+    sums[SUNLIT] += arrives * out[SUN_SEEN] * _luminance(out, SUN)
+    sums[SUN_RAYS] += out[SUN_RAY]
     sums[MIRRORED_SHARE] += share
     sums[MIRRORED_SQUARES] += share * _luminance(out, DULL) ** 2
     if L.lamps > 0:

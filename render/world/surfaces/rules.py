@@ -437,7 +437,7 @@ def evaluate(m, u, v, foot, copy, out):
         weave = (
             math.sin(6.2832 * u / f64(m, 10))
             * math.sin(6.2832 * v / f64(m, 10))
-            * fade(foot, f64(m, 10))
+            * fade(foot, 0.35 * f64(m, 10))  # so even a pattern beats with pixels two to a thread
         )
         mix(m, 0.3 + 0.5 * f64(m, 21) * clouded(u, v, 0.3, foot, f64(m, 20)), out)
         scale(1 + 0.12 * weave, out)

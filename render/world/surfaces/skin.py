@@ -126,7 +126,8 @@ def knit(m, u, v, foot, out):
     column = math.floor(x)
     du = x - column - 0.5
     y += 0.9 * abs(du)
-    k = fade(foot, 1.3 * f64(m, 11))
+    # a stitch has two legs side by side; so even a pattern beats with pixels two to a rib
+    k = fade(foot, min(0.25 * f64(m, 10), 0.35 * f64(m, 11)))
     row = math.floor(y)
     dv = y - row - 0.5
     body = 1 - min((abs(abs(du) - 0.25) / 0.25) ** 2 + 0.5 * (2 * dv) ** 2, 1.0)
@@ -134,7 +135,7 @@ def knit(m, u, v, foot, out):
         foot, 2 * f64(m, 11)
     )
     fuzz = resolved(u / 0.0007, v / 0.0004, f64(m, 20) + 1, foot, 0.0009)
-    mix(m, (1 - k) * 0.45 + k * (0.85 - 0.85 * body), out)
+    mix(m, (1 - k) * 0.41 + k * (0.85 - 0.85 * body), out)
     scale(tone * (1 + 0.10 * fuzz + 0.05 * clouded(u, v, 0.05, foot, f64(m, 20) + 3)), out)
     side = 1.0 if du > 0 else -1.0
     out[7] = f64(m, 22) * k * side * (abs(du) - 0.25) * 4

@@ -45,3 +45,13 @@ def test_pores_and_stitches_are_seen_from_near_only() -> None:
         spread = [_seen(material, 0.01, 0.03, foot)[3] for foot in (near, far)]
         assert spread[0] > 4 * spread[1]
         assert spread[0] > 0.003
+
+
+def test_ribs_fade_to_their_mean_before_they_beat_with_pixels() -> None:
+    """A stitch 5.5 mm wide has two: half as many pixels a rib as it takes, and none is left."""
+    knit = Material.of({"rule": "knit", "colour": "#c0c0c0", "second": "#101010", "vary": 0.0})
+    spots = np.random.default_rng(3).uniform(0, (0.055, 0.042), (600, 2))
+    near, far = (looks(knit, spots, foot)[:, 1] for foot in (0.0003, 0.55 * 0.0024))
+
+    assert far.std() < 0.2 * near.std()
+    np.testing.assert_allclose(far.mean(), near.mean(), rtol=0.05)

@@ -1,0 +1,71 @@
+"""The sun in penumbrae: where it is looked at again, and shared with neighbours."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter
+
+from render.threads import each_share
+from render.trace.build import Built
+from render.trace.columns import SUN_RAYS, SUNLIGHT, SUNLIT, Eye
+from render.trace.kernels.penumbra import (
+    NEAREST,
+    RAYS,
+    SEEN,
+    TOLD,
+    look_for_shade,
+    nearest_shade,
+    sun_shared,
+)
+from render.trace.rays import over_rows
+from render.world.surfaces.tables import addressed
+
+__all__ = ["NO_SUN", "sun_seen"]
+
+#: Luminance of light, as the loops take it.
+_LUMINANCE = np.array([0.25, 0.6, 0.15], np.float32)
+#: Nothing is known of the sun beyond each pixel's own rays.
+NO_SUN = np.zeros((0, 0), np.float32)
+#: How far rays are shared, as a share of the width of the sun's image; how far along the light,
+#: as a share of the distance to what shades; and at most so many pixels away.
+_REACH, _ALONG, _MOST_PX = 0.25, 0.1, 7
+#: A pixel may lie in a penumbra if rays around it disagree, so many pixels across.
+_AROUND_PX = 7
+
+
+def sun_seen(
+    built: Built, sums: NDArray[np.float32], surface: NDArray[np.float32], eye: Eye
+) -> NDArray[np.float32]:
+    """Share of the sun that the first surface of each pixel sees, with what neighbours know of it.
+
+    Parameters
+    ----------
+    sums, surface : ndarray, shape (H, W, columns), float32
+        As in `render.trace.columns`, all samples taken.
+
+    Returns
+    -------
+    ndarray, shape (H, W), float32
+        0 to 1; -1 where the pixel's own rays are all that is known, as all over the picture where
+        the array is empty.
+    """
+    full, rays = sums[..., SUNLIGHT : SUNLIGHT + 3] @ _LUMINANCE, sums[..., SUN_RAYS]
+    told = np.empty((*rays.shape, TOLD), np.float32)
+    told[..., NEAREST] = np.inf
+    told[..., RAYS] = np.where(full > 0, rays, 0)
+    told[..., SEEN] = rays * np.minimum(sums[..., SUNLIT] / np.maximum(full, 1e-12), 1)
+    lit = maximum_filter((told[..., SEEN] > 0.001).view(np.uint8), _AROUND_PX)
+    dark = maximum_filter((told[..., SEEN] < told[..., RAYS] - 0.001).view(np.uint8), _AROUND_PX)
+    todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0)
+    if not todo.any():
+        return NO_SUN
+    wide = 2 * built.light.sun_tan * _REACH
+    asked = np.zeros_like(todo)  # as on a chessboard
+    asked[::2, ::2], asked[1::2, 1::2] = todo[::2, ::2], todo[1::2, 1::2]
+    scene = (built.world, built.surfaces, built.light, len(todo), eye, surface, wide, asked, told)
+    over_rows(look_for_shade, *scene)
+    nearest, out = np.empty(todo.shape, np.float32), np.empty(todo.shape, np.float32)
+    each_share(len(todo), lambda a, b: nearest_shade(surface, todo, told, nearest, a, b))
+    light = addressed(built.light)
+    shared = (light, eye, surface, wide, _ALONG, _MOST_PX, todo, told, nearest, out)
+    each_share(len(todo), lambda a, b: sun_shared(*shared, a, b))
+    return out
