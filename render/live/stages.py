@@ -19,9 +19,9 @@ from typing import Any
 
 from render.errors import HingelineError, InputError
 from render.load.named import focus_unseen, named_things, thing_found
-from render.load.plan import planned_on
+from render.load.plan import NO_FOCUS, planned_on
 from render.load.prepared import Prepared
-from render.load.scenes import USUAL_WIDTH_PX, prepare_scene, scene_of, stance_of
+from render.load.scenes import USUAL_WIDTH_PX, open_words, prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
 from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
@@ -324,12 +324,21 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
         named=named,
         times_smaller=(shot.demo.width_px or USUAL_WIDTH_PX) / scene.frame.width,
         notes=(
-            *traced.notes,
+            *_notes_now(shot, traced),
             *planned.notes,
             *focus_unseen(keys.focus, scene, planned.setting),
             *unseen,
         ),
     )
+
+
+def _notes_now(shot: Shot, traced: Prepared) -> tuple[str, ...]:
+    """What was said of a traced scene, with what of the lens is left open now."""
+    used, focused = traced.shot.lens, shot.lens.focus is not None
+    then, now = open_words(_stand(shot), used), open_words(shot, used)
+    kept = [note for note in traced.notes if not (focused and note.startswith(NO_FOCUS))]
+    at = next((at for at, note in enumerate(kept) if note in then), len(kept))
+    return (*kept[:at], *now, *(note for note in kept[at:] if note not in then))
 
 
 def _in_whole(spot: PictureSpot, frame: Window, traced: Prepared) -> PictureSpot:

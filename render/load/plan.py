@@ -22,12 +22,14 @@ from render.shot.shot import FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
 from render.words import spell_f_number
 
-__all__ = ["USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
+__all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
 
 #: Depth (m) of the pixel in a row and a column.
 DepthAt = Callable[[int, int], float]
 
 USUAL_F_NUMBER = 2.8
+#: What a note of where it is focused without a wish begins with.
+NO_FOCUS = "no focus was given"
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +111,7 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         middle = planned_window(camera, sensor, focal_mm, **shift)
         x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
         focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
-        notes.append("no focus was given: the middle of the frame")
+        notes.append(f"{NO_FOCUS}: the middle of the frame")
     setting = replace(setting, focus=_focus(focus, camera, depth_at))
     if limits is not None and (missing := reach_words(limits, ring_of(limits, setting))):
         notes.append(missing)

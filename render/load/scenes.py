@@ -14,7 +14,7 @@ from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import focus_unseen, known_thing, named_things
-from render.load.plan import Plan, plan
+from render.load.plan import NO_FOCUS, Plan, plan
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
@@ -191,8 +191,8 @@ class _Stage:
 
 def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage:
     """Build the scene, fill what the shot leaves open, and plan its frame; errors as above."""
-    keys, notes = _suggested(description, shot.lens, limits_of(shot))
-    notes = _map_lens_words(shot.lens, keys) if shot.on_map else notes
+    keys = _suggested(description, shot.lens, limits_of(shot))
+    notes = open_words(shot, keys)
     view = _view(description, shot, keys)
     built = built or built_scene(description, shot.demo.time_s or 0.0)
     focus, how_sharp = _focus(shot, description, built, view)
@@ -333,10 +333,8 @@ def _shown(value: Any) -> str:
     return str(list(value)) if isinstance(value, tuple) else str(value)
 
 
-def _suggested(
-    description: Description, keys: LensKeys, limits: LensLimits | None
-) -> tuple[LensKeys, list[str]]:
-    """Fill what the shot leaves open with the scene's own suggestion, and say so."""
+def _suggested(description: Description, keys: LensKeys, limits: LensLimits | None) -> LensKeys:
+    """Fill what the shot leaves open with the scene's own suggestion."""
     s = description.suggested
     starts: dict[str, Callable[[], float]] = {
         "focal_mm": lambda: limits.focal_mm if limits else description.vantage.focal_mm,
@@ -353,15 +351,28 @@ def _suggested(
     filled_keys = replace(keys, **filled)  # type: ignore[arg-type]
     if limits is not None:
         filled_keys = suggestion_inside(filled_keys, keys, limits)
+    return filled_keys
+
+
+def open_words(shot: Shot, used: LensKeys) -> list[str]:
+    """What of the lens nobody gave.
+
+    Parameters
+    ----------
+    used : LensKeys
+        With what the scene suggests in the places of what the shot leaves open.
+    """
+    if shot.on_map:
+        return _map_lens_words(shot.lens, used)
+    given = shot.lens
     names = {"focal_mm": "lens", "f_number": "f-number", "tilt_deg": "tilt", "swing_deg": "swing"}
     names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
-    if limits is not None:
+    if given.lens_file is not None:
         del names["focal_mm"]
     missed = [
-        word for name, word in names.items() if name in filled and getattr(filled_keys, name)
+        word for name, word in names.items() if getattr(given, name) is None and getattr(used, name)
     ]  # 0 needs no word
-    note = f"not given, as the scene suggests: {', '.join(missed)}"
-    return filled_keys, [note] if missed else []
+    return [f"not given, as the scene suggests: {', '.join(missed)}"] if missed else []
 
 
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
@@ -422,12 +433,10 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         if ahead:
             spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
             if _in_frame(view, spot):
-                return spot, [
-                    f"no focus was given: the {s.focus_on}, {length_words(spot.depth_m)} away"
-                ]
+                return spot, [f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} away"]
         middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
         return middle, [
-            f"no focus was given, and the {s.focus_on} is not in the frame: the middle of the frame"
+            f"{NO_FOCUS}, and the {s.focus_on} is not in the frame: the middle of the frame"
         ]
     if shot.on_map:
         from render.load.maps.ownroof import focus_beyond
@@ -435,7 +444,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         spot, note = focus_beyond(shot, built, view)
         return spot, [note]
     spot = spot_at(built, view, view.width_px / 2, view.height_px / 2)
-    return spot, ["no focus was given: the middle of the frame"]
+    return spot, [f"{NO_FOCUS}: the middle of the frame"]
 
 
 def _in_frame(view: View, spot: FocusSpot) -> bool:

@@ -167,7 +167,7 @@ class Page:
             try:
                 if start.picture:
                     guessed = await self._worker.run(
-                        "", "start", 1, lambda: self._preview.guess(start)
+                        "", "start", 1, lambda: self._intake.guess(start)
                     )
             except HingelineError as error:
                 problem = self._sentence(error)

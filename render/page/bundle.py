@@ -10,13 +10,19 @@ from pathlib import Path
 from render.errors import InputError
 from render.files.shots import write_shot
 from render.limits import PACKED_FILES, UPLOAD_BYTES
-from render.shot.shot import Shot, is_file_name, shot_keys
+from render.shot.shot import Shot, input_files, is_file_name, shot_keys
 
-__all__ = ["beside", "pack", "unpack"]
+__all__ = ["beside", "pack", "shot_name", "unpack"]
 
 _PIECE_BYTES = 1 << 20
 #: What unpacking damaged, encrypted or strangely packed files brings.
 _DAMAGED = (NotImplementedError, RuntimeError, OSError, EOFError, ValueError)
+
+
+def shot_name(shot: Shot) -> str:
+    """What a shot's own file is called, without its ending: as none of the files that it names."""
+    taken = {path.name.lower() for path in input_files(shot)}
+    return f"{shot.stem}_shot" if f"{shot.stem}.toml".lower() in taken else shot.stem
 
 
 def beside(shot: Shot, folder: Path, *, only_in: Path | None = None) -> Shot:

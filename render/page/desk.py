@@ -16,9 +16,10 @@ from pathlib import Path
 from typing import Any
 
 from render.errors import InputError
+from render.files.lenses import is_lens_file
 from render.files.run import is_running
 from render.files.sequences import pattern_of, place_of
-from render.files.shipped import shipped_names
+from render.files.shipped import is_scene_file, shipped_names
 from render.files.shots import read_shot
 from render.limits import DESK_FILES, DESK_STILLS
 from render.page.bundle import unpack
@@ -192,8 +193,8 @@ class Desk:
         """
         folder = Path(tempfile.mkdtemp(dir=self.folder))
         laid = [self.lay(path) for path in unpack(paper.path, folder)]
-        shots = [one for one in laid if one.name == f"{paper.path.stem}.toml"]
-        shots += [one for one in laid if one.path.suffix.lower() == ".toml"]
+        shots = [one for one in laid if one.path.suffix.lower() == ".toml" and _is_shot(one.path)]
+        shots.sort(key=lambda one: one.path.stem != paper.path.stem)
         if not shots:
             raise InputError(f"{paper.name} has no shot in it")
         return shots[0]
@@ -323,6 +324,12 @@ class Desk:
             path.unlink(missing_ok=True)
             with suppress(OSError):  # others of one packed shot lie there too
                 path.parent.rmdir()
+
+
+def _is_shot(path: Path) -> bool:
+    """Whether a TOML file is neither a scene nor a lens, nor lies beside a network."""
+    beside_network = path.with_suffix(".onnx").exists()
+    return not (is_scene_file(path) or is_lens_file(path) or beside_network)
 
 
 def title_of(scene: str) -> str:

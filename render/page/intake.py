@@ -1,6 +1,7 @@
 """What a file is that was handed in, and what the page does with it."""
 
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from render.page.desk import Desk, Paper, title_of
 from render.page.wishes import read_float
 from render.shot.declaring import Words
 from render.shot.placekeys import is_map_file
+from render.shot.shot import Shot
 
 __all__ = ["Intake", "title_of"]
 
@@ -36,15 +38,28 @@ class Intake:
         self._guesses: dict[str, dict[str, Words]] = {}
 
     def papers(self) -> dict[str, dict[str, Any]]:
-        """The files on the desk, by id."""
+        """The files on the desk, by id; of pictures also what had to be guessed."""
         return {
             paper.id: {
-                "name": paper.name,
-                "guessed": self._guesses.get(paper.id, {}),
+                "name": self._called(paper),
+                "guessed": self._guesses.get(paper.id),
                 "footage": is_footage(str(paper.path)),
             }
             for paper in self._desk.papers.values()
         }
+
+    def guess(self, shot: Shot) -> dict[str, Words]:
+        """What has to be guessed of a shot's picture; errors as of `Preview.guess`."""
+        guessed = self._preview.guess(shot)
+        self._guesses[self._desk.lay(Path(str(shot.picture))).id] = guessed
+        return guessed
+
+    def _called(self, paper: Paper) -> str:
+        """A lens by its own name, all else by that of its file."""
+        if paper.path.suffix.lower() == ".toml" and is_lens_file(paper.path):
+            with suppress(InputError):
+                return read_lens(str(paper.path)).name
+        return paper.name
 
     def understood(self, paper: Paper, beside: bool, plain: bool) -> dict[str, Any]:
         """Say what a file is; a picture comes with what had to be guessed.
@@ -109,7 +124,7 @@ class Intake:
 
     def _shot(self, paper: Paper) -> dict[str, Any]:
         shot = self._desk.dropped_shot(paper)
-        names = {paper.id: paper.name for paper in self._desk.papers.values()}
+        names = {paper.id: self._called(paper) for paper in self._desk.papers.values()}
         return {"kind": "shot", "shot": {**shot, "name": self._desk.name(shot)}, "names": names}
 
     def on_map(self, paper: Paper) -> dict[str, str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from render.files.shots import write_shot
 from render.jobs.made import Made
 from render.load.progress import Progress
-from render.page.bundle import beside, pack
+from render.page.bundle import beside, pack, shot_name
 from render.page.wishes import as_judge_wishes, read_float
 from render.shot.declaring import Words, read_wishes
 from render.shot.filmwishes import FilmWishes
@@ -199,7 +199,7 @@ def depth(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> 
 
 def shot(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> Path:
     """A file dropped on the page is called by its bare name: it lies beside the shot."""
-    out = folder / f"{shots[0].stem}.{order.ending}"
+    out = folder / f"{shot_name(shots[0])}.{order.ending}"
     if order.ending == "zip":
         pack(shots[0], out)
     else:

@@ -7,6 +7,7 @@ from typing import Any
 
 from render.errors import InputError
 from render.load.progress import Progress
+from render.optics.exposure import SUNNY_F_NUMBER
 from render.page import making
 from render.page.asks import Ask, one_of, read_answers
 from render.page.desk import Desk
@@ -121,11 +122,7 @@ _SHEETS = (
     ("lenses", "focal lengths"),
     ("vantages", "standpoints (scenes, surveys)"),
 )
-_WEATHER = (
-    *(("", "as in the picture"), ("sun", "sun"), ("hazy sun", "hazy sun")),
-    *(("bright cloud", "bright cloud"), ("overcast", "overcast")),
-    *(("open shade", "open shade"), ("snow or sand", "snow or sand")),
-)
+_WEATHER = (("", "as in the picture"), *((name, name) for name in SUNNY_F_NUMBER))
 _DEPTH_FILES = (
     *(("tif", "TIFF, float"), ("npy", "NPY"), ("npz", "NPZ"), ("pfm", "PFM"), ("exr", "EXR")),
     *(("png", "PNG, 16 bit"), ("shown", "a picture to look at")),

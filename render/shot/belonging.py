@@ -7,7 +7,7 @@ from render.shot.shot import Shot, shot_keys
 __all__ = ["refuse_strange", "refuse_unheeded"]
 
 #: Of the vantage, what is read off a picture.
-_READ_OFF = ("horizon", "roll", "ground-mark", "upright")
+_READ_OFF = ("horizon", "roll", "ground-mark", "upright", "guessed")
 _OF_SCENES = {
     "distance": "is for demo scenes, and a photo was taken from where it was taken",
     "width": "is for scenes and maps, and a photo keeps its size",

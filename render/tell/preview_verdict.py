@@ -117,7 +117,7 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
         _stop(
             n,
             setting,
-            "close photograph" if score[n].word is Word.CLOSE else str(score[n].word),
+            "close" if score[n].word is Word.CLOSE else str(score[n].word).partition(" ")[0],
             f"{score[n].word}, {score[n].value:.0f} of 100",
             score[n].value,
         )
@@ -161,7 +161,11 @@ def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dic
         _stop(
             n,
             prepared.setting,
-            "sharp" if one.as_asked else "won't do" if one.count else "soft",
+            "sharp"
+            if one.as_asked
+            else one.count.removesuffix(" sharp")
+            if len(one.things) + len(one.unseen) > 1
+            else "soft",
             ", ".join(filter(None, (one.count, one.rest))),
             100 * one.soft_share,
         )

@@ -113,6 +113,9 @@ def test_the_lens_turns_as_the_command_would(stages: Stages, yard: Shot) -> None
 
     assert found.setting.tilt_deg == wanted.setting.tilt_deg == -3
     assert found.setting.f_number == 4
+    said = [[n for n in one.notes if "given" in n] for one in (found, wanted)]
+    assert said[0] == said[1]
+    assert any("given" in note for note in stages.planned(yard).notes)
     assert found.setting.focus.depth_m == pytest.approx(wanted.setting.focus.depth_m, rel=0.02)
     assert preview_record(found)["focus"] == pytest.approx([0.4, 0.7], abs=0.01)
     assert counted_in(found) == found.scene.frame

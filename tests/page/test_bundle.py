@@ -8,7 +8,8 @@ import pytest
 
 from render.errors import InputError
 from render.files.shots import read_shot
-from render.page.bundle import beside, pack, unpack
+from render.page.bundle import beside, pack, shot_name, unpack
+from render.page.desk import Desk
 from render.shot.shot import Shot, merged
 
 
@@ -37,6 +38,24 @@ def test_packed_it_opens_elsewhere(shot: Shot, tmp_path: Path) -> None:
     assert again.lens == shot.lens
     assert (here / "roof.npy").read_bytes() == b"depth"
     assert not (tmp_path / "roof.toml").exists()
+
+
+def test_a_shot_is_called_as_none_of_its_files(tmp_path: Path) -> None:
+    """One of an own scene would lie over it: both come out of the bundle, and on the desk again."""
+    (tmp_path / "bottles.toml").write_text('line = "A yard."\n[ground]\nmaterial = "asphalt"\n')
+    shot = merged(Shot(scene=str(tmp_path / "bottles.toml")), {"f": "4"}, "{name}")
+    made = tmp_path / f"{shot_name(shot)}.zip"
+    pack(shot, made)
+    desk = Desk()
+    try:
+        first = desk.unpacked(desk.lay(made))
+        again = desk.dropped_shot(first)
+    finally:
+        desk.clear()
+
+    assert first.name == "bottles_shot.toml"
+    assert again["values"]["f"] == "4"
+    assert desk.papers[again["scene"]].name == "bottles.toml"
 
 
 def test_only_what_goes_with_the_page_is_called_by_its_bare_name(

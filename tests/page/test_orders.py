@@ -26,8 +26,12 @@ def test_an_order_is_read_with_its_kind_of_file() -> None:
     """The first kind of file unless said; nothing is answered where nothing was said."""
     desk = Desk()
     assert read_order({"kind": "photograph"}, desk).ending == "jpg"
-    order = read_order({"kind": "card", "options": {"ending": "txt", "weather": "sun"}}, desk)
-    assert (order.ending, order.answers, order.desk) == ("txt", {"weather": "sun"}, desk.folder)
+    order = read_order({"kind": "card", "options": {"ending": "txt", "weather": "lamplight"}}, desk)
+    assert (order.ending, order.answers, order.desk) == (
+        "txt",
+        {"weather": "lamplight"},
+        desk.folder,
+    )
     desk.clear()
 
 

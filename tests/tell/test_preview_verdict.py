@@ -57,7 +57,7 @@ def test_of_a_shot_for_sharp_things_head_and_stops_speak_of_those(prepared: Prep
     assert said["short"] == f"Post sharp · {asked.rest}"
     assert asked.sentence in said["why"]
     assert not said["parts"]
-    assert {stop["word"] for stop in strip} <= {"sharp", "won't do"}
+    assert {stop["word"] for stop in strip} <= {"sharp", "soft"}
     now = next(stop for stop in strip if stop["now"])
     assert now["words"] == f"post sharp, {asked.rest}"
     assert sum(stop["best"] for stop in strip) == 1

@@ -6,6 +6,7 @@ from collections.abc import Callable
 import numpy as np
 
 from render.load.maps.mapscene import place_of
+from render.load.plan import NO_FOCUS
 from render.optics.lens import FocusSpot
 from render.shot.shot import Shot
 from render.trace.aim import spot_at
@@ -50,16 +51,16 @@ def focus_beyond(shot: Shot, built: Built, view: View) -> tuple[FocusSpot, str]:
     middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
     own = _own(shot, view)
     if own is None or not own(middle):
-        return middle, "no focus was given: the middle of the frame"
+        return middle, f"{NO_FOCUS}: the middle of the frame"
     beyond = [s for s in _column(built, view) if math.isfinite(s.depth_m) and not own(s)]
     if not beyond:
         return middle, (
-            f"no focus was given: the middle of the frame, which is your own roof, "
+            f"{NO_FOCUS}: the middle of the frame, which is your own roof, "
             f"{length_words(middle.depth_m)} away"
         )
     spot = min(beyond, key=lambda s: s.depth_m)
     return spot, (
-        "no focus was given, and your own roof is in the middle of the frame: the nearest thing "
+        f"{NO_FOCUS}, and your own roof is in the middle of the frame: the nearest thing "
         f"beyond it, {length_words(spot.depth_m)} away"
     )
 

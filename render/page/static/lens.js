@@ -2,7 +2,7 @@
 
 import * as api from "./api.js";
 import { ask, button, make } from "./dialog.js";
-import { chooseFor } from "./open.js";
+import { called, chooseFor } from "./open.js";
 import * as shot from "./state.js";
 
 /** A row that sets `lens-file`, whose limits then hold. */
@@ -43,7 +43,7 @@ export function lensRow(lenses, fail) {
     row,
     follow(value) {
       const wanted = value ?? "";
-      if (![...select.options].some((one) => one.value === wanted)) select.append(new Option(shot.state.seen.names?.[wanted] ?? wanted, wanted));
+      if (![...select.options].some((one) => one.value === wanted)) select.append(new Option(called(wanted), wanted));
       select.value = wanted;
     },
   };

@@ -7,6 +7,9 @@ import * as shot from "./state.js";
 /** Pictures that were handed in, by id: their names and what had to be guessed. */
 export const papers = {};
 
+/** What a file is called that a value of the shot names by its id. */
+export const called = (id) => shot.state.seen.names?.[id] ?? papers[id]?.name ?? id;
+
 /** The owner's defaults: values that every shot begins with. */
 export const own = {};
 const mine = () => (Object.keys(own).length ? { own: Object.keys(own) } : {});
@@ -179,7 +182,7 @@ export function openDesk(places) {
   const first = make("p", "", "");
   first.append(button("Choose files", () => { close(); choose(); }, "strong"));
   body.append(first, make("p", "A picture, with its depth file if there is one; a clip or numbered stills; a shot saved here; a map (.osm, .pbf, .geojson); a scene or lens file. Or drop them anywhere on the page.", "muted small"));
-  const known = Object.entries(papers);
+  const known = Object.entries(papers).filter(([, { guessed }]) => guessed);
   if (known.length) {
     const list = make("div", "", "known");
     list.append(...known.map(([id, { name, guessed }]) => button(name, () => { close(); openPicture(id, name, guessed); })));

@@ -1,7 +1,7 @@
 // Plain fields, made from what the program declares: a new option needs no new hand here.
 
 import { button, make, swap } from "./dialog.js";
-import { chooseFor } from "./open.js";
+import { called, chooseFor } from "./open.js";
 import * as shot from "./state.js";
 
 let count = 0;
@@ -59,7 +59,7 @@ function file(key, id, turned, failed) {
       if (value) press.dataset.open = value;
       else delete press.dataset.open;
       press.textContent = value ? "Put it away" : "Choose a file";
-      name.textContent = value ? shot.state.seen.names?.[value] ?? value : "";
+      name.textContent = value ? called(value) : "";
       name.hidden = !value;
     },
   };

@@ -64,7 +64,7 @@ export function showStops(stops, apply) {
     bar.style.height = `${Math.max(2, score * 0.22)}px`;
     const gauge = make("span", "", "gauge");
     gauge.append(bar);
-    press.append(gauge, make("b", `f/${f}`), make("span", word.split(" ")[0], "word"));
+    press.append(gauge, make("b", `f/${f}`), make("span", word, "word"));
     if (best) press.append(make("span", "best", "word"));
     press.title = `f/${f}: ${words}`;
     press.setAttribute("aria-label", `f/${f}: ${words}${best ? ", best" : ""}`);
