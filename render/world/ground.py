@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.optics.terrain import rise_before
 from render.world.description import Ground
-from render.world.mesh import Mesh, quads
+from render.world.mesh import Mesh, grid_faces, quads
 
 __all__ = [
     "FAR_M",
@@ -142,7 +142,7 @@ def ground_cells(ground: Ground, cells: NDArray[np.bool_]) -> Mesh:
     s = ground_lines(ground)
     x, y = np.meshgrid(s, s, indexing="ij")
     p = np.stack([x, y, z], -1)
-    corners = np.stack([p[:-1, :-1], p[1:, :-1], p[1:, 1:], p[:-1, 1:]], axis=2)[cells]
+    corners = grid_faces(p)[cells.ravel()]
     mesh = quads(corners, "ground", corners[..., :2])
     if flat:
         return mesh

@@ -20,6 +20,7 @@ __all__ = [
     "ellipsoid",
     "extrude",
     "fan",
+    "grid_faces",
     "join",
     "lathe",
     "moved",
@@ -157,6 +158,12 @@ def box(
     x, y, z = size[0] / 2, size[1] / 2, size[2]
     outline = [(-x, -y), (x, -y), (x, y), (-x, y)]
     return moved(extrude(outline, 0.0, z, slot, top or slot), at, turn_deg)
+
+
+def grid_faces(grid: Floats) -> Floats:
+    """The cells of a grid of points (n, m, k) as faces of four corners, row by row, (c, 4, k)."""
+    corners = [grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]]
+    return np.stack(corners, axis=2).reshape(-1, 4, grid.shape[2])
 
 
 def extrude(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.description import Motion
+from render.world.line import run_along
 
 __all__ = ["along_path", "round_s", "way_done"]
 
@@ -149,8 +150,7 @@ def along_path(
     where it rests, nearer to the path.
     """
     path = np.asarray(motion.path_m)
-    legs = np.diff(path, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(path)
     s, turned, _goes = way_done(motion, copy, time_s)
     x, y = _there(run, path, s)
     look = min(_LOOKS_M, run[-1] / 4)

@@ -13,6 +13,7 @@ from render.errors import InputError
 from render.limits import COPIES, CORNERS
 from render.words import choices
 from render.world.description import Motion, Thing
+from render.world.line import run_along
 from render.world.motion import round_s
 from render.world.standing import Room, Standing, inside
 from render.world.surfaces.material import Material
@@ -190,7 +191,7 @@ def _along(
     )
     t.finish()
     legs = np.diff(path, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(path)
     _check_count(t, run[-1] / step)
     s = np.arange(0.0, run[-1] + 1e-9, step)
     s = np.clip(s + loose * step * rng.uniform(-0.5, 0.5, len(s)), 0, run[-1])

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
-from render.world.mesh import Mesh, join
+from render.world.mesh import Mesh, grid_faces, join
 from render.world.things.fields import carved, egg, limb, melted, path
 
 __all__ = ["Pose", "body_mesh", "cloth"]
@@ -375,8 +375,7 @@ def cloth(grid: Floats, uv: Floats, slot: str) -> Mesh:
     normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
 
     def corners(field: Floats) -> Floats:
-        q = np.stack([field[:-1, :-1], field[1:, :-1], field[1:, 1:], field[:-1, 1:]], axis=2)
-        return np.asarray(q[:, :, [0, 1, 2, 0, 2, 3]].reshape(-1, 3, field.shape[-1]))
+        return np.asarray(grid_faces(field)[:, [0, 1, 2, 0, 2, 3]].reshape(-1, 3, field.shape[-1]))
 
     xyz = corners(grid)
     return Mesh(xyz, corners(uv), corners(normal), np.zeros(len(xyz), np.int32), (slot,))

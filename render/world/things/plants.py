@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
+from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
 from render.world.things.leaves import bloom, leaves
@@ -92,12 +92,7 @@ def _trunk(girth: float, bare: float, rng: np.random.Generator) -> Mesh:
         [r * np.cos(a)[:, None], r * np.sin(a)[:, None], np.broadcast_to(z, r.shape)], -1
     )
     flat = np.stack([np.broadcast_to(girth * a[:, None], r.shape), place[..., 2]], -1)
-
-    def corners(grid: np.ndarray) -> np.ndarray:
-        each = [grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]]
-        return np.stack(each, 2).reshape(-1, 4, grid.shape[2])
-
-    return quads(corners(place), "bark", corners(flat))
+    return quads(grid_faces(place), "bark", grid_faces(flat))
 
 
 def _scattered(count: int, rng: np.random.Generator) -> np.ndarray:

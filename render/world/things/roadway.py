@@ -5,7 +5,20 @@ import math
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, ellipsoid, extrude, join, lathe, moved, quads, sheet, tube
+from render.world.line import run_along
+from render.world.mesh import (
+    Mesh,
+    box,
+    ellipsoid,
+    extrude,
+    grid_faces,
+    join,
+    lathe,
+    moved,
+    quads,
+    sheet,
+    tube,
+)
 from render.world.things.feet import block, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.people import RIDERS, figure
@@ -105,10 +118,8 @@ def _towel(v: Values, rng: np.random.Generator) -> Mesh:
     high += 0.02 * np.clip(np.abs(2 * w / y) - 0.8, 0, 1) * (1 + np.sin(5 * u + c))
     bent = u + 0.02 * np.sin(3 * w + a)
     grid = np.stack([bent, w + 0.02 * np.sin(4 * u + b), high], -1)
-    faces = np.stack([grid[:-1, :-1], grid[1:, :-1], grid[1:, 1:], grid[:-1, 1:]], 2)
     flat = np.stack([w, u], -1) + rng.uniform(0, 3, 2)
-    uv = np.stack([flat[:-1, :-1], flat[1:, :-1], flat[1:, 1:], flat[:-1, 1:]], 2)
-    parts = [quads(faces.reshape(-1, 4, 3), "cloth", uv.reshape(-1, 4, 2))]
+    parts = [quads(grid_faces(grid), "cloth", grid_faces(flat))]
     beside = float(rng.choice([-1.0, 1.0])) * (x / 2 + 0.22)
     if rng.random() < 0.7:
         bag = ellipsoid((0.2, 0.13, 0.17), "bag", (beside, y * 0.32, 0.12), 14, 8)
@@ -150,7 +161,7 @@ def _deck_chair(v: Values, rng: np.random.Generator) -> Mesh:
         np.concatenate([np.broadcast_to(w, (len(line), 1)), line], axis=-1) for w in wide
     )
     cloth = np.stack([left[:-1], right[:-1], right[1:], left[1:]], axis=1)
-    lap = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    lap = run_along(line)
     u = np.stack([lap[:-1], lap[:-1], lap[1:], lap[1:]], axis=1)
     v_across = np.broadcast_to([-0.28, 0.28, 0.28, -0.28], u.shape)
     parts = [quads(cloth, "cloth", np.stack([u, v_across], axis=-1) + rng.uniform(0, 3, 2))]

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from render.world.line import places_along, run_along
 from render.world.mesh import (
     Mesh,
     box,
@@ -129,10 +130,9 @@ def _fringe(line: np.ndarray, reach: float, lift: float, rng: np.random.Generato
 
     uv is (x, y), as an area's.
     """
-    legs = np.diff(line, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(line)
     at = np.unique(np.concatenate([run, np.arange(0.0, run[-1], max(0.12, 0.9 * reach))]))
-    p = np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
+    p = places_along(line, run, at)
     along = np.gradient(p, axis=0)
     along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)
     side = np.column_stack([along[:, 1], -along[:, 0]])
@@ -192,7 +192,7 @@ def _road(v: Values, rng: np.random.Generator) -> Mesh:
 
 def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float]) -> Mesh:
     step = np.diff(path, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(step[:, 0], step[:, 1]))])
+    run = run_along(path)
     marks = np.unique(np.concatenate([run, np.arange(0.0, run[-1], 2.0)]))
     if dash[0] > 0:
         starts = np.arange(0.0, run[-1] - dash[0], dash[0] + dash[1])
@@ -202,8 +202,8 @@ def _strip(path: np.ndarray, width: float, lift: float, dash: tuple[float, float
     smooth = np.gradient(path, run, axis=0) if len(path) > 2 else np.repeat(step / run[-1], 2, 0)
 
     def edge(at: float, side: float) -> list[float]:
-        x, y = (np.interp(at, run, path[:, k]) for k in range(2))
-        tx, ty = (np.interp(at, run, smooth[:, k]) for k in range(2))
+        x, y = places_along(path, run, at)
+        tx, ty = places_along(smooth, run, at)
         n = math.hypot(tx, ty) or 1.0
         return [x - side * ty / n, y + side * tx / n, lift]
 

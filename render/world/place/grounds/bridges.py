@@ -16,6 +16,7 @@ from scipy.sparse.csgraph import dijkstra
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
+from render.world.line import run_along
 from render.world.place.grounds.cover import LAYERS, strip_of, within
 from render.world.place.grounds.waters import Waters
 from render.world.place.heights import parse_levels
@@ -256,7 +257,7 @@ def add_bridges(soup: Soup, raised: Sequence[Raised], lower: BaseGeometry) -> No
         deck = way.deck_m + 0.13  # over the sheets of ways that lie on the ground
         foot = way.deck_m - _DECK_M if way.bridge else np.minimum(way.ground_m, way.deck_m) - 0.5
         stuff = "concrete" if way.bridge else "grass"
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(way.points, axis=0).T))])
+        along = run_along(way.points)
         w = way.width_m
         for k in range(len(way.points) - 1):
             a, b, c, d = left[k], left[k + 1], right[k + 1], right[k]

@@ -7,7 +7,8 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, moved, quads, tube
+from render.world.line import places_along, run_along
+from render.world.mesh import Mesh, box, cylinder, ellipsoid, grid_faces, join, moved, quads, tube
 from render.world.surfaces.shores import FROTH_FROM_M, FROTH_STEP_M
 from render.world.things.feet import block, path, sized
 from render.world.things.kind import Part, Values, kind, number, outline, vector, yes
@@ -21,12 +22,7 @@ Floats = NDArray[np.float64]
 
 def _grid(place: Floats, flat: Floats, slot: str) -> Mesh:
     """Faces over places (n, m, 3) with surface coordinates (n, m, 2); rows run against columns."""
-
-    def corners(a: Floats) -> Floats:
-        return np.stack([a[:-1, :-1], a[1:, :-1], a[1:, 1:], a[:-1, 1:]], axis=2)
-
-    k = place.shape[2], flat.shape[2]
-    return quads(corners(place).reshape(-1, 4, k[0]), slot, corners(flat).reshape(-1, 4, k[1]))
+    return quads(grid_faces(place), slot, grid_faces(flat))
 
 
 @kind(
@@ -168,14 +164,14 @@ def _drift(length: float, wide: float, high: float, rng: np.random.Generator) ->
 def _boardwalk(v: Values, rng: np.random.Generator) -> Mesh:
     line = np.asarray(v.path_m, float)
     legs = np.diff(line, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(line)
     step = 0.152
     at = np.arange(step / 2, run[-1], step)
     leg = np.clip(np.searchsorted(run, at, side="right") - 1, 0, len(legs) - 1)
     head = np.degrees(np.arctan2(legs[leg, 1], legs[leg, 0]))
     parts = []
     for k, s in enumerate(at):
-        x, y = (float(np.interp(s, run, line[:, c])) for c in (0, 1))
+        x, y = places_along(line, run, s).tolist()
         size = (v.width_m * (1 + rng.uniform(-0.025, 0.02)), step - rng.uniform(0.007, 0.016), 0.03)
         lies = v.lift_m - 0.03 + float(rng.normal(0, 0.003))
         wood = timber(size, "board", (rng.normal(0, 0.012), 0, 0), rng)
@@ -193,7 +189,7 @@ def _boardwalk(v: Values, rng: np.random.Generator) -> Mesh:
         ]
     if v.drifts:
         for s in rng.uniform(0.3, run[-1] - 0.2, int(run[-1] * 0.55)):
-            x, y = (float(np.interp(s, run, line[:, c])) for c in (0, 1))
+            x, y = places_along(line, run, s).tolist()
             k = min(int(np.searchsorted(run, s)), len(legs)) - 1
             turn = math.radians(math.degrees(math.atan2(legs[k, 1], legs[k, 0])))
             large = float(rng.uniform(0.2, 1.0)) ** 2

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, moved, quads, tube
+from render.world.line import places_along, run_along
+from render.world.mesh import Mesh, box, cylinder, ellipsoid, grid_faces, join, moved, quads, tube
 from render.world.things.feet import block, sized
 from render.world.things.kind import Values, kind, number, outline, vector
 from render.world.things.solids import timber
@@ -200,10 +201,9 @@ def _crowd_barrier(v: Values, rng: np.random.Generator) -> Mesh:
 )
 def _ruts(v: Values, rng: np.random.Generator) -> Mesh:
     line = np.asarray(v.path_m, float)
-    legs = np.diff(line, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(line)
     at = np.arange(0.0, run[-1], 0.22)
-    p = np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
+    p = places_along(line, run, at)
     p[:, 0] += 0.12 * np.sin(at / 2.3 + rng.uniform(0, 6))
     along = np.gradient(p, axis=0)
     along /= np.linalg.norm(along, axis=1, keepdims=True)
@@ -219,8 +219,7 @@ def _ruts(v: Values, rng: np.random.Generator) -> Mesh:
         place = np.concatenate(
             [p[:, None] + side[:, None] * off[..., None], high[..., None]], axis=-1
         )
-        each = [place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]]
-        faces = np.stack(each, 2).reshape(-1, 4, 3)[:, ::1]
+        faces = grid_faces(place)
         parts.append(quads(faces, "soil", faces[..., :2]))
     mesh = join(parts)
     if mesh.normal[..., 2].mean() < 0:
@@ -239,13 +238,12 @@ def _ruts(v: Values, rng: np.random.Generator) -> Mesh:
 )
 def _ground_cable(v: Values, rng: np.random.Generator) -> Mesh:
     line = np.asarray(v.path_m, float)
-    legs = np.diff(line, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(line)
     at = np.linspace(0.0, run[-1], max(2, int(run[-1] / 0.35)))
     parts = []
     for k in range(int(v.strands)):
         a, b = rng.uniform(0, math.tau, 2)
-        x, y = (np.interp(at, run, line[:, c]) for c in (0, 1))
+        x, y = places_along(line, run, at).T
         x = x + 0.10 * np.sin(at / 0.9 + a) + 2.4 * k * v.radius_m
         y = y + 0.10 * np.sin(at / 1.3 + b) + 2.4 * k * v.radius_m
         p = np.column_stack([x, y, np.full(len(at), 0.8 * v.radius_m)])

@@ -12,6 +12,7 @@ from render.world.mesh import (
     cylinder,
     ellipsoid,
     extrude,
+    grid_faces,
     join,
     lathe,
     moved,
@@ -142,8 +143,7 @@ def _net_heap(v: Values, rng: np.random.Generator) -> list[Mesh]:
     place = np.stack(
         [x / 2 * r * np.cos(angle)[:, None], y / 2 * r * np.sin(angle)[:, None], high], -1
     )
-    corners = np.stack([place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]], 2)
-    parts = [quads(corners.reshape(-1, 4, 3), "net")]
+    parts = [quads(grid_faces(place), "net")]
     s = np.linspace(0.4, 5.2, 40)
     path = 0.36 * np.stack(
         [x * (1 - 0.1 * s) * np.cos(1.9 * s), y * (1 - 0.1 * s) * np.sin(2.3 * s)], -1

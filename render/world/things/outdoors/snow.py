@@ -5,7 +5,8 @@ import math
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, cylinder, join, lathe, moved, quads, tube
+from render.world.line import places_along, run_along
+from render.world.mesh import Mesh, box, cylinder, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.feet import block as foot_block
 from render.world.things.feet import blocks, disc, path
 from render.world.things.kind import Values, kind, number, outline, vector
@@ -16,12 +17,12 @@ __all__: list[str] = []
 def _along(points: np.ndarray, step: float) -> list[tuple[np.ndarray, float]]:
     """Places every `step` metres along a path, with the heading there in degrees."""
     legs = np.diff(points, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(legs[:, 0], legs[:, 1]))])
+    run = run_along(points)
     found = []
     for s in np.arange(0.0, run[-1] + 1e-9, step):
         leg = min(int(np.searchsorted(run, s, side="right")), len(legs)) - 1
         head = math.degrees(math.atan2(legs[leg, 1], legs[leg, 0]))
-        found.append((np.array([np.interp(s, run, points[:, k]) for k in (0, 1)]), head))
+        found.append((places_along(points, run, s), head))
     return found
 
 
@@ -163,9 +164,7 @@ def _boulder(v: Values, rng: np.random.Generator) -> Mesh:
         r = np.where(reach * r > flat, flat / np.maximum(reach, 1e-9), r)
     r *= 1 + 0.03 * np.sin(9 * d[..., 0] + 4) * np.sin(11 * d[..., 1])
     place = d * r[..., None] * np.array(v.size_m) * [0.5, 0.5, 0.8]
-    corner = np.stack([place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]], 2)
-    corner = corner.reshape(-1, 4, 3)
-    mesh = quads(corner, "rock")
+    mesh = quads(grid_faces(place), "rock")
     steep = mesh.normal[:, 0, 2] < 0.72
     return Mesh(mesh.xyz, mesh.uv, mesh.normal, np.where(steep, 0, 1).astype(np.int32),
                 ("rock", "cap"))  # fmt: skip
