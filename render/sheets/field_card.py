@@ -169,17 +169,27 @@ def _draw_lists(
         # a list stands whole where any page can hold it
         if 18 + _list_height(lines) > _room_below(y):
             page, y = turned(18 + _list_height(lines))
-        y += 16
-        page.letters(_MARGIN, y - 3, heading, 10.5, weight="semibold")
+        y = _draw_heading(page, y, heading)
         for each in lines:
             if _list_height([each]) > _room_below(y):
                 page, y = turned(_list_height([each]))
-            page.letters(_MARGIN, y + _LEAD - 2, "–", _TEXT, weight="semibold")
-            for line in each:
-                y += _LEAD
-                page.letters(_MARGIN + 14, y - 2, line, _TEXT)
-            y += 1.2
+            y = _draw_entry(page, y, "–", each)
     return begun
+
+
+def _draw_heading(page: Drawing, y: float, heading: str) -> float:
+    """Draw the heading of a list, and return where it ends."""
+    page.letters(_MARGIN, y + 13, heading, 10.5, weight="semibold")
+    return y + 16
+
+
+def _draw_entry(page: Drawing, y: float, mark: str, lines: Sequence[str]) -> float:
+    """Draw an entry of a list behind its mark, and return where it ends."""
+    page.letters(_MARGIN, y + _LEAD - 2, mark, _TEXT, weight="semibold")
+    for line in lines:
+        y += _LEAD
+        page.letters(_MARGIN + 14, y - 2, line, _TEXT)
+    return y + 1.2
 
 
 def _list_height(entries: Sequence[Sequence[str]]) -> float:
@@ -370,18 +380,13 @@ def _backs(card: FieldCard) -> tuple[list[Drawing], float]:
         if y + 20 + _LEAD * len(first) > low:
             page, y = _blank(), _MARGIN - 6
             pages.append(page)
-        y += 16
-        page.letters(_MARGIN, y - 3, heading, 10.5, weight="semibold")
+        y = _draw_heading(page, y, heading)
         for mark, text in entries:
             lines = wrapped(text, _TEXT, _INNER - 14)
             if y + _LEAD * len(lines) + 2 > low:
                 page, y = _blank(), _MARGIN - 6
                 pages.append(page)
-            page.letters(_MARGIN, y + _LEAD - 2, mark, _TEXT, weight="semibold")
-            for line in lines:
-                y += _LEAD
-                page.letters(_MARGIN + 14, y - 2, line, _TEXT)
-            y += 1.2
+            y = _draw_entry(page, y, mark, lines)
         page.path([(_MARGIN, y + 3), (_WIDTH - _MARGIN, y + 3)], colour=HAIRLINE, width=0.7)
         y += 4
     return pages, y
