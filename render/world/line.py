@@ -16,4 +16,4 @@ def run_along(line: ArrayLike) -> Floats:
 
 def places_along(line: Floats, run: Floats, at: ArrayLike) -> Floats:
     """Places so many metres along a line (n, 2), of which `run` is known; shape of `at` + (2,)."""
-    return np.stack([np.interp(at, run, line[:, k]) for k in (0, 1)], axis=-1)
+    return np.stack([np.interp(np.asarray(at, float), run, line[:, k]) for k in (0, 1)], axis=-1)
