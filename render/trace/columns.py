@@ -2,6 +2,9 @@
 
 from collections import namedtuple
 
+#: Weights of red, green and blue by which light is told apart in tracing (near Rec. BT.709's).
+LUMINANCE = (0.25, 0.6, 0.15)
+
 #: A landed ray, f64. Three numbers each for PLACE, NORMAL (of shading), FACE (outward), ALBEDO
 #: and GLOW; SLOPES: variance of the slopes of water's waves that NORMAL leaves out; -1 of
 #: what is no water, -2 where a lamp stands for what glows.

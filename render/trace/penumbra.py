@@ -6,7 +6,7 @@ from scipy.ndimage import maximum_filter
 
 from render.threads import each_share
 from render.trace.build import Built
-from render.trace.columns import SUN_RAYS, SUNLIGHT, SUNLIT, Eye
+from render.trace.columns import LUMINANCE, SUN_RAYS, SUNLIGHT, SUNLIT, Eye
 from render.trace.kernels.penumbra import (
     NEAREST,
     RAYS,
@@ -21,8 +21,6 @@ from render.world.surfaces.tables import addressed
 
 __all__ = ["NO_SUN", "sun_seen"]
 
-#: Luminance of light, as the loops take it.
-_LUMINANCE = np.array([0.25, 0.6, 0.15], np.float32)
 #: Nothing is known of the sun beyond each pixel's own rays.
 NO_SUN = np.zeros((0, 0), np.float32)
 #: How far rays are shared, as a share of the width of the sun's image; how far along the light,
@@ -48,7 +46,8 @@ def sun_seen(
         0 to 1; -1 where the pixel's own rays are all that is known, as all over the picture where
         the array is empty.
     """
-    full, rays = sums[..., SUNLIGHT : SUNLIGHT + 3] @ _LUMINANCE, sums[..., SUN_RAYS]
+    full = sums[..., SUNLIGHT : SUNLIGHT + 3] @ np.array(LUMINANCE, np.float32)
+    rays = sums[..., SUN_RAYS]
     told = np.empty((*rays.shape, TOLD), np.float32)
     told[..., NEAREST] = np.inf
     told[..., RAYS] = np.where(full > 0, rays, 0)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
 
-from render.trace.columns import GUESS, LEAST, MOST, SOFT, SOFT_RAYS
+from render.trace.columns import GUESS, LEAST, LUMINANCE, MOST, SOFT, SOFT_RAYS
 
 __all__ = ["edges", "few", "more", "near_edges", "set_side_by_side", "soft_rays_by"]
 
@@ -44,7 +44,7 @@ _GUESS_PX = 9
 
 def set_side_by_side(sums: NDArray[np.float32], bright: NDArray[np.float32]) -> None:
     """After the first sample: guess soft light, and say how bright that sample is with it."""
-    luminance = sums[..., SOFT : SOFT + 3] @ np.array([0.25, 0.6, 0.15], np.float32)
+    luminance = sums[..., SOFT : SOFT + 3] @ np.array(LUMINANCE, np.float32)
     rays = uniform_filter(sums[..., SOFT_RAYS], _GUESS_PX)
     guess = uniform_filter(luminance, _GUESS_PX) / np.maximum(rays, 1e-3)
     light = bright[..., LEAST] + bright[..., MOST] * guess

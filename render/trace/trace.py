@@ -21,6 +21,7 @@ from render.trace.columns import (
     LAMPLIGHT,
     LENT,
     LENT_WITH_LAMPS,
+    LUMINANCE,
     MIRRORED,
     SLOTS,
     SOFT,
@@ -376,7 +377,7 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> int:
     if not len(lit):
         return 0
     direct, times, soft = (lit[:, at : at + 3] for at in (DIRECT, TIMES, SOFT))
-    mean = soft @ [0.25, 0.6, 0.15] / 8
+    mean = soft @ LUMINANCE / 8
     noise = np.sqrt(np.maximum(lit[:, SOFT_SQUARES] / 8 - mean**2, 0)) * times.mean(axis=1)
     light = (direct + times * soft / 8).mean(axis=1)
     seen = float(np.mean(noise / np.maximum(light, 1e-3)))
