@@ -183,12 +183,12 @@ def test_what_is_no_picture_is_refused_and_removed(served: Served) -> None:
     cut = io.BytesIO()
     Image.effect_noise((300, 200), 50).save(cut, "JPEG")
     for content in (archive.getvalue(), b"\x00\xff" * 500, cut.getvalue()[:900], b""):
-        status, answer, _ = served.ask("PUT", "/api/files?name=roof.jpg", content)
+        status, answer, _ = served.ask("PUT", "/api/files?name=no_picture.jpg", content)
 
         assert status == 422
         assert b"Traceback" not in answer
     papers = json.loads(served.ask("GET", "/api/start")[1])["papers"]
-    assert "roof.jpg" not in {paper["name"] for paper in papers.values()}
+    assert "no_picture.jpg" not in {paper["name"] for paper in papers.values()}
 
 
 def test_two_gigabytes_are_refused_before_they_are_sent(served: Served) -> None:
