@@ -108,7 +108,13 @@ def card_pages(
     left = room - 4 - sum(16 + _list_height(lines) for _, lines in lists)
     height = min(max(left, _SECTION_HEIGHT), room, _SECTION_MOST)
     panel = section_panel(
-        pictures.section, card.verdict.setting, _INNER, height, size=_TEXT, named=card.named
+        pictures.section,
+        card.verdict.setting,
+        _INNER,
+        height,
+        size=_TEXT,
+        named=card.named,
+        height_guessed="height" in card.stand.guessed,
     )
     page.place(panel, _MARGIN, top)
     roomy = [] if page is backs[-1] else [(backs[-1], back_y)]
