@@ -239,7 +239,7 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
         sharpness=judged.sharpness,
         unseen=prepared.unseen,
         betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
-        guessed=bool(prepared.guesses),
+        guessed=tuple(prepared.guessed),
     )
 
 

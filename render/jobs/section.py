@@ -48,6 +48,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         prepared.coc_mm,
         credit=credit_words(prepared),
         named=prepared.named,
+        height_guessed="height" in prepared.guessed,
     )
     title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":

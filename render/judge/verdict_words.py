@@ -129,9 +129,7 @@ def reasons(
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
     left = found.measures.near_left
-    if (
-        COSTS_POINTS < near_points < math.inf
-    ):  # by what it costs, so that what costs most comes first
+    if COSTS_POINTS < near_points < math.inf:  # by its cost: what costs most comes first
         left = min(left, found.score.value / (found.score.value + near_points))
     if left < _NEAR:
         text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the frame"

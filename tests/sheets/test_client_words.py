@@ -113,15 +113,20 @@ def test_a_client_hears_that_near_things_were_not_counted() -> None:
 
 
 def test_a_client_hears_of_a_guess() -> None:
-    """That it is one, and of what."""
-    get, _, risk = client_sentences(_verdict(PROPOSED), Vantage(30.0, 20.0), guessed=True)
+    """That it is one, and of what; a height that is known stays a fact."""
+    for guessed, height, of in (
+        (("height", "horizon"), "guessed to be 30 m up", "The viewpoint is"),
+        (("focal-35",), "a viewpoint 30 m up", "The lens that took the picture is"),
+    ):
+        get, need, risk = client_sentences(_verdict(PROPOSED), Vantage(30.0, 20.0), guessed=guessed)
 
-    assert get.startswith("If the guess is right: you get")
-    assert risk.endswith("is only guessed so far; others change this.")
+        assert get.startswith("If the guess is right: you get")
+        assert height in need
+        assert risk.endswith(f"{of} only guessed so far; put right, this may change.")
 
 
 def test_a_client_hears_of_what_stands_close_to_the_camera() -> None:
-    """A rail that spoils it comes first of what could go wrong; one that costs nothing is no word."""
+    """A rail that spoils it comes first of what could go wrong; a harmless one is left out."""
     verdict = _verdict(PROPOSED)
     score = replace(verdict.score, word=Word.WONT)
     railed = replace(verdict, score=score, near_spoils=True)
