@@ -165,8 +165,8 @@ def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | N
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(
-            "the picture does not say how it was exposed, so the light is unknown: give "
-            f"--weather, one of {known}; or --at, --when and --heading, and the sun tells"
+            f"{prepared.file.path.name} does not say how it was exposed, so the light is unknown: "
+            f"give --weather, one of {known}; or --at, --when and --heading, and the sun tells"
         )
     return brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
 
