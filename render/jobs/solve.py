@@ -26,7 +26,7 @@ from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.shot.things import read_check
-from render.tell.solve_answer import Answer, BandChoice, chosen_setting, turned_words
+from render.tell.solve_answer import Answer, BandChoice, chosen_setting, row_notes, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -183,7 +183,7 @@ def _answered(
         serving = serve(
             targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
         )
-        answer = replace(answer, serving=serving)
+        answer = replace(answer, serving=serving, notes=row_notes(serving) + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     outside = tuple(

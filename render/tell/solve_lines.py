@@ -17,6 +17,8 @@ from render.words import blur_words, length_words, spell_f_number
 
 __all__ = ["answer_lines"]
 
+_UNMOVED_DEG = 0.005
+
 
 def answer_lines(answer: Answer) -> list[str]:
     """The answer for people."""
@@ -67,18 +69,15 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
 
 def _verdict(answer: Answer, serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
+    idle = tilted is not None and tilted.through_all.total_tilt_deg > _UNMOVED_DEG
     if tilted is not None and not _moved(tilted):
         tilted = None
     both = [option for option in (tilted, straight) if option]
     if all(option.ring.too_near_mm for option in both):
         return f"So: {_too_near(answer.limits)} it would be {_chosen_words(answer, serving)}"
-    if tilted is None:
-        return f"So: leave the lens straight: {_left_words(answer, straight)}"
-    if not serving.tilt_pays:
-        return (
-            "So: tilting gains nothing here; leave the lens straight: "
-            f"{_left_words(answer, straight)}"
-        )
+    if tilted is None or not serving.tilt_pays:
+        idly = "tilting gains nothing here; " if idle else ""
+        return f"So: {idly}leave the lens straight: {_left_words(answer, straight)}"
     ways = (("tilted", tilted), ("straight", straight))
     left = "; ".join(
         f"{way}, {_left_words(answer, option)}"
@@ -235,6 +234,8 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             max(option.f_number_needed, widest) / max(option.exact_f_number_needed, widest)
         )
         costs = f"the marks cost {cost:.1f} stops" if cost >= 0.05 else "the marks cost nothing"
+        if cost < 0.05 <= option.circles_lost:
+            costs = f"the marks blur more, by {option.circles_lost:.1g} of what counts as sharp"
         lines.append(
             f"  Exactly it would be {lean_words(exact.tilt_deg, exact.swing_deg)}, "
             f"{_needs_words(option.exact_f_number_needed, answer.limits)}: {costs}"
@@ -325,7 +326,7 @@ def _turns(solution: Solution) -> tuple[float, float]:
 
 
 def _moved(option: Option) -> bool:
-    return option.solution.total_tilt_deg > 0.005
+    return option.solution.total_tilt_deg > _UNMOVED_DEG
 
 
 def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:

@@ -112,6 +112,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         whole_px=(scene.camera.width_px, scene.camera.height_px),
         vantage=scene.vantage,
         light=scene.picture[frame.rows, frame.columns],
+        depth_unsure=prepared.depth_unsure,
     )
     if shot.scene:
         # its picture is the frame alone; the margin round it is nobody's to point at

@@ -29,6 +29,8 @@ _HIGH = re.compile(r"(.+?)\s+high")
 _USUAL_WALL_M = 3.0
 
 _AREA_GRID = 7
+#: What a tape over the ground is good to, whichever is more (common practice, no source).
+_TAPE_M, _TAPE_SHARE = 0.02, 0.01
 _THINGS_IN_ROW = 7
 
 
@@ -50,6 +52,8 @@ class Site:
         Named things of a demo scene, in the camera's frame.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
+    depth_unsure : float
+        Typical uncertainty of the depth, relative; 0 where it is exact.
     """
 
     view: tuple[float, float, float, float]
@@ -61,6 +65,7 @@ class Site:
     vantage: Vantage | None = None
     things: dict[str, tuple[float, float, float]] | None = None
     light: NDArray[np.float32] | None = None
+    depth_unsure: float = 0.0
 
     @property
     def half_angle_deg(self) -> float:
@@ -84,10 +89,23 @@ class Site:
         region = self.region(wish, _AREA_GRID)
         with np.errstate(divide="ignore"):
             depths = 1.0 / region.inverse_depth
+        doubts = self._doubts_m(wish, depths)
         return [
-            Target(float(x), float(y), float(z), name=wish.name)
-            for (x, y), z in zip(region.slopes, depths, strict=True)
+            Target(float(x), float(y), float(z), name=wish.name, doubt_m=float(doubt))
+            for (x, y), z, doubt in zip(region.slopes, depths, doubts, strict=True)
         ]
+
+    def _doubts_m(self, wish: Wish, depths_m: NDArray[np.float64]) -> NDArray[np.float64]:
+        """How far off the places of a wish may be, each by itself.
+
+        A place by what a tape tells, or the depth; the parts of one thing that is said by its
+        shape, and what a demo scene holds, are where they are.
+        """
+        alone = wish.kind in ("point", "row") and not _is_area(wish)
+        if not alone or self.things is not None:
+            return np.zeros(len(depths_m))
+        share = max(_TAPE_SHARE, self.depth_unsure)
+        return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
     def spots(
         self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0

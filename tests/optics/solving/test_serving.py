@@ -30,11 +30,12 @@ def test_tilting_pays_for_near_and_far() -> None:
 def test_what_is_dialled_lies_on_a_mark() -> None:
     """The position to set is on the tilt scale, refocused, and needs what solving there says."""
     tilted = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
-    held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3))
+    held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3.25))
 
     assert tilted is not None
     assert tilted.exact.tilt_deg == pytest.approx(3.16, abs=0.01)
-    assert tilted.solution.tilt_deg == pytest.approx(3, abs=1e-9)
+    assert tilted.solution.tilt_deg == pytest.approx(3.25, abs=1e-9)
+    assert tilted.circles_lost == pytest.approx(tilted.worst_blur_mm / 0.029, abs=1e-6)
     assert tilted.f_number_needed == pytest.approx(held.f_number_needed(0.029), rel=1e-6)
     assert tilted.solution.extension_mm == pytest.approx(held.extension_mm)
 
@@ -74,10 +75,36 @@ def test_framing_follows_the_pivot() -> None:
 
     assert down is not None
     assert left is not None
-    assert down.framing_mm == pytest.approx(40 * math.sin(math.radians(3)), abs=0.03)
+    assert down.framing_mm == pytest.approx(40 * math.sin(math.radians(3.25)), abs=0.03)
     assert down.framing_aside_mm == pytest.approx(0, abs=1e-9)
     assert left.framing_aside_mm < -1
     assert left.framing_mm == pytest.approx(0, abs=1e-9)
+
+
+def _taped(x_m: float, y_m: float, z_m: float) -> Target:
+    return replace(Target.at(x_m, y_m, z_m), doubt_m=0.02)
+
+
+@pytest.mark.parametrize("off_m", [-0.01, 0.0, 0.02])
+def test_points_measured_along_a_row_fix_no_plane(off_m: float) -> None:
+    """A third point off a row by the tape's doubt turns no lens; what lies off it truly does."""
+    row = [(-0.43, 0.14, 1.09), (0.71, 0.05, 2.41)]
+    seventh = tuple(a + 0.525 * (b - a) for a, b in zip(*row, strict=True))
+    two = [_taped(*place) for place in row]
+    third = _taped(seventh[0] + off_m, *seventh[1:])
+    above = _taped(seventh[0], seventh[1] - 0.5, seventh[2])
+    ends, all_three, plane = (
+        serve(points, LONG, LONG.freedom(), 0.029, 1e-4, least_f_number=8).tilted
+        for points in (two, [*two, third], [*two, above])
+    )
+
+    assert ends is not None
+    assert all_three is not None
+    assert plane is not None
+    assert all_three.exact.swing_deg == pytest.approx(ends.exact.swing_deg, abs=0.15)
+    assert all_three.exact.total_tilt_deg < ends.exact.total_tilt_deg + 0.15
+    assert all_three.through_all.total_tilt_deg > 4 * abs(off_m) * 50
+    assert plane.exact is plane.through_all
 
 
 def test_things_at_one_distance_gain_nothing() -> None:
