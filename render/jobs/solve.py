@@ -163,6 +163,7 @@ def _answered(
         camera=site.camera,
         notes=place.notes,
         source=shot.picture or shot.scene or "",
+        given=shot.written,
     )
     if only or softs:
         leanings = compare_leanings(
@@ -192,6 +193,7 @@ def _answered(
         if (where := site.unseen(site.targets(wish)))
     )
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
+    gaps += tuple(filter(None, map(site.hidden, wishes)))
     return replace(
         answer,
         notes=(*outside, *gaps, *answer.notes),
@@ -226,15 +228,16 @@ def _check_names(wishes: list[Wish]) -> None:
 
 def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple[str, ...]:
     """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
-    names = {wish.name for wish in wishes}  # asked for anew, it is where it is now
     lens = focus_lens(chosen_setting(answer))
-    found = [text for text in _written_checks(shot) if read_check(text).name not in names]
+    found: list[str] = []
     for wish in wishes:
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
         found += [f"{name}={spot}" for name, spot in site.spots(wish, lens, answer.coc_mm)]
-    return tuple(dict.fromkeys(found))
+    anew = {wish.name for wish in wishes} | {read_check(text).name for text in found}
+    kept = [text for text in _written_checks(shot) if read_check(text).name not in anew]
+    return tuple(dict.fromkeys([*kept, *found]))
 
 
 def _written_checks(shot: Shot) -> tuple[str, ...]:

@@ -61,6 +61,8 @@ class Answer:
         Of the notes, those on what the planned frame does not hold: they are said first.
     checks : tuple of str
         What was wished sharp, as a shot names it, with what the shot named already.
+    given : tuple of (name, text)
+        What was said of the picture and the lens, as it was written.
     """
 
     limits: LensLimits
@@ -75,6 +77,7 @@ class Answer:
     source: str = ""
     outside: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
+    given: tuple[tuple[str, Words], ...] = ()
 
     @property
     def options(self) -> dict[str, Words]:

@@ -1,6 +1,7 @@
 """What `hingeline solve` says to people, a line for each fact."""
 
 import math
+import shlex
 
 from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
@@ -11,7 +12,8 @@ from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.selective import NEARLY, SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
-from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.shot.shot import shot_keys
+from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 from render.tell.summary import ground_words
 from render.words import blur_words, length_words, spell_f_number
 
@@ -38,12 +40,22 @@ def answer_lines(answer: Answer) -> list[str]:
     for choice in answer.bands:
         lines += _band_lines(choice)
     if answer.source and (answer.serving or answer.leanings):
-        words = " ".join(
-            f"--{name} '{text}'" if " " in text else f"--{name} {text}"
-            for name, text in chosen_words(answer).items()
-        )
-        lines.append(f"To see it: hingeline render, with what was said of the picture, {words}")
+        lines.append(f"To see it: {_command(answer)}")
     return [*lines, START_VALUES, *_notes(answer)]
+
+
+def _command(answer: Answer) -> str:
+    """The whole command that renders the answer, with all that was said of picture and lens."""
+    keys = shot_keys()
+    words = ["hingeline", "render", answer.source]
+    for name, said in (dict(answer.given) | turned_words(answer)).items():
+        key = keys[name]
+        for text in (said,) if isinstance(said, str) else said:
+            if not key.is_flag:
+                words += [key.option, text]
+            elif key.read(text):
+                words.append(key.option)
+    return shlex.join(words)
 
 
 def _notes(answer: Answer) -> list[str]:

@@ -1,6 +1,7 @@
 """What the answer says to people."""
 
 import json
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ from PIL import Image
 from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.solve_answer import Answer
+from render.tell.solve_answer import Answer, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -87,6 +88,7 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     path = tmp_path / "roof.png"
     Image.fromarray(np.full((120, 180, 3), 99, np.uint8)).save(path)
     given = {"focal-35": "60", "height": "20", "pitch": "20", "lens": "90", "f": "2.8"}
+    given |= {"rise": "down 2", "format": "36x24", "coc": "0.03 mm", "portrait": "false"}
     shot = merged(Shot(picture=str(path)), given, "{name}")
     answer = find_answer(
         shot, [("point", "50%,40%,60%,60%")], [], only=True, band=True, progress=silent
@@ -105,3 +107,11 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
         100 * best["soft_blur_px"] / answer.camera.height_px
     )
     assert len(record["bands"]) == 2
+    command = shlex.split(next(line for line in lines if line.startswith("To see it: ")))
+    options = dict(zip(command[6::2], command[7::2], strict=True))  # nothing stands alone here
+    words = {name.removeprefix("--"): text for name, text in options.items()}
+    check = (words.pop("check"),)
+    turned = merged(shot, turned_words(answer), "{name}")
+    assert command[3:6] == ["hingeline", "render", str(path)]
+    assert merged(Shot(picture=str(path)), words | {"check": check}, "{name}").lens == turned.lens
+    assert words["rise"] == "down 2"

@@ -114,13 +114,29 @@ class Site:
 
         A row by the very places it is solved for, ground and the like by two ends and the middle,
         an area through a lens by the place of most contrast that is sharp, whatever else is one
-        thing by its middle; what the frame does not hold is left out. Where the
-        picture shows something else at a place given in metres, the spot is called after what it
-        shows, and the sky is left out.
+        thing by its middle; what the frame does not hold is left out, and where the picture shows
+        something else than what was said in metres (`hidden`), which need not be sharp at all.
         """
+        return [(name, spot) for name, spot, side in self._places(wish, lens, coc_mm) if not side]
+
+    def hidden(self, wish: Wish) -> str:
+        """Say which places of a wish the picture shows something behind or before; else nothing."""
+        sides = {side: name for name, _, side in self._places(wish) if side}
+        if not sides:
+            return ""
+        return (
+            f"{wish.name}: in the picture's depth there is what lies {' and '.join(sides)} it, so "
+            "no spot there shows whether it is sharp: name it as a --thing with its distance, or "
+            "by its spot"
+        )
+
+    def _places(
+        self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0
+    ) -> list[tuple[str, str, str]]:
+        """Name and spot of each place, and on which side of it lies what the picture shows."""
         if self.camera is None or self.depth_m is None:
             return []
-        found: dict[str, str] = {}
+        found: dict[str, tuple[str, str]] = {}
         ends = self._row_in_picture(wish)
         names = tuple(ends.seen) if ends else ()
         standing = _standing_for(wish, self.targets(wish), names)
@@ -134,13 +150,13 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            behind, before = (f"{word} " for word in BESIDE)
-            beside = behind if share > 1 + ELSEWHERE else ""
-            beside = before if share < 1 / (1 + ELSEWHERE) else beside
+            behind, before = BESIDE
+            side = behind if share > 1 + ELSEWHERE else ""
+            side = before if share < 1 / (1 + ELSEWHERE) else side
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-            found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
-        return [(name, spot) for spot, name in found.items()]
+            found.setdefault(f"{across:.2f}%,{down:.2f}%", (name, side))
+        return [(name, spot, side) for spot, (name, side) in found.items()]
 
     def unseen(self, targets: list[Target]) -> str:
         """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
@@ -449,10 +465,18 @@ def _standing_for(
             if len(targets) == 4:
                 middle = _between([near, far])
             ends = [("near", near), ("middle", middle), ("far", far)]
+        case "face":
+            return [(wish.name, _middle(targets))]
         case _:
             return [(wish.name, middle)]
     whole = "the row's " if wish.name == "row" else f"{wish.name}, "
     return [(f"{whole}{end}", target) for end, target in ends]
+
+
+def _middle(targets: list[Target]) -> Target:
+    """The middle of corners: where the eyes of a face are."""
+    places = np.array([[t.slope_x * t.depth_m, t.slope_y * t.depth_m, t.depth_m] for t in targets])
+    return Target.at(*(float(part) for part in places.mean(0)), name=targets[0].name)
 
 
 def _between(targets: list[Target]) -> Target:
