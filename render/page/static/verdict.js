@@ -136,7 +136,7 @@ function parts(said, light, apply, { judging, asks, fail }) {
   }
   const useful = said.advice.filter((line) => line.values);
   const more = said.advice.filter((line) => !useful.slice(0, 3).includes(line));
-  if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"));
+  if (more.length || said.untried) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"), ...(said.untried ? [make("p", said.untried, "why")] : []));
   fold.append(make("h3", "In figures"));
   for (const fact of [said.stopping, ...said.facts]) fold.append(make("p", tied(fact), "why"));
   fold.append(judged(asks, judging, fail));
