@@ -128,7 +128,9 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
     (remark,) = (each for each in over.remarks if "--height" in each and "roof.toml" in each)
     assert remark.startswith("--height of ")
     (day / "roof.toml").write_text('format = 1\npicture = "roof.jpg"\nhorizon = "40%"\n')
-    by_another_name = gathered([str(day)], finish=lambda s: merged(s, {"pitch": "down 9"}, "{name}"))
+    by_another_name = gathered(
+        [str(day)], finish=lambda s: merged(s, {"pitch": "down 9"}, "{name}")
+    )
     assert any(each.startswith("--horizon of ") for each in by_another_name.remarks)
 
 
