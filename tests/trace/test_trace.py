@@ -1,11 +1,10 @@
 """From a description and a view to a scene: perspective, vantages, what lies behind, sameness."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
 import numba
-import math
-
 import numpy as np
 import pytest
 from scipy.ndimage import binary_dilation
