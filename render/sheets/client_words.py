@@ -225,8 +225,7 @@ def _need(setting: LensSetting, vantage: Vantage | None, *, guessed: bool) -> st
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
-    near = max(verdict.stance.foreground_share, verdict.crowded_share)
-    if near > RULES.foreground_share and verdict.word is not Word.READS:
+    if verdict.near_spoils and verdict.word is not Word.READS:
         return (
             "What could go wrong: what stands close to the camera shows large and blurred, and "
             "spoils it unless it can be kept out of the picture."

@@ -208,7 +208,7 @@ def _plane_words(scene: Scene, setting: LensSetting, guess: str) -> str:
         text = (
             f"hinge line {length_words(plane.hinge_distance_m)} {side} the lens · "
             "plane of sharp focus "
-            f"at {plane.angle_deg:.0f}° to the sensor"
+            f"at {plane.angle_deg:.1f}° to the sensor"
         )
     if scene.vantage is not None:
         text += f" · lens {length_words(scene.vantage.height_m)} above the ground{guess}"

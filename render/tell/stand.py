@@ -2,6 +2,7 @@
 
 import math
 
+from render.load.case import on_its_ground
 from render.load.prepared import Prepared
 from render.plan.stand import Stand
 from render.words import length_words
@@ -11,7 +12,8 @@ __all__ = ["stand_of"]
 
 def stand_of(prepared: Prepared) -> Stand:
     """Read height, look and place off what was loaded."""
-    vantage, view = prepared.scene.vantage, prepared.view
+    given, view = prepared.scene.vantage, prepared.view
+    vantage = on_its_ground(prepared).scene.vantage
     record, scene = prepared.map_record, prepared.description
     if "latitude_deg" in record:
         where = f"{record['latitude_deg']:.5f}, {record['longitude_deg']:.5f}"
@@ -23,6 +25,8 @@ def stand_of(prepared: Prepared) -> Stand:
         where = "where the picture was taken"
         if "focal-35" in prepared.guessed:
             where += " (its focal length is guessed)"
+        if vantage is not given:
+            where += ", height and pitch found from the depth of its ground"
     return Stand(
         height_m=vantage.height_m if vantage else None,
         pitch_deg=vantage.pitch_deg if vantage else None,

@@ -126,13 +126,15 @@ def test_a_client_hears_of_a_guess() -> None:
 
 
 def test_a_client_hears_of_what_stands_close_to_the_camera() -> None:
-    """A rail that spoils it comes first of what could go wrong; where nothing is near, no word."""
+    """A rail that spoils it comes first of what could go wrong; a harmless one is left out."""
     verdict = _verdict(PROPOSED)
     score = replace(verdict.score, word=Word.WONT)
+    railed = replace(verdict, score=score, near_spoils=True)
     stance = replace(verdict.stance, foreground_share=0.06)
-    railed = replace(verdict, score=score, stance=stance)
+    harmless = replace(railed, stance=stance, near_spoils=False)
 
     assert "close to the camera shows large and blurred" in client_sentences(railed, None)[2]
+    assert "close to the camera" not in client_sentences(harmless, None)[2]
     assert "close to the camera" not in client_sentences(verdict, None)[2]
 
 
