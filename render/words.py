@@ -7,6 +7,7 @@ stand for is stated once, in `render.optics.camera`.
 import difflib
 import math
 import re
+import unicodedata
 from collections.abc import Iterable
 
 from render.decimals import pointed
@@ -90,8 +91,12 @@ _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
 _FEET_INCHES = re.compile(
-    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))\s*)?"
+    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))[\s-]*)?"
     rf"(?:(?P<inches>{_NUMBER[1:-1]})\s*(?:in|inch|inches|(?P<mark>[\"”″]|''|’’|′′)))?\s*"
+)
+#: As tapes are read: "58 1/2", "58-1/2", "3/8"; "58½" is brought to it.
+_FRACTION = re.compile(
+    r"(?<![\d./])(?:(?P<whole>\d+)[\s-]+)?(?P<part>\d+)/(?P<of>[1-9]\d*)(?![\d./])"
 )
 #: Metres in one of each; the inch is 25.4 mm exactly (international yard and pound, 1959).
 _METRES_IN = {
@@ -259,7 +264,7 @@ def parse_height_m(text: str) -> float:
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
+    match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
         hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
@@ -276,11 +281,28 @@ def length_m(text: str) -> float | None:
     >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
     (1.8288000000000002, -0.5, None, None)
     """
-    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
+    match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     if not match or match["unit"] not in _METRES_IN:
         return None
     value = float(match["number"]) * _METRES_IN[match["unit"]]
     return -value if match["minus"] else value
+
+
+def _decimal(text: str) -> str:
+    """A length with its common fractions as decimals.
+
+    >>> [_decimal(text) for text in ("58 1/2 in", "4 ft 10½ in", "3/8 in", "12 m")]
+    ['58.5 in', '4 ft 10.5 in', '0.375 in', '12 m']
+    """
+    spelled = "".join(
+        f" {unicodedata.normalize('NFKC', sign).replace('⁄', '/')}"
+        if unicodedata.decomposition(sign).startswith("<fraction>")
+        else sign
+        for sign in text
+    )
+    return _FRACTION.sub(
+        lambda f: f"{int(f['whole'] or 0) + int(f['part']) / int(f['of']):.10g}", spelled.lstrip()
+    )
 
 
 def _in_inches(text: str) -> str:

@@ -104,6 +104,7 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     assert parse_height_m("180 cm") == pytest.approx(1.8)
     assert parse_height_m("30 ft") == pytest.approx(9.144)  # international foot, 0.3048 m
     for text, inches in (
+        *(("58 1/2 in", 58.5), ("4 ft 10½ in", 58.5), ("4'-10 1/2\"", 58.5)),
         *(("5 ft 3 in", 63), ("5ft3in", 63), ("5'3\"", 63), ("5’ 3.5”", 63.5)),
         *(('16"', 16), ("16''", 16), ("6'", 72), ("1 foot 4 inches", 16)),
     ):

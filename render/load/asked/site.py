@@ -309,7 +309,10 @@ class Site:
             return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = choices(sorted(things), text.strip()) or "none"
-            raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
+            raise InputError(
+                f'there is no "{text.strip()}" in this scene; its things are: {known}; or write a '
+                "spot such as 50%,62%, or metres such as 12 m, 1.5 m (ahead, above the ground)"
+            )
         raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
 
     def _area(self, wish: Wish, parts: list[str], grid: int | None) -> Region:
