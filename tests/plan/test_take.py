@@ -46,4 +46,4 @@ def test_a_rising_sun_shortens_and_noon_says_nothing() -> None:
     assert noon.words == ""
     dawn = light_of_take(plan_light("2026-03-20T06:05+00:00", 0.0, 0.0), 1200.0, 0.0)
     assert dawn.lost_stops < -0.5
-    assert "shorten the exposure" in dawn.sentences[0]
+    assert "give 1/3 stop less about" in dawn.sentences[0]

@@ -117,8 +117,8 @@ class Site:
             standing = [(wish.name, replace(spot, name=wish.name))]
             near, far = _nearest_and_farthest(self.targets(wish))
             if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
-                ends = (("near", near), ("middle", spot), ("far", far))
-                standing = [(f"{wish.name}, {end}", target) for end, target in ends]
+                parts = (("near", near), ("middle", spot), ("far", far))
+                standing = [(f"{wish.name}, {end}", target) for end, target in parts]
         for name, target in standing:
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
