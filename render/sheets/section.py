@@ -30,7 +30,14 @@ from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedg
 from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import guess_words, length_words, spell_f_number, swing_words, tilt_words
+from render.words import (
+    guess_words,
+    length_words,
+    movement_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
 
 __all__ = ["section_panel", "section_sheet"]
 
@@ -80,8 +87,7 @@ def section_sheet(
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
     words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
-    words += [tilt_words(setting.tilt_deg)]
-    words += [swing_words(setting.swing_deg)] if setting.swing_deg else []
+    words += movement_words(setting.tilt_deg, setting.swing_deg)
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
     facts = _plane_words(scene, setting, guess_words(height_guessed))
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
