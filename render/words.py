@@ -454,13 +454,13 @@ def guess_words(guessed: bool) -> str:
     return " (guessed)" if guessed else ""
 
 
-def blur_words(diameter_px: float, percent: float) -> str:
-    """A blur's diameter in pixels and per cent; what nobody could measure is 0.
+def blur_words(percent: float) -> str:
+    """A blur's diameter as a share of the frame's height, at any size; what is not seen is 0.
 
-    >>> blur_words(0.4956, 0.1492), blur_words(3e-9, 1.9e-9)
-    ('0.496 px = 0.15 %', '0 px = 0 %')
+    >>> blur_words(0.1492), blur_words(1.9e-9)
+    ('0.15 %', '0 %')
     """
-    return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
+    return f"{round(percent, 3):.2g} %"
 
 
 def length_words(distance_m: float) -> str:

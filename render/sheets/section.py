@@ -28,7 +28,7 @@ from render.sheets.drawing.style import (
 )
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
 from render.sheets.section_words import mark_ground, name_movement, name_plane
-from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
+from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
 from render.words import (
     guess_words,
@@ -343,6 +343,10 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float, guess: s
         text = length_words(cut.ground_m) + guess
         clear = y + 6 + 0.8 * size  # of the camera, which is drawn over it
         below = max((y + foot[1]) / 2, clear)
+        crossed = _crosses(view, cut, x)
+        if abs(crossed - below) < 2.0 * size:  # off the plane of sharp focus
+            lower, higher = crossed + 2.6 * size, crossed - 1.9 * size
+            below = lower if lower + 0.6 * size < foot[1] else max(higher, clear)
         if below + 0.6 * size < foot[1]:
             drawing.label(x, below, text, size, align="middle", colour=INK)
         else:  # too low to stand between camera and ground
@@ -351,6 +355,15 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float, guess: s
     across, along = cut.across, cut.lens.axis[2]
     ends = [corner(2 - s * 6 * across, s * 6 * along) for s in (-1, 1)]
     drawing.path(ends, width=HEAVY)
+
+
+def _crosses(view: View, cut: Slice, x: float) -> float:
+    """How far down the plane of sharp focus crosses the upright through x; NaN where it doesn't."""
+    ends = clip_line(cut.sharp_line(), view.frame)
+    if ends is None:
+        return math.nan
+    (left, one), (right, other) = sorted(view.at(end) for end in ends)
+    return one + (x - left) / (right - left) * (other - one) if left <= x < right else math.nan
 
 
 def _draw_axis(

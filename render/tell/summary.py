@@ -146,10 +146,10 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
         *_band_lines(summary, frame.width, frame.height),
         "Blur across: "
         + ", ".join(
-            f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)} of the height"
-            for row in summary.rows
+            f"{row.name} {blur_words(row.diameter_percent)} of the height" for row in summary.rows
         )
-        + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
+        + f" (sharp: up to {blur_words(100 * summary.coc_px / frame.height)}, "
+        f"{1000 * summary.coc_mm:.0f} µm on the sensor)",
         _plane_line(summary),
         *_ring_lines(prepared),
     ]
