@@ -39,7 +39,7 @@ from render.words import (
     tilt_words,
 )
 
-__all__ = ["section_panel", "section_sheet"]
+__all__ = ["panel_height", "section_panel", "section_sheet"]
 
 #: The camera stands at least this high above the ground in a panel.
 _LOWEST_PT = 30.0
@@ -83,7 +83,7 @@ def section_sheet(
     if setting.swing_deg != 0:
         kinds.append(("plan", f"From above, through {through.name if through else 'the middle'}"))
     cuts = [(slice_scene(scene, setting, coc_mm, kind, through), title) for kind, title in kinds]
-    heights = [_panel_height(cut, width_pt) for cut, _ in cuts]
+    heights = [panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
     words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
@@ -221,7 +221,7 @@ def _plane_words(scene: Scene, setting: LensSetting, guess: str) -> str:
     return text + " · drawn to scale"
 
 
-def _panel_height(cut: Slice, width_pt: float) -> float:
+def panel_height(cut: Slice, width_pt: float) -> float:
     """Return a height that suits what is drawn: flat scenes lie in flat panels."""
     left, bottom, right, top = _scene_frame(cut)
     share = (top - bottom) / (right - left)
