@@ -30,9 +30,16 @@ from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedg
 from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import guess_words, length_words, spell_f_number, swing_words, tilt_words
+from render.words import (
+    guess_words,
+    length_words,
+    movement_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
 
-__all__ = ["section_panel", "section_sheet"]
+__all__ = ["panel_height", "section_panel", "section_sheet"]
 
 #: The camera stands at least this high above the ground in a panel.
 _LOWEST_PT = 30.0
@@ -76,12 +83,11 @@ def section_sheet(
     if setting.swing_deg != 0:
         kinds.append(("plan", f"From above, through {through.name if through else 'the middle'}"))
     cuts = [(slice_scene(scene, setting, coc_mm, kind, through), title) for kind, title in kinds]
-    heights = [_panel_height(cut, width_pt) for cut, _ in cuts]
+    heights = [panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
     words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
-    words += [tilt_words(setting.tilt_deg)]
-    words += [swing_words(setting.swing_deg)] if setting.swing_deg else []
+    words += movement_words(setting.tilt_deg, setting.swing_deg)
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
     facts = _plane_words(scene, setting, guess_words(height_guessed))
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
@@ -215,7 +221,7 @@ def _plane_words(scene: Scene, setting: LensSetting, guess: str) -> str:
     return text + " · drawn to scale"
 
 
-def _panel_height(cut: Slice, width_pt: float) -> float:
+def panel_height(cut: Slice, width_pt: float) -> float:
     """Return a height that suits what is drawn: flat scenes lie in flat panels."""
     left, bottom, right, top = _scene_frame(cut)
     share = (top - bottom) / (right - left)

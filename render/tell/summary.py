@@ -19,10 +19,9 @@ from render.words import (
     blur_words,
     lateral_words,
     length_words,
+    movement_words,
     rise_words,
     spell_f_number,
-    swing_words,
-    tilt_words,
 )
 
 __all__ = [
@@ -58,9 +57,7 @@ def setting_words(prepared: Prepared) -> str:
 def lens_words(setting: LensSetting) -> str:
     """A lens setting in one phrase, as `setting_words`."""
     parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
-    parts.append(tilt_words(setting.tilt_deg))
-    if setting.swing_deg:
-        parts.append(swing_words(setting.swing_deg))
+    parts += movement_words(setting.tilt_deg, setting.swing_deg)
     if setting.rise_mm:
         parts.append(rise_words(setting.rise_mm))
     if setting.lateral_mm:
