@@ -367,10 +367,8 @@ class Site:
             raise SettingError(
                 f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
             )
-        column, row = (
-            min(int(x), width - 1) - self.left_px,
-            min(int(y), height - 1) - self.top_px,
-        )
+        column = min(int(x), width - 1) - self.left_px
+        row = min(int(y), height - 1) - self.top_px
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
             frame = Window(self.left_px, self.top_px, camera.width_px, camera.height_px)
             raise FrameError(outside_the_frame(name, frame, self.whole_px))
