@@ -170,9 +170,10 @@ class Slack:
 
     @property
     def ring_words(self) -> str:
-        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
+        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"; one reading where it tells no two."""
         turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
-        return f"ring {length_words(self.ring_near_m)} to {length_words(self.ring_far_m)}{turned}"
+        near, far = length_words(self.ring_near_m), length_words(self.ring_far_m)
+        return f"ring {near if near == far else f'{near} to {far}'}{turned}"
 
     @property
     def words(self) -> str:
