@@ -13,7 +13,7 @@ from render.load.asked.row import ELSEWHERE, Row, row_of
 from render.load.asked.spot import to_focus_on
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import beside_frame, outside_the_frame, shown_spot
-from render.optics.camera import Camera, Vantage
+from render.optics.camera import Camera, Vantage, Window
 from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -367,12 +367,11 @@ class Site:
             raise SettingError(
                 f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
             )
-        column, row = (
-            min(int(x), width - 1) - self.left_px,
-            min(int(y), height - 1) - self.top_px,
-        )
+        column = min(int(x), width - 1) - self.left_px
+        row = min(int(y), height - 1) - self.top_px
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
-            raise FrameError(outside_the_frame(name))
+            frame = Window(self.left_px, self.top_px, camera.width_px, camera.height_px)
+            raise FrameError(outside_the_frame(name, frame, self.whole_px))
         return column, row
 
     def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:

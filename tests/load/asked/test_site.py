@@ -195,7 +195,7 @@ def test_pixels_are_one_ray_within_a_pixel() -> None:
     ("site", "kind", "text", "sentence"),
     [
         (SEEN, "point", "door=130%,50%", "door lies outside the picture of 100 x 60 px"),
-        (SEEN, "point", "5,5", "outside what the planned lens sees"),
+        (SEEN, "point", "5,5", r"outside what the planned lens sees \(\d+ to \d+ % across"),
         (SEEN, "point", "50,12", "lies on the sky"),
         (SEEN, "point", "30,10,40,19", "lies on the sky"),
         (SEEN, "row", "40,12 to 60,45", "lies on the sky"),
