@@ -11,9 +11,10 @@ from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import ELSEWHERE, Row, row_of
 from render.load.asked.spot import to_focus_on
+from render.load.asked.standing import nearest_and_farthest, standing_for
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import beside_frame, outside_the_frame, shown_spot
-from render.optics.camera import Camera, Vantage
+from render.optics.camera import Camera, Vantage, Window
 from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -108,16 +109,23 @@ class Site:
         return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
     def spots(
-        self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0
+        self,
+        wish: Wish,
+        lens: FocusedLens | None = None,
+        coc_mm: float = 0.0,
+        *,
+        whole: bool = False,
     ) -> list[tuple[str, str]]:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
         A row by the very places it is solved for, ground and the like by two ends and the middle,
-        an area through a lens by the place of most contrast that is sharp, whatever else is one
+        an area through a lens by the place of most contrast that is sharp, and by its nearest and
+        farthest where the `whole` of it is wished and is deep, whatever else is one
         thing by its middle; what the frame does not hold is left out, and where the picture shows
         something else than what was said in metres (`hidden`), which need not be sharp at all.
         """
-        return [(name, spot) for name, spot, side in self._places(wish, lens, coc_mm) if not side]
+        places = self._places(wish, lens, coc_mm, whole=whole)
+        return [(name, spot) for name, spot, side in places if not side]
 
     def hidden(self, wish: Wish) -> str:
         """Say which places of a wish the picture shows something behind or before; else nothing."""
@@ -131,7 +139,12 @@ class Site:
         )
 
     def _places(
-        self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0
+        self,
+        wish: Wish,
+        lens: FocusedLens | None = None,
+        coc_mm: float = 0.0,
+        *,
+        whole: bool = False,
     ) -> list[tuple[str, str, str]]:
         """Name and spot of each place, and on which side of it lies what the picture shows."""
         if self.camera is None or self.depth_m is None:
@@ -139,10 +152,14 @@ class Site:
         found: dict[str, tuple[str, str]] = {}
         ends = self._row_in_picture(wish)
         names = tuple(ends.seen) if ends else ()
-        standing = _standing_for(wish, self.targets(wish), names)
+        standing = standing_for(wish, self.targets(wish), names)
         if lens is not None and _is_area(wish):
             spot = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
             standing = [(wish.name, replace(spot, name=wish.name))]
+            near, far = nearest_and_farthest(self.targets(wish))
+            if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
+                parts = (("near", near), ("middle", spot), ("far", far))
+                standing = [(f"{wish.name}, {end}", target) for end, target in parts]
         for name, target in standing:
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
@@ -333,7 +350,10 @@ class Site:
             return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = choices(sorted(things), text.strip()) or "none"
-            raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
+            raise InputError(
+                f'there is no "{text.strip()}" in this scene; its things are: {known}; or write a '
+                "spot such as 50%,62%, or metres such as 12 m, 1.5 m (ahead, above the ground)"
+            )
         raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
 
     def _area(self, wish: Wish, parts: list[str], grid: int | None) -> Region:
@@ -388,12 +408,11 @@ class Site:
             raise SettingError(
                 f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
             )
-        column, row = (
-            min(int(x), width - 1) - self.left_px,
-            min(int(y), height - 1) - self.top_px,
-        )
+        column = min(int(x), width - 1) - self.left_px
+        row = min(int(y), height - 1) - self.top_px
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
-            raise FrameError(outside_the_frame(name))
+            frame = Window(self.left_px, self.top_px, camera.width_px, camera.height_px)
+            raise FrameError(outside_the_frame(name, frame, self.whole_px))
         return column, row
 
     def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:
@@ -446,48 +465,6 @@ def _is_area(wish: Wish) -> bool:
     """Whether a wish is a rectangle of the picture."""
     parts = _parts(wish)
     return wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None
-
-
-def _standing_for(
-    wish: Wish, targets: list[Target], names: tuple[str, ...]
-) -> list[tuple[str, Target]]:
-    """Targets by which a wish is checked, with their names; those of a row have them already."""
-    middle = targets[len(targets) // 2]
-    match wish.kind:
-        case "row" if names:
-            ends = list(zip(names, targets, strict=True))
-        case "row":
-            ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
-        case "ground" | "wall":  # both ends with as many targets, side by side or one over another
-            edge = 2 if len(targets) == 4 else math.isqrt(len(targets))
-            ways = [_between(targets[:edge]), _between(targets[-edge:])]
-            near, far = sorted(ways, key=lambda target: target.depth_m)
-            if len(targets) == 4:
-                middle = _between([near, far])
-            ends = [("near", near), ("middle", middle), ("far", far)]
-        case "face":
-            return [(wish.name, _middle(targets))]
-        case _:
-            return [(wish.name, middle)]
-    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
-    return [(f"{whole}{end}", target) for end, target in ends]
-
-
-def _middle(targets: list[Target]) -> Target:
-    """The middle of corners: where the eyes of a face are."""
-    places = np.array([[t.slope_x * t.depth_m, t.slope_y * t.depth_m, t.depth_m] for t in targets])
-    return Target.at(*(float(part) for part in places.mean(0)), name=targets[0].name)
-
-
-def _between(targets: list[Target]) -> Target:
-    """The middle one of targets on a line or, of an even number, what lies between the two."""
-    one, other = targets[(len(targets) - 1) // 2], targets[len(targets) // 2]
-    return Target(
-        (one.slope_x + other.slope_x) / 2,
-        (one.slope_y + other.slope_y) / 2,
-        2.0 / (1.0 / one.depth_m + 1.0 / other.depth_m),
-        name=one.name,
-    )
 
 
 def _overlap(one: slice, other: slice) -> bool:
