@@ -167,9 +167,7 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            behind, before = BESIDE
-            side = behind if share > 1 + ELSEWHERE else ""
-            side = before if share < 1 / (1 + ELSEWHERE) else side
+            side = BESIDE[share < 1] if max(share, 1 / share) > 1 + ELSEWHERE else ""
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             found.setdefault(f"{across:.2f}%,{down:.2f}%", (name, side))
