@@ -206,7 +206,10 @@ function judged(said) {
 /* ---- the strip ---- */
 
 function openTab(name) {
-  if (page.tab !== name) $("hands").scrollTop = 0;
+  if (page.tab !== name) {
+    $("hands").scrollTop = 0;
+    if (page.stays && page.told) trouble("");
+  }
   page.tab = name;
   if (state.seen.tab !== name) shot.see({ tab: name });
   if (name !== "place") place.found.put();
