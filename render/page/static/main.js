@@ -66,6 +66,8 @@ function forget() {
   Object.assign(page, { told: null, said: null, lit: -1, shown: flow.shown(state.shot), waits: "" });
   flow.forget();
   film.forget();
+  // the line of time is there for footage and key frames; elsewhere for whoever asks for it
+  state.seen.film &&= Boolean(papers[state.shot.picture]?.footage || state.shot.moves?.length);
   view.clear();
   view.headroom(0);
   showVerdict(null, {});

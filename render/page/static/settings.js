@@ -57,6 +57,7 @@ function file(key, id, turned, failed) {
       if (value) press.dataset.open = value;
       else delete press.dataset.open;
       press.textContent = value ? "Put it away" : "Choose a file";
+      press.ariaLabel = `${key.label}: ${press.textContent}`;
       name.textContent = value ? called(value) : "";
       name.hidden = !value;
     },
