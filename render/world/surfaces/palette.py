@@ -85,6 +85,8 @@ PALETTE: dict[str, dict[str, Any]] = {
         "size_m": [0.02, 0.02],
         "relief": 0.3,
     },
+    "trodden hollow": {"colour": "#b69d70", "mottle": 0.2, "mottle_m": 0.5},
+    "trodden rim": {"colour": "#efdfb8", "mottle": 0.14, "mottle_m": 0.4},
     "grass": {"rule": "grass", "colour": "#566f3a", "second": "#7f8a4e"},
     "meadow": {"rule": "grass", "colour": "#6a7f3c", "second": "#a39c58"},
     "water": {"rule": "water", "colour": "#1a3538", "relief": 0.07},

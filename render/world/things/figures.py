@@ -82,7 +82,7 @@ def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = F
     bare = worn.over in ("dress", "skirt")
     cloth = "bottom" if worn.over == "coat" else "top"
     for k in range(2):
-        leg = join(_leg(at, k))
+        leg = join(_leg(at, k, bool(worn.over)))
         parts += [leg.painted(bottom="skin") if bare else leg, *_arm(at, k, cloth, worn.short)]
         if shorts:
             parts += _bared(at, k)
@@ -101,7 +101,7 @@ def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = F
 
 def _trunk(at: Pose, profile: Sequence[tuple[float, float]], slot: str, more: float = 0.0) -> Mesh:
     """A profile about the trunk, leaning as the chest does."""
-    body = lathe(profile, slot, 20, smooth=True)
+    body = lathe(profile, slot, 18, smooth=True)
     body = moved(body, (0, 0, 0), size=(_WIDE + more, _DEEP + 2 * more, 1.0))
     shear = np.eye(3)
     shear[1, 2] = (at.chest[1]) / 0.44
@@ -111,7 +111,7 @@ def _trunk(at: Pose, profile: Sequence[tuple[float, float]], slot: str, more: fl
 def _hung(at: Pose, profile: Sequence[tuple[float, float]], slot: str) -> Mesh:
     """Cloth that hangs from the hip round both legs, deeper the further they stride."""
     more = max(0.0, (float(np.abs(at.knees[:, 1]).max()) + 0.09) / 0.21 - 0.82)
-    cone = lathe(profile, slot, 20, smooth=True)
+    cone = lathe(profile, slot, 16, smooth=True)
     xyz = cone.xyz.copy()
     xyz[..., 1] *= 0.82 + more * np.clip((0.08 - xyz[..., 2]) / 0.4, 0.0, 1.0)
     return moved(replace(cone, xyz=xyz), (0, 0, at.hip_m))
@@ -157,13 +157,13 @@ def _pack(at: Pose) -> list[Mesh]:
     """A pack on the back, its pocket and its straps over the shoulders."""
     middle = at.chest + [0.0, 0.19 - 0.1 * at.chest[1], -0.13]
     parts = [
-        ellipsoid((0.15, 0.09, 0.22), "pack", middle.tolist(), 14, 8),
-        ellipsoid((0.11, 0.05, 0.10), "pack", (middle + [0.0, 0.06, -0.09]).tolist(), 10, 6),
+        ellipsoid((0.15, 0.09, 0.22), "pack", middle.tolist(), 10, 6),
+        ellipsoid((0.11, 0.05, 0.10), "pack", (middle + [0.0, 0.06, -0.09]).tolist(), 8, 4),
     ]
     for side in (-1, 1):
         ring = [(0.09, 0.13, -0.02), (0.105, 0.03, 0.105), (0.11, -0.11, 0.04), (0.12, -0.10, -0.2)]
         line = [at.chest + [side * x, y, z] for x, y, z in ring]
-        parts += [tube(a, b, 0.018, "pack", sides=5) for a, b in itertools.pairwise(line)]
+        parts += [tube(a, b, 0.018, "pack", sides=4) for a, b in itertools.pairwise(line)]
     return parts
 
 
@@ -188,12 +188,14 @@ def _bared(at: Pose, k: int) -> list[Mesh]:
     return _limb([hem, knee, ankle], [0.076, 0.064, 0.048], ("skin", "skin"))
 
 
-def _leg(at: Pose, k: int) -> list[Mesh]:
+def _leg(at: Pose, k: int, covered: bool) -> list[Mesh]:
     start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
     parts = _limb([start, knee, ankle], [0.086, 0.062, 0.046], ("bottom", "bottom"))
     foot = ellipsoid(
         (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
     )
+    if covered:
+        return [*parts, foot]
     return [*parts, foot, ellipsoid((0.086, 0.088, 0.09), "bottom", start.tolist(), 10, 6)]
 
 
@@ -214,7 +216,7 @@ def _head(at: Pose, long: bool, hat: str, rng: np.random.Generator) -> list[Mesh
     big = at.head_size
     top = np.array([0.0, at.chest[1] - 0.02, at.head[2] + 0.034 * big])
     throat = np.array([0.0, top[1] + 0.01, top[2] - 0.09 * big])
-    head = [_skull(long, rng), *_hat(hat)]
+    head = [_skull(long, bool(hat), rng), *_hat(hat)]
     return [
         tube(neck, throat, 0.055, "skin", 0.051, 12),
         moved(join(head), top.tolist(), size=big),
@@ -234,14 +236,14 @@ def _hat(hat: str) -> list[Mesh]:
     else:
         profile = [(0.172, 0.036), (0.09, 0.050), (0.086, 0.10), (0.07, 0.135), (0.0, 0.14)]
         slot = "hat"
-    parts = [moved(lathe(profile, slot, 16, smooth=True), (0, 0.012, 0), size=(1.0, 1.12, 1.0))]
+    parts = [moved(lathe(profile, slot, 12, smooth=True), (0, 0.012, 0), size=(1.0, 1.12, 1.0))]
     if hat == "cap":
         peak = ellipsoid((0.07, 0.075, 0.012), slot, (0.0, -0.115, 0.04), 12, 4)
         parts.append(peak)
     return parts
 
 
-def _skull(long: bool, rng: np.random.Generator) -> Mesh:
+def _skull(long: bool, covered: bool, rng: np.random.Generator) -> Mesh:
     """Head, ears and hair of few faces about the middle of the head."""
     parts = [
         ellipsoid((0.076, 0.092, 0.112), "skin", (0.0, 0.0, 0.0), 20, 14),
@@ -250,7 +252,9 @@ def _skull(long: bool, rng: np.random.Generator) -> Mesh:
     parts += [
         ellipsoid((0.010, 0.018, 0.026), "skin", (s * 0.077, 0.004, -0.01), 8, 6) for s in (1, -1)
     ]
-    cap = ellipsoid((0.083, 0.098, 0.10), "hair", (0, 0.016, 0.028), 20, 12)
+    cap = ellipsoid(
+        (0.083, 0.098, 0.10), "hair", (0, 0.016, 0.028), *((14, 8) if covered else (20, 12))
+    )
     keep = cap.xyz.mean(axis=1)
     front = (keep[:, 1] < -0.035) & (keep[:, 2] < 0.052)
     stay = ~(front | (keep[:, 2] < -0.055))

@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 
 from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
+from render.world.surfaces.wear import DRIP_M
 from render.world.things.houses.dressing import curtains, fixtures, rain_pipe, shop_display
 from render.world.things.houses.walls import Opening, placer, rect, wall_panel
 from render.world.things.kind import Values
@@ -38,6 +39,8 @@ class Style:
         Raised stones up its edges; brackets under its eaves.
     blinds : float
         Share of front windows with a shutter that rolls down before them.
+    shift_m : float
+        How far its walls' stains are moved along them: two houses of one size wear differently.
     """
 
     framed: bool
@@ -47,11 +50,12 @@ class Style:
     quoined: bool
     corniced: bool
     blinds: float
+    shift_m: float = 0.0
 
 
 def style_of(v: Values, rng: np.random.Generator) -> Style:
     """Drawn from numbers of its own, so that roofs and chimneys stay what they were."""
-    drawn = rng.spawn(1)[0].random(7)
+    drawn = rng.spawn(1)[0].random(8)
     return Style(
         framed=bool(drawn[0] < 0.5),
         banded=bool(drawn[1] < 0.5),
@@ -59,6 +63,7 @@ def style_of(v: Values, rng: np.random.Generator) -> Style:
         hung=bool(v.shop and drawn[3] < 0.6),
         quoined=bool(drawn[4] < 0.4),
         corniced=bool(drawn[5] < 0.4),
+        shift_m=DRIP_M * int(300 * drawn[7]),
         blinds=float(0.9 * drawn[6]) if drawn[6] < 0.6 and not v.shutters else 0.0,
     )
 
@@ -78,7 +83,8 @@ def facade(
     bays = max(1, int((width - 0.6) / v.bay_m))
     rise = h / storeys
     openings = _openings(v, width, storeys, bays, rise, front)
-    parts = [wall_panel(a, b, 0.0, h, [o for o, _ in openings], 0.16, "wall")]
+    holes = [o for o, _ in openings]
+    parts = [wall_panel(a, b, 0.0, h, holes, 0.16, "wall", style.shift_m)]
     place = placer(a, b)
     dressing = rng.spawn(1)[0]  # what hangs in windows leaves roofs as they were
     for (u0, u1, v0, v1), what in openings:

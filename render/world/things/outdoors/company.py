@@ -143,9 +143,9 @@ def _carriage(handle_y: float) -> Mesh:
     y = -_PRAM_M
     parts = [
         tube((-0.24, handle_y, 1.0), (0.24, handle_y, 1.0), 0.016, "tyre", sides=8),
-        ellipsoid((0.21, 0.40, 0.16), "tub", (0.0, y, 0.70), 20, 10),
-        ellipsoid((0.18, 0.36, 0.07), "inside", (0.0, y - 0.02, 0.80), 18, 8),
-        ellipsoid((0.225, 0.24, 0.27), "tub", (0.0, y + 0.20, 0.80), 20, 12),
+        ellipsoid((0.21, 0.40, 0.16), "tub", (0.0, y, 0.70), 16, 8),
+        ellipsoid((0.18, 0.36, 0.07), "inside", (0.0, y - 0.02, 0.80), 14, 6),
+        ellipsoid((0.225, 0.24, 0.27), "tub", (0.0, y + 0.20, 0.80), 14, 8),
     ]
     for side in (-1, 1):
         x = 0.22 * side
