@@ -174,7 +174,7 @@ def fixtures(
         at = put(1.0, min(1.4, h - 1.6), 0.72)
         if at and not shop:
             parts.append(_bill(at[0] - 0.3, at[1] - 0.3, drawn))
-    if h > 5.0 and drawn.random() < 0.4:
+    if h > 5.0 and drawn.random() < 0.14:
         at = put(max(3.6, 0.5 * h), h - 0.6, 0.4)
         if at:
             parts.append(_dish(*at))

@@ -119,7 +119,7 @@ def _dog(stride: float | None) -> Mesh:
     "pram",
     "Someone who pushes a pram, facing -y before turning.",
     variants=4,
-    feet=lambda v: (*disc(0.27, v.height_m), *block(0.6, 1.1, 1.1, (0.0, -_PRAM_M))),
+    feet=lambda v: (*disc(0.27, v.height_m), *block(0.6, 1.25, 1.1, (0.0, 0.07 - _PRAM_M))),
     stuff={**DRESSED, "tub": "dark cloth", "frame": "steel", "tyre": "rubber", "inside": "paper"},
     gait=Gait(stepping, two_steps_m),
     pose=_POSE,
