@@ -16,7 +16,6 @@ __all__ = [
     "bare",
     "coachwork",
     "crack",
-    "crazed",
     "drips",
     "driven",
     "marking",
@@ -106,29 +105,6 @@ def crack(u, v, size, foot, seed):
     bend = 0.30 * noise(u / 0.11, v / 0.11, seed + 2)
     way = noise(u / size, v / size, seed) + 0.10 * bend
     return k * covered(abs(way) * size * 0.5, 0.006 + 0.012 * here, foot)
-
-
-@step()
-def crazed(u, v, size, share, foot, seed):
-    """Fine cracks round pieces of that size, as many of them as `share` lets break, 0 to 1."""
-    k = share * fade(foot, 0.3 * size)
-    if k <= 0.0:
-        return 0.0
-    x = u / size + 0.3 * noise(0.9 * u / size, 0.9 * v / size, seed)
-    y = v / size
-    i, j = math.floor(x), math.floor(y)
-    first, second = 9.0, 9.0
-    for di in range(-1, 2):
-        for dj in range(-1, 2):
-            dx = i + di + cell(i + di, j + dj, seed + 2) - x
-            dy = j + dj + cell(j + dj, i + di, seed + 3) - y
-            d = dx * dx + dy * dy
-            if d < first:
-                first, second = d, first
-            elif d < second:
-                second = d
-    off = 0.5 * (math.sqrt(second) - math.sqrt(first)) * size
-    return k * covered(off, 0.016, max(foot, 0.008))
 
 
 @step()

@@ -86,10 +86,11 @@ def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = F
         parts += [leg.painted(bottom="skin") if bare else leg, *_arm(at, k, cloth, worn.short)]
         if shorts:
             parts += _bared(at, k)
-    parts.append(_trunk(at, _TRUNK, "top"))
     if worn.over in _HEMS:
         parts += _coat(at, worn.over, cloth)
-    elif bare:
+    else:
+        parts.append(_trunk(at, _TRUNK, "top"))
+    if bare:
         parts.append(_hung(at, _SKIRT, "top" if worn.over == "dress" else "bottom"))
     parts += _head(at, bare, worn.hat, rng)
     if worn.bag:
@@ -104,7 +105,7 @@ def _trunk(at: Pose, profile: Sequence[tuple[float, float]], slot: str, more: fl
     body = lathe(profile, slot, 18, smooth=True)
     body = moved(body, (0, 0, 0), size=(_WIDE + more, _DEEP + 2 * more, 1.0))
     shear = np.eye(3)
-    shear[1, 2] = (at.chest[1]) / 0.44
+    shear[1, 2] = at.chest[1] / 0.44
     return moved(moved(body, matrix=shear), (0, 0, at.hip_m))
 
 

@@ -180,15 +180,3 @@ def test_an_apron_hangs_before_the_body() -> None:
     assert bib[middle & (bib[:, 1] < 0)][:, 2].min() < 0.62
     assert bib[:, 2].max() > 1.35
     assert bib[middle & waist][:, 1].min() < before
-
-
-def test_skirts_and_coats_hide_striding_thighs() -> None:
-    """No leg comes through the cloth above its hem, in front or behind."""
-    for seed in range(8):
-        mesh = _person(seed, pose="walk", skirt=True)
-        leg = _of(mesh, "skin") if "skin" in mesh.slots else _of(mesh, "bottom")
-        high = leg[(leg[:, 2] > 0.55) & (leg[:, 2] < 0.75) & (np.abs(leg[:, 0]) < 0.16)]
-        cloth = np.concatenate([_of(mesh, slot) for slot in ("top", "bottom")])
-        hung = cloth[(cloth[:, 2] > 0.4) & (cloth[:, 2] < 0.75)]
-
-        assert np.abs(high[:, 1]).max(initial=0.0) < np.abs(hung[:, 1]).max() + 0.02

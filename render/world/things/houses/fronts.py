@@ -98,7 +98,7 @@ def facade(
         parts.append(place(shown(w, t, dressing), u0, v0))
         if what != "window":
             continue
-        if dressing.random() < style.blinds:
+        if front and dressing.random() < style.blinds:
             parts.append(place(_roller(w, t, dressing), u0, v0))
         if v.shutters:
             parts.append(place(_shutters(w, t), u0, v0))
@@ -111,9 +111,8 @@ def facade(
     if style.banded and storeys > 1:
         low = 1 if not (front and v.shop) else 2
         parts += [place(_band(width), 0.0, rise * floor) for floor in range(low, storeys)]
-    if style.quoined:
-        above_shop = v.shop and front
-        parts += [place(_quoins(h, above_shop, side), width * (side < 0), 0.0) for side in (1, -1)]
+    if style.quoined and front:
+        parts += [place(_quoins(h, v.shop, side), width * (side < 0), 0.0) for side in (1, -1)]
     if style.corniced and front:
         parts.append(place(_cornice(width, h), 0.0, 0.0))
     parts.append(place(rain_pipe(0.0 if front else width - 0.2, h), 0.0, 0.0))

@@ -26,7 +26,7 @@ _STRIDE = number(0.0, "which part of two steps is done, at a walk", 0, 1)
 @kind(
     "company",
     "Two or three people who stand together and talk.",
-    variants=5,
+    variants=3,
     feet=lambda v: disc(0.72 * v.height_m / 1.72, 1.1 * v.height_m),
     stuff={
         **DRESSED,
@@ -57,7 +57,7 @@ def _with_dog(v: Values) -> tuple[Foot, ...]:
 @kind(
     "dog walker",
     "Someone who leads a dog, facing -y before turning.",
-    variants=4,
+    variants=2,
     feet=_with_dog,
     stuff={**DRESSED, "coat": "leather", "lead": "iron"},
     gait=Gait(stepping, two_steps_m),
@@ -118,7 +118,7 @@ def _dog(stride: float | None) -> Mesh:
 @kind(
     "pram",
     "Someone who pushes a pram, facing -y before turning.",
-    variants=4,
+    variants=2,
     feet=lambda v: (*disc(0.27, v.height_m), *block(0.6, 1.25, 1.1, (0.0, 0.07 - _PRAM_M))),
     stuff={**DRESSED, "tub": "dark cloth", "frame": "steel", "tyre": "rubber", "inside": "paper"},
     gait=Gait(stepping, two_steps_m),
