@@ -25,6 +25,7 @@ __all__ = [
     "length_m",
     "length_words",
     "marked_f_number",
+    "movement_words",
     "parse_direction",
     "parse_duration_s",
     "parse_f_number",
@@ -129,6 +130,16 @@ def tilt_words(tilt_deg: float) -> str:
 def swing_words(swing_deg: float) -> str:
     """Swing in words: ``swing_words(3)`` is "lens right 3°"."""
     return _worded(swing_deg, "lens", _DIRECTIONS["swing"], "°") or "lens not swung"
+
+
+def movement_words(tilt_deg: float, swing_deg: float) -> tuple[str, ...]:
+    """What a lens is turned by, a phrase each; of a straight one that it is not tilted.
+
+    >>> movement_words(-8, 3), movement_words(0, -2), movement_words(0, 0)
+    (('lens up 8°', 'lens right 3°'), ('lens left 2°',), ('lens not tilted',))
+    """
+    swung = (swing_words(swing_deg),) if swing_deg else ()
+    return swung if swung and not tilt_deg else (tilt_words(tilt_deg), *swung)
 
 
 def with_article(name: str) -> str:
@@ -443,13 +454,13 @@ def guess_words(guessed: bool) -> str:
     return " (guessed)" if guessed else ""
 
 
-def blur_words(diameter_px: float, percent: float) -> str:
-    """A blur's diameter in pixels and per cent; what nobody could measure is 0.
+def blur_words(percent: float) -> str:
+    """A blur's diameter as a share of the frame's height, at any size; what is not seen is 0.
 
-    >>> blur_words(0.4956, 0.1492), blur_words(3e-9, 1.9e-9)
-    ('0.496 px = 0.15 %', '0 px = 0 %')
+    >>> blur_words(0.1492), blur_words(1.9e-9)
+    ('0.15 %', '0 %')
     """
-    return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
+    return f"{round(percent, 3):.2g} %"
 
 
 def length_words(distance_m: float) -> str:

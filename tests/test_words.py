@@ -225,8 +225,8 @@ def test_time_spans_are_read_in_seconds_minutes_and_hours() -> None:
 
 def test_blur_too_small_to_measure_is_none() -> None:
     """No number like 1.9e-09."""
-    assert blur_words(3e-9, 1.9e-9) == "0 px = 0 %"
-    assert blur_words(0.4956, 0.1492) == "0.496 px = 0.15 %"
+    assert blur_words(1.9e-9) == "0 %"
+    assert blur_words(0.1492) == "0.15 %"
 
 
 def test_shares_never_come_in_powers_of_ten() -> None:
