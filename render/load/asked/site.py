@@ -89,7 +89,7 @@ class Site:
         """
         region = self.region(wish, _AREA_GRID)
         with np.errstate(divide="ignore"):
-            depths = 1.0 / region.inverse_depth
+            depths = np.asarray(1.0 / region.inverse_depth, float)
         doubts = self._doubts_m(wish, depths)
         return [
             Target(float(x), float(y), float(z), name=wish.name, doubt_m=float(doubt))
