@@ -12,6 +12,9 @@ __all__ = ["Mistake", "mistake_words"]
 #: What the command line's library raises for any misuse; it offers the class under no public name.
 Mistake: type[Exception] = typer.BadParameter.__mro__[2]
 
+#: What others call a command of ours.
+_TAKEN_FOR = dict.fromkeys(("unset", "remove", "delete", "reset"), "clear")
+
 #: Above this likeness (0 to 1) a name is taken for a mistyped one.
 _ALIKE = 0.6
 
@@ -51,7 +54,7 @@ def mistake_words(
             return f"{_path(error)} works on one thing at a time: leave {extra[1] or extra[2]} out"
         return (
             f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
-            'spaces goes into quotes, such as --tilt "up 8"'
+            'spaces or commas goes into quotes, such as --tilt "up 8"'
         )
     return message
 
@@ -64,6 +67,11 @@ def _no_such_option(
     known = {each: _options(load()) for each, load in commands.items()}
     near = _nearest(option, known[name])
     others = [other for other in commands if option in known[other]]
+    if others == ["defaults"]:
+        return (
+            f"{name} has no option {option}, which is said once for all: hingeline defaults set "
+            f"{option} ..."
+        )
     if others:
         have = "has" if len(others) == 1 else "have"
         return f"{name} has no option {option}; {', '.join(others)} {have} it"
@@ -137,6 +145,9 @@ def _no_such_command(word: str, error: Exception, commands: Mapping[str, Callabl
     context = getattr(error, "ctx", None)
     within = _path(error)
     known = [*getattr(getattr(context, "command", None), "commands", {})] if within else [*commands]
+    meant = _TAKEN_FOR.get(word)
+    if meant in known:
+        return f'{within} has no command "{word}": it is called {meant}'
     near = _nearest(word, known)
     if near:
         return f'there is no command "{f"{within} {word}".strip()}": did you mean {near}?'

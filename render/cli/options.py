@@ -66,6 +66,8 @@ _PANELS = {
     "lens": "The planned lens",
     "wanted": "What should be sharp",
 }
+#: Marks of quotation by which they begin and end.
+_QUOTES = {"'": "'", '"': '"', "“": "”", "‘": "’", "„": "“", "«": "»"}
 _SOURCE_HELP = (
     "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
     "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time."
@@ -163,6 +165,8 @@ def _taking(
         named, general_file = values.pop("source"), values.pop("general")
         words = [named] if isinstance(named, str) else list(named or ())
         _refuse_strays(command.__name__, words)
+        if general_file == "":
+            raise InputError("--shot is empty: give a value, or leave it out")
         context = values.pop("context")
         typed = _typed(context)
         mine = {} if goes_without_defaults() else read_defaults()
@@ -235,14 +239,19 @@ def _one(words: Sequence[str], general: Shot | None, begun: Callable[[str], Shot
 
 
 def _refuse_strays(command: str, words: Sequence[str]) -> None:
-    """Refuse the second half of a value that nobody quoted: it would pass for one of many."""
+    """Refuse no name at all, and the second half of a value that nobody quoted."""
+    if not all(word.strip() for word in words):
+        raise InputError(
+            f"{command} was given an empty name: name what to work on (a variable of the shell "
+            "may be empty)"
+        )
     known = {*shipped_names(), *shipped_maps()}
     for word in words if len(words) > 1 else ():
         a_name = "." in word or word in known or stands_for_many(word) or os.path.exists(word)  # noqa: PTH110 (any length)
         if not a_name:
             raise InputError(
-                f'"{word}" is one word too many after {command}: a value with spaces goes into '
-                'quotes, such as --tilt "up 8"'
+                f'"{word}" is one word too many after {command}: a value with spaces or '
+                'commas goes into quotes, such as --tilt "up 8"'
             )
 
 
@@ -298,7 +307,8 @@ def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
         for name, words in own
         if (of_lens and name in LENS_DEFAULTS)
         or re.search(rf"{keys[name].option}\b(?!-)", said)
-        or (len(str(words)) > 4 and str(words) in said)  # shorter ones are in anything
+        or f'"{words}"' in said  # bare it may be any word, or one of those to choose from
+        or (keys[name].is_file(words) and str(words) in said)
     ]
     return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
 
@@ -317,7 +327,10 @@ def given_words(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]
         if value == "":
             raise InputError(f"{key.option} is empty: give a value, or leave it out")
         if value:
-            given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
+            texts = [
+                _unquoted(key, text) for text in (value if isinstance(value, list) else [value])
+            ]
+            given[key.name] = tuple(texts) if isinstance(value, list) else texts[0]
     return given
 
 
@@ -347,8 +360,12 @@ def _parameter(
     )
 
 
-def _text(value: str | bool) -> str:
-    return "true" if value is True else str(value)
+def _unquoted(key: Key, value: str | bool) -> str:
+    """A value without quotes that a shell left or a mail made round; a text may want its own."""
+    text = "true" if value is True else str(value)
+    free = key.read is str and key.names_file is None
+    quoted = len(text) > 2 and _QUOTES.get(text[0]) == text[-1]
+    return text[1:-1] if quoted and not free else text
 
 
 def is_folder(out: str | None) -> bool:

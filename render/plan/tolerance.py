@@ -84,7 +84,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
+        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m over the ground"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
@@ -94,12 +94,8 @@ class Tolerance:
                 f"{self.change}: the band ends at {length_words(self.far_m)}, no more "
                 "at the horizon"
             )
-        edges = (
-            ("far", self.far_moves_m, self.far_m),
-            ("near", self.near_moves_m, self.near_m),
-        )
-        seen = [edge for edge in edges if math.isfinite(edge[1])]
-        if not seen:
+        near, far = math.isfinite(self.near_moves_m), math.isfinite(self.far_moves_m)
+        if not (near or far):
             meets = f" (it meets the ground {self.outside} the frame)" if self.outside else ""
             aside = abs(self.moves_right) > abs(self.moves_down)
             moved = self.moves_right if aside else self.moves_down
@@ -111,30 +107,36 @@ class Tolerance:
                 f"{self.change}: moves the band {way} by {100 * abs(moved):.0f} % of the "
                 f"picture's {side}{meets}"
             )
-        moved_words = ", the ".join(
-            f"{name} edge by {length_words(abs(moves))}, to {length_words(to)}"
-            for name, moves, to in seen
-        )
-        return f"{self.change}: moves the band's {moved_words} (over the ground)"
+        ends = [f"from {length_words(self.near_m)}"] if near else []
+        ends += [f"to {length_words(self.far_m)}"] if far else []
+        return f"{self.change}: sharp {' '.join(ends)} over the ground"
 
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
     """What becomes of named things: "Ann goes soft (1.3 circles); Ben and Cy stay sharp"."""
-    soft = [
-        f"{name} {'stays' if name in before else 'goes'} soft ({times:.1f} circles)"
-        for name, times in circles
-        if times > JUST_SHARP
-    ]
+    soft = [(name, f"{times:.1f}") for name, times in circles if times > JUST_SHARP]
     sharp = [name for name, times in circles if times <= JUST_SHARP]
     mended = [name for name in sharp if name in before]
     kept = [name for name in sharp if name not in before]
     if not soft and not mended:
         return "all stays sharp"
-    said = [", ".join(soft)] if soft else []
+    said = []
+    for verb, then, went in (("go", "es", False), ("stay", "s", True)):
+        if gone := [each for each in soft if (each[0] in before) is went]:
+            named, times = [name for name, _ in gone], [each for _, each in gone]
+            said.append(
+                f"{_all_of(named)} {verb}{then if len(gone) == 1 else ''} soft "
+                f"({_all_of(times)} circles)"
+            )
     for names, verb in ((mended, "become"), (kept, "stay")):
         if names:
-            said.append(f"{' and '.join(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
+            said.append(f"{_all_of(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
     return "; ".join(said)
+
+
+def _all_of(words: Sequence[str]) -> str:
+    """Words in a row: "Ann, Ben and Cy"."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,9 +170,10 @@ class Slack:
 
     @property
     def ring_words(self) -> str:
-        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
+        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"; one reading where it tells no two."""
         turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
-        return f"ring {length_words(self.ring_near_m)} to {length_words(self.ring_far_m)}{turned}"
+        near, far = length_words(self.ring_near_m), length_words(self.ring_far_m)
+        return f"ring {near if near == far else f'{near} to {far}'}{turned}"
 
     @property
     def words(self) -> str:

@@ -146,16 +146,18 @@ def _base(
         return PictureDepth(replace(spread.depth, unsaid=unsaid), spread.misfits)
     if vantage is None:
         return PictureDepth(_carried(file.path, camera))
-    return PictureDepth(_ground(keys, camera, vantage))
+    return PictureDepth(_ground(keys, held, camera, vantage))
 
 
-def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
+def _ground(keys: DepthKeys, held: VantageKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     slope = keys.slope or LEVEL
     shape = "level" if slope == LEVEL else f"sloping ({slope.climb_deg:g}°)"
     how = (
-        f"{shape} ground seen from {length_words(vantage.height_m)}, looking "
-        f"{pitch_words(vantage.pitch_deg)}"
+        f"{shape} ground seen from {length_words(vantage.height_m)}"
+        f", looking {pitch_words(vantage.pitch_deg)}"
     )
+    if held.guessed:
+        how += f", its {' and '.join(held.guessed)} only guessed"
     named = len(keys.things) + len(keys.walls)
     besides = f" besides the {named} named" if named else ""
     flat = f"things that stand on the ground{besides} are taken as flat"
@@ -163,10 +165,13 @@ def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     depth_m = ground_depth(camera, vantage, slope)
     above = float(np.mean(np.isinf(depth_m)))
     remarks = [flat]
-    if above > _MUCH_SKY and not keys.walls and keys.sky is None:
+    no_sky = keys.sky is not None and keys.sky.rule == "none"
+    if above > _MUCH_SKY and not keys.walls and (no_sky or keys.sky is None):
         remarks.append(
-            "what is above the horizon is taken as sky: where walls, indoors or along a street, "
-            "stand there, draw their foot lines (--wall-foot)"
+            "what is above the horizon is taken as sky"
+            + (" all the same, since nothing gives it a distance" if no_sky else "")
+            + ": where walls, indoors or along a street, stand there, draw their foot lines "
+            "(--wall-foot)"
         )
     return DepthMap(depth_m, how, GROUND_UNCERTAINTY, tuple(remarks), unsaid)
 
