@@ -16,4 +16,5 @@ def test_a_face_is_looked_at_in_its_middle() -> None:
 
     assert name == "eyes"
     assert (eyes.slope_x, eyes.slope_y) == pytest.approx((0, 0), abs=1e-12)
-    assert near.depth_m < eyes.depth_m == pytest.approx(1.2) < far.depth_m
+    assert eyes.depth_m == pytest.approx(1.2)
+    assert near.depth_m < 1.2 < far.depth_m
