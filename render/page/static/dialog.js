@@ -1,5 +1,7 @@
 // One dialog for everything that asks for room of its own.
 
+import { samePlace, state } from "./state.js";
+
 const dialog = document.getElementById("dialog");
 
 /** Open the dialog with a title; returns its body and a way to close it. */
@@ -33,6 +35,25 @@ export function swap(home, ...children) {
   next.focus({ preventScroll: true });
 }
 
+/** Ask for something of the place at hand while `press` waits; null once another is open, or refused. */
+export async function inquire(press, answer, words, question, fail) {
+  const { shot: asked } = state;
+  press.disabled = true;
+  swap(answer, make("li", words));
+  try {
+    const found = await question(asked);
+    return samePlace(asked) ? found : null;
+  } catch (error) {
+    if (samePlace(asked)) {
+      swap(answer);
+      fail(error);
+    }
+    return null;
+  } finally {
+    press.disabled = false;
+  }
+}
+
 /** Make an element with text. */
 export function make(tag, text = "", className = "") {
   const element = document.createElement(tag);
@@ -48,15 +69,23 @@ export function button(text, pressed, className = "") {
   return element;
 }
 
+/** A list of choices, each a value and its words. */
+export function selection(options) {
+  const select = document.createElement("select");
+  for (const [value, words] of options) select.append(new Option(words, value));
+  return select;
+}
+
+/** A field for a few words. */
+export const textField = (more) => Object.assign(document.createElement("input"), { type: "text", autocomplete: "off", spellcheck: false, maxLength: 120, ...more });
+
 /** Ask for a few words; each field is `{ name, label, options?, value?, empty? }`. */
 export function ask(title, fields, set, done) {
   const { body, close } = openDialog(title);
   const form = document.createElement("form");
   const inputs = fields.map(({ name, label, options, value = "", empty = "" }) => {
     const row = make("div", "", "field");
-    const input = document.createElement(options ? "select" : "input");
-    for (const [each, words] of options ?? []) input.append(new Option(words, each));
-    if (!options) Object.assign(input, { type: "text", autocomplete: "off", placeholder: empty, maxLength: 120 });
+    const input = options ? selection(options) : textField({ placeholder: empty });
     input.value = value;
     input.id = `ask-${name}`;
     const words = Object.assign(make("label", label), { htmlFor: input.id });
@@ -65,7 +94,7 @@ export function ask(title, fields, set, done) {
     return [name, input];
   });
   const fault = make("p", "", "fault");
-  fault.setAttribute("role", "alert");
+  fault.role = "alert";
   const press = make("button", set, "strong wide");
   press.type = "submit";
   form.append(fault, press);

@@ -1,7 +1,7 @@
 // A film by hand: key frames on a line of time, scrubbed and played from small pictures.
 
 import * as api from "./api.js";
-import { button, make, swap } from "./dialog.js";
+import { button, make, swap, textField } from "./dialog.js";
 import { latest } from "./flow.js";
 import * as shot from "./state.js";
 import { short, spotWords } from "./words.js";
@@ -32,7 +32,7 @@ export function buildFilm(view, page, flow, hears) {
 
   const play = button("Play", () => (film.playing ? rest() : run()), "strong");
   const line = Object.assign(document.createElement("input"), { type: "range", min: 0, id: "film-line", className: "line" });
-  line.setAttribute("aria-label", "Moment of the film");
+  line.ariaLabel = "Moment of the film";
   const marks = make("ol", "", "marks");
   const track = make("div", "", "track");
   track.append(marks, line);
@@ -42,7 +42,7 @@ export function buildFilm(view, page, flow, hears) {
   const moment = field("At", "film-at", (words) => go(Math.min(words, length())));
   const long = field("Length", "film-length", (words) => { if (words > 0) shot.see({ clip: Math.max(words, last()) }); });
   const says = make("p", "", "says");
-  says.setAttribute("role", "status");
+  says.role = "status";
   const row = make("div", "", "row");
   row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(reel() && length() >= reel().seconds ? null : seconds(length())); }, "strong"));
   const top = make("div", "", "row");
@@ -50,7 +50,7 @@ export function buildFilm(view, page, flow, hears) {
   home.append(top, row, says);
 
   function field(label, id, given) {
-    const input = Object.assign(document.createElement("input"), { type: "text", id, autocomplete: "off", maxLength: 12 });
+    const input = textField({ id, maxLength: 12 });
     input.addEventListener("change", () => {
       const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*(s|sec|seconds?|min|minutes?)?\s*$/i.exec(input.value);
       const value = found ? Number(found[1].replace(",", ".")) * (/^min/i.test(found[2] ?? "") ? 60 : 1) : NaN;
@@ -109,7 +109,7 @@ export function buildFilm(view, page, flow, hears) {
     const time = secondsOf(one.at), item = make("li");
     const press = button("", () => { go(secondsOf(one.at)); });
     press.dataset.key = one.at;
-    press.setAttribute("aria-label", `Key frame at ${one.at}: ${Object.entries(one.given).map((pair) => pair.join(" ")).join(", ")}. Arrow keys move it, Delete removes it`);
+    press.ariaLabel = `Key frame at ${one.at}: ${Object.entries(one.given).map((pair) => pair.join(" ")).join(", ")}. Arrow keys move it, Delete removes it`;
     press.title = Object.entries(one.given).map((pair) => pair.join(" ")).join(", ");
     item.style.setProperty("--at", Math.min(1, time / length()));
     press.addEventListener("keydown", (event) => {
@@ -343,7 +343,7 @@ export function buildFilm(view, page, flow, hears) {
   function clock() {
     line.value = film.at;
     now.textContent = `${film.at.toFixed(reel() ? 2 : 1)} of ${seconds(length())}`;
-    line.setAttribute("aria-valuetext", `${film.at.toFixed(2)} of ${seconds(length())}`);
+    line.ariaValueText = `${film.at.toFixed(2)} of ${seconds(length())}`;
     moment.show(seconds(film.at));
     set.textContent = at() ? "Set it anew" : "Set key frame";
   }

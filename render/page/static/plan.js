@@ -2,7 +2,7 @@
 
 import * as api from "./api.js";
 import { button, make, openDialog } from "./dialog.js";
-import { draw } from "./marks.js";
+import { cased, draw } from "./marks.js";
 import * as shot from "./state.js";
 import { short } from "./words.js";
 
@@ -14,8 +14,8 @@ export async function openPlan(fail) {
   const about = make("p", "Click where you stand, or drag from there to where the camera looks. Map data is drawn as it is known; whether one may stand there it does not say: ask on site, keep away from edges.", "hint");
   const frame = make("div", "", "plan");
   frame.tabIndex = 0;
-  frame.setAttribute("role", "application");
-  frame.setAttribute("aria-label", "Plan: arrow keys move the standpoint, Enter sets it");
+  frame.role = "application";
+  frame.ariaLabel = "Plan: arrow keys move the standpoint, Enter sets it";
   const picture = new Image();
   picture.alt = "Plan of the map, north up";
   const over = document.createElementNS("http://www.w3.org/2000/svg", "svg");
@@ -53,7 +53,7 @@ export async function openPlan(fail) {
     const a = look === null ? told.heading : look;
     if (a !== null) {
       const [dx, dy] = [Math.sin((a * Math.PI) / 180), -Math.cos((a * Math.PI) / 180)];
-      for (const kind of ["cased", "bright"]) draw(over, "path", { class: `mark ${kind}`, d: `M${x} ${y}l${dx * 140} ${dy * 140}` });
+      cased(over, `M${x} ${y}l${dx * 140} ${dy * 140}`);
     }
     draw(over, "circle", { class: "spot", cx: x, cy: y, r: 10 });
   }
