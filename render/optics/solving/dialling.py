@@ -1,8 +1,9 @@
 """From the exact answer to one that hands can dial: marks of the tilt scale, steps of the mount.
 
 The simplest marks that still serve are taken: whole marks with the axis upright or level where
-they cost no stop, then half and quarter ones, then a turned axis, until the f-number needed is
-within a third of a stop of the exact answer's.
+they cost no stop, then half and quarter ones, then a turned axis. To serve is to need no more than
+a third of a stop more than the exact answer and to lose next to nothing of the picture at its stop,
+so that hands keep most of what counts as sharp for their own mistakes.
 """
 
 import math
@@ -14,16 +15,22 @@ from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.solve import Solution, best_plane
 from render.optics.solving.targets import Freedom
 
-__all__ = ["HALF_A_MARK", "dialled", "wanted_f_number"]
+__all__ = ["HALF_A_MARK", "UNSEEN_CIRCLES", "circles_lost", "dialled", "wanted_f_number"]
 
 #: What hands set on a scale: marks, and half-way between two; less only where nothing else serves
 #: (ours).
 HALF_A_MARK = 0.5
+#: So much more blur, in circles of confusion, is not seen where something simpler is had for it,
+#: and leaves hands three quarters of what counts as sharp (ours).
+UNSEEN_CIRCLES = 0.25
 #: Parts of a mark, steps of the turning axis in degrees, and thirds of a stop that they may cost:
-#: simplest first (ours).
-_LEVELS = (
-    *((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1)),
-    *((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1)),
+#: simplest first, with the axis upright or level and turned (ours).
+_PLAIN = ((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1))
+_TURNED = ((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1))
+#: What they may lose, in circles, and which may: as little as they can where all lose more (ours).
+_PASSES = (
+    *((lost, levels) for levels in (_PLAIN, _TURNED) for lost in (UNSEEN_CIRCLES, 0.5)),
+    (math.inf, (_PLAIN[-1], *_TURNED)),
 )
 _THIRD = 2.0 ** (1 / 6)
 
@@ -55,20 +62,35 @@ def dialled(
         return solution
     least = max(least_f_number, limits.widest_f_number)
     enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least))
+
+    def needed(found: Solution) -> float:
+        return found.f_number_needed(coc_mm)
+
+    tried: dict[tuple[float, float], Solution] = {}
     best = solution
-    for parts, step_deg, thirds in _LEVELS:
-        tried = [
-            found
-            for at in _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
-            if _may(at, freedom) and (found := _refocused(solution, *at)) is not None
-        ]
-        if not tried:
-            continue
-        best = min(tried, key=lambda found: found.f_number_needed(coc_mm))
-        most = enough * _THIRD**thirds * (1 + 1e-6)
-        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= most:
-            break
+    for lost, levels in _PASSES:
+        for parts, step_deg, thirds in levels:
+            mark_deg = parts / limits.marks_per_degree
+            if (parts, step_deg) not in tried:
+                around = _around(total, azimuth, mark_deg, step_deg, limits)
+                found = [_refocused(solution, *at) for at in around if _may(at, freedom)]
+                if not any(found):
+                    continue
+                tried[parts, step_deg] = min((each for each in found if each), key=needed)
+            best = tried[parts, step_deg]
+            most = enough * _THIRD**thirds * (1 + 1e-6)
+            if (
+                wanted_f_number(max(needed(best), least)) <= most
+                and circles_lost(best, solution, coc_mm, least) < lost
+            ):
+                return best
     return best
+
+
+def circles_lost(simple: Solution, exact: Solution, coc_mm: float, least_f_number: float) -> float:
+    """How much more the worst target blurs at the stop that `exact` wants, in circles."""
+    f_number = max(exact.f_number_needed(coc_mm), least_f_number)
+    return (simple.f_number_needed(coc_mm) - exact.f_number_needed(coc_mm)) / f_number
 
 
 def wanted_f_number(f_number: float) -> float:
