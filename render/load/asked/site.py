@@ -165,8 +165,6 @@ class Site:
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
                 continue
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
-            if math.isinf(share):
-                continue
             side = BESIDE[share < 1] if max(share, 1 / share) > 1 + ELSEWHERE else ""
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]

@@ -270,4 +270,5 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
     assert air == sky == []
     assert "what lies behind it" in site.hidden(parse_wish("point", "bird=14 m, 2 m"))
+    assert "what lies behind it" in site.hidden(parse_wish("point", "kite=30 m, 12 m"))
     assert not site.hidden(parse_wish("ground", "14 m to 40 m"))
