@@ -325,6 +325,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "shirt": {"rule": "cloth", "colour": "#e9e6de", "size_m": [0.0011, 0.0011], "two_sided": True},
     "button": {"colour": "#efe9dc", "gloss": 0.04, "rough": 0.25},
     "skin": {"rule": "skin", "colour": "#d3a084", "gloss": 0.005, "rough": 0.7},
+    "clear skin": {"rule": "skin", "colour": "#cf9a7c", "gloss": 0.022, "rough": 0.42},
     "shaven skin": {
         "rule": "skin",
         "colour": "#cf9a7c",
