@@ -411,7 +411,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "cork": {"colour": "#a9824f", "mottle": 0.5, "mottle_m": 0.012},
     "sawdust": {"colour": "#cbb083", "mottle": 0.4, "mottle_m": 0.03},
-    "painted boards": {"rule": "painted", "colour": "#a3ab9c", "second": "#6a6c5f", "vary": 0.5},
+    "painted boards": {"rule": "painted", "colour": "#a3ab9c", "second": "#6a6c5f", "vary": 0.3},
     "painted wall": {"rule": "painted", "colour": "#dcd7cc", "second": "#8f8676", "vary": 0.2},
     "ceiling boards": {
         "rule": "planks",

@@ -278,10 +278,15 @@ def painted(m, u, v, foot, out):
     marks = 0.0
     if 0.0 < v < 1.3:
         low = 1 - v / 1.3
-        marks = low * spots(u, 2.2 * v, 0.31, 0.25, foot, seed + 3)
+        # backs of chairs and bags drag, so scuffs are strokes
+        marks = low * spots(0.5 * u + 0.4 * v, 4.5 * v, 0.16, 0.34, 2.2 * foot, seed + 3)
+        marks += 0.6 * low * low * spots(u, v, 0.5, 0.2, foot, seed + 7)
         marks += 0.35 * low * low * max(cloud + 0.4, 0.0)
-    mix(m, worn * (2.5 * marks + 0.2 * max(cloud, 0.0)), out)
-    scale(1 + worn * (0.10 * cloud + 0.12 * lap + 0.16 * roll), out)
+        marks += 0.5 * math.exp(-v / 0.10) * (0.7 + 0.3 * lap)  # mops, above the skirting
+    mix(m, worn * (2.2 * marks + 0.2 * max(cloud, 0.0)), out)
+    patch = mended(u, v, 0.9, 0.10, foot, seed + 20)  # filled and touched up, a shade off
+    tone = 1 + worn * (0.10 * cloud + 0.16 * lap + 0.16 * roll + 0.30 * patch)
+    scale(tone * (1 - 1.1 * worn * crack(u, v, 1.9, foot, seed + 30)), out)
     out[7] = out[8] = 0.2 * worn * roll
 
 

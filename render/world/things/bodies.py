@@ -253,9 +253,11 @@ def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
     for k in range(2):
         side = (1.0, -1.0)[k]
         a, b, c = pose.hips()[k], pose.knees[k], pose.ankles[k]
-        folds += _at_a_bend(a, b, c, 0.066, 0.0085, np.roll(turn, 3 + k))
-        folds += _slack(a, b, (0.45, 0.66), 0.078, 0.0065, np.roll(turn, 1 + k))
-        folds += _slack(b, c, (0.36, 0.55, 0.72, 0.84, 0.93), 0.058, 0.0095, np.roll(turn, 5 - k))
+        folds += _at_a_bend(a, b, c, 0.066, 0.012, np.roll(turn, 3 + k))
+        folds += _slack(a, b, (0.3, 0.48, 0.66, 0.82), 0.078, 0.0095, np.roll(turn, 1 + k))
+        folds += _slack(
+            b, c, (0.24, 0.42, 0.58, 0.72, 0.84, 0.93), 0.058, 0.0115, np.roll(turn, 5 - k)
+        )
         for n in range(4):  # rays from the crotch, and under the seat
             z = hip - 0.055 - 0.012 * n
             rise = 0.075 - 0.052 * n
@@ -307,8 +309,8 @@ def _apron(
     level = np.stack([x / wide, 0.012 + (y - 0.012) / wide, np.full_like(z, hip)])
     hung = 0.8 * egg(level, (0, 0.012, hip), (0.185, 0.150, 0.15)) - pleat
     hung = np.maximum(hung, z - hip - 0.12)
-    body = melted(top(q), bottom(q), 0.05)
-    body = np.minimum(body - 0.007, melted(hung, body, 0.03))
+    bare = melted(top(q), bottom(q), 0.05)
+    body = np.minimum(bare - 0.007, melted(hung, bare, 0.03))
     sewn_on = np.maximum(np.abs(x) - 0.095, np.abs(z - hip + 0.115) - 0.075)  # a pocket
     body = body - 0.0035 * np.clip(-sewn_on / 0.006, 0, 1) * (y < 0)
     sack = np.maximum(np.abs(x - 0.03) - 0.045, np.abs(z - bib + 0.12) - 0.05)
@@ -319,9 +321,9 @@ def _apron(
     strap = np.maximum(
         np.abs(np.abs(x) - 0.088) - 0.015, np.where(lean < 0, bib - 0.03 - z, hip + 0.09 - z)
     )
-    tie = np.abs(z - hip - 0.105) - 0.013
-    cut = np.minimum(np.minimum(front, strap), np.maximum(tie, np.abs(x) - 0.19))
-    return np.asarray(np.maximum(body, cut))
+    tie = np.abs(z - hip - 0.105) - 0.011
+    sheet = np.maximum(body, np.minimum(front, strap))
+    return np.asarray(np.minimum(sheet, np.maximum(bare - 0.006, tie)))
 
 
 def _belt(q: Floats, pose: Pose) -> Floats:

@@ -42,11 +42,11 @@ def fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
     parts += [box((0.02, 0.03, 0.045), "pipe", (x, far, rail - 0.022))
               for x in np.arange(-w + 0.5, w, 0.9)]  # fmt: skip
     # the run ends in a box of fuses with a switch on it
-    at = w - 0.24
-    parts.append(tube((at, far, rail), (at, far, 1.95), 0.011, "pipe", sides=6))
-    parts.append(box((0.34, 0.11, 0.44), "fitting", (at, far - 0.04, 1.52)))
-    parts.append(box((0.30, 0.012, 0.40), "pipe", (at, far - 0.098, 1.54)))
-    parts.append(box((0.035, 0.03, 0.06), "joinery", (at + 0.11, far - 0.11, 1.70)))
+    end = w - 0.24
+    parts.append(tube((end, far, rail), (end, far, 1.95), 0.011, "pipe", sides=6))
+    parts.append(box((0.34, 0.11, 0.44), "fitting", (end, far - 0.04, 1.52)))
+    parts.append(box((0.30, 0.012, 0.40), "pipe", (end, far - 0.098, 1.54)))
+    parts.append(box((0.035, 0.03, 0.06), "joinery", (end + 0.11, far - 0.11, 1.70)))
     return parts
 
 

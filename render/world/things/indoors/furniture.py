@@ -151,7 +151,9 @@ def _notice_board(v: Values, rng: np.random.Generator) -> Mesh:
                     -0.0135 - 0.0004 * (layer % 5),
                     row - float(rng.uniform(0, 0.03)),
                 )
-                parts.append(moved(paper, place, matrix=[[c, 0, -s], [0, 1, 0], [s, 0, c]]))
+                parts.append(
+                    moved(paper, place, matrix=np.array([[c, 0, -s], [0, 1, 0], [s, 0, c]]))
+                )
                 parts.append(
                     box((0.011, 0.012, 0.011), "pin", (place[0], -0.021, place[2] - 0.016))
                 )
@@ -170,7 +172,7 @@ def _notice_board(v: Values, rng: np.random.Generator) -> Mesh:
 )
 def _floor_scraps(v: Values, rng: np.random.Generator) -> Mesh:
     x, y = v.size_m
-    parts = [_heap(0.32 * min(x, y), rng)]
+    parts = [_heap(0.17 * min(x, y), rng)]
     for _ in range(int(26 * x * y) + 6):
         at = rng.normal(0, 0.24, 2) * [x, y]
         parts.append(moved(curl(rng), (*at, 0.0), float(rng.uniform(0, 360))))
