@@ -19,6 +19,7 @@ __all__ = [
     "SENSOR_FORMATS_MM",
     "blur_words",
     "choices",
+    "guess_words",
     "lateral_words",
     "length_m",
     "length_words",
@@ -413,6 +414,11 @@ def pitch_words(pitch_deg: float) -> str:
     if abs(pitch_deg) < 0.005:
         return "level"
     return f"{_short(abs(pitch_deg))}° {'down' if pitch_deg > 0 else 'up'}"
+
+
+def guess_words(guessed: bool) -> str:
+    """What is said behind a value: " (guessed)" of a guess, else nothing."""
+    return " (guessed)" if guessed else ""
 
 
 def blur_words(diameter_px: float, percent: float) -> str:

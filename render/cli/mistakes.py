@@ -12,6 +12,9 @@ __all__ = ["Mistake", "mistake_words"]
 #: What the command line's library raises for any misuse; it offers the class under no public name.
 Mistake: type[Exception] = typer.BadParameter.__mro__[2]
 
+#: What others call a command of ours.
+_TAKEN_FOR = dict.fromkeys(("unset", "remove", "delete", "reset"), "clear")
+
 #: Above this likeness (0 to 1) a name is taken for a mistyped one.
 _ALIKE = 0.6
 
@@ -137,6 +140,9 @@ def _no_such_command(word: str, error: Exception, commands: Mapping[str, Callabl
     context = getattr(error, "ctx", None)
     within = _path(error)
     known = [*getattr(getattr(context, "command", None), "commands", {})] if within else [*commands]
+    meant = _TAKEN_FOR.get(word)
+    if meant in known:
+        return f'{within} has no command "{word}": it is called {meant}'
     near = _nearest(word, known)
     if near:
         return f'there is no command "{f"{within} {word}".strip()}": did you mean {near}?'

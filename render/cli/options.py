@@ -163,6 +163,8 @@ def _taking(
         named, general_file = values.pop("source"), values.pop("general")
         words = [named] if isinstance(named, str) else list(named or ())
         _refuse_strays(command.__name__, words)
+        if general_file == "":
+            raise InputError("--shot is empty: give a value, or leave it out")
         context = values.pop("context")
         typed = _typed(context)
         mine = {} if goes_without_defaults() else read_defaults()
@@ -235,7 +237,12 @@ def _one(words: Sequence[str], general: Shot | None, begun: Callable[[str], Shot
 
 
 def _refuse_strays(command: str, words: Sequence[str]) -> None:
-    """Refuse the second half of a value that nobody quoted: it would pass for one of many."""
+    """Refuse no name at all, and the second half of a value that nobody quoted."""
+    if not all(word.strip() for word in words):
+        raise InputError(
+            f"{command} was given an empty name: name what to work on (a variable of the shell "
+            "may be empty)"
+        )
     known = {*shipped_names(), *shipped_maps()}
     for word in words if len(words) > 1 else ():
         a_name = "." in word or word in known or stands_for_many(word) or os.path.exists(word)  # noqa: PTH110 (any length)
@@ -298,7 +305,8 @@ def _blamed(own: Sequence[tuple[str, Words]], error: HingelineError) -> str:
         for name, words in own
         if (of_lens and name in LENS_DEFAULTS)
         or re.search(rf"{keys[name].option}\b(?!-)", said)
-        or (len(str(words)) > 4 and str(words) in said)  # shorter ones are in anything
+        or f'"{words}"' in said  # bare it may be any word, or one of those to choose from
+        or (keys[name].is_file(words) and str(words) in said)
     ]
     return "".join(f" ({words}; --no-defaults goes without)" for words in own_words(named))
 

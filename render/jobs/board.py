@@ -20,6 +20,7 @@ from render.jobs.alternatives import Alternative, alternatives_of, read_alternat
 from render.jobs.close_ups import chosen_close_ups, close_ups_as_it_is, take_close_ups
 from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
+from render.load.case import on_its_ground
 from render.load.compiled import say_compiling
 from render.load.highlights import MOCKUP_STOPS, ToTake, lift_words, to_take
 from render.load.prepare import as_judged, prepare
@@ -232,13 +233,13 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
     prepared, verdict = judged.prepared, judged.verdict
     return client_sentences(
         verdict,
-        prepared.scene.vantage,
+        on_its_ground(prepared).scene.vantage,
         near_unsaid=prepared.unsaid.near,
         sharp=sharp_names(prepared),
         sharpness=judged.sharpness,
         unseen=prepared.unseen,
         betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
-        guessed=bool(prepared.guesses),
+        guessed=tuple(prepared.guessed),
     )
 
 

@@ -11,11 +11,11 @@ from render.files.formats.metadata.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.load.case import on_its_ground
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.exposure import SUNNY_F_NUMBER
-from render.optics.summary import summarise_focus
 from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import (
     Brightness,
@@ -43,7 +43,14 @@ from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.stand import stand_of
-from render.tell.summary import check_names, credit_words, setting_record, setting_words, title_of
+from render.tell.summary import (
+    check_names,
+    credit_words,
+    setting_record,
+    setting_words,
+    summary_of,
+    title_of,
+)
 from render.words import length_words
 from render.world.description import Description
 from render.world.sky import horizontal_lux
@@ -158,8 +165,8 @@ def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | N
     if found is None:
         known = ", ".join(SUNNY_F_NUMBER)
         raise InputError(
-            "the picture does not say how it was exposed, so the light is unknown: give "
-            f"--weather, one of {known}; or --at, --when and --heading, and the sun tells"
+            f"{prepared.file.path.name} does not say how it was exposed, so the light is unknown: "
+            f"give --weather, one of {known}; or --at, --when and --heading, and the sun tells"
         )
     return brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
 
@@ -173,6 +180,7 @@ def _name(shot: Shot) -> str:
 
 def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     """The card as small pages, with a thumbnail and the side section."""
+    prepared = on_its_ground(prepared)
     scene = resized(prepared.scene, _PHOTO_LONG_SIDE_PX)
     photo = profiled(screen_picture(photograph(scene, prepared.setting).light, prepared.encoding))
     setting = prepared.setting
@@ -207,7 +215,7 @@ def _light_of(scene: Description) -> Brightness:
 def _sharp_words(prepared: Prepared) -> str:
     """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
     field = frame_field(prepared.scene, prepared.setting)
-    summary = summarise_focus(field, prepared.coc_mm, prepared.scene.vantage)
+    summary = summary_of(prepared, field)
     band = (summary.across if summary.upright else summary.columns)[1]
     if band.ground is not None and not math.isnan(band.ground.near_m):
         return (

@@ -6,6 +6,7 @@ from render.files.atomic import check_destination
 from render.files.painted import check_ending, write_bytes, write_painted
 from render.files.run import one_run
 from render.jobs.made import Made, made
+from render.load.case import on_its_ground
 from render.load.prepare import prepare
 from render.load.progress import Progress
 from render.sheets.drawing.canvas import stand_in_notes
@@ -39,7 +40,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
     check_ending(out, "a section", ".svg", ".pdf", ".png")
     inputs = input_files(shot)
     check_destination(out, overwrite=overwrite, inputs=inputs)
-    prepared = prepare(shot, progress)
+    prepared = on_its_ground(prepare(shot, progress))
     check_names(prepared)
     drawing = section_sheet(
         prepared.scene,
@@ -47,6 +48,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         prepared.coc_mm,
         credit=credit_words(prepared),
         named=prepared.named,
+        height_guessed="height" in prepared.guessed,
     )
     title, ending = f"Side section: {setting_words(prepared)}", out.suffix.lower()
     if ending == ".png":

@@ -21,7 +21,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.words import length_words, percent
 
-__all__ = ["Note", "trade_notes"]
+__all__ = ["Note", "frame_width_m", "trade_notes"]
 
 PRACTICE = "common practice, no source"
 
@@ -70,14 +70,19 @@ def trade_notes(case: Case, verdict: Verdict, *, lens_helps: bool = False) -> tu
     return tuple(notes)
 
 
-def _sense_of_place(case: Case, verdict: Verdict) -> list[Note]:
-    camera, band = case.samples.camera, verdict.measures.band
+def frame_width_m(case: Case, measures: Measures) -> float:
+    """How wide the frame is where its sharp band lies, m; ``inf`` in the sky."""
+    camera, band = case.samples.camera, measures.band
     depth = case.samples.depth_towards(band.centre_x, band.centre_y)
     if math.isinf(depth):
-        depth = verdict.measures.focus_m
-    if math.isinf(depth):  # the band lies in the sky: nothing there has a width
+        depth = measures.focus_m
+    return camera.width_px / camera.focal_px * depth
+
+
+def _sense_of_place(case: Case, verdict: Verdict) -> list[Note]:
+    width = frame_width_m(case, verdict.measures)
+    if math.isinf(width):  # the band lies in the sky: nothing there has a width
         return []
-    width = camera.width_px / camera.focal_px * depth
     text = f"the frame is {length_words(width)} wide at the band{_cars(width)}"
     return [Note("place", f"{text}: wide enough to show where this is?")]
 

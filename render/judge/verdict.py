@@ -15,7 +15,15 @@ from render.judge.scale import ReadsAs, reads_as
 from render.judge.score import Gates, Marks, Score, Word
 from render.judge.stops import StopLimits, stop_limits
 from render.judge.telltales import Telltale, TelltaleMap, find_telltales
-from render.judge.verdict_words import apparent_words, headline, reasons, sure_words, top_line
+from render.judge.verdict_words import (
+    COSTS_POINTS,
+    apparent_words,
+    crowds,
+    headline,
+    reasons,
+    sure_words,
+    top_line,
+)
 from render.judge.viewpoint import Stance, is_bare_ground, roof_in_view
 from render.judge.weights import OURS, RULES
 from render.optics.diffraction import airy_diameter_mm
@@ -78,6 +86,8 @@ class Verdict:
         Whether nothing stands in the frame, of a place of which all is known.
     crowded_share : float
         Share of the picture that shows what stands within reach, such as one's own roof.
+    near_spoils : bool
+        Whether what stands near the lens, one's own roof too, costs enough to be kept out of it.
     remarks : tuple of str
         What had to be assumed.
     """
@@ -102,6 +112,7 @@ class Verdict:
     built_over: float | None
     empty: bool
     crowded_share: float
+    near_spoils: bool
     remarks: tuple[str, ...]
 
     def __repr__(self) -> str:
@@ -202,7 +213,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
     """Judge a setting on a scene that was looked at before, and the other stops of its lens."""
     lens = focus_lens(setting)
     found = assess(case, setting)
-    points = near_points(case, setting)
+    points = _near_cost(case, setting, found)
     telltales, telltale_map = find_telltales(
         case.samples, lens, found.measures, case.just_seen, case.vantage
     )
@@ -230,6 +241,7 @@ def judge_case(case: Case, setting: LensSetting, limits: LensLimits | None = Non
         built_over=built_over_score(case, setting, found),
         empty=empty,
         crowded_share=case.crowded_share,
+        near_spoils=points > COSTS_POINTS or crowds(case, found),
         remarks=_remarks(case, found, setting, bare, points),
     )
 
@@ -297,15 +309,27 @@ def _remarks(
     return tuple(remarks)
 
 
-def _near_words(found: Assessment, points: float) -> str:
+def _near_cost(case: Case, setting: LensSetting, found: Assessment) -> float:
+    """Points that what stands near the lens costs; ``inf`` where it outweighs the rest."""
+    if not found.stance.foreground_share > RULES.foreground_share:
+        return 0.0
+    if math.isinf(found.apparent_m):
+        return math.inf
+    if found.measures.near_left > _NEARLY_ALL:  # it blurs as a model's foreground would
+        return 0.0
+    points = near_points(case, setting)
+    return points if points >= _LEAST_POINTS else 0.0
+
+
+def _near_words(found: Assessment, cost: float) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
     text = f"{share} of the frame is nearer than a quarter of the focus distance"
-    if math.isinf(found.apparent_m):
+    if math.isinf(cost):
         return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:
         return f"{text}; it blurs as a model's foreground would, so it costs nothing"
-    text += " without the blur of a model's foreground: that is counted above"
-    if points < _LEAST_POINTS:
-        return text
-    return f"{text}, and without it the score would be {points:.0f} higher"
+    text += " without the blur of a model's foreground"
+    if cost == 0:
+        return f"{text}; here that costs nothing"
+    return f"{text}: that is counted above, and without it the score would be {cost:.0f} higher"

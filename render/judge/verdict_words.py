@@ -11,10 +11,12 @@ from render.units import round_metres
 from render.words import length_words, percent
 
 __all__ = [
+    "COSTS_POINTS",
     "IF_OPEN",
     "IF_OPEN_SHORT",
     "apparent_words",
     "built_words",
+    "crowds",
     "headline",
     "if_guessed",
     "reasons",
@@ -27,8 +29,10 @@ __all__ = [
 IF_OPEN = "if what you see is mostly open ground"
 IF_OPEN_SHORT = "if mostly open ground"  # under a small picture
 
+#: Fewer points are not worth saying.
+COSTS_POINTS = 3.0
+
 _NEARLY_ALL, _MOST = 0.95, 0.85
-_COSTS_POINTS = 3.0  # fewer are not worth saying
 _COSTS, _EMPTY = 0.6, 0.9  # a gate below this is a reason
 _FAR, _STEEP = 0.2, 0.6  # as is a mark below this
 _NEAR = 0.85  # what near things leave of the agreement, below which they are a reason
@@ -70,7 +74,7 @@ def sure_words(score: Score, taken_flat: bool = False) -> str:
 
 def built_words(score: Score, built_over: float | None) -> str:
     """What the score can fall to where the frame is built over; empty where that costs nothing."""
-    if built_over is None or score.value - built_over < _COSTS_POINTS:
+    if built_over is None or score.value - built_over < COSTS_POINTS:
         return ""
     return f"houses and trees that fill the frame can take it to about {built_over:.0f}"
 
@@ -114,7 +118,7 @@ def reasons(
 ) -> tuple[str, ...]:
     """What stands against it, worst first; empty where nothing much does.
 
-    `near_points` is what things near the lens cost.
+    `near_points` is what things near the lens cost, ``inf`` where they outweigh the rest.
     """
     gates, marks, evidence = found.gates, found.marks, found.evidence
     follows = found.measures.follows >= RULES.single_scale_from
@@ -125,7 +129,7 @@ def reasons(
         text = f"the blur does not follow the scene's depth (correlation {share:.2f})"
         ranked.append((_LEFT_ACROSS, text))
     left = found.measures.near_left
-    if near_points > _COSTS_POINTS:  # by what it costs, so that what costs most comes first
+    if COSTS_POINTS < near_points < math.inf:  # by its cost: what costs most comes first
         left = min(left, found.score.value / (found.score.value + near_points))
     if left < _NEAR:
         text = f"what stands near the lens ({percent(found.stance.foreground_share)} of the frame"
@@ -139,9 +143,8 @@ def reasons(
     brought = blurred and follows and not math.isinf(found.apparent_m)
     if (gates.close < _COSTS and brought) or found.score.word is Word.CLOSE:
         ranked.append((_FIRST if found.score.word is Word.CLOSE else gates.close, _close(setting)))
-    crowded = case.crowded_share
-    if crowded > _CROWDED and (case.underfoot or math.isinf(found.apparent_m)):
-        ranked.append((_FIRST, f"{_crowding(case)} {percent(crowded)} of the frame"))
+    if crowds(case, found):
+        ranked.append((_FIRST, f"{_crowding(case)} {percent(case.crowded_share)} of the frame"))
     if gates.empty_band < _EMPTY:
         ranked.append((gates.empty_band, "nothing stands in the sharp band for the eye to rest on"))
     if gates.plan < _EMPTY:
@@ -162,6 +165,12 @@ def reasons(
     if not ranked and found.score.word is not Word.READS:
         ranked.append((0.5, _weak(found)))
     return tuple(text for _, text in sorted(ranked, key=lambda pair: pair[0]))
+
+
+def crowds(case: Case, found: Assessment) -> bool:
+    """Whether one's own roof, or what else stands within reach, takes the picture."""
+    outweighs = case.underfoot is not None or math.isinf(found.apparent_m)
+    return case.crowded_share > _CROWDED and outweighs
 
 
 def _weak(found: Assessment) -> str:

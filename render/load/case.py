@@ -1,5 +1,6 @@
 """What the judgement looks at, the same for every command that says a verdict."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,13 +9,15 @@ from numpy.typing import NDArray
 from render.errors import InputError
 from render.files.pictures import read_picture
 from render.judge.case import Case, look
+from render.judge.samples import sample
 from render.judge.scale import reference_pupil_mm
+from render.judge.viewpoint import known_vantage
 from render.load.prepared import Prepared
 from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
 from render.shot.wishes import JudgeWishes
 
-__all__ = ["NO_WISHES", "case_of"]
+__all__ = ["NO_WISHES", "case_of", "on_its_ground"]
 
 _MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
 
@@ -36,6 +39,18 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> Case:
         unsaid=prepared.unsaid,
         viewing=viewing_of(wishes.shown),
     )
+
+
+def on_its_ground(prepared: Prepared) -> Prepared:
+    """The same with the vantage that the judgement knows: as given, or found from the ground."""
+    scene = prepared.scene
+    if scene.vantage is not None:
+        return prepared
+    try:
+        vantage, _ = known_vantage(sample(scene), None)
+    except InputError:  # nothing but sky
+        return prepared
+    return replace(prepared, scene=replace(scene, vantage=vantage))
 
 
 def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:

@@ -109,6 +109,11 @@ class Prepared:
         return circle_of_confusion_mm(self.shot.lens.coc or USUAL_COC, self.sensor, width_px)
 
     @property
+    def guessed(self) -> dict[str, str]:
+        """What is only guessed, by its name in a shot: value, as it is written."""
+        return {name: words for of in self.guesses.values() for name, words in of.items()}
+
+    @property
     def unseen(self) -> tuple[str, ...]:
         """Names of what the shot asks to be sharp and its frame does not show."""
         shown = {thing.name for thing in self.named}

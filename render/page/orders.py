@@ -13,6 +13,7 @@ from render.page.asks import Ask, one_of, read_answers
 from render.page.desk import Desk
 from render.page.making import Order
 from render.page.wishes import judge_wishes
+from render.plan.cautions import Place
 from render.shot.declaring import Words
 from render.shot.shot import Shot
 
@@ -233,7 +234,7 @@ KINDS: dict[str, Kind] = {
             Ask(
                 "place",
                 "You stand",
-                choices=(("", "somewhere"), *one_of("", "ground", "window", "roof", "drone")[1:]),
+                choices=(("", "somewhere"), *one_of("", *Place)[1:]),
                 first=True,
             ),
             Ask("sun-in-frame", "Sun in or near the frame", kind="flag"),

@@ -29,6 +29,15 @@ _DARK = (
     "stairs and way back by daylight, and bring a lamp for the way.",
 )
 _ROOF = ("Ask about alarms, what the roof may bear, vents and aerials.",)
+_TOWER = (
+    "Stairs are narrow with a tripod, and gusts are stronger than below; bells, clocks and alarms "
+    "start unannounced; ask when it closes.",
+)
+_BRIDGE = (
+    "Nothing may fall on road, track or water below; a tripod needs room on a footway, and often "
+    "permission; keep well away from overhead wires; what passes shakes the camera.",
+)
+_BALCONY = ("Ask whose it is and what it bears; keep pots and chairs from the railing.",)
 _WINDOW = (
     "Shoot from inside, camera and arms behind the sill; make sure the window cannot swing and "
     "nothing can fall out of it.",
@@ -58,6 +67,9 @@ class Place(enum.StrEnum):
 
     GROUND = "ground"
     WINDOW = "window"
+    BALCONY = "balcony"
+    BRIDGE = "bridge"
+    TOWER = "tower"
     ROOF = "roof"
     DRONE = "drone"
 
@@ -85,7 +97,9 @@ def place_for(name: str | None, height_m: float | None, subject_m: float = math.
         return Place(name.strip().lower())
     except ValueError:
         known = ", ".join(Place)
-        raise SettingError(f'place "{name}" is not known: choose one of {known}') from None
+        raise SettingError(
+            f'--place "{name}" is not known: take what comes nearest of {known}'
+        ) from None
 
 
 def cautions(
@@ -101,6 +115,9 @@ def cautions(
     by_place = {
         Place.GROUND: _GROUND,
         Place.WINDOW: _RAISED + _WINDOW,
+        Place.BALCONY: _RAISED + _BALCONY + _OUTDOORS,
+        Place.BRIDGE: _RAISED + _BRIDGE + _OUTDOORS,
+        Place.TOWER: _RAISED + _TOWER + _OUTDOORS,
         Place.ROOF: _RAISED + _ROOF + _OUTDOORS,
         Place.DRONE: _DRONE,
     }

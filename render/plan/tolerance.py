@@ -84,7 +84,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """As printed: "1° more tilt, focus set anew: moves the band's far edge by 9 m, to 69 m"."""
+        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m over the ground"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
@@ -94,12 +94,8 @@ class Tolerance:
                 f"{self.change}: the band ends at {length_words(self.far_m)}, no more "
                 "at the horizon"
             )
-        edges = (
-            ("far", self.far_moves_m, self.far_m),
-            ("near", self.near_moves_m, self.near_m),
-        )
-        seen = [edge for edge in edges if math.isfinite(edge[1])]
-        if not seen:
+        near, far = math.isfinite(self.near_moves_m), math.isfinite(self.far_moves_m)
+        if not (near or far):
             meets = f" (it meets the ground {self.outside} the frame)" if self.outside else ""
             aside = abs(self.moves_right) > abs(self.moves_down)
             moved = self.moves_right if aside else self.moves_down
@@ -111,11 +107,9 @@ class Tolerance:
                 f"{self.change}: moves the band {way} by {100 * abs(moved):.0f} % of the "
                 f"picture's {side}{meets}"
             )
-        moved_words = ", the ".join(
-            f"{name} edge by {length_words(abs(moves))}, to {length_words(to)}"
-            for name, moves, to in seen
-        )
-        return f"{self.change}: moves the band's {moved_words} (over the ground)"
+        ends = [f"from {length_words(self.near_m)}"] if near else []
+        ends += [f"to {length_words(self.far_m)}"] if far else []
+        return f"{self.change}: sharp {' '.join(ends)} over the ground"
 
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:

@@ -45,7 +45,7 @@ _NEAR = (
 )
 
 
-_GUESSED = " The lens or the viewpoint of the picture is only guessed so far; others change this."
+_OF_THE_LENS = "focal-35"
 
 _MOVES = "What could go wrong: what must be sharp moves, or the camera stands elsewhere on the day."
 
@@ -59,7 +59,7 @@ def client_sentences(
     sharpness: Sharpness | None = None,
     unseen: Sequence[str] = (),
     betrays: str = "",
-    guessed: bool = False,
+    guessed: Sequence[str] = (),
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
@@ -80,8 +80,8 @@ def client_sentences(
         Names of what should be sharp and is not in the picture.
     betrays : str
         What may give the model away: "the chapel", "the ground at the lower left".
-    guessed : bool
-        Of the picture something is only guessed that all of this stands on.
+    guessed : sequence of str
+        What of the picture is only guessed, by its name in a shot: all of this stands on it.
     """
     risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
     risk += _NEAR if near_unsaid else ""
@@ -89,8 +89,8 @@ def client_sentences(
     if sharpness:
         get = f"You get the picture {_where(verdict, sharp, sharpness)}."
     if guessed:
-        get, risk = if_guessed(get), risk + _GUESSED
-    return get, _need(verdict.setting, vantage), risk
+        get, risk = if_guessed(get), risk + _guess(guessed)
+    return get, _need(verdict.setting, vantage, guessed="height" in guessed), risk
 
 
 def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
@@ -198,7 +198,15 @@ def _part(share: float) -> str:
     return spoken[min(spoken, key=lambda known: abs(math.log(known / max(share, 1e-3))))]
 
 
-def _need(setting: LensSetting, vantage: Vantage | None) -> str:
+def _guess(names: Sequence[str]) -> str:
+    """What is guessed, in plain words, and that it matters."""
+    what = ["lens that took the picture"] if _OF_THE_LENS in names else []
+    what += ["viewpoint"] if set(names) - {_OF_THE_LENS} else []
+    verb = "is" if len(what) == 1 else "are"
+    return f" The {' and the '.join(what)} {verb} only guessed so far; put right, this may change."
+
+
+def _need(setting: LensSetting, vantage: Vantage | None, *, guessed: bool) -> str:
     lens = _kind_of_lens(setting)
     open_words = ", wide open" if setting.f_number < 3.6 else ""
     if vantage is None:
@@ -207,15 +215,17 @@ def _need(setting: LensSetting, vantage: Vantage | None) -> str:
         return f"It needs {lens}{open_words}, and room for a tripod where this was planned from."
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
-    return (
-        f"It needs {lens}{open_words}, and a viewpoint {round_metres(vantage.height_m)} up{high} "
-        "that we may use safely."
-    )
+    up = f"{round_metres(vantage.height_m)} up{high}"
+    if guessed:
+        return (
+            f"It needs {lens}{open_words}, and the viewpoint of this picture, guessed to be {up}, "
+            "if we may use it safely."
+        )
+    return f"It needs {lens}{open_words}, and a viewpoint {up} that we may use safely."
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:
-    near = max(verdict.stance.foreground_share, verdict.crowded_share)
-    if near > RULES.foreground_share and verdict.word is not Word.READS:
+    if verdict.near_spoils and verdict.word is not Word.READS:
         return (
             "What could go wrong: what stands close to the camera shows large and blurred, and "
             "spoils it unless it can be kept out of the picture."

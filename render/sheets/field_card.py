@@ -6,7 +6,7 @@ cautions in full. Black on white, nothing under 9 pt, so that cold hands in the 
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from PIL import Image
 
@@ -46,6 +46,11 @@ _SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
 #: The thumbnail's tallest, and the histogram with its words.
 _PHOTO_HEIGHT, _HISTOGRAM_HEIGHT = 96.0, 38.0
 _ROW = 14.2
+#: Words may reach down to here; on the front the foot stands in the last line.
+_LOW = _HEIGHT - _MARGIN
+_FRONT_LOW = _LOW - _LEAD
+#: A heading's height, and what an entry of a list keeps free below itself.
+_HEADING, _GAP = 16.0, 1.2
 #: Key frames of a film that the front has room for.
 _MOST_TURNS = 3
 _FOOT = "Start values: the magnified picture decides."
@@ -88,33 +93,44 @@ def card_pages(
     for label, value in _rows(card, pictures):
         y = _draw_row(front, y, label, value)
     pages = [front]
-    if _HEIGHT - _MARGIN - _LEAD - y - 12 < _PHOTO_HEIGHT:
+    low = _FRONT_LOW
+    if low - y - 12 < _PHOTO_HEIGHT:
         pages.append(_blank())
-        y = _MARGIN
+        y, low = _MARGIN, _LOW
     y = _draw_checks(pages[-1], y + 8, card, pictures)
-    if _HEIGHT - _MARGIN - _LEAD - y - 8 < _HISTOGRAM_HEIGHT:
+    if low - y - 8 < _HISTOGRAM_HEIGHT:
         pages.append(_blank())
-        y = _MARGIN
+        y, low = _MARGIN, _LOW
     y = _draw_histogram(pages[-1], y + 8, card.histogram)
     front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
     if credit:
         line = shortened(credit, _TEXT, _INNER)
         front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
     backs, back_y = _backs(card)
-    places = [(pages[-1], y + 4.0), (backs[-1], back_y + 10.0), (_blank(), _MARGIN)]
-    page, top = next(p for p in places if _room_below(p[1]) >= _SECTION_HEIGHT)
-    room = _room_below(top)
+    places = [(pages[-1], y + 4, low), (backs[-1], back_y + 10, _LOW), (_blank(), _MARGIN, _LOW)]
+    page, top, low = next(p for p in places if p[2] - p[1] >= _SECTION_HEIGHT)
     lists = _lists(card)
-    left = room - 4 - sum(16 + _list_height(lines) for _, lines in lists)
-    height = min(max(left, _SECTION_HEIGHT), room, _SECTION_MOST)
+    left = low - top - 4 - sum(_HEADING + _list_height(lines) for _, lines in lists)
+    height = min(max(left, _SECTION_HEIGHT), low - top, _SECTION_MOST)
     panel = section_panel(
-        pictures.section, card.verdict.setting, _INNER, height, size=_TEXT, named=card.named
+        pictures.section,
+        card.verdict.setting,
+        _INNER,
+        height,
+        size=_TEXT,
+        named=card.named,
+        height_guessed="height" in card.stand.guessed,
     )
     page.place(panel, _MARGIN, top)
     roomy = [] if page is backs[-1] else [(backs[-1], back_y)]
-    begun = _draw_lists(page, top + height + 4, lists, roomy)
+    flow = _Flow(page, top + height + 4, low, roomy)
+    for heading, entries in lists:
+        flow.find_room(_HEADING + _list_height(entries))  # whole where any page can hold it
+        flow.head(heading)
+        for lines in entries:
+            flow.enter("–", lines)
     extra = [page] if page not in (pages[-1], backs[-1]) else []
-    return [*pages, *backs, *extra, *begun]
+    return [*pages, *backs, *extra, *flow.begun]
 
 
 def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
@@ -148,56 +164,58 @@ def _lists(card: FieldCard) -> list[tuple[str, list[list[str]]]]:
     ]
 
 
-def _draw_lists(
-    page: Drawing,
-    y: float,
-    lists: Sequence[tuple[str, Sequence[Sequence[str]]]],
-    roomy: list[tuple[Drawing, float]],
-) -> list[Drawing]:
-    """Draw them from there on, then on pages with room; the pages begun for what has none."""
-    begun: list[Drawing] = []
+@dataclass(slots=True)
+class _Flow:
+    """Words that flow on over pages: where the next ones stand, and what is begun for them.
 
-    def turned(needed: float) -> tuple[Drawing, float]:
-        while roomy:
-            found, top = roomy.pop()
-            if needed <= _room_below(top):
-                return found, top
-        begun.append(_blank())
-        return begun[-1], _MARGIN - 6
+    Attributes
+    ----------
+    page, y, low : where the next words stand, and the lowest that they may reach
+    roomy : pages begun already that have room below a height; the last is tried first
+    begun : pages begun for what has no room anywhere
+    """
 
-    for heading, lines in lists:
-        # a list stands whole where any page can hold it
-        if 18 + _list_height(lines) > _room_below(y):
-            page, y = turned(18 + _list_height(lines))
-        y = _draw_heading(page, y, heading)
-        for each in lines:
-            if _list_height([each]) > _room_below(y):
-                page, y = turned(_list_height([each]))
-            y = _draw_entry(page, y, "–", each)
-    return begun
+    page: Drawing
+    y: float
+    low: float
+    roomy: list[tuple[Drawing, float]] = field(default_factory=list)
+    begun: list[Drawing] = field(default_factory=list)
 
+    def find_room(self, height: float) -> None:
+        """Stay where so much fits, else go on with a page that holds it, or a new one."""
+        if self.y + height <= self.low:
+            return
+        while self.roomy:
+            self.page, self.y = self.roomy.pop()
+            self.low = _LOW
+            if self.y + height <= self.low:
+                return
+        self.page, self.y, self.low = _blank(), _MARGIN - 6, _LOW
+        self.begun.append(self.page)
 
-def _draw_heading(page: Drawing, y: float, heading: str) -> float:
-    """Draw the heading of a list, and return where it ends."""
-    page.letters(_MARGIN, y + 13, heading, 10.5, weight="semibold")
-    return y + 16
+    def head(self, heading: str) -> None:
+        """Draw the heading of a list."""
+        self.page.letters(_MARGIN, self.y + 13, heading, 10.5, weight="semibold")
+        self.y += _HEADING
 
+    def enter(self, mark: str, lines: Sequence[str]) -> None:
+        """Draw an entry of a list behind its mark."""
+        self.find_room(_list_height([lines]))
+        self.page.letters(_MARGIN, self.y + _LEAD - 2, mark, _TEXT, weight="semibold")
+        for line in lines:
+            self.y += _LEAD
+            self.page.letters(_MARGIN + 14, self.y - 2, line, _TEXT)
+        self.y += _GAP
 
-def _draw_entry(page: Drawing, y: float, mark: str, lines: Sequence[str]) -> float:
-    """Draw an entry of a list behind its mark, and return where it ends."""
-    page.letters(_MARGIN, y + _LEAD - 2, mark, _TEXT, weight="semibold")
-    for line in lines:
-        y += _LEAD
-        page.letters(_MARGIN + 14, y - 2, line, _TEXT)
-    return y + 1.2
+    def rule_off(self) -> None:
+        """Draw a hairline below what stands there."""
+        across = [(_MARGIN, self.y + 3), (_WIDTH - _MARGIN, self.y + 3)]
+        self.page.path(across, colour=HAIRLINE, width=0.7)
+        self.y += 4
 
 
 def _list_height(entries: Sequence[Sequence[str]]) -> float:
-    return sum(_LEAD * len(lines) + 1.2 for lines in entries)
-
-
-def _room_below(y: float) -> float:
-    return _HEIGHT - _MARGIN - _LEAD - y
+    return sum(_LEAD * len(lines) + _GAP for lines in entries)
 
 
 def _blank() -> Drawing:
@@ -372,21 +390,13 @@ def _backs(card: FieldCard) -> tuple[list[Drawing], float]:
     """Flow the order of setting up and the cautions over pages; also returns where they end."""
     steps = [(f"{n}", text) for n, text in enumerate(card.setting_up, start=1)]
     blocks = [("In this order", steps), ("Look out", [("–", text) for text in card.cautions[1:]])]
-    page = _blank()
-    pages, y = [page], _MARGIN - 6
-    low = _HEIGHT - _MARGIN
+    first = _blank()
+    flow = _Flow(first, _MARGIN - 6, _LOW)
     for heading, entries in blocks:
-        first = wrapped(entries[0][1], _TEXT, _INNER - 14)
-        if y + 20 + _LEAD * len(first) > low:
-            page, y = _blank(), _MARGIN - 6
-            pages.append(page)
-        y = _draw_heading(page, y, heading)
-        for mark, text in entries:
-            lines = wrapped(text, _TEXT, _INNER - 14)
-            if y + _LEAD * len(lines) + 2 > low:
-                page, y = _blank(), _MARGIN - 6
-                pages.append(page)
-            y = _draw_entry(page, y, mark, lines)
-        page.path([(_MARGIN, y + 3), (_WIDTH - _MARGIN, y + 3)], colour=HAIRLINE, width=0.7)
-        y += 4
-    return pages, y
+        lines = [(mark, wrapped(text, _TEXT, _INNER - 14)) for mark, text in entries]
+        flow.find_room(_HEADING + _list_height([lines[0][1]]))
+        flow.head(heading)
+        for mark, each in lines:
+            flow.enter(mark, each)
+        flow.rule_off()
+    return [first, *flow.begun], flow.y

@@ -30,7 +30,7 @@ from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedg
 from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import length_words, spell_f_number, swing_words, tilt_words
+from render.words import guess_words, length_words, spell_f_number, swing_words, tilt_words
 
 __all__ = ["section_panel", "section_sheet"]
 
@@ -48,6 +48,7 @@ def section_sheet(
     width_pt: float = 760.0,
     credit: str = "",
     named: Sequence[Target] = (),
+    height_guessed: bool = False,
 ) -> Drawing:
     """Return side section, detail at the camera, and a plan where the lens is swung.
 
@@ -65,6 +66,8 @@ def section_sheet(
         Whose data the scene is made of, small at the top right.
     named : sequence of Target
         Things to mark; the cut goes through the first of them.
+    height_guessed : bool
+        The lens's height above the ground is only guessed, and said to be.
     """
     through = named[0] if named else None
     kinds: list[tuple[Kind, str]] = []
@@ -80,7 +83,7 @@ def section_sheet(
     words += [tilt_words(setting.tilt_deg)]
     words += [swing_words(setting.swing_deg)] if setting.swing_deg else []
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
-    facts = _plane_words(scene, setting)
+    facts = _plane_words(scene, setting, guess_words(height_guessed))
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
     if credit:
         line = shortened(credit, SMALL, 0.4 * width_pt)
@@ -89,7 +92,9 @@ def section_sheet(
     for (cut, title), height in zip(cuts, heights, strict=True):
         drawing.letters(14, y + 20, title, BODY, weight="semibold")
         main = 0.66 * width_pt if _needs_detail(cut) else width_pt - 8
-        panel = section_panel(cut, setting, main - 20, height, named=named)
+        panel = section_panel(
+            cut, setting, main - 20, height, named=named, height_guessed=height_guessed
+        )
         drawing.place(panel, 14, y + 26)
         if _needs_detail(cut):
             rest = width_pt - main - 20
@@ -107,6 +112,7 @@ def section_panel(
     *,
     size: float = SMALL,
     named: Sequence[Target] = (),
+    height_guessed: bool = False,
 ) -> Drawing:
     """Return the whole slice in a rectangle of `width` by `height` points, with a scale bar.
 
@@ -125,7 +131,7 @@ def section_panel(
     _draw_profile(drawing, view, cut)
     draw_line(drawing, view, cut.sharp_line(), FOCUS_PLANE, MEDIUM)
     mark_ground(drawing, view, cut, size)
-    _draw_camera(drawing, view, cut, size)
+    _draw_camera(drawing, view, cut, size, guess_words(height_guessed))
     name_movement(drawing, view, cut, setting, size)
     mark_things(drawing, view, places, size)
     name_plane(drawing, view, cut, size)
@@ -188,7 +194,7 @@ def _detail_panel(cut: Slice, setting: LensSetting, width: float, height: float)
     return drawing
 
 
-def _plane_words(scene: Scene, setting: LensSetting) -> str:
+def _plane_words(scene: Scene, setting: LensSetting, guess: str) -> str:
     """Where the hinge line lies and how the plane of sharp focus stands, in a line."""
     plane = sharp_plane(focus_lens(setting))
     if math.isinf(plane.hinge_distance_m):
@@ -202,10 +208,10 @@ def _plane_words(scene: Scene, setting: LensSetting) -> str:
         text = (
             f"hinge line {length_words(plane.hinge_distance_m)} {side} the lens · "
             "plane of sharp focus "
-            f"at {plane.angle_deg:.0f}° to the sensor"
+            f"at {plane.angle_deg:.1f}° to the sensor"
         )
     if scene.vantage is not None:
-        text += f" · lens {length_words(scene.vantage.height_m)} above the ground"
+        text += f" · lens {length_words(scene.vantage.height_m)} above the ground{guess}"
     return text + " · drawn to scale"
 
 
@@ -316,7 +322,7 @@ def _draw_profile(drawing: Drawing, view: View, cut: Slice) -> None:
         drawing.strokes([line for line in lines if len(line) >= 2], colour=colour, width=width)
 
 
-def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
+def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float, guess: str) -> None:
     """A plain box with its lens, and its height above the ground as a measure."""
     x, y = view.at((0.0, 0.0))
     turn = math.radians(cut.turn_deg)
@@ -328,7 +334,7 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     if cut.ground_m is not None and view.holds((0.0, -cut.ground_m)):
         foot = view.at((0.0, -cut.ground_m))
         drawing.path([(x, y), foot], width=HAIR, dash=(2, 2), colour=MUTED)
-        text = length_words(cut.ground_m)
+        text = length_words(cut.ground_m) + guess
         clear = y + 6 + 0.8 * size  # of the camera, which is drawn over it
         below = max((y + foot[1]) / 2, clear)
         if below + 0.6 * size < foot[1]:

@@ -103,6 +103,15 @@ def _read_cats_eye(text: str) -> tuple[float, float]:
     return left, parse_f_number(widest)
 
 
+def _read_focal(text: str) -> float:
+    """Read the planned focal length; a name is that of a lens with limits of its own."""
+    try:
+        return parse_millimetres(text)
+    except SettingError as error:
+        named = "" if re.match(r"[-+\d.,]", text.strip()) else "; a lens by its name is --lens-file"
+        raise SettingError(f"{error}{named}") from None
+
+
 def _read_coc(text: str) -> str:
     """Read a circle of confusion; its size follows from the sensor and the picture."""
     circle_of_confusion_mm(text, Sensor(), 1)
@@ -204,7 +213,7 @@ class LensKeys:
     """The planned lens and how it is set."""
 
     focal_mm: float | None = shot_key(
-        "--lens", "Focal length of the planned lens, mm.", parse_millimetres, shown="MM"
+        "--lens", "Focal length of the planned lens, mm.", _read_focal, shown="MM"
     )
     lens_file: str | None = shot_key(
         "--lens-file",

@@ -240,7 +240,9 @@ class DayWishes:
     )
     iso: float = shot_key("--iso", "ISO to shoot at.", any_number("100"), shown="ISO", usual=100.0)
     place: str | None = shot_key(
-        "--place", "Where you stand: ground, window, roof or drone; it picks cautions."
+        "--place",
+        "Where you stand: ground, window, balcony, bridge, tower, roof or drone; it picks "
+        "cautions.",
     )
     sun_in_frame: bool = shot_key(
         "--sun-in-frame",

@@ -9,13 +9,15 @@ from render.files.lenses import read_lens
 from render.judge.advising.best import Found, best_setting, preferred
 from render.judge.advising.proposals import change_words
 from render.judge.case import Case
+from render.judge.notes import frame_width_m
 from render.judge.score import Score
+from render.judge.verdict import Verdict
 from render.load.case import case_of
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.variants import turned
-from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
+from render.optics.lens import FocusExtension, FocusSpot, LensSetting
 from render.optics.solving.holding import nearest_inside
 from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.declaring import Words
@@ -28,7 +30,7 @@ from render.words import length_words
 __all__ = ["Best", "Tried", "best_lines", "best_of", "best_record", "best_shot"]
 
 _LEAST_GAIN = 0.5  # points, below which a setting is no better
-_SAME_FRAME = 0.01  # share by which the widths of two frames may differ and are the same
+_SAME_FRAME = 0.01  # share by which two frames may differ and are the same
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,13 +61,10 @@ class Tried:
 
     @property
     def wide_m(self) -> float:
-        """How wide its frame is where it is focused, m; infinity on the sky, NaN if unknown."""
+        """How wide its frame is at the sharp band, m; infinity in the sky, NaN if unknown."""
         if self.case is None or self.found is None:
             return float("nan")
-        focus, camera = self.found.setting.focus, self.case.samples.camera
-        if not isinstance(focus, FocusSpot | FocusDistance):
-            return float("nan")
-        return focus.depth_m * camera.width_px / camera.focal_px
+        return frame_width_m(self.case, self.found.assessment.measures)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,6 +76,8 @@ class Best:
     now : Prepared
         The shot as it is.
     before : Score
+    frame_m : float
+        How wide the shot's frame is at its sharp band as it is.
     tried : tuple of Tried
         Every lens; the shot's own comes first, unless others were named and the shot names none.
     chosen : int
@@ -85,6 +86,7 @@ class Best:
 
     now: Prepared
     before: Score
+    frame_m: float
     tried: tuple[Tried, ...]
     chosen: int
 
@@ -113,7 +115,7 @@ class Best:
         return bool(self.values) and self.found.score.value >= self.before.value + _LEAST_GAIN
 
 
-def best_of(prepared: Prepared, case: Case, before: Score, wishes: JudgeWishes) -> Best:
+def best_of(prepared: Prepared, case: Case, verdict: Verdict, wishes: JudgeWishes) -> Best:
     """Search tilt, swing, f-number and focus, of every lens that may be used.
 
     Raises
@@ -135,7 +137,8 @@ def best_of(prepared: Prepared, case: Case, before: Score, wishes: JudgeWishes) 
         raise HingelineError(tried[0].refused)
     now = prepared.setting if tried[0] is own or not tried[0].given else None
     place = preferred([(found.setting, found.score) for _, found in able], now)
-    return Best(prepared, before, tuple(tried), able[place][0])
+    frame_m = frame_width_m(case, verdict.measures)
+    return Best(prepared, verdict.score, frame_m, tuple(tried), able[place][0])
 
 
 def best_shot(best: Best) -> Shot:
@@ -271,17 +274,16 @@ def _searched(one: Tried) -> Tried:
 def _frame_words(best: Best) -> str:
     """What the frame is then: another focal length is another picture."""
     one, now = best.tried[best.chosen], best.now
-    if not one.given or not np.isfinite(one.wide_m):
+    if not one.given or not np.isfinite([one.wide_m, best.frame_m]).all():
         return ""
     assert one.case is not None
     was, will = now.scene.frame_camera, one.case.samples.camera
-    before = one.wide_m * (was.width_px / was.focal_px) / (will.width_px / will.focal_px)
-    if abs(before / one.wide_m - 1.0) < _SAME_FRAME:
+    if abs(was.width_px * will.focal_px / (will.width_px * was.focal_px) - 1.0) < _SAME_FRAME:
         return ""
     of_a_picture = "" if now.shot.scene else ", cut from the same picture"
     return (
-        f"; the frame is then {length_words(one.wide_m)} wide there in place of "
-        f"{length_words(before)}"
+        f"; the frame is then {length_words(one.wide_m)} wide at the band in place of "
+        f"{length_words(best.frame_m)}"
         f"{of_a_picture}"
     )
 
@@ -290,5 +292,5 @@ def _tried_words(one: Tried) -> str:
     if one.found is None:
         return f"{one.name} not, as {one.refused}"
     score = one.found.score
-    wide = f", {length_words(one.wide_m)} wide" if np.isfinite(one.wide_m) else ""
+    wide = f", {length_words(one.wide_m)} wide at the band" if np.isfinite(one.wide_m) else ""
     return f"{one.name} {score.value:.0f}, {score.word}{wide}"

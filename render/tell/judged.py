@@ -118,7 +118,7 @@ def judge_prepared(
         there = _elsewhere(prepared, traced=elsewhere)
         limits = prepared.limits
         advice = advise(prepared.scene, case, prepared.setting, limits=limits, there=there)
-        best = best_of(prepared, case, verdict.score, wishes) if wishes.best else None
+        best = best_of(prepared, case, verdict, wishes) if wishes.best else None
     lens_helps = any(line.of_the_lens for line in advice) or (best is not None and best.gains)
     return Judged(
         prepared=prepared,

@@ -40,7 +40,7 @@ def preview_record(prepared: Prepared) -> dict[str, Any]:
         "setting": setting_record(prepared),
         "limits": _limits(prepared),
         "depth": prepared.depth_how,
-        "guessed": {name: said for of in prepared.guesses.values() for name, said in of.items()},
+        "guessed": prepared.guessed,
         "notes": [*prepared.notes, *filter(None, [credit_words(prepared)])],
         "frame": [
             (frame.left - counted.left) / counted.width,

@@ -3,6 +3,7 @@
 import math
 
 from render.errors import InputError
+from render.load.case import on_its_ground
 from render.load.prepared import Prepared
 from render.optics.band import GroundBand
 from render.optics.blur import BlurField
@@ -41,7 +42,7 @@ __all__ = [
 
 def summary_of(prepared: Prepared, field: BlurField) -> FocusSummary:
     """Band, blur, hinge and plane of the planned frame."""
-    return summarise_focus(field, prepared.coc_mm, prepared.scene.vantage)
+    return summarise_focus(field, prepared.coc_mm, on_its_ground(prepared).scene.vantage)
 
 
 def credit_words(prepared: Prepared) -> str:

@@ -19,10 +19,9 @@ __all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
 )
-_SAY_WHAT_STANDS = (
-    "say what stands, the largest first, each by a box from its top to its foot, such as "
-    '--thing "box 40%,50% 60%,80%"; then '
-)
+_BY_A_BOX = 'each by a box from its top to its foot, such as --thing "box 40%,50% 60%,80%"; then '
+_SAY_WHAT_STANDS = f"say what stands, the largest first, {_BY_A_BOX}"
+_SAY_WHAT_ELSE = f"say what else stands, if anything does, {_BY_A_BOX}"
 _GO_WHERE_THINGS_STAND = "go, or turn, to where things stand: nothing does in this frame; else "
 #: What no advice means: of a "might" that nothing tried betters it plainly, not that nothing could.
 _ELSE = ("makes a model of it", "is plainly better")
@@ -79,7 +78,7 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
         first = _GO_WHERE_THINGS_STAND
     falls = verdict.word.of_a_model and built_words(verdict.score, verdict.built_over)
     if falls or (verdict.word is Word.MIGHT and verdict.bare_ground):
-        first = _SAY_WHAT_STANDS
+        first = _SAY_WHAT_STANDS if verdict.bare_ground else _SAY_WHAT_ELSE
     if advice:
         return f"To do: {first}{advice[0].line}"
     if first:
@@ -89,7 +88,7 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     if verdict.word is Word.CLOSE:
         return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
     rest = _ELSE[verdict.word is Word.MIGHT]
-    if max(verdict.stance.foreground_share, verdict.crowded_share) > RULES.foreground_share:
+    if verdict.near_spoils:
         return f"To do: {_CLEAR_THE_FRONT}; nothing else that was tried {rest}"
     return f"To do: nothing that was tried from here {rest}"
 

@@ -112,12 +112,16 @@ def test_a_refusal_says_that_defaults_may_be_behind_it(here: Path) -> None:
     behind = ("solve", *GIVEN[2:], "--lens", "90", "--sharp", "pond=-90 m, 0 m")
     hingeline("defaults", "set", "--coc", "0.03 mm", cwd=here)
     unrelated = hingeline(*behind, cwd=here)
+    hingeline("defaults", "set", "--paper", "letter", cwd=here)
+    joined = hingeline("board", "roof.png", *GIVEN, "--title", "م", cwd=here)
 
     assert refused.returncode == 2
     assert "(from your defaults: --lens 12; --no-defaults goes without)" in refused.stderr
     assert "defaults" not in elsewhere.stderr
     assert "behind the camera" in unrelated.stderr
     assert "defaults" not in unrelated.stderr
+    assert "whose letters join" in joined.stderr
+    assert "defaults" not in joined.stderr
 
 
 def test_a_broken_file_stops_a_command_with_its_name(here: Path) -> None:

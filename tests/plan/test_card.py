@@ -12,7 +12,7 @@ from render.judge.verdict import judge_case
 from render.optics.lens import FocusDistance
 from render.optics.solving.targets import Target
 from render.plan.card import plan_card
-from render.plan.cautions import Place
+from render.plan.cautions import Place, cautions
 from render.plan.exposure import brightness_from_weather
 from render.shot.wishes import DayWishes
 from tests.lenses import LONG_ABOUT_ITS_CENTRE as LENS
@@ -70,12 +70,15 @@ def test_filters_asked_for_are_on_the_list_to_bring(roof):
 
 
 def test_cautions_follow_the_place_and_come_with_every_card(roof):
-    """A drone's card speaks of flying, a roof's of its edge; both defer first."""
-    for place, word in ((Place.DRONE, "spotter"), (Place.ROOF, "parapet")):
-        card = _card(roof(), roof().setting(4), place=place)
-
-        assert card.cautions[0].startswith("Local rules")
-        assert any(word in line for line in card.cautions)
+    """A drone's card speaks of flying, a roof's of its edge, a bridge's of what is below."""
+    card = _card(roof(), roof().setting(4), place=Place.DRONE)
+    assert any("spotter" in line for line in card.cautions)
+    for place in Place:
+        lines = cautions(place)
+        assert lines[0].startswith("Local rules")
+        raised = place not in (Place.GROUND, Place.DRONE)
+        assert any("parapet" in line for line in lines) == raised
+    assert any("fall on road" in line for line in cautions(Place.BRIDGE))
 
 
 def test_what_to_vary_stays_within_the_lens(roof):

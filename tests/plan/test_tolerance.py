@@ -12,6 +12,7 @@ from render.optics.plane import focus_lens, lens_axis
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
 from render.plan.tolerance import Tolerance, slack, tolerances
+from render.words import length_words
 
 LENS = LensLimits(
     name="long 90",
@@ -66,7 +67,8 @@ def test_untouched_focus_moves_the_whole_band(roof):
     held, anew = found["1° more tilt, focus untouched"], found["1° more tilt, focus set anew"]
     assert abs(held.far_moves_m) > 5 * abs(anew.far_moves_m)
     assert held.near_moves_m * held.far_moves_m > 0
-    assert "moves the band's far edge by" in held.sentence
+    ends = f"{length_words(held.near_m)} to {length_words(held.far_m)}"
+    assert held.sentence == f"{held.change}: sharp from {ends} over the ground"
 
 
 def test_to_the_horizon_and_back_are_said_in_words(roof):
@@ -87,7 +89,7 @@ def test_edges_outside_the_frame_are_told_in_no_metres(roof):
     assert math.isnan(one.near_m)
     assert math.isnan(one.far_m)
     assert one.sentence.endswith("(it meets the ground below the frame)")
-    assert "edge by" not in one.sentence
+    assert "sharp" not in one.sentence
 
 
 def test_without_known_ground_it_is_said_in_picture_heights(roof):

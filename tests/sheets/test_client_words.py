@@ -113,21 +113,28 @@ def test_a_client_hears_that_near_things_were_not_counted() -> None:
 
 
 def test_a_client_hears_of_a_guess() -> None:
-    """That it is one, and of what."""
-    get, _, risk = client_sentences(_verdict(PROPOSED), Vantage(30.0, 20.0), guessed=True)
+    """That it is one, and of what; a height that is known stays a fact."""
+    for guessed, height, of in (
+        (("height", "horizon"), "guessed to be 30 m up", "The viewpoint is"),
+        (("focal-35",), "a viewpoint 30 m up", "The lens that took the picture is"),
+    ):
+        get, need, risk = client_sentences(_verdict(PROPOSED), Vantage(30.0, 20.0), guessed=guessed)
 
-    assert get.startswith("If the guess is right: you get")
-    assert risk.endswith("is only guessed so far; others change this.")
+        assert get.startswith("If the guess is right: you get")
+        assert height in need
+        assert risk.endswith(f"{of} only guessed so far; put right, this may change.")
 
 
 def test_a_client_hears_of_what_stands_close_to_the_camera() -> None:
-    """A rail that spoils it comes first of what could go wrong; where nothing is near, no word."""
+    """A rail that spoils it comes first of what could go wrong; a harmless one is left out."""
     verdict = _verdict(PROPOSED)
     score = replace(verdict.score, word=Word.WONT)
+    railed = replace(verdict, score=score, near_spoils=True)
     stance = replace(verdict.stance, foreground_share=0.06)
-    railed = replace(verdict, score=score, stance=stance)
+    harmless = replace(railed, stance=stance, near_spoils=False)
 
     assert "close to the camera shows large and blurred" in client_sentences(railed, None)[2]
+    assert "close to the camera" not in client_sentences(harmless, None)[2]
     assert "close to the camera" not in client_sentences(verdict, None)[2]
 
 

@@ -16,6 +16,7 @@ from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines, best_record, best_shot
 from render.tell.judged import judge_prepared
+from render.words import length_words
 
 GIVEN: dict[str, Words] = {
     "view": "74",
@@ -57,24 +58,30 @@ def test_of_several_lenses_the_best_is_said_with_its_frame_and_saved_as_it_judge
     assert best.tried[1].found is None
     assert "17 mm not, as " in lines[-1]
     assert best.tried[best.chosen].name == "standard 45"
-    assert "wide there in place of" in lines[0]
+    assert "wide at the band in place of" in lines[0]
     assert "cut from the same picture" in lines[0]
     assert again.limits is not None
     assert again.limits.name == "standard 45"
-    after = judge_prepared(again).verdict.score.value
+    judged = judge_prepared(again)
+    (place,) = [note.text for note in judged.notes if note.about == "place"]
+    assert f"is {length_words(best.tried[best.chosen].wide_m)} wide at the band" in place
+    after = judged.verdict.score.value
     assert after == pytest.approx(best_record(best)["after"], abs=0.5)
     assert [one["lens"] for one in best_record(best)["lenses"]] == [t.name for t in best.tried]
 
 
 def test_the_frame_is_as_much_wider_as_the_lens_is_shorter(picture) -> None:
     """At one distance widths go as 1 over the focal length, but for the extension."""
-    best = _best(_prepared(picture, lens="90"), ("45",))
-    ninety, other = best.tried
-    assert ninety.found is not None
-    assert other.found is not None
-    depths = [one.found.setting.focus.depth_m for one in (ninety, other)]
+    ninety, other = _best(_prepared(picture, lens="90"), ("45",)).tried
+    per_metre = []
+    for one in (ninety, other):
+        assert one.case is not None
+        assert one.found is not None
+        band = one.found.assessment.measures.band
+        depth_m = one.case.samples.depth_towards(band.centre_x, band.centre_y)
+        per_metre.append(one.wide_m / depth_m)
 
-    assert ninety.wide_m / depths[0] == pytest.approx(other.wide_m / depths[1] / 2, rel=0.02)
+    assert per_metre[0] == pytest.approx(per_metre[1] / 2, rel=0.02)
 
 
 def test_where_the_shot_names_no_lens_only_those_to_choose_from_are(picture) -> None:

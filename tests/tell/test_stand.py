@@ -1,5 +1,6 @@
 """Where a prepared shot's tripod stands."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,14 +13,18 @@ from render.tell.stand import stand_of
 
 
 def test_a_photo_stands_where_it_was_taken(tmp_path: Path) -> None:
-    """Height and pitch as given; nobody knows its heading."""
+    """Height and pitch as given, or as a depth without them tells; nobody knows its heading."""
     path = tmp_path / "roof.png"
     Image.fromarray(np.full((60, 90, 3), 99, np.uint8)).save(path)
     given = {"focal-35": "40", "height": "20", "pitch": "20", "lens": "45"}
-    stand = stand_of(prepare(merged(Shot(picture=str(path)), given, "{name}"), silent))
+    prepared = prepare(merged(Shot(picture=str(path)), given, "{name}"), silent)
+    stand = stand_of(prepared)
 
     assert stand.looks == "20.0 m up, 20° down"
     assert stand.where == "where the picture was taken"
+    foreign = replace(prepared, scene=replace(prepared.scene, vantage=None))
+    assert stand_of(foreign).looks == stand.looks
+    assert stand_of(foreign).where.endswith("found from the depth of its ground")
 
 
 def test_a_scene_stands_so_far_from_its_subject() -> None:

@@ -61,6 +61,8 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
         f"houses and trees that fill the frame can take it to about {photo.built_over:.0f}" in first
     )
     assert '--thing "box' in to_do
+    named = verdict_lines(dataclasses.replace(photo, bare_ground=False))[1]
+    assert named.startswith("To do: say what else stands, if anything does")
     assert (known.built_over, IF_OPEN in known.sentence) == (None, False)
     assert IF_OPEN in client_sentences(photo, None)[0]
     might = dataclasses.replace(known, bare_ground=True, empty=False)

@@ -62,6 +62,8 @@ _RAW_ENDINGS = frozenset(
         *(".srf", ".srw", ".x3f"),
     )
 )
+#: What says in the first box of such a file that it holds a picture (ISO/IEC 23008-12, annex B).
+_STILL_BRANDS = (b"mif1", b"msf1", b"heic", b"heix", b"heim", b"heis", b"hevc", b"avif", b"avis")
 #: TIFF: white or black is zero, RGB, palette, CMYK, JPEG's YCbCr, CIELab.
 _PHOTOMETRIC = (0, 1, 2, 3, 5, 6, 8)
 _PNG_KEPT = (
@@ -115,7 +117,9 @@ def kind_of(path: Path) -> str:
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return "WebP"
     if head[4:8] == b"ftyp" and head[8:11] != b"crx":
-        return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
+        if any(head[8:].find(brand) % 4 == 0 for brand in _STILL_BRANDS):
+            return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
+        raise InputError(f"{path} is a clip, and a picture is needed here: save one frame of it")
     raise InputError(
         f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
         "AVIF, EXR, HDR, JPEG 2000, JPEG XL, GIF, BMP or camera raw file"

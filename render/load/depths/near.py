@@ -13,6 +13,7 @@ from render.load.depths.spots import region_by_spots
 from render.optics.camera import Camera
 from render.scene.scene import Scene
 from render.shot.depthkeys import DepthKeys, NearWish
+from render.units import round_metres
 from render.words import length_words, percent
 
 __all__ = ["near_outside", "near_region", "with_near"]
@@ -83,12 +84,15 @@ def near_outside(keys: DepthKeys, scene: Scene, near: NDArray[np.bool_] | None) 
     return said
 
 
-def _wide(places: list[tuple[float, float]], region: NDArray[np.bool_]) -> str:
-    """How wide a stroke's thing came out, which tells at once where it took too much."""
+def _thick(
+    wish: NearWish, places: list[tuple[float, float]], region: NDArray[np.bool_], camera: Camera
+) -> str:
+    """How thick a stroke's thing is as it came out, which tells at once where it took too much."""
     height, width = region.shape
     line = np.array(places)
     length_px = float(np.hypot(*np.diff(np.clip(line, 0, (width, height)), axis=0).T).sum())
-    return f", about {max(1, round(float(region.sum()) / max(length_px, 1.0)))} px wide"
+    across_px = max(1.0, float(region.sum()) / max(length_px, 1.0))
+    return f", about {round_metres(wish.distance_m * across_px / camera.focal_px, 1)} thick"
 
 
 def _too_far(said_m: float, region: NDArray[np.bool_], depth: DepthMap, number: int) -> list[str]:
@@ -115,7 +119,7 @@ def near_region(
     places = [spot.at(camera.width_px, camera.height_px) for spot in wish.spots]
     if wish.shape == "stroke":
         region = thing_along(light, places)
-        return region, _wide(places, region)
+        return region, _thick(wish, places, region, camera)
     if wish.shape == "spot":
         return region_by_spots(wish, light)
     corners = box_outline(*places[0], *places[1]) if wish.shape == "box" else places

@@ -146,16 +146,18 @@ def _base(
         return PictureDepth(replace(spread.depth, unsaid=unsaid), spread.misfits)
     if vantage is None:
         return PictureDepth(_carried(file.path, camera))
-    return PictureDepth(_ground(keys, camera, vantage))
+    return PictureDepth(_ground(keys, held, camera, vantage))
 
 
-def _ground(keys: DepthKeys, camera: Camera, vantage: Vantage) -> DepthMap:
+def _ground(keys: DepthKeys, held: VantageKeys, camera: Camera, vantage: Vantage) -> DepthMap:
     slope = keys.slope or LEVEL
     shape = "level" if slope == LEVEL else f"sloping ({slope.climb_deg:g}°)"
     how = (
-        f"{shape} ground seen from {length_words(vantage.height_m)}, looking "
-        f"{pitch_words(vantage.pitch_deg)}"
+        f"{shape} ground seen from {length_words(vantage.height_m)}"
+        f", looking {pitch_words(vantage.pitch_deg)}"
     )
+    if held.guessed:
+        how += f", its {' and '.join(held.guessed)} only guessed"
     named = len(keys.things) + len(keys.walls)
     besides = f" besides the {named} named" if named else ""
     flat = f"things that stand on the ground{besides} are taken as flat"

@@ -121,6 +121,109 @@ def _van_body(n: float, w: float, rng: np.random.Generator) -> list[Mesh]:
     return parts
 
 
+def _wheel_sets(n: float) -> list[Mesh]:
+    """Four axles under a frame n metres long, with boxes in their guides and springs."""
+    parts: list[Mesh] = []
+    for y in (-n / 2 + 1.0, -n / 2 + 2.7, n / 2 - 2.7, n / 2 - 1.0):
+        parts += [moved(wheel(0.46, 0.13), (s * 0.75, y, 0.46 + 0.14)) for s in (1, -1)]
+        parts.append(tube((-0.75, y, 0.6), (0.75, y, 0.6), 0.07, "frame"))
+        for s in (1, -1):  # axle boxes in their guides, a spring over each
+            parts.append(box((0.16, 0.24, 0.26), "frame", (s * 0.9, y, 0.47)))
+            parts.append(box((0.10, 1.0, 0.08), "frame", (s * 0.9, y, 0.78)))
+    return parts
+
+
+def _buffers(n: float) -> list[Mesh]:
+    """Two buffers at either end of a frame n metres long."""
+    parts: list[Mesh] = []
+    for y in (-1, 1):
+        for s in (1, -1):
+            parts.append(
+                tube(
+                    (s * 0.87, y * n / 2, 1.06), (s * 0.87, y * (n / 2 + 0.44), 1.06), 0.10, "frame"
+                )
+            )
+            parts.append(
+                moved(
+                    cylinder(0.22, 0.06, "frame"),
+                    (s * 0.87, y * (n / 2 + 0.44 + 0.03 * (1 + y)), 1.06),
+                    matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]],
+                )
+            )
+    return parts
+
+
+def _tank_body(n: float) -> list[Mesh]:
+    """A tank with its dome, ladders on both sides, saddles and a walk with rails on top."""
+    parts: list[Mesh] = []
+    t = lathe(
+        [
+            (0.0, -n / 2 + 0.3),
+            (0.9, -n / 2 + 0.35),
+            (1.25, -n / 2 + 0.7),
+            (1.25, n / 2 - 0.7),
+            (0.9, n / 2 - 0.35),
+            (0.0, n / 2 - 0.3),
+        ],
+        "body",
+        28,
+        smooth=False,
+    )
+    parts.append(moved(t, (0, 0, 2.45), matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]]))
+    parts.append(cylinder(0.42, 0.45, "body", (0, 0, 3.6), sides=18))
+    for s in (1, -1):
+        ladder = [
+            (s * 0.5, 1.2),
+            (s * 1.25, 1.7),
+            (s * 1.34, 2.5),
+            (s * 1.0, 3.35),
+            (s * 0.4, 3.74),
+        ]
+        for (x0, z0), (x1, z1) in itertools.pairwise(ladder[1:]):
+            parts += [
+                tube((x0, y, z0), (x1, y, z1), 0.018, "frame", sides=5) for y in (-0.22, 0.22)
+            ]
+            parts.append(tube((x0, -0.22, z0), (x0, 0.22, z0), 0.014, "frame", sides=5))
+        plate = box((0.02, 0.7, 0.36), "mark", (s * 1.255, -n / 4, 2.3))
+        parts.append(plate)
+        parts += [
+            box((0.5, 0.12, 0.5), "frame", (s * 0.8, y, 1.2)) for y in (-n / 2 + 1.6, n / 2 - 1.6)
+        ]
+    rail = [(x, y) for x in (-0.34, 0.34) for y in (-n * 0.25, n * 0.25)]
+    parts += [tube((*p, 3.75), (*p, 4.3), 0.015, "frame", sides=5) for p in rail]
+    parts += [
+        tube((x, -n * 0.25, 4.3), (x, n * 0.25, 4.3), 0.015, "frame", sides=5)
+        for x in (-0.34, 0.34)
+    ]
+    parts.append(box((0.7, n * 0.5, 0.06), "frame", (0, 0, 3.72)))
+    return parts
+
+
+def _open_body(n: float, w: float, rng: np.random.Generator) -> list[Mesh]:
+    """Boarded sides with posts and lettering, and a heap of what is carried."""
+    parts: list[Mesh] = []
+    parts += [box((0.09, n, 1.5), "body", (s * (w / 2 - 0.05), 0, 1.2)) for s in (1, -1)]
+    parts += [box((w, 0.09, 1.5), "body", (0, s * (n / 2 - 0.05), 1.2)) for s in (1, -1)]
+    parts += [
+        box((0.12, 0.12, 1.5), "frame", (s * w / 2, y, 1.2))
+        for s in (1, -1)
+        for y in np.linspace(-n / 2 + 0.2, n / 2 - 0.2, 8)
+    ]
+    for s in (1, -1):
+        x = s * (w / 2 + 0.015)
+        parts += [box((0.04, n, 0.09), "frame", (x, 0, z)) for z in (1.22, 2.62)]
+        parts += _scrawl(x, -n / 2 + 1.6, 1.9, 1.1, rng)
+        parts += [box((0.07, 0.14, 0.5), "rim", (x, y, 1.35)) for y in (-0.75, 0.75)]
+    heap = [(-w / 2 + 0.1, 0.0), (w / 2 - 0.1, 0.0), (0.5, 0.55), (-0.5, 0.55)]
+    mound = moved(
+        extrude(heap, 0, n - 0.3, "cargo", "cargo"),
+        (0, n / 2 - 0.15, 2.25),
+        matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]],
+    )
+    parts.append(mound)
+    return parts
+
+
 @kind(
     "wagon",
     "A rail wagon.",
@@ -139,90 +242,12 @@ def _van_body(n: float, w: float, rng: np.random.Generator) -> list[Mesh]:
 )
 def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
     n, w = v.length_m - 1.0, 2.8
-    parts = [box((w - 0.3, n, 0.28), "frame", (0, 0, 0.92))]
-    for y in (-n / 2 + 1.0, -n / 2 + 2.7, n / 2 - 2.7, n / 2 - 1.0):
-        parts += [moved(wheel(0.46, 0.13), (s * 0.75, y, 0.46 + 0.14)) for s in (1, -1)]
-        parts.append(tube((-0.75, y, 0.6), (0.75, y, 0.6), 0.07, "frame"))
-        for s in (1, -1):  # axle boxes in their guides, a spring over each
-            parts.append(box((0.16, 0.24, 0.26), "frame", (s * 0.9, y, 0.47)))
-            parts.append(box((0.10, 1.0, 0.08), "frame", (s * 0.9, y, 0.78)))
-    for y in (-1, 1):
-        for s in (1, -1):
-            parts.append(
-                tube(
-                    (s * 0.87, y * n / 2, 1.06), (s * 0.87, y * (n / 2 + 0.44), 1.06), 0.10, "frame"
-                )
-            )
-            parts.append(
-                moved(
-                    cylinder(0.22, 0.06, "frame"),
-                    (s * 0.87, y * (n / 2 + 0.44 + 0.03 * (1 + y)), 1.06),
-                    matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]],
-                )
-            )
+    parts = [box((w - 0.3, n, 0.28), "frame", (0, 0, 0.92)), *_wheel_sets(n), *_buffers(n)]
     parts += _running_gear(n)
     if v.load == "tank":
-        t = lathe(
-            [
-                (0.0, -n / 2 + 0.3),
-                (0.9, -n / 2 + 0.35),
-                (1.25, -n / 2 + 0.7),
-                (1.25, n / 2 - 0.7),
-                (0.9, n / 2 - 0.35),
-                (0.0, n / 2 - 0.3),
-            ],
-            "body",
-            28,
-            smooth=False,
-        )
-        parts.append(moved(t, (0, 0, 2.45), matrix=[[1, 0, 0], [0, 0, 1], [0, -1, 0]]))
-        parts.append(cylinder(0.42, 0.45, "body", (0, 0, 3.6), sides=18))
-        for s in (1, -1):
-            ladder = [
-                (s * 0.5, 1.2),
-                (s * 1.25, 1.7),
-                (s * 1.34, 2.5),
-                (s * 1.0, 3.35),
-                (s * 0.4, 3.74),
-            ]
-            for (x0, z0), (x1, z1) in itertools.pairwise(ladder[1:]):
-                parts += [
-                    tube((x0, y, z0), (x1, y, z1), 0.018, "frame", sides=5) for y in (-0.22, 0.22)
-                ]
-                parts.append(tube((x0, -0.22, z0), (x0, 0.22, z0), 0.014, "frame", sides=5))
-            plate = box((0.02, 0.7, 0.36), "mark", (s * 1.255, -n / 4, 2.3))
-            parts.append(plate)
-            parts += [
-                box((0.5, 0.12, 0.5), "frame", (s * 0.8, y, 1.2))
-                for y in (-n / 2 + 1.6, n / 2 - 1.6)
-            ]
-        rail = [(x, y) for x in (-0.34, 0.34) for y in (-n * 0.25, n * 0.25)]
-        parts += [tube((*p, 3.75), (*p, 4.3), 0.015, "frame", sides=5) for p in rail]
-        parts += [
-            tube((x, -n * 0.25, 4.3), (x, n * 0.25, 4.3), 0.015, "frame", sides=5)
-            for x in (-0.34, 0.34)
-        ]
-        parts.append(box((0.7, n * 0.5, 0.06), "frame", (0, 0, 3.72)))
+        parts += _tank_body(n)
     elif v.load == "open":
-        parts += [box((0.09, n, 1.5), "body", (s * (w / 2 - 0.05), 0, 1.2)) for s in (1, -1)]
-        parts += [box((w, 0.09, 1.5), "body", (0, s * (n / 2 - 0.05), 1.2)) for s in (1, -1)]
-        parts += [
-            box((0.12, 0.12, 1.5), "frame", (s * w / 2, y, 1.2))
-            for s in (1, -1)
-            for y in np.linspace(-n / 2 + 0.2, n / 2 - 0.2, 8)
-        ]
-        for s in (1, -1):
-            x = s * (w / 2 + 0.015)
-            parts += [box((0.04, n, 0.09), "frame", (x, 0, z)) for z in (1.22, 2.62)]
-            parts += _scrawl(x, -n / 2 + 1.6, 1.9, 1.1, rng)
-            parts += [box((0.07, 0.14, 0.5), "rim", (x, y, 1.35)) for y in (-0.75, 0.75)]
-        heap = [(-w / 2 + 0.1, 0.0), (w / 2 - 0.1, 0.0), (0.5, 0.55), (-0.5, 0.55)]
-        mound = moved(
-            extrude(heap, 0, n - 0.3, "cargo", "cargo"),
-            (0, n / 2 - 0.15, 2.25),
-            matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]],
-        )
-        parts.append(mound)
+        parts += _open_body(n, w, rng)
     elif v.load == "closed":
         parts += _van_body(n, w, rng)
     return join(parts)

@@ -141,9 +141,17 @@ def test_a_claim_of_3600_megapixels_is_refused(tmp_path: Path) -> None:
         read_picture(tmp_path / "a.png")
 
 
+_CLIP = b"\0\0\0\x18ftypmp42\0\0\0\0mp42isom"
+
+
 @pytest.mark.parametrize(
     ("content", "words"),
-    [(b"", "is empty"), (b"just some text, no picture", "not a picture"), (b"8BPS", "JPEG, PNG")],
+    [
+        (b"", "is empty"),
+        (b"just some text, no picture", "not a picture"),
+        (b"8BPS", "JPEG, PNG"),
+        (_CLIP, "is a clip"),
+    ],
 )
 def test_what_is_no_picture_is_refused(tmp_path: Path, content: bytes, words: str) -> None:
     """Text, nothing, and kinds that are not read: one sentence that names the file."""

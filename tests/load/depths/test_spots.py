@@ -52,4 +52,4 @@ def test_what_was_cut_out_is_kept_to_be_outlined() -> None:
     assert words == ("taken as near", "taken as a thing")
     assert (regions[1] & red).sum() > 0.9 * (regions[1] | red).sum()
     assert any(r.startswith("thing 1 takes") for r in made.remarks)
-    assert any(r.endswith("px wide") for r in made.remarks)
+    assert any(r.endswith("cm thick") for r in made.remarks)
