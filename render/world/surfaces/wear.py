@@ -286,7 +286,9 @@ def painted(m, u, v, foot, out):
     mix(m, worn * (2.2 * marks + 0.2 * max(cloud, 0.0)), out)
     patch = mended(u, v, 0.9, 0.10, foot, seed + 20)  # filled and touched up, a shade off
     tone = 1 + worn * (0.10 * cloud + 0.16 * lap + 0.16 * roll + 0.30 * patch)
-    scale(tone * (1 - 1.1 * worn * crack(u, v, 1.9, foot, seed + 30)), out)
+    if cloud > 0.1:
+        tone *= 1 - 1.1 * worn * crack(u, v, 1.9, foot, seed + 30)
+    scale(tone, out)
     out[7] = out[8] = 0.2 * worn * roll
 
 

@@ -186,13 +186,13 @@ def _floor_scraps(v: Values, rng: np.random.Generator) -> Mesh:
 
 def _heap(r: float, rng: np.random.Generator) -> Mesh:
     """Dust swept together: a low, uneven heap that runs out in flecks."""
-    a, t = np.meshgrid(np.linspace(0, 2 * np.pi, 41), np.linspace(0, 1, 9), indexing="ij")
+    a, t = np.meshgrid(np.linspace(0, 2 * np.pi, 41), np.linspace(0.02, 1, 9), indexing="ij")
     turn = rng.uniform(0, 6, 3)
     edge = r * (1 + 0.25 * np.sin(2 * a + turn[0]) + 0.14 * np.sin(5 * a + turn[1])
                 + 0.08 * np.sin(11 * a + turn[2]))  # fmt: skip
     x, y = edge * t * np.cos(a), edge * t * np.sin(a)
     z = (
-        0.05 * r * (1 - t**2) * (1 + 0.3 * np.sin(14 * x / r + turn[0]) * np.sin(11 * y / r))
+        0.12 * r * (1 - t**2) * (1 + 0.3 * np.sin(14 * x / r + turn[0]) * np.sin(11 * y / r))
         + 0.001
     )
     grid = np.stack([x, y, z], -1)[:, ::-1]

@@ -38,7 +38,7 @@ def fill_shelf(
     for _ in range(40):
         room = (wide - 0.02 - at, deep, high - 0.03)
         made, taken = _SORTS[int(rng.choice(len(_SORTS), p=_SHARES))](room, slots, rng)
-        if taken > room[0]:
+        if taken > room[0] or not len(made.xyz):
             continue
         parts.append(moved(made, (at, 0.0, 0.0)))
         at += taken + float(rng.choice([0.008, 0.015, 0.03, 0.09], p=[0.45, 0.33, 0.17, 0.05]))
@@ -283,7 +283,7 @@ def _drawers(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _
     parts = [box((wide, deep, tall), case, (wide / 2, y0 + deep / 2 + 0.016, 0))]
     for k in range(rows):
         for n in range(across):
-            out = float(rng.uniform(0.01, 0.05)) if rng.random() < 0.09 else 0.0
+            out = float(rng.uniform(0.01, 0.03)) if rng.random() < 0.09 else 0.0
             x, z = 0.01 + 0.072 * (n + 0.5), 0.008 + step * k
             y = y0 + 0.016 - out
             parts.append(
