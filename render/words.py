@@ -7,6 +7,7 @@ stand for is stated once, in `render.optics.camera`.
 import difflib
 import math
 import re
+import unicodedata
 from collections.abc import Iterable
 
 from render.decimals import pointed
@@ -24,6 +25,7 @@ __all__ = [
     "length_m",
     "length_words",
     "marked_f_number",
+    "movement_words",
     "parse_direction",
     "parse_duration_s",
     "parse_f_number",
@@ -90,8 +92,12 @@ _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
 _FEET_INCHES = re.compile(
-    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))\s*)?"
+    rf"\s*(?P<minus>[-−]?)\s*(?:(?P<feet>{_NUMBER[1:-1]})\s*(?:ft|feet|foot|(?P<foot>['’′]))[\s-]*)?"
     rf"(?:(?P<inches>{_NUMBER[1:-1]})\s*(?:in|inch|inches|(?P<mark>[\"”″]|''|’’|′′)))?\s*"
+)
+#: As tapes are read: "58 1/2", "58-1/2", "3/8"; "58½" is brought to it.
+_FRACTION = re.compile(
+    r"(?<![\d./])(?:(?P<whole>\d+)[\s-]+)?(?P<part>\d+)/(?P<of>[1-9]\d*)(?![\d./])"
 )
 #: Metres in one of each; the inch is 25.4 mm exactly (international yard and pound, 1959).
 _METRES_IN = {
@@ -124,6 +130,16 @@ def tilt_words(tilt_deg: float) -> str:
 def swing_words(swing_deg: float) -> str:
     """Swing in words: ``swing_words(3)`` is "lens right 3°"."""
     return _worded(swing_deg, "lens", _DIRECTIONS["swing"], "°") or "lens not swung"
+
+
+def movement_words(tilt_deg: float, swing_deg: float) -> tuple[str, ...]:
+    """What a lens is turned by, a phrase each; of a straight one that it is not tilted.
+
+    >>> movement_words(-8, 3), movement_words(0, -2), movement_words(0, 0)
+    (('lens up 8°', 'lens right 3°'), ('lens left 2°',), ('lens not tilted',))
+    """
+    swung = (swing_words(swing_deg),) if swing_deg else ()
+    return swung if swung and not tilt_deg else (tilt_words(tilt_deg), *swung)
 
 
 def with_article(name: str) -> str:
@@ -259,7 +275,7 @@ def parse_height_m(text: str) -> float:
     >>> parse_height_m("12 m"), parse_height_m("4 storeys")
     (12.0, 12.0)
     """
-    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
+    match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
         hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
@@ -276,11 +292,28 @@ def length_m(text: str) -> float | None:
     >>> length_m("6 ft"), length_m("-0.5 m"), length_m("12"), length_m("50%")
     (1.8288000000000002, -0.5, None, None)
     """
-    match = _LENGTH.fullmatch(_in_inches(pointed(text.lower())))
+    match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     if not match or match["unit"] not in _METRES_IN:
         return None
     value = float(match["number"]) * _METRES_IN[match["unit"]]
     return -value if match["minus"] else value
+
+
+def _decimal(text: str) -> str:
+    """A length with its common fractions as decimals.
+
+    >>> [_decimal(text) for text in ("58 1/2 in", "4 ft 10½ in", "3/8 in", "12 m")]
+    ['58.5 in', '4 ft 10.5 in', '0.375 in', '12 m']
+    """
+    spelled = "".join(
+        f" {unicodedata.normalize('NFKC', sign).replace('⁄', '/')}"
+        if unicodedata.decomposition(sign).startswith("<fraction>")
+        else sign
+        for sign in text
+    )
+    return _FRACTION.sub(
+        lambda f: f"{int(f['whole'] or 0) + int(f['part']) / int(f['of']):.10g}", spelled.lstrip()
+    )
 
 
 def _in_inches(text: str) -> str:
@@ -421,13 +454,13 @@ def guess_words(guessed: bool) -> str:
     return " (guessed)" if guessed else ""
 
 
-def blur_words(diameter_px: float, percent: float) -> str:
-    """A blur's diameter in pixels and per cent; what nobody could measure is 0.
+def blur_words(percent: float) -> str:
+    """A blur's diameter as a share of the frame's height, at any size; what is not seen is 0.
 
-    >>> blur_words(0.4956, 0.1492), blur_words(3e-9, 1.9e-9)
-    ('0.496 px = 0.15 %', '0 px = 0 %')
+    >>> blur_words(0.1492), blur_words(1.9e-9)
+    ('0.15 %', '0 %')
     """
-    return f"{round(diameter_px, 3):.3g} px = {round(percent, 3):.2g} %"
+    return f"{round(percent, 3):.2g} %"
 
 
 def length_words(distance_m: float) -> str:

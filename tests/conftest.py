@@ -7,7 +7,7 @@ import sys
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a worker a core: more threads only wait
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # the programs that tests start, see below
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 
 import pytest
@@ -38,10 +38,28 @@ _FIRST = (
 )
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than cores: some wait for a browser, or for a program that they started."""
+    return (os.cpu_count() or 1) + 1
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Workers look through folders from different ends: what one compiles, the others find."""
+    report = yield
+    if collector.path.is_dir():
+        found, half = report.result, len(report.result) // 2
+        worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+        report.result = (found, found[::-1], found[half:] + found[:half])[worker % 3]
+    return report
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the long files first; all others stay as they were found."""
+    """Put the long files first; all others follow by name, whoever found them."""
     place = {Path(__file__).parent / name: at for at, name in enumerate(_FIRST)}
-    items.sort(key=lambda item: place.get(item.path, len(_FIRST)))
+    items.sort(key=lambda item: (place.get(item.path, len(_FIRST)), item.path))
 
 
 def pytest_collection_finish() -> None:

@@ -24,7 +24,7 @@ from render.shot.axes import parse_axis
 from render.shot.shot import merged, shot_keys
 from render.tell.setting_values import focus_words
 from render.tell.summary import lens_words
-from render.words import parse_size_mm, spell_direction
+from render.words import marked_f_number, parse_size_mm, spell_direction, spell_f_number
 
 __all__ = ["Alternative", "alternatives_of", "read_alternative", "usual_others"]
 
@@ -96,7 +96,7 @@ def usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
     be, as `hingeline solve` says it of the straight lens.
     """
     setting, limits = base.setting, base.limits
-    calm, strong = 2 * setting.f_number, setting.f_number / 2
+    calm, strong = (marked_f_number(times * setting.f_number) for times in (2.0, 0.5))
     if limits is not None:
         calm, strong = min(calm, limits.smallest_f_number), max(strong, limits.widest_f_number)
 
@@ -111,10 +111,10 @@ def usual_others(base: Prepared) -> list[tuple[str | None, dict[str, str]]]:
         return given
 
     return [
-        (None, {"f": f"{calm:g}"}),
+        (None, {"f": spell_f_number(calm)}),
         (None, leaning(0.0)),
         (None, leaning(0.25)),
-        (None, {"f": f"{strong:g}"}),
+        (None, {"f": spell_f_number(strong)}),
     ]
 
 

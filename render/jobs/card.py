@@ -205,7 +205,8 @@ def _light_of(scene: Description) -> Brightness:
     street_lux = scene.light.street_lux
     by_lamps = scene.light.lamps and street_lux is None
     if scene.ground is not None and not by_lamps and (scene.light.when or height <= 0):
-        words = f"clear sky, {sun_words(height)}{', street lamps lit' if street_lux else ''}"
+        lamps = ", street lamps lit, other lamps not counted" if street_lux else ""
+        words = f"clear sky, {sun_words(height)}{lamps}"
         return brightness_from_lux(horizontal_lux(height) + (street_lux or 0.0), words)
     if height <= 0:
         return brightness_from_weather("lamplight")

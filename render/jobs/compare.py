@@ -395,8 +395,9 @@ def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:
     words = {
         "lens": f"{setting.focal_mm:g} mm",
         "f": spell_f_number(setting.f_number),
-        "tilt": tilt_words(setting.tilt_deg),
     }
+    if setting.tilt_deg or not setting.swing_deg:
+        words["tilt"] = tilt_words(setting.tilt_deg)
     if setting.swing_deg:
         words["swing"] = swing_words(setting.swing_deg)
     parts = [text for name, text in words.items() if name not in names]

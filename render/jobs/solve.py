@@ -233,7 +233,8 @@ def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
-        found += [f"{name}={spot}" for name, spot in site.spots(wish, lens, answer.coc_mm)]
+        spots = site.spots(wish, lens, answer.coc_mm, whole=answer.serving is not None)
+        found += [f"{name}={spot}" for name, spot in spots]
     return tuple(dict.fromkeys(found))
 
 

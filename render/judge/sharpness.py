@@ -138,7 +138,7 @@ class Sharpness:
         return (
             f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
             f"the picture's height: sharp up to {percent(JUST_SHARP * self.circle)}, "
-            f"plainly soft from {percent(_SOFT * self.just_seen)})"
+            f"plainly soft from {percent(_soft_from(self.just_seen, self.circle))})"
         )
 
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
@@ -256,7 +256,7 @@ def sharpness(
         things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle)))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
-    soft = _blur(lens, slopes, seen.inverse) / height > _SOFT * seen_blur
+    soft = _blur(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
     worst = max((thing.blur for thing in things), default=0.0)
     needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
@@ -268,6 +268,11 @@ def sharpness(
         float(third),
         tuple(unseen),
     )
+
+
+def _soft_from(just_seen: float, circle: float) -> float:
+    """Blur that is plainly soft; nothing that still passes for sharp is."""
+    return max(_SOFT * just_seen, JUST_SHARP * circle)
 
 
 def _blur(lens: FocusedLens, slopes: Floats, inverse: Floats) -> Floats:

@@ -20,6 +20,8 @@ from render.errors import HingelineError, InputError
 from render.live.moments import moment_values
 from render.live.places import Places
 from render.live.stages import Stages
+from render.load.asked.place import site_in
+from render.load.asked.wish import parse_wish
 from render.load.prepared import Prepared
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
@@ -114,13 +116,17 @@ class Preview:
     def guess(self, shot: Shot) -> dict[str, Words]:
         """Values to begin with where a picture comes without them, for its owner to put right.
 
+        What the shot says itself is no guess.
+
         Raises
         ------
         HingelineError
             If the picture cannot be used, whatever is said about it.
         """
         high = "33 ft" if in_feet() else "10 m"
-        ground: dict[str, Words] = {"height": high, "horizon": _GUESSED_HORIZON}
+        said = dict(shot.written).keys()
+        ground: dict[str, Words] = {} if "height" in said else {"height": high}
+        ground |= {} if {"horizon", "pitch"} & said else {"horizon": _GUESSED_HORIZON}
         for guessed in ({}, {**ground, "guessed": tuple(ground)}):
             try:
                 self._planned(merged(shot, guessed, "{name}"), _GUESSED_AT_PX)
@@ -253,6 +259,16 @@ class Preview:
         )
         found = thing_at(light, at[0], more_px=more_px, less_px=less_px)
         return [spot_words(prepared, *corner) for corner in outline_around(found)]
+
+    def heed(self, shot: Shot, kind: str, text: str) -> None:
+        """Refuse what cannot be wished sharp or soft where a shot is taken.
+
+        Raises
+        ------
+        HingelineError
+            As `render.load.asked.site.Site.targets`.
+        """
+        site_in(self._planned(shot, _GUESSED_AT_PX)).targets(parse_wish(kind, text))
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:
         """Values that lay the sharp band through points of the frame.

@@ -19,7 +19,7 @@ from typing import Any
 
 from render.errors import HingelineError, InputError
 from render.load.named import focus_unseen, named_things, thing_found
-from render.load.plan import NO_FOCUS, planned_on
+from render.load.plan import planned_on
 from render.load.prepared import Prepared
 from render.load.scenes import USUAL_WIDTH_PX, open_words, prepare_scene, scene_of, stance_of
 from render.optics.camera import Window
@@ -191,7 +191,7 @@ class Stages:
         if judged is None:
             return shown
         said = _planned(shot, judged)
-        return replace(shown, setting=said.setting, notes=said.notes)
+        return replace(shown, setting=said.setting, assumed=said.assumed)
 
     def stance(self, shot: Shot) -> dict[str, Any]:
         """Heading and distance of a shot that was planned, and how much of it is yet to come.
@@ -323,22 +323,17 @@ def _planned(shot: Shot, traced: Prepared) -> Prepared:
         limits=planned.limits,
         named=named,
         times_smaller=(shot.demo.width_px or USUAL_WIDTH_PX) / scene.frame.width,
-        notes=(
-            *_notes_now(shot, traced),
-            *planned.notes,
-            *focus_unseen(keys.focus, scene, planned.setting),
-            *unseen,
+        assumed=replace(
+            traced.assumed,
+            left_open=tuple(open_words(shot, start.lens)),
+            unfocused=traced.assumed.unfocused if keys.focus is None else (),
+            lens=(
+                *planned.notes,
+                *focus_unseen(keys.focus, scene, planned.setting),
+                *unseen,
+            ),
         ),
     )
-
-
-def _notes_now(shot: Shot, traced: Prepared) -> tuple[str, ...]:
-    """What was said of a traced scene, with what of the lens is left open now."""
-    used, focused = traced.shot.lens, shot.lens.focus is not None
-    then, now = open_words(_stand(shot), used), open_words(shot, used)
-    kept = [note for note in traced.notes if not (focused and note.startswith(NO_FOCUS))]
-    at = next((at for at, note in enumerate(kept) if note in then), len(kept))
-    return (*kept[:at], *now, *(note for note in kept[at:] if note not in then))
 
 
 def _in_whole(spot: PictureSpot, frame: Window, traced: Prepared) -> PictureSpot:

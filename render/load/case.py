@@ -42,9 +42,12 @@ def case_of(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> Case:
 
 
 def on_its_ground(prepared: Prepared) -> Prepared:
-    """The same with the vantage that the judgement knows: as given, or found from the ground."""
+    """The same with the vantage that the judgement knows: as given, or found from the ground.
+
+    A depth that was spread from marks has no ground of its own to find it from.
+    """
     scene = prepared.scene
-    if scene.vantage is not None:
+    if scene.vantage is not None or prepared.unsaid.view:
         return prepared
     try:
         vantage, _ = known_vantage(sample(scene), None)

@@ -141,11 +141,19 @@ def focus_unseen(wish: object, scene: Scene, setting: LensSetting) -> tuple[str,
     return (f"{wish.name} lies {where}: turn, shift or step back to see it",) if where else ()
 
 
-def outside_the_frame(name: str) -> str:
-    """What is said of a spot of the picture that its planned frame does not show."""
+def outside_the_frame(name: str, frame: Window, picture_px: tuple[int, int]) -> str:
+    """What is said of a spot of the picture that its planned frame does not show.
+
+    Parameters
+    ----------
+    picture_px : (width, height)
+    """
+    across = [100 * x / picture_px[0] for x in (frame.left, frame.left + frame.width)]
+    down = [100 * y / picture_px[1] for y in (frame.top, frame.top + frame.height)]
     return (
-        f"{name} lies in the picture but outside what the planned lens sees: choose a "
-        "spot inside its frame, a shorter lens or some shift"
+        f"{name} lies in the picture but outside what the planned lens sees "
+        f"({across[0]:.0f} to {across[1]:.0f} % across, {down[0]:.0f} to {down[1]:.0f} % down): "
+        "choose a spot in there, a shorter lens or some shift"
     )
 
 

@@ -119,7 +119,9 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         notes.append("the focus spot shows the sky: focused at infinity there")
     frame = _frame(camera, sensor, setting)  # refused here, before anything is traced for it
     if isinstance(focus, PictureSpot) and not _holds(frame, camera, setting.focus):
-        notes.append(outside_the_frame("the focus spot"))
+        notes.append(
+            outside_the_frame("the focus spot", frame, (camera.width_px, camera.height_px))
+        )
     return Plan(setting, sensor, tuple(notes), limits)
 
 

@@ -25,7 +25,7 @@ from render.load.footage import (
 )
 from render.load.named import named_things
 from render.load.plan import planned_on
-from render.load.prepared import Prepared
+from render.load.prepared import Notes, Prepared
 from render.load.progress import Progress
 from render.load.taken import guessed_camera, guesses_of, resting_on
 from render.load.vantages import pitch_of, vantage_of
@@ -124,7 +124,7 @@ def seen_at(
         first,
         scene=replace(first.scene, picture=light),
         file=still or replace(first.file, light=light),
-        notes=(*said, *first.notes),
+        assumed=first.assumed.led_by(said),
     )
 
 
@@ -190,13 +190,14 @@ def framed(
         sensor=planned.sensor,
         file=file,
         depth_how=laid.depth_how,
-        notes=(
-            *dict.fromkeys((*notes, *guesses)),
-            *laid.notes,
-            *planned.notes,
-            *focus_words(planned.setting, unsaid),
-            *near_outside(shot.depth, scene, laid.near),
-            *unseen,
+        assumed=Notes(
+            place=(*dict.fromkeys((*notes, *guesses)), *laid.notes),
+            lens=(
+                *planned.notes,
+                *focus_words(planned.setting, unsaid),
+                *near_outside(shot.depth, scene, laid.near),
+                *unseen,
+            ),
         ),
         depth_unsure=laid.depth_unsure,
         unsaid=unsaid,

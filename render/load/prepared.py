@@ -1,7 +1,7 @@
 """`Prepared`: one planned photograph, loaded and laid out."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,7 +23,38 @@ if TYPE_CHECKING:
     from render.trace.build import Built
     from render.trace.trace import View
 
-__all__ = ["Prepared"]
+__all__ = ["Notes", "Prepared"]
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """What was assumed, one sentence each, apart by what it hangs on.
+
+    Attributes
+    ----------
+    place : tuple of str
+        On the picture, its depth or the scene, and from where it is seen.
+    left_open : tuple of str
+        On what of the lens nobody gave, where a scene or the usual fills it.
+    unfocused : tuple of str
+        On what is focused on, where nobody gave that.
+    lens : tuple of str
+        On the lens as it is set, and on what its frame shows.
+    """
+
+    place: tuple[str, ...] = ()
+    left_open: tuple[str, ...] = ()
+    unfocused: tuple[str, ...] = ()
+    lens: tuple[str, ...] = ()
+
+    @property
+    def every(self) -> tuple[str, ...]:
+        """All of them, in the order in which they are told."""
+        return (*self.place, *self.left_open, *self.unfocused, *self.lens)
+
+    def led_by(self, said: Sequence[str]) -> "Notes":
+        """With more on the picture before them."""
+        return replace(self, place=(*said, *self.place))
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -59,8 +90,7 @@ class Prepared:
     guesses : mapping of str to mapping
         What nobody knows and the answer hangs on, by one sentence each, which are among the notes
         too: the guessed values by their names in a shot.
-    notes : tuple of str
-        What was assumed, one sentence each.
+    assumed : Notes
     credit : str
         Whom the scene's data must be credited to; empty for photos and demo scenes.
     map_record : mapping
@@ -81,7 +111,7 @@ class Prepared:
     sensor: Sensor
     file: PictureFile | None
     depth_how: str
-    notes: tuple[str, ...]
+    assumed: Notes
     limits: LensLimits | None = None
     named: tuple[Target, ...] = ()
     things: Mapping[str, tuple[float, float, float]] | None = None
@@ -101,6 +131,11 @@ class Prepared:
         """What is looked at, and how, without the pixels."""
         of = self.shot.picture or self.shot.scene
         return f"Prepared({of!r}, {self.scene!r}, {self.setting!r})"
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was assumed, one sentence each."""
+        return self.assumed.every
 
     @property
     def coc_mm(self) -> float:

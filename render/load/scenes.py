@@ -15,7 +15,7 @@ from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
 from render.load.named import focus_unseen, known_thing, named_things
 from render.load.plan import NO_FOCUS, Plan, plan
-from render.load.prepared import Prepared
+from render.load.prepared import Notes, Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
 from render.optics.blur import BlurField, blur_field
@@ -154,13 +154,18 @@ def prepare_scene(
         limits=planned.limits,
         named=named,
         things=things,
-        notes=(
-            *_stands(stage.shot, description, view, stage.built),
-            *light_words(description.light, description.things),
-            *stage.notes,
-            *planned.notes,
-            *focus_unseen(shot.lens.focus, scene, planned.setting),
-            *unseen,
+        assumed=Notes(
+            place=(
+                *_stands(stage.shot, description, view, stage.built),
+                *light_words(description.light, description.things),
+            ),
+            left_open=stage.left_open,
+            unfocused=stage.unfocused,
+            lens=(
+                *planned.notes,
+                *focus_unseen(shot.lens.focus, scene, planned.setting),
+                *unseen,
+            ),
         ),
         credit=description.credit,
         description=description,
@@ -178,21 +183,22 @@ class _Stage:
     ----------
     shot : Shot
         With what the scene suggests in the places of what it leaves open.
-    notes : tuple of str
-        What was not given, and what is sharp then.
+    left_open, unfocused : tuple of str
+        As of `render.load.prepared.Notes`.
     """
 
     shot: Shot
     built: Built
     view: View
     planned: Plan
-    notes: tuple[str, ...]
+    left_open: tuple[str, ...]
+    unfocused: tuple[str, ...]
 
 
 def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage:
     """Build the scene, fill what the shot leaves open, and plan its frame; errors as above."""
     keys = _suggested(description, shot.lens, limits_of(shot))
-    notes = open_words(shot, keys)
+    left_open = tuple(open_words(shot, keys))
     view = _view(description, shot, keys)
     built = built or built_scene(description, shot.demo.time_s or 0.0)
     focus, how_sharp = _focus(shot, description, built, view)
@@ -208,7 +214,7 @@ def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage
     planned = plan(shot, replace(view, margin_px=view.width_px // 4).camera(), _no_depth)
     view = _refocused(view, planned.setting)
     view = replace(view, margin_px=margin_for(built, view, planned.setting))
-    return _Stage(shot, built, view, planned, (*notes, *how_sharp))
+    return _Stage(shot, built, view, planned, left_open, tuple(how_sharp))
 
 
 def _check_memory(view: View, *, fine: bool) -> None:

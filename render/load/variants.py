@@ -11,9 +11,9 @@ from render.errors import FrameError, InputError, LensError, SettingError
 from render.load.depths.near import near_outside
 from render.load.depths.surveyed import EYE_M, relief
 from render.load.lens import limits_of
-from render.load.named import focus_found
+from render.load.named import focus_found, focus_unseen, named_things
 from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
-from render.load.prepare import prepare
+from render.load.prepare import focus_words, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.taken import resting_on
@@ -216,11 +216,10 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
     SettingError
         If the setting cannot be, or its frame is not all in the picture.
     """
-    _, before = _planned(base, base.shot)
     with resting_on(base.guesses):
         scene, planned = _planned(base, shot)
-    of_frame = (*before.notes, *near_outside(base.shot.depth, base.scene, base.near))
-    loaded = tuple(note for note in base.notes if note not in of_frame)
+    named, unseen = named_things(shot, scene, base.things)
+    refocused = shot.lens.focus != base.shot.lens.focus
     return replace(
         base,
         shot=shot,
@@ -228,7 +227,18 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
         setting=planned.setting,
         sensor=planned.sensor,
         limits=planned.limits,
-        notes=(*loaded, *planned.notes, *near_outside(shot.depth, scene, base.near)),
+        named=named,
+        assumed=replace(
+            base.assumed,
+            unfocused=() if refocused else base.assumed.unfocused,
+            lens=(
+                *planned.notes,
+                *(focus_words(planned.setting, base.unsaid) if shot.picture else ()),
+                *near_outside(shot.depth, scene, base.near),
+                *focus_unseen(shot.lens.focus, scene, planned.setting),
+                *unseen,
+            ),
+        ),
     )
 
 
@@ -243,7 +253,7 @@ def _as_relief(prepared: Prepared) -> Prepared:
     scene = prepared.scene
     seen = replace(scene, picture=relief(scene.depth_m, scene.camera))
     note = "no picture was taken from these places: the survey's shape is shown, lit evenly"
-    return replace(prepared, scene=seen, file=None, notes=(*prepared.notes, note))
+    return replace(prepared, scene=seen, file=None, assumed=prepared.assumed.led_by([note]))
 
 
 def _hours(shot: Shot) -> tuple[str, ...]:

@@ -56,7 +56,9 @@ def planned_window(
     }
     missing = {side: over for side, over in edges.items() if over > 1.0}  # under a pixel: rounding
     if missing:
-        raise FrameError(_too_wide(camera, sensor, focal_mm, missing, half_x, half_y))
+        halves = half_x, half_y
+        room = _shift_that_fits(camera, missing, halves, extension)
+        raise FrameError(_too_wide(camera, sensor, focal_mm, missing, halves, room))
     width = min(max(1, round(2 * half_x)), camera.width_px)
     height = min(max(1, round(2 * half_y)), camera.height_px)
     left = min(max(0, round(middle_x - width / 2)), camera.width_px - width)
@@ -69,9 +71,10 @@ def _too_wide(
     sensor: Sensor,
     focal_mm: float,
     missing: dict[str, float],
-    half_x: float,
-    half_y: float,
+    halves: tuple[float, float],
+    room: str,
 ) -> str:
+    half_x, half_y = halves
     size = {"left": 2 * half_x, "right": 2 * half_x, "top": 2 * half_y, "bottom": 2 * half_y}
     parts = ", ".join(
         f"{_share(min(100, 100 * over / size[side]))} {side}" for side, over in missing.items()
@@ -85,9 +88,30 @@ def _too_wide(
         fits = str(error)
     return (
         f"the planned frame is not all in the picture ({focal_mm:g} mm sees {wanted:.1f}° across, "
-        f"the picture holds {seen:.1f}°; missing of the frame: {parts}): {fits}; take a longer "
-        "lens, less shift or a wider picture"
+        f"the picture holds {seen:.1f}°; missing of the frame: {parts}): {fits}{room}; take a "
+        "longer lens, less shift or a wider picture"
     )
+
+
+def _shift_that_fits(
+    camera: Camera, missing: dict[str, float], halves: tuple[float, float], extension_mm: float
+) -> str:
+    """How far this lens may be shifted the ways that it was; empty where it is too wide anyway."""
+    half_x, half_y = halves
+    most_px = {
+        "top": ("rise", camera.centre_y_px - half_y),
+        "bottom": ("fall", camera.height_px - camera.centre_y_px - half_y),
+        "right": ("shift right", camera.width_px - camera.centre_x_px - half_x),
+        "left": ("shift left", camera.centre_x_px - half_x),
+    }
+    fits = [most_px[side] for side in missing if most_px[side][1] > 0]
+    if not fits or len(fits) < len(missing):
+        return ""
+    words = (
+        f"{way} {math.floor(10 * most * extension_mm / camera.focal_px) / 10:g} mm"
+        for way, most in fits
+    )
+    return f", this one holds at most {' and '.join(words)}"
 
 
 def _share(percent: float) -> str:

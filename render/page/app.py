@@ -39,6 +39,7 @@ from render.page.wishes import (
     read_list,
     read_look,
     read_number,
+    read_pair,
     read_points,
     read_times,
     read_view,
@@ -117,6 +118,7 @@ class Page:
                         ("lay", self._lay, "POST"),
                         ("outline", self._outline, "POST"),
                         ("propose", self._propose, "POST"),
+                        ("heed", self._heed, "POST"),
                         ("solve", self._solve, "POST"),
                         ("verdict", self._judge, "POST"),
                         ("stops", self._stops, "POST"),
@@ -284,6 +286,12 @@ class Page:
         return JSONResponse(
             await self._run(wish, "lay", 0, lambda: self._preview.lay_band(shot, points))
         )
+
+    async def _heed(self, request: Request) -> Response:
+        wish = await read_wish(request)
+        shot, (kind, text) = self._desk.shot(wish.get("shot")), read_pair(wish, "wish")
+        await self._run(wish, "heed", 1, lambda: self._preview.heed(shot, kind, text))
+        return JSONResponse({})
 
     async def _solve(self, request: Request) -> Response:
         wish = await read_wish(request)

@@ -22,6 +22,7 @@ __all__ = [
     "read_list",
     "read_look",
     "read_number",
+    "read_pair",
     "read_pairs",
     "read_points",
     "read_texts",
@@ -126,6 +127,11 @@ def read_texts(wish: dict[str, Any], name: str) -> list[str]:
     ):
         raise InputError(f'"{name}" must be a list of texts: {_AGAIN}')
     return texts
+
+
+def read_pair(wish: dict[str, Any], name: str) -> tuple[str, str]:
+    """Read one pair of texts, as `read_pairs`."""
+    return next(iter(read_pairs({name: [wish.get(name)]}, name)))
 
 
 def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:

@@ -332,7 +332,7 @@ def _exposure(
         if timelapse.by_remote:
             name, smooth_s, snap_s = "time-lapse", timelapse.smooth_s, timelapse.snap_s
         else:
-            name, smooth_s, snap_s = "video", video.smooth_s, video.snap_s
+            name, smooth_s, snap_s = "burst or video", video.smooth_s, video.snap_s
         if snap_s < smooth_s * 0.9:
             longest[f"{name}, smooth"] = smooth_s
             longest[f"{name}, snappy as stop motion"] = snap_s
@@ -353,7 +353,7 @@ def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
         return shutter
     whole_s, of = timelapse.interval_s, "the interval"
     if not timelapse.by_remote:
-        whole_s, of = 1.0 / timelapse.frames_per_s, "a frame"
+        whole_s, of = 1.0 / timelapse.frames_per_s, "a frame of video"
     return replace(
         shutter, name=f"{shutter.name} ({360.0 * shutter.time_s / whole_s:.0f}° of {of})"
     )

@@ -18,7 +18,7 @@ from render.optics.blur import defocus
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.holding import lean_words, ring_of, ring_words
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
@@ -290,6 +290,16 @@ def _check(
     return FocusCheck(name, must, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
 
 
+def _at_its_stop(ring: RingReading) -> str:
+    """Where a ring stands that does not turn so far, and what helps, as `reach_words` says it."""
+    if ring.too_near_mm:
+        missing, end, helps = ring.too_near_mm, "near", "step back, or add a thin extension ring"
+    else:
+        missing, end = ring.beyond_infinity_mm, "infinity"
+        helps = "focus on something nearer, or lean the lens less"
+    return f"at its {end} stop, {missing:.2g} mm short of what is needed ({helps})"
+
+
 def setting_up(
     case: Case,
     verdict: Verdict,
@@ -316,8 +326,7 @@ def setting_up(
     ring = ring_of(limits, setting)
     near = f"near {ring_words(ring)}"
     if not ring.reached:
-        past = max(ring.beyond_infinity_mm, ring.too_near_mm)
-        near = f"at its stop, {past:.1f} mm short of what is needed (try less tilt)"
+        near = _at_its_stop(ring)
     shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
     shifts = [words for words in shifts if not words.startswith("no ")]
     asked = near_question(case, verdict)

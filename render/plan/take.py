@@ -42,14 +42,10 @@ class Take:
         """What to know of the light of the take; nothing where it stays."""
         said = []
         if self.steps:
-            falls = self.lost_stops > 0
-            every_s = (self.end - self.start).total_seconds() / self.steps
-            every = f"{every_s / 60:.1f} min" if every_s >= 60 else f"{every_s:.0f} s"
             said.append(
-                f"the light {'falls' if falls else 'rises'} by {abs(self.lost_stops):.1f} stops "
-                f"from the first frame to the last ({span_words((self.start, self.end))}): "
-                f"{'lengthen' if falls else 'shorten'} the exposure by a third of a stop about "
-                f"every {every}, by shutter and then ISO, never by the f-number, and even the "
+                f"the light {self._change} from the first frame to the last "
+                f"({span_words((self.start, self.end))}): give {self._step} about every "
+                f"{self._every}, by shutter and then ISO, never by the f-number, and even the "
                 "steps out afterwards (common practice, no source)"
             )
         if self.good_until is not None:
@@ -61,15 +57,22 @@ class Take:
 
     @property
     def words(self) -> str:
-        """The same in few: "falls 1.9 stops: 1/3 more every 2.9 min"."""
-        if not self.steps:
-            return ""
+        """The same in few: "falls by 1.9 stops: 1/3 stop more every 2.9 min"."""
+        return f"{self._change}: {self._step} every {self._every}" if self.steps else ""
+
+    @property
+    def _change(self) -> str:
         falls = self.lost_stops > 0
-        minutes = (self.end - self.start).total_seconds() / self.steps / 60
-        return (
-            f"{'falls' if falls else 'rises'} {abs(self.lost_stops):.1f} stops: 1/3 stop "
-            f"{'more' if falls else 'less'} every {minutes:.2g} min"
-        )
+        return f"{'falls' if falls else 'rises'} by {abs(self.lost_stops):.1f} stops"
+
+    @property
+    def _step(self) -> str:
+        return f"1/3 stop {'more' if self.lost_stops > 0 else 'less'}"
+
+    @property
+    def _every(self) -> str:
+        every_s = (self.end - self.start).total_seconds() / self.steps
+        return f"{every_s / 60:.1f} min" if every_s >= 60 else f"{every_s:.0f} s"
 
 
 def light_of_take(sunlight: LightPlan, on_site_s: float, besides_lux: float | None) -> Take:

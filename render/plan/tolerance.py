@@ -114,21 +114,29 @@ class Tolerance:
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
     """What becomes of named things: "Ann goes soft (1.3 circles); Ben and Cy stay sharp"."""
-    soft = [
-        f"{name} {'stays' if name in before else 'goes'} soft ({times:.1f} circles)"
-        for name, times in circles
-        if times > JUST_SHARP
-    ]
+    soft = [(name, f"{times:.1f}") for name, times in circles if times > JUST_SHARP]
     sharp = [name for name, times in circles if times <= JUST_SHARP]
     mended = [name for name in sharp if name in before]
     kept = [name for name in sharp if name not in before]
     if not soft and not mended:
         return "all stays sharp"
-    said = [", ".join(soft)] if soft else []
+    said = []
+    for verb, then, went in (("go", "es", False), ("stay", "s", True)):
+        if gone := [each for each in soft if (each[0] in before) is went]:
+            named, times = [name for name, _ in gone], [each for _, each in gone]
+            said.append(
+                f"{_all_of(named)} {verb}{then if len(gone) == 1 else ''} soft "
+                f"({_all_of(times)} circles)"
+            )
     for names, verb in ((mended, "become"), (kept, "stay")):
         if names:
-            said.append(f"{' and '.join(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
+            said.append(f"{_all_of(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
     return "; ".join(said)
+
+
+def _all_of(words: Sequence[str]) -> str:
+    """Words in a row: "Ann, Ben and Cy"."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +170,10 @@ class Slack:
 
     @property
     def ring_words(self) -> str:
-        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"."""
+        """The focus ring: "ring 5.61 m to 6.03 m (±0.9°)"; one reading where it tells no two."""
         turned = "" if self.ring_turn_deg is None else f" (±{self.ring_turn_deg:.2g}°)"
-        return f"ring {length_words(self.ring_near_m)} to {length_words(self.ring_far_m)}{turned}"
+        near, far = length_words(self.ring_near_m), length_words(self.ring_far_m)
+        return f"ring {near if near == far else f'{near} to {far}'}{turned}"
 
     @property
     def words(self) -> str:

@@ -6,8 +6,9 @@ cautions in full. Black on white, nothing under 9 pt, so that cold hands in the 
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+import numpy as np
 from PIL import Image
 
 from render.optics.lens import LensSetting
@@ -24,7 +25,7 @@ from render.sheets.drawing.lettering import line_width, shortened, wrapped
 from render.sheets.drawing.style import CAUTION, HAIRLINE, INK, MUTED, SETTING
 from render.sheets.drawing.vector import jpeg_bytes
 from render.sheets.overlay import Marks, draw_marks
-from render.sheets.section import section_panel
+from render.sheets.section import panel_height, section_panel
 from render.sheets.slice import Slice
 from render.words import (
     lateral_words,
@@ -42,10 +43,11 @@ _MARGIN, _TEXT, _LEAD = 15.0, 9.0, 10.8
 _INNER = _WIDTH - 2 * _MARGIN
 _LABEL = 64.0
 #: A side section lower than this cannot be read.
-_SECTION_HEIGHT, _SECTION_MOST = 78.0, 90.0
+_SECTION_HEIGHT, _SECTION_MOST = 78.0, 170.0
 #: The thumbnail's tallest, and the histogram with its words.
 _PHOTO_HEIGHT, _HISTOGRAM_HEIGHT = 96.0, 38.0
 _ROW = 14.2
+_SEEN = {"side": "from the side", "plan": "from above"}
 #: Words may reach down to here; on the front the foot stands in the last line.
 _LOW = _HEIGHT - _MARGIN
 _FRONT_LOW = _LOW - _LEAD
@@ -54,6 +56,10 @@ _HEADING, _GAP = 16.0, 1.2
 #: Key frames of a film that the front has room for.
 _MOST_TURNS = 3
 _FOOT = "Start values: the magnified picture decides."
+
+
+#: Headings with their entries, each in lines.
+Lists = list[tuple[str, list[list[str]]]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,96 +78,6 @@ class CardPictures:
     photo: Image.Image
     section: Slice
     sharp: str
-
-
-def card_pages(
-    card: FieldCard, pictures: CardPictures, title: str, credit: str = ""
-) -> list[Drawing]:
-    """Draw a field card: the front, and as many backs as the words need.
-
-    Parameters
-    ----------
-    card : FieldCard
-    pictures : CardPictures
-    title : str
-        Name of the place, already checked for what the font can draw.
-    credit : str
-        Whose data the scene is made of, at the foot of the front.
-    """
-    front = _page(title)
-    y = _draw_warning(front, 27.0, card.cautions[0])
-    for label, value in _rows(card, pictures):
-        y = _draw_row(front, y, label, value)
-    pages = [front]
-    low = _FRONT_LOW
-    if low - y - 12 < _PHOTO_HEIGHT:
-        pages.append(_blank())
-        y, low = _MARGIN, _LOW
-    y = _draw_checks(pages[-1], y + 8, card, pictures)
-    if low - y - 8 < _HISTOGRAM_HEIGHT:
-        pages.append(_blank())
-        y, low = _MARGIN, _LOW
-    y = _draw_histogram(pages[-1], y + 8, card.histogram)
-    front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
-    if credit:
-        line = shortened(credit, _TEXT, _INNER)
-        front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
-    backs, back_y = _backs(card)
-    places = [(pages[-1], y + 4, low), (backs[-1], back_y + 10, _LOW), (_blank(), _MARGIN, _LOW)]
-    page, top, low = next(p for p in places if p[2] - p[1] >= _SECTION_HEIGHT)
-    lists = _lists(card)
-    left = low - top - 4 - sum(_HEADING + _list_height(lines) for _, lines in lists)
-    height = min(max(left, _SECTION_HEIGHT), low - top, _SECTION_MOST)
-    panel = section_panel(
-        pictures.section,
-        card.verdict.setting,
-        _INNER,
-        height,
-        size=_TEXT,
-        named=card.named,
-        height_guessed="height" in card.stand.guessed,
-    )
-    page.place(panel, _MARGIN, top)
-    roomy = [] if page is backs[-1] else [(backs[-1], back_y)]
-    flow = _Flow(page, top + height + 4, low, roomy)
-    for heading, entries in lists:
-        flow.find_room(_HEADING + _list_height(entries))  # whole where any page can hold it
-        flow.head(heading)
-        for lines in entries:
-            flow.enter("–", lines)
-    extra = [page] if page not in (pages[-1], backs[-1]) else []
-    return [*pages, *backs, *extra, *flow.begun]
-
-
-def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
-    """One line of what to dial in; a long value takes two, smaller."""
-    room = _INNER - _LABEL
-    whole = line_width(value, SETTING, "semibold") <= room
-    page.letters(_MARGIN, y + _ROW, label, _TEXT, colour=MUTED)
-    if whole:
-        page.letters(_MARGIN + _LABEL, y + _ROW, value, SETTING, weight="semibold")
-        return y + _ROW
-    lines = wrapped(value, _TEXT, room, "semibold")
-    for number, line in enumerate(lines):
-        at = y + _ROW + number * _LEAD
-        page.letters(_MARGIN + _LABEL, at, line, _TEXT, weight="semibold")
-    return y + _ROW + (len(lines) - 1) * _LEAD
-
-
-def _lists(card: FieldCard) -> list[tuple[str, list[list[str]]]]:
-    """What to bring and vary, the day's light, what is too far off, which stop: lines of each."""
-    lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
-    if card.sunlight is not None:
-        lists.append(("The light that day", card.sunlight.lines))
-    if card.take is not None:
-        lists.append(("The light of the take", card.take.sentences))
-    lists.append(("If it is off", [t.sentence for t in card.tolerances]))
-    lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
-    return [
-        (heading, [wrapped(text, _TEXT, _INNER - 14) for text in entries])
-        for heading, entries in lists
-        if entries
-    ]
 
 
 @dataclass(slots=True)
@@ -212,6 +128,110 @@ class _Flow:
         across = [(_MARGIN, self.y + 3), (_WIDTH - _MARGIN, self.y + 3)]
         self.page.path(across, colour=HAIRLINE, width=0.7)
         self.y += 4
+
+
+def card_pages(
+    card: FieldCard, pictures: CardPictures, title: str, credit: str = ""
+) -> list[Drawing]:
+    """Draw a field card: the front, and as many backs as the words need.
+
+    Parameters
+    ----------
+    card : FieldCard
+    pictures : CardPictures
+    title : str
+        Name of the place, already checked for what the font can draw.
+    credit : str
+        Whose data the scene is made of, at the foot of the front.
+    """
+    front = _page(title)
+    y = _draw_warning(front, 27.0, card.cautions[0])
+    for label, value in _rows(card, pictures):
+        y = _draw_row(front, y, label, value)
+    pages = [front]
+    low = _FRONT_LOW
+    if low - y - 12 < _PHOTO_HEIGHT:
+        pages.append(_blank())
+        y, low = _MARGIN, _LOW
+    y = _draw_checks(pages[-1], y + 8, card, pictures)
+    if low - y - 8 < _HISTOGRAM_HEIGHT:
+        pages.append(_blank())
+        y, low = _MARGIN, _LOW
+    y = _draw_histogram(pages[-1], y + 8, card.histogram)
+    front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
+    if credit:
+        line = shortened(credit, _TEXT, _INNER)
+        front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
+    backs, back_y = _backs(card)
+    places = [(pages[-1], y + 4, low), (backs[-1], back_y + 10, _LOW), (_blank(), _MARGIN, _LOW)]
+    page, top, low = next(p for p in places if p[2] - p[1] >= _SECTION_HEIGHT)
+    flow = _Flow(page, top, low, [] if page is backs[-1] else [(backs[-1], back_y)])
+    lists = _lists(card)
+    height = _section_height(flow, lists, panel_height(pictures.section, _INNER))
+    numbered = [replace(thing, name=f"{n}") for n, thing in enumerate(card.named, start=1)]
+    panel = section_panel(
+        pictures.section, card.verdict.setting, _INNER, height, size=_TEXT, named=numbered
+    )
+    page.place(panel, _MARGIN, top)
+    seen, foot = _SEEN[pictures.section.kind], top + height - 0.5 * _TEXT
+    page.letters(_WIDTH - _MARGIN, foot, seen, _TEXT, colour=MUTED, align="right")
+    flow.y += height + 4
+    extra = [page] if page not in (pages[-1], backs[-1]) else []
+    return [*pages, *backs, *extra, *_flow_lists(flow, lists)]
+
+
+def _section_height(flow: _Flow, lists: Lists, wanted: float) -> float:
+    """The tallest up to what is wanted that costs no page more than the lowest one."""
+
+    def pages(height: float) -> int:
+        roomy = [(_blank(), y) for _, y in flow.roomy]
+        return len(_flow_lists(_Flow(_blank(), flow.y + height + 4, flow.low, roomy), lists))
+
+    most = min(wanted, _SECTION_MOST, flow.low - flow.y)
+    heights = [_SECTION_HEIGHT, *np.arange(_SECTION_HEIGHT + 4, most, 4.0)]
+    fewest = pages(_SECTION_HEIGHT)
+    return max(float(height) for height in heights if pages(height) <= fewest)
+
+
+def _draw_row(page: Drawing, y: float, label: str, value: str) -> float:
+    """One line of what to dial in; a long value takes two, smaller."""
+    room = _INNER - _LABEL
+    whole = line_width(value, SETTING, "semibold") <= room
+    page.letters(_MARGIN, y + _ROW, label, _TEXT, colour=MUTED)
+    if whole:
+        page.letters(_MARGIN + _LABEL, y + _ROW, value, SETTING, weight="semibold")
+        return y + _ROW
+    lines = wrapped(value, _TEXT, room, "semibold")
+    for number, line in enumerate(lines):
+        at = y + _ROW + number * _LEAD
+        page.letters(_MARGIN + _LABEL, at, line, _TEXT, weight="semibold")
+    return y + _ROW + (len(lines) - 1) * _LEAD
+
+
+def _lists(card: FieldCard) -> Lists:
+    """What to bring and vary, the day's light, what is too far off, which stop: lines of each."""
+    lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
+    if card.sunlight is not None:
+        lists.append(("The light that day", card.sunlight.lines))
+    if card.take is not None:
+        lists.append(("The light of the take", card.take.sentences))
+    lists.append(("If it is off", [t.sentence for t in card.tolerances]))
+    lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
+    return [
+        (heading, [wrapped(text, _TEXT, _INNER - 14) for text in entries])
+        for heading, entries in lists
+        if entries
+    ]
+
+
+def _flow_lists(flow: _Flow, lists: Lists) -> list[Drawing]:
+    """Flow the lists from there on; returns the pages begun for them."""
+    for heading, entries in lists:
+        flow.find_room(_HEADING + _list_height(entries))  # whole where any page can hold it
+        flow.head(heading)
+        for lines in entries:
+            flow.enter("–", lines)
+    return flow.begun
 
 
 def _list_height(entries: Sequence[Sequence[str]]) -> float:

@@ -28,11 +28,18 @@ from render.sheets.drawing.style import (
 )
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
 from render.sheets.section_words import mark_ground, name_movement, name_plane
-from render.sheets.slice import Frame, Kind, Line, Slice, slice_scene
+from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import guess_words, length_words, spell_f_number, swing_words, tilt_words
+from render.words import (
+    guess_words,
+    length_words,
+    movement_words,
+    spell_f_number,
+    swing_words,
+    tilt_words,
+)
 
-__all__ = ["section_panel", "section_sheet"]
+__all__ = ["panel_height", "section_panel", "section_sheet"]
 
 #: The camera stands at least this high above the ground in a panel.
 _LOWEST_PT = 30.0
@@ -76,12 +83,11 @@ def section_sheet(
     if setting.swing_deg != 0:
         kinds.append(("plan", f"From above, through {through.name if through else 'the middle'}"))
     cuts = [(slice_scene(scene, setting, coc_mm, kind, through), title) for kind, title in kinds]
-    heights = [_panel_height(cut, width_pt) for cut, _ in cuts]
+    heights = [panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
     words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
-    words += [tilt_words(setting.tilt_deg)]
-    words += [swing_words(setting.swing_deg)] if setting.swing_deg else []
+    words += movement_words(setting.tilt_deg, setting.swing_deg)
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
     facts = _plane_words(scene, setting, guess_words(height_guessed))
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
@@ -215,7 +221,7 @@ def _plane_words(scene: Scene, setting: LensSetting, guess: str) -> str:
     return text + " · drawn to scale"
 
 
-def _panel_height(cut: Slice, width_pt: float) -> float:
+def panel_height(cut: Slice, width_pt: float) -> float:
     """Return a height that suits what is drawn: flat scenes lie in flat panels."""
     left, bottom, right, top = _scene_frame(cut)
     share = (top - bottom) / (right - left)
@@ -337,6 +343,10 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float, guess: s
         text = length_words(cut.ground_m) + guess
         clear = y + 6 + 0.8 * size  # of the camera, which is drawn over it
         below = max((y + foot[1]) / 2, clear)
+        crossed = _crosses(view, cut, x)
+        if abs(crossed - below) < 2.0 * size:  # off the plane of sharp focus
+            lower, higher = crossed + 2.6 * size, crossed - 1.9 * size
+            below = lower if lower + 0.6 * size < foot[1] else max(higher, clear)
         if below + 0.6 * size < foot[1]:
             drawing.label(x, below, text, size, align="middle", colour=INK)
         else:  # too low to stand between camera and ground
@@ -345,6 +355,15 @@ def _draw_camera(drawing: Drawing, view: View, cut: Slice, size: float, guess: s
     across, along = cut.across, cut.lens.axis[2]
     ends = [corner(2 - s * 6 * across, s * 6 * along) for s in (-1, 1)]
     drawing.path(ends, width=HEAVY)
+
+
+def _crosses(view: View, cut: Slice, x: float) -> float:
+    """How far down the plane of sharp focus crosses the upright through x; NaN where it doesn't."""
+    ends = clip_line(cut.sharp_line(), view.frame)
+    if ends is None:
+        return math.nan
+    (left, one), (right, other) = sorted(view.at(end) for end in ends)
+    return one + (x - left) / (right - left) * (other - one) if left <= x < right else math.nan
 
 
 def _draw_axis(

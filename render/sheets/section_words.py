@@ -67,6 +67,7 @@ def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     lift = 0.0 if steep else math.copysign(1.1 * size, first[1] - last[1])
     best = None
     left, _, right, _ = view.frame
+    scene = np.array([view.at(place) for run in cut.runs for place in run.points]).reshape(-1, 2)
     for side, part in itertools.product((1.0, -1.0), np.linspace(0.04, 0.96, 32)):
         px = first[0] + part * (last[0] - first[0]) + 0.5 * size
         py = first[1] + part * (last[1] - first[1]) + side * lift
@@ -80,6 +81,8 @@ def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
                 out = left + middle[0] / view.width * (right - left)
                 soil = view.at((out, float(cut.ground_up(out))))[1]
                 crowd -= 1e3 * (py > soil - size)  # beside the line in the air, if it can be
+            off = np.abs(scene - middle)
+            crowd -= 3e3 * bool(np.any((off[:, 0] < wide / 2) & (off[:, 1] < size)))  # on a thing
             crowd -= 1e4 * (side < 0)  # on its usual side
             crowd -= 1e5 * (not _is_free(drawing, px, py, wide, size))
             if best is None or crowd > best[0]:

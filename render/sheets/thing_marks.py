@@ -9,20 +9,22 @@ from render.sheets.scaled_view import View
 
 __all__ = ["mark_things"]
 
+_DOT = 2.4
+
 
 def mark_things(
     drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
 ) -> None:
-    """A dot and the name of each named thing, the name where nothing else is written."""
-    for name, at in places:
-        if not view.holds(at):
-            continue
-        x, y = view.at(at)
-        drawing.disc(x, y, 2.4, colour=INK)
+    """A dot and the name of each named thing, the name where nothing else is written or marked."""
+    seen = [(name, view.at(at)) for name, at in places if view.holds(at)]
+    dots = [dot for _, dot in seen]
+    for x, y in dots:
+        drawing.disc(x, y, _DOT, colour=INK)
+    for name, (x, y) in seen:
         wide = line_width(name, size, "semibold") + 0.8 * size
         spots = [
             (x + side, y + lift * size)
-            for lift in (-0.9, 1.7, -2.3, 3.1, -3.7, 4.5)
+            for lift in (-0.9, 1.7, 0.4, -2.3, 3.1, -3.7, 4.5)
             for side in (4.0, -4.0 - wide)
         ]
         inside = [
@@ -30,17 +32,24 @@ def mark_things(
             for left, base in spots
             if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
         ]
-        left, base = max(inside or spots[:1], key=lambda spot: _free(drawing, spot, wide, size))
+        left, base = max(
+            inside or spots[:1], key=lambda spot: _free(drawing, dots, spot, wide, size)
+        )
         drawing.label(left, base, name, size, weight="semibold")
 
 
-def _free(drawing: Drawing, spot: Point, wide: float, size: float) -> float:
-    """How far a word there stays from those written already, at most what is plenty."""
+def _free(drawing: Drawing, dots: Sequence[Point], spot: Point, wide: float, size: float) -> float:
+    """How far a word there stays from words and dots that are there, at most what is plenty."""
+    middle, half = spot[0] + wide / 2, wide / 2
     gaps = [
         max(
-            abs(spot[0] + wide / 2 - text.x - text.width / 2) - (wide + text.width) / 2,
+            abs(middle - text.x - text.width / 2) - half - text.width / 2,
             abs(spot[1] - text.y) - 1.35 * size,
         )
         for text in drawing.texts()
+    ]
+    gaps += [
+        max(abs(middle - x) - half, abs(spot[1] - 0.36 * size - y) - 0.7 * size) - _DOT
+        for x, y in dots
     ]
     return min([0.0, *gaps])

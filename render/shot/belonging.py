@@ -52,6 +52,12 @@ def _strange_use(shot: Shot, key: Key) -> str:
     if key.table == "place" and not shot.on_map:
         if shot.picture and key.name in ("at", "when"):  # for the sun on the card
             return ""
+        if shot.scene and key.name in ("at", "when"):
+            shown = f", which hingeline scenes show {shot.scene} --toml prints"
+            return (
+                "is for photos and map files, and the sun of a scene stands in its file as date "
+                f"and place_deg under [light]{'' if shot.scene.endswith('.toml') else shown}"
+            )
         return f"is for map files, and {shot.picture or shot.scene or 'nothing'} is none"
     if shot.picture:
         return _OF_SCENES.get(key.name, "")

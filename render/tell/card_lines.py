@@ -30,7 +30,7 @@ def card_lines(card: FieldCard) -> list[str]:
         "Time-lapse": _timelapse_lines(card.timelapse, card.take, card.steps, card.turns)
         if card.timelapse
         else [],
-        "Or video": [_video_line(card.video)] if card.video else [],
+        "Or video": [_video_line(card.video, card.timelapse)] if card.video else [],
         "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
         "Bring": list(card.bring),
@@ -54,10 +54,12 @@ def _where_lines(card: FieldCard) -> list[str]:
     return lines
 
 
-def _video_line(video: Video) -> str:
+def _video_line(video: Video, timelapse: TimeLapse | None) -> str:
+    exposed = timelapse is not None and not timelapse.by_remote
     return (
         f"record {video.record_s:.0f} s at {video.record_fps:g} a second, play "
-        f"{video.speed_up:.1f} times as fast; shutter {_video_shutter(video)}"
+        f"{video.speed_up:.1f} times as fast; shutter "
+        f"{'and filter as under Exposure' if exposed else _video_shutter(video)}"
     )
 
 

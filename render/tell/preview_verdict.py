@@ -34,6 +34,11 @@ _SHOWN = 6
 _SAME_STOP = 1 + MARK_SHARE
 #: As engraved, which is how every command takes them.
 _STOPS = (*WHOLE_STOPS, 45.0, 64.0)
+#: Of a scene, which could be looked at from elsewhere: too slow to follow a hand.
+_NOT_TRIED = (
+    "Other standpoints are not tried here, which would take long. The verdict under “Save or "
+    "print” tries them, so it may advise another one, or put it first."
+)
 _NAMES = {"picture": "Place and air"}
 
 
@@ -67,6 +72,7 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         ],
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
+        "untried": _NOT_TRIED if prepared.shot.scene and judged.sharpness is None else "",
         "best": _best(judged),
         "stopping": verdict.stops.sentence,
         "facts": facts,

@@ -263,7 +263,10 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
 
 
 def _leaning_lines(answer: Answer) -> list[str]:
-    lines = [f"Only this sharp, at {spell_f_number(answer.f_number)}:"]
+    lines = [
+        f"Only this sharp, at {spell_f_number(answer.f_number)}, counted in area (judge and card "
+        "ask one spot of each thing, and judge the detail of the rest):"
+    ]
     for leaning in answer.leanings:
         ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
         lean = lean_words(leaning.tilt_deg, leaning.swing_deg)
@@ -305,9 +308,7 @@ def _band_lines(choice: BandChoice) -> list[str]:
         )
     if ground:
         place += f", {ground_words(ground, height)}"
-    rows = ", ".join(
-        f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)}" for row in summary.rows
-    )
+    rows = ", ".join(f"{row.name} {blur_words(row.diameter_percent)}" for row in summary.rows)
     return [
         f"Band on {choice.on}: {lean_words(setting.tilt_deg, setting.swing_deg)}, "
         f"{spell_f_number(setting.f_number)}: {place}; {summary.sharp_percent:.0f} % of the frame "
@@ -331,15 +332,8 @@ def _moved(option: Option) -> bool:
 def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
     if blur_mm < 0.0005:
         return "no blur"
-    return f"blur {_size_words(answer, blur_mm, extension_mm)}"
-
-
-def _size_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:
-    percent = f"{round(answer.percent(blur_mm, extension_mm), 4):.2g} % of the height"
-    scale = answer.px_per_mm(extension_mm)
-    if scale is None:
-        return f"{percent} = {_micrometres(blur_mm)}"
-    return f"{percent} = {blur_mm * scale:.2g} px"
+    share = blur_words(answer.percent(blur_mm, extension_mm))
+    return f"blur {share} of the height = {_micrometres(blur_mm)}"
 
 
 def _micrometres(length_mm: float) -> str:

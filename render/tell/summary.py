@@ -19,10 +19,9 @@ from render.words import (
     blur_words,
     lateral_words,
     length_words,
+    movement_words,
     rise_words,
     spell_f_number,
-    swing_words,
-    tilt_words,
 )
 
 __all__ = [
@@ -58,9 +57,7 @@ def setting_words(prepared: Prepared) -> str:
 def lens_words(setting: LensSetting) -> str:
     """A lens setting in one phrase, as `setting_words`."""
     parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
-    parts.append(tilt_words(setting.tilt_deg))
-    if setting.swing_deg:
-        parts.append(swing_words(setting.swing_deg))
+    parts += movement_words(setting.tilt_deg, setting.swing_deg)
     if setting.rise_mm:
         parts.append(rise_words(setting.rise_mm))
     if setting.lateral_mm:
@@ -149,10 +146,10 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
         *_band_lines(summary, frame.width, frame.height),
         "Blur across: "
         + ", ".join(
-            f"{row.name} {blur_words(row.diameter_px, row.diameter_percent)} of the height"
-            for row in summary.rows
+            f"{row.name} {blur_words(row.diameter_percent)} of the height" for row in summary.rows
         )
-        + f" (sharp: up to {summary.coc_px:.2g} px, {1000 * summary.coc_mm:.0f} µm on the sensor)",
+        + f" (sharp: up to {blur_words(100 * summary.coc_px / frame.height)}, "
+        f"{1000 * summary.coc_mm:.0f} µm on the sensor)",
         _plane_line(summary),
         *_ring_lines(prepared),
     ]

@@ -18,7 +18,7 @@ from render.tell.records.declared import (
     VerdictRecord,
 )
 from render.tell.records.plain import plain
-from render.words import spell_f_number, swing_words, tilt_words
+from render.words import movement_words, spell_f_number
 
 __all__ = ["verdict_base", "verdict_record"]
 
@@ -35,8 +35,12 @@ def verdict_record(
             "f_number": setting.f_number,
             "tilt_deg": setting.tilt_deg,
             "swing_deg": setting.swing_deg,
-            "words": f"{spell_f_number(setting.f_number)}, {tilt_words(setting.tilt_deg)}, "
-            f"{swing_words(setting.swing_deg)}",
+            "words": ", ".join(
+                (
+                    spell_f_number(setting.f_number),
+                    *movement_words(setting.tilt_deg, setting.swing_deg),
+                )
+            ),
         },
     }
     return plain(record)

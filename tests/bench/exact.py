@@ -1,14 +1,17 @@
 """exact.py [SCENE ...]: how near the engine comes to the exact lens once noise is taken out.
 
 Both pictures are made in independent parts: each takes its rays through other places of the
-pixel and of the iris.  The product of the errors of two parts has the mean that the squared error
-would have without any noise, of the plain picture and of the exact lens alike; the rest of the
-plain squared error is noise.  Errors are of light, times the slope of the sRGB curve there: codes
-of noisy light would be too dark on the mean.  The standard error comes from leaving out one of
+pixel, its first sample too, and of the iris.  The product of the errors of two parts has the mean
+that the squared error would have without any noise, of the plain picture and of the exact lens
+alike; the rest of the plain squared error is noise.  Errors are of light, times the slope of the
+sRGB curve there: codes of noisy light would be too dark on the mean.  With noise it is the error
+of the first part, whose samples lie where the program lays them.
+The standard error comes from leaving out one of
 three or more parts at a time.  "whole pixels": the same plain picture without its quarters.
 """
 
 import argparse
+import functools
 import itertools
 import math
 from collections.abc import Iterator
@@ -18,6 +21,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter
+from scipy.stats import qmc
 
 from render.engine.holes import find_parts
 from render.engine.photograph import photograph
@@ -33,26 +37,74 @@ from render.trace import trace
 from render.trace.exact import trace_exact
 from render.trace.spread import pixel_offsets
 
+Places = NDArray[np.float64]
+
 #: Pixels that a part is moved by, so that no pixel sends the same rays in two.
 _MOVED_PX = (0, 3, 5, 6)
 
 
-@contextmanager
-def _other_places(part: int) -> Iterator[None]:
-    """Samples through other places of each pixel; the first stays at its centre."""
+#: Directions of edges by which places in a pixel are told apart, along which they are looked at
+#: from so many offsets; how many samples pixels stop at; draws among which a part finds its own.
+_EDGES_RAD, _OFFSETS = np.arange(16) * (math.pi / 16), np.linspace(-0.7, 0.7, 71)
+_STOPS, _DRAWS = (1, 4, 8, 16, 32), 200
 
-    def moved(samples: int) -> NDArray[np.float64]:
-        points = pixel_offsets(samples)
-        shift = np.random.default_rng(part).random(2)
-        points[1:] = (points[1:] + shift) % 1.0
+
+def _missed(points: Places) -> list[Places]:
+    """By how much of a pixel its first samples miss the share that an edge covers.
+
+    One array for each number at which pixels stop, (directions, offsets), of length 1.
+    """
+    toward = np.stack([np.cos(_EDGES_RAD), np.sin(_EDGES_RAD)])
+    fine = (np.arange(64) + 0.5) / 64
+    grid = np.stack(np.meshgrid(fine, fine), axis=-1).reshape(-1, 2)
+
+    def covered(places: Places) -> Places:
+        along = np.sort((places - 0.5) @ toward, axis=0)
+        found = [np.searchsorted(line, _OFFSETS) for line in along.T]
+        return np.array(found) / len(places)
+
+    whole = covered(grid)
+    missed = [covered(points[:stop]) - whole for stop in _STOPS if stop <= len(points)]
+    return [one / np.linalg.norm(one) for one in missed]
+
+
+@functools.cache
+def _places(part: int, samples: int) -> Places:
+    """Where the samples of a part go: the program's own places for the first.
+
+    Those of the others miss edges where no part before does: of many drawn at random, the set
+    whose errors at edges of all directions go least with theirs, wherever a pixel stops.  Merely
+    moved, as one after another group lies round the centre again, they would miss the same.
+    """
+    if part == 0:
+        return pixel_offsets(samples)
+    before = [_missed(_places(other, samples)) for other in range(part)]
+    rng, best, least = np.random.default_rng(part), pixel_offsets(samples), math.inf
+    for _ in range(_DRAWS):
+        points = qmc.Sobol(2, scramble=True, rng=rng).random(samples)
+        points = (points - points[0] + 0.5) % 1.0
+        points[0] = rng.uniform(0.2, 0.8, 2)
         start, stop = 1, 4
         while start < samples:
-            points[start:stop] += 0.5 - points[start:stop].mean(axis=0)
+            kept = points[:start].sum(axis=0) if start == 1 else 0.5 * start
+            points[start:stop] += (0.5 * stop - kept) / (stop - start) - points[start:stop].mean(0)
             start, stop = stop, 2 * stop
-        return points
+        missed = _missed(points)
+        alike = max(
+            abs(float(np.sum(mine * theirs)))
+            for other in before
+            for mine, theirs in zip(missed, other, strict=True)
+        )
+        if alike < least:
+            best, least = points, alike
+    return best
 
+
+@contextmanager
+def _other_places(part: int) -> Iterator[None]:
+    """Samples through other places of each pixel, the first among them."""
     usual = trace.pixel_offsets
-    trace.pixel_offsets = moved if part else usual
+    trace.pixel_offsets = lambda samples: _places(part, samples)
     try:
         yield
     finally:
@@ -86,9 +138,14 @@ def exact_part(prepared: Prepared, part: int, rays: int) -> NDArray[np.float32]:
 Pictures = list[NDArray[np.float32]]
 
 
-def coding(exact: list[NDArray[np.float32]]) -> NDArray[np.float32]:
-    """How fast sRGB codes grow with light at each place; 0 where it clips."""
-    mean = np.mean(exact, axis=0)
+def coding(engine: list[NDArray[np.float32]]) -> NDArray[np.float32]:
+    """How fast sRGB codes grow with light at each place; 0 where it clips.
+
+    By the engine's light, which blur has averaged: by the exact lens' own, places where both its
+    parts are dark by chance would count more than those where both are bright, which looks like
+    an error that they share.
+    """
+    mean = np.mean(engine, axis=0)
     step = np.float32(1e-3)
     slope = (SRGB_CURVE.encode(mean + step) - SRGB_CURVE.encode(mean)) / step
     return np.where(mean < 1, slope, 0).astype(np.float32)
@@ -96,7 +153,7 @@ def coding(exact: list[NDArray[np.float32]]) -> NDArray[np.float32]:
 
 def noisy(engine: Pictures, exact: Pictures) -> float:
     """Mean squared error with the noise of the engine's picture, without that of the exact lens."""
-    found = [(engine[a] - exact[a]) * (engine[a] - exact[b]) for a, b in _pairs(len(exact))]
+    found = [(engine[0] - exact[a]) * (engine[0] - exact[b]) for a, b in _pairs(len(exact))]
     return float(np.mean(found))
 
 
@@ -161,14 +218,15 @@ def main() -> None:
         prepared = prepare_scene(shot, lambda *_: None, samples=1, behind=False)
         scenes = [plain_part(prepared, part, options.samples) for part in parts]
         lights = [exact_part(prepared, part, options.rays) for part in parts]
-        per_light = coding(lights)
+        taken = [photograph(scene, prepared.setting).light for scene in scenes]
+        per_light = coding(taken)
         exact = [light * per_light for light in lights]
+        whole = [replace(scene, finer=None) for scene in scenes]
         for what, pictures in (
-            ("whole pixels", [replace(scene, finer=None) for scene in scenes]),
-            ("quarters", scenes),
+            ("whole pixels", [photograph(scene, prepared.setting).light for scene in whole]),
+            ("quarters", taken),
         ):
-            taken = [photograph(scene, prepared.setting).light for scene in pictures]
-            engine = [light * per_light for light in taken]
+            engine = [light * per_light for light in pictures]
             square = quiet(engine, exact)
             print(
                 f"{name}, {what}: {db(noisy(engine, exact)):.1f} dB, without noise "

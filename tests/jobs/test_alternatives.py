@@ -1,5 +1,6 @@
 """The other settings on a board."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,9 @@ def test_an_ordinary_lens_is_focused_on_the_same(tmp_path: Path) -> None:
     across, down = (float(part.rstrip("%")) for part in straight["focus"].split(","))
     assert (across, down) == (pytest.approx(50, abs=3), pytest.approx(58, abs=6))
     assert all("focus" not in given for _, given in usual_others(by_spot))
+
+    odd = replace(by_spot, setting=replace(by_spot.setting, f_number=5.6))
+    assert [given["f"] for _, given in usual_others(odd) if "f" in given] == ["f/11", "f/2.8"]
 
     pair = ("gate=45%,75%", "mill=55%,45%")
     among = prepare(merged(shot, {"focus": ring, "check": pair}, "{name}"), silent)

@@ -97,8 +97,8 @@ def test_no_light_is_brighter_than_the_sun_of_the_planned_moment(tmp_path: Path)
     later = light(bare, when="2026-06-21T20:35-02:00")["ev100"]
     assert take["lost_stops"] == pytest.approx(dusk["ev100"] - later, abs=0.01)
     assert take["lost_stops"] > 1
-    assert any("by a third of a stop about every" in line for line in at_dusk.lines)
-    assert not any("third of a stop" in line for line in by_day.lines)
+    assert any("give 1/3 stop more about every" in line for line in at_dusk.lines)
+    assert not any("1/3 stop" in line for line in by_day.lines)
     lamps = card(told, DayWishes(weather="lamplight", interval_s=10.0), progress=silent)
     assert lamps.record["take"]["lost_stops"] == 0
     noon = light(exposed, when="2026-06-21T12:00-02:00")
@@ -244,6 +244,6 @@ def test_at_night_the_street_lamps_are_exposed_for(tmp_path: Path) -> None:
     found = re.search(r"EV \S+ at ISO 100 \(clear sky, the sun \d+° below the horizon.*?\)", text)
     assert found is not None
     assert found[0].startswith("EV 2.0 ")
-    assert found[0].endswith("street lamps lit)")
+    assert "street lamps lit, other lamps not counted)" in found[0]
     with pytest.raises(InputError, match="no lamps"):
         card(shot, DayWishes(), progress=silent)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from render.errors import InputError, SettingError
+from render.errors import HingelineError, InputError, SettingError
 from render.live.preview import Look, Preview
 from render.load.prepare import prepare
 from render.load.progress import silent
@@ -72,7 +72,19 @@ def test_what_the_file_does_not_say_is_guessed_and_named(noise: Path) -> None:
         found = Preview().guess(merged(Shot(picture=str(noise)), given, ""))
         assert set(found) == {"guessed", "height", "horizon"}
         assert set(found["guessed"]) == {"height", "horizon"}
+    high = merged(Shot(picture=str(noise)), {"height": "15"}, "")
+    assert Preview().guess(high) == {"horizon": "25%", "guessed": ("horizon",)}
     assert Preview().guess(_shot(noise)) == {}
+
+
+def test_what_no_place_answers_is_no_wish(noise: Path) -> None:
+    """One sentence that shows what can be wished; what is there is heeded."""
+    preview, shot = Preview(), _shot(noise, lens="50")
+    preview.heed(shot, "point", "50%,60%")
+    preview.heed(shot, "ground", "20 m to 40 m")
+    for kind, text in (("point", "banana"), ("row", "banana"), ("point", "50%,160%")):
+        with pytest.raises(HingelineError, match=r"write|choose a spot inside"):
+            preview.heed(shot, kind, text)
 
 
 def test_a_changed_file_is_read_again(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """The planned frame inside a picture."""
 
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -46,6 +47,17 @@ def test_a_lens_that_sees_too_much_is_told_what_would_fit() -> None:
     assert planned_window(PHONE, FULL, widest).width <= 4000
     with pytest.raises(SettingError, match="under 1% left, under 1% right"):
         planned_window(PHONE, FULL, widest - 0.1)
+
+
+def test_too_much_shift_is_told_how_much_fits() -> None:
+    """What the sentence says fits is accepted, a tenth more is not."""
+    with pytest.raises(SettingError, match="holds at most rise ") as caught:
+        planned_window(PHONE, FULL, 28, rise_mm=30)
+
+    (most,) = re.findall(r"at most rise ([\d.]+) mm", str(caught.value))
+    planned_window(PHONE, FULL, 28, rise_mm=float(most))
+    with pytest.raises(SettingError, match="at most"):
+        planned_window(PHONE, FULL, 28, rise_mm=float(most) + 0.1)
 
 
 @given(st.floats(1, 12))

@@ -515,6 +515,20 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     assert page.locator("#undo").is_disabled() == steps
     _drag_picture(page, (0.3, 0.6), (0.6, 0.5))
     expect(page.locator("#place")).to_contain_text("with 1 wall")
+
+    page.click("#tab-wish")
+    page.fill("#wish .write input", "banana")
+    page.press("#wish .write input", "Enter")
+    assert "banana" in _error_shown(page)
+    expect(page.locator("#wish .list li")).to_have_count(0)
+    page.fill("#wish .write input", "50%,70%")
+    page.press("#wish .write input", "Enter")
+    expect(page.locator("#wish .list li")).to_have_count(1)
+    page.click("#open")
+    page.locator("dialog .places button").first.click()
+    expect(page.locator("#wish .list li")).to_have_count(0)
+    page.click("#undo")
+    expect(page.locator("#wish .list li")).to_have_count(1)
     page.context.close()
 
 

@@ -155,7 +155,7 @@ def test_a_model_s_motion_below_a_second_is_video_with_a_shutter_it_has(roof):
     card = _card(roof(), roof().setting(4))
 
     assert not card.timelapse.by_remote
-    assert card.moving_shutter.name.startswith("video")
+    assert card.moving_shutter.name.startswith("burst or video (")
     assert card.moving_shutter.time_s <= 1 / 25
 
 

@@ -21,7 +21,7 @@ def test_light_falls_through_civil_twilight_as_published() -> None:
     assert sunlight.sun_height_deg(take.end) == pytest.approx(-6.0, abs=0.05)
     assert 6.8 < take.lost_stops < 8.0
     assert take.steps == pytest.approx(3 * take.lost_stops, abs=0.5)
-    assert "lengthen the exposure" in take.sentences[0]
+    assert "give 1/3 stop more about every" in take.sentences[0]
     # lamps of 10 lx beside 3.5 lx of sky and 500 at the start: log2(510 / 13.5)
     lit = light_of_take(sunlight, 240.0 * down, 10.0)
     assert lit.lost_stops == pytest.approx(math.log2(510 / 13.5), abs=0.3)
@@ -46,4 +46,4 @@ def test_a_rising_sun_shortens_and_noon_says_nothing() -> None:
     assert noon.words == ""
     dawn = light_of_take(plan_light("2026-03-20T06:05+00:00", 0.0, 0.0), 1200.0, 0.0)
     assert dawn.lost_stops < -0.5
-    assert "shorten the exposure" in dawn.sentences[0]
+    assert "give 1/3 stop less about" in dawn.sentences[0]

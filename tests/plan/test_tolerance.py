@@ -194,9 +194,11 @@ def test_named_things_are_told_sharp_or_soft(roof):
     }
 
     assert told["one stop narrower"] == "one stop narrower: all stays sharp"
-    assert "cart goes soft (" in told["1° more tilt, focus untouched"]
+    assert "cart and stall go soft (" in told["1° more tilt, focus untouched"]
     line = Tolerance("a", 9, 11, 0, 0, 0.5, 0.1, 0, 0, (("Ann", 1.2), ("Ben", 1.0), ("Cy", 1.04)))
     assert line.sentence == "a: Ann goes soft (1.2 circles); Ben and Cy stay sharp"
+    two = dataclasses.replace(line, circles=(("Ann", 1.2), ("Ben", 3.0), ("Cy", 1.5)))
+    assert two.sentence == "a: Ann, Ben and Cy go soft (1.2, 3.0 and 1.5 circles)"
     line = dataclasses.replace(line, soft_before=("Ann", "Ben"))
     assert line.sentence == "a: Ann stays soft (1.2 circles); Ben becomes sharp; Cy stays sharp"
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from render.load.prepared import Prepared
+from render.load.prepared import Notes, Prepared
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.scene.scene import Scene
@@ -29,7 +29,7 @@ def prepared() -> Prepared:
         sensor=Sensor(),
         file=None,
         depth_how="made up",
-        notes=("nothing was assumed",),
+        assumed=Notes(place=("nothing was assumed",)),
         depth_unsure=0.1,
     )
 

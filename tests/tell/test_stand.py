@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from render.depth.depthmap import Unsaid
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
@@ -25,6 +26,8 @@ def test_a_photo_stands_where_it_was_taken(tmp_path: Path) -> None:
     foreign = replace(prepared, scene=replace(prepared.scene, vantage=None))
     assert stand_of(foreign).looks == stand.looks
     assert stand_of(foreign).where.endswith("found from the depth of its ground")
+    spread = replace(foreign, unsaid=Unsaid(view=True))
+    assert stand_of(spread).height_m is None
 
 
 def test_a_scene_stands_so_far_from_its_subject() -> None:

@@ -34,5 +34,5 @@ def test_the_record_is_plain_json_and_says_what_is_ours(roof, front):
     assert "not the chance" in record["small_print"]
     assert sum(record["score"]["shares"].values()) == 1
     assert record["viewing"]["words"] == "on a screen (30 cm from 60 cm)"
-    assert record["setting"]["words"] == "f/4, lens up 8°, lens not swung"
+    assert record["setting"]["words"] == "f/4, lens up 8°"
     assert json.dumps(record).count("NaN") == 0

@@ -1,5 +1,6 @@
 """From a description and a view to a scene: perspective, vantages, what lies behind, sameness."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -164,6 +165,16 @@ def test_samples_fill_the_pixel_evenly_from_its_centre() -> None:
     assert points.max() <= 1
     for count in (4, 8, 16):
         np.testing.assert_allclose(points[:count].mean(axis=0), 0.5, atol=1e-12)
+    # share of a pixel that edges of nine directions cover, wherever they cross it
+    missed = []
+    for x, y in ((math.cos(a), math.sin(a)) for a in np.arange(9) * math.pi / 9):
+        edges, fine = np.linspace(-0.7, 0.7, 281), (np.indices((64, 64)) + 0.5) / 64 - 0.5
+        covered = [
+            np.mean(along[..., None] < edges, axis=tuple(range(along.ndim)))
+            for along in ((points - 0.5) @ (x, y), x * fine[0] + y * fine[1])
+        ]
+        missed.append(1.4 * np.mean((covered[0] - covered[1]) ** 2))
+    assert math.sqrt(np.mean(missed)) < 0.042  # Sobol points so moved: 0.049
 
 
 def test_an_edge_is_smoothed_over_the_pixel_it_crosses() -> None:

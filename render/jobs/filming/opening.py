@@ -131,7 +131,7 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     if depths:
         shot = _with_depth(shot, depths[0])
     prepared = prepare_file(shot, footage.first(), progress)
-    prepared = replace(prepared, notes=(*said, *prepared.notes))
+    prepared = replace(prepared, assumed=prepared.assumed.led_by(said))
     setting, scene = prepared.setting, prepared.scene
 
     def focused(wish: FocusWish) -> Focus:

@@ -286,10 +286,10 @@ def _overruled(own: Piece, done: Piece) -> list[str]:
     if own.shot is None or done.shot is None or own.name == own.shot.picture:
         return []
     now = dict(done.shot.written)
-    lost = [f"--{name}" for name, words in own.shot.written if now[name] != words]
+    lost = [f"--{name}" for name, words in own.shot.written if now.get(name) != words]
     if not lost:
         return []
-    return [f"{', '.join(lost)} as typed, not as {own.name} says: --shot lies beneath it"]
+    return [f"{', '.join(lost)} of {own.name} gives way to what was typed: --shot lies beneath it"]
 
 
 def _copies(pictures: Iterable[str | None]) -> list[str]:

@@ -17,7 +17,7 @@ from render.shot.defaults import own_words
 from render.shot.shot import Shot, merged
 from render.words import spell_f_number
 
-__all__ = ["Place", "place_of"]
+__all__ = ["Place", "place_of", "site_in"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +101,12 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
     if limits is None:
         limits, assumed = _assumed(prepared.setting.focal_mm)
         notes.insert(0, assumed)
+    site = site_in(prepared)
+    return Place(site, limits, prepared.sensor, shot, tuple(notes), tuple(prepared.guesses))
+
+
+def site_in(prepared: Prepared) -> Site:
+    """What wishes are looked up in, of a picture or scene that is loaded."""
     scene, frame = prepared.scene, prepared.scene.frame
     camera = scene.frame_camera
     site = Site(
@@ -113,16 +119,16 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
         vantage=scene.vantage,
         light=scene.picture[frame.rows, frame.columns],
     )
-    if shot.scene:
+    if prepared.shot.scene:
         # its picture is the frame alone; the margin round it is nobody's to point at
-        site = replace(
+        return replace(
             site,
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
             things=dict(prepared.things or {}),
         )
-    return Place(site, limits, prepared.sensor, shot, tuple(notes), tuple(prepared.guesses))
+    return site
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:

@@ -13,7 +13,7 @@ from render.load.asked.row import ELSEWHERE, Row, row_of
 from render.load.asked.spot import to_focus_on
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import beside_frame, outside_the_frame, shown_spot
-from render.optics.camera import Camera, Vantage
+from render.optics.camera import Camera, Vantage, Window
 from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -90,12 +90,18 @@ class Site:
         ]
 
     def spots(
-        self, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0
+        self,
+        wish: Wish,
+        lens: FocusedLens | None = None,
+        coc_mm: float = 0.0,
+        *,
+        whole: bool = False,
     ) -> list[tuple[str, str]]:
         """Names and spots, as a shot writes them, that stand for a wish in the picture.
 
         A row by the very places it is solved for, ground and the like by two ends and the middle,
-        an area through a lens by the place of most contrast that is sharp, whatever else is one
+        an area through a lens by the place of most contrast that is sharp, and by its nearest and
+        farthest where the `whole` of it is wished and is deep, whatever else is one
         thing by its middle; what the frame does not hold is left out. Where the
         picture shows something else at a place given in metres, the spot is called after what it
         shows, and the sky is left out.
@@ -109,6 +115,10 @@ class Site:
         if lens is not None and _is_area(wish):
             spot = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
             standing = [(wish.name, replace(spot, name=wish.name))]
+            near, far = _nearest_and_farthest(self.targets(wish))
+            if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
+                parts = (("near", near), ("middle", spot), ("far", far))
+                standing = [(f"{wish.name}, {end}", target) for end, target in parts]
         for name, target in standing:
             x, y = self.camera.positions((target.slope_x, target.slope_y))
             if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
@@ -299,7 +309,10 @@ class Site:
             return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = choices(sorted(things), text.strip()) or "none"
-            raise InputError(f'there is no "{text.strip()}" in this scene; its things are: {known}')
+            raise InputError(
+                f'there is no "{text.strip()}" in this scene; its things are: {known}; or write a '
+                "spot such as 50%,62%, or metres such as 12 m, 1.5 m (ahead, above the ground)"
+            )
         raise SettingError(f'point "{text}" is not understood: write {KINDS["point"]}')
 
     def _area(self, wish: Wish, parts: list[str], grid: int | None) -> Region:
@@ -354,12 +367,11 @@ class Site:
             raise SettingError(
                 f"{name} lies outside the picture of {width} x {height} px: choose a spot inside"
             )
-        column, row = (
-            min(int(x), width - 1) - self.left_px,
-            min(int(y), height - 1) - self.top_px,
-        )
+        column = min(int(x), width - 1) - self.left_px
+        row = min(int(y), height - 1) - self.top_px
         if not (0 <= column < camera.width_px and 0 <= row < camera.height_px):
-            raise FrameError(outside_the_frame(name))
+            frame = Window(self.left_px, self.top_px, camera.width_px, camera.height_px)
+            raise FrameError(outside_the_frame(name, frame, self.whole_px))
         return column, row
 
     def seen(self, name: str, column: int, row: int) -> NDArray[np.float64]:
@@ -435,6 +447,11 @@ def _standing_for(
             return [(wish.name, middle)]
     whole = "the row's " if wish.name == "row" else f"{wish.name}, "
     return [(f"{whole}{end}", target) for end, target in ends]
+
+
+def _nearest_and_farthest(targets: list[Target]) -> tuple[Target, Target]:
+    by_depth = sorted(targets, key=lambda target: target.depth_m)
+    return by_depth[0], by_depth[-1]
 
 
 def _between(targets: list[Target]) -> Target:

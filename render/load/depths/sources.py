@@ -165,10 +165,13 @@ def _ground(keys: DepthKeys, held: VantageKeys, camera: Camera, vantage: Vantage
     depth_m = ground_depth(camera, vantage, slope)
     above = float(np.mean(np.isinf(depth_m)))
     remarks = [flat]
-    if above > _MUCH_SKY and not keys.walls and keys.sky is None:
+    no_sky = keys.sky is not None and keys.sky.rule == "none"
+    if above > _MUCH_SKY and not keys.walls and (no_sky or keys.sky is None):
         remarks.append(
-            "what is above the horizon is taken as sky: where walls, indoors or along a street, "
-            "stand there, draw their foot lines (--wall-foot)"
+            "what is above the horizon is taken as sky"
+            + (" all the same, since nothing gives it a distance" if no_sky else "")
+            + ": where walls, indoors or along a street, stand there, draw their foot lines "
+            "(--wall-foot)"
         )
     return DepthMap(depth_m, how, GROUND_UNCERTAINTY, tuple(remarks), unsaid)
 

@@ -1,6 +1,6 @@
 // What the page asks of the program on this machine.
 
-export const view = crypto.randomUUID();
+const view = crypto.randomUUID();
 
 /** A sentence from the program. */
 export class Told extends Error {}
@@ -53,6 +53,8 @@ export const stops = (shot, judging, signal) => posted("stops", { shot: plainSho
 export const lay = (shot, points) => posted("lay", { shot: plainShot(shot), points });
 export const outline = (shot, at) => posted("outline", { shot: plainShot(shot), ...at });
 export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
+/** Hear whether a wish can be answered where the shot is taken. */
+export const heed = (shot, { kind, words }) => post("heed", { shot: plainShot(shot), wish: [kind === "soft" ? "point" : kind, words] });
 export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();

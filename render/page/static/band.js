@@ -15,11 +15,11 @@ export function buildBand(view, page, { redraw, fail }) {
     handle.className = "handle";
     handle.tabIndex = 0;
     handle.hidden = true;
-    handle.setAttribute("role", "slider");
-    handle.setAttribute("aria-label", `Sharp band, ${name}: up and down arrows move it`);
-    handle.setAttribute("aria-orientation", "vertical");
-    handle.setAttribute("aria-valuemin", 0);
-    handle.setAttribute("aria-valuemax", 100);
+    handle.role = "slider";
+    handle.ariaLabel = `Sharp band, ${name}: up and down arrows move it`;
+    handle.ariaOrientation = "vertical";
+    handle.ariaValueMin = 0;
+    handle.ariaValueMax = 100;
     view.frame.append(handle);
     listen(handle, at);
     return handle;
@@ -102,8 +102,8 @@ export function buildBand(view, page, { redraw, fail }) {
         const y = held?.at === at ? held.y : where[1] + (held && (held.at === 1 || at === 1) ? this.moved * (held.at === 1 ? 1 : 0.5) : 0);
         handle.style.left = `${100 * where[0]}%`;
         handle.style.top = `${100 * y}%`;
-        handle.setAttribute("aria-valuenow", Math.round(100 * y));
-        handle.setAttribute("aria-valuetext", `${Math.round(100 * y)} % from the top`);
+        handle.ariaValueNow = Math.round(100 * y);
+        handle.ariaValueText = `${Math.round(100 * y)} % from the top`;
       });
     },
   };

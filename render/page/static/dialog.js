@@ -1,5 +1,7 @@
 // One dialog for everything that asks for room of its own.
 
+import { samePlace, state } from "./state.js";
+
 const dialog = document.getElementById("dialog");
 
 /** Open the dialog with a title; returns its body and a way to close it. */
@@ -31,6 +33,25 @@ export function swap(home, ...children) {
   const next = (name && now.find((one) => one.dataset.key === name)) ?? now[Math.min(at, now.length - 1)] ?? home;
   if (next === home) home.tabIndex = -1;
   next.focus({ preventScroll: true });
+}
+
+/** Ask for something of the place at hand while `press` waits; null once another is open, or refused. */
+export async function inquire(press, answer, words, question, fail) {
+  const { shot: asked } = state;
+  press.disabled = true;
+  swap(answer, make("li", words));
+  try {
+    const found = await question(asked);
+    return samePlace(asked) ? found : null;
+  } catch (error) {
+    if (samePlace(asked)) {
+      swap(answer);
+      fail(error);
+    }
+    return null;
+  } finally {
+    press.disabled = false;
+  }
 }
 
 /** Make an element with text. */
@@ -65,7 +86,7 @@ export function ask(title, fields, set, done) {
     return [name, input];
   });
   const fault = make("p", "", "fault");
-  fault.setAttribute("role", "alert");
+  fault.role = "alert";
   const press = make("button", set, "strong wide");
   press.type = "submit";
   form.append(fault, press);

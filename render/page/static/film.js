@@ -32,7 +32,7 @@ export function buildFilm(view, page, flow, hears) {
 
   const play = button("Play", () => (film.playing ? rest() : run()), "strong");
   const line = Object.assign(document.createElement("input"), { type: "range", min: 0, id: "film-line", className: "line" });
-  line.setAttribute("aria-label", "Moment of the film");
+  line.ariaLabel = "Moment of the film";
   const marks = make("ol", "", "marks");
   const track = make("div", "", "track");
   track.append(marks, line);
@@ -42,7 +42,7 @@ export function buildFilm(view, page, flow, hears) {
   const moment = field("At", "film-at", (words) => go(Math.min(words, length())));
   const long = field("Length", "film-length", (words) => { if (words > 0) shot.see({ clip: Math.max(words, last()) }); });
   const says = make("p", "", "says");
-  says.setAttribute("role", "status");
+  says.role = "status";
   const row = make("div", "", "row");
   row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(reel() && length() >= reel().seconds ? null : seconds(length())); }, "strong"));
   const top = make("div", "", "row");
@@ -109,7 +109,7 @@ export function buildFilm(view, page, flow, hears) {
     const time = secondsOf(one.at), item = make("li");
     const press = button("", () => { go(secondsOf(one.at)); });
     press.dataset.key = one.at;
-    press.setAttribute("aria-label", `Key frame at ${one.at}: ${Object.entries(one.given).map((pair) => pair.join(" ")).join(", ")}. Arrow keys move it, Delete removes it`);
+    press.ariaLabel = `Key frame at ${one.at}: ${Object.entries(one.given).map((pair) => pair.join(" ")).join(", ")}. Arrow keys move it, Delete removes it`;
     press.title = Object.entries(one.given).map((pair) => pair.join(" ")).join(", ");
     item.style.setProperty("--at", Math.min(1, time / length()));
     press.addEventListener("keydown", (event) => {
@@ -343,7 +343,7 @@ export function buildFilm(view, page, flow, hears) {
   function clock() {
     line.value = film.at;
     now.textContent = `${film.at.toFixed(reel() ? 2 : 1)} of ${seconds(length())}`;
-    line.setAttribute("aria-valuetext", `${film.at.toFixed(2)} of ${seconds(length())}`);
+    line.ariaValueText = `${film.at.toFixed(2)} of ${seconds(length())}`;
     moment.show(seconds(film.at));
     set.textContent = at() ? "Set it anew" : "Set key frame";
   }

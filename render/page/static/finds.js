@@ -54,7 +54,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   tools.append(...presses);
   const sky = document.createElement("select");
   for (const [value, words] of [["", "The sky: by the horizon"], ["top", "The sky: by its colour"], ["none", "The sky: none"]]) sky.append(new Option(words, value));
-  sky.setAttribute("aria-label", "The sky");
+  sky.ariaLabel = "The sky";
   sky.className = "wide";
   sky.addEventListener("change", () => shot.attempt({ sky: sky.value || null }));
   section.append(tools, hint, list, sky);
@@ -72,7 +72,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   }
 
   function show() {
-    for (const press of presses) press.setAttribute("aria-pressed", press.dataset.tool === tool);
+    for (const press of presses) press.ariaPressed = press.dataset.tool === tool;
     const now = JSON.stringify([tool, foot, mending, values]);
     if (now === about) return;
     about = now;
@@ -93,21 +93,21 @@ export function buildFinds(home, { changed, picked, fail }) {
       const rest = all(name).filter((_, other) => other !== at);
       shot.turn({ [name]: rest.length ? rest : null });
     });
-    away.setAttribute("aria-label", `Remove ${words} ${at + 1}`);
+    away.ariaLabel = `Remove ${words} ${at + 1}`;
     item.append(make("span", `${words} ${at + 1}`));
     const more = make("span", "", "more");
     if (name === "thing") {
       if (clicks.get(cornersOf(text))) {
         for (const [way, label, words] of [["more", "Add", "Click a part that belongs to it too."], ["less", "Take away", "Click a part that does not belong to it."]]) {
           const mend = button(label, () => { foot = null; mending = { at, way }; tool = "thing"; hint.textContent = words; picked("thing"); show(); });
-          mend.setAttribute("aria-pressed", mending?.at === at && mending.way === way);
-          mend.setAttribute("aria-label", way === "more" ? `Add a part to thing ${at + 1}` : `Take a part away from thing ${at + 1}`);
+          mend.ariaPressed = mending?.at === at && mending.way === way;
+          mend.ariaLabel = way === "more" ? `Add a part to thing ${at + 1}` : `Take a part away from thing ${at + 1}`;
           more.append(mend);
         }
       }
       const press = button("Foot", () => { mending = null; foot = at; tool = "thing"; hint.textContent = "Click where it meets the ground."; picked("thing"); show(); });
-      press.setAttribute("aria-pressed", foot === at);
-      press.setAttribute("aria-label", `Set the foot of thing ${at + 1}`);
+      press.ariaPressed = foot === at;
+      press.ariaLabel = `Set the foot of thing ${at + 1}`;
       more.append(press);
       const far = / at (.+?)( flat)?$/.exec(text)?.[1];
       const distance = button(far ?? "Distance", () => ask("How far away is it?", [{ name: "m", label: lengthLabel("yd"), value: far ?? "", empty: "from its foot" }], "Set this distance", ({ m }) => {
@@ -116,7 +116,7 @@ export function buildFinds(home, { changed, picked, fail }) {
         change("thing", at, `${bare}${m ? ` at ${length(m)}` : ""}${flat}`);
         return "";
       }));
-      distance.setAttribute("aria-label", `Distance of thing ${at + 1}${far ? `: ${far}` : ""}`);
+      distance.ariaLabel = `Distance of thing ${at + 1}${far ? `: ${far}` : ""}`;
       more.append(distance);
     } else if (name === "wall-foot") {
       const high = / high (.+)$/.exec(text)?.[1];
@@ -125,7 +125,7 @@ export function buildFinds(home, { changed, picked, fail }) {
         change(name, at, `${text.replace(/ high .+$/, "")}${m ? ` high ${length(m)}` : ""}`);
         return "";
       }));
-      press.setAttribute("aria-label", `Height of wall ${at + 1}`);
+      press.ariaLabel = `Height of wall ${at + 1}`;
       more.append(press);
     } else more.append(make("span", text.replace(/(-?[\d.]+%,-?[\d.]+%\s*)+/, ""), "muted"));
     item.append(more, away);
@@ -143,10 +143,12 @@ export function buildFinds(home, { changed, picked, fail }) {
 
   /** Find the outline of the thing at a spot, or find it anew with one more spot in or outside. */
   async function find(at) {
+    const { shot: asked } = shot.state;
     const old = mending && all("thing")[mending.at], was = old && clicks.get(cornersOf(old));
     const spots = was ? { ...was, [mending.way]: [...was[mending.way], [at.x, at.y]] } : { x: at.x, y: at.y, more: [], less: [] };
     try {
-      const { corners } = await api.outline(shot.state.shot, spots);
+      const { corners } = await api.outline(asked, spots);
+      if (!shot.samePlace(asked)) return;
       clicks.set(corners.join(" "), spots);
       if (was) change("thing", mending.at, old.replace(cornersOf(old), corners.join(" ")));
       else add("thing", `outline ${corners.join(" ")}`);
@@ -197,7 +199,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     },
     put() { if (tool) pick(""); },
     click(at) {
-      if (foot !== null) {
+      if (all("thing")[foot] !== undefined) {
         const text = all("thing")[foot], where = ` foot ${spot(at)}`;
         const bare = text.replace(/ foot \S+/, ""), behind = / (at |flat)/.exec(bare)?.index ?? bare.length;
         change("thing", foot, bare.slice(0, behind) + where + bare.slice(behind));

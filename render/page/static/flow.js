@@ -19,7 +19,7 @@ export function buildFlow(view, page, hears) {
 
   const opened = () => Boolean(state.shot.picture || state.shot.scene);
   const clean = () => Math.min(CLEAN, Math.max(60_000, view.dots));
-  const shown = (one) => `${one.picture}/${one.scene}`;
+  const shown = shot.placeOf;
 
   /** Something changed. */
   function want() {

@@ -122,7 +122,7 @@ function follow() {
   $("redo").disabled = !future.length;
   $("save").disabled = !known;
   document.title = one.name ? `${one.name} · Hingeline` : "Hingeline";
-  for (const press of document.querySelectorAll("[data-switch]")) press.setAttribute("aria-pressed", Boolean(seen[press.dataset.switch]));
+  for (const press of document.querySelectorAll("[data-switch]")) press.ariaPressed = Boolean(seen[press.dataset.switch]);
   $("wipe").firstElementChild.dataset.words = shot.against() ? `pinned ${seen.against + 1}  now` : "before  after";
   view.wiped(Boolean(seen.wipe) && page.tab !== "place");
   $("legend").hidden = !(seen.map && page.tab !== "place" && known);
@@ -145,7 +145,7 @@ function told() {
     $("told").replaceChildren(...lines.map((line) => make("li", line)));
   }
   lensHands.rings.get("focus").note(state.shot.ring ? lines.find((line) => line.startsWith("The focus, ")) : undefined);
-  $("picture").setAttribute("aria-label", `${state.shot.name}: ${words}`);
+  $("picture").ariaLabel = `${state.shot.name}: ${words}`;
   for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
   const keys = {
     lens: "Arrow keys move the focus; with Shift, farther.",
@@ -153,7 +153,7 @@ function told() {
     wish: "Arrow keys move the cross. Enter sets a point, Space begins and ends a box, Escape leaves it.",
   }[page.tab];
   $("keys").textContent = keys;
-  $("frame").setAttribute("aria-label", `Picture. ${keys}`);
+  $("frame").ariaLabel = `Picture. ${keys}`;
 }
 
 function overlays() {
@@ -212,7 +212,7 @@ function openTab(name) {
   if (name !== "place") place.found.put();
   for (const tab of document.querySelectorAll("[role=tab]")) {
     const here = tab.id === `tab-${name}`;
-    tab.setAttribute("aria-selected", here);
+    tab.ariaSelected = here;
     tab.tabIndex = here ? 0 : -1;
     $(tab.getAttribute("aria-controls")).hidden = !here;
   }
@@ -380,7 +380,7 @@ function restore(start) {
   if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
     const first = start.shot;
     shot.begin(first);
-    shot.see({ against: null, wipe: false, wishes: [] });
+    shot.see({ against: null, wipe: false, wished: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
     if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });

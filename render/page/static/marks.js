@@ -11,7 +11,7 @@ export function draw(parent, tag, attributes, text) {
 }
 
 /** A word on a plate, kept inside the picture. */
-export function plate(svg, x, y, words, width, height, outside = false) {
+function plate(svg, x, y, words, width, height, outside = false) {
   const group = draw(svg, "g", {});
   const text = draw(group, "text", { class: "plate-text", x: 0, y: 0 }, words);
   const box = text.getBBox();

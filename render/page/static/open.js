@@ -143,7 +143,7 @@ function opened(laid, withShot) {
 }
 
 /** A picture anew; one that was at work when the program ended goes on where it was. */
-export function openPicture(id, name, guessed) {
+function openPicture(id, name, guessed) {
   const kept = shot.state.waiting;
   if (kept?.shot.picture === id) {
     shot.state.waiting = null;
@@ -153,7 +153,7 @@ export function openPicture(id, name, guessed) {
     shot.refresh();
     return;
   }
-  shot.replace({ picture: id, scene: null, name, values: { ...own, ...guessed }, ...mine() });
+  shot.replace({ picture: id, scene: null, name, values: { ...guessed, ...own }, ...mine() });
   if (papers[id]?.footage) shot.see({ film: true, clip: null });
 }
 

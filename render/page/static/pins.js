@@ -15,7 +15,7 @@ export function thumbnail(picture) {
 }
 
 /** What parts a kept setting from the others: its own words for what differs. */
-export function differs(kept, all) {
+function differs(kept, all) {
   const names = Object.keys(shot.keys).filter((name) => new Set(all.map((one) => JSON.stringify(one.shot.values[name] ?? null))).size > 1);
   const said = names.map((name) => {
     const words = kept.shot.values[name];
@@ -41,7 +41,7 @@ export function showPins({ against, compare }) {
     const item = make("li", "", "pin");
     const words = differs(kept, pins);
     const back = button("", () => shot.replace(withMoves(kept.shot)), "back");
-    back.setAttribute("aria-label", `Back to setting ${at + 1}: ${kept.words}`);
+    back.ariaLabel = `Back to setting ${at + 1}: ${kept.words}`;
     back.title = kept.words;
     const picture = new Image();
     picture.src = kept.picture;
@@ -50,13 +50,13 @@ export function showPins({ against, compare }) {
     text.append(make("b", `${at + 1}  ${words}`), make("span", kept.verdict || "", "muted"));
     back.append(picture, text);
     const wipe = button("Wipe", () => against(at));
-    wipe.setAttribute("aria-pressed", seen.wipe === true && seen.against === at);
-    wipe.setAttribute("aria-label", `Wipe against setting ${at + 1}`);
+    wipe.ariaPressed = seen.wipe === true && seen.against === at;
+    wipe.ariaLabel = `Wipe against setting ${at + 1}`;
     const drop = button("Unpin", () => {
       shot.see({ against: null, ...(seen.against === at ? { wipe: false } : {}) });
       shot.pinned(pins.filter((_, other) => other !== at));
     });
-    drop.setAttribute("aria-label", `Unpin setting ${at + 1}`);
+    drop.ariaLabel = `Unpin setting ${at + 1}`;
     const row = make("div", "", "row");
     row.append(...(shot.samePlace(kept.shot) ? [wipe] : []), drop);
     item.append(back, row);

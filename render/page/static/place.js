@@ -1,7 +1,7 @@
 // Where the camera stands and what the picture shows: height, horizon, depth, what took it.
 
 import * as api from "./api.js";
-import { button, make, swap } from "./dialog.js";
+import { button, inquire, make, swap } from "./dialog.js";
 import { buildFinds } from "./finds.js";
 import { Hands, PLACE_RINGS, WALK_RINGS, group } from "./hands.js";
 import { fold } from "./settings.js";
@@ -25,7 +25,7 @@ const FOLDS = [
 /** Fill the strip "Place". */
 export function buildPlace(home, { depth, changed, fail, plan }) {
   const { turn } = shot;
-  let now;
+  let now, at;
   const note = make("p", "", "hint");
   const noteAway = button("It is right as guessed", () => shot.confirmGuesses(now), "wide");
   home.append(note, noteAway);
@@ -52,25 +52,23 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
   });
 
   async function look() {
-    propose.disabled = true;
-    swap(proposed, make("li", "Looking for parallel lines"));
-    try {
-      const { lines, values } = await api.propose(shot.state.shot);
-      const items = lines.map((line) => make("li", line));
-      const take = make("li");
-      take.append(button("Take it", () => { turn({ horizon: null, ...values }); swap(proposed); }));
-      swap(proposed, ...items, take);
-    } catch (error) {
-      swap(proposed);
-      fail(error);
-    }
-    propose.disabled = false;
+    const told = await inquire(propose, proposed, "Looking for parallel lines", api.propose, fail);
+    if (!told) return;
+    const take = make("li");
+    take.append(button("Take it", () => { turn({ horizon: null, ...told.values }); swap(proposed); }));
+    swap(proposed, ...told.lines.map((line) => make("li", line)), take);
   }
 
   return {
     found,
     follow({ picture, scene, values }, told) {
-      const kind = picture ? "photo" : told?.on_map || "at" in values || shot.state.seen.map_of === scene ? "map" : "scene";
+      const kind = picture ? "photo" : told?.on_map || "at" in values ? "map" : "scene";
+      const here = shot.placeOf({ picture, scene });
+      if (at !== here) {
+        at = here;
+        swap(proposed);
+        found.put();
+      }
       hands.follow(values, told);
       walking.follow(values, told);
       found.follow(picture, values);
@@ -87,7 +85,7 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
       propose.hidden = proposed.hidden = !picture;
       seePlan.hidden = roof.hidden = kind !== "map";
       seeDepth.textContent = shot.state.seen.depth ? "Show the picture" : "Show the depth";
-      seeDepth.setAttribute("aria-pressed", Boolean(shot.state.seen.depth));
+      seeDepth.ariaPressed = Boolean(shot.state.seen.depth);
       how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
       now = told;
       const guessed = shot.guesses(told);

@@ -14,8 +14,8 @@ export async function openPlan(fail) {
   const about = make("p", "Click where you stand, or drag from there to where the camera looks. Map data is drawn as it is known; whether one may stand there it does not say: ask on site, keep away from edges.", "hint");
   const frame = make("div", "", "plan");
   frame.tabIndex = 0;
-  frame.setAttribute("role", "application");
-  frame.setAttribute("aria-label", "Plan: arrow keys move the standpoint, Enter sets it");
+  frame.role = "application";
+  frame.ariaLabel = "Plan: arrow keys move the standpoint, Enter sets it";
   const picture = new Image();
   picture.alt = "Plan of the map, north up";
   const over = document.createElementNS("http://www.w3.org/2000/svg", "svg");

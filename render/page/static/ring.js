@@ -41,9 +41,9 @@ export class Ring {
     this.label.htmlFor = id;
     this.label.textContent = about.label;
     if (about.hint) this.element.title = about.hint;
-    this.barrel.setAttribute("aria-label", `${about.label} ring`);
-    this.barrel.setAttribute("aria-valuemin", about.barrel.low);
-    this.barrel.setAttribute("aria-valuemax", Number.isFinite(about.barrel.high) ? about.barrel.high : 1e4);
+    this.barrel.ariaLabel = `${about.label} ring`;
+    this.barrel.ariaValueMin = about.barrel.low;
+    this.barrel.ariaValueMax = Number.isFinite(about.barrel.high) ? about.barrel.high : 1e4;
     this.#listen();
     new ResizeObserver(() => this.draw()).observe(this.barrel);
     this.show(this.value, false);
@@ -54,8 +54,8 @@ export class Ring {
     const { low, high } = reach ?? this.about.barrel;
     if (low === this.reach.low && high === this.reach.high) return;
     this.reach = { low, high };
-    this.barrel.setAttribute("aria-valuemin", low);
-    this.barrel.setAttribute("aria-valuemax", Number.isFinite(high) ? high : 1e4);
+    this.barrel.ariaValueMin = low;
+    this.barrel.ariaValueMax = Number.isFinite(high) ? high : 1e4;
     this.draw();
   }
 
@@ -66,8 +66,8 @@ export class Ring {
     const text = this.words = about && this.about.name === "focus" ? metres(value) : this.about.kind.show(value);
     if (document.activeElement !== this.field || !this.typing) this.field.value = text;
     this.element.classList.toggle("unset", !set);
-    this.barrel.setAttribute("aria-valuenow", Number.isFinite(value) ? Math.round(value * 100) / 100 : 1e4);
-    this.barrel.setAttribute("aria-valuetext", set ? text : `${text}, not set`);
+    this.barrel.ariaValueNow = Number.isFinite(value) ? Math.round(value * 100) / 100 : 1e4;
+    this.barrel.ariaValueText = set ? text : `${text}, not set`;
     this.blame("");
     this.draw();
   }

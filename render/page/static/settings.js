@@ -2,7 +2,6 @@
 
 import { button, make, swap } from "./dialog.js";
 import { called, chooseFor } from "./open.js";
-import * as shot from "./state.js";
 
 let count = 0;
 
@@ -81,7 +80,7 @@ function many(key, id, turned) {
       swap(list, ...values.map((words, at) => {
         const item = document.createElement("li");
         const away = button("Remove", () => turned(values.length > 1 ? values.filter((_, other) => other !== at) : null));
-        away.setAttribute("aria-label", `Remove ${key.label} ${words}`);
+        away.ariaLabel = `Remove ${key.label} ${words}`;
         item.append(make("span", words), away);
         return item;
       }));

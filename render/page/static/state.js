@@ -118,7 +118,9 @@ function step(from, to) {
   tell("shot");
 }
 
-export const samePlace = ({ picture, scene }) => picture === state.shot.picture && scene === state.shot.scene;
+/** The picture or scene of a shot, by one name. */
+export const placeOf = ({ picture, scene }) => `${picture}/${scene}`;
+export const samePlace = (one) => placeOf(one) === placeOf(state.shot);
 
 /** The pinned shot on the left of the border: only one of the place at hand can stand there. */
 export function against() {

@@ -3,9 +3,13 @@
 import * as api from "./api.js";
 import { button, make, openDialog } from "./dialog.js";
 import { fieldFor } from "./settings.js";
+import { placeOf, state } from "./state.js";
 
 /** What was answered last, by kind: nobody writes a name twice. */
 const answers = {};
+/** What is answered of whoever works here; all else is about one place, and goes with it. */
+const OWN = new Set(["ending", "by", "logo", "paper", "orientation", "cell", "sensor-px", "megapixels", "iso", "fps", "codec"]);
+let place = "";
 
 /**
  * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
@@ -14,6 +18,9 @@ const answers = {};
  * @param {object} given answers to begin with, by kind
  */
 export function openTakes(kinds, shots, known, judging, given = {}) {
+  const now = placeOf(state.shot);
+  if (now !== place) for (const kind of Object.keys(answers)) answers[kind] = Object.fromEntries(Object.entries(answers[kind]).filter(([name]) => OWN.has(name)));
+  place = now;
   for (const [kind, words] of Object.entries(given)) answers[kind] = Object.fromEntries(Object.entries({ ...answers[kind], ...words }).filter(([, said]) => said !== null));
   const { body } = openDialog("Save or print");
   for (const group of [...new Set(kinds.map((kind) => kind.group))]) {
@@ -28,12 +35,12 @@ function row(thing, shots, known, judging) {
   const item = make("li");
   const given = (answers[kind] ??= {});
   const save = button("Save", () => take(item, save, kind, shots(kind), { ...given }, judging));
-  save.setAttribute("aria-label", `Save: ${title}`);
+  save.ariaLabel = `Save: ${title}`;
   const small = make("p", about);
   item.append(make("h4", title), save, small);
   if (endings.length > 1) {
     const choice = document.createElement("select");
-    choice.setAttribute("aria-label", `${title}: kind of file`);
+    choice.ariaLabel = `${title}: kind of file`;
     for (const [value, name] of endings) choice.append(new Option(name, value));
     choice.value = given.ending ?? endings[0][0];
     choice.addEventListener("change", () => { given.ending = choice.value; });
@@ -74,9 +81,9 @@ async function take(item, save, kind, shots, options, judging) {
   const line = make("div", "", "progress");
   const bar = document.createElement("progress");
   bar.max = 1;
-  bar.setAttribute("aria-label", "How far it is");
+  bar.ariaLabel = "How far it is";
   const says = make("span", "starting");
-  says.setAttribute("role", "status");
+  says.role = "status";
   line.append(bar, says);
   item.append(line);
   save.disabled = true;
@@ -93,7 +100,7 @@ async function take(item, save, kind, shots, options, judging) {
     bar.remove();
     line.querySelector("button")?.remove();
     says.textContent = error.message;
-    says.setAttribute("role", "alert");
+    says.role = "alert";
   } finally {
     save.disabled = false;
   }

@@ -31,15 +31,15 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
     open = !open;
     for (const [element, on] of [[fold, "expanded"], [made, "hidden"]]) {
       if (on === "hidden") element.hidden = !open;
-      else element.setAttribute("aria-expanded", open);
+      else element.ariaExpanded = open;
     }
     document.body.classList.toggle("unfolded", open);
     if (open) made.scrollIntoView({ block: "nearest", behavior: "instant" });
   }, "fold");
   fold.dataset.key = "fold";
-  fold.setAttribute("aria-expanded", open);
+  fold.ariaExpanded = open;
   fold.setAttribute("aria-controls", "made");
-  fold.setAttribute("aria-label", "Why this verdict");
+  fold.ariaLabel = "Why this verdict";
   swap(head, says, why, fold);
   const made = parts(said, light, apply, { judging, asks, fail });
   made.hidden = !open;
@@ -59,7 +59,7 @@ export function showStops(stops, apply) {
     const press = button("", () => apply({ f }));
     press.dataset.key = `f${f}`;
     press.className = `stop ${/^(reads|might|sharp)/.test(word) ? "may" : "wont"}${best ? " best" : ""}`;
-    if (now) press.setAttribute("aria-current", "true");
+    if (now) press.ariaCurrent = "true";
     const bar = make("i");
     bar.style.height = `${Math.max(2, score * 0.22)}px`;
     const gauge = make("span", "", "gauge");
@@ -67,7 +67,7 @@ export function showStops(stops, apply) {
     press.append(gauge, make("b", `f/${f}`), make("span", word, "word"));
     if (best) press.append(make("span", "best", "word"));
     press.title = `f/${f}: ${words}`;
-    press.setAttribute("aria-label", `f/${f}: ${words}${best ? ", best" : ""}`);
+    press.ariaLabel = `f/${f}: ${words}${best ? ", best" : ""}`;
     return press;
   });
   swap(strip, ...cells);
@@ -91,7 +91,7 @@ function near(asked, draw, apply) {
 /** Lines that can be pressed where the page can show what they make; the others say why not. */
 function advice(lines, apply, title) {
   const list = make("ul", "", "advice");
-  list.setAttribute("aria-label", title);
+  list.ariaLabel = title;
   for (const line of lines) {
     const item = make("li");
     const words = [make("span", tied(line.sentence)), make("span", [line.gain, line.how].filter(Boolean).join(" · "), "gain")];
@@ -118,7 +118,7 @@ function parts(said, light, apply, { judging, asks, fail }) {
     const fill = document.createElement("i");
     fill.style.width = `${Math.round(100 * part.mark)}%`;
     bar.append(fill);
-    bar.setAttribute("aria-hidden", "true");
+    bar.ariaHidden = "true";
     list.append(make("dt", part.name + (part.weakest ? " (weakest)" : "")), bar, make("dd", tied(`${Math.round(100 * part.mark)} · ${part.words}`)));
   }
   fold.append(list);
@@ -136,7 +136,7 @@ function parts(said, light, apply, { judging, asks, fail }) {
   }
   const useful = said.advice.filter((line) => line.values);
   const more = said.advice.filter((line) => !useful.slice(0, 3).includes(line));
-  if (more.length) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"));
+  if (more.length || said.untried) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"), ...(said.untried ? [make("p", said.untried, "why")] : []));
   fold.append(make("h3", "In figures"));
   for (const fact of [said.stopping, ...said.facts]) fold.append(make("p", tied(fact), "why"));
   fold.append(judged(asks, judging, fail));
@@ -151,7 +151,9 @@ function judged(asks, { now, set }, fail) {
   fold.className = "judging";
   fold.open = Boolean(shot.state.seen.judgingOpen);
   fold.addEventListener("toggle", () => { shot.state.seen.judgingOpen = fold.open; });
-  fold.append(make("summary", "How it is judged"));
+  const head = make("summary", "How it is judged"), given = Object.keys(now).length;
+  head.dataset.used = given ? `${given} set` : "";
+  fold.append(head);
   for (const ask of asks) {
     const { row, follow } = fieldFor(ask, (words) => set({ [ask.name]: words }), fail);
     follow(now[ask.name]);

@@ -120,8 +120,8 @@ export class View {
       pen.restore();
     }
     this.wipe.style.left = `${this.border}%`;
-    this.wipe.setAttribute("aria-valuenow", Math.round(this.border));
-    this.wipe.setAttribute("aria-valuetext", `${Math.round(this.border)} % before`);
+    this.wipe.ariaValueNow = Math.round(this.border);
+    this.wipe.ariaValueText = `${Math.round(this.border)} % before`;
     this.overlay();
   }
 

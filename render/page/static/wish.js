@@ -1,18 +1,15 @@
 // What must be sharp and what soft: the lens is worked out from it.
 
 import * as api from "./api.js";
-import { button, make, swap } from "./dialog.js";
+import { button, inquire, make, swap } from "./dialog.js";
 import { group } from "./hands.js";
 import { boxMark, lineMark } from "./marks.js";
 import * as shot from "./state.js";
 import { inFeet, short, tied } from "./words.js";
 
-/** How a wish is drawn or written: its kind for the program, its words, an example. */
-const KINDS = {
-  sharp: ["point", "must be sharp"],
-  soft: ["soft", "must be soft"],
-  row: ["row", "a row of things"],
-};
+/** What a drawn wish is for the program. */
+const KINDS = { sharp: "point", soft: "soft", row: "row" };
+const MOST_PLACES = 8;
 /** What a wish without a name is called wherever the shot is spoken of. */
 const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
 /** Kind, words, an example, and the same in feet. */
@@ -29,8 +26,29 @@ export function buildWish(home, { told, changed, fail }) {
   const about = group(home, "What should be sharp", "Click a point or draw a box in the picture, or write it. The lens is worked out from it.");
   const tools = make("div", "", "tools three");
   let kind = "sharp", drawing = null;
-  const wishes = () => shot.state.seen.wishes ?? [];
-  const put = (list) => { shot.see({ wishes: list }); changed(); };
+  /** Wishes lie with the place that they are about, and so does what was asked for there. */
+  const held = () => ({ list: [], asked: [], ...shot.state.seen.wished?.[shot.placeOf(shot.state.shot)] });
+  const hold = (changes) => {
+    const { [shot.placeOf(shot.state.shot)]: _, ...others } = shot.state.seen.wished ?? {};
+    shot.see({ wished: { ...Object.fromEntries(Object.entries(others).slice(1 - MOST_PLACES)), [shot.placeOf(shot.state.shot)]: { ...held(), ...changes } } });
+  };
+  const wishes = () => held().list;
+  const put = (list) => { swap(answer); hold({ list }); changed(); };
+  let adding = Promise.resolve();
+  /** A wish is taken once the place is known to answer it; quick ones in turn. */
+  const wished = (one, taken) => {
+    const { shot: asked } = shot.state;
+    adding = adding.then(async () => {
+      try {
+        await api.heed(asked, one);
+        if (!shot.samePlace(asked)) return;
+        put([...wishes(), one]);
+        taken?.();
+      } catch (error) {
+        if (shot.samePlace(asked)) fail(error);
+      }
+    });
+  };
   const choices = Object.entries({ sharp: "Must be sharp", soft: "Must be soft", row: "A row" }).map(([name, words]) => {
     const press = button(words, () => { kind = name; follow(); });
     press.dataset.kind = name;
@@ -42,8 +60,8 @@ export function buildWish(home, { told, changed, fail }) {
   const which = document.createElement("select"), input = document.createElement("input");
   Object.assign(input, { type: "text", autocomplete: "off", maxLength: 120 });
   for (const [name, words] of WRITTEN) which.append(new Option(words, name));
-  which.setAttribute("aria-label", "What is written");
-  input.setAttribute("aria-label", "Where it is");
+  which.ariaLabel = "What is written";
+  input.ariaLabel = "Where it is";
   const shown = () => {
     const [, , metric, imperial = metric] = WRITTEN.find(([name]) => name === which.value);
     input.placeholder = inFeet() ? imperial : metric;
@@ -54,9 +72,7 @@ export function buildWish(home, { told, changed, fail }) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const words = input.value.trim();
-    if (!words) return;
-    input.value = "";
-    put([...wishes(), { kind: which.value, words }]);
+    if (words) wished({ kind: which.value, words }, () => { if (input.value.trim() === words) input.value = ""; });
   });
   const things = make("div", "", "named");
   const only = tick("Everything else soft", "only");
@@ -65,7 +81,7 @@ export function buildWish(home, { told, changed, fail }) {
   const solve = button("Work out the lens", work, "strong wide");
   const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
-  answer.setAttribute("role", "status");
+  answer.role = "status";
   about.append(tools, list, form, things, only.row, band.row, move.row, solve, best, answer);
   shown();
 
@@ -99,12 +115,17 @@ export function buildWish(home, { told, changed, fail }) {
 
   function follow() {
     shown();
-    for (const press of choices) press.setAttribute("aria-pressed", press.dataset.kind === kind);
+    const place = shot.placeOf(shot.state.shot);
+    if (answer.dataset.place !== place) {
+      answer.dataset.place = place;
+      swap(answer);
+    }
+    for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
     const rows = wishes().map((one, at) => {
       const item = document.createElement("li");
       const away = button("Remove", () => put(wishes().filter((_, other) => other !== at)));
       const name = one.kind === "point" ? "must be sharp" : one.kind === "soft" ? "must be soft" : one.kind;
-      away.setAttribute("aria-label", `Remove ${at + 1}, ${name}`);
+      away.ariaLabel = `Remove ${at + 1}, ${name}`;
       item.append(make("span", `${at + 1}  ${name}`), make("span", one.words.includes("%") ? "" : one.words, "muted"), away);
       return item;
     });
@@ -116,34 +137,29 @@ export function buildWish(home, { told, changed, fail }) {
     const names = told()?.things ?? [];
     if (things.dataset.now !== String(names)) {
       things.dataset.now = String(names);
-      swap(things, ...(names.length ? [make("p", "Things with names:", "hint")] : []), ...names.map((name) => button(name, () => put([...wishes(), { kind: kind === "soft" ? "soft" : "point", words: name }]))));
+      swap(things, ...(names.length ? [make("p", "Things with names:", "hint")] : []), ...names.map((name) => button(name, () => wished({ kind: kind === "soft" ? "soft" : "point", words: name }))));
     }
     solve.disabled = !wishes().some((one) => one.kind !== "soft") && !band.box.checked;
   }
 
   async function work() {
-    solve.disabled = true;
-    swap(answer, make("li", "Working it out"));
     const things = told()?.things ?? [];
     const named = (one, at) => (things.includes(one.words) ? one.words : `${PLACES[one.kind] ?? "place"} ${at + 1}=${one.words}`);
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
-    try {
-      const own = shot.state.seen.asked ?? [], checks = (shot.state.shot.values.check ?? []).filter((text) => !own.includes(text));
-      const found = await api.solve({ ...shot.state.shot, values: { ...shot.state.shot.values, check: checks.length ? checks : undefined } }, {
-        sharp: sharp.filter(([name]) => name !== "soft"),
-        soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
-        only: only.box.checked,
-        band: band.box.checked,
-        move: move.select.value,
-      });
+    const checks = (shot.state.shot.values.check ?? []).filter((text) => !held().asked.includes(text));
+    const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, check: checks.length ? checks : undefined } }, {
+      sharp: sharp.filter(([name]) => name !== "soft"),
+      soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
+      only: only.box.checked,
+      band: band.box.checked,
+      move: move.select.value,
+    }), fail);
+    if (found) {
       const check = found.values.check ?? checks;
       shot.attempt({ ...found.values, check: check.length ? check : null });
-      shot.see({ asked: check.filter((text) => !checks.includes(text)) });
+      hold({ asked: check.filter((text) => !checks.includes(text)) });
       const so = (line) => line.startsWith("So:");
       say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);
-    } catch (error) {
-      swap(answer);
-      fail(error);
     }
     follow();
   }
@@ -156,17 +172,10 @@ export function buildWish(home, { told, changed, fail }) {
 
   /** The same search as `judge` makes: tilt, swing, f-number and focus within the lens's limits. */
   async function search() {
-    best.disabled = true;
-    swap(answer, make("li", "Searching"));
-    try {
-      const { best: found } = await api.verdict(shot.state.shot, { ...shot.state.seen.judging, best: "true" });
-      say([make("li", tied(found.sentence), "says")]);
-      if (found.values) shot.attempt(found.values);
-    } catch (error) {
-      swap(answer);
-      fail(error);
-    }
-    best.disabled = false;
+    const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
+    if (!found) return;
+    say([make("li", tied(found.best.sentence), "says")]);
+    if (found.best.values) shot.attempt(found.best.values);
   }
 
   const square = (from, to) => [Math.min(from.x, to.x), Math.min(from.y, to.y), Math.max(from.x, to.x), Math.max(from.y, to.y)];
@@ -174,7 +183,7 @@ export function buildWish(home, { told, changed, fail }) {
   return {
     follow,
     click(at) {
-      if (kind !== "row") put([...wishes(), { kind: KINDS[kind][0], words: spot(at.x, at.y) }]);
+      if (kind !== "row") wished({ kind: KINDS[kind], words: spot(at.x, at.y) });
     },
     grip(from) {
       return {
@@ -183,14 +192,14 @@ export function buildWish(home, { told, changed, fail }) {
           drawing = null;
           const [l, t, r, b] = square(from, to);
           const words = kind === "row" ? `${spot(from.x, from.y)} to ${spot(to.x, to.y)}` : `${spot(l, t)},${spot(r, b)}`;
-          put([...wishes(), { kind: KINDS[kind][0], words }]);
+          wished({ kind: KINDS[kind], words });
         },
         cancel() { drawing = null; changed(); },
       };
     },
     marks() {
       const marks = wishes().map((one, at) => mark(spots(one.words), one.kind, `${at + 1} ${one.kind === "point" ? "sharp" : one.kind}`)).filter(Boolean);
-      if (drawing) marks.push(mark([[drawing[0].x, drawing[0].y], [drawing[1].x, drawing[1].y]], KINDS[kind][0], kind));
+      if (drawing) marks.push(mark([[drawing[0].x, drawing[0].y], [drawing[1].x, drawing[1].y]], KINDS[kind], kind));
       return marks;
     },
   };

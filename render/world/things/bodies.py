@@ -116,12 +116,15 @@ def _around(pose: Pose, what: str) -> tuple[Floats, Floats]:
 def _creased(d: Floats, q: Floats, folds: Sequence[_Fold]) -> Floats:
     """The field with folds, each a ridge between two hollows that runs out at its ends."""
     out = d.copy()
+    close = np.flatnonzero(np.abs(d) < 0.04)
+    close = close[np.argsort(q[2, close])]  # by height: a fold looks at its own slice only
+    heights = q[2, close]
     for a, b, high, wide in folds:
         middle, reach = 0.5 * (a + b), 0.5 * float(np.linalg.norm(b - a)) + 2.2 * wide
-        near = np.flatnonzero(
-            (np.abs(d) < 0.04)
-            & (np.abs(q - middle[:, None].astype(np.float32)).max(axis=0) < reach)
-        )
+        low, top = np.searchsorted(heights, [middle[2] - 1.001 * reach, middle[2] + 1.001 * reach])
+        some = np.sort(close[low:top])
+        x, y, z = np.abs(q[:, some] - middle[:, None].astype(np.float32)) < reach
+        near = some[x & y & z]
         p = q[:, near]
         along = b - a
         t = along @ (p - a[:, None]) / (along @ along)

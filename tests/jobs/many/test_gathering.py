@@ -126,7 +126,12 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
     assert "lens.toml is no shot file with a picture, and was left out" in said
     over = gathered([str(day)], finish=lambda s: merged(s, {"height": "9"}, "{name}"))
     (remark,) = (each for each in over.remarks if "--height" in each and "roof.toml" in each)
-    assert remark.startswith("--height as typed, not as ")
+    assert remark.startswith("--height of ")
+    (day / "roof.toml").write_text('format = 1\npicture = "roof.jpg"\nhorizon = "40%"\n')
+    by_another_name = gathered(
+        [str(day)], finish=lambda s: merged(s, {"pitch": "down 9"}, "{name}")
+    )
+    assert any(each.startswith("--horizon of ") for each in by_another_name.remarks)
 
 
 def test_a_pattern_finds_the_shot_files_beside_its_pictures(day: Path) -> None:

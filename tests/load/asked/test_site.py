@@ -12,6 +12,8 @@ from render.load.asked.site import Site
 from render.load.asked.wish import parse_wish
 from render.load.named import named_things
 from render.optics.camera import Camera, Sensor, Vantage
+from render.optics.lens import FocusDistance, LensSetting
+from render.optics.plane import focus_lens
 from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
 from render.scene.scene import Scene
@@ -50,7 +52,7 @@ def test_a_spot_is_found_in_the_whole_picture_and_takes_the_depth_there() -> Non
 
 
 def test_an_area_stands_for_all_its_pixels() -> None:
-    """An area is its pixels, a grid of them for solving; its sky does not count."""
+    """An area is its pixels, a grid of them for solving, its ends where all of it is wished."""
     wish = parse_wish("point", "30,15,39,34")
     whole = SEEN.region(wish)
     grid = SEEN.targets(wish)
@@ -61,6 +63,10 @@ def test_an_area_stands_for_all_its_pixels() -> None:
     assert (min(depths), max(depths)) == pytest.approx(
         (DEPTH[24, 0], 1 / min(whole.inverse_depth)), rel=0.2
     )
+    lens = focus_lens(LensSetting(focal_mm=45, f_number=8, focus=FocusDistance(22.0)))
+    ends = SEEN.spots(wish, lens, 0.03, whole=True)
+    assert [name.rpartition(", ")[2] for name, _ in ends] == ["near", "middle", "far"]
+    assert len(SEEN.spots(wish, lens, 0.03)) == 1
 
 
 def test_metres_are_ahead_above_and_aside() -> None:
@@ -189,7 +195,7 @@ def test_pixels_are_one_ray_within_a_pixel() -> None:
     ("site", "kind", "text", "sentence"),
     [
         (SEEN, "point", "door=130%,50%", "door lies outside the picture of 100 x 60 px"),
-        (SEEN, "point", "5,5", "outside what the planned lens sees"),
+        (SEEN, "point", "5,5", r"outside what the planned lens sees \(\d+ to \d+ % across"),
         (SEEN, "point", "50,12", "lies on the sky"),
         (SEEN, "point", "30,10,40,19", "lies on the sky"),
         (SEEN, "row", "40,12 to 60,45", "lies on the sky"),
