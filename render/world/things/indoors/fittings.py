@@ -88,7 +88,7 @@ def _curtain(
     x: float, left: float, right: float, low: float, top: float, rng: np.random.Generator
 ) -> Mesh:
     """Cloth gathered in pleats at its head, folds that wander and open towards its hem."""
-    s, t = np.meshgrid(np.linspace(0, 1, 73), np.linspace(0, 1, 19), indexing="ij")
+    s, t = np.meshgrid(np.linspace(0, 1, 57), np.linspace(0, 1, 9), indexing="ij")
     turn = rng.uniform(0, 6.28, 6)
     pleats = int(rng.integers(5, 8))
     drift = 0.35 * t * np.sin(4.4 * s + turn[0]) + 0.12 * np.sin(3.1 * t + turn[1])
