@@ -11,7 +11,13 @@ MODULES = (
     *("boats", "play", "roadway", "rails", "waving"),
     *("indoors.rooms", "indoors.tools", "indoors.furniture", "indoors.pictures"),
     *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
-    *("outdoors.freight", "outdoors.fairs"),
+    *(
+        "outdoors.freight",
+        "outdoors.fairs",
+        "outdoors.company",
+        "outdoors.tracks",
+        "outdoors.yards",
+    ),
 )
 
 
