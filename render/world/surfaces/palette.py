@@ -7,6 +7,9 @@ __all__ = ["PALETTE", "PIECE_M"]
 #: Wood without joints: far longer and wider than any piece; whole pieces apart in v differ.
 PIECE_M = 64.0
 
+#: A painter's brush.
+_STROKES = {"rule": "strands", "size_m": [0.007, 0.007], "relief": 0.0}
+
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
     "plaster": {"rule": "plaster", "colour": "#d9cbb0", "second": "#a3937a"},
@@ -358,7 +361,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "knitwear": {"rule": "knit", "colour": "#3f5c6e", "second": "#2c4351"},
     "shirt": {"rule": "cloth", "colour": "#e9e6de", "size_m": [0.0011, 0.0011], "two_sided": True},
     "button": {"colour": "#efe9dc", "gloss": 0.04, "rough": 0.25},
-    "skin": {"rule": "skin", "colour": "#d3a084", "gloss": 0.005, "rough": 0.7},
+    "skin": {"rule": "skin", "colour": "#d3a084"},
     "clear skin": {"rule": "skin", "colour": "#cf9a7c", "gloss": 0.022, "rough": 0.42},
     "shaven skin": {
         "rule": "skin",
@@ -401,48 +404,12 @@ PALETTE: dict[str, dict[str, Any]] = {
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
     "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
-    "bold strokes": {
-        "rule": "strands",
-        "colour": "#c25a4c",
-        "second": "#7c2c34",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
-    "sky strokes": {
-        "rule": "strands",
-        "colour": "#c9d3d6",
-        "second": "#94aab4",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
-    "dark strokes": {
-        "rule": "strands",
-        "colour": "#55624c",
-        "second": "#2c3630",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
-    "dim strokes": {
-        "rule": "strands",
-        "colour": "#9aa79a",
-        "second": "#62706c",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
-    "warm strokes": {
-        "rule": "strands",
-        "colour": "#e0b070",
-        "second": "#b0713e",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
-    "light strokes": {
-        "rule": "strands",
-        "colour": "#ece6d4",
-        "second": "#c9bda2",
-        "size_m": [0.007, 0.007],
-        "relief": 0.0,
-    },
+    "bold strokes": {**_STROKES, "colour": "#c25a4c", "second": "#7c2c34"},
+    "sky strokes": {**_STROKES, "colour": "#c9d3d6", "second": "#94aab4"},
+    "dark strokes": {**_STROKES, "colour": "#55624c", "second": "#2c3630"},
+    "dim strokes": {**_STROKES, "colour": "#9aa79a", "second": "#62706c"},
+    "warm strokes": {**_STROKES, "colour": "#e0b070", "second": "#b0713e"},
+    "light strokes": {**_STROKES, "colour": "#ece6d4", "second": "#c9bda2"},
     "cork": {"colour": "#a9824f", "mottle": 0.5, "mottle_m": 0.012},
     "sawdust": {"colour": "#cbb083", "mottle": 0.4, "mottle_m": 0.03},
     "painted boards": {"rule": "painted", "colour": "#a3ab9c", "second": "#6a6c5f", "vary": 0.3},

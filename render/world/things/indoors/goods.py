@@ -351,7 +351,7 @@ _SORTS = (
     *(_carton, _books, _jars, _tins, _papers, _rolls, _crate),
     *(_bottles, _drawers, _toolbox, _coils, _cloths),
 )
-_SHARES = (0.19, 0.13, 0.11, 0.10, 0.07, 0.05, 0.07, 0.10, 0.06, 0.04, 0.04, 0.04)
+_SHARES = (0.24, 0.15, 0.09, 0.09, 0.08, 0.04, 0.06, 0.07, 0.03, 0.06, 0.03, 0.06)
 
 
 def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh]:

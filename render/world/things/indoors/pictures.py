@@ -19,7 +19,7 @@ _Shape = tuple[np.ndarray, str]
     variants=8,
     stuff={
         "frame": "brown wood",
-        "mat": "white paint",
+        "mat": "white card",
         "art": "bold strokes",
         "sky": "sky strokes",
         "near": "dark strokes",
