@@ -72,7 +72,9 @@ def _carton(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
             body.append(box((w + 0.008, deep + 0.008, 0.035), slot, (0, 0, tall - 0.034)))
         if slot == "card":
             body.append(box((0.045, deep + 0.003, 0.002), "shaving", (0, 0, tall)))
-            body.append(slip(0.045, min(0.06, 0.6 * tall), 0.0, -deep / 2, tall - 0.03, "shaving"))
+            body.append(
+                slip(0.045, min(0.06, tall - 0.032), 0.0, -deep / 2, tall - 0.03, "shaving")
+            )
         if rng.random() < 0.6:
             x = float(rng.uniform(-0.2, 0.2)) * w
             body.append(slip(0.36 * w, 0.42 * tall, x, -deep / 2 - 0.005, 0.75 * tall, "label"))
