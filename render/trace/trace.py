@@ -40,7 +40,7 @@ from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
 from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
-from render.trace.smoothing import shared
+from render.trace.smoothing import lamp_levels, shared
 from render.trace.spread import pixel_offsets
 from render.words import length_words
 from render.world.description import Description
@@ -403,7 +403,7 @@ def _laid(
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        lamps = shared(own, shown, surface, eye, min(3, levels), sharp=True)
+        lamps = shared(own, shown, surface, eye, lamp_levels(count.shape[1]), sharp=True)
     mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
