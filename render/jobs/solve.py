@@ -12,6 +12,7 @@ from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
+from render.load.asked.standing import whole_of
 from render.load.asked.wish import Wish, parse_wish
 from render.load.progress import Progress
 from render.load.taken import resting_on
@@ -236,8 +237,13 @@ def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple
             continue
         spots = site.spots(wish, lens, answer.coc_mm, whole=answer.serving is not None)
         found += [f"{name}={spot}" for name, spot in spots]
-    anew = {wish.name for wish in wishes} | {read_check(text).name for text in found}
-    kept = [text for text in _written_checks(shot) if read_check(text).name not in anew]
+    anew = {wish.name for wish in wishes}  # asked for anew, it is where it is now, and its parts
+    parts = tuple(whole_of(wish.name) for wish in wishes)
+    kept = [
+        text
+        for text in _written_checks(shot)
+        if (name := read_check(text).name) not in anew and not name.startswith(parts)
+    ]
     return tuple(dict.fromkeys([*kept, *found]))
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from render.load.asked.wish import Wish
 from render.optics.solving.targets import Target
 
-__all__ = ["nearest_and_farthest", "standing_for"]
+__all__ = ["nearest_and_farthest", "standing_for", "whole_of"]
 
 
 def standing_for(
@@ -31,8 +31,12 @@ def standing_for(
             return [(wish.name, _middle(targets))]
         case _:
             return [(wish.name, middle)]
-    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
-    return [(f"{whole}{end}", target) for end, target in ends]
+    return [(f"{whole_of(wish.name)}{end}", target) for end, target in ends]
+
+
+def whole_of(name: str) -> str:
+    """What stands before the names of the places of one thing: "the row's ", "wall, "."""
+    return "the row's " if name == "row" else f"{name}, "
 
 
 def _middle(targets: list[Target]) -> Target:

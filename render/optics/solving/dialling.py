@@ -27,11 +27,9 @@ UNSEEN_CIRCLES = 0.25
 #: simplest first, with the axis upright or level and turned (ours).
 _PLAIN = ((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1))
 _TURNED = ((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1))
-#: What they may lose, in circles, and which may: as little as they can where all lose more (ours).
-_PASSES = (
-    *((lost, levels) for levels in (_PLAIN, _TURNED) for lost in (UNSEEN_CIRCLES, 0.5)),
-    (math.inf, (_PLAIN[-1], *_TURNED)),
-)
+#: Of what the exact answer leaves to hands the simplest may take a third, but never less than a
+#: tenth of a circle; where none takes so little, half a circle goes before a turned axis (ours).
+_HANDS_SHARE, _LEAST_LOST, _MOST_LOST = 1 / 3, 0.1, 0.5
 _THIRD = 2.0 ** (1 / 6)
 
 
@@ -63,28 +61,30 @@ def dialled(
     least = max(least_f_number, limits.widest_f_number)
     enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least))
 
-    def needed(found: Solution) -> float:
-        return found.f_number_needed(coc_mm)
+    def lost(found: Solution) -> float:
+        return circles_lost(found, solution, coc_mm, least)
 
-    tried: dict[tuple[float, float], Solution] = {}
-    best = solution
-    for lost, levels in _PASSES:
+    left = 1.0 - min(1.0, solution.f_number_needed(coc_mm) / enough)
+    little = min(UNSEEN_CIRCLES, max(_LEAST_LOST, _HANDS_SHARE * left))
+    finest, plain = solution, None
+    for levels in (_PLAIN, _TURNED):
+        served = []
         for parts, step_deg, thirds in levels:
-            mark_deg = parts / limits.marks_per_degree
-            if (parts, step_deg) not in tried:
-                around = _around(total, azimuth, mark_deg, step_deg, limits)
-                found = [_refocused(solution, *at) for at in around if _may(at, freedom)]
-                if not any(found):
-                    continue
-                tried[parts, step_deg] = min((each for each in found if each), key=needed)
-            best = tried[parts, step_deg]
-            most = enough * _THIRD**thirds * (1 + 1e-6)
-            if (
-                wanted_f_number(max(needed(best), least)) <= most
-                and circles_lost(best, solution, coc_mm, least) < lost
-            ):
-                return best
-    return best
+            around = _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
+            found = [_refocused(solution, *at) for at in around if _may(at, freedom)]
+            if not any(found):
+                continue
+            finest = min((each for each in found if each), key=lost)
+            wanted = wanted_f_number(max(finest.f_number_needed(coc_mm), least))
+            if wanted <= enough * _THIRD**thirds * (1 + 1e-6):
+                served.append(finest)
+                if lost(finest) < little:
+                    return finest
+        best = min(served, key=lost, default=None)
+        if best is not None and lost(best) < _MOST_LOST:
+            return best
+        plain = best if levels is _PLAIN else plain
+    return plain or finest
 
 
 def circles_lost(simple: Solution, exact: Solution, coc_mm: float, least_f_number: float) -> float:
