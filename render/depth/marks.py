@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour
-from render.depth.mark import Mark, marked_depths
+from render.depth.mark import Mark, depth_at, marked_depths
 from render.depth.sampling import enlarged, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
@@ -150,7 +150,7 @@ def spread_marks(
     if sky is not None:
         depth_m[sky] = np.inf
     misfits = tuple(
-        Misfit(mark, float(depth[k]), _read(depth_m, mark), float(1 / others[k]))
+        Misfit(mark, float(depth[k]), depth_at(depth_m, mark), float(1 / others[k]))
         for k, mark in enumerate(places)
     )
     how = f"{len(places)} marked distance{'s' if len(places) > 1 else ''} " + (
@@ -437,10 +437,6 @@ def _pixel(plane: NDArray[np.generic], mark: Mark) -> tuple[int, int]:
     return min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)
 
 
-def _read(depth_m: NDArray[np.float32], mark: Mark) -> float:
-    return float(depth_m[_pixel(depth_m, mark)])
-
-
 def _remarks(
     marks: tuple[Mark, ...],
     ratio: NDArray[np.float64],
@@ -453,7 +449,7 @@ def _remarks(
     said = []
     if ground_m is not None:
         for mark, far in zip(marks, ratio, strict=True):
-            ground = _read(ground_m, mark)
+            ground = depth_at(ground_m, mark)
             if not (abs(far) > _CONTRADICTS and np.isfinite(ground)):
                 continue
             marked = _marked_words(mark, ground / math.exp(far))

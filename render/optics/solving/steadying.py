@@ -15,6 +15,7 @@ from render.optics.solving.targets import Freedom
 __all__ = ["steadied", "within_doubt"]
 
 _STOP_SHARE = 2.0**0.25  # half a stop, which what lies within the doubt may cost (ours)
+_NEARLY_UNSEEN = 0.5  # circles that may be lost exactly where on marks next to nothing is (ours)
 _SAME_DEG = 0.05  # leaning less by no more than that is no simpler
 
 
@@ -57,15 +58,23 @@ def steadied(
             continue
         if simple.total_tilt_deg > exact.total_tilt_deg - _SAME_DEG:
             continue
-        if circles_lost(simple, exact, coc_mm, least_f_number) < UNSEEN_CIRCLES:
+        lost = circles_lost(simple, exact, coc_mm, least_f_number)
+        if lost < UNSEEN_CIRCLES:
             return simple
-        set_simple, set_exact = (
-            dialled(each, limits, freedom, coc_mm, least_f_number) for each in (simple, exact)
+        ways = (simple, exact)
+        at_marks = (
+            dialled(simple, limits, freedom, coc_mm, least_f_number),
+            dialled(exact, limits, freedom, coc_mm, least_f_number),
         )
-        if circles_lost(set_simple, set_exact, coc_mm, least_f_number) < UNSEEN_CIRCLES:
+        lost_at_marks = circles_lost(*at_marks, coc_mm, least_f_number)
+        if lost < _NEARLY_UNSEEN and lost_at_marks < UNSEEN_CIRCLES:
             return simple
-        most = max(set_exact.f_number_needed(coc_mm), least_f_number) * _STOP_SHARE
-        if within_doubt(simple, exact) and set_simple.f_number_needed(coc_mm) <= most:
+        cheap = all(
+            few.f_number_needed(coc_mm)
+            <= max(full.f_number_needed(coc_mm), least_f_number) * _STOP_SHARE
+            for few, full in (ways, at_marks)
+        )
+        if cheap and within_doubt(simple, exact):
             return simple
     return exact
 
