@@ -21,15 +21,16 @@ sys.dont_write_bytecode = False  # workers and programs share what one has compi
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("repeatable")
 
-#: Files that take long go first, so that no worker waits for one at the end; those that compile
-#: the loops of light go before those that wait for them in a browser.
+#: Files that take long go first, so that no worker waits for one at the end. The first compiles
+#: the engine's loops beside two that need none; `test_library` finds them and compiles those of
+#: the tracer, before others wait for them in a browser.
 _FIRST = (
     "engine/test_photograph.py",
     "test_house.py",
+    "world/test_standing.py",
     "test_library.py",
     "page/test_browser.py",
     "trace/test_exact.py",
-    "world/test_standing.py",
     "load/test_scenes.py",
     "jobs/test_film.py",
     "live/test_stages.py",

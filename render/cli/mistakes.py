@@ -54,7 +54,7 @@ def mistake_words(
             return f"{_path(error)} works on one thing at a time: leave {extra[1] or extra[2]} out"
         return (
             f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
-            'spaces goes into quotes, such as --tilt "up 8"'
+            'spaces or commas goes into quotes, such as --tilt "up 8"'
         )
     return message
 
@@ -67,6 +67,11 @@ def _no_such_option(
     known = {each: _options(load()) for each, load in commands.items()}
     near = _nearest(option, known[name])
     others = [other for other in commands if option in known[other]]
+    if others == ["defaults"]:
+        return (
+            f"{name} has no option {option}, which is said once for all: hingeline defaults set "
+            f"{option} ..."
+        )
     if others:
         have = "has" if len(others) == 1 else "have"
         return f"{name} has no option {option}; {', '.join(others)} {have} it"

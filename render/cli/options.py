@@ -66,6 +66,8 @@ _PANELS = {
     "lens": "The planned lens",
     "wanted": "What should be sharp",
 }
+#: Marks of quotation by which they begin and end.
+_QUOTES = {"'": "'", '"': '"', "“": "”", "‘": "’", "„": "“", "«": "»"}
 _SOURCE_HELP = (
     "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
     "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time."
@@ -248,8 +250,8 @@ def _refuse_strays(command: str, words: Sequence[str]) -> None:
         a_name = "." in word or word in known or stands_for_many(word) or os.path.exists(word)  # noqa: PTH110 (any length)
         if not a_name:
             raise InputError(
-                f'"{word}" is one word too many after {command}: a value with spaces goes into '
-                'quotes, such as --tilt "up 8"'
+                f'"{word}" is one word too many after {command}: a value with spaces or '
+                'commas goes into quotes, such as --tilt "up 8"'
             )
 
 
@@ -325,7 +327,10 @@ def given_words(keys: Sequence[Key], values: dict[str, Any]) -> dict[str, Words]
         if value == "":
             raise InputError(f"{key.option} is empty: give a value, or leave it out")
         if value:
-            given[key.name] = tuple(value) if isinstance(value, list) else _text(value)
+            texts = [
+                _unquoted(key, text) for text in (value if isinstance(value, list) else [value])
+            ]
+            given[key.name] = tuple(texts) if isinstance(value, list) else texts[0]
     return given
 
 
@@ -355,8 +360,12 @@ def _parameter(
     )
 
 
-def _text(value: str | bool) -> str:
-    return "true" if value is True else str(value)
+def _unquoted(key: Key, value: str | bool) -> str:
+    """A value without quotes that a shell left or a mail made round; a text may want its own."""
+    text = "true" if value is True else str(value)
+    free = key.read is str and key.names_file is None
+    quoted = len(text) > 2 and _QUOTES.get(text[0]) == text[-1]
+    return text[1:-1] if quoted and not free else text
 
 
 def is_folder(out: str | None) -> bool:

@@ -12,11 +12,14 @@ from render.optics.camera import Camera, Vantage
 from render.optics.terrain import level_axes
 from render.words import length_words
 
-__all__ = ["Mark", "Measured", "marked_depths", "marked_slopes"]
+__all__ = ["Mark", "Measured", "depth_at", "marked_depths", "marked_slopes", "passed_over"]
 
 #: "axis": z along the camera axis; "range": straight line from the lens, as a rangefinder reads
 #: it; "map": level distance, as read from a map.
 Measured = Literal["axis", "range", "map"]
+
+
+_TYPED = 0.02  # log ratio within which a typed distance holds: how finely one is typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,32 @@ def marked_depths(
         level = squared - (rays @ plumb_line(vantage)) ** 2
     shrink = {"axis": np.ones(len(marks)), "range": squared, "map": level}
     return np.array([m.distance_m / math.sqrt(shrink[m.measured][k]) for k, m in enumerate(marks)])
+
+
+def depth_at(depth_m: NDArray[np.float32], mark: Mark) -> float:
+    """Depth of the pixel that a mark lies in."""
+    height, width = depth_m.shape
+    return float(depth_m[min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)])
+
+
+def passed_over(
+    depth_m: NDArray[np.float32],
+    camera: Camera,
+    marks: tuple[Mark, ...],
+    vantage: Vantage | None = None,
+) -> tuple[str, ...]:
+    """Say of each mark where the finished depth is another than was typed, and which.
+
+    Errors as in `marked_depths`.
+    """
+    typed = marked_depths(camera, marks, vantage) if marks else ()
+    found = [(mark, own, depth_at(depth_m, mark)) for mark, own in zip(marks, typed, strict=True)]
+    return tuple(
+        f"the {mark}, does not hold at its spot: the depth there is {length_words(there)}, of what "
+        "was named or drawn over it or of the depth file that the marks only scale"
+        for mark, own, there in found
+        if not abs(math.log(there / own)) <= _TYPED
+    )
 
 
 def plumb_line(vantage: Vantage) -> NDArray[np.float64]:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour
-from render.depth.mark import Mark, marked_depths
+from render.depth.mark import Mark, depth_at, marked_depths
 from render.depth.sampling import enlarged, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
@@ -35,6 +35,8 @@ _CONTRADICTS = 0.15  # log ratio to the ground beyond which a mark says somethin
 _SAME_PLACE = 0.02  # ways shorter than this join one surface
 _USUAL_GROWTH = 0.03  # of the error, for each long side of way; measured
 _SOFTNESS = 0.08
+_BUMP = 0.015  # of the long side: a spot as large as an eye in a portrait; ours
+_APART = 0.1  # log ratio by which the picture about a mark passes it over; ours
 _BEST_SHARE = 0.03  # nobody reads a distance off a map or a rangefinder surer than that
 
 
@@ -141,22 +143,59 @@ def spread_marks(
     plane = np.empty(picture.shape[:2], np.float32)
     light = np.ascontiguousarray(picture, np.float32)
     enlarge_by_colour(spread.astype(np.float32), grid.light, light, _SOFTNESS, plane)
+    missed = _held_to(plane, places, inverse)
     with np.errstate(divide="ignore"):
         depth_m = np.reciprocal(plane, out=plane)
     unsure = enlarged(doubt.astype(np.float32), camera.height_px, camera.width_px)
     if sky is not None:
         depth_m[sky] = np.inf
     misfits = tuple(
-        Misfit(mark, float(depth[k]), _read(depth_m, mark), float(1 / others[k]))
+        Misfit(mark, float(depth[k]), depth_at(depth_m, mark), float(1 / others[k]))
         for k, mark in enumerate(places)
     )
     how = f"{len(places)} marked distance{'s' if len(places) > 1 else ''} " + (
         "spread along the picture's edges" if ground_m is None else "over the ground"
     )
     remarks = _remarks(places, ratio, ground_m, sky, ended=ends is not None and bool(ends.any()))
+    remarks += _apart(places, missed)
     if ground_m is not None and len(places) > 3:
         remarks += _ground_doubted(grid, inverse, others)
     return SpreadMarks(DepthMap(depth_m, how, unsure, remarks), misfits)
+
+
+def _held_to(
+    plane: NDArray[np.float32], marks: tuple[Mark, ...], inverse: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Give the pixels of the marks their own inverse depth, and those about them a share of it.
+
+    On the coarse grid a mark holds in its cell; a small thing of its own colour, such as an eye,
+    is filled from its neighbours' cells all the same. What is missing there, a ratio, is the most
+    by which what lies within `_BUMP` of the long side moves towards the mark's depth, less and
+    less with the way to it; a bump ends at the next mark (H. Wendland, 1995).
+
+    Returns
+    -------
+    ndarray, shape (K,)
+        Logarithm of what was missing at each mark.
+    """
+    height, width = plane.shape
+    at = np.array([_pixel(plane, mark) for mark in marks])
+    missing = np.log(inverse / plane[at[:, 0], at[:, 1]])
+    reach = _BUMP * max(height, width)
+    for (row, column), own, most in zip(at, inverse, np.abs(missing), strict=True):
+        apart = np.hypot(*(at - (row, column)).T)
+        ends = min(reach, float(apart[apart > 0].min(initial=np.inf)))
+        rows = np.arange(max(0, row - int(ends)), min(height, row + int(ends) + 1))
+        columns = np.arange(max(0, column - int(ends)), min(width, column + int(ends) + 1))
+        here = np.ix_(rows, columns)
+        share = _bump(np.hypot(rows[:, None] - row, columns[None] - column) / ends)
+        plane[here] *= np.exp(share * np.clip(np.log(own / plane[here]), -most, most))
+    return np.asarray(missing)
+
+
+def _bump(away: NDArray[np.float64]) -> NDArray[np.float64]:
+    """1 at 0, and 0 from 1 on, smooth: ``(1 - t)^4 (4 t + 1)``."""
+    return np.asarray(np.maximum(1.0 - away, 0.0) ** 4 * (4.0 * away + 1.0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -347,6 +386,18 @@ def _doubt(
     return np.asarray(np.minimum(np.hypot(_BEST_SHARE, growth * grid.ways.min(axis=0)), 1.0))
 
 
+def _apart(marks: tuple[Mark, ...], missed: NDArray[np.float64]) -> tuple[str, ...]:
+    """Say which marks hold in their spots alone, as what is about them has other colours."""
+    alone = [str(mark) for mark, off in zip(marks, missed, strict=True) if abs(off) > _APART]
+    if not alone:
+        return ()
+    few = f"the {' and the '.join(alone[:2])}" + (" and others" if len(alone) > 2 else "")
+    return (
+        f"{few}: what lies about the spot has other colours, as about an eye, and takes other "
+        "marks' distances; outline the whole thing with --thing, or mark beside the spot too",
+    )
+
+
 def _horizon_sky(
     marks: tuple[Mark, ...], ground_m: NDArray[np.float32] | None
 ) -> NDArray[np.bool_] | None:
@@ -386,10 +437,6 @@ def _pixel(plane: NDArray[np.generic], mark: Mark) -> tuple[int, int]:
     return min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)
 
 
-def _read(depth_m: NDArray[np.float32], mark: Mark) -> float:
-    return float(depth_m[_pixel(depth_m, mark)])
-
-
 def _remarks(
     marks: tuple[Mark, ...],
     ratio: NDArray[np.float64],
@@ -402,7 +449,7 @@ def _remarks(
     said = []
     if ground_m is not None:
         for mark, far in zip(marks, ratio, strict=True):
-            ground = _read(ground_m, mark)
+            ground = depth_at(ground_m, mark)
             if not (abs(far) > _CONTRADICTS and np.isfinite(ground)):
                 continue
             marked = _marked_words(mark, ground / math.exp(far))

@@ -12,6 +12,7 @@ from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
+from render.load.asked.standing import whole_of
 from render.load.asked.wish import Wish, parse_wish
 from render.load.progress import Progress
 from render.load.taken import resting_on
@@ -26,7 +27,7 @@ from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.shot.things import read_check
-from render.tell.solve_answer import Answer, BandChoice, chosen_setting, turned_words
+from render.tell.solve_answer import Answer, BandChoice, chosen_setting, row_notes, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -163,6 +164,7 @@ def _answered(
         camera=site.camera,
         notes=place.notes,
         source=shot.picture or shot.scene or "",
+        given=shot.written,
     )
     if only or softs:
         leanings = compare_leanings(
@@ -183,7 +185,7 @@ def _answered(
         serving = serve(
             targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
         )
-        answer = replace(answer, serving=serving)
+        answer = replace(answer, serving=serving, notes=row_notes(serving) + answer.notes)
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
     outside = tuple(
@@ -192,6 +194,7 @@ def _answered(
         if (where := site.unseen(site.targets(wish)))
     )
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
+    gaps += tuple(filter(None, map(site.hidden, wishes)))
     return replace(
         answer,
         notes=(*outside, *gaps, *answer.notes),
@@ -226,16 +229,22 @@ def _check_names(wishes: list[Wish]) -> None:
 
 def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple[str, ...]:
     """The things wished sharp as a shot names them: by spot, or by a scene's own name."""
-    names = {wish.name for wish in wishes}  # asked for anew, it is where it is now
     lens = focus_lens(chosen_setting(answer))
-    found = [text for text in _written_checks(shot) if read_check(text).name not in names]
+    found: list[str] = []
     for wish in wishes:
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
         spots = site.spots(wish, lens, answer.coc_mm, whole=answer.serving is not None)
         found += [f"{name}={spot}" for name, spot in spots]
-    return tuple(dict.fromkeys(found))
+    anew = {wish.name for wish in wishes}  # asked for anew, it is where it is now, and its parts
+    parts = tuple(whole_of(wish.name) for wish in wishes)
+    kept = [
+        text
+        for text in _written_checks(shot)
+        if (name := read_check(text).name) not in anew and not name.startswith(parts)
+    ]
+    return tuple(dict.fromkeys([*kept, *found]))
 
 
 def _written_checks(shot: Shot) -> tuple[str, ...]:

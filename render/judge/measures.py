@@ -9,6 +9,7 @@ The mechanism is that of Held, Cooper, O'Brien & Banks, ACM Trans. Graphics 29(2
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -182,18 +183,15 @@ def measure(
     just_seen : float
         Blur diameter that is just seen at the viewing size, fraction of picture height.
     """
-    seen = samples.seen
-    x, y = samples.slope_x[seen], samples.slope_y[seen]
-    inverse, weight = samples.inverse[seen], samples.detail[seen]
+    rays = _rays_of(samples)
+    x, y, inverse, weight, noise = rays.x, rays.y, rays.inverse, rays.weight, rays.noise
+    of_the_rest, reach, detailed = rays.of_the_rest, rays.reach, rays.detailed
     angle_per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    blur = angle_per_defocus * defocus(lens, np.stack([x, y], axis=-1), inverse)
+    blur = angle_per_defocus * defocus(lens, rays.slopes, inverse)
     coc = coc_mm / lens.extension_mm / samples.slope_height
     fraction = np.abs(blur) / samples.slope_height
 
     at_infinity, at_a_metre = (float(defocus(lens, (0.0, 0.0), q)) for q in (0.0, 1.0))
-    noise = samples.noise * inverse
-    middle_inverse, reach = reach_of(inverse)
-    of_the_rest = weight * leverage_weights(inverse, middle_inverse, reach)
     slope, intercept = without_noise(
         equivalent_lens(blur, inverse, of_the_rest),
         inverse,
@@ -208,32 +206,27 @@ def measure(
     following = abs(slope) * from_focus / samples.slope_height
     # Spearman's correction for attenuation, 1904 (from memory)
     kept = math.sqrt(reliability(bounded, weight, noise))
-    detailed = weight > _DETAILED * weight.max()
-    rest = detailed & (of_the_rest >= 0.5 * weight)
-    rest = rest if np.any(rest) else detailed
     middle = _least_blurred(following, weight, just_seen)
     sharp_inverse = weighted_mean(inverse, _least_blurred(fraction, weight, just_seen))
     spread = _vote_spread(np.abs(blur), from_focus, inverse, weight, fraction > coc)
     blur_plane, explained = plane_fit(x, y, blur, of_the_rest)
-    depth_plane, _ = plane_fit(x, y, inverse, of_the_rest)
     sharp_share = weighted_mean(fraction <= coc, weight)
     agreed = min(1.0, correlation(np.abs(blur), bounded, weight) / kept)
     near = inverse > focus_inverse / RULES.foreground_ratio
     unlike = _sharper_share(near, fraction, following, weight) if focus_inverse > 0 else 0.0
     shows = _blur_shows(fraction, weight, just_seen)
-    told = _depth_told(inverse, of_the_rest)
     return Measures(
         pupil_m=abs(slope),
         focus_inverse=focus_inverse,
         slope=slope,
         intercept=intercept,
         follows=agreed,
-        correlation=agreed * shows * told * (1.0 - unlike) ** RULES.near_cost,
+        correlation=agreed * shows * rays.told * (1.0 - unlike) ** RULES.near_cost,
         near_unlike=unlike,
         spread_ln=spread,
-        orientation_deg=_angle_between(blur_plane[:2], depth_plane[:2], inverse.max()),
+        orientation_deg=_angle_between(blur_plane[:2], rays.depth_plane[:2], inverse.max()),
         edge_blur=float(np.quantile(fraction[detailed], 0.95)),
-        following_blur=float(np.quantile(following[rest], 0.95)),
+        following_blur=float(np.quantile(following[rays.rest], 0.95)),
         coc_fraction=coc,
         sharp_share=sharp_share,
         looks_sharp=weighted_mean(following <= just_seen, weight),
@@ -241,8 +234,51 @@ def measure(
         sharp_m=1.0 / sharp_inverse if sharp_inverse > 0 else math.inf,
         sharp_x=weighted_mean(x, middle),
         sharp_y=weighted_mean(y, middle),
-        depth_gradient=(float(depth_plane[0]), float(depth_plane[1])),
+        depth_gradient=(float(rays.depth_plane[0]), float(rays.depth_plane[1])),
         band=_band(samples, blur_plane, explained, coc, fraction, sharp_share),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rays:
+    """What is seen, and what no lens changes of it: rays, depths, weights, their plain fits."""
+
+    slopes: Floats
+    x: Floats
+    y: Floats
+    inverse: Floats
+    weight: Floats
+    noise: Floats
+    of_the_rest: Floats
+    detailed: NDArray[np.bool_]
+    rest: NDArray[np.bool_]
+    reach: float
+    depth_plane: Floats
+    told: float
+
+
+@lru_cache(maxsize=4)  # a search turns the lens on the same rays some fifty times
+def _rays_of(samples: Samples) -> _Rays:
+    seen = samples.seen
+    x, y = samples.slope_x[seen], samples.slope_y[seen]
+    inverse, weight = samples.inverse[seen], samples.detail[seen]
+    middle, reach = reach_of(inverse)
+    of_the_rest = weight * leverage_weights(inverse, middle, reach)
+    detailed = weight > _DETAILED * weight.max()
+    rest = detailed & (of_the_rest >= 0.5 * weight)
+    return _Rays(
+        slopes=np.stack([x, y], axis=-1),
+        x=x,
+        y=y,
+        inverse=inverse,
+        weight=weight,
+        noise=samples.noise * inverse,
+        of_the_rest=of_the_rest,
+        detailed=detailed,
+        rest=rest if np.any(rest) else detailed,
+        reach=reach,
+        depth_plane=plane_fit(x, y, inverse, of_the_rest)[0],
+        told=_depth_told(inverse, of_the_rest),
     )
 
 

@@ -205,8 +205,7 @@ def _bare(shot: Shot) -> Shot:
     """The part of a shot that its depth depends on."""
     demo = replace(shot.demo, time_s=None)
     bare = replace(shot, camera=CameraKeys(), lens=LensKeys(), demo=demo, key_frames=())
-    vantage = replace(shot.vantage, guessed=())
-    return replace(bare, vantage=vantage, written=(), own=())
+    return replace(bare, written=(), own=())
 
 
 def _in_whole_pixels(shot: Shot) -> bool:

@@ -60,8 +60,7 @@ _TYPES = {
     "js": "text/javascript; charset=utf-8",
     "svg": "image/svg+xml",
     "woff2": "font/woff2",
-    "jpg": "image/jpeg",
-    "webp": "image/webp",
+    "avif": "image/avif",
 }
 
 T = TypeVar("T")
@@ -337,15 +336,14 @@ class Page:
 
     def _scene(self, name: str) -> dict[str, str]:
         """A place that comes along, as the page offers it."""
-        pictures = (f"scene-{name}.{ending}" for ending in ("webp", "jpg"))
-        picture = next((one for one in pictures if one in self._static_files), "")
+        picture = f"scene-{name}.avif"
         return {
             "name": name,
             "title": title_of(name),
             "about": _ON_MAP
             if is_map_file(name)
             else str(read_scene_table(name)[1].get("line", "")),
-            "picture": picture,
+            "picture": picture if picture in self._static_files else "",
         }
 
     def _sentence(self, error: HingelineError | str) -> str:

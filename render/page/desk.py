@@ -396,9 +396,12 @@ def _words(name: str, text: Any, *, many: bool) -> Words:
 
 
 def _plain_name(name: str) -> str:
-    """Return a file name without folders or marks that a disk may not take."""
+    """Return a file name without folders, marks that a disk may not take, or those of patterns.
+
+    All others stay: a shot saved alone names its picture as it is called on its owner's disk.
+    """
     last = re.split(r"[\\/]", name)[-1]
-    plain = re.sub(r"[^\w .()-]", "_", last).strip(" .")[-80:]
+    plain = re.sub(r"[^\w .()&',+#!@=~;’–—-]", "_", last).strip(" .")[-80:]
     plain = plain.encode("utf-8", "replace")[-_MOST_NAME_BYTES:].decode("utf-8", "ignore")
     if plain.partition(".")[0].strip().upper() in _DEVICES:
         plain = f"_{plain}"

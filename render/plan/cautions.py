@@ -56,6 +56,7 @@ _SUN = (
     "shutter and sensor: cover it between takes.",
 )
 _LONG = ("Hat, water and shade for long intervals; cover the lens between takes.",)
+_LONG_DARK = ("Warm clothes for long intervals; cover the lens between takes.",)
 _PEOPLE = ("Faces, windows, number plates: ask, or blur them as local rules demand.",)
 
 
@@ -125,5 +126,5 @@ def cautions(
     if dark:  # who plans for dusk is not told to leave at dusk
         found = tuple(line.replace(", dusk: leave", ": leave") for line in found) + _DARK
     sun = _SUN if sun_in_frame else ()
-    long = _LONG if on_site_s > 300 else ()
+    long = () if on_site_s <= 300 else _LONG_DARK if dark else _LONG
     return _ALWAYS + found + sun + long + _PEOPLE

@@ -183,7 +183,8 @@ class Slack:
     @property
     def sentence(self) -> str:
         """One line for the list of tolerances."""
-        return f"until something that must be sharp is just soft, each alone may be: {self.words}"
+        begun = "until something that must be sharp is just soft, each alone may be, either way"
+        return f"{begun}: {self.words}"
 
 
 def blur_circles(case: Case, setting: LensSetting, lens: FocusedLens, place: Target) -> float:

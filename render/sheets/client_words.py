@@ -35,7 +35,10 @@ _STRONGER = (
 )
 _ALIKE = math.log(1.05)
 #: How places of one row or surface are called behind its name (`render.load.asked.row`).
-_PARTS = frozenset({"first", "front", "middle", "back", "last", "near", "far"})
+_PARTS = frozenset(
+    {"first", "front", "middle", "back", "last", "near", "far"}  # front and back: older shot files
+    | {"part standing forward", "part standing back"}
+)
 _WHAT = "what is"
 _HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 

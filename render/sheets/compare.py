@@ -170,6 +170,7 @@ class _Caption:
     setting: list[str]
     scale_beside: bool
     figures: list[str]
+    verdict: list[str]
     verdict_beside: bool
 
 
@@ -193,13 +194,15 @@ def _caption_lines(cell: Cell, width: float) -> _Caption:
     )
     figures = wrapped(cell.figures, _SMALL * 1.15, width)
     last = line_width(figures[-1], _SMALL * 1.15) if figures else 0.0
-    verdict = line_width(cell.verdict, _SMALL * 1.15, "semibold")
-    return _Caption(setting, beside, figures, last + verdict + 16 <= width)
+    verdict = wrapped(cell.verdict, _SMALL * 1.15, width, "semibold")
+    whole = line_width(cell.verdict, _SMALL * 1.15, "semibold")
+    return _Caption(setting, beside, figures, verdict, last + whole + 16 <= width)
 
 
 def _caption_height(lines: _Caption) -> float:
     rows = len(lines.setting) * 22 + (0 if lines.scale_beside else 18)
-    return rows + 17 * (len(lines.figures) + (0 if lines.verdict_beside else 1)) + 8
+    verdict = 0 if lines.verdict_beside else len(lines.verdict)
+    return rows + 17 * (len(lines.figures) + verdict) + 8
 
 
 def _strip_height(cell: Cell) -> int:
@@ -237,13 +240,10 @@ def _draw_cell(
     for text in lines.figures:
         y += 17
         drawing.letters(x, y - 4, text, small, colour=MUTED)
-    if not lines.verdict_beside:
+    if lines.verdict_beside:
+        right = x + width
+        drawing.letters(right, y - 4, cell.verdict, small, weight="semibold", align="right")
+        return
+    for text in lines.verdict:
         y += 17
-    drawing.letters(
-        x + (width if lines.verdict_beside else 0),
-        y - 4,
-        shortened(cell.verdict, small, width, "semibold"),
-        small,
-        weight="semibold",
-        align="right" if lines.verdict_beside else "left",
-    )
+        drawing.letters(x, y - 4, text, small, weight="semibold")

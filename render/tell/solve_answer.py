@@ -5,19 +5,32 @@ from dataclasses import dataclass
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.holding import lean_words
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
+from render.optics.solving.steadying import within_doubt
 from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
 from render.words import spell_direction, spell_f_number
 
-__all__ = ["START_VALUES", "Answer", "BandChoice", "chosen_setting", "chosen_words", "turned_words"]
+__all__ = [
+    "START_VALUES",
+    "Answer",
+    "BandChoice",
+    "chosen_setting",
+    "chosen_words",
+    "row_notes",
+    "turned_words",
+]
 
 START_VALUES = (
     "These are start values: the hinge of a real lens differs from the thin lens's by several per "
     "cent, so confirm tilt and focus on the magnified live image"
 )
+
+
+_TOLD_DEG = 0.25  # leans no farther apart are told as one
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +61,8 @@ class Answer:
         Of the notes, those on what the planned frame does not hold: they are said first.
     checks : tuple of str
         What was wished sharp, as a shot names it, with what the shot named already.
+    given : tuple of (name, text)
+        What was said of the picture and the lens, as it was written.
     """
 
     limits: LensLimits
@@ -62,6 +77,7 @@ class Answer:
     source: str = ""
     outside: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
+    given: tuple[tuple[str, Words], ...] = ()
 
     @property
     def options(self) -> dict[str, Words]:
@@ -125,6 +141,29 @@ def turned_words(answer: Answer) -> dict[str, Words]:
     """All that a shot of the answer says anew: the position, and what must be sharp in it."""
     named: dict[str, Words] = {"check": answer.checks} if answer.checks else {}
     return chosen_words(answer) | named
+
+
+def row_notes(serving: Serving) -> tuple[str, ...]:
+    """That more points than two were served by the least lean along their row, and why."""
+    option = serving.tilted
+    if option is None or option.exact.total_tilt_deg < _TOLD_DEG:
+        return ()
+    exact, through = option.exact, option.through_all
+    names = tuple(dict.fromkeys(target.name for target in exact.targets))
+    if through.total_tilt_deg < exact.total_tilt_deg + _TOLD_DEG or len(names) < 2:
+        return ()
+    these = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) < 6 else "the points"
+    lean = lean_words(through.tilt_deg, through.swing_deg)
+    if within_doubt(exact, through):
+        return (
+            f"{these} lie nearly in one row: how the sharp plane turns about it, its height across "
+            "the row, was free, and the least tilt was taken, which passes them all as nearly as "
+            f"their places are known (exactly through all as given it would be {lean})",
+        )
+    return (
+        f"nearest to all of {these} it would be {lean}, which gains less than is seen over the "
+        "least tilt along their row: that was taken",
+    )
 
 
 def _shot_words(

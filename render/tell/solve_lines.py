@@ -1,6 +1,7 @@
 """What `hingeline solve` says to people, a line for each fact."""
 
 import math
+import shlex
 
 from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
@@ -11,11 +12,14 @@ from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.selective import NEARLY, SOFT_CIRCLES
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
-from render.tell.solve_answer import START_VALUES, Answer, BandChoice, chosen_words
+from render.shot.shot import shot_keys
+from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 from render.tell.summary import ground_words
 from render.words import blur_words, length_words, spell_f_number
 
 __all__ = ["answer_lines"]
+
+_UNMOVED_DEG = 0.005
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -36,12 +40,22 @@ def answer_lines(answer: Answer) -> list[str]:
     for choice in answer.bands:
         lines += _band_lines(choice)
     if answer.source and (answer.serving or answer.leanings):
-        words = " ".join(
-            f"--{name} '{text}'" if " " in text else f"--{name} {text}"
-            for name, text in chosen_words(answer).items()
-        )
-        lines.append(f"To see it: hingeline render, with what was said of the picture, {words}")
+        lines.append(f"To see it: {_command(answer)}")
     return [*lines, START_VALUES, *_notes(answer)]
+
+
+def _command(answer: Answer) -> str:
+    """The whole command that renders the answer, with all that was said of picture and lens."""
+    keys = shot_keys()
+    words = ["hingeline", "render", answer.source]
+    for name, said in (dict(answer.given) | turned_words(answer)).items():
+        key = keys[name]
+        for text in (said,) if isinstance(said, str) else said:
+            if not key.is_flag:
+                words += [key.option, text]
+            elif key.read(text):
+                words.append(key.option)
+    return shlex.join(words)
 
 
 def _notes(answer: Answer) -> list[str]:
@@ -67,18 +81,15 @@ def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
 
 def _verdict(answer: Answer, serving: Serving) -> str:
     tilted, straight = serving.tilted, serving.straight
+    idle = tilted is not None and tilted.through_all.total_tilt_deg > _UNMOVED_DEG
     if tilted is not None and not _moved(tilted):
         tilted = None
     both = [option for option in (tilted, straight) if option]
     if all(option.ring.too_near_mm for option in both):
         return f"So: {_too_near(answer.limits)} it would be {_chosen_words(answer, serving)}"
-    if tilted is None:
-        return f"So: leave the lens straight: {_left_words(answer, straight)}"
-    if not serving.tilt_pays:
-        return (
-            "So: tilting gains nothing here; leave the lens straight: "
-            f"{_left_words(answer, straight)}"
-        )
+    if tilted is None or not serving.tilt_pays:
+        idly = "tilting gains nothing here; " if idle else ""
+        return f"So: {idly}leave the lens straight: {_left_words(answer, straight)}"
     ways = (("tilted", tilted), ("straight", straight))
     left = "; ".join(
         f"{way}, {_left_words(answer, option)}"
@@ -235,6 +246,8 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             max(option.f_number_needed, widest) / max(option.exact_f_number_needed, widest)
         )
         costs = f"the marks cost {cost:.1f} stops" if cost >= 0.05 else "the marks cost nothing"
+        if cost < 0.05 <= option.circles_lost:
+            costs = f"the marks blur more, by {option.circles_lost:.1g} of what counts as sharp"
         lines.append(
             f"  Exactly it would be {lean_words(exact.tilt_deg, exact.swing_deg)}, "
             f"{_needs_words(option.exact_f_number_needed, answer.limits)}: {costs}"
@@ -326,7 +339,7 @@ def _turns(solution: Solution) -> tuple[float, float]:
 
 
 def _moved(option: Option) -> bool:
-    return option.solution.total_tilt_deg > 0.005
+    return option.solution.total_tilt_deg > _UNMOVED_DEG
 
 
 def _blur_words(answer: Answer, blur_mm: float, extension_mm: float) -> str:

@@ -23,6 +23,7 @@ import numpy as np
 
 from render.kept import user_cache
 from render.trace.build import Built, at_moment, build
+from render.trace.kernels.beam import beam_address
 from render.trace.walk import load_walks
 from render.world.description import Description
 from render.world.things.kind import KINDS, Kind
@@ -132,6 +133,7 @@ def _read(name: str) -> Built | None:
         with ThreadPoolExecutor(1) as aside:
             digest = aside.submit(hashlib.sha256, whole[_DIGEST:])
             load_walks()
+            beam_address()
         if digest.result().digest() != whole[:_DIGEST]:
             return None
         os.utime(path)  # the longest unused goes first

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from render.threads import each_share
 from render.trace.bvh import World
 from render.trace.columns import LEVEL
+from render.trace.kernels.beam import beam_address
 from render.trace.light import Light, Surfaces, shown
 from render.trace.walk import ROOM, closest_hit, walkable
 from render.world.surfaces.tables import addressed
@@ -35,7 +36,7 @@ def over_rows(
 
     The loop gets the scene's tables, the space, `args`, and the first row and the last + 1.
     """
-    tables = (walkable(world), shown(surfaces), addressed(light))
+    tables = (walkable(world, beam_address()), shown(surfaces), addressed(light))
 
     def run(first: int, last: int) -> None:
         room, numbers = ray_rooms(1), np.empty(LEVEL + 8 + light.lamps)

@@ -11,6 +11,8 @@ Carlo ray tracing", chose the filter's width by it; all four from memory).
 ``surface`` (H, W, 4) f32: face normal in the camera frame, depth z; ``eye`` an `Eye`.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,13 +20,20 @@ from render.compiled import loop, step
 from render.threads import each_share
 from render.trace.columns import Eye
 
-__all__ = ["shared"]
+__all__ = ["lamp_levels", "shared"]
 
 #: So many rays of a pixel tell of a step in the light; fewer do with those of wider surroundings.
 _TELLING = np.float32(8)
 #: Pixels as near as that share whatever sends their light.
 _BESIDE = np.float32(1.8)
+#: A picture twice as wide as this, px, shares lamps' light by one level.
+_LAMPS_PX = 300
 _LOOSE = {"nnan", "nsz", "contract", "arcp", "reassoc"}
+
+
+def lamp_levels(width_px: int) -> int:
+    """Levels by which lamps' light, which has edges, is shared: one more in each double width."""
+    return min(max(round(math.log2(width_px / _LAMPS_PX)), 1), 3)
 
 
 def shared(

@@ -35,12 +35,12 @@ from render.trace.columns import (
     Eye,
 )
 from render.trace.kernels.laying import laid_together
-from render.trace.kernels.pixels import pixel_pass
+from render.trace.kernels.pixels import pixel_pass, soft_pass
 from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
 from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
-from render.trace.smoothing import shared
+from render.trace.smoothing import lamp_levels, shared
 from render.trace.spread import pixel_offsets
 from render.words import length_words
 from render.world.description import Description
@@ -318,19 +318,20 @@ def _picture(
     scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))
     count, quarters = np.zeros(shape, np.float32), WHOLE
 
-    def take(begin: int, end: int, where: NDArray[np.bool_], *, softly: bool = False) -> None:
-        made = (where, sums, surface, key, bright, lent, *quarters)
-        over_rows(pixel_pass, *scene, begin, end, first, soft_rays, softly, False, *made)
+    def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
+        made = (where, sums, surface, normal, key, bright, lent, *quarters)
+        over_rows(pixel_pass, *scene, begin, end, first, soft_rays, False, *made)
         count[where] = end
 
     every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
     soft_rays = np.full(shape, rays if only is None else 0, np.uint8)
+    normal = _nothing() if only is None else np.zeros((*shape, 4), np.float32)
     take(0, 1, every)
     if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
-        soft_rays = soft_rays_by(blur_px, rays)
-        take(0, 1, every, softly=True)
+        made = (soft_rays_by(blur_px, rays), surface, normal, sums)
+        over_rows(soft_pass, *scene[:3], shape[0], eye, *made)
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
@@ -368,11 +369,11 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> int:
         slope=eye.slope * scale,
     )
     sums, surface = _sums(built, small), np.zeros((*small, SURFACE), np.float32)
-    made = (sums, surface, np.zeros(small, np.int64), np.zeros((*small, BRIGHT), np.float32))
+    bright = np.zeros((*small, BRIGHT), np.float32)
+    made = (sums, surface, _nothing(), np.zeros(small, np.int64), bright, _nothing(), *WHOLE)
     scene = (built.world, built.surfaces, built.light, small[0], far, pixel_offsets(1))
-    every = np.ones(small, np.bool_)
-    eight = np.full(small, 8, np.uint8)
-    over_rows(pixel_pass, *scene, 0, 1, 1, eight, False, False, every, *made, _nothing(), *WHOLE)
+    every, eight = np.ones(small, np.bool_), np.full(small, 8, np.uint8)
+    over_rows(pixel_pass, *scene, 0, 1, 1, eight, False, every, *made)
     lit = sums[sums[..., SOFT_RAYS] > 0].astype(float)
     if not len(lit):
         return 0
@@ -402,7 +403,7 @@ def _laid(
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        lamps = shared(own, shown, surface, eye, min(3, levels), sharp=True)
+        lamps = shared(own, shown, surface, eye, lamp_levels(count.shape[1]), sharp=True)
     mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
@@ -421,14 +422,13 @@ def _behind(
     shape = depth.shape
     sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     surface[..., DEPTH] = np.nan
-    offsets = pixel_offsets(4)
-    scene = (built.world, built.surfaces, built.light, shape[0], eye, offsets)
-    count = len(offsets)
-    made = (todo, sums, surface, np.zeros((0, 0), np.int64), _nothing(), _nothing(), *WHOLE)
+    count, none = 4, _nothing()
+    scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(count))
+    made = (todo, sums, surface, none, np.zeros((0, 0), np.int64), none, none, *WHOLE)
     soft_rays = np.full(shape, rays, np.uint8)
-    over_rows(pixel_pass, *scene, 0, count, count, soft_rays, False, True, *made)
+    over_rows(pixel_pass, *scene, 0, count, count, soft_rays, True, *made)
     taken = np.full(shape, np.float32(count))
-    picture, _ = _laid(built, sums, _nothing(), taken, surface, eye, NO_SUN)
+    picture, _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
 

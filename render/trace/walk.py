@@ -15,27 +15,32 @@ from render.compiled import entry, loop, step
 from render.trace.bvh import World
 from render.world.surfaces.tables import addressed, caller, f32, i32, put_f32, put_i64
 
-__all__ = ["ROOM", "Walk", "any_hit", "closest_hit", "load_walks", "walkable"]
+__all__ = [
+    *("BEHIND", "ROOM", "WIDER", "Lanes", "Walk", "any_hit", "closest_hit", "load_walks"),
+    *("lowest", "next_entry", "pushed", "turned", "walkable"),
+]
 
-#: A `World` of addresses, and where the walk to the closest hit and to any hit begin.
-Walk = namedtuple("Walk", "top inverse root node block tri closest any")
+#: A `World` of addresses, and where the walks to the closest hit and to any hit begin, and that of
+#: a beam (0: nobody will ask for it).
+Walk = namedtuple("Walk", "top inverse root node block tri closest any beam")
 
 #: Bytes of scratch space a task needs, from a cache line on: 8 entries, 3 x 4 numbers of
 #: triangles, the outcome, then from byte 128 on a stack of whole numbers: 7 a level for two
-#: trees of at most 72 levels.
-ROOM = 128 + 8 * 1024
+#: trees of at most 72 levels; then what a beam of rays knows (`kernels.beam`).
+BEHIND = 128 + 8 * 1024
+ROOM = BEHIND + 512
 
 _F = types.float32
 _I = types.int64
 #: What may be assumed of arithmetic here: no NaN, signs of zero do not matter.
 _LOOSE = {"nnan", "nsz", "contract", "arcp"}
-_FLAGS = tuple(sorted(_LOOSE))
+FLAGS = tuple(sorted(_LOOSE))
 
 #: Boxes are this much longer, so that rounding loses no ray (Ize 2013, from memory).
-_WIDER = float(np.float32(1.0000005))
+WIDER = float(np.float32(1.0000005))
 
 
-class _Lanes:
+class Lanes:
     """Arithmetic on vectors of floats, as LLVM writes it."""
 
     def __init__(self, builder, count):
@@ -60,13 +65,13 @@ class _Lanes:
         self.builder.store(value, self.builder.inttoptr(place, self.kind.as_pointer())).align = 16
 
     def sub(self, a, b):
-        return self.builder.fsub(a, b, flags=_FLAGS)
+        return self.builder.fsub(a, b, flags=FLAGS)
 
     def mul(self, a, b):
-        return self.builder.fmul(a, b, flags=_FLAGS)
+        return self.builder.fmul(a, b, flags=FLAGS)
 
     def add(self, a, b):
-        return self.builder.fadd(a, b, flags=_FLAGS)
+        return self.builder.fadd(a, b, flags=FLAGS)
 
     def least(self, a, b):
         return self.builder.select(self.builder.fcmp_ordered("<", a, b), a, b)
@@ -101,7 +106,7 @@ def _boxes(_typing, node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, out):
 
     def code(_context, builder, _signature, args):
         node, signs, origin, inverse = args[0], args[1:4], args[4:7], args[7:10]
-        v = _Lanes(builder, 8)
+        v = Lanes(builder, 8)
         enters, leaves = v.all(args[10]), v.all(args[11])
         for axis in range(3):
             o, i, sign = v.all(origin[axis]), v.all(inverse[axis]), signs[axis]
@@ -110,7 +115,7 @@ def _boxes(_typing, node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, out):
             low = v.mul(v.sub(v.read(first, 64 * axis), o), i)
             high = v.mul(v.sub(v.read(second, 64 * axis + 32), o), i)
             enters, leaves = v.most(low, enters), v.least(high, leaves)
-        leaves = v.mul(leaves, v.all(ir.FloatType()(_WIDER)))
+        leaves = v.mul(leaves, v.all(ir.FloatType()(WIDER)))
         v.write(enters, args[12])
         return v.mask(builder.fcmp_ordered("<=", enters, leaves))
 
@@ -125,7 +130,7 @@ def _triangles(_typing, block, ox, oy, oz, dx, dy, dz, near, far, out):
     """
 
     def code(_context, builder, _signature, args):
-        v = _Lanes(builder, 4)
+        v = Lanes(builder, 4)
         origin, way = [v.all(a) for a in args[1:4]], [v.all(a) for a in args[4:7]]
         rows = [v.read(args[0], 16 * n) for n in range(9)]
         one, zero = v.all(ir.FloatType()(1.0)), v.all(ir.FloatType()(0.0))
@@ -154,7 +159,7 @@ def _triangles(_typing, block, ox, oy, oz, dx, dy, dz, near, far, out):
 
 
 @intrinsic
-def _lowest(_typing, bits):
+def lowest(_typing, bits):
     """Number of the lowest bit that is set."""
 
     def code(_context, builder, _signature, args):
@@ -182,7 +187,7 @@ def _safe_inverse(d):
 
 
 @step(forceinline=True)
-def _push(stack, top, mask, node, entries, any_one):
+def pushed(stack, top, mask, node, entries, any_one):
     """Put the children of `mask` on the stack, the nearest on top; returns the new top.
 
     Where any hit will do they stay as they come.
@@ -192,7 +197,7 @@ def _push(stack, top, mask, node, entries, any_one):
     """
     base = top
     while mask != 0:
-        lane = _lowest(mask)
+        lane = lowest(mask)
         mask &= mask - 1
         key = np.int64(i32(entries, lane)) << 32
         key |= np.int64(np.uint32(i32(node, 48 + lane)))
@@ -217,7 +222,7 @@ def _sign(d):
 
 
 @step(forceinline=True)
-def _next(stack, top, base, far):
+def next_entry(stack, top, base, far):
     """The nearest entry above `base` that begins before `far`, and the new top; -1 as top: none."""
     reach = _reach(far)
     while top > base:
@@ -232,7 +237,7 @@ def _next(stack, top, base, far):
 def _nearest(block, mask, room, far, hit, bu, bv):
     """The nearest of the triangles of `mask`, if it is nearer than `far`."""
     while mask != 0:
-        lane = _lowest(mask)
+        lane = lowest(mask)
         mask &= mask - 1
         t = f32(room, 8 + lane)
         if t < far:
@@ -255,21 +260,21 @@ def _shape(w, root, stack, base, room, ox, oy, oz, dx, dy, dz, near, far, any_on
             node = w.node + 256 * reference
             mask = _boxes(node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, room)
             if mask != 0 and mask & (mask - 1) == 0:
-                reference = np.int64(i32(node, 48 + _lowest(mask)))
+                reference = np.int64(i32(node, 48 + lowest(mask)))
                 continue
-            top = _push(stack, top, mask, node, room, any_one)
+            top = pushed(stack, top, mask, node, room, any_one)
         else:
             block = w.block - 160 * (reference + 1)
             mask = _triangles(block, ox, oy, oz, dx, dy, dz, near, far, room + 32)
             far, hit, bu, bv = _nearest(block, mask, room, far, hit, bu, bv)
             if any_one and hit >= 0:
                 break
-        reference, top = _next(stack, top, base, far)
+        reference, top = next_entry(stack, top, base, far)
     return far, hit, bu, bv
 
 
 @step(forceinline=True)
-def _turned(m, x, y, z):
+def turned(m, x, y, z):
     """A direction of the world in a placed shape's own frame."""
     return (
         f32(m, 0) * x + f32(m, 1) * y + f32(m, 2) * z,
@@ -294,12 +299,12 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
         if reference >= 0:
             node = w.top + 256 * reference
             mask = _boxes(node, sx, sy, sz, ox, oy, oz, ix, iy, iz, near, far, room)
-            top = _push(stack, top, mask, node, room, any_one)
+            top = pushed(stack, top, mask, node, room, any_one)
         else:
             p = -(reference + 1)
             m = w.inverse + 48 * p
-            px, py, pz = _turned(m, ox, oy, oz)
-            qx, qy, qz = _turned(m, dx, dy, dz)
+            px, py, pz = turned(m, ox, oy, oz)
+            qx, qy, qz = turned(m, dx, dy, dz)
             px, py, pz = px + f32(m, 3), py + f32(m, 7), pz + f32(m, 11)
             root = np.int64(i32(w.root, p))
             t, k, u, v = _shape(
@@ -309,7 +314,7 @@ def _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, any_one):
                 far, hit, where, bu, bv = t, k, p, u, v
                 if any_one:
                     break
-        reference, top = _next(stack, top, base, far)
+        reference, top = next_entry(stack, top, base, far)
     return far, where, hit, bu, bv
 
 
@@ -337,9 +342,9 @@ def _any(top, inverse, root, node, block, tri, room, ox, oy, oz, dx, dy, dz, nea
     put_i64(room, _WHOLES, _walk(w, room, ox, oy, oz, dx, dy, dz, near, far, True)[1])
 
 
-def walkable(world: World) -> Walk:
+def walkable(world: World, beam: int = 0) -> Walk:
     """A world as compiled loops walk through it: addresses of its tables and of the walks."""
-    return Walk(*addressed(world), _closest.address, _any.address)
+    return Walk(*addressed(world), _closest.address, _any.address, beam)
 
 
 def load_walks() -> None:

@@ -84,10 +84,13 @@ def isosurface(field: Field, axes: Sequence[Floats], step: float) -> Surface:
     cells = _near_cells(field, axes, size)
     stride = np.array([size[1] * size[2], size[2], 1])
     corner = (cells @ stride)[:, None] + (_CORNERS @ stride)[None]
-    known, index = np.unique(corner, return_inverse=True)
+    rank = np.zeros(size.prod(), np.int32)
+    rank[corner] = 1
+    known = np.flatnonzero(rank)
+    rank[known] = np.arange(len(known))
     place = np.stack(np.unravel_index(known, size), -1)
     there = np.stack([axes[c][place[:, c]] for c in range(3)], -1)
-    value = np.asarray(field(there), float)[index.reshape(corner.shape)]
+    value = np.asarray(field(there), float)[rank[corner]]
     inside = value < 0
     mixed = inside.any(axis=1) & ~inside.all(axis=1)
     cells, value, inside = cells[mixed], value[mixed], inside[mixed]

@@ -254,33 +254,32 @@ def lathe(
         ends = np.stack([mean[:-1], mean[1:]], axis=1)
     run = np.concatenate([[0.0], np.cumsum(length)])
     widest = max(float(p[:, 0].max()), 1e-6)
-    parts = []
-    for i in range(len(p) - 1):
-        (r0, z0), (r1, z1) = p[i], p[i + 1]
-        corner = np.empty((sides, 4, 3))
-        normal = np.empty((sides, 4, 3))
-        uv = np.empty((sides, 4, 2))
-        for k, (r, z, a, e) in enumerate(
-            ((r0, z0, 0, 0), (r0, z0, 1, 0), (r1, z1, 1, 1), (r1, z1, 0, 1))
-        ):
-            c = ring[a : sides + a]
-            corner[:, k, :2], corner[:, k, 2] = r * c, z
-            normal[:, k, :2], normal[:, k, 2] = c * ends[i, e, 0], ends[i, e, 1]
-            uv[:, k, 0], uv[:, k, 1] = angle[a : sides + a] * widest, run[i + e]
-        pick = np.array([[0, 1, 2], [0, 2, 3]])
-        xyz = corner[:, pick].reshape(-1, 3, 3)
+    # the four corners of every face: below, below and further round, above it, above
+    further, above = np.array([0, 1, 1, 0]), np.array([0, 0, 1, 1])
+    at = np.arange(len(step))[:, None] + above
+    side = np.arange(sides)[:, None] + further
+    corner, normal = np.empty((2, len(step), sides, 4, 3))
+    corner[..., :2], corner[..., 2] = p[at, 0][:, None, :, None] * ring[side], p[at, 1][:, None]
+    normal[..., :2] = ring[side] * ends[:, above, 0][:, None, :, None]
+    normal[..., 2] = ends[:, above, 1][:, None]
+    uv = np.empty((len(step), sides, 4, 2))
+    uv[..., 0], uv[..., 1] = angle[side] * widest, run[at][:, None]
+
+    def faces(some: slice, name: str) -> Mesh:
+        pick = [[0, 1, 2], [0, 2, 3]]
+        xyz = corner[some][:, :, pick].reshape(-1, 3, 3)
         keep = _twice_area(xyz) > 1e-12
-        name = top if top and abs(z1 - z0) < 1e-9 and i == len(p) - 2 else slot
-        parts.append(
-            Mesh(
-                xyz[keep],
-                uv[:, pick].reshape(-1, 3, 2)[keep],
-                normal[:, pick].reshape(-1, 3, 3)[keep],
-                np.zeros(int(keep.sum()), np.int32),
-                (name,),
-            )
+        return Mesh(
+            xyz[keep],
+            uv[some][:, :, pick].reshape(-1, 3, 2)[keep],
+            normal[some][:, :, pick].reshape(-1, 3, 3)[keep],
+            np.zeros(int(keep.sum()), np.int32),
+            (name,),
         )
-    return join(parts)
+
+    if top and abs(step[-1, 1]) < 1e-9:
+        return join([faces(slice(-1), slot), faces(slice(-1, None), top)])
+    return join([faces(slice(None), slot)])
 
 
 def ellipsoid(

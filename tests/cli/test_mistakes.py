@@ -39,6 +39,11 @@ def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:
         (["render", "market", "--tilt", "up", "8"], '"8" is one word too many after render'),
         (["compare", "a.jpg", "b.jpg"], "compare works on one thing at a time: leave b.jpg out"),
         (["compare", "*.jpg"], "*.jpg stands for many: render and judge take them, and film"),
+        (
+            ["judge", "market", "--units", "feet"],
+            "said once for all: hingeline defaults set --units",
+        ),
+        (["judge", "market", "--tilt", "‘up x’"], '--tilt: tilt "up x" is not understood'),
         (["judge", ""], "judge was given an empty name: name what to work on"),
         (["judge", "market", "--shot", ""], "--shot is empty: give a value, or leave it out"),
         (["defaults", "unset", "lens"], 'defaults has no command "unset": it is called clear'),

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from render.depth.mark import Mark, marked_depths
+from render.depth.mark import Mark, marked_depths, passed_over
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage
 
@@ -44,3 +44,14 @@ def test_a_mark_outside_the_picture_is_named():
     """A mark off the picture is refused by its place."""
     with pytest.raises(InputError, match=r"mark at \(41, 3\)"):
         marked_depths(CAMERA, (Mark(41, 3, 10.0),))
+
+
+def test_a_typed_distance_that_does_not_hold_is_told():
+    """Where something is named over a mark the depth's own distance is told beside the typed."""
+    depth_m = np.full((80, 120), 1.5, np.float32)
+    depth_m[:40] = 1.46
+    marks = Mark(60.0, 20.0, 1.46), Mark(60.0, 60.0, 1.46)
+
+    (said,) = passed_over(depth_m, Camera(120, 80, 100.0), marks)
+
+    assert "(60, 60), 1.46 m, does not hold at its spot: the depth there is 1.50 m" in said

@@ -161,22 +161,22 @@ array = { count = [2, 2], step_m = [9, 8] }
 
 
 @pytest.fixture(scope="module")
-def market() -> Built:
-    """The shipped market square, built once."""
-    return built_scene(load_scene("market"))
+def corner() -> Built:
+    """The shipped street corner, built once."""
+    return built_scene(load_scene("corner"))
 
 
 @pytest.mark.parametrize(
     ("storeys", "distance_m"), [(1, 6.0), (2, 12.0), (3, 16.0), (4, 16.0), (4, 25.0)]
 )
 def test_practice_from_one_to_four_storeys_on_a_demo_scene(
-    market: Built, storeys: int, distance_m: float
+    corner: Built, storeys: int, distance_m: float
 ) -> None:
     """Wide open or one stop down reads; f/8, f/11 and f/16 weaken it (common practice)."""
     given = {"width": "180", "height": f"{storeys} storeys", "distance": f"{distance_m}"}
     given |= {"lens": "45", "tilt": "up 8"}
-    shot = merged(Shot(scene="market"), given, "{name}")
-    here = prepare_scene(shot, silent, samples=1, behind=False, built=market)
+    shot = merged(Shot(scene="corner"), given, "{name}")
+    here = prepare_scene(shot, silent, samples=1, behind=False, built=corner)
     found = {
         stop: verdict_on(here.scene, replace(here.setting, f_number=stop))
         for stop in (2.8, 4.0, 8.0, 11.0, 16.0)

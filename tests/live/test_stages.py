@@ -26,20 +26,21 @@ def yard(tmp_path: Path) -> Shot:
     return Shot(scene=str(bare_yard(tmp_path)))
 
 
-@pytest.fixture
-def stages(monkeypatch: pytest.MonkeyPatch) -> Iterator[Stages]:
-    """Of small pictures; closed at the end, so that no process is left."""
+@pytest.fixture(scope="module")
+def stages() -> Iterator[Stages]:
+    """Of small pictures, for yards of all tests; closed at the end, so that no process is left."""
     step = live._Step
     made = Stages()
     judged, clean = step(320, 1, behind=False), step(320, 16, behind=True)
-    for name, value in (
-        ("_JUDGED", judged),
-        ("_CLEAN", clean),
-        ("_STEPS", (live._DRAFT, judged, clean)),
-    ):
-        monkeypatch.setattr(live, name, value)
-    yield made
-    made.close()
+    with pytest.MonkeyPatch.context() as patch:
+        for name, value in (
+            ("_JUDGED", judged),
+            ("_CLEAN", clean),
+            ("_STEPS", (live._DRAFT, judged, clean)),
+        ):
+            patch.setattr(live, name, value)
+        yield made
+        made.close()
 
 
 def _clean(stages: Stages, shot: Shot) -> Prepared:
@@ -90,7 +91,7 @@ def test_what_is_judged_is_what_the_command_looks_at(stages: Stages, yard: Shot)
             waits := [(stages.planned(one), stages.waiting(one))[1] for one in (other, yard)]
         ):
             break
-        time.sleep(0.02)
+        time.sleep(0.1)
     assert None in waits
     _clean(stages, yard)
     assert not stages.drafted(yard)

@@ -82,6 +82,8 @@ def test_a_dropped_file_is_kept_under_its_own_plain_name(desk: Desk) -> None:
         ("console.jpg", "console.jpg"),
         ("\U00020000" * 90 + ".jpg", "\U00020000" * 49 + ".jpg"),
         (" .. ", "picture"),
+        ("Grandma's roof, 2 & 3.jpg", "Grandma's roof, 2 & 3.jpg"),
+        ("50% <b>*?.jpg", "50_ _b___.jpg"),
     ],
 )
 def test_names_that_some_disk_refuses_are_changed(desk: Desk, name: str, kept: str) -> None:

@@ -167,7 +167,10 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     missed = replace(_soft(0.9), things=(Asked("Ann", 0, sharp=True), Asked("Ben", 1, sharp=False)))
     get = client_sentences(plain, None, sharp=("Ann", "Ben"), sharpness=missed)[0]
     assert get == "You get the picture with Ann sharp and Ben soft."
-    own = tuple(f"the row's {end}" for end in ("first", "front", "back", "last"))
+    own = tuple(
+        f"the row's {end}"
+        for end in ("first", "part standing forward", "part standing back", "last")
+    )
     assert "with the row sharp" in client_sentences(plain, None, sharp=own, sharpness=_soft(0.9))[0]
     assert "the row from first pot to last pot sharp and the rest soft" in pots
     assert "the middle and last of the row from first pot to last pot sharp" in part

@@ -23,7 +23,9 @@ def test_the_best_position_in_the_words_of_a_shot() -> None:
 
     assert answer.serving is not None
     assert answer.serving.tilted is not None
-    assert words["tilt"] == "down 3"  # the mark by asin(0.09 (1/3 - 1/60) / (1.6/3 - 1/60)), 3.16
+    assert (
+        words["tilt"] == "down 3.25"
+    )  # the mark by asin(0.09 (1/3 - 1/60) / (1.6/3 - 1/60)), 3.16
     assert words["swing"] == "0"
     assert lens.tilt_deg == pytest.approx(answer.serving.tilted.solution.tilt_deg, abs=5e-5)
     assert lens.f_number == 2.8

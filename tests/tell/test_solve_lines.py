@@ -1,6 +1,7 @@
 """What the answer says to people."""
 
 import json
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ from PIL import Image
 from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.solve_answer import Answer
+from render.tell.solve_answer import Answer, turned_words
 from render.tell.solve_lines import answer_lines
 from render.tell.solve_record import answer_record
 
@@ -29,13 +30,13 @@ def test_both_lenses_and_the_verdict_are_said() -> None:
     )
 
     for words in (
-        "Tilted: lens down 3°, focus ring at 27.1 m",
+        "Tilted: lens down 3.25°, focus ring at 36.3 m",
         "Straight: focus ring at 5.81 m",
         "wide open will do",
-        "Exactly it would be lens down 3.16°",
-        "moves the view 2.1 mm down",
-        "Hinge line 1.72 m",
-        "sharp to either side of it by 0.0513 m at 3.00 m and 1.03 m at 60.0 m",
+        "Exactly it would be lens down 3.16°, wide open will do: the marks blur more, by 0.4 of",
+        "moves the view 2.3 mm down",
+        "Hinge line 1.59 m",
+        "sharp to either side of it by 0.0474 m at 3.00 m and 0.948 m at 60.0 m",
         "Sharp from 3.48 m to 15.9 m",
         "even f/32 is not enough (needs f/45",
         "So: tilting pays, by 8 stops: tilted, f/2.8; straight, even f/32 is not enough",
@@ -87,6 +88,7 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     path = tmp_path / "roof.png"
     Image.fromarray(np.full((120, 180, 3), 99, np.uint8)).save(path)
     given = {"focal-35": "60", "height": "20", "pitch": "20", "lens": "90", "f": "2.8"}
+    given |= {"rise": "down 2", "format": "36x24", "coc": "0.03 mm", "portrait": "false"}
     shot = merged(Shot(picture=str(path)), given, "{name}")
     answer = find_answer(
         shot, [("point", "50%,40%,60%,60%")], [], only=True, band=True, progress=silent
@@ -105,3 +107,11 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
         100 * best["soft_blur_px"] / answer.camera.height_px
     )
     assert len(record["bands"]) == 2
+    command = shlex.split(next(line for line in lines if line.startswith("To see it: ")))
+    options = dict(zip(command[6::2], command[7::2], strict=True))  # nothing stands alone here
+    words = {name.removeprefix("--"): text for name, text in options.items()}
+    check = (words.pop("check"),)
+    turned = merged(shot, turned_words(answer), "{name}")
+    assert command[3:6] == ["hingeline", "render", str(path)]
+    assert merged(Shot(picture=str(path)), words | {"check": check}, "{name}").lens == turned.lens
+    assert words["rise"] == "down 2"

@@ -119,8 +119,9 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
     found = []
     for name, (things, more, floor) in SCENES.items():
         d = described(things, **more)
-        built, view = build(d), eye_level(width_px=160, margin_px=24)
-        scene = trace_built(d, built, view, samples=64, behind_px=24)
+        wide, margin = (160, 24) if name == "posts" else (120, 18)
+        built, view = build(d), eye_level(width_px=wide, margin_px=margin)
+        scene = trace_built(d, built, view, samples=64, behind_px=margin)
         for tilt_deg, f_number, focus_m, eye in SETTINGS if name == "posts" else SETTINGS[:1]:
             setting = LensSetting(
                 focal_mm=36,

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.trace.columns import Eye
-from render.trace.smoothing import shared
+from render.trace.smoothing import lamp_levels, shared
 
 #: 50 px a unit of slope, centre (32, 24): only the numbers that the filter reads.
 EYE = Eye(*[0.0] * 12, 50.0, 32.0, 24.0, 0.02)
@@ -33,6 +33,11 @@ def test_noise_on_an_even_wall_is_shared_away() -> None:
 
     assert got.std() < 0.1 * (sums[..., 0] / 2).std()
     assert abs(got.mean() - 0.5) < 0.01
+
+
+def test_lamps_light_is_shared_over_the_same_share_of_any_picture() -> None:
+    """Twice the width, twice as many pixels away; never none, and at most eight."""
+    assert [lamp_levels(width) for width in (80, 320, 600, 1200, 2400, 9600)] == [1, 1, 1, 2, 3, 3]
 
 
 def test_surfaces_that_turn_or_step_keep_their_own_light() -> None:

@@ -19,7 +19,7 @@ from render.world.things.kind import Values
 __all__ = ["Inside", "things_inside"]
 
 #: What lies on the ground or encloses everything.
-_AROUND = {"area", "road", "room", "puddle", "manhole", "litter", "bust"}
+_AROUND = {"area", "road", "room", "puddle", "manhole", "litter", "footprints", "bust"}
 _AROUND |= {"sea", "surf", "boardwalk", "ruts", "ground cable"}
 #: What fills its feet up to their height: quicker than all its windows and rails.
 _FILLED = {"house", "fence", "garden"}

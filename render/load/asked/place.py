@@ -118,6 +118,7 @@ def site_in(prepared: Prepared) -> Site:
         whole_px=(scene.camera.width_px, scene.camera.height_px),
         vantage=scene.vantage,
         light=scene.picture[frame.rows, frame.columns],
+        depth_unsure=prepared.depth_unsure,
     )
     if prepared.shot.scene:
         # its picture is the frame alone; the margin round it is nobody's to point at

@@ -11,6 +11,9 @@ __all__ = ["ELSEWHERE", "Row", "row_of"]
 ELSEWHERE = 0.15
 _STRAIGHT = 0.01  # of the distance: what stands no farther off the line is on it (ours)
 
+#: What stands off a row's line, and on which side: nearer or farther than the line (1, -1).
+_OFF_LINE = {"part standing forward": 1.0, "part standing back": -1.0}
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Row:
@@ -20,7 +23,7 @@ class Row:
     ----------
     seen : dict of name to (x, y, z)
         What it is solved for and checked at: its first, middle and last place, and of what stands
-        off the line between its ends the nearest ("front") and the farthest ("back").
+        off the line between its ends what stands farthest forward of it and farthest back.
     gaps_m : tuple of float
         Depths of what the picture shows through it, or before it.
     """
@@ -44,7 +47,7 @@ def row_of(
     found = {0: "first", len(inverse) - 1: "last"}
     if in_line[middle := len(inverse) // 2]:
         found[middle] = "middle"
-    for name, sign in (("front", 1.0), ("back", -1.0)):
+    for name, sign in _OFF_LINE.items():
         outermost = int(np.argmax(np.where(in_line, sign * off, -np.inf)))
         if sign * off[outermost] > _STRAIGHT:
             found.setdefault(outermost, name)

@@ -11,6 +11,7 @@ from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import ELSEWHERE, Row, row_of
 from render.load.asked.spot import to_focus_on
+from render.load.asked.standing import nearest_and_farthest, standing_for
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import beside_frame, outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage, Window
@@ -29,6 +30,8 @@ _HIGH = re.compile(r"(.+?)\s+high")
 _USUAL_WALL_M = 3.0
 
 _AREA_GRID = 7
+#: What a tape over the ground is good to, whichever is more (common practice, no source).
+_TAPE_M, _TAPE_SHARE = 0.02, 0.01
 _THINGS_IN_ROW = 7
 
 
@@ -50,6 +53,8 @@ class Site:
         Named things of a demo scene, in the camera's frame.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
+    depth_unsure : float
+        Typical uncertainty of the depth, relative; 0 where it is exact.
     """
 
     view: tuple[float, float, float, float]
@@ -61,6 +66,7 @@ class Site:
     vantage: Vantage | None = None
     things: dict[str, tuple[float, float, float]] | None = None
     light: NDArray[np.float32] | None = None
+    depth_unsure: float = 0.0
 
     @property
     def half_angle_deg(self) -> float:
@@ -83,11 +89,24 @@ class Site:
         """
         region = self.region(wish, _AREA_GRID)
         with np.errstate(divide="ignore"):
-            depths = 1.0 / region.inverse_depth
+            depths = np.asarray(1.0 / region.inverse_depth, float)
+        doubts = self._doubts_m(wish, depths)
         return [
-            Target(float(x), float(y), float(z), name=wish.name)
-            for (x, y), z in zip(region.slopes, depths, strict=True)
+            Target(float(x), float(y), float(z), name=wish.name, doubt_m=float(doubt))
+            for (x, y), z, doubt in zip(region.slopes, depths, doubts, strict=True)
         ]
+
+    def _doubts_m(self, wish: Wish, depths_m: NDArray[np.float64]) -> NDArray[np.float64]:
+        """How far off the places of a wish may be, each by itself.
+
+        A place by what a tape tells, or the depth; the parts of one thing that is said by its
+        shape, and what a demo scene holds, are where they are.
+        """
+        alone = wish.kind in ("point", "row") and not _is_area(wish)
+        if not alone or self.things is not None:
+            return np.zeros(len(depths_m))
+        share = max(_TAPE_SHARE, self.depth_unsure)
+        return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
     def spots(
         self,
@@ -102,20 +121,42 @@ class Site:
         A row by the very places it is solved for, ground and the like by two ends and the middle,
         an area through a lens by the place of most contrast that is sharp, and by its nearest and
         farthest where the `whole` of it is wished and is deep, whatever else is one
-        thing by its middle; what the frame does not hold is left out. Where the
-        picture shows something else at a place given in metres, the spot is called after what it
-        shows, and the sky is left out.
+        thing by its middle; what the frame does not hold is left out, and where the picture shows
+        something else than what was said in metres (`hidden`), which need not be sharp at all.
         """
+        places = self._places(wish, lens, coc_mm, whole=whole)
+        return [(name, spot) for name, spot, side in places if not side]
+
+    def hidden(self, wish: Wish) -> str:
+        """Say which places of a wish the picture shows something behind or before; else nothing."""
+        sides = {side: name for name, _, side in self._places(wish) if side}
+        if not sides:
+            return ""
+        return (
+            f"{wish.name}: in the picture's depth there is what lies {' and '.join(sides)} it, so "
+            "no spot there shows whether it is sharp: name it as a --thing with its distance, or "
+            "by its spot"
+        )
+
+    def _places(
+        self,
+        wish: Wish,
+        lens: FocusedLens | None = None,
+        coc_mm: float = 0.0,
+        *,
+        whole: bool = False,
+    ) -> list[tuple[str, str, str]]:
+        """Name and spot of each place, and on which side of it lies what the picture shows."""
         if self.camera is None or self.depth_m is None:
             return []
-        found: dict[str, str] = {}
+        found: dict[str, tuple[str, str]] = {}
         ends = self._row_in_picture(wish)
         names = tuple(ends.seen) if ends else ()
-        standing = _standing_for(wish, self.targets(wish), names)
+        standing = standing_for(wish, self.targets(wish), names)
         if lens is not None and _is_area(wish):
             spot = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
             standing = [(wish.name, replace(spot, name=wish.name))]
-            near, far = _nearest_and_farthest(self.targets(wish))
+            near, far = nearest_and_farthest(self.targets(wish))
             if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
                 parts = (("near", near), ("middle", spot), ("far", far))
                 standing = [(f"{wish.name}, {end}", target) for end, target in parts]
@@ -126,13 +167,11 @@ class Site:
             share = float(self.depth_m[int(y), int(x)]) / target.depth_m
             if math.isinf(share):
                 continue
-            behind, before = (f"{word} " for word in BESIDE)
-            beside = behind if share > 1 + ELSEWHERE else ""
-            beside = before if share < 1 / (1 + ELSEWHERE) else beside
+            side = BESIDE[share < 1] if max(share, 1 / share) > 1 + ELSEWHERE else ""
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-            found.setdefault(f"{across:.2f}%,{down:.2f}%", beside + name)
-        return [(name, spot) for spot, name in found.items()]
+            found.setdefault(f"{across:.2f}%,{down:.2f}%", (name, side))
+        return [(name, spot, side) for spot, (name, side) in found.items()]
 
     def unseen(self, targets: list[Target]) -> str:
         """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
@@ -424,45 +463,6 @@ def _is_area(wish: Wish) -> bool:
     """Whether a wish is a rectangle of the picture."""
     parts = _parts(wish)
     return wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None
-
-
-def _standing_for(
-    wish: Wish, targets: list[Target], names: tuple[str, ...]
-) -> list[tuple[str, Target]]:
-    """Targets by which a wish is checked, with their names; those of a row have them already."""
-    middle = targets[len(targets) // 2]
-    match wish.kind:
-        case "row" if names:
-            ends = list(zip(names, targets, strict=True))
-        case "row":
-            ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
-        case "ground" | "wall":  # both ends with as many targets, side by side or one over another
-            edge = 2 if len(targets) == 4 else math.isqrt(len(targets))
-            ways = [_between(targets[:edge]), _between(targets[-edge:])]
-            near, far = sorted(ways, key=lambda target: target.depth_m)
-            if len(targets) == 4:
-                middle = _between([near, far])
-            ends = [("near", near), ("middle", middle), ("far", far)]
-        case _:
-            return [(wish.name, middle)]
-    whole = "the row's " if wish.name == "row" else f"{wish.name}, "
-    return [(f"{whole}{end}", target) for end, target in ends]
-
-
-def _nearest_and_farthest(targets: list[Target]) -> tuple[Target, Target]:
-    by_depth = sorted(targets, key=lambda target: target.depth_m)
-    return by_depth[0], by_depth[-1]
-
-
-def _between(targets: list[Target]) -> Target:
-    """The middle one of targets on a line or, of an even number, what lies between the two."""
-    one, other = targets[(len(targets) - 1) // 2], targets[len(targets) // 2]
-    return Target(
-        (one.slope_x + other.slope_x) / 2,
-        (one.slope_y + other.slope_y) / 2,
-        2.0 / (1.0 / one.depth_m + 1.0 / other.depth_m),
-        name=one.name,
-    )
 
 
 def _overlap(one: slice, other: slice) -> bool:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
+from render.depth.mark import depth_at, passed_over
 from render.depth.marks import Misfit, spread_marks
 from render.depth.mending import mend
 from render.depth.network import network_depth, network_input
@@ -100,11 +101,26 @@ def picture_depth(
         depth_m = np.where(sky, np.float32(np.inf), depth.depth_m)
         depth = replace(depth, depth_m=depth_m, remarks=(*depth.remarks, *remark))
     if not keys.mend:
-        return replace(found, depth=with_near(depth, keys, file.light, camera))
+        whole = with_near(depth, keys, file.light, camera)
+        return _at_marks(replace(found, depth=whole), keys, camera, stands)
 
     progress("mending the depth", 0.2)
     mended = with_near(mend(depth, file.light, sky=sky), keys, file.light, camera)
-    return replace(found, depth=mended, before=depth)
+    return _at_marks(replace(found, depth=mended, before=depth), keys, camera, stands)
+
+
+def _at_marks(
+    found: PictureDepth, keys: DepthKeys, camera: Camera, vantage: Vantage | None
+) -> PictureDepth:
+    """The same, said how far the finished depth is from what was typed at each mark."""
+    if not keys.marks:
+        return found
+    depth = found.depth
+    misfits = tuple(
+        replace(misfit, spread_m=depth_at(depth.depth_m, misfit.mark)) for misfit in found.misfits
+    )
+    passed = passed_over(depth.depth_m, camera, marks_of(keys.marks, camera), vantage)
+    return replace(found, depth=replace(depth, remarks=(*depth.remarks, *passed)), misfits=misfits)
 
 
 def _base(

@@ -1,8 +1,9 @@
 """From the exact answer to one that hands can dial: marks of the tilt scale, steps of the mount.
 
 The simplest marks that still serve are taken: whole marks with the axis upright or level where
-they cost no stop, then half and quarter ones, then a turned axis, until the f-number needed is
-within a third of a stop of the exact answer's.
+they cost no stop, then half and quarter ones, then a turned axis. To serve is to need no more than
+a third of a stop more than the exact answer and to lose next to nothing of the picture at its stop,
+so that hands keep most of what counts as sharp for their own mistakes.
 """
 
 import math
@@ -14,17 +15,21 @@ from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.solve import Solution, best_plane
 from render.optics.solving.targets import Freedom
 
-__all__ = ["HALF_A_MARK", "dialled", "wanted_f_number"]
+__all__ = ["HALF_A_MARK", "UNSEEN_CIRCLES", "circles_lost", "dialled", "wanted_f_number"]
 
 #: What hands set on a scale: marks, and half-way between two; less only where nothing else serves
 #: (ours).
 HALF_A_MARK = 0.5
+#: So much more blur, in circles of confusion, is not seen where something simpler is had for it,
+#: and leaves hands three quarters of what counts as sharp (ours).
+UNSEEN_CIRCLES = 0.25
 #: Parts of a mark, steps of the turning axis in degrees, and thirds of a stop that they may cost:
-#: simplest first (ours).
-_LEVELS = (
-    *((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1)),
-    *((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1)),
-)
+#: simplest first, with the axis upright or level and turned (ours).
+_PLAIN = ((1.0, 90.0, 0), (HALF_A_MARK, 90.0, 1), (0.25, 90.0, 1))
+_TURNED = ((1.0, 30.0, 1), (HALF_A_MARK, 30.0, 1), (HALF_A_MARK, 10.0, 1), (0.25, 5.0, 1))
+#: Of what the exact answer leaves to hands the simplest may take a third, but never less than a
+#: tenth of a circle; where none takes so little, half a circle goes before a turned axis (ours).
+_HANDS_SHARE, _LEAST_LOST, _MOST_LOST = 1 / 3, 0.1, 0.5
 _THIRD = 2.0 ** (1 / 6)
 
 
@@ -55,20 +60,37 @@ def dialled(
         return solution
     least = max(least_f_number, limits.widest_f_number)
     enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least))
-    best = solution
-    for parts, step_deg, thirds in _LEVELS:
-        tried = [
-            found
-            for at in _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
-            if _may(at, freedom) and (found := _refocused(solution, *at)) is not None
-        ]
-        if not tried:
-            continue
-        best = min(tried, key=lambda found: found.f_number_needed(coc_mm))
-        most = enough * _THIRD**thirds * (1 + 1e-6)
-        if wanted_f_number(max(best.f_number_needed(coc_mm), least)) <= most:
-            break
-    return best
+
+    def lost(found: Solution) -> float:
+        return circles_lost(found, solution, coc_mm, least)
+
+    left = 1.0 - min(1.0, solution.f_number_needed(coc_mm) / enough)
+    little = min(UNSEEN_CIRCLES, max(_LEAST_LOST, _HANDS_SHARE * left))
+    finest, plain = solution, None
+    for levels in (_PLAIN, _TURNED):
+        served = []
+        for parts, step_deg, thirds in levels:
+            around = _around(total, azimuth, parts / limits.marks_per_degree, step_deg, limits)
+            found = [_refocused(solution, *at) for at in around if _may(at, freedom)]
+            if not any(found):
+                continue
+            finest = min((each for each in found if each), key=lost)
+            wanted = wanted_f_number(max(finest.f_number_needed(coc_mm), least))
+            if wanted <= enough * _THIRD**thirds * (1 + 1e-6):
+                served.append(finest)
+                if lost(finest) < little:
+                    return finest
+        best = min(served, key=lost, default=None)
+        if best is not None and lost(best) < _MOST_LOST:
+            return best
+        plain = best if levels is _PLAIN else plain
+    return plain or finest
+
+
+def circles_lost(simple: Solution, exact: Solution, coc_mm: float, least_f_number: float) -> float:
+    """How much more the worst target blurs at the stop that `exact` wants, in circles."""
+    f_number = max(exact.f_number_needed(coc_mm), least_f_number)
+    return (simple.f_number_needed(coc_mm) - exact.f_number_needed(coc_mm)) / f_number
 
 
 def wanted_f_number(f_number: float) -> float:

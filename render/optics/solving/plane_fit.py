@@ -91,15 +91,24 @@ def gather(targets: Sequence[Target], focal_mm: float) -> Points:
     )
 
 
-def unlimited_axis(points: Points, freedom: Freedom, goal: Goal, pixel_slope: float) -> Array:
-    """Best n_xy without a limit on its length."""
+def unlimited_axis(
+    points: Points, freedom: Freedom, goal: Goal, pixel_slope: float, directions: int = 2
+) -> Array:
+    """Best n_xy without a limit on its length.
+
+    Parameters
+    ----------
+    directions : int
+        Along how many directions of the picture the lens may lean: with 1 only along the one in
+        which the points lie farthest apart.
+    """
     t, s = math.radians(freedom.tilt_deg), math.radians(freedom.swing_deg)
     free = np.eye(2)[:, [freedom.swing, freedom.tilt]]
     held = np.zeros(2)
     if not freedom.tilt:
         held[1] = math.sin(t)
     if freedom.swing or s == 0:
-        return _fit(points, held, free, goal, pixel_slope)
+        return _fit(points, held, free, goal, pixel_slope, directions)
     if not freedom.tilt:
         held[0] = math.sin(s) * math.cos(t)
         return held
@@ -107,17 +116,19 @@ def unlimited_axis(points: Points, freedom: Freedom, goal: Goal, pixel_slope: fl
     axis_xy = np.zeros(2)
     for _ in range(40):
         held[0] = math.sin(s) * math.sqrt(max(0.0, 1.0 - axis_xy[1] ** 2))
-        before, axis_xy = axis_xy[1], _fit(points, held, free, goal, pixel_slope)
+        before, axis_xy = axis_xy[1], _fit(points, held, free, goal, pixel_slope, directions)
         if abs(axis_xy[1] - before) < 1e-12:
             break
     return axis_xy
 
 
-def _fit(points: Points, held: Array, free: Array, goal: Goal, pixel_slope: float) -> Array:
+def _fit(
+    points: Points, held: Array, free: Array, goal: Goal, pixel_slope: float, directions: int
+) -> Array:
     """Best n_xy = held + free y; directions that the points do not span are not moved in."""
     q, g, w = points.q @ free, points.g - points.q @ held, points.weight
     spread, axes = np.linalg.svd(q - q.mean(0), full_matrices=False)[1:]
-    free = free @ axes[spread > pixel_slope].T
+    free = free @ axes[spread > pixel_slope][:directions].T
     rows = np.column_stack([points.q @ free, np.ones(len(g))])
     best = np.linalg.lstsq(rows * w[:, None], g * w, rcond=None)[0]
     left = (g - rows @ best) * w

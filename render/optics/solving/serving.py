@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.plane import focus_lens
-from render.optics.solving.dialling import dialled, wanted_f_number
+from render.optics.solving.dialling import circles_lost, dialled, wanted_f_number
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.solve import Solution, best_plane, one_ray, straight_plane
+from render.optics.solving.steadying import steadied
 from render.optics.solving.targets import Freedom, Target
 
 __all__ = ["Option", "Serving", "serve"]
@@ -22,7 +23,9 @@ class Option:
     Attributes
     ----------
     exact : Solution
-        The best position there is, marks or not.
+        The best position there is, marks or not, that leans no further than the points tell.
+    through_all : Solution
+        What passes nearest to all of them, however far it leans for that; mostly `exact` itself.
     solution : Solution
         The position on marks that serves: what to dial in.
     f_number_needed : float
@@ -44,12 +47,16 @@ class Option:
         sideways, and for a straight lens.
     framing_aside_mm : float
         The same to the right.
+    coc_mm : float
+        Blur up to which a point is sharp.
     airy_mm : float
         Diameter of the diffraction disc at `f_number`.
     """
 
     exact: Solution
+    through_all: Solution
     solution: Solution
+    coc_mm: float
     f_number_needed: float
     exact_f_number_needed: float
     f_number_wanted: float
@@ -59,6 +66,11 @@ class Option:
     framing_mm: float
     framing_aside_mm: float
     airy_mm: float
+
+    @property
+    def circles_lost(self) -> float:
+        """What the marks lose against `exact` at the f-number to set, in circles of confusion."""
+        return circles_lost(self.solution, self.exact, self.coc_mm, self.f_number)
 
     @property
     def worst_blur_mm(self) -> float:
@@ -122,18 +134,20 @@ def serve(
     """
     if conflict := one_ray(targets, limits.focal_mm, pixel_slope):
         raise SettingError(conflict)
-    straight = _option(
-        straight_plane(targets, limits.focal_mm), None, limits, coc_mm, least_f_number
-    )
+    plain = straight_plane(targets, limits.focal_mm)
+    straight = _option(plain, plain, None, limits, coc_mm, least_f_number)
     try:
         best = best_plane(targets, limits.focal_mm, freedom, pixel_slope=pixel_slope)
     except SettingError as error:
         return Serving(straight, None, str(error))
-    return Serving(straight, _option(best, freedom, limits, coc_mm, least_f_number))
+    least = max(least_f_number, limits.widest_f_number)
+    exact = steadied(best, limits, freedom, coc_mm, pixel_slope, least)
+    return Serving(straight, _option(exact, best, freedom, limits, coc_mm, least_f_number))
 
 
 def _option(
     exact: Solution,
+    through_all: Solution,
     freedom: Freedom | None,
     limits: LensLimits,
     coc_mm: float,
@@ -149,7 +163,9 @@ def _option(
     aside_mm, down_mm = limits.pivot.view_moves_mm(focus_lens(solution.setting(f_number)))
     return Option(
         exact=exact,
+        through_all=through_all,
         solution=solution,
+        coc_mm=coc_mm,
         f_number_needed=needed,
         exact_f_number_needed=exact.f_number_needed(coc_mm),
         f_number_wanted=wanted_f_number(max(least, limits.widest_f_number)),

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from render.errors import FrameError, SettingError
 from render.optics.lens import FocusExtension, LensSetting
+from render.optics.plane import lens_axis
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.plane_fit import Goal, Points, axis_on_limit, gather, unlimited_axis
 from render.optics.solving.targets import Freedom, Target
@@ -62,6 +63,21 @@ class Solution:
         nz = math.cos(math.radians(self.total_tilt_deg))
         return 1000.0 * (nz / self.focal_mm - 1.0 / self.extension_mm)
 
+    @property
+    def off_plane_m(self) -> tuple[float, ...]:
+        """How far each target lies from the plane of sharp focus, in metres; ``inf`` for the sky.
+
+        With f in metres the plane is ``x n_x + y n_y + z e = f``, so what is left over times z is
+        the distance times ``|(n_x, n_y, e)|``. Derived here.
+        """
+        nx, ny, nz = lens_axis(self.tilt_deg, self.swing_deg)
+        length = math.hypot(nx, ny, nz - self.focal_mm / self.extension_mm)
+        scale = self.focal_mm / self.extension_mm
+        return tuple(
+            abs(d) * scale * target.depth_m / length if d else 0.0
+            for d, target in zip(self.defocus, self.targets, strict=True)
+        )
+
     def f_number_needed(self, coc_mm: float) -> float:
         """F-number at which every target blurs by the circle of confusion or less."""
         if not coc_mm > 0:
@@ -89,6 +105,7 @@ def best_plane(
     freedom: Freedom | None = None,
     goal: Goal = "smallest f-number",
     pixel_slope: float = 5e-5,
+    directions: int = 2,
 ) -> Solution:
     """Lens position that serves the targets best, exact where a plane through all exists.
 
@@ -107,6 +124,9 @@ def best_plane(
         Make the largest weighted blur, or the sum of weighted squares, smallest.
     pixel_slope : float
         Rays closer together than this count as one: half a pixel's slope, 0.5 / `focal_px`.
+    directions : int
+        With 1 the lens leans only along the line on which the points lie farthest apart, as if
+        they were in a row: the least lean that serves such a row. With 0 it stays straight.
 
     Raises
     ------
@@ -123,7 +143,7 @@ def best_plane(
     """
     freedom = freedom or Freedom()
     points = gather(targets, focal_mm)
-    wanted = unlimited_axis(points, freedom, goal, pixel_slope)
+    wanted = unlimited_axis(points, freedom, goal, pixel_slope, directions)
     limit = math.sin(math.radians(freedom.limit_deg))
     limited = float(np.hypot(*wanted)) > limit + 1e-12
     axis_xy = axis_on_limit(points, freedom, goal) if limited else wanted

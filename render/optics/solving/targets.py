@@ -22,6 +22,8 @@ class Target:
     weight : float
         How much its blur counts against the others', > 0.
     name : str
+    doubt_m : float
+        How far from there it may truly lie, as it was measured; 0 where that is exact.
     """
 
     slope_x: float
@@ -29,6 +31,7 @@ class Target:
     depth_m: float
     weight: float = 1.0
     name: str = ""
+    doubt_m: float = 0.0
 
     def __post_init__(self) -> None:
         called = f' "{self.name}"' if self.name else ""
@@ -41,6 +44,8 @@ class Target:
             )
         if not (math.isfinite(self.weight) and self.weight > 0):
             raise SettingError(f"the weight of the point{called} must be a number above 0")
+        if not (math.isfinite(self.doubt_m) and self.doubt_m >= 0):
+            raise SettingError(f"the doubt of the point{called} must be a length, 0 m or more")
 
     @classmethod
     def at(

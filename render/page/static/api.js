@@ -13,7 +13,7 @@ async function ask(path, options = {}) {
     answer = await fetch(`api/${path}`, options);
   } catch (error) {
     if (error.name === "AbortError") throw new Stale();
-    throw new Told("Hingeline does not answer: start it again in the terminal, then reload the page.");
+    throw new Told("Hingeline does not answer: start it again in the terminal and open the new address; you go on where you were.");
   }
   if (answer.status === 204) throw new Stale();
   if (answer.ok) return answer;

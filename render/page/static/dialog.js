@@ -69,15 +69,23 @@ export function button(text, pressed, className = "") {
   return element;
 }
 
+/** A list of choices, each a value and its words. */
+export function selection(options) {
+  const select = document.createElement("select");
+  for (const [value, words] of options) select.append(new Option(words, value));
+  return select;
+}
+
+/** A field for a few words. */
+export const textField = (more) => Object.assign(document.createElement("input"), { type: "text", autocomplete: "off", spellcheck: false, maxLength: 120, ...more });
+
 /** Ask for a few words; each field is `{ name, label, options?, value?, empty? }`. */
 export function ask(title, fields, set, done) {
   const { body, close } = openDialog(title);
   const form = document.createElement("form");
   const inputs = fields.map(({ name, label, options, value = "", empty = "" }) => {
     const row = make("div", "", "field");
-    const input = document.createElement(options ? "select" : "input");
-    for (const [each, words] of options ?? []) input.append(new Option(words, each));
-    if (!options) Object.assign(input, { type: "text", autocomplete: "off", placeholder: empty, maxLength: 120 });
+    const input = options ? selection(options) : textField({ placeholder: empty });
     input.value = value;
     input.id = `ask-${name}`;
     const words = Object.assign(make("label", label), { htmlFor: input.id });

@@ -1,7 +1,7 @@
 // A film by hand: key frames on a line of time, scrubbed and played from small pictures.
 
 import * as api from "./api.js";
-import { button, make, swap } from "./dialog.js";
+import { button, make, swap, textField } from "./dialog.js";
 import { latest } from "./flow.js";
 import * as shot from "./state.js";
 import { short, spotWords } from "./words.js";
@@ -50,7 +50,7 @@ export function buildFilm(view, page, flow, hears) {
   home.append(top, row, says);
 
   function field(label, id, given) {
-    const input = Object.assign(document.createElement("input"), { type: "text", id, autocomplete: "off", maxLength: 12 });
+    const input = textField({ id, maxLength: 12 });
     input.addEventListener("change", () => {
       const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*(s|sec|seconds?|min|minutes?)?\s*$/i.exec(input.value);
       const value = found ? Number(found[1].replace(",", ".")) * (/^min/i.test(found[2] ?? "") ? 60 : 1) : NaN;

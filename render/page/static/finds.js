@@ -1,7 +1,7 @@
 // What is known of things in the picture: distances, standing things, walls, uprights, the sky.
 
 import * as api from "./api.js";
-import { ask, button, make, swap } from "./dialog.js";
+import { ask, button, make, selection, swap } from "./dialog.js";
 import { group } from "./hands.js";
 import { lineMark, spotMark } from "./marks.js";
 import * as shot from "./state.js";
@@ -52,8 +52,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     return press;
   });
   tools.append(...presses);
-  const sky = document.createElement("select");
-  for (const [value, words] of [["", "The sky: by the horizon"], ["top", "The sky: by its colour"], ["none", "The sky: none"]]) sky.append(new Option(words, value));
+  const sky = selection([["", "The sky: by the horizon"], ["top", "The sky: by its colour"], ["none", "The sky: none"]]);
   sky.ariaLabel = "The sky";
   sky.className = "wide";
   sky.addEventListener("change", () => shot.attempt({ sky: sky.value || null }));

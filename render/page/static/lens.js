@@ -1,19 +1,18 @@
 // Which lens: one that comes along, a lens file, or one written down by hand.
 
 import * as api from "./api.js";
-import { ask, button, make } from "./dialog.js";
+import { ask, button, make, selection } from "./dialog.js";
 import { called, chooseFor } from "./open.js";
 import * as shot from "./state.js";
 
 /** A row that sets `lens-file`, whose limits then hold. */
 export function lensRow(lenses, fail) {
   const row = make("div", "", "field lens");
-  const select = document.createElement("select");
+  const select = selection([["", "any usual lens"], ...lenses.map((name) => [name, name])]);
   const label = make("label", "The lens");
   select.id = "lens-file";
   label.htmlFor = select.id;
   const own = button("Write one down", write), file = button("Lens file", () => chooseFor(".toml", (id) => shot.attempt({ "lens-file": id }), fail));
-  for (const [value, words] of [["", "any usual lens"], ...lenses.map((name) => [name, name])]) select.append(new Option(words, value));
   select.addEventListener("change", () => shot.attempt({ "lens-file": select.value || null, ...(select.value ? { lens: null } : {}) }));
   const both = make("div", "", "both");
   both.append(own, file);

@@ -66,6 +66,8 @@ function forget() {
   Object.assign(page, { told: null, said: null, lit: -1, shown: flow.shown(state.shot), waits: "" });
   flow.forget();
   film.forget();
+  // the line of time is there for footage and key frames; elsewhere for whoever asks for it
+  state.seen.film &&= Boolean(papers[state.shot.picture]?.footage || state.shot.moves?.length);
   view.clear();
   view.headroom(0);
   showVerdict(null, {});
@@ -206,7 +208,10 @@ function judged(said) {
 /* ---- the strip ---- */
 
 function openTab(name) {
-  if (page.tab !== name) $("hands").scrollTop = 0;
+  if (page.tab !== name) {
+    $("hands").scrollTop = 0;
+    if (page.stays && page.told) trouble("");
+  }
   page.tab = name;
   if (state.seen.tab !== name) shot.see({ tab: name });
   if (name !== "place") place.found.put();

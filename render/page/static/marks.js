@@ -10,6 +10,12 @@ export function draw(parent, tag, attributes, text) {
   return element;
 }
 
+/** A line that reads on anything: cased in black, white over it. */
+export function cased(svg, d, kind = "") {
+  draw(svg, "path", { class: "mark cased", d });
+  draw(svg, "path", { class: `mark bright ${kind}`, d });
+}
+
 /** A word on a plate, kept inside the picture. */
 function plate(svg, x, y, words, width, height, outside = false) {
   const group = draw(svg, "g", {});
@@ -26,9 +32,7 @@ export function focusMark(spot, words) {
   return (svg, width, height) => {
     const x = spot[0] * width, y = spot[1] * height;
     if (x < -20 || y < -20 || x > width + 20 || y > height + 20) return;
-    for (const kind of ["cased", "bright"]) {
-      draw(svg, "path", { class: `mark ${kind}`, d: `M${x - 22} ${y}h14M${x + 8} ${y}h14M${x} ${y - 22}v14M${x} ${y + 8}v14` });
-    }
+    cased(svg, `M${x - 22} ${y}h14M${x + 8} ${y}h14M${x} ${y - 22}v14M${x} ${y + 8}v14`);
     plate(svg, x + 16, y + 12, words, width, height);
   };
 }
@@ -39,8 +43,7 @@ export function horizonMark(share, grip, room = 0) {
     const least = -room * height + 6;
     if (!grip && (share < 0 || share > 1)) return;
     const y = Math.max(least, Math.min(share * height, height - 2)), beyond = y !== share * height;
-    draw(svg, "path", { class: "mark cased", d: `M0 ${y}H${width}` });
-    draw(svg, "path", { class: "mark bright dashed", d: `M0 ${y}H${width}` });
+    cased(svg, `M0 ${y}H${width}`, "dashed");
     const where = share < 0 ? `${Math.round(-100 * share)} % of the height above the picture` : "below the picture";
     const words = beyond || share < 0 ? `horizon: ${where}; drag it` : width < 500 ? "horizon: drag it" : "horizon: drag it to where level ground would end";
     plate(svg, 12, y + 6, grip ? words : "horizon", width, height, grip);
@@ -105,8 +108,7 @@ export function lineMark(points, kind, closed, words = "") {
   return (svg, width, height) => {
     if (!points.length) return;
     const d = `M${points.map(([x, y]) => `${x * width} ${y * height}`).join("L")}${closed ? "Z" : ""}`;
-    draw(svg, "path", { class: "mark cased", d });
-    draw(svg, "path", { class: `mark bright ${kind}`, d });
+    cased(svg, d, kind);
     if (words) plate(svg, points[0][0] * width + 6, points[0][1] * height + 4, words, width, height);
   };
 }

@@ -135,7 +135,7 @@ function opened(laid, withShot) {
     shot.see({ names: { ...shot.state.seen.names, [laid.id]: laid.name } });
     shot.attempt({ "lens-file": laid.id });
   } else if (laid.kind === "scene") {
-    shot.replace({ picture: null, scene: laid.id, name: laid.name, values: { ...own, ...laid.values }, ...mine() });
+    anew({ picture: null, scene: laid.id, name: laid.name, values: { ...own, ...laid.values } });
   } else {
     shot.see({ names: { ...shot.state.seen.names, ...laid.names } });
     shot.replace(laid.shot);
@@ -153,12 +153,17 @@ function openPicture(id, name, guessed) {
     shot.refresh();
     return;
   }
-  shot.replace({ picture: id, scene: null, name, values: { ...guessed, ...own }, ...mine() });
-  if (papers[id]?.footage) shot.see({ film: true, clip: null });
+  anew({ picture: id, scene: null, name, values: { ...guessed, ...own } }, Boolean(papers[id]?.footage));
+}
+
+/** Another place: the line of time is there for footage; whoever wants it elsewhere asks for it. */
+function anew(one, film = false) {
+  shot.replace({ ...one, ...mine() });
+  shot.see({ film, clip: null });
 }
 
 export function openPlace(place) {
-  shot.replace({ picture: null, scene: place.name, name: place.title, values: { ...own }, ...mine() });
+  anew({ picture: null, scene: place.name, name: place.title, values: { ...own } });
 }
 
 export function placeButtons(places, chosen) {

@@ -2,7 +2,7 @@
 
 import * as api from "./api.js";
 import { button, make, openDialog } from "./dialog.js";
-import { draw } from "./marks.js";
+import { cased, draw } from "./marks.js";
 import * as shot from "./state.js";
 import { short } from "./words.js";
 
@@ -53,7 +53,7 @@ export async function openPlan(fail) {
     const a = look === null ? told.heading : look;
     if (a !== null) {
       const [dx, dy] = [Math.sin((a * Math.PI) / 180), -Math.cos((a * Math.PI) / 180)];
-      for (const kind of ["cased", "bright"]) draw(over, "path", { class: `mark ${kind}`, d: `M${x} ${y}l${dx * 140} ${dy * 140}` });
+      cased(over, `M${x} ${y}l${dx * 140} ${dy * 140}`);
     }
     draw(over, "circle", { class: "spot", cx: x, cy: y, r: 10 });
   }

@@ -1,6 +1,6 @@
 // Plain fields, made from what the program declares: a new option needs no new hand here.
 
-import { button, make, swap } from "./dialog.js";
+import { button, make, selection, swap, textField } from "./dialog.js";
 import { called, chooseFor } from "./open.js";
 
 let count = 0;
@@ -20,14 +20,13 @@ export function fieldFor(key, turned, failed) {
 }
 
 function text(key, id, turned) {
-  const input = Object.assign(document.createElement("input"), { type: "text", id, autocomplete: "off", spellcheck: false, placeholder: key.empty ?? "", maxLength: 200 });
+  const input = textField({ id, placeholder: key.empty ?? "", maxLength: 200 });
   input.addEventListener("change", () => turned(input.value.trim() || null));
   return { parts: [input], follow: (value) => { if (document.activeElement !== input) input.value = value ?? ""; } };
 }
 
 function choice(key, id, turned) {
-  const select = Object.assign(document.createElement("select"), { id });
-  for (const [value, words] of key.choices) select.append(new Option(words, value));
+  const select = Object.assign(selection(key.choices), { id });
   select.addEventListener("change", () => turned(select.value || null));
   return {
     parts: [select],
@@ -58,6 +57,7 @@ function file(key, id, turned, failed) {
       if (value) press.dataset.open = value;
       else delete press.dataset.open;
       press.textContent = value ? "Put it away" : "Choose a file";
+      press.ariaLabel = `${key.label}: ${press.textContent}`;
       name.textContent = value ? called(value) : "";
       name.hidden = !value;
     },
@@ -65,7 +65,7 @@ function file(key, id, turned, failed) {
 }
 
 function many(key, id, turned) {
-  const input = Object.assign(document.createElement("input"), { type: "text", id, autocomplete: "off", spellcheck: false, placeholder: "one at a time, then Enter", maxLength: 200 });
+  const input = textField({ id, placeholder: "one at a time, then Enter", maxLength: 200 });
   const list = make("ul", "", "list");
   let values = [];
   input.addEventListener("change", () => {

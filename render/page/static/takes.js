@@ -1,7 +1,7 @@
 // What can be saved or printed: made by the program, with progress and a way to stop it.
 
 import * as api from "./api.js";
-import { button, make, openDialog } from "./dialog.js";
+import { button, make, openDialog, selection } from "./dialog.js";
 import { fieldFor } from "./settings.js";
 import { placeOf, state } from "./state.js";
 
@@ -39,9 +39,8 @@ function row(thing, shots, known, judging) {
   const small = make("p", about);
   item.append(make("h4", title), save, small);
   if (endings.length > 1) {
-    const choice = document.createElement("select");
+    const choice = selection(endings);
     choice.ariaLabel = `${title}: kind of file`;
-    for (const [value, name] of endings) choice.append(new Option(name, value));
     choice.value = given.ending ?? endings[0][0];
     choice.addEventListener("change", () => { given.ending = choice.value; });
     given.ending = choice.value;

@@ -1,6 +1,6 @@
 // The picture and the hands in it. Places come as shares of what is shown.
 
-import { draw } from "./marks.js";
+import { cased } from "./marks.js";
 
 const inside = (value) => Math.min(1, Math.max(0, value));
 
@@ -133,7 +133,7 @@ export class View {
     for (const mark of marks) mark(this.over, width, height);
     if (this.about.points() && this.frame.matches(":focus-visible")) {
       const [x, y] = [this.cross.x * width, this.cross.y * height];
-      for (const kind of ["cased", "bright"]) draw(this.over, "path", { class: `mark ${kind}`, d: `M${x - 14} ${y}h28M${x} ${y - 14}v28` });
+      cased(this.over, `M${x - 14} ${y}h28M${x} ${y - 14}v28`);
     }
   }
 

@@ -1,7 +1,7 @@
 // What must be sharp and what soft: the lens is worked out from it.
 
 import * as api from "./api.js";
-import { button, inquire, make, swap } from "./dialog.js";
+import { button, inquire, make, selection, swap, textField } from "./dialog.js";
 import { group } from "./hands.js";
 import { boxMark, lineMark } from "./marks.js";
 import * as shot from "./state.js";
@@ -57,9 +57,7 @@ export function buildWish(home, { told, changed, fail }) {
   tools.append(...choices);
   const list = make("ul", "", "list");
   const form = make("form", "", "write");
-  const which = document.createElement("select"), input = document.createElement("input");
-  Object.assign(input, { type: "text", autocomplete: "off", maxLength: 120 });
-  for (const [name, words] of WRITTEN) which.append(new Option(words, name));
+  const which = selection(WRITTEN), input = textField();
   which.ariaLabel = "What is written";
   input.ariaLabel = "Where it is";
   const shown = () => {
@@ -95,8 +93,7 @@ export function buildWish(home, { told, changed, fail }) {
 
   function choice(words, options) {
     const row = make("label", "", "field");
-    const select = document.createElement("select");
-    for (const [value, name] of options) select.append(new Option(name, value));
+    const select = selection(options);
     row.append(make("span", words), select);
     return { row, select };
   }

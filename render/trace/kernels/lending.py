@@ -18,7 +18,7 @@ __all__ = ["column_of", "lender", "row_of", "slot_for"]
 #: How far two places may lie out of one plane, as a slope; how alike their normals must be; and
 #: how far they may lie from each other, as a share of the harmonic mean distance to what sends
 #: soft light there.
-_OUT_OF_PLANE, _TURNED, _REACH = 0.3, 0.95, 0.2
+_OUT_OF_PLANE, _TURNED, _REACH = 0.3, 0.95, 0.1
 
 
 @step(forceinline=True)

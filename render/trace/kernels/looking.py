@@ -9,6 +9,7 @@ from render.trace.columns import (
     DULL,
     DULL_SHARE,
     FACE,
+    FACE_THERE,
     LAMP_SAMPLES,
     LAMP_SQUARES,
     LAMPLIGHT,
@@ -22,6 +23,7 @@ from render.trace.columns import (
     MIRRORED_SQUARES,
     MIRRORS,
     OF_LAMPS,
+    PLACE,
     SENT,
     SOFT,
     SOFT_NEARNESS,
@@ -40,7 +42,7 @@ from render.trace.sky import haze, sky
 
 __all__ = [
     *("add_landed", "add_sky", "add_soft", "bits_of", "brightness", "face"),
-    "through",
+    *("stand", "through"),
 ]
 
 
@@ -83,6 +85,19 @@ def face(surface, eye, h, t, mirrors):
     surface[0] = dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
     surface[1] = dot(h, FACE, eye.down_x, eye.down_y, eye.down_z)
     surface[2] = dot(h, FACE, eye.ahead_x, eye.ahead_y, eye.ahead_z)
+
+
+@step(forceinline=True)
+def stand(surface, eye, i, j, h):
+    """Put place and face normal of a pixel's first surface into `h`, as if a ray had landed."""
+    z = surface[i, j, DEPTH]
+    dx, dy, dz = through(eye, j + 0.5, i + 0.5)
+    h[PLACE], h[PLACE + 1], h[PLACE + 2] = eye.x + z * dx, eye.y + z * dy, eye.z + z * dz
+    a, b = surface[i, j, FACE_THERE], surface[i, j, FACE_THERE + 1]
+    c = surface[i, j, FACE_THERE + 2]
+    h[FACE] = a * eye.right_x + b * eye.down_x + c * eye.ahead_x
+    h[FACE + 1] = a * eye.right_y + b * eye.down_y + c * eye.ahead_y
+    h[FACE + 2] = a * eye.right_z + b * eye.down_z + c * eye.ahead_z
 
 
 @step(forceinline=True)

@@ -13,8 +13,8 @@ import math
 import numpy as np
 
 from render.compiled import loop, step
-from render.trace.columns import DEPTH, FACE, FACE_THERE, HIT, PLACE
-from render.trace.kernels.looking import through
+from render.trace.columns import DEPTH, HIT
+from render.trace.kernels.looking import stand
 from render.trace.light import start
 from render.trace.spread import cone, pixel_code, spread
 from render.trace.walk import closest_hit
@@ -46,13 +46,7 @@ def look_for_shade(w, s, L, room, own, eye, surface, wide, todo, told, row0, row
             if not todo[i, j]:
                 continue
             z = np.float64(surface[i, j, DEPTH])
-            dx, dy, dz = through(eye, j + 0.5, i + 0.5)
-            h[PLACE], h[PLACE + 1], h[PLACE + 2] = eye.x + z * dx, eye.y + z * dy, eye.z + z * dz
-            a, b = surface[i, j, FACE_THERE], surface[i, j, FACE_THERE + 1]
-            c = surface[i, j, FACE_THERE + 2]
-            h[FACE] = a * eye.right_x + b * eye.down_x + c * eye.ahead_x
-            h[FACE + 1] = a * eye.right_y + b * eye.down_y + c * eye.ahead_y
-            h[FACE + 2] = a * eye.right_z + b * eye.down_z + c * eye.ahead_z
+            stand(surface, eye, i, j, h)
             code, count, n, seen, nearest = pixel_code(i, j), 1, 0, 0, np.inf
             while n < count:
                 a, b = spread(code, n, 2, _USE)

@@ -22,6 +22,7 @@ from render.trace.columns import (
     MATERIAL,
     MIRRORS,
     MOST,
+    NORMAL,
     OF_LAMPS,
     OTHER,
     OUT,
@@ -39,6 +40,7 @@ from render.trace.columns import (
     TWO_SIDED,
     WAS,
 )
+from render.trace.kernels.beam import BEAM, in_beam, look, put_in_beam
 from render.trace.kernels.lending import column_of, lender, row_of, slot_for
 from render.trace.kernels.looking import (
     add_landed,
@@ -47,6 +49,7 @@ from render.trace.kernels.looking import (
     bits_of,
     brightness,
     face,
+    stand,
     through,
 )
 from render.trace.light import land
@@ -54,16 +57,26 @@ from render.trace.spread import pixel_code
 from render.trace.walk import closest_hit
 from render.world.surfaces.tables import f32, numbers
 
-__all__ = ["depth_pass", "pixel_pass"]
+__all__ = ["depth_pass", "pixel_pass", "soft_pass"]
+
+
+@step(forceinline=True)
+def _look_along(w, room, eye, i, j, count):
+    """Send rays through the centres of `count` pixels of a row, from (i, j) on."""
+    for n in range(count):
+        put_in_beam(room, n, n - 0.5 * (count - 1), 0.0)
+    look(w, room, eye, j + 0.5 * count, i + 0.5, count, 1e-3, 1e6)
 
 
 @loop()
 def depth_pass(w, s, L, room, own, eye, out, row0, row1):
     """Depth z at every pixel's centre, (H, W) f32; inf where there is nothing."""
+    width = out.shape[1]
     for i in range(row0, row1):
-        for j in range(out.shape[1]):
-            dx, dy, dz = through(eye, j + 0.5, i + 0.5)
-            t, p, _k, _u, _v = closest_hit(w, room, eye.x, eye.y, eye.z, dx, dy, dz, 1e-3, 1e6)
+        for j in range(width):
+            if j % BEAM == 0:
+                _look_along(w, room, eye, i, j, min(BEAM, width - j))
+            t, p, _k, _u, _v = in_beam(room, j % BEAM)
             out[i, j] = t if p >= 0 else np.inf
 
 
@@ -110,14 +123,23 @@ def _behind(w, s, room, eye, dx, dy, dz, h, scratch):
 
 
 @step(forceinline=True)
-def _first(w, s, room, eye, dx, dy, dz, h, scratch):
-    """Distance to what a ray meets first, with its landing in `h`; 0 if it meets nothing."""
-    ox, oy, oz = eye.x, eye.y, eye.z
-    near, p, k, u, v = closest_hit(w, room, ox, oy, oz, dx, dy, dz, 1e-3, 1e6)
+def _look_through(w, room, eye, offsets, i, j, first, count, pixels):
+    """Send `count` samples, from the `first` on, of as many pixels of a row."""
+    for q in range(pixels):
+        for n in range(count):
+            across = q + offsets[first + n, 0] - 0.5 * pixels
+            put_in_beam(room, q * count + n, across, offsets[first + n, 1] - 0.5)
+    look(w, room, eye, j + 0.5 * pixels, i + 0.5, pixels * count, 1e-3, 1e6)
+
+
+@step(forceinline=True)
+def _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch):
+    """Distance to what a ray of the beam met, with its landing in `h`; 0 if it met nothing."""
+    near, p, k, u, v = in_beam(room, lane)
     if p < 0:
         return 0.0
     t = np.float64(near)
-    land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, 1 / eye.focal, h, scratch)
+    land(w, s, p, k, u, v, eye.x, eye.y, eye.z, dx, dy, dz, t, 1 / eye.focal, h, scratch)
     return t
 
 
@@ -145,18 +167,43 @@ def _add_quarter(part, lit, was, depth):
 
 
 @loop()
+def soft_pass(w, s, L, room, own, eye, soft_rays, surface, normal, sums, row0, row1):
+    """Send soft rays (H, W) u8 from where the pixels' first samples landed, and add them to `sums`.
+
+    surface, normal, sums: as `pixel_pass` left them.
+    """
+    h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
+    light = numbers(own, LIGHT)
+    for i in range(row0, row1):
+        for j in range(soft_rays.shape[1]):
+            rays, t = np.int64(soft_rays[i, j]), np.float64(surface[i, j, DEPTH])
+            if rays == 0 or not t < np.inf:
+                continue
+            stand(surface, eye, i, j, h)
+            for c in range(3):
+                h[NORMAL + c] = normal[i, j, c]
+            h[TWO_SIDED] = normal[i, j, 3]
+            lit = numbers(sums, (i * soft_rays.shape[1] + j) * sums.shape[2])
+            add_soft(
+                *(w, s, L, room, h, other, scratch, light, t, pixel_code(i, j)),
+                *(rays, bits_of(rays), 8, lit),
+            )
+
+
+@loop()
 def pixel_pass(
-    w, s, L, room, own, eye, offsets, first, last, of, soft_rays, softly, hidden, todo,
-    sums, surface, key, bright, lent, finer, quarters, row0, row1,
+    w, s, L, room, own, eye, offsets, first, last, of, soft_rays, hidden, todo,
+    sums, surface, normal, key, bright, lent, finer, quarters, row0, row1,
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
     offsets (n, 2): positions in the pixel, the first at its centre.
     of: how many samples an even pixel takes, maybe in some passes; the first of all goes alone,
     since what samples borrow is known after it.
-    soft_rays (H, W) u8: soft rays that go out with a pixel's first sample; softly: that sample has
-    been taken and these rays are all that is to do.
+    soft_rays (H, W) u8: soft rays that go out with a pixel's first sample.
     hidden: of the next surface behind the first.
+    normal (H, W, 4) f32: the first sample's shading normal, and whether its surface has two sides;
+    or (0, 0, 0).
     sums (H, W, SUMS or SUMS_WITH_LAMPS), surface (H, W, SURFACE), bright (H, W, BRIGHT), lent
     (H, W, SLOTS x LENT) f32: columns of render.trace.columns; key (H, W) i64: which surface the
     pixel's first sample shows. The last three stay as they are for what is hidden; nothing is
@@ -173,11 +220,16 @@ def pixel_pass(
     if hidden:
         salt = 32
     quartered = first > 0 and finer.shape[0] > 0
+    width = todo.shape[1]
     for i in range(row0, row1):
-        for j in range(todo.shape[1]):
+        beside = -1  # the pixel whose samples went with those of the one before it
+        for j in range(width):
+            lane = j % BEAM
+            if first == 0 and not hidden and j % BEAM == 0:
+                _look_along(w, room, eye, i, j, min(BEAM, width - j))
             if not todo[i, j]:
                 continue
-            code, at = pixel_code(i, j), i * todo.shape[1] + j
+            code, at = pixel_code(i, j), i * width + j
             lit, seen = numbers(sums, at * sums.shape[2]), numbers(surface, at * surface.shape[2])
             range_, held = numbers(bright, BRIGHT * at), numbers(lent, at * lent.shape[2])
             for n in range(first, last):
@@ -188,15 +240,23 @@ def pixel_pass(
                 if hidden:
                     t = _behind(w, s, room, eye, dx, dy, dz, h, scratch)
                 else:
-                    t = _first(w, s, room, eye, dx, dy, dz, h, scratch)
+                    if first > 0 and (n - first) % BEAM == 0:
+                        count, lane = min(BEAM, last - n), 0
+                        if beside == j:
+                            lane = count
+                        elif 2 * count <= BEAM and n == first and j + 1 < width and todo[i, j + 1]:
+                            beside = j + 1
+                            _look_through(w, room, eye, offsets, i, j, n, count, 2)
+                        else:
+                            _look_through(w, room, eye, offsets, i, j, n, count, 1)
+                    t = _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch)
+                    lane += 1
                 if n == 0 and t > 0:
                     rays = np.int64(soft_rays[i, j])
                     add_soft(
                         *(w, s, L, room, h, other, scratch, light, t, code),
                         *(rays, bits_of(rays), salt + 8, lit),
                     )
-                if softly:
-                    continue
                 mark, matt, slot, by = np.int64(0), 0.0, np.int64(-1), np.int64(0)
                 if t == 0.0:
                     sent = add_sky(L, dx, dy, dz, scratch, lit)
@@ -226,6 +286,10 @@ def pixel_pass(
                     )
                     if n == 0:
                         face(seen, eye, h, t, out[DULL_SHARE])
+                        if normal.shape[0] > 0:
+                            for c in range(3):
+                                normal[i, j, c] = h[NORMAL + c]
+                            normal[i, j, 3] = h[TWO_SIDED]
                 if hidden:
                     continue
                 if quartered and finer[i, j] >= 0:

@@ -8,6 +8,7 @@ import math
 
 from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
+from render.world.surfaces.roads import asphalt
 from render.world.surfaces.shores import groomed, sea, tide
 from render.world.surfaces.skin import knit, skin
 from render.world.surfaces.tables import f64
@@ -17,13 +18,11 @@ from render.world.surfaces.wear import (
     coachwork,
     crack,
     drips,
-    driven,
     marking,
     mended,
     painted,
     runs,
     scuffed,
-    seam,
     sooty,
     spots,
     trodden,
@@ -225,29 +224,6 @@ def _pane(m, u, v, copy, out):
 
 
 @step()
-def _asphalt(m, u, v, foot, out):
-    grain = resolved(u / 0.018, v / 0.018, f64(m, 20), foot, 0.02)
-    wear = clouded(u, v, 6.0, foot, f64(m, 20) + 1)
-    seed = f64(m, 20)
-    stain = max(0.6 * resolved(u / 2.2, v / 5.5, seed + 9, foot, 2.0) + 0.25 * wear - 0.25, 0.0)
-    mix(m, 0.4 + 0.6 * wear, out)
-    chips = resolved(u / 0.055, v / 0.055, seed + 2, foot, 0.055)
-    lane = resolved(0.1 * u, v / 1.7, seed + 3, foot, 2.4)
-    patch = mended(u, v, 2.9, 0.24, foot, seed + 4)
-    stone = max(resolved(u / 0.010, v / 0.010, seed + 6, foot, 0.013) - 0.25, 0.0)
-    tone = 1 + 0.30 * grain - 0.5 * stain + 0.20 * chips + 0.16 * lane + 1.1 * stone
-    tone *= 1 - 0.45 * crack(u, v, 3.2, foot, seed + 5)
-    tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
-    tone *= 1 - 0.28 * spots(u, v, 0.55, 0.16, foot, seed + 14)
-    tone *= 1 - 0.45 * seam(u, v, 5.5, foot, seed + 16)
-    tone *= 1 + 0.24 * patch
-    if f64(m, 11) > 0.0:
-        tone *= driven(u, v, f64(m, 10), f64(m, 11), foot, seed + 20)
-    scale(tone, out)
-    out[7], out[8] = 0.14 * grain, 0.14 * chips
-
-
-@step()
 def _planks(m, u, v, foot, out):
     """Boards with grain, knots and nails; trodden dull where feet go; joint_m 0 is one piece."""
     length, width, joint, vary = f64(m, 10), f64(m, 11), f64(m, 28), f64(m, 21)
@@ -417,7 +393,7 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 10:
         _windows(m, u, v, foot, out)
     elif rule == 11:
-        _asphalt(m, u, v, foot, out)
+        asphalt(m, u, v, foot, out)
     elif rule == 12:
         _corrugated(m, u, v, foot, out)
     elif rule == 13:

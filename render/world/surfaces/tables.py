@@ -21,6 +21,7 @@ __all__ = [
     "i32",
     "numbers",
     "put_f32",
+    "put_i32",
     "put_i64",
 ]
 
@@ -78,6 +79,7 @@ def _storer(kind: Any, of: Any) -> Any:
 
 
 put_f32 = _storer(types.float32, ir.FloatType())
+put_i32 = _storer(types.int32, ir.IntType(32))
 put_i64 = _storer(types.int64, ir.IntType(64))
 
 

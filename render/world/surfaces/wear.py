@@ -219,7 +219,7 @@ def driven(u, v, lanes, wide, foot, seed):
     middle = math.exp(-((aside / 0.27) ** 2))
     patchy = max(0.45 + 0.75 * noise(u / 1.7, lane + 0.5, seed + 2), 0.0)
     drops = spots(u, aside, 0.42, 0.5, foot, seed + 3) * middle
-    return 1 + 0.16 * track - (0.27 * patchy * middle + 0.24 * drops)
+    return 1 + 0.18 * track - (0.27 * patchy * middle + 0.30 * drops)
 
 
 @step()

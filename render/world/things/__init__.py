@@ -10,7 +10,13 @@ MODULES = (
     *("vehicles.cars", "vehicles.heavy", "vehicles.buses", "vehicles.bicycles"),
     *("boats", "play", "indoors.rooms", "indoors.tools", "roadway", "rails", "waving"),
     *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
-    *("outdoors.freight", "outdoors.fairs"),
+    *(
+        "outdoors.freight",
+        "outdoors.fairs",
+        "outdoors.company",
+        "outdoors.tracks",
+        "outdoors.yards",
+    ),
 )
 
 

@@ -8,17 +8,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, ellipsoid, join, lathe, moved, quads, tube
+from render.world.mesh import Mesh, box, join, moved, quads, tube
 from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
 from render.world.things.features import features_of, shaped
 from render.world.things.feet import Foot, block, disc
+from render.world.things.figures import PLAIN, Outfit, few_faces, hand_bag, outfit_of
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
 
-__all__ = ["RIDERS", "figure", "rider", "skier"]
+__all__ = ["DRESSED", "RIDERS", "figure", "posed", "rider", "skier", "stepping", "two_steps_m"]
 
-_STUFF = {
+#: What people are made of, by slot.
+DRESSED = {
     "skin": "skin",
     "hair": "hair",
     "top": "cloth",
@@ -28,10 +30,13 @@ _STUFF = {
     "eye": "eye",
     "brow": "hair",
     "bib": "canvas",
+    "shirt": "shirt",
+    "hat": "canvas",
+    "pack": "dark cloth",
 }
 
 #: What children that ride on something are made of, as slots of it.
-RIDERS = {slot: _STUFF[slot] for slot in ("skin", "hair", "top", "bottom", "shoe")}
+RIDERS = {slot: DRESSED[slot] for slot in ("skin", "hair", "top", "bottom", "shoe")}
 #: The turned-up tip of a ski, from above and from below: side, y, height of the corners.
 _TIP = (
     ((-1, -0.725, 0.025), (-1, -0.92, 0.09), (1, -0.92, 0.09), (1, -0.725, 0.025)),
@@ -50,7 +55,7 @@ _SWING, _LEG_M = 0.42, 0.85
 _RUNS, _LEAP = 0.70, 2.4
 
 
-def _stepping(v: Values, share: float | None) -> Values:
+def stepping(v: Values, share: float | None) -> Values:
     """Whoever is on the way walks or runs, at that share of two steps; who waits on it stands."""
     if v.pose not in ("any", "stand", "walk", "run"):
         return v
@@ -58,7 +63,7 @@ def _stepping(v: Values, share: float | None) -> Values:
     return Values({**v, "pose": pose, "stride": share or 0.0})
 
 
-def _two_steps_m(v: Values) -> float:
+def two_steps_m(v: Values) -> float:
     """Way of two steps: each as long as the feet are apart, and longer by the leap of who runs."""
     leap = _LEAP if v.pose == "run" else 1.0
     leg = _LEG_M * _grown(v.height_m)[1]
@@ -78,8 +83,8 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     "A person, facing -y before turning.",
     feet=_feet,
     variants=6,
-    stuff=_STUFF,
-    gait=Gait(_stepping, _two_steps_m),
+    stuff=DRESSED,
+    gait=Gait(stepping, two_steps_m),
     height_m=number(1.72, "height", 0.4, 2.6),
     pose=pick(
         "any",
@@ -105,11 +110,13 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
     bag_by_chance = bool(rng.random() < 0.25)
     skirt = v.skirt or (skirt_by_chance and not v.plain)
     bag = v.bag or (bag_by_chance and not v.plain and v.height_m > 1.4)
-    mesh = (
-        _near(v, pose, rng)
-        if v.near
-        else figure(pose, skirt, bag, rng, v.stride, v.shorts, v.height_m)
-    )
+    if v.near:
+        mesh = _near(v, pose, rng)
+    else:
+        drawn = rng.spawn(1)[0]  # outfits leave poses as they were
+        worn = PLAIN if v.plain else outfit_of(drawn, skirt, bag, pose == "sit")
+        worn = replace(worn, over="coat" if skirt and v.plain else worn.over, bag=bag)
+        mesh = figure(pose, worn, rng, v.stride, v.shorts, v.height_m)
     return moved(mesh, size=v.height_m / 1.75)
 
 
@@ -128,7 +135,7 @@ def _skier(v: Values, rng: np.random.Generator) -> Mesh:
 
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
-    at = _posed(pose, rng, v.stride, v.height_m)
+    at = posed(pose, rng, v.stride, v.height_m)
     cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
     parts = [face_mesh(1), brows_mesh(1)]
     if cut != "bald":
@@ -142,13 +149,14 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
-    return join([head, body_mesh(at, v.skirt, rng, v.apron), *(_bag(at.hip_m) if v.bag else [])])
+    return join(
+        [head, body_mesh(at, v.skirt, rng, v.apron), *(hand_bag(at.hip_m) if v.bag else [])]
+    )
 
 
 def figure(
     pose: str,
-    skirt: bool,
-    bag: bool,
+    worn: Outfit,
     rng: np.random.Generator,
     stride: float = 0.0,
     shorts: bool = False,
@@ -158,22 +166,20 @@ def figure(
 
     Its proportions are those of somebody `height_m` tall.
     """
-    return _of_few_faces(_posed(pose, rng, stride, height_m), skirt, bag, rng, shorts)
+    return few_faces(posed(pose, rng, stride, height_m), worn, rng, shorts)
 
 
 def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
     """A child 1.15 m tall that sits on the origin, its knees so many times as far apart."""
-    at = _posed("sit", rng, height_m=1.15)
+    at = posed("sit", rng, height_m=1.15)
     wide = np.array([apart, 1.0, 1.0])
-    child = _of_few_faces(
-        replace(at, knees=at.knees * wide, ankles=at.ankles * wide), False, False, rng
-    )
+    child = few_faces(replace(at, knees=at.knees * wide, ankles=at.ankles * wide), PLAIN, rng)
     return moved(moved(child, (0, 0, 0.1 - at.hip_m)), size=1.15 / 1.75)
 
 
 def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
     """A figure 1.75 m tall on skis, knees bent, poles held back, facing -y."""
-    at = _posed("work", rng)
+    at = posed("work", rng)
     low, lean = 0.13, np.array([0.0, -0.10, 0.0])
     ankles = at.ankles * [1.2, 0.0, 0.0] + [0.0, 0.03, 0.10]
     knees = np.array([[a[0], -0.24, 0.47] for a in ankles])
@@ -187,7 +193,7 @@ def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
     )  # fmt: skip
     at = _of_height(at, height_m, False)
     ankles, hands = at.ankles, at.hands
-    parts = [_of_few_faces(at, False, False, rng)]
+    parts = [few_faces(at, PLAIN, rng)]
     for ankle, hand in zip(ankles, hands, strict=True):
         ski = [
             box((0.09, 1.45, 0.02), "ski", (ankle[0], 0.0, 0.005)),
@@ -198,31 +204,6 @@ def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
         pole = hand + np.array([0.0, 0.62, 0.22 - hand[2]])
         parts += [*ski, tube(hand + [0, -0.06, 0.06], pole, 0.011, "pole", sides=5)]
     return join(parts)
-
-
-def _of_few_faces(
-    at: Pose, skirt: bool, bag: bool, rng: np.random.Generator, shorts: bool = False
-) -> Mesh:
-    parts: list[Mesh] = []
-    for k in range(2):
-        parts += _leg(at, k) + _arm(at, k)
-        if shorts:
-            parts += _bared(at, k)
-    parts.append(_torso(at.hip_m, at.chest))
-    if skirt:
-        cone = lathe([(0.24, -0.52), (0.19, -0.2), (0.155, 0.10)], "top", 20, smooth=True)
-        parts.append(moved(cone, (0, 0, at.hip_m), size=(1.0, 0.82, 1.0)))
-    parts += _head(at, rng)
-    if bag:
-        parts += _bag(at.hip_m)
-    return join(parts)
-
-
-def _bag(hip: float) -> list[Mesh]:
-    return [
-        box((0.30, 0.13, 0.26), "bag", (0.30, 0.02, hip - 0.22)),
-        tube((0.30, 0.02, hip + 0.02), (0.18, 0.0, hip + 0.5), 0.012, "bag", sides=5),
-    ]
 
 
 def _grown(height_m: float) -> tuple[float, float]:
@@ -256,9 +237,7 @@ def _of_height(at: Pose, height_m: float, sits: bool) -> Pose:
     )
 
 
-def _posed(
-    pose: str, rng: np.random.Generator, stride: float = 0.0, height_m: float = 1.75
-) -> Pose:
+def posed(pose: str, rng: np.random.Generator, stride: float = 0.0, height_m: float = 1.75) -> Pose:
     """Joints of a pose; of a walk at that share of two steps, the left leg foremost at 0."""
     hip = 0.92 if pose != "sit" else 0.50
     swing = {"walk": _SWING, "run": _RUNS, "stand": 0.05, "wave": 0.07, "work": 0.1}.get(pose, 0.0)
@@ -286,25 +265,6 @@ def _posed(
     return _of_height(at, height_m, pose == "sit")
 
 
-def _limb(points: list[np.ndarray], radii: list[float], slot: str) -> list[Mesh]:
-    parts = [
-        tube(a, b, r, slot, s, 10)
-        for a, b, r, s in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)
-    ]
-    parts += [
-        ellipsoid((r, r, r), slot, p.tolist(), 10, 6)
-        for p, r in zip(points[1:-1], radii[1:-1], strict=True)
-    ]
-    return parts
-
-
-def _bared(at: Pose, k: int) -> list[Mesh]:
-    """Skin over a leg from above the knee down to the foot."""
-    start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
-    hem = start + 0.6 * (knee - start)
-    return _limb([hem, knee, ankle], [0.076, 0.064, 0.048], "skin")
-
-
 def _leg_joints(
     side: int, hip: float, swing: float, sits: bool, lift: float
 ) -> tuple[np.ndarray, np.ndarray]:
@@ -317,33 +277,6 @@ def _leg_joints(
     ankle = knee + np.array([0, -0.42 * math.sin(bend - 0.05), -0.42 * math.cos(bend - 0.05)])
     ankle[2] = max(ankle[2], 0.07)
     return knee, ankle
-
-
-def _leg(at: Pose, k: int) -> list[Mesh]:
-    start, knee, ankle = at.hips()[k], at.knees[k], at.ankles[k]
-    parts = _limb([start, knee, ankle], [0.086, 0.062, 0.046], "bottom")
-    foot = ellipsoid(
-        (0.048, 0.135, 0.048), "shoe", (ankle[0], ankle[1] - 0.06, ankle[2] - 0.035), 10, 6
-    )
-    return [*parts, foot, ellipsoid((0.086, 0.088, 0.09), "bottom", start.tolist(), 10, 6)]
-
-
-def _torso(hip: float, chest: np.ndarray) -> Mesh:
-    profile = [
-        (0.168, -0.07),
-        (0.168, 0.02),
-        (0.148, 0.17),
-        (0.158, 0.34),
-        (0.166, 0.42),
-        (0.158, 0.47),
-        (0.130, 0.52),
-        (0.090, 0.56),
-        (0.050, 0.59),
-    ]
-    body = moved(lathe(profile, "top", 20, smooth=True), (0, 0, 0), size=(1.15, 0.72, 1.0))
-    shear = np.eye(3)
-    shear[1, 2] = chest[1] / 0.44
-    return moved(moved(body, matrix=shear), (0, 0, hip))
 
 
 def _arm_joints(
@@ -370,50 +303,3 @@ def _arm_joints(
     low = 1.3 * swing + (1.4 if pose == "run" else 0.34)
     hand = elbow + [-0.018 * side, -0.25 * math.sin(low), -0.25 * math.cos(low)]
     return shoulder, elbow, hand
-
-
-def _arm(at: Pose, k: int) -> list[Mesh]:
-    hand = at.hands[k]
-    shoulder = at.shoulders[k] - [0.06 * (at.shoulders[k][0] - at.chest[0]), 0.0, 0.02]
-    parts = _limb([shoulder, at.elbows[k], hand], [0.054, 0.043, 0.032], "top")
-    # from the neck down to the arm: a shoulder slopes
-    neck = at.chest + [0.25 * (shoulder[0] - at.chest[0]), 0.0, 0.115]
-    slope = tube(neck, shoulder, 0.040, "top", 0.057, 10)
-    grip = ellipsoid((0.034, 0.042, 0.058), "skin", (hand + [0, -0.01, -0.04]).tolist(), 10, 6)
-    return [*parts, slope, ellipsoid((0.057, 0.060, 0.057), "top", shoulder.tolist(), 10, 6), grip]
-
-
-def _head(at: Pose, rng: np.random.Generator) -> list[Mesh]:
-    neck = at.chest + [0, 0.0, 0.10]
-    big = at.head_size
-    top = np.array([0.0, at.chest[1] - 0.02, at.head[2] + 0.034 * big])
-    throat = np.array([0.0, top[1] + 0.01, top[2] - 0.09 * big])
-    return [
-        tube(neck, throat, 0.055, "skin", 0.051, 12),
-        moved(_skull(rng), top.tolist(), size=big),
-    ]
-
-
-def _skull(rng: np.random.Generator) -> Mesh:
-    """Head, ears and hair of few faces about the middle of the head."""
-    parts = []
-    top = np.zeros(3)
-    parts.append(ellipsoid((0.076, 0.092, 0.112), "skin", top.tolist(), 20, 14))
-    parts.append(
-        ellipsoid((0.014, 0.022, 0.02), "skin", (top + [0, -0.092, -0.012]).tolist(), 8, 6)
-    )
-    parts += [
-        ellipsoid((0.010, 0.018, 0.026), "skin", (top + [s * 0.077, 0.004, -0.01]).tolist(), 8, 6)
-        for s in (1, -1)
-    ]
-    cap = ellipsoid((0.083, 0.098, 0.10), "hair", (top + [0, 0.016, 0.028]).tolist(), 20, 12)
-    keep = cap.xyz.mean(axis=1)
-    front = (keep[:, 1] < top[1] - 0.035) & (keep[:, 2] < top[2] + 0.052)
-    low = keep[:, 2] < top[2] - 0.055
-    stay = ~(front | low)
-    parts.append(Mesh(cap.xyz[stay], cap.uv[stay], cap.normal[stay], cap.slot[stay], cap.slots))
-    if rng.random() < 0.45:
-        parts.append(
-            ellipsoid((0.072, 0.045, 0.13), "hair", (top + [0, 0.07, -0.055]).tolist(), 14, 8)
-        )
-    return join(parts)

@@ -20,6 +20,7 @@ from render.world.mesh import (
     tube,
 )
 from render.world.things.feet import block, disc, sized
+from render.world.things.figures import PLAIN
 from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.people import RIDERS, figure
 
@@ -173,7 +174,7 @@ def _deck_chair(v: Values, rng: np.random.Generator) -> Mesh:
     for y, z in ((-0.41, 0.42), (0.35, 1.10), (0.42, 0.02)):
         parts.append(tube((-0.3, y, z), (0.3, y, z), 0.018, "frame", sides=6))
     if v.taken:
-        parts.append(figure("sit", False, False, rng, shorts=True))
+        parts.append(figure("sit", PLAIN, rng, shorts=True))
     return join(parts)
 
 

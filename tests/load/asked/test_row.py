@@ -23,6 +23,6 @@ def test_what_shows_through_a_row_is_no_part_of_it() -> None:
     start, *between, end = _row(4.0, 3.8, 4.3, 30.0, np.inf, 3.0, 4.0)
     row = row_of(start, between, end)
 
-    assert list(row.seen) == ["first", "front", "back", "last"]
+    assert list(row.seen) == ["first", "part standing forward", "part standing back", "last"]
     assert [point[2] for point in row.seen.values()] == [4.0, 3.8, 4.3, 4.0]
     assert row.gaps_m == (30.0, np.inf, 3.0)

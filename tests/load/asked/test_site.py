@@ -107,6 +107,9 @@ def test_ground_wall_and_face_may_be_pointed_at() -> None:
         assert (corner.slope_x, corner.slope_y) == pytest.approx((foot.slope_x, foot.slope_y))
         assert corner.depth_m == pytest.approx(foot.depth_m)
     assert np.mean([t.depth_m for t in face]) == pytest.approx(middle.depth_m)
+    assert SEEN.spots(parse_wish("face", "eyes=40,40, back 20")) == [
+        ("eyes", SEEN.spots(parse_wish("point", "40,40"))[0][1])
+    ]
     assert np.mean([t.slope_x * t.depth_m for t in face]) == pytest.approx(
         middle.slope_x * middle.depth_m
     )
@@ -131,7 +134,7 @@ def test_rows_run_through_the_picture_or_through_the_place() -> None:
     np.testing.assert_allclose(np.diff([t.depth_m for t in placed]), 1.0)
     assert [t.depth_m for t in row.targets(across)] == pytest.approx([8, 7.4, 8, 8])
     called = [name.rpartition(", ")[2] for name, _ in row.spots(across)]
-    assert called == ["first", "front", "middle", "last"]
+    assert called == ["first", "part standing forward", "middle", "last"]
     assert "(30.0 m to infinity away)" in row.row_gaps(across)
     assert not replace(SEEN, depth_m=np.full_like(DEPTH, 8.0)).row_gaps(across)
 
@@ -253,7 +256,7 @@ def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
 
 @pytest.mark.parametrize("terrain", [None, Slope(0.5)])
 def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> None:
-    """Near, middle and far lie on the middle line; air is called after what is seen beyond it."""
+    """Near, middle and far lie on the middle line; what is before air is no spot of it."""
     vantage = Vantage(5.0, 10.0, terrain=terrain)
     depth_m = ground_depth(CAMERA, vantage, terrain or Slope())
     site = replace(SEEN, vantage=vantage, depth_m=depth_m)
@@ -265,5 +268,6 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     places = [tuple(float(v.rstrip("%")) for v in spot.split(",")) for _, spot in level]
     assert places[0][1] > places[1][1] > places[2][1]
     assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
-    assert [name for name, _ in air] == ["behind bird"]
-    assert sky == []
+    assert air == sky == []
+    assert "what lies behind it" in site.hidden(parse_wish("point", "bird=14 m, 2 m"))
+    assert not site.hidden(parse_wish("ground", "14 m to 40 m"))

@@ -30,11 +30,12 @@ def test_tilting_pays_for_near_and_far() -> None:
 def test_what_is_dialled_lies_on_a_mark() -> None:
     """The position to set is on the tilt scale, refocused, and needs what solving there says."""
     tilted = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
-    held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3))
+    held = best_plane([NEAR, FAR], 90, Freedom(tilt=False, swing=False, tilt_deg=3.25))
 
     assert tilted is not None
     assert tilted.exact.tilt_deg == pytest.approx(3.16, abs=0.01)
-    assert tilted.solution.tilt_deg == pytest.approx(3, abs=1e-9)
+    assert tilted.solution.tilt_deg == pytest.approx(3.25, abs=1e-9)
+    assert tilted.circles_lost == pytest.approx(tilted.worst_blur_mm / 0.029, abs=1e-6)
     assert tilted.f_number_needed == pytest.approx(held.f_number_needed(0.029), rel=1e-6)
     assert tilted.solution.extension_mm == pytest.approx(held.extension_mm)
 
@@ -74,7 +75,7 @@ def test_framing_follows_the_pivot() -> None:
 
     assert down is not None
     assert left is not None
-    assert down.framing_mm == pytest.approx(40 * math.sin(math.radians(3)), abs=0.03)
+    assert down.framing_mm == pytest.approx(40 * math.sin(math.radians(3.25)), abs=0.03)
     assert down.framing_aside_mm == pytest.approx(0, abs=1e-9)
     assert left.framing_aside_mm < -1
     assert left.framing_mm == pytest.approx(0, abs=1e-9)

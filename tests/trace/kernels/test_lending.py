@@ -63,11 +63,11 @@ def test_nobody_lends_to_another_surface_or_another_plane() -> None:
 
 
 def test_nobody_lends_where_soft_light_changes_too_fast() -> None:
-    """The lender's centre, 0.6 px away, lies within a fifth of what sends the light, or beyond."""
+    """The lender's centre, 0.6 px away, lies within a tenth of what sends the light, or beyond."""
     away_m = 0.6 * 5 / CAMERA.focal_px
 
-    assert _lender(0.1, 0.5, lit_from_m=5.2 * away_m) > 0
-    assert _lender(0.1, 0.5, lit_from_m=4.8 * away_m) == 0
+    assert _lender(0.1, 0.5, lit_from_m=10.4 * away_m) > 0
+    assert _lender(0.1, 0.5, lit_from_m=9.6 * away_m) == 0
 
 
 def test_slots_are_taken_once_and_run_out() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, join, quads, tube
+from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube, turned
 from render.world.things.houses.walls import Opening, rect
 
 __all__ = ["curtains", "fixtures", "rain_pipe", "shop_display"]
@@ -174,6 +174,10 @@ def fixtures(
         at = put(1.0, min(1.4, h - 1.6), 0.72)
         if at and not shop:
             parts.append(_bill(at[0] - 0.3, at[1] - 0.3, drawn))
+    if h > 5.0 and drawn.random() < 0.14:
+        at = put(max(3.6, 0.5 * h), h - 0.6, 0.4)
+        if at:
+            parts.append(_dish(*at))
     if rng.random() < 0.45:
         at = put(max(2.6, low), min(max(3.6, low + 0.4), h - 0.5), 0.25)
         if at:  # a lamp on an arm
@@ -200,6 +204,22 @@ def _bill(u: float, v: float, rng: np.random.Generator) -> Mesh:
             _tinted([on(0.08, 0.92, 0.3, 0.8, -0.006)], rng, "print"),
             _tinted([on(0.3, 0.7, 0.42, 0.66, -0.009)], rng, "print"),
             quads([*bars, on(0.12, 0.8, 0.86, 0.94, -0.006)], "pipe"),
+        ]
+    )
+
+
+def _dish(u: float, v: float) -> Mesh:
+    """A dish for broadcasts on its arm, turned up and aside."""
+    rim = [(0.0, 0.0), (0.16, 0.02), (0.30, 0.085), (0.30, 0.10), (0.16, 0.035), (0.0, 0.015)]
+    bowl = lathe(rim, "trim", 16)
+    aim = turned((0, 0, 1), 0.6) @ turned((1, 0, 0), math.radians(62))
+    arm = tube((0, 0.02, 0.02), (0.0, -0.22, 0.30), 0.010, "pipe", sides=4)
+    dish = moved(join([bowl, arm]), matrix=aim[:3, :3].tolist())
+    return join(
+        [
+            moved(dish, (u, -0.36, v)),
+            tube((u, 0.0, v - 0.1), (u, -0.32, v - 0.1), 0.02, "pipe", sides=5),
+            tube((u, -0.32, v - 0.1), (u, -0.34, v), 0.02, "pipe", sides=5),
         ]
     )
 

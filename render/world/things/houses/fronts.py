@@ -1,5 +1,6 @@
 """Fronts of houses: windows in their reveals, doors, shops, and what hangs on them."""
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,7 +8,8 @@ from functools import cache
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
+from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
+from render.world.surfaces.wear import DRIP_M
 from render.world.things.houses.dressing import curtains, fixtures, rain_pipe, shop_display
 from render.world.things.houses.walls import Opening, placer, rect, wall_panel
 from render.world.things.kind import Values
@@ -33,22 +35,36 @@ class Style:
         Share of front windows with flowers before them.
     hung : bool
         A sign on an arm, over a shop.
+    quoined, corniced : bool
+        Raised stones up its edges; brackets under its eaves.
+    blinds : float
+        Share of front windows with a shutter that rolls down before them.
+    shift_m : float
+        How far its walls' stains are moved along them: two houses of one size wear differently.
     """
 
     framed: bool
     banded: bool
     boxed: float
     hung: bool
+    quoined: bool
+    corniced: bool
+    blinds: float
+    shift_m: float = 0.0
 
 
 def style_of(v: Values, rng: np.random.Generator) -> Style:
     """Drawn from numbers of its own, so that roofs and chimneys stay what they were."""
-    drawn = rng.spawn(1)[0].random(4)
+    drawn = rng.spawn(1)[0].random(8)
     return Style(
         framed=bool(drawn[0] < 0.5),
         banded=bool(drawn[1] < 0.5),
         boxed=0.5 if drawn[2] < 0.4 and not v.balconies else 0.0,
         hung=bool(v.shop and drawn[3] < 0.6),
+        quoined=bool(drawn[4] < 0.4),
+        corniced=bool(drawn[5] < 0.4),
+        shift_m=DRIP_M * int(300 * drawn[7]),
+        blinds=float(0.9 * drawn[6]) if drawn[6] < 0.6 and not v.shutters else 0.0,
     )
 
 
@@ -67,7 +83,8 @@ def facade(
     bays = max(1, int((width - 0.6) / v.bay_m))
     rise = h / storeys
     openings = _openings(v, width, storeys, bays, rise, front)
-    parts = [wall_panel(a, b, 0.0, h, [o for o, _ in openings], 0.16, "wall")]
+    holes = [o for o, _ in openings]
+    parts = [wall_panel(a, b, 0.0, h, holes, 0.16, "wall", style.shift_m)]
     place = placer(a, b)
     dressing = rng.spawn(1)[0]  # what hangs in windows leaves roofs as they were
     for (u0, u1, v0, v1), what in openings:
@@ -81,6 +98,8 @@ def facade(
         parts.append(place(shown(w, t, dressing), u0, v0))
         if what != "window":
             continue
+        if front and dressing.random() < style.blinds:
+            parts.append(place(_roller(w, t, dressing), u0, v0))
         if v.shutters:
             parts.append(place(_shutters(w, t), u0, v0))
         elif style.framed:
@@ -92,13 +111,17 @@ def facade(
     if style.banded and storeys > 1:
         low = 1 if not (front and v.shop) else 2
         parts += [place(_band(width), 0.0, rise * floor) for floor in range(low, storeys)]
+    if style.quoined and front:
+        parts += [place(_quoins(h, v.shop, side), width * (side < 0), 0.0) for side in (1, -1)]
+    if style.corniced and front:
+        parts.append(place(_cornice(width, h), 0.0, 0.0))
     parts.append(place(rain_pipe(0.0 if front else width - 0.2, h), 0.0, 0.0))
     fixed = fixtures(width, h, [o for o, _ in openings], front and v.shop, dressing.spawn(1)[0])
     parts.append(place(fixed, 0.0, 0.0))
     if front and v.shop:
         parts.append(place(_board(width, 2.72, dressing), 0.0, 0.0))
         if v.awnings:
-            parts.append(place(_awning(width - 0.5), 0.25, 2.68))
+            parts.append(place(_awning(width - 0.5, rng.spawn(1)[0]), 0.25, 2.68))
         if style.hung:
             parts.append(place(_hung_sign(dressing), width - 0.6, 3.45))
     return parts
@@ -186,6 +209,44 @@ def _surround(w: float, h: float) -> Mesh:
             box((w + 2 * t + 0.1, 0.16, t), "sill", (w / 2, 0.0, h)),
         ]
     )
+
+
+@cache
+def _quoins(h: float, above_shop: bool, side: int) -> Mesh:
+    """Stones up the left (1) or right edge of a front, long and short in turn."""
+    step = 0.34
+    low = 3.3 if above_shop else 0.45
+    stones = []
+    for k in range(int((h - 0.45 - low) / step)):
+        wide = 0.44 if k % 2 else 0.30
+        at = (side * (wide / 2 - 0.02), 0.0, low + step * k)
+        stones.append(box((wide, 0.045, step - 0.025), "sill", at))
+    return join(stones)
+
+
+def _cornice(width: float, h: float) -> Mesh:
+    """A moulding under the eaves and the brackets that bear it."""
+    parts = [
+        box((width, 0.20, 0.09), "sill", (width / 2, 0.0, h - 0.16)),
+        box((width, 0.10, 0.08), "sill", (width / 2, 0.0, h - 0.42)),
+    ]
+    parts += [
+        box((0.09, 0.17, 0.17), "sill", (u, 0.0, h - 0.33))
+        for u in np.linspace(0.2, width - 0.2, max(2, round(width / 0.55)))
+    ]
+    return join(parts)
+
+
+def _roller(w: float, h: float, rng: np.random.Generator) -> Mesh:
+    """A shutter of slats in its guides, let down as far as somebody left it."""
+    low = h * float(rng.choice([0.0, 0.35, 0.6, 0.72, 0.85]))
+    count = max(1, int((h - low) / 0.06))
+    edges = np.linspace(low, h, count + 1)
+    slats = []
+    for z0, z1 in itertools.pairwise(edges.tolist()):
+        slats.append([(0.03, 0.085, z0), (w - 0.03, 0.085, z0),
+                      (w - 0.03, 0.100, z1), (0.03, 0.100, z1)])  # fmt: skip
+    return join([quads(slats, "trim"), box((w - 0.02, 0.03, 0.04), "trim", (w / 2, 0.09, low))])
 
 
 def _band(width: float) -> Mesh:
@@ -289,17 +350,30 @@ def _hung_sign(rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
-def _awning(width: float) -> Mesh:
-    deep, drop = 1.5, 0.75
-    a, b = (0, -0.02, 0.0), (width, -0.02, 0.0)
-    c, d = (width, -deep, -drop), (0, -deep, -drop)
+def _awning(width: float, rng: np.random.Generator) -> Mesh:
+    """Cloth on arms, let down as far as somebody cared to; its hem straight or scalloped."""
+    deep = float(rng.uniform(1.15, 1.6))
+    drop = deep * float(rng.uniform(0.36, 0.56))
+    hem, scalloped = float(rng.uniform(0.2, 0.32)), rng.random() < 0.5
     slope = math.hypot(deep, drop)
-    uv = [(0, 0), (width, 0), (width, slope), (0, slope)]
-    top = quads([[d, c, b, a]], "awning", [[uv[3], uv[2], uv[1], uv[0]]])
-    under = quads([[a, b, c, d]], "awning", [[uv[0], uv[1], uv[2], uv[3]]])
-    hem = quads([[(0, -deep, -drop - 0.25), (width, -deep, -drop - 0.25), c, d]], "awning")
+    across, down = np.meshgrid(np.linspace(0, width, 9), np.linspace(0, 1, 4), indexing="ij")
+    sag = 0.05 * np.sin(math.pi * down) * (1 + 0.4 * np.sin(5 * across))
+    grid = np.stack([across, -0.02 - deep * down, -drop * down - sag], -1)
+    laid = np.stack([across, slope * down], -1)
+    top = quads(grid_faces(grid)[:, ::-1], "awning", grid_faces(laid)[:, ::-1])
+    under = moved(quads(grid_faces(grid), "awning", grid_faces(laid)), (0, 0, -0.015))
+    edges = np.linspace(0, width, max(2, round(width / 0.25)) + 1)
+    faces, uv = [], []
+    for a, b in itertools.pairwise(edges.tolist()):
+        m, up = (a + b) / 2, hem * (0.62 if scalloped else 1.0)
+        for u0, u1, z0, z1 in ((a, m, up, hem), (m, b, hem, up)):
+            low = [(u0, -deep, -drop - z0), (u1, -deep, -drop - z1)]
+            faces.append([*low, (u1, -deep, -drop), (u0, -deep, -drop)])
+            uv.append([(u, slope + 0.1) for u in (u0, u1, u1, u0)])
     arms = [
         tube((x, -0.02, -0.9), (x, -deep, -drop), 0.02, "frame", sides=5)
         for x in (0.05, width - 0.05)
     ]
-    return join([top, moved(under, (0, 0, -0.015)), hem, *arms])
+    rail = tube((0, -deep + 0.02, -drop - 0.02), (width, -deep + 0.02, -drop - 0.02), 0.022,
+                "frame", sides=6)  # fmt: skip
+    return join([top, under, quads(faces, "awning", uv), rail, *arms])

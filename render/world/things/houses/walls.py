@@ -33,14 +33,17 @@ def wall_panel(
     openings: Sequence[Opening],
     reveal: float,
     slot: str,
+    shift_m: float = 0.0,
 ) -> Mesh:
     """An upright wall from a to b (outside on the right of a to b) with openings.
 
     Each opening (left, right, bottom, top) in metres along and above gets its reveals of
     `reveal` metres and a pane.  The wall knows the ledge over each part of it, a sill or its top,
-    from which rain runs.  Slots: `slot` and pane.
+    from which rain runs; `shift_m`, a multiple of `DRIP_M`, moves its stains along it.  Slots:
+    `slot` and pane.
     """
     width = math.dist(a, b)
+    shift_m = shift_m if width + shift_m < 60 else 0.0
     wet = [_wet(o) for o in openings]
     edges = [o[i] for o in (*openings, *wet) for i in (0, 1)]
     us = np.unique(np.round([0.0, width, *edges], 4))
@@ -61,7 +64,7 @@ def wall_panel(
     local = [[(u0, 0, v0), (u1, 0, v0), (u1, 0, v1), (u0, 0, v1)] for u0, u1, v0, v1, _ in walls]
     uv = []
     for u0, u1, v0, v1, ledge in walls:
-        first = under_ledge(ledge, width)
+        first = under_ledge(ledge, width + shift_m) + shift_m
         uv.append([(first + u, v) for u, v in ((u0, v0), (u1, v0), (u1, v1), (u0, v1))])
     reveals, panes = [], []
     r = reveal

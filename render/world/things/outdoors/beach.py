@@ -11,6 +11,7 @@ from render.world.line import places_along, run_along
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, grid_faces, join, moved, quads, tube
 from render.world.surfaces.shores import FROTH_FROM_M, FROTH_STEP_M
 from render.world.things.feet import block, path, sized
+from render.world.things.figures import PLAIN
 from render.world.things.kind import Part, Values, kind, number, outline, vector, yes
 from render.world.things.people import RIDERS, figure
 from render.world.things.solids import timber
@@ -219,7 +220,7 @@ def _sunbather(v: Values, rng: np.random.Generator) -> Mesh:
     high = 0.035 + 0.012 * np.sin(6 * u + 3 * w + a) * np.sin(4 * w + b)
     bent = np.stack([u + 0.03 * np.sin(3 * w + a), w + 0.03 * np.sin(5 * u + b), high], -1)
     parts = [_grid(bent, np.stack([w, u], -1) + rng.uniform(0, 3, 2), "cloth")]
-    who = moved(figure("stand", False, False, rng, shorts=True), size=0.96)
+    who = moved(figure("stand", PLAIN, rng, shorts=True), size=0.96)
     face = 1.0 if rng.random() < 0.55 else -1.0
     lying: list[list[float]] = [
         [face, 0, 0],

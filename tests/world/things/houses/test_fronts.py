@@ -10,7 +10,9 @@ from render.world.things.kind import KINDS
 
 load_kinds()
 
-_PLAIN = Style(framed=False, banded=False, boxed=0.0, hung=False)
+_PLAIN = Style(
+    framed=False, banded=False, boxed=0.0, hung=False, quoined=False, corniced=False, blinds=0.0
+)
 
 
 def _front(style: Style = _PLAIN, seed: int = 3, **words: object) -> Mesh:
@@ -35,7 +37,9 @@ def test_a_door_is_as_wide_as_a_person_needs(shop: bool) -> None:
 
 def test_what_hangs_out_over_a_pavement_hangs_above_heads() -> None:
     """Signs and boxes of flowers reach no lower than 2.4 m where they reach out over 20 cm."""
-    style = Style(framed=True, banded=True, boxed=1.0, hung=True)
+    style = Style(
+        framed=True, banded=True, boxed=1.0, hung=True, quoined=True, corniced=True, blinds=1.0
+    )
     mesh = _front(style, shop=True)
     out = mesh.xyz[(mesh.xyz[..., 1] < -0.2).any(axis=1)]
     steps = out[..., 2].max(axis=1) < 0.2
