@@ -86,7 +86,7 @@ def test_what_is_judged_is_what_the_command_looks_at(stages: Stages, yard: Shot)
     other = merged(yard, {"lens": "80"}, "{name}")
     stages.planned(yard)
     assert stages.drafted(yard)
-    for _ in range(400):
+    for _ in range(2000):
         if None in (
             waits := [(stages.planned(one), stages.waiting(one))[1] for one in (other, yard)]
         ):

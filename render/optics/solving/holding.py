@@ -124,7 +124,7 @@ def ring_words(ring: RingReading) -> str:
     Where it does not turn so far, that is said.
     """
     if ring.beyond_infinity_mm:
-        return f"past infinity by {ring.beyond_infinity_mm:.2g} mm"
+        return f"{ring.beyond_infinity_mm:.2g} mm past infinity"
     if math.isinf(ring.distance_m):
         return "infinity"
     if ring.too_near_mm:

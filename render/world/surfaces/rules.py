@@ -18,6 +18,7 @@ from render.world.surfaces.wear import (
     coachwork,
     crack,
     drips,
+    gravel,
     marking,
     mended,
     painted,
@@ -304,19 +305,6 @@ def _plaster(m, u, v, foot, below, ledge, out):
 
 
 @step()
-def _gravel(m, u, v, foot, out):
-    big = clouded(u, v, 3.0, foot, f64(m, 20))
-    size = max(f64(m, 10), 0.01)
-    a = resolved(u / size, v / size, f64(m, 20) + 1, foot, size * 1.8)
-    b = resolved(u / (0.43 * size), v / (0.43 * size), f64(m, 20) + 2, foot, size)
-    mid = resolved(u / 0.21, v / 0.19, f64(m, 20) + 3, foot, 0.3)
-    scuffed = resolved(u / 0.7, v / 0.6, f64(m, 20) + 4, foot, 0.9)
-    mix(m, 0.45 + 0.5 * big + 0.35 * a + 0.25 * b + 0.35 * mid, out)
-    scale(1 + f64(m, 21) * (0.7 * a + 0.5 * b + 0.5 * mid + 0.6 * scuffed), out)
-    out[7], out[8] = f64(m, 22) * a, f64(m, 22) * b
-
-
-@step()
 def _iris(m, u, v, foot, out):
     """An eye looking along its axis: u the angle, v the distance from the axis (radius 1)."""
     fibre = noise(u * 14, v * 3, f64(m, 20)) * 0.5 + noise(u * 37, v * 5, f64(m, 20) + 1) * 0.5
@@ -399,7 +387,7 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 13:
         _plaster(m, u, v, foot, below, ledge, out)
     elif rule == 14:
-        _gravel(m, u, v, foot, out)
+        gravel(m, u, v, foot, out)
     elif rule == 15:
         _iris(m, u, v, foot, out)
     elif rule == 16:

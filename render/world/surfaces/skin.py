@@ -52,6 +52,8 @@ def skin(m, u, v, foot, out):
     out[7], out[8] = 0.04 * (pore + fine), 0.04 * (pore - fine)
     if f64(m, 22) > 0 and a < 0.13 and v < 0.03:
         _stubble(m, u, v, foot, out)
+    if a < 0.05 and abs(v) < 0.014:
+        _lids(a, v, foot, out)
     if v > -0.01 and a < 0.095:
         _roots(m, u, v, foot, out)
     _lips(m, u, v, foot, out)
@@ -67,6 +69,28 @@ def _roots(m, u, v, foot, out):
     out[0] *= 1 - 0.75 * k
     out[1] *= 1 - 0.78 * k
     out[2] *= 1 - 0.80 * k
+
+
+@step()
+def _lids(a, v, foot, out):
+    """The shade that lashes throw and the lid's fold keeps; lids as `faces` draws them."""
+    t = (a - 0.0247) / 0.0112
+    if abs(t) >= 1.08:
+        return
+    dome = max(1 - t * t, 0.0)
+    base = -0.0006 + 0.0015 * t
+    upper = v - base - 0.0043 * dome**0.72
+    lower = v - base + 0.0048 * dome**0.85
+    soft = foot
+    wide = 0.0011 + soft
+    k = 0.62 * 0.0011 / wide * math.exp(-(((upper - 0.0006) / wide) ** 2))
+    k += 0.34 * 0.0011 / wide * math.exp(-(((lower + 0.0006) / wide) ** 2))
+    k += 0.20 * math.exp(-(((upper - 0.0046) / (0.0010 + soft)) ** 2)) * dome
+    k += 0.10 * math.exp(-(((upper - 0.002) / 0.003) ** 2))
+    k = min(k, 0.7)
+    out[0] *= 1 - 0.72 * k
+    out[1] *= 1 - 0.86 * k
+    out[2] *= 1 - 0.90 * k
 
 
 @step()
@@ -106,15 +130,15 @@ def _lips(m, u, v, foot, out):
     if abs(t) >= 1 or v > -0.05 or v < -0.09:
         return
     dome = 1 - t * t
-    upper = -0.0655 + 0.0022 * t * t + 0.0070 * dome - 0.0014 * math.exp(-((t / 0.16) ** 2))
-    lower = -0.0660 + 0.0026 * t * t - 0.0102 * dome**0.9
-    soft = 0.0007 + foot
-    k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower)
+    upper = -0.0655 + 0.0002 * t * t + 0.0062 * dome - 0.0014 * math.exp(-((t / 0.16) ** 2))
+    lower = -0.0660 - 0.0096 * dome**0.9
+    soft = 0.0013 + foot
+    k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower) * _step(0.0, 0.35, dome)
     lines = resolved(u / 0.0011, v / 0.009, f64(m, 20) + 9, foot, 0.0018)
     shade = 1 + 0.10 * lines
-    out[0] *= 1 + k * (0.80 * shade - 1)
-    out[1] *= 1 + k * (0.60 * shade - 1)
-    out[2] *= 1 + k * (0.61 * shade - 1)
+    out[0] *= 1 + k * (0.83 * shade - 1)
+    out[1] *= 1 + k * (0.68 * shade - 1)
+    out[2] *= 1 + k * (0.69 * shade - 1)
     out[3] += 0.010 * k
     out[7] += 0.10 * k * lines
 

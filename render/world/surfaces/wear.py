@@ -18,6 +18,7 @@ __all__ = [
     "crack",
     "drips",
     "driven",
+    "gravel",
     "marking",
     "mended",
     "painted",
@@ -266,6 +267,41 @@ def scuffed(u, v, foot, seed, out):
 
 
 @step()
+def gravel(m, u, v, foot, out):
+    """Stones of two fifths of `size_m`, each of one tone, round, with shade between them."""
+    seed, vary = f64(m, 20), f64(m, 21)
+    big = clouded(u, v, 3.0, foot, seed)
+    mid = resolved(u / 0.21, v / 0.19, seed + 3, foot, 0.3)
+    size = max(f64(m, 10), 0.01)
+    a = resolved(u / size, v / size, seed + 1, foot, size * 1.8)
+    stone = 0.4 * size
+    near = fade(foot, 1.5 * stone)
+    tone, pale = 1 + vary * (0.6 * a + 0.5 * mid), 0.0
+    if near > 0.0:
+        # turned off the axes, or the cells show as a lattice
+        x, y = (0.83 * u + 0.56 * v) / stone, (0.83 * v - 0.56 * u) / stone
+        i, j = math.floor(x - 0.5), math.floor(y - 0.5)
+        least, across, along, pick = 9.0, 0.0, 0.0, 0.0
+        for k in range(4):  # the stones of the four cells about the place
+            p, q = i + k % 2, j + k // 2
+            du = x - p - 0.15 - 0.7 * cell(p, q, seed + 5)
+            dv = y - q - 0.15 - 0.7 * cell(q, p, seed + 6)
+            this = cell(p, q, seed + 7)
+            away = (du * du + dv * dv) * (1.5 - this)  # some are larger
+            if away < least:
+                least, across, along, pick = away, du, dv, this
+        gap = min(max((math.sqrt(least) - 0.38) / 0.22, 0.0), 1.0)
+        pick = 2 * ((7.0 * pick) % 1.0) - 1
+        pale = near * pick
+        tone *= 1 + near * (1.6 * vary * pick - 0.38 * gap * gap + 0.06)
+        lean = 2.2 * f64(m, 22) * near * (1 - gap)
+        out[7] = lean * (0.83 * across - 0.56 * along)
+        out[8] = lean * (0.56 * across + 0.83 * along)
+    mix(m, 0.45 + 0.5 * big + 0.35 * mid + 0.25 * a + 0.4 * pale, out)
+    scale(tone, out)
+
+
+@step()
 def painted(m, u, v, foot, out):
     """A wall indoors, v metres above the floor: laid on with a roller, scuffed low down.
 
@@ -278,10 +314,17 @@ def painted(m, u, v, foot, out):
     marks = 0.0
     if 0.0 < v < 1.3:
         low = 1 - v / 1.3
-        marks = low * spots(u, 2.2 * v, 0.31, 0.25, foot, seed + 3)
+        # backs of chairs and bags drag, so scuffs are strokes
+        marks = low * spots(0.5 * u + 0.4 * v, 4.5 * v, 0.16, 0.34, 2.2 * foot, seed + 3)
+        marks += 0.6 * low * low * spots(u, v, 0.5, 0.2, foot, seed + 7)
         marks += 0.35 * low * low * max(cloud + 0.4, 0.0)
-    mix(m, worn * (2.5 * marks + 0.2 * max(cloud, 0.0)), out)
-    scale(1 + worn * (0.10 * cloud + 0.12 * lap + 0.16 * roll), out)
+        marks += 0.5 * math.exp(-v / 0.10) * (0.7 + 0.3 * lap)  # mops, above the skirting
+    mix(m, worn * (2.2 * marks + 0.2 * max(cloud, 0.0)), out)
+    patch = mended(u, v, 0.9, 0.10, foot, seed + 20)  # filled and touched up, a shade off
+    tone = 1 + worn * (0.10 * cloud + 0.16 * lap + 0.16 * roll + 0.30 * patch)
+    if cloud > 0.1:
+        tone *= 1 - 1.1 * worn * crack(u, v, 1.9, foot, seed + 30)
+    scale(tone, out)
     out[7] = out[8] = 0.2 * worn * roll
 
 

@@ -67,7 +67,7 @@ def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = F
     ]
     if apron:
         box = _around(pose, "bottom")[0] + [0, -0.05, 0.3], pose.chest + [0.3, 0.22, 0.14]
-        parts.append(_surface(lambda p: _apron(p, pose, top, bottom), box, 0.010, "bib"))
+        parts.append(_surface(lambda p: _apron(p, pose, turn, top, bottom), box, 0.010, "bib"))
     for k in range(2):
         foot, hand = pose.ankles[k] + [0, -0.07, -0.03], pose.hands[k]
         parts.append(_surface(partial(_shoe, pose=pose, k=k), _box(foot, 0.19), 0.011, "shoe"))
@@ -154,7 +154,7 @@ def _at_a_bend(
         ways = across + lean * along, -across + (0.35 - lean) * along
         ends = [middle + round_m * (0.85 * w + (0.55 - 0.12 * abs(k)) * inside) for w in ways]
         size = high * (1 - 0.16 * abs(k)) * (1 + 0.25 * np.sin(turn[1] + 5.0 * k))
-        folds.append((ends[0], ends[1], size, 0.016 + 0.002 * abs(k)))
+        folds.append((ends[0], ends[1], size, 0.018 + 0.002 * abs(k)))
     return folds
 
 
@@ -172,7 +172,7 @@ def _slack(
         out = [np.cos(angle + w) * side + np.sin(angle + w) * front for w in (-0.75, 0.75)]
         rise = 0.022 * np.sin(turn[(k + 2) % 6] + k)
         folds.append((at + round_m * out[0] + rise * along, at + round_m * out[1] - rise * along,
-                      high, 0.017))  # fmt: skip
+                      high, 0.019))  # fmt: skip
     return folds
 
 
@@ -187,18 +187,18 @@ def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
     for k in range(2):
         side = (1.0, -1.0)[k]
         s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]
-        folds += _at_a_bend(s, e, h, 0.046, 0.0075, np.roll(turn, k))
-        folds += _slack(s, e, (0.42, 0.62, 0.78), 0.047, 0.0055, np.roll(turn, 2 + k))
-        folds += _slack(e, h, (0.34, 0.52, 0.68, 0.78), 0.041, 0.0048, np.roll(turn, 4 + k))
+        folds += _at_a_bend(s, e, h, 0.046, 0.0115, np.roll(turn, k))
+        folds += _slack(s, e, (0.3, 0.46, 0.64, 0.8), 0.047, 0.0085, np.roll(turn, 2 + k))
+        folds += _slack(e, h, (0.34, 0.5, 0.64, 0.74, 0.84), 0.041, 0.0078, np.roll(turn, 4 + k))
         pit = chest + [0.135 * side, -0.055, -0.075]
         for n in range(4):  # fans from the armpit, before and behind
             drop = 0.05 - 0.062 * n + 0.02 * np.sin(turn[(n + 2 * k) % 6])
             a = pit - [0.006 * n * side, 0.004 * n, 0.034 * n]
             folds.append((a, np.array([0.035 * side, chest[1] - 0.095, a[2] + drop]),
-                          0.0055 - 0.0006 * n, 0.018))  # fmt: skip
+                          0.0098 - 0.0009 * n, 0.021))  # fmt: skip
             back = a * [1, 0, 1] + [0, chest[1] + 0.085, -0.01]
             folds.append((back, np.array([0.03 * side, chest[1] + 0.12, a[2] + 0.7 * drop]),
-                          0.005, 0.019))  # fmt: skip
+                          0.009, 0.021))  # fmt: skip
     for n in range(7):  # what hangs over the belt
         angle = 0.9 * n + 0.5 * np.sin(turn[n % 6])
         x, y = 0.158 * np.sin(angle), 0.014 - 0.112 * np.cos(angle)
@@ -207,7 +207,7 @@ def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
         more = angle + 0.55
         folds.append((np.array([x, y, z]),
                       np.array([0.158 * np.sin(more), 0.014 - 0.112 * np.cos(more), z + lean]),
-                      0.0058, 0.018))  # fmt: skip
+                      0.0090, 0.020))  # fmt: skip
     return folds
 
 
@@ -256,9 +256,11 @@ def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
     for k in range(2):
         side = (1.0, -1.0)[k]
         a, b, c = pose.hips()[k], pose.knees[k], pose.ankles[k]
-        folds += _at_a_bend(a, b, c, 0.066, 0.0085, np.roll(turn, 3 + k))
-        folds += _slack(a, b, (0.45, 0.66), 0.078, 0.0065, np.roll(turn, 1 + k))
-        folds += _slack(b, c, (0.36, 0.55, 0.72, 0.84, 0.93), 0.058, 0.0095, np.roll(turn, 5 - k))
+        folds += _at_a_bend(a, b, c, 0.066, 0.012, np.roll(turn, 3 + k))
+        folds += _slack(a, b, (0.3, 0.48, 0.66, 0.82), 0.078, 0.0095, np.roll(turn, 1 + k))
+        folds += _slack(
+            b, c, (0.24, 0.42, 0.58, 0.72, 0.84, 0.93), 0.058, 0.0115, np.roll(turn, 5 - k)
+        )
         for n in range(4):  # rays from the crotch, and under the seat
             z = hip - 0.055 - 0.012 * n
             rise = 0.075 - 0.052 * n
@@ -292,25 +294,39 @@ def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_F
 
 
 def _apron(
-    q: Floats, pose: Pose, top: Callable[[Floats], Floats], bottom: Callable[[Floats], Floats]
+    q: Floats,
+    pose: Pose,
+    turn: Floats,
+    top: Callable[[Floats], Floats],
+    bottom: Callable[[Floats], Floats],
 ) -> Floats:
     """A bib and a skirt before the body, straps over the shoulders, tied at the waist."""
     x, y, z = q
     hip, bib = pose.hip_m, float(pose.chest[2]) - 0.04
     lean = y - np.interp(z, [hip, pose.chest[2]], [0.01, pose.chest[1]])
-    level = np.stack([x, y, np.full_like(z, hip)])
-    hung = np.maximum(0.8 * (egg(level, (0, 0.012, hip), (0.185, 0.150, 0.15))), z - hip - 0.02)
-    body = melted(top(q), bottom(q), 0.05)
-    body = np.minimum(body - 0.007, melted(hung, body, 0.04))
-    wide = np.interp(z, [hip - 0.42, hip, hip + 0.10, bib], [0.215, 0.19, 0.165, 0.115])
-    front = np.maximum(np.abs(x) - wide, lean + 0.012)
+    # drawn in at the waist by its strings, from where it falls in pleats
+    wide = np.interp(z, [hip - 0.42, hip - 0.04, hip + 0.105], [1.05, 1.0, 0.86])
+    fall = np.clip((hip + 0.09 - z) / 0.30, 0, 1)
+    pleat = 0.010 * fall * np.sin(31 * x + 2.0 * np.sin(4.1 * x + 2.2 * z + turn[2]) + turn[0])
+    pleat = pleat + 0.005 * fall * np.sin(67 * x - 9 * z + turn[1])
+    level = np.stack([x / wide, 0.012 + (y - 0.012) / wide, np.full_like(z, hip)])
+    hung = 0.8 * egg(level, (0, 0.012, hip), (0.185, 0.150, 0.15)) - pleat
+    hung = np.maximum(hung, z - hip - 0.12)
+    bare = melted(top(q), bottom(q), 0.05)
+    body = np.minimum(bare - 0.007, melted(hung, bare, 0.03))
+    sewn_on = np.maximum(np.abs(x) - 0.095, np.abs(z - hip + 0.115) - 0.075)  # a pocket
+    body = body - 0.0035 * np.clip(-sewn_on / 0.006, 0, 1) * (y < 0)
+    sack = np.maximum(np.abs(x - 0.03) - 0.045, np.abs(z - bib + 0.12) - 0.05)
+    body = body - 0.003 * np.clip(-sack / 0.006, 0, 1) * (y < 0)
+    half = np.interp(z, [hip - 0.42, hip, hip + 0.10, bib], [0.215, 0.19, 0.165, 0.115])
+    front = np.maximum(np.abs(x) - half, lean + 0.012)
     front = np.maximum(front, np.maximum(z - bib, hip - 0.42 - z))
     strap = np.maximum(
         np.abs(np.abs(x) - 0.088) - 0.015, np.where(lean < 0, bib - 0.03 - z, hip + 0.09 - z)
     )
-    tie = np.abs(z - hip - 0.105) - 0.013
-    cut = np.minimum(np.minimum(front, strap), np.maximum(tie, np.abs(x) - 0.19))
-    return np.asarray(np.maximum(body, cut))
+    tie = np.abs(z - hip - 0.105) - 0.011
+    sheet = np.maximum(body, np.minimum(front, strap))
+    return np.asarray(np.minimum(sheet, np.maximum(bare - 0.006, tie)))
 
 
 def _belt(q: Floats, pose: Pose) -> Floats:

@@ -19,7 +19,8 @@ __all__: list[str] = []
 Floats = NDArray[np.float64]
 
 _STUFF = {
-    "skin": "shaven skin",
+    "skin": "clear skin",
+    "shaven": "shaven skin",
     "eye": "eye",
     "hair": "hair",
     "brow": "hair",
@@ -37,12 +38,15 @@ _STUFF = {
     stuff=_STUFF,
     eye_m=number(1.2, "height of the eyes above its place", 0.3, 3.0),
     cut=pick("parted", "how the hair is worn", *CUTS),
+    beard=pick("none", "a beard a day old, its skin then under `shaven`", "none", "stubble"),
 )
 def _bust(v: Values, rng: np.random.Generator) -> Mesh:
     head = [face_mesh(2), brows_mesh(2), lashes_mesh()]
     if v.cut != "bald":
         head.append(hair_mesh(v.cut, 2))
     own = shaped(join(head), features_of(rng))
+    if v.beard == "stubble":
+        own = replace(own, slots=tuple("shaven" if s == "skin" else s for s in own.slots))
     return moved(join([own, _jumper(), _collar()]), (0, 0, v.eye_m))
 
 
@@ -66,7 +70,7 @@ def _jumper_field(p: Floats) -> Floats:
     around = np.hypot(x / 1.02, y - 19)
     d = carved(d, np.maximum(around - 62, -(z + 260)), 6)
     ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - _neckline(y) + 5) * 0.6) - 6.5
-    rib = 0.5 * np.cos(66 * np.arctan2(raw[0], -(y - 19)))
+    rib = 0.3 * np.cos(66 * np.arctan2(raw[0], -(y - 19)))
     d = melted(d, ring - rib, 14.0)
     # the button band down the breast
     band = np.minimum(1.0, 3.0 * np.clip(1 - np.abs(raw[0]) / 15.0, 0, 1))
@@ -152,8 +156,8 @@ def _jumper() -> Mesh:
 
 #: Half a collar's profile from the neck up over the fold and down, at back and front:
 #: distance from the middle of the neck and height over the neckline, mm.
-_BACK = [(57, -14), (55.5, 6), (55, 24), (56, 33), (59, 35), (62, 33), (67, 21), (72, 10)]
-_FRONT = [(59, -14), (56.5, 4), (55, 18), (56.5, 26), (61, 27), (67, 24), (75, 15), (83, 5)]
+_BACK = [(60, -14), (60, 6), (60, 24), (60.5, 33), (63, 35), (66, 33), (70.5, 24), (75, 15)]
+_FRONT = [(61, -14), (60, 4), (59, 18), (60, 26), (64, 27.5), (70, 25), (77, 18), (84, 10)]
 
 
 def _collar() -> Mesh:

@@ -63,6 +63,8 @@ def _skull(q: Floats) -> Floats:
     jaw = path(q, [(47, -8, -40), (43, -19, -74), (11, -78, -98)], (13, 11, 10.5))
     d = melted(d, jaw, 22)
     d = melted(d, egg(q, (0, -81, -98), (17, 15, 13.5)), 16)
+    # the muscle that fills the cheek before the jaw's corner: without it a crease runs down there
+    d = melted(d, egg(q, (38, -36, -49), (15, 26, 31)), 30)
     d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
     d = melted(d, limb(q, (0, 14, -50), (0, 26, -190), 53, 58), 18)
     # the muscle from behind the ear to the breastbone, and the gullet's cartilage
@@ -139,21 +141,21 @@ def _nose(q: Floats, d: Floats, level: int) -> Floats:
 def _mouth(q: Floats, d: Floats, level: int) -> Floats:
     upper = path(
         q,
-        [(27, -89.5, -63.6), (15, -97.4, -63.0), (5, -101.0, -61.4), (0, -101.2, -61.9)],
+        [(27, -89.5, -65.6), (15, -97.2, -64.0), (5, -101.0, -61.6), (0, -101.2, -62.1)],
         (1.0, 3.4, 4.5, 4.3),
     )
     d = melted(d, upper, 6)
-    lower = path(q, [(27, -88.5, -65.0), (14, -96.8, -69.6), (0, -100.3, -71.2)], (1.0, 4.0, 5.2))
+    lower = path(q, [(27, -88.5, -66.8), (14, -96.8, -70.2), (0, -100.3, -71.4)], (1.0, 4.0, 5.2))
     d = melted(d, lower, 6)
-    # the line between the lips, higher at the corners: a mouth about to smile
-    x, bow = q[0], 0.5 * np.exp(-((q[0] / 5.0) ** 2)) - 0.0034 * q[0] ** 2
+    # the line between the lips, all but level: raised corners looked like a drawn smile
+    x, bow = q[0], 0.5 * np.exp(-((q[0] / 5.0) ** 2)) - 0.0008 * q[0] ** 2
     line = np.hypot(q[2] + 66.2 + bow, 0.4 * (q[1] + 105.2 - 0.018 * x * x)) - 0.3
-    line += 1.5 * np.maximum(x - 28.0, 0)
+    line += 0.35 * np.maximum(x - 21.0, 0)
     d = carved(d, line, 2.4)
     if level > 0:
         d = carved(d, egg(q, (0, -105.5, -84), (15, 6.0, 5.5)), 9)
         d = carved(d, limb(q, (0, -107.5, -49), (0, -106.5, -57), 1.4), 4)
-        d = carved(d, ball(q, (28.0, -93.0, -64.6), 0.6), 8)
+        d = carved(d, ball(q, (27.5, -92.0, -66.3), 0.6), 6)
     return d
 
 
@@ -189,7 +191,7 @@ _GRIDS: dict[int, Callable[[], tuple[Floats, Floats, Floats]]] = {
             [(-126, 1.8), (-92, 1.8), (-84, 1), (-74, 1.2), (-50, 3), (-8, 2), (34, 2.2), (105, 8)]
         ),
         graded(
-            [(-200, 11), (-125, 8), (-108, 3), (-78, 1.3), (-58, 1.2), (-34, 1.6)]
+            [(-200, 6), (-125, 6), (-108, 3), (-78, 1.3), (-58, 1.2), (-34, 1.6)]
             + [(-10, 0.9), (10, 0.9), (26, 2.2), (45, 4), (118, 6)]
         ),
     ),

@@ -90,8 +90,13 @@ def _flow(p: Floats, cut: str) -> Floats:
     return np.asarray(out / np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-9))
 
 
-def _ribbons(path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Floats) -> Mesh:
-    """Tapered strips along paths (n, k, 3), mm, facing their normals; uv tells strands apart."""
+def _ribbons(
+    path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Floats, round_by: float = 0.7
+) -> Mesh:
+    """Tapered strips along paths (n, k, 3), mm, facing their normals; uv tells strands apart.
+
+    Their edges are lit as if turned away by `round_by`.
+    """
     n, k = path.shape[:2]
     along = np.gradient(path, axis=1)
     side = np.cross(along, normal)
@@ -103,7 +108,7 @@ def _ribbons(path: Floats, normal: Floats, width: ArrayLike, slot: str, u: Float
         * ((1 - 0.85 * t**2) * np.minimum(0.3 + 3 * t, 1))[None]
     )
     left, right = path - half[..., None] * side, path + half[..., None] * side
-    lean_l, lean_r = normal - 0.7 * side, normal + 0.7 * side
+    lean_l, lean_r = normal - round_by * side, normal + round_by * side
     run = np.concatenate(
         [np.zeros((n, 1)), np.cumsum(np.linalg.norm(np.diff(path, axis=1), axis=-1), axis=1)], 1
     )
@@ -215,8 +220,11 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     loose = np.where(rng.random(count) < 0.05, rng.uniform(1.0, 4.5, count), 0.0)
     away = rng.uniform(-0.5, 1.1, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
     path = path + normal * away[..., None]
-    width = rng.uniform(0.25, 0.7, count) * (1.0 if count > 2000 else 1.8)
-    return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
+    fine = count > 2000
+    width = rng.uniform(0.25, 0.7, count) * (1.0 if fine else 1.8)
+    # from some metres off single strands are finer than a pixel: they take the light of the rest
+    round_by = 0.7 if fine else 0.2
+    return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count), round_by)
 
 
 def _face(p: Floats) -> Floats:

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, ellipsoid, join, moved, quads, tube
+from render.world.mesh import Mesh, box, ellipsoid, join, moved, tube
+from render.world.things.bodies import cloth
 from render.world.things.houses.walls import Opening
 
 __all__ = ["curtained", "door_of", "fittings", "panelled"]
@@ -35,6 +36,17 @@ def fittings(w: float, d: float, h: float, holes: list[Opening]) -> list[Mesh]:
         parts.append(tube((x, far, rail), (x, far, low), 0.011, "pipe", sides=6))
         parts.append(box((0.16 if x < 0 else 0.085, 0.03, 0.085), "fitting", (x, far, low - 0.085)))
         parts += [box((0.05, 0.03, 0.02), "pipe", (x, far, z)) for z in np.arange(low + 0.4, rail)]
+        # where it leaves the run, a box with a round lid
+        parts.append(box((0.09, 0.04, 0.09), "fitting", (x, far, rail - 0.045)))
+        parts.append(tube((x, far, rail), (x, far - 0.026, rail), 0.032, "pipe", sides=14))
+    parts += [box((0.02, 0.03, 0.045), "pipe", (x, far, rail - 0.022))
+              for x in np.arange(-w + 0.5, w, 0.9)]  # fmt: skip
+    # the run ends in a box of fuses with a switch on it
+    end = w - 0.24
+    parts.append(tube((end, far, rail), (end, far, 1.95), 0.011, "pipe", sides=6))
+    parts.append(box((0.34, 0.11, 0.44), "fitting", (end, far - 0.04, 1.52)))
+    parts.append(box((0.30, 0.012, 0.40), "pipe", (end, far - 0.098, 1.54)))
+    parts.append(box((0.035, 0.03, 0.06), "joinery", (end + 0.11, far - 0.11, 1.70)))
     return parts
 
 
@@ -72,6 +84,27 @@ def door_of(w: float, d: float) -> list[Mesh]:
     return parts
 
 
+def _curtain(
+    x: float, left: float, right: float, low: float, top: float, rng: np.random.Generator
+) -> Mesh:
+    """Cloth gathered in pleats at its head, folds that wander and open towards its hem."""
+    s, t = np.meshgrid(np.linspace(0, 1, 57), np.linspace(0, 1, 9), indexing="ij")
+    turn = rng.uniform(0, 6.28, 6)
+    pleats = int(rng.integers(5, 8))
+    drift = 0.35 * t * np.sin(4.4 * s + turn[0]) + 0.12 * np.sin(3.1 * t + turn[1])
+    wave = np.sin(2 * np.pi * (pleats * s + drift) + turn[2])
+    wave = np.sign(wave) * np.abs(wave) ** 0.75
+    soft = np.sin(2 * np.pi * (0.53 * pleats * s + 0.6 * drift) + turn[3])
+    deep = 0.020 + 0.014 * t * (1 + 0.7 * soft)
+    waist = 1 - 0.10 * np.exp(-(((t - 0.55) / 0.25) ** 2)) + 0.03 * np.sin(3 * t + turn[4])
+    middle = 0.5 * (left + right)
+    y = middle + (s - 0.5) * (right - left) * waist + 0.012 * t * np.sin(9 * s + turn[5])
+    out = x + deep * wave + 0.008 * soft * t
+    z = top - t * (top - low) + 0.008 * t * np.sin(7 * s + turn[0])
+    grid, uv = np.stack([out, y, z], -1), np.stack([2 * y, z], -1)
+    return cloth(grid[::-1], uv[::-1], "curtain")
+
+
 def curtained(w: float, d: float, holes: list[Opening], rng: np.random.Generator) -> list[Mesh]:
     """A rod over each window and a curtain in folds at both its sides; slots curtain and pipe."""
     parts = []
@@ -80,13 +113,5 @@ def curtained(w: float, d: float, holes: list[Opening], rng: np.random.Generator
         y0, y1 = u0 - d, u1 - d
         parts.append(tube((x, y0 - 0.45, top + 0.03), (x, y1 + 0.45, top + 0.03), 0.014, "pipe"))
         for left, right in ((y0 - 0.40, y0 + 0.04), (y1 - 0.04, y1 + 0.40)):
-            y = np.linspace(left, right, 29)
-            deep, turn = float(rng.uniform(0.026, 0.036)), float(rng.uniform(0, 6))
-            fold = x + deep * np.sin(np.arange(29) * 0.9 + turn) * (1 + 0.3 * np.sin(y * 9 + turn))
-            low = max(v0 - 0.55, 0.06)
-            hung = 0.35 * x + 0.65 * fold
-            foot = np.stack([fold, y, np.full(29, low)], -1)
-            head = np.stack([hung, y, np.full(29, top)], -1)
-            faces = np.stack([foot[:-1], foot[1:], head[1:], head[:-1]], axis=1)
-            parts.append(quads(faces, "curtain"))
+            parts.append(_curtain(x, left, right, max(v0 - 0.55, 0.06), top, rng))
     return [join(parts)] if parts else []

@@ -30,7 +30,7 @@ __all__: list[str] = []
         "skirting": "white wood",
         "fitting": "white wood",
         "pipe": "zinc",
-        "panel": "#a3ab9c",
+        "panel": "painted boards",
         "joinery": "#8b8f80",
         "curtain": "room curtain",
         **OUTSIDE,
@@ -221,29 +221,40 @@ def _table_things(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "hanging lamp",
     "A lamp on a cable; at_m gives the height of its rim.",
-    stuff={"shade": "green paint", "inside": "white paint", "bulb": "bulb", "cable": "iron"},
+    stuff={"shade": "green paint", "inside": "lamp inside", "bulb": "bulb", "cable": "iron"},
     radius_m=number(0.28, "radius", 0.05, 2),
     cable_m=number(1.0, "length of the cable", 0.0),
 )
 def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
     r = v.radius_m
     bell = [(r, 0), (r * 0.85, r * 0.3), (r * 0.3, r * 0.62), (r * 0.12, r * 0.8), (0, r * 0.82)]
-    shade = lathe(bell, "shade", 28, smooth=True)
-    inside = lathe([(0.985 * a, b - 0.008 * r) for a, b in bell[::-1]], "inside", 28, smooth=True)
-    bulb = moved(
-        lathe(
-            [(0, 0), (r * 0.2, r * 0.06), (r * 0.24, r * 0.25), (0, r * 0.5)],
-            "bulb",
-            14,
-            smooth=True,
-        ),
-        (0, 0, 0.04),
-    )
+    lip = [(0.955 * r, 0.006 * r), (0.955 * r, -0.012 * r), (1.0 * r, -0.02 * r)]
+    lip += [(1.025 * r, 0.0), (1.0 * r, 0.024 * r)]  # rolled round a wire
+    shade = lathe([*lip[1:], *bell[1:]], "shade", 32, smooth=True)
+    rim = lathe(lip[1::-1], "shade", 32)
+    inner = [(0.955 * a, b) for a, b in bell]
+    inside = lathe(inner[::-1], "inside", 28, smooth=True)
+    neck = 0.60 * r
+    bulb = lathe(
+        [(0, 0.10 * r), (0.07 * r, 0.115 * r), (0.115 * r, 0.17 * r), (0.12 * r, 0.22 * r),
+         (0.10 * r, 0.30 * r), (0.055 * r, 0.40 * r)],
+        "bulb", 16, smooth=True,
+    )  # fmt: skip
+    socket = lathe([(0.06 * r, 0.39 * r), (0.065 * r, neck)], "cable", 12)
+    vents = [
+        moved(
+            box((0.05 * r, 0.02 * r, 0.05 * r), "cable", (0, -0.26 * r, 0.64 * r)), turn_deg=60 * k
+        )
+        for k in range(6)
+    ]
     return join(
         [
             shade,
+            rim,
             inside,
             bulb,
+            socket,
+            *vents,
             tube((0, 0, r * 0.8), (0, 0, r * 0.8 + v.cable_m + 0.01), 0.008, "cable", sides=5),
         ]
     )
