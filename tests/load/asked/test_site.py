@@ -262,7 +262,7 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     site = replace(SEEN, vantage=vantage, depth_m=depth_m)
     level = site.spots(parse_wish("ground", "14 m to 40 m"))
     air = site.spots(parse_wish("point", "bird=14 m, 2 m"))
-    sky = site.spots(parse_wish("point", "kite=30 m, 12 m"))
+    sky = site.spots(parse_wish("point", "kite=30 m, 7 m"))
 
     assert [name.split(", ")[1] for name, _ in level] == ["near", "middle", "far"]
     places = [tuple(float(v.rstrip("%")) for v in spot.split(",")) for _, spot in level]
@@ -270,5 +270,5 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
     assert air == sky == []
     assert "what lies behind it" in site.hidden(parse_wish("point", "bird=14 m, 2 m"))
-    assert "what lies behind it" in site.hidden(parse_wish("point", "kite=30 m, 12 m"))
+    assert "what lies behind it" in site.hidden(parse_wish("point", "kite=30 m, 7 m"))
     assert not site.hidden(parse_wish("ground", "14 m to 40 m"))
