@@ -1,7 +1,14 @@
 """What people type, in words and units, as numbers."""
 
+import doctest
+from types import ModuleType
+
 import pytest
 
+import render.decimals
+import render.typed
+import render.units
+import render.words
 from render.errors import SettingError
 from render.typed import (
     length_m,
@@ -163,3 +170,11 @@ def test_time_spans_are_read_in_seconds_minutes_and_hours() -> None:
     for text in ("", "0", "-1", "soon"):
         with pytest.raises(SettingError, match=r"no time span|is not a time"):
             parse_duration_s(text)
+
+
+@pytest.mark.parametrize("module", [render.decimals, render.typed, render.units, render.words])
+def test_examples_hold(module: ModuleType) -> None:
+    """The examples in the docstrings of all that reads and writes numbers hold."""
+    tried = doctest.testmod(module)
+    assert tried.failed == 0
+    assert tried.attempted > 0
