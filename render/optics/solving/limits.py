@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from render.errors import LensError, SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
+from render.words import focal_words
 
 __all__ = ["MARK_SHARE", "LensLimits", "RingReading", "stops_away", "unusual_words", "usual_limits"]
 
@@ -108,8 +109,9 @@ class LensLimits:
             )
         if not self.closest_focus_m * 1000.0 >= 4.0 * self.focal_mm:
             raise SettingError(
-                f"a {self.focal_mm:g} mm lens focuses no nearer than four focal lengths from the "
-                f"sensor ({4 * self.focal_mm / 1000:g} m), not at {self.closest_focus_m:g} m"
+                f"a {focal_words(self.focal_mm)} lens focuses no nearer than four focal lengths "
+                f"from the sensor ({4 * self.focal_mm / 1000:g} m), "
+                f"not at {self.closest_focus_m:g} m"
             )
 
     @property
