@@ -138,8 +138,6 @@ PALETTE: dict[str, dict[str, Any]] = {
         "second": "#64321c",
         "size_m": [PIECE_M, PIECE_M],
         "joint_m": 0.0,
-        "gloss": 0.02,
-        "rough": 0.4,
     },
     "pale wood": {
         "rule": "planks",

@@ -10,7 +10,7 @@ from render.world.things.solids import timber
 
 __all__ = ["GOODS", "bench_goods", "curl", "fill_shelf", "offcuts", "slip"]
 
-#: What goods are made of, whoever holds them.
+#: What goods are made of, whoever holds them; no gloss but glass: so small, nobody sees it.
 GOODS = {
     "card": "carton",
     "grey": "grey card",
@@ -20,8 +20,8 @@ GOODS = {
     "cover": "old cloth",
     "jar": "jar glass",
     "lid": "#8b8f90",
-    "dark": "black plastic",
-    "steel": "steel",
+    "dark": "#1c1d1f",
+    "steel": "#9aa0a4",
     "shaving": "pale wood",
 }
 
@@ -196,8 +196,8 @@ def _papers(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
     wide = float(rng.uniform(0.22, 0.34))
     parts: list[Mesh] = []
     z = 0.0
-    for _ in range(int(rng.integers(3, 12))):
-        thick = float(rng.choice([0.004, 0.008, 0.02]))
+    for _ in range(int(rng.integers(2, 6))):
+        thick = float(rng.choice([0.012, 0.02, 0.034]))
         w, deep = wide - float(rng.uniform(0, 0.04)), 0.75 * room[1]
         slot = str(rng.choice(["label", "label", "card", "shaving", _slot(slots, rng)]))
         at = (wide / 2 + float(rng.uniform(-0.006, 0.006)), -0.5 * room[1], z)
@@ -332,8 +332,8 @@ def _cloths(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
     """Rags and dust sheets, folded and stacked anyhow."""
     wide, z = float(rng.uniform(0.2, 0.3)), 0.0
     parts: list[Mesh] = []
-    for _ in range(int(rng.integers(2, 7))):
-        thick = float(rng.uniform(0.012, 0.03))
+    for _ in range(int(rng.integers(2, 5))):
+        thick = float(rng.uniform(0.02, 0.042))
         if z + thick > room[2] - 0.02:
             break
         w, deep = wide - float(rng.uniform(0, 0.05)), 0.62 * room[1] - float(rng.uniform(0, 0.05))

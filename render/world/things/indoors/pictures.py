@@ -62,14 +62,14 @@ def _round(
     at: ArrayLike, wide: float, high: float, share: float = 1.0, rough: float = 0.0
 ) -> np.ndarray:
     """An oval, or the upper part of one, its outline wavering by a share."""
-    t = np.linspace(0, 2 * np.pi * share, 33)[: None if share < 1 else -1]
+    t = np.linspace(0, 2 * np.pi * share, 25)[: None if share < 1 else -1]
     size = 1 + rough * (np.sin(5 * t + 9 * wide) + 0.6 * np.sin(9 * t + 31 * high))
     return np.asarray(at) + np.stack([wide * size * np.cos(t), high * size * np.sin(t)], -1)
 
 
 def _ridge(w: float, base: float, rough: float, rng: np.random.Generator) -> np.ndarray:
     """What lies below a wandering line."""
-    u = np.linspace(-0.5, 0.5, 41)
+    u = np.linspace(-0.5, 0.5, 33)
     a, b, c = rng.uniform(0, 6.28, 3)
     top = base * (
         1 + rough * (np.sin(6 * u + a) + 0.4 * np.sin(15 * u + b) + 0.2 * np.sin(41 * u + c))
@@ -84,7 +84,7 @@ def _clouds(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
     ]
     for _ in range(int(rng.integers(2, 5))):
         x, y = rng.uniform(-0.45, 0.45) * w, rng.uniform(0.62, 0.92) * h
-        for _ in range(4):
+        for _ in range(3):
             at = (x + rng.normal(0, 0.07) * w, y + rng.normal(0, 0.015) * h)
             size = rng.uniform(0.03, 0.08)
             shapes.append((_round(at, size * w, 0.4 * size * h, 1.0, 0.08), "light"))
@@ -109,19 +109,19 @@ def _hills(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
     for k, base in enumerate(np.linspace(0.42, 0.08, len(slots))):
         shapes.append((_ridge(w, base * h, 0.16, rng), slots[(k + int(9 * w)) % len(slots)]))
         if k in (1, 3):
-            shapes += _trees(w, base * h, h, int(rng.integers(5, 11)), rng)
+            shapes += _trees(w, base * h, h, int(rng.integers(4, 8)), rng)
     return shapes
 
 
 def _sails(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
     shapes = [*_clouds(w, h, rng), (_ridge(w, 0.46 * h, 0.05, rng), "near")]
     shapes.append((_ridge(w, 0.42 * h, 0.004, rng), "far"))
-    for k in range(26):  # waves, longer towards the foot
-        y = 0.40 * h * (1 - (k / 26) ** 0.7)
+    for k in range(14):  # waves, longer towards the foot
+        y = 0.40 * h * (1 - (k / 14) ** 0.7)
         long = rng.uniform(0.03, 0.16) * w * (1.2 - y / h)
         at = (rng.uniform(-0.48, 0.48) * w, y)
         slot = str(rng.choice(["light", "sky", "near"]))
-        shapes.append((_round(at, long, rng.uniform(0.003, 0.008) * h), slot))
+        shapes.append((_round(at, long, rng.uniform(0.005, 0.011) * h), slot))
     for x in rng.uniform(-0.4, 0.4, int(rng.integers(1, 4))) * w:
         s, y = rng.uniform(0.12, 0.3) * h, rng.uniform(0.22, 0.4) * h
         shapes.append((np.array([[x, y], [x + 0.6 * s, y], [x + 0.05 * s, y + 1.5 * s]]), "light"))
@@ -167,11 +167,11 @@ def _fruit(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
     shapes.append((_round((x, 0.42 * h), 0.11 * w, 0.22 * h), "near"))
     shapes.append((_round((x - 0.03 * w, 0.45 * h), 0.045 * w, 0.14 * h), "art"))
     shapes.append((_round((x, 0.66 * h), 0.05 * w, 0.09 * h), "near"))
-    for _ in range(16):  # leaves and blossoms out of the jug
+    for _ in range(11):  # leaves and blossoms out of the jug
         a, reach = rng.uniform(0.2, 2.9), rng.uniform(0.08, 0.24)
         at = (x + reach * w * np.cos(a), 0.70 * h + 0.9 * reach * h * np.sin(a))
         slot = str(rng.choice(["far", "sun", "light", "art"]))
-        shapes.append((_round(at, 0.028 * w, 0.034 * h, 1.0, 0.14), slot))
+        shapes.append((_round(at, 0.034 * w, 0.042 * h, 1.0, 0.14), slot))
     for k in range(6):
         at = ((0.15 * k - 0.38) * w + rng.uniform(-0.03, 0.03) * w, rng.uniform(0.22, 0.3) * h)
         shapes.append((_round((at[0] + 0.03 * h, at[1] - 0.06 * h), 0.09 * h, 0.03 * h), "far"))
