@@ -5,8 +5,9 @@ import os
 import pytest
 
 from render.errors import SettingError
+from render.typed import length_m
 from render.units import UNITS_SETTING, parse_units, spoken_in, told_in, units_told
-from render.words import length_m, length_words
+from render.words import length_words
 
 
 @pytest.mark.parametrize("length", [0.01, 0.2, 0.91, 0.92, 3.0, 99.97, 1200.0, 1609.0, 1610.0, 9e4])

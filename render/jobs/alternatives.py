@@ -24,7 +24,8 @@ from render.shot.axes import parse_axis
 from render.shot.shot import merged, shot_keys
 from render.tell.setting_values import focus_words
 from render.tell.summary import lens_words
-from render.words import marked_f_number, parse_size_mm, spell_direction, spell_f_number
+from render.typed import parse_size_mm
+from render.words import marked_f_number, spell_direction, spell_f_number
 
 __all__ = ["Alternative", "alternatives_of", "read_alternative", "usual_others"]
 

@@ -33,7 +33,8 @@ from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
 from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
-from render.words import length_words, parse_direction, pitch_words, spell_f_number, tilt_words
+from render.typed import parse_direction
+from render.words import length_words, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
 from render.world.night import light_words
 from render.world.placing import PLACING

@@ -25,7 +25,8 @@ from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
 from render.shot.shot import Shot, shot_keys
 from render.shot.things import ThingName
-from render.words import parse_height_m, spell_direction
+from render.typed import parse_height_m
+from render.words import spell_direction
 from render.world.day import moments
 
 __all__ = ["KINDS", "axes_of", "turned", "turns_only", "variants"]

@@ -7,7 +7,7 @@ from typing import Any, TypeGuard, TypeVar
 
 from render.decimals import pointed
 from render.errors import SettingError
-from render.words import parse_place
+from render.typed import parse_place
 
 __all__ = [
     "Key",

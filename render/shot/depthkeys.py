@@ -10,8 +10,8 @@ from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
 from render.errors import SettingError
 from render.shot.declaring import PictureSpot, flag, number, one_of, read_spot, shot_key
+from render.typed import parse_height_m
 from render.units import in_feet
-from render.words import parse_height_m
 
 __all__ = [
     "DepthKeys",

@@ -9,7 +9,7 @@ from render.errors import SettingError
 from render.shot.declaring import flag, one_of, shot_key
 from render.shot.pace import Pace, pace_key
 from render.shot.wishes import CrewWishes
-from render.words import parse_duration_s, parse_seconds
+from render.typed import parse_duration_s, parse_seconds
 
 __all__ = ["FilmWishes", "ShutterWish", "read_rate"]
 

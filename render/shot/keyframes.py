@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.shot.declaring import Key
-from render.words import parse_seconds
+from render.typed import parse_seconds
 
 __all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from render.errors import SettingError
 from render.shot.declaring import flag, shot_key
-from render.words import parse_height_m
+from render.typed import parse_height_m
 
 __all__ = [
     "MAP_ENDINGS",

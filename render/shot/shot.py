@@ -33,7 +33,7 @@ from render.shot.keyframes import KeyFrame
 from render.shot.placekeys import PlaceKeys, is_map_file, plain_name
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
 from render.shot.vantagekeys import VantageKeys
-from render.words import (
+from render.typed import (
     parse_direction,
     parse_f_number,
     parse_height_m,

@@ -6,7 +6,7 @@ from render.errors import SettingError
 from render.shot.declaring import number, shot_key
 from render.shot.depthkeys import MarkWish, UprightWish, read_mark, read_upright
 from render.shot.placekeys import AboveRoof, read_height
-from render.words import parse_pitch, parse_place
+from render.typed import parse_pitch, parse_place
 
 __all__ = ["VantageKeys"]
 

@@ -12,8 +12,8 @@ from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, pace_key
+from render.typed import parse_duration_s, parse_millimetres
 from render.units import parse_units
-from render.words import parse_duration_s, parse_millimetres
 
 __all__ = [
     "BoardWishes",

@@ -19,7 +19,8 @@ from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.words import BESIDE, choices, length_m, length_words, parse_place
+from render.typed import length_m, parse_place
+from render.words import BESIDE, choices, length_words
 
 __all__ = ["Site"]
 
