@@ -447,7 +447,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "through": 0.0,
         "two_sided": False,
     },
-    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.05},
+    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.12},
     "floor boards": {
         "rule": "planks",
         "colour": "#a47c50",

@@ -173,7 +173,7 @@ def _notice_board(v: Values, rng: np.random.Generator) -> Mesh:
 def _floor_scraps(v: Values, rng: np.random.Generator) -> Mesh:
     x, y = v.size_m
     parts = [_heap(0.17 * min(x, y), rng)]
-    for _ in range(int(16 * x * y) + 5):
+    for _ in range(int(9 * x * y) + 5):
         at = rng.normal(0, 0.24, 2) * [x, y]
         parts.append(moved(curl(rng), (*at, 0.0), float(rng.uniform(0, 360))))
     for _ in range(int(5 * x * y) + 2):
@@ -198,7 +198,7 @@ def _heap(r: float, rng: np.random.Generator) -> Mesh:
     grid = np.stack([x, y, z], -1)[:, ::-1]
     heap = cloth(grid, grid[..., :2].copy(), "dust")
     bits = []
-    for _ in range(28):
+    for _ in range(16):
         away, turned = r * float(rng.uniform(0.9, 1.7)), float(rng.uniform(0, math.tau))
         s = float(rng.uniform(0.004, 0.012))
         at = (away * math.cos(turned), away * math.sin(turned), 0.002)

@@ -266,9 +266,6 @@ def _bottles(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _
         if band[1] - band[0] > 0.03:
             low, high = float(band[0]), float(band[1])
             one.append(lathe([(1.015 * r, low), (1.015 * r, high)], "label", 12))
-            stripe = [(1.03 * r, 0.7 * low + 0.3 * high), (1.03 * r, 0.2 * low + 0.8 * high)]
-            ink = str(rng.choice(["dark", "spine", _slot(slots, rng)]))
-            one.append(lathe(stripe, ink, 12))
         y = -0.9 * room[1] + r + float(rng.uniform(0, 0.3)) * (room[1] - 2 * r)
         parts.append(moved(join(one), (x + r, y, 0.0)))
         x += 2 * r + float(rng.uniform(0.002, 0.02))
@@ -291,7 +288,7 @@ def _drawers(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _
             parts.append(
                 box((0.066, 0.014 + out, step - 0.006), front, (x, y + out / 2 + 0.002, z + 0.003))
             )
-            parts.append(slip(0.034, 0.4 * step, x, y - 0.004, z + 0.86 * step, "label"))
+            parts.append(slip(0.034, 0.4 * step, x, y - 0.004, z + 0.86 * step, "white"))
             parts.append(box((0.016, 0.012, 0.008), "dark", (x, y - 0.01, z + 0.2 * step)))
     return join(parts), wide + 0.012
 
@@ -353,7 +350,7 @@ _SORTS = (
     *(_carton, _books, _jars, _tins, _papers, _rolls, _crate),
     *(_bottles, _drawers, _toolbox, _coils, _cloths),
 )
-_SHARES = (0.24, 0.15, 0.09, 0.09, 0.08, 0.04, 0.06, 0.07, 0.03, 0.06, 0.03, 0.06)
+_SHARES = (0.30, 0.15, 0.07, 0.08, 0.09, 0.04, 0.05, 0.05, 0.03, 0.06, 0.02, 0.06)
 
 
 def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh]:

@@ -49,9 +49,6 @@ def _tool_board(v: Values, rng: np.random.Generator) -> Mesh:
             continue
         if row + tall < z + 0.02:
             parts.append(moved(tool, (at + wide / 2, -0.012, row)))
-            for x0 in (at + 0.4 * wide, at + 0.6 * wide):  # its nails
-                z0 = row + 0.9 * tall
-                parts.append(tube((x0, 0.0, z0), (x0, -0.03, z0 + 0.003), 0.003, "iron", sides=5))
             at += wide + float(rng.uniform(0.012, 0.035))
             last = which
         else:
