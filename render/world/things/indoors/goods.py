@@ -63,7 +63,7 @@ def _carton(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
         if low + tall > room[2]:
             break
         w, deep = wide * float(rng.uniform(0.8, 1.0)), room[1] * float(rng.uniform(0.55, 0.86))
-        y = -room[1] * 0.92 + deep / 2 + float(rng.uniform(0, 0.03))
+        y = -room[1] * 0.92 + deep / 2 + float(rng.uniform(0, 0.008))
         slot = str(
             rng.choice(["card", "grey", "white", _slot(slots, rng)], p=[0.45, 0.15, 0.15, 0.25])
         )
