@@ -6,6 +6,7 @@ from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_wo
 from render.plan.motion import Smear, Step
 from render.plan.take import Take
 from render.plan.timelapse import LensTurn, TimeLapse, Video
+from render.words import focal_words
 
 __all__ = ["card_lines"]
 
@@ -44,7 +45,11 @@ def card_lines(card: FieldCard) -> list[str]:
 
 
 def _where_lines(card: FieldCard) -> list[str]:
-    name = card.limits.name if card.lens_named else "not named, a usual one is assumed"
+    name = (
+        card.limits.name
+        if card.lens_named
+        else f"no lens file, a usual {focal_words(card.limits.focal_mm)} is assumed"
+    )
     setting, checks = card.verdict.setting, card.checks
     by = leaned_words(card.ring, setting, checks[0].depth_m) if checks else ""
     why = f", {by}: it is marked for a straight lens" if by else ""

@@ -385,7 +385,7 @@ function restore(start) {
   if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
     const first = start.shot;
     shot.begin(first);
-    shot.see({ against: null, wipe: false, wished: {} });
+    shot.see({ against: null, wipe: false, wished: {}, left: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
     if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });

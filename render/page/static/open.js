@@ -142,7 +142,7 @@ function opened(laid, withShot) {
   }
 }
 
-/** A picture anew; one that was at work when the program ended goes on where it was. */
+/** A picture; one that was at work when the program ended, or was left for another, goes on where it was. */
 function openPicture(id, name, guessed) {
   const kept = shot.state.waiting;
   if (kept?.shot.picture === id) {
@@ -153,7 +153,8 @@ function openPicture(id, name, guessed) {
     shot.refresh();
     return;
   }
-  anew({ picture: id, scene: null, name, values: { ...guessed, ...own } }, Boolean(papers[id]?.footage));
+  const one = { picture: id, scene: null };
+  if (shot.samePlace(one) || !shot.back(one)) anew({ ...one, name, values: { ...guessed, ...own } }, Boolean(papers[id]?.footage));
 }
 
 /** Another place: the line of time is there for footage; whoever wants it elsewhere asks for it. */
@@ -182,15 +183,25 @@ export function placeButtons(places, chosen) {
   });
 }
 
+/** Pictures, films and scenes that were open, each to go on with as it was left. */
+function openAlready(places) {
+  const { shot: now, seen } = shot.state;
+  const pictures = Object.entries(papers).filter(([, { guessed }]) => guessed)
+    .map(([id, { name, guessed }]) => ({ name, open: () => { if (now.picture !== id) openPicture(id, name, guessed); } }));
+  const there = ({ scene }) => scene && (papers[scene] || places.some(({ name }) => name === scene));
+  const scenes = Object.values(seen.left ?? {}).map(({ shot: one }) => one).filter((one) => there(one) && !shot.samePlace(one));
+  return [...pictures, ...[now, ...scenes].filter(there).map((one) => ({ name: one.name, open: () => { if (one !== now) shot.back(one); } }))];
+}
+
 export function openDesk(places) {
   const { body, close } = openDialog("Open");
   const first = make("p", "", "");
   first.append(button("Choose files", () => { close(); choose(); }, "strong"));
   body.append(first, make("p", "A picture, with its depth file if there is one; a clip or numbered stills; a shot saved here; a map (.osm, .pbf, .geojson); a scene or lens file. Or drop them anywhere on the page.", "muted small"));
-  const known = Object.entries(papers).filter(([, { guessed }]) => guessed);
+  const known = openAlready(places);
   if (known.length) {
     const list = make("div", "", "known");
-    list.append(...known.map(([id, { name, guessed }]) => button(name, () => { close(); openPicture(id, name, guessed); })));
+    list.append(...known.map(({ name, open }) => button(name, () => { close(); open(); })));
     body.append(make("h3", "Open already"), list);
   }
   if (places.length) {

@@ -2,6 +2,7 @@
 
 const STORE = "hingeline-page-2";
 const MOST_STEPS = 300;
+const MOST_LEFT = 12;
 const listeners = new Set();
 
 export const empty = () => ({ picture: null, scene: null, name: "", values: {} });
@@ -78,8 +79,27 @@ export function settle(refused) {
 export function replace(shot) {
   if (same(shot, state.shot)) return;
   if (!state.holding) remember(state.shot);
+  leave(shot);
   state.shot = copy(shot);
   tell("shot");
+}
+
+/** A place that is left for another stays as it is, for whoever goes back to it. */
+function leave(next) {
+  const { shot, seen: { film, clip, left = {} } } = state;
+  if (samePlace(next) || !(shot.picture || shot.scene)) return;
+  state.trying = null;
+  const { [placeOf(shot)]: _, ...others } = left;
+  state.seen.left = { ...Object.fromEntries(Object.entries(others).slice(1 - MOST_LEFT)), [placeOf(shot)]: { shot: copy(shot), film, clip } };
+}
+
+/** Go back to a place that was left, as it was; false where it never was open. */
+export function back(place) {
+  const found = state.seen.left?.[placeOf(place)];
+  if (!found) return false;
+  replace(found.shot);
+  see({ film: found.film, clip: found.clip });
+  return true;
 }
 
 /** From here to `release` everything is one undo step. */
@@ -114,7 +134,9 @@ function step(from, to) {
   if (!from.length || state.holding) return;
   state.trying = null;
   to.push(copy(state.shot));
-  state.shot = from.pop();
+  const next = from.pop();
+  leave(next);
+  state.shot = next;
   tell("shot");
 }
 
