@@ -16,6 +16,7 @@ __all__ = [
     "DIRECTIONS",
     "blur_words",
     "choices",
+    "focal_words",
     "guess_words",
     "lateral_words",
     "length_words",
@@ -55,6 +56,15 @@ DIRECTIONS = {
     "rise": ("up", "down"),
     "lateral": ("right", "left"),
 }
+
+
+def focal_words(focal_mm: float) -> str:
+    """A focal length; few are known to more than three digits.
+
+    >>> focal_words(90.03), focal_words(45.0), focal_words(1200.0)
+    ('90 mm', '45 mm', '1200 mm')
+    """
+    return f"{float(f'{focal_mm:.3g}'):g} mm"
 
 
 def tilt_words(tilt_deg: float) -> str:

@@ -36,7 +36,7 @@ from render.tell.cells import verdict_cell
 from render.tell.records.commands import CompareRecord
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
-from render.words import length_words, spell_f_number, swing_words, tilt_words
+from render.words import focal_words, length_words, spell_f_number, swing_words, tilt_words
 
 __all__ = ["compare"]
 
@@ -393,7 +393,7 @@ def _shared_words(one: CellMade, axes: tuple[Axis, ...]) -> str:
     names = {axis.name for axis in axes}
     setting = one.setting
     words = {
-        "lens": f"{setting.focal_mm:g} mm",
+        "lens": focal_words(setting.focal_mm),
         "f": spell_f_number(setting.f_number),
     }
     if setting.tilt_deg or not setting.swing_deg:

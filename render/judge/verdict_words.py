@@ -19,6 +19,7 @@ __all__ = [
     "crowds",
     "headline",
     "if_guessed",
+    "if_open",
     "reasons",
     "stands_words",
     "sure_words",
@@ -51,7 +52,15 @@ def headline(word: Word, reads_as: ReadsAs | None, taken_flat: bool = False) -> 
     text = f"{word[0].upper()}{word[1:]}"
     named = reads_as is not None and word.of_a_model
     text = f"{text}, about {reads_as.ratio}" if named and reads_as else text
-    return f"{text}, {IF_OPEN}" if taken_flat else text
+    return if_open(text, word) if taken_flat else text
+
+
+def if_open(text: str, word: Word, granted: str = IF_OPEN) -> str:
+    """What is said of level ground, with what that takes for granted.
+
+    Things that stand never make a model of what is none without them: then nothing is granted.
+    """
+    return text if word is Word.WONT else f"{text}, {granted}"
 
 
 def sure_words(score: Score, taken_flat: bool = False) -> str:

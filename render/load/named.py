@@ -15,7 +15,7 @@ from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import ThingName
-from render.words import choices, length_words
+from render.words import BESIDE, choices, length_words
 
 __all__ = [
     "beside_frame",
@@ -63,6 +63,9 @@ def named_things(
     for wish in shot.lens.checks:
         if isinstance(wish.where, PictureSpot):
             spot = _spot_in(scene, counted, wish.where, f"--check {wish.name}")
+            if wish.depth_m is not None and not _there(spot.depth_m, wish.depth_m):
+                notes.append(_drawn_as(wish.name, spot.depth_m, wish.depth_m))
+                spot = replace(spot, depth_m=wish.depth_m)
             if math.isinf(spot.depth_m):
                 raise InputError(f"--check {wish.name} lies on the sky, where nothing can be sharp")
         else:
@@ -75,6 +78,20 @@ def named_things(
             far = length_words(spot.depth_m)
             notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
     return tuple(found), tuple(notes)
+
+
+def _there(shown_m: float, said_m: float) -> bool:
+    return abs(shown_m / said_m - 1.0) <= _SAME_DEPTH
+
+
+def _drawn_as(name: str, shown_m: float, said_m: float) -> str:
+    """What to say where a picture's depth shows something else than what must be sharp there."""
+    side, shown = BESIDE[shown_m < said_m], length_words(shown_m)
+    return (
+        f"{name}, {length_words(said_m)} along the camera's axis, is judged there, but the depth "
+        f"shows what lies {side} it ({shown}), and the picture draws it as soft as that: to see "
+        "it as it will be, give it its distance with --thing"
+    )
 
 
 def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:

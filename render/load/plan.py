@@ -14,13 +14,13 @@ from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold, reach_words, ring_of
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, unusual_words
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.defaults import own_words
 from render.shot.shot import FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
-from render.words import spell_f_number
+from render.words import focal_words, spell_f_number
 
 __all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
 
@@ -88,7 +88,9 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
     focal_mm = keys.focal_mm
     if focal_mm is None:
         focal_mm = _whole_focal_mm(camera, sensor)
-        notes.append(f"no lens was named: {focal_mm:g} mm, the widest that the picture can show")
+        notes.append(
+            f"no lens was named: {focal_words(focal_mm)}, the widest that the picture can show"
+        )
     f_number = keys.f_number
     if f_number is None:
         f_number = USUAL_F_NUMBER
@@ -106,6 +108,8 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
     )
     if limits is not None:
         hold(limits, setting)
+    elif strange := unusual_words(f_number, setting.tilt_deg, setting.swing_deg):
+        notes.append(strange)
     focus = keys.focus
     if focus is None:
         middle = planned_window(camera, sensor, focal_mm, **shift)

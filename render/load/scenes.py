@@ -34,7 +34,7 @@ from render.trace.exact import trace_exact
 from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
 from render.typed import parse_direction
-from render.words import length_words, pitch_words, spell_f_number, tilt_words
+from render.words import focal_words, length_words, pitch_words, spell_f_number, tilt_words
 from render.world.description import Description
 from render.world.night import light_words
 from render.world.placing import PLACING
@@ -260,7 +260,7 @@ def stands_words(prepared: Prepared) -> tuple[str, ...]:
     """Where a prepared scene's camera stands, how it looks, and through which lens."""
     built, view = _walked(prepared)
     stands = _stands(prepared.shot, cast("Description", prepared.description), view, built)
-    return (*stands, f"framed by a {prepared.setting.focal_mm:g} mm lens")
+    return (*stands, f"framed by a {focal_words(prepared.setting.focal_mm)} lens")
 
 
 def _map_record(shot: Shot) -> dict[str, Any]:
@@ -308,7 +308,7 @@ def describe_scene(source: str) -> tuple[str, ...]:
     named = ", ".join(sorted(built.spots)) or "none"
     return (
         f"{d.name}: {d.line}",
-        f"Vantage: {length_words(v.height_m)} above the ground, {v.focal_mm:g} mm",
+        f"Vantage: {length_words(v.height_m)} above the ground, {focal_words(v.focal_mm)}",
         f"Suggested: f/{s.f_number:g}, tilt {s.tilt}, swing {s.swing}, sharp on "
         f"{s.focus_on or 'the middle of the frame'}",
         f"Things with names, to focus on: {named}",
@@ -385,7 +385,8 @@ def open_words(shot: Shot, used: LensKeys) -> list[str]:
 def _map_lens_words(given: LensKeys, used: LensKeys) -> list[str]:
     """What of the lens nobody gave; a map suggests nothing."""
     named = given.focal_mm is not None or given.lens_file is not None
-    words = [] if named else [f"no lens was named: {used.focal_mm:g} mm"]
+    left = None if named else used.focal_mm
+    words = [] if left is None else [f"no lens was named: {focal_words(left)}"]
     if given.f_number is None and used.f_number is not None:
         words.append(f"no f-number was given: {spell_f_number(used.f_number)}")
     if given.tilt_deg is None and used.tilt_deg:

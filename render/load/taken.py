@@ -12,6 +12,7 @@ from render.files.formats.metadata.exif import taken_with
 from render.files.formats.picturefile import PictureFile
 from render.optics.camera import Camera, Sensor
 from render.shot.shot import Shot, TakenKeys
+from render.words import focal_words
 
 __all__ = [
     "GUESSED_FOCAL_35_MM",
@@ -124,22 +125,22 @@ def taken_camera(file: PictureFile, taken: TakenKeys) -> Taken:
         return Taken(Camera(width, height, float(focal_px)), how)
     if taken.focal_35mm is not None:
         focal_px = taken.focal_35mm * np.hypot(width, height) / Sensor().diagonal_mm
-        how = f"the picture was taken with {taken.focal_35mm:g} mm (35 mm equivalent)"
+        how = f"the picture was taken with {focal_words(taken.focal_35mm)} (35 mm equivalent)"
         return Taken(Camera(width, height, float(focal_px)), how)
     if taken.focal_mm is not None and taken.sensor_mm is not None:
         sensor = Sensor(*taken.sensor_mm)
         if height > width:
             sensor = sensor.portrait
-        how = f"the picture was taken with {taken.focal_mm:g} mm on {sensor.width_mm:g} mm width"
+        how = f"the picture was taken with {focal_words(taken.focal_mm)} on "
+        how += f"{sensor.width_mm:g} mm width"
         return Taken(Camera.from_lens(width, height, taken.focal_mm, sensor), how)
     found = taken_with(file.kept.exif, width, height)
     of_sensor = Sensor(*taken.sensor_mm) if taken.sensor_mm else found.sensor
     focal_mm = taken.focal_mm or found.focal_mm
     if (taken.sensor_mm or taken.focal_mm) and of_sensor and focal_mm:
         given = "focal length" if taken.focal_mm else "sensor"
-        how = (
-            f"{focal_mm:g} mm on {of_sensor.width_mm:.3g} mm width ({given} given, rest from EXIF)"
-        )
+        width_words = f"{of_sensor.width_mm:.3g} mm width"
+        how = f"{focal_words(focal_mm)} on {width_words} ({given} given, rest from EXIF)"
         return Taken(Camera.from_lens(width, height, focal_mm, of_sensor), how)
     if found.focal_px is None:
         raise UnknownLensError(file.path.name, found.how)

@@ -10,7 +10,7 @@ import re
 from render.decimals import pointed
 from render.errors import LensError, SettingError
 from render.optics.camera import Sensor
-from render.words import length_words
+from render.words import focal_words, length_words
 
 __all__ = [
     "USUAL_COC",
@@ -115,7 +115,7 @@ def depth_of_field_m(
     focal_m = focal_mm / 1000.0
     if not focus_m > focal_m:
         raise LensError(
-            f"a {focal_mm:g} mm lens cannot focus at {length_words(focus_m)}: "
+            f"a {focal_words(focal_mm)} lens cannot focus at {length_words(focus_m)}: "
             "the distance must be more than the focal length"
         )
     span = hyperfocal - focal_m

@@ -4,6 +4,7 @@ import math
 
 from render.errors import FrameError
 from render.optics.camera import Camera, Sensor, Window
+from render.words import focal_words
 
 __all__ = ["planned_window", "widest_focal_mm"]
 
@@ -87,9 +88,9 @@ def _too_wide(
     except FrameError as error:
         fits = str(error)
     return (
-        f"the planned frame is not all in the picture ({focal_mm:g} mm sees {wanted:.1f}° across, "
-        f"the picture holds {seen:.1f}°; missing of the frame: {parts}): {fits}{room}; take a "
-        "longer lens, less shift or a wider picture"
+        f"the planned frame is not all in the picture ({focal_words(focal_mm)} sees "
+        f"{wanted:.1f}° across, the picture holds {seen:.1f}°; missing of the "
+        f"frame: {parts}): {fits}{room}; take a longer lens, less shift or a wider picture"
     )
 
 

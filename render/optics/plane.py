@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from render.errors import FrameError, SettingError
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.rim import Rim, rim_for
-from render.words import length_words
+from render.words import focal_words, length_words
 
 __all__ = [
     "FocusedLens",
@@ -103,8 +103,8 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
     if not reach > 1e-9:
         raise FrameError(
             f"the lens cannot focus at {length_words(depth_m)} {where}: nearer than "
-            "its focal length of "
-            f"{focal_mm:g} mm, or behind the tilted lens; choose a spot farther away or less tilt"
+            f"its focal length of {focal_words(focal_mm)}, "
+            "or behind the tilted lens; choose a spot farther away or less tilt"
         )
     return focal_mm / reach
 

@@ -213,9 +213,10 @@ def plan_card(
     raised = place is not Place.GROUND
     timelapse = _timelapse(verdict, wishes, raised, key_frames)
     video = None if timelapse is None else plan_video(timelapse)
+    on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
-        take = light_of_take(sunlight, timelapse.interval.on_site_s, besides_lux)
+        take = light_of_take(sunlight, on_site_s, besides_lux)
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
@@ -256,8 +257,8 @@ def plan_card(
         cautions=cautions(
             place,
             sun_in_frame=wishes.sun_in_frame or sun_seen or bool(sunlight and sunlight.in_frame),
-            on_site_s=timelapse.interval.on_site_s if timelapse else 0.0,
-            dark=sunlight is not None and sunlight.planned.height_deg <= 0,
+            on_site_s=on_site_s,
+            sun_heights_deg=sunlight.heights_until_deg(on_site_s) if sunlight else (),
         ),
     )
 
@@ -279,10 +280,11 @@ def _moving(
     if timelapse is None:
         return (), ()
     camera, depth_m = case.samples.camera, _band_depth(case, verdict)
-    camera_px = camera.focal_px * math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
+    times_wider = math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
+    camera_px, width_px = camera.focal_px * times_wider, camera.width_px * times_wider
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
     return (
-        tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px)),
+        tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px, width_px)),
         steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
     )
 

@@ -2,6 +2,7 @@
 
 import enum
 import math
+from collections.abc import Sequence
 
 from render.errors import SettingError
 
@@ -25,8 +26,9 @@ _OUTDOORS = (
     "the edge.",
 )
 _DARK = (
-    "Planned after sunset or before sunrise: only where that is allowed, never alone; learn edge, "
-    "stairs and way back by daylight, and bring a lamp for the way.",
+    "Planned, in whole or part, between sunset and sunrise: only where that is allowed, never "
+    "alone, and with somebody who knows when you will be back; learn edge, stairs and way back by "
+    "daylight and see that they are lit before dark; a head torch each, and a spare one.",
 )
 _ROOF = ("Ask about alarms, what the roof may bear, vents and aerials.",)
 _TOWER = (
@@ -56,11 +58,13 @@ _SUN = (
     "shutter and sensor: cover it between takes.",
 )
 _LONG = ("Hat, water and shade for long intervals; cover the lens between takes.",)
-_LONG_DARK = ("Warm clothes for long intervals; cover the lens between takes.",)
+_LONG_COOL = ("Warm clothes for long intervals; cover the lens between takes.",)
 _PEOPLE = ("Faces, windows, number plates: ask, or blur them as local rules demand.",)
 
 
 _NEAR_M = 6.0
+#: A lower sun asks for no hat (common practice, no source).
+_HIGH_DEG = 10.0
 
 
 class Place(enum.StrEnum):
@@ -104,14 +108,18 @@ def place_for(name: str | None, height_m: float | None, subject_m: float = math.
 
 
 def cautions(
-    place: Place, *, sun_in_frame: bool = False, on_site_s: float = 0.0, dark: bool = False
+    place: Place,
+    *,
+    sun_in_frame: bool = False,
+    on_site_s: float = 0.0,
+    sun_heights_deg: Sequence[float] = (),
 ) -> tuple[str, ...]:
     """Cautions for a place, the most important first; general, never a permission.
 
     Parameters
     ----------
-    dark : bool
-        It is planned while the sun is down.
+    sun_heights_deg : sequence of float
+        Of the sun from the first frame to the last; empty where the hour is not planned.
     """
     by_place = {
         Place.GROUND: _GROUND,
@@ -123,8 +131,9 @@ def cautions(
         Place.DRONE: _DRONE,
     }
     found = by_place[place]
-    if dark:  # who plans for dusk is not told to leave at dusk
+    if min(sun_heights_deg, default=_HIGH_DEG) <= 0:  # who plans for dusk need not leave at dusk
         found = tuple(line.replace(", dusk: leave", ": leave") for line in found) + _DARK
     sun = _SUN if sun_in_frame else ()
-    long = () if on_site_s <= 300 else _LONG_DARK if dark else _LONG
+    high = max(sun_heights_deg, default=_HIGH_DEG) >= _HIGH_DEG
+    long = () if on_site_s <= 300 else _LONG if high else _LONG_COOL
     return _ALWAYS + found + sun + long + _PEOPLE

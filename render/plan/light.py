@@ -1,9 +1,9 @@
-"""The sun on the day: where it stands, what it lights, and the window of time to work in."""
+"""The sun on the day: where it stands, what it lights, and the good light to work in."""
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from render.world.day import Span, SunDay, moments, spans_where, sun_day
 from render.world.sun import ITSELF, sun_position
@@ -101,6 +101,13 @@ class LightPlan:
         """How high the sun stands at another moment."""
         return sun_position(moment.isoformat(), self.latitude_deg, self.longitude_deg)[1]
 
+    def heights_until_deg(self, on_site_s: float) -> tuple[float, ...]:
+        """How high the sun stands from the planned moment on, at least once an hour."""
+        hours = math.ceil(on_site_s / 3600)
+        later = (timedelta(seconds=on_site_s * k / hours) for k in range(1, hours + 1))
+        start = self.planned.moment
+        return (self.planned.height_deg, *(self.sun_height_deg(start + by) for by in later))
+
     @property
     def planned_words(self) -> str:
         """Hour and day that the shot is planned for: "18:30 on 21 June 2026"."""
@@ -142,7 +149,14 @@ class LightPlan:
         ]
         if self.window:
             outside = "" if any(map(self._holds, self.window)) else "; the plan lies outside"
-            lines.append(f"window of time: {', '.join(map(span_words, self.window))}{outside}")
+            known = any(hour.on_subject is not None for hour in self.hours)
+            lit = (
+                "while what is sharp lies in the sun, which" if known else "while the sun is up and"
+            )
+            lines.append(
+                f"good light {', '.join(map(span_words, self.window))}{outside} ({lit} "
+                "is not in or near the frame)"
+            )
         if self.in_frame:
             times = ", ".join(map(span_words, self.in_frame))
             lines.append(f"sun in or near the frame: {times}: never look at it through the lens")

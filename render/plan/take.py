@@ -24,7 +24,7 @@ class Take:
     lost_stops : float
         By which the light of a clear sky falls; negative where it rises.
     good_until : datetime or None
-        When the window of time ends that the take begins in, if before the last frame.
+        When the good light ends that the take begins in, if before the last frame.
     """
 
     start: datetime
@@ -50,7 +50,7 @@ class Take:
             )
         if self.good_until is not None:
             said.append(
-                f"the last frame comes at {self.end:%H:%M}, after the window of time that ends at "
+                f"the last frame comes at {self.end:%H:%M}, after the good light that ends at "
                 f"{self.good_until:%H:%M}"
             )
         return tuple(said)

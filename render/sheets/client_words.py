@@ -140,6 +140,8 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
             little = asked.soft_share < _HARDLY
             return f"with {things} sharp{' and nearly everything else too' if little else ''}"
         rest = "nearly everything else too" if wide and asked is None else "the rest soft"
+        if rest == "the rest soft" and any(_of_a_row(name) for name in sharp):
+            rest = "most of what is off its line soft"
         return f"with {things} sharp and {rest}"
     if wide:
         return "sharp nearly everywhere"
@@ -178,6 +180,11 @@ def _whole(names: Sequence[str]) -> tuple[str, ...]:
         name = f"{' and '.join(ends)} of {with_article(_row(whole))}" if few else _row(whole)
         called.append(f"{_WHAT} {side} {with_article(name)}" if side else name)
     return tuple(called)
+
+
+def _of_a_row(name: str) -> bool:
+    """Whether it is a place of a row, between whose places more of it stands."""
+    return name.startswith("the row's ") or name.rpartition(", ")[2] in ("first", "last")
 
 
 def _row(name: str) -> str:

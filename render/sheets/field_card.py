@@ -28,6 +28,7 @@ from render.sheets.overlay import Marks, draw_marks
 from render.sheets.section import panel_height, section_panel
 from render.sheets.slice import Slice
 from render.words import (
+    focal_words,
     lateral_words,
     length_words,
     rise_words,
@@ -275,7 +276,7 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         if card.sunlight.window:
             yield "Good light", card.sunlight.window_words
     name = f" ({card.limits.name})" if card.lens_named else ""
-    yield "Lens", f"{setting.focal_mm:g} mm{name}, {spell_f_number(setting.f_number)}"
+    yield "Lens", f"{focal_words(setting.focal_mm)}{name}, {spell_f_number(setting.f_number)}"
     yield from _movements(setting, card.limits)
     first = card.checks[0] if card.checks else None
     named = [(c.name, c.depth_m) for c in card.checks if c.must != "soft"] if card.named else []

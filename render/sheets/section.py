@@ -31,6 +31,7 @@ from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
 from render.words import (
+    focal_words,
     guess_words,
     length_words,
     movement_words,
@@ -86,7 +87,7 @@ def section_sheet(
     heights = [panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
-    words = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
+    words = [focal_words(setting.focal_mm), spell_f_number(setting.f_number)]
     words += movement_words(setting.tilt_deg, setting.swing_deg)
     drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
     facts = _plane_words(scene, setting, guess_words(height_guessed))

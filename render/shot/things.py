@@ -1,9 +1,11 @@
 """Things by name: what is focused on, and what is looked at on site."""
 
+import math
 from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.shot.declaring import PictureSpot, read_spot
+from render.typed import length_m
 
 __all__ = ["CheckWish", "ThingName", "read_check", "read_thing"]
 
@@ -24,10 +26,13 @@ class CheckWish:
     name : str
         What it is called on cards and boards.
     where : PictureSpot or ThingName
+    depth_m : float or None
+        Its distance along the camera's axis where the picture shows something else at its spot.
     """
 
     name: str
     where: PictureSpot | ThingName
+    depth_m: float | None = None
 
 
 def read_thing(text: str) -> ThingName:
@@ -40,6 +45,8 @@ def read_thing(text: str) -> ThingName:
 
 def read_check(text: str) -> CheckWish:
     """Read "left face=42%,38%", or the name of a thing of a scene: "crossing".
+
+    Behind a spot may stand its distance along the camera's axis: "pot=42%,38%, 2.4 m".
 
     Raises
     ------
@@ -56,4 +63,10 @@ def read_check(text: str) -> CheckWish:
         return CheckWish(name, read_thing(place))
     if not equals:
         raise SettingError(f"\"{text}\" has no name: write it in front, such as 'door={place}'")
-    return CheckWish(name, read_spot(place))
+    spot, _, far = place.rpartition(",")
+    depth_m = length_m(far) if "," in spot and far.strip()[-1:].isalpha() else None
+    if depth_m is None:
+        return CheckWish(name, read_spot(place))
+    if not 0 < depth_m < math.inf:
+        raise SettingError(f'"{text}": a distance is above 0, such as 2.4 m')
+    return CheckWish(name, read_spot(spot), depth_m)

@@ -8,6 +8,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.units import round_metres
 from render.words import (
+    focal_words,
     lateral_words,
     length_words,
     rise_words,
@@ -27,7 +28,7 @@ def axis_words(name: str, value: str, setting: LensSetting, vantage: Vantage | N
     """
     written: dict[str, Callable[[], str]] = {
         "f": lambda: spell_f_number(setting.f_number),
-        "lens": lambda: f"{setting.focal_mm:g} mm",
+        "lens": lambda: focal_words(setting.focal_mm),
         "tilt": lambda: tilt_words(setting.tilt_deg),
         "swing": lambda: swing_words(setting.swing_deg),
         "rise": lambda: rise_words(setting.rise_mm),

@@ -25,7 +25,7 @@ from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord
 from render.tell.setting_values import option_words, setting_values
-from render.words import length_words
+from render.words import focal_words, length_words
 
 __all__ = ["Best", "Tried", "best_lines", "best_of", "best_record", "best_shot"]
 
@@ -206,7 +206,7 @@ def _lens(text: str) -> tuple[str, dict[str, Words], LensLimits]:
 
 
 def _named(limits: LensLimits, known: LensLimits | None) -> str:
-    return known.name if known else f"{limits.focal_mm:g} mm"
+    return known.name if known else focal_words(limits.focal_mm)
 
 
 def _without_lens(shot: Shot) -> Shot:

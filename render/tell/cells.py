@@ -4,7 +4,7 @@ from PIL import Image
 
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict
-from render.judge.verdict_words import IF_OPEN_SHORT, if_guessed
+from render.judge.verdict_words import IF_OPEN_SHORT, if_guessed, if_open
 from render.sheets.close_ups import CloseUps
 from render.sheets.compare import Cell
 from render.words import percent
@@ -29,7 +29,9 @@ def verdict_cell(
     was asked for is sharp; where something that it stands on is only guessed, that is.
     """
     for_sharpness = for_sharpness or asked is not None
-    word = str(verdict.word) if verdict.built_over is None else f"{verdict.word}, {IF_OPEN_SHORT}"
+    word = str(verdict.word)
+    if verdict.built_over is not None:
+        word = if_open(word, verdict.word, IF_OPEN_SHORT)
     word = if_guessed(word) if guessed else word
     measures = verdict.measures
     figures = (

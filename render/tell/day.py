@@ -7,7 +7,7 @@ from typing import Any
 
 from render.judge.near_question import KINDS, answer_words
 from render.judge.score import Word
-from render.judge.verdict_words import IF_OPEN, IF_OPEN_SHORT, if_guessed
+from render.judge.verdict_words import IF_OPEN, IF_OPEN_SHORT, if_guessed, if_open
 from render.tell.records.declared import JudgedRecord, RefusedRecord
 from render.tell.setting_values import option_words
 from render.words import scale_words
@@ -124,7 +124,8 @@ def read_words(row: Mapping[str, Any], under_picture: bool = False) -> str:
     """How it reads; a guess, and what is taken for granted, are marked as everywhere."""
     flat = row["score_if_built_over"] != "" and row["verdict"] != _FOR_SHARPNESS
     granted = IF_OPEN_SHORT if under_picture else IF_OPEN
-    said = f"{row['verdict']}, {granted}" if flat else str(row["verdict"])
+    said = str(row["verdict"])
+    said = if_open(said, Word(said), granted) if flat else said
     return if_guessed(said) if row["guessed"] else said
 
 

@@ -15,7 +15,7 @@ from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 from render.tell.summary import ground_words
-from render.words import blur_words, length_words, spell_f_number
+from render.words import blur_words, focal_words, length_words, spell_f_number
 
 __all__ = ["answer_lines"]
 
@@ -27,9 +27,9 @@ def answer_lines(answer: Answer) -> list[str]:
     limits = answer.limits
     lines = [f"Frame again: {words}" for words in answer.outside]
     lines += [
-        f"Lens: {limits.name}, {limits.focal_mm:g} mm, {spell_f_number(limits.widest_f_number)} to "
-        f"{spell_f_number(limits.smallest_f_number)}, tilts {limits.tilt_limit_deg:g}°; sharp "
-        f"means blur up to {_micrometres(answer.coc_mm)}"
+        f"Lens: {limits.name}, {focal_words(limits.focal_mm)}, "
+        f"{spell_f_number(limits.widest_f_number)} to {spell_f_number(limits.smallest_f_number)}, "
+        f"tilts {limits.tilt_limit_deg:g}°; sharp means blur up to {_micrometres(answer.coc_mm)}"
     ]
     if answer.serving:
         lines += _serving_lines(answer, answer.serving)

@@ -17,6 +17,7 @@ from render.tell.records.declared import BandRecord, SettingRecord, SummaryRecor
 from render.tell.records.plain import plain
 from render.words import (
     blur_words,
+    focal_words,
     lateral_words,
     length_words,
     movement_words,
@@ -56,7 +57,7 @@ def setting_words(prepared: Prepared) -> str:
 
 def lens_words(setting: LensSetting) -> str:
     """A lens setting in one phrase, as `setting_words`."""
-    parts = [f"{setting.focal_mm:g} mm", spell_f_number(setting.f_number)]
+    parts = [focal_words(setting.focal_mm), spell_f_number(setting.f_number)]
     parts += movement_words(setting.tilt_deg, setting.swing_deg)
     if setting.rise_mm:
         parts.append(rise_words(setting.rise_mm))
@@ -153,9 +154,9 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
         _plane_line(summary),
         *_ring_lines(prepared),
     ]
-    stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
-    if abs(stretch) >= 1:
-        change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
+    lost = 100 * (1 - lens.focal_mm / lens.extension_mm)  # of the width that it sees at infinity
+    if abs(lost) >= 1:
+        change = f"{abs(lost):.1f} % {'narrower' if lost > 0 else 'wider'}"
         lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
     return lines
 

@@ -60,9 +60,31 @@ def sun_day(when: str, latitude_deg: float, longitude_deg: float) -> SunDay:
     return SunDay(
         rise=next((first for first, _ in up if first > start), None),
         set=next((last for _, last in up if last < end), None),
-        golden=spans_where(when, lambda m: _GOLDEN_DEG[0] < height(m) <= _GOLDEN_DEG[1]),
-        blue=spans_where(when, lambda m: _BLUE_DEG[0] < height(m) <= _BLUE_DEG[1]),
+        golden=_whole(when, lambda m: _GOLDEN_DEG[0] < height(m) <= _GOLDEN_DEG[1]),
+        blue=_whole(when, lambda m: _BLUE_DEG[0] < height(m) <= _BLUE_DEG[1]),
     )
+
+
+def _whole(when: str, true: Callable[[datetime], bool]) -> tuple[Span, ...]:
+    """As `spans_where`, but not cut at midnight: those of the evening that the moment belongs to.
+
+    A stretch over midnight counts with the day that it begins on, unless the moment lies in what
+    is left of the evening before; what holds all day long stays a day.
+    """
+    (start, end), spans = _day(when), spans_where(when, true)
+    if (start, end) in spans:
+        return spans
+    day, at = timedelta(days=1), datetime.fromisoformat(when)
+    early = [span for span in spans if span[0] == start]
+    late = [span for span in spans if span[1] == end]
+    found = [span for span in spans if span not in early + late]
+    if early and at <= early[0][1]:
+        before = spans_where((at - day).isoformat(), true)
+        return ((before[-1][0], early[0][1]), *found)
+    for first, _ in late:
+        after = spans_where((at + day).isoformat(), true)
+        found.append((first, after[0][1] if after and after[0][0] == end else end))
+    return tuple(found)
 
 
 def spans_where(when: str, true: Callable[[datetime], bool]) -> tuple[Span, ...]:

@@ -49,9 +49,11 @@ def test_a_picture_knows_no_names(roof: Shot) -> None:
 
 def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     """The focus lies on the crate that is named, and so does the check."""
-    given = {"focus": "far crate", "check": ("far crate", "middle=50%,50%")}
+    given = {"focus": "far crate", "check": ("far crate", "middle=50%,50%", "post=50%,50%, 0.5 m")}
     prepared = prepare(merged(crates, given, "{name}"), silent, for_render=False)  # type: ignore[arg-type]
-    far, middle = prepared.named
+    far, middle, post = prepared.named
+    assert post.depth_m == 0.5
+    assert any("what lies behind it" in note for note in prepared.notes)
 
     assert prepared.setting.focus.depth_m == pytest.approx(25, abs=2)  # type: ignore[union-attr]
     assert far.depth_m == pytest.approx(25, abs=2)

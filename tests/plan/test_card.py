@@ -79,8 +79,6 @@ def test_cautions_follow_the_place_and_come_with_every_card(roof):
         raised = place not in (Place.GROUND, Place.DRONE)
         assert any("parapet" in line for line in lines) == raised
     assert any("fall on road" in line for line in cautions(Place.BRIDGE))
-    for dark, word in ((True, "Warm clothes"), (False, "Hat, water")):
-        assert any(word in line for line in cautions(Place.ROOF, on_site_s=600, dark=dark))
 
 
 def test_what_to_vary_stays_within_the_lens(roof):

@@ -31,7 +31,7 @@ def test_the_window_is_sun_on_the_subject_and_none_in_the_lens() -> None:
     assert plan.hours[0].on_subject == "the tower"
     assert "in the shadow of the tower" in plan.hours[0].sentence
     assert any("never look" in line for line in plan.lines)
-    assert any(line.startswith("window of time: ") for line in plan.lines)
+    assert any(line.startswith("good light ") for line in plan.lines)
 
 
 def test_without_a_heading_nothing_is_said_of_the_frame() -> None:

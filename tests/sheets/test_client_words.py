@@ -172,7 +172,7 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
         for end in ("first", "part standing forward", "part standing back", "last")
     )
     assert "with the row sharp" in client_sentences(plain, None, sharp=own, sharpness=_soft(0.9))[0]
-    assert "the row from first pot to last pot sharp and the rest soft" in pots
+    assert "the row from first pot to last pot sharp and most of what is off its line soft" in pots
     assert "the middle and last of the row from first pot to last pot sharp" in part
     for names, words in (
         (("bottle 1", "bottle 6"), "with bottle 1 and bottle 6 sharp"),

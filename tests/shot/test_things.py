@@ -11,6 +11,7 @@ def test_a_check_is_a_name_and_where_it_is() -> None:
     """A spot with its name in front, or a thing of a scene, which may be called otherwise."""
     face = PictureSpot(0.42, 0.38, x_is_share=True, y_is_share=True)
     assert read_check("left face=42%,38%") == CheckWish("left face", face)
+    assert read_check("left face=42%,38%, 2.4 m") == CheckWish("left face", face, 2.4)
     assert read_check("crossing") == CheckWish("crossing", ThingName("crossing"))
     assert read_check("band=crossing") == CheckWish("band", ThingName("crossing"))
 

@@ -40,6 +40,18 @@ def test_golden_hour_lies_at_both_ends_and_blue_outside_it() -> None:
         assert sun_position(moment.isoformat(), *GOLDEN[1:])[1] == pytest.approx(height, abs=0.1)
 
 
+def test_an_evening_over_midnight_is_told_in_one() -> None:
+    """In the far north at midsummer, asked before midnight and after it: no stretch ends there."""
+    for clock, first in (("22:40", 21), ("00:10", 20)):
+        day = sun_day(f"2026-06-21T{clock}+02:00", 57.0, -3.0)
+        over = [span for span in day.blue if span[0].day != span[1].day]
+
+        assert [span[0].day for span in over] == [first]
+        for moment in over[0]:
+            height = sun_position(moment.isoformat(), 57.0, -3.0)[1]
+            assert min(abs(height + 4), abs(height + 6)) < 0.1
+
+
 def test_six_moments_of_the_light_day() -> None:
     """Quarters of an hour, in order, all with the sun up."""
     found = moments(*GOLDEN, 6)

@@ -23,7 +23,8 @@ class Row:
     ----------
     seen : dict of name to (x, y, z)
         What it is solved for and checked at: its first, middle and last place, and of what stands
-        off the line between its ends what stands farthest forward of it and farthest back.
+        off the line between its ends what stands farthest forward of it and farthest back. Where
+        the picture shows something else in its middle, the middle is that of the straight line.
     gaps_m : tuple of float
         Depths of what the picture shows through it, or before it.
     """
@@ -45,14 +46,18 @@ def row_of(
     off = inverse / line - 1.0
     in_line = np.abs(off) <= ELSEWHERE
     found = {0: "first", len(inverse) - 1: "last"}
-    if in_line[middle := len(inverse) // 2]:
-        found[middle] = "middle"
+    middle = len(inverse) // 2
+    found[middle] = "middle"
     for name, sign in _OFF_LINE.items():
         outermost = int(np.argmax(np.where(in_line, sign * off, -np.inf)))
         if sign * off[outermost] > _STRAIGHT:
             found.setdefault(outermost, name)
     points = [start, *between, end]
+    seen = {found[k]: points[k] for k in sorted(found)}
+    if not in_line[middle]:
+        rays = start / start[2] + end / end[2]  # z is 1 on each: as linear along it as 1/z
+        seen["middle"] = rays / (inverse[0] + inverse[-1])
     return Row(
-        {found[k]: points[k] for k in sorted(found)},
+        seen,
         tuple(float(points[k][2]) for k in np.flatnonzero(~in_line)),
     )

@@ -155,11 +155,11 @@ class Site:
         names = tuple(ends.seen) if ends else ()
         standing = standing_for(wish, self.targets(wish), names)
         if lens is not None and _is_area(wish):
-            spot = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
-            standing = [(wish.name, replace(spot, name=wish.name))]
+            best = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
+            standing = [(wish.name, replace(best, name=wish.name))]
             near, far = nearest_and_farthest(self.targets(wish))
             if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
-                parts = (("near", near), ("middle", spot), ("far", far))
+                parts = (("near", near), ("middle", best), ("far", far))
                 standing = [(f"{wish.name}, {end}", target) for end, target in parts]
         for name, target in standing:
             x, y = self.camera.positions((target.slope_x, target.slope_y))
@@ -169,7 +169,10 @@ class Site:
             side = BESIDE[share < 1] if max(share, 1 / share) > 1 + ELSEWHERE else ""
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-            found.setdefault(f"{across:.2f}%,{down:.2f}%", (name, side))
+            spot = f"{across:.2f}%,{down:.2f}%"
+            if side and names and name.endswith("middle"):  # known by the row's line
+                spot, side = f"{spot}, {target.depth_m:.4g} m", ""
+            found.setdefault(spot, (name, side))
         return [(name, spot, side) for spot, (name, side) in found.items()]
 
     def unseen(self, targets: list[Target]) -> str:
@@ -295,13 +298,11 @@ class Site:
         row = self._row_in_picture(wish)
         if row is None or not row.gaps_m:
             return ""
-        far = " to ".join(
-            dict.fromkeys(length_words(end) for end in (min(row.gaps_m), max(row.gaps_m)))
-        )
+        far = " to ".join(dict.fromkeys(map(length_words, (min(row.gaps_m), max(row.gaps_m)))))
         where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
         return (
             f"{wish.name}: between its ends the picture also shows what is not in line with them "
-            f"({where}), which does not count; name what does with --sharp"
+            f"({where}), which does not count; what does, give its distance with --thing"
         )
 
     def _row_in_picture(self, wish: Wish) -> Row | None:

@@ -17,7 +17,7 @@ from render.optics.plane import lens_axis
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.plane_fit import Goal, Points, axis_on_limit, gather, unlimited_axis
 from render.optics.solving.targets import Freedom, Target
-from render.words import length_words, swing_words, tilt_words
+from render.words import focal_words, length_words, swing_words, tilt_words
 
 __all__ = ["Solution", "best_plane", "one_ray", "straight_plane"]
 
@@ -173,7 +173,7 @@ def _position(points: Points, axis_xy: Array, offset: float) -> Solution:
     if not nz - offset > 1e-9 or not np.all(points.q @ axis_xy + nz > 0):
         near = min(points.targets, key=lambda target: target.depth_m)
         raise FrameError(
-            f"a {points.focal_mm:g} mm lens cannot focus these points: the nearest, at "
+            f"a {focal_words(points.focal_mm)} lens cannot focus these points: the nearest, at "
             f"{length_words(near.depth_m)}, lies within its focal length or behind "
             "the tilted lens; "
             "choose points farther away or a shorter lens"
@@ -258,8 +258,8 @@ def _too_steep(points: Points, freedom: Freedom, wanted: Array) -> str:
     angle = f"{math.degrees(math.asin(sine)):.1f}°" if sine < 1 else "more than any lens can tilt"
     return (
         f"the plane wanted has its hinge {length_words(needed_m)} from the lens "
-        f"(tilt {angle}), and with "
-        f"the {freedom.limit_deg:g}° that this {points.focal_mm:g} mm lens has, the hinge stays "
+        f"(tilt {angle}), and with the {freedom.limit_deg:g}° that this "
+        f"{focal_words(points.focal_mm)} lens has, the hinge stays "
         f"{length_words(points.focal_mm / limit / 1000.0)} away: move the "
         "camera off that plane, or "
         f"take a lens of {shorter:.3g} mm or shorter"

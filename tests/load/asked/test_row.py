@@ -19,10 +19,16 @@ def test_a_straight_row_is_its_ends_and_its_middle() -> None:
 
 
 def test_what_shows_through_a_row_is_no_part_of_it() -> None:
-    """A gap in its middle leaves no middle; what bulges to either side is one more place."""
+    """In a gap its middle is that of the line; what bulges to either side is one more place."""
     start, *between, end = _row(4.0, 3.8, 4.3, 30.0, np.inf, 3.0, 4.0)
     row = row_of(start, between, end)
 
-    assert list(row.seen) == ["first", "part standing forward", "part standing back", "last"]
-    assert [point[2] for point in row.seen.values()] == [4.0, 3.8, 4.3, 4.0]
+    assert list(row.seen) == [
+        "first",
+        "part standing forward",
+        "part standing back",
+        "middle",
+        "last",
+    ]
+    assert [point[2] for point in row.seen.values()] == [4.0, 3.8, 4.3, 4.0, 4.0]
     assert row.gaps_m == (30.0, np.inf, 3.0)
