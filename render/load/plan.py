@@ -14,7 +14,7 @@ from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold, reach_words, ring_of
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, unusual_words
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.defaults import own_words
@@ -108,6 +108,8 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
     )
     if limits is not None:
         hold(limits, setting)
+    elif strange := unusual_words(f_number, setting.tilt_deg, setting.swing_deg):
+        notes.append(strange)
     focus = keys.focus
     if focus is None:
         middle = planned_window(camera, sensor, focal_mm, **shift)

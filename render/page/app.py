@@ -346,10 +346,15 @@ class Page:
             "picture": picture if picture in self._static_files else "",
         }
 
-    def _sentence(self, error: HingelineError | str) -> str:
-        """What went wrong, in the page's own words: no folders, no names of options."""
+    def _sentence(self, error: HingelineError | str, handed_in: str = "") -> str:
+        """What went wrong, in the page's own words: no folders, no names of options.
+
+        A file that stands first keeps its name as it is written.
+        """
         text = page_words(self._desk.plain(str(error)))
-        return f"{text[:1].upper()}{text[1:]}."
+        names = [handed_in, *(paper.name for paper in self._desk.papers.values())]
+        named = any(name and text.startswith(name) for name in names)
+        return f"{text if named else text[:1].upper() + text[1:]}."
 
     def _plainly(self, answer: Answer) -> Answer:
         """Turn what can go wrong into one sentence and a fitting number."""
@@ -358,7 +363,8 @@ class Page:
             try:
                 return await answer(request)
             except HingelineError as error:
-                return PlainTextResponse(self._sentence(error), 422)
+                named = request.query_params.get("name", "")
+                return PlainTextResponse(self._sentence(error, named), 422)
             except (StaleError, LeftError):
                 return Response(status_code=204)  # nothing to show: something newer was asked for
             except TooMuchError as error:

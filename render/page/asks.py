@@ -30,7 +30,7 @@ class Ask:
     first : bool
         Asked at once, not only of who wants more choices.
     needed : str
-        "unmetered": needed where the picture does not say how it was exposed.
+        "light": needed where neither scene nor sun nor the picture's exposure tells it.
     """
 
     name: str

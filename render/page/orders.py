@@ -230,7 +230,7 @@ KINDS: dict[str, Kind] = {
         make=making.card,
         endings=(("pdf", "PDF, pocket size"), *_WORDS),
         asks=(
-            Ask("weather", "The light", choices=_WEATHER, first=True, needed="unmetered"),
+            Ask("weather", "The light", choices=_WEATHER, first=True, needed="light"),
             Ask(
                 "place",
                 "You stand",

@@ -280,10 +280,11 @@ def _moving(
     if timelapse is None:
         return (), ()
     camera, depth_m = case.samples.camera, _band_depth(case, verdict)
-    camera_px = camera.focal_px * math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
+    times_wider = math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
+    camera_px, width_px = camera.focal_px * times_wider, camera.width_px * times_wider
     times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
     return (
-        tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px)),
+        tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px, width_px)),
         steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),
     )
 

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from render.optics.timelapse import smear_px
 from render.units import speed_words
 
-__all__ = ["MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
+__all__ = ["FROZEN", "MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
 
 _SMOOTH, _JERKY = 0.2, 1.0  # own lengths between frames, ours
-_FROZEN = 0.05  # own lengths of smear that still look frozen, ours
+#: Own lengths of smear that still look frozen (ours).
+FROZEN = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Mover:
     @property
     def freeze_s(self) -> float:
         """Longest shutter time that freezes it: a twentieth of its length."""
-        return _FROZEN * self.length_m / self.speed_m_s
+        return FROZEN * self.length_m / self.speed_m_s
 
 
 MOVERS = (Mover("car", 30 / 3.6, 4.5, on_wheels=True), Mover("walker", 1.4, 0.45))
@@ -45,25 +46,34 @@ MOVERS = (Mover("car", 30 / 3.6, 4.5, on_wheels=True), Mover("walker", 1.4, 0.45
 
 @dataclass(frozen=True, slots=True)
 class Smear:
-    """A mover's smear in one exposure at the band."""
+    """A mover's smear in one exposure at the band.
+
+    Attributes
+    ----------
+    mover : Mover
+    time_s : float
+    pixels : float
+        Of the camera that takes the picture.
+    width_fraction : float
+        Share of the frame's width; what crosses all of it smears over more than 1.
+    own_lengths : float
+    """
 
     mover: Mover
     time_s: float
     pixels: float
+    width_fraction: float
     own_lengths: float
 
 
-def smears(time_s: float, depth_m: float, focal_px: float) -> tuple[Smear, ...]:
-    """Smear of each mover crossing the view at `depth_m`."""
-    return tuple(
-        Smear(
-            mover,
-            time_s,
-            smear_px(mover.speed_m_s, time_s, depth_m, focal_px),
-            mover.speed_m_s * time_s / mover.length_m,
-        )
-        for mover in MOVERS
-    )
+def smears(time_s: float, depth_m: float, focal_px: float, width_px: float) -> tuple[Smear, ...]:
+    """Smear of each mover crossing the view at `depth_m`, in a frame so wide."""
+    found = []
+    for mover in MOVERS:
+        pixels = smear_px(mover.speed_m_s, time_s, depth_m, focal_px)
+        lengths = mover.speed_m_s * time_s / mover.length_m
+        found.append(Smear(mover, time_s, pixels, pixels / width_px, lengths))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from render.optics.solving.holding import leaned_words, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
-from render.plan.motion import Smear, Step
+from render.plan.motion import FROZEN, Smear, Step
 from render.plan.take import Take
 from render.plan.timelapse import LensTurn, TimeLapse, Video
-from render.words import focal_words
+from render.words import focal_words, percent
 
 __all__ = ["card_lines"]
 
@@ -118,10 +118,12 @@ def _bins(histogram: Histogram) -> str:
 
 
 def _smear_line(smear: Smear) -> str:
-    pixels = f"{smear.pixels:.2g}" if smear.pixels < 10 else f"{smear.pixels:.0f}"
+    share = percent(smear.width_fraction) if smear.width_fraction < 1 else "all"
+    share = share if smear.width_fraction >= 1e-4 else "under 0.01 %"
+    frozen = smear.own_lengths <= FROZEN * 1.001  # as the shutter that just freezes it
     return (
-        f"{smear.mover.name} in {shutter_words(smear.time_s)}: smears {pixels} px, "
-        f"{smear.own_lengths:.2g} of its length"
+        f"{smear.mover.name} in {shutter_words(smear.time_s)}: smears {share} of the frame's "
+        f"width, {smear.own_lengths:.2g} of its length{', which looks frozen' if frozen else ''}"
     )
 
 

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from render.errors import InputError, SettingError
+from render.files.formats.metadata.exif import exposed_with
 from render.load.prepared import Prepared
 from render.load.shadows import shadow_on
 from render.optics.lens import FocusSpot
@@ -12,7 +13,7 @@ from render.plan.light import LightPlan, Shadow, in_view, plan_light
 from render.trace.aim import surface_shown
 from render.trace.trace import eye_numbers
 
-__all__ = ["light_of", "sun_seen"]
+__all__ = ["light_known", "light_of", "sun_seen"]
 
 Point = tuple[float, float, float]
 
@@ -43,6 +44,15 @@ def light_of(prepared: Prepared) -> LightPlan | None:
         )
     except InputError as error:
         raise SettingError(f"--when: {error}") from None
+
+
+def light_known(prepared: Prepared) -> bool:
+    """Whether a card can be exposed without being told the light: by scene, sun or picture."""
+    if prepared.description is not None or prepared.file is None:
+        return True
+    keys = prepared.shot.place
+    sun = keys.when is not None and keys.at_deg is not None
+    return sun or exposed_with(prepared.file.kept.exif) is not None
 
 
 def sun_seen(prepared: Prepared) -> bool:

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 
 from render.depth.ground import horizon_row
-from render.files.formats.metadata.exif import exposed_with
 from render.load.prepared import Prepared
 from render.optics.blur import BlurField, defocus
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot
 from render.optics.plane import FocusedLens, focus_lens
 from render.sheets.overlay import band_regions, near_outlines
+from render.tell.light import light_known
 from render.tell.summary import credit_words, setting_record, setting_words
 
 __all__ = ["band_handles", "band_outlines", "counted_in", "preview_record", "spot_words"]
@@ -68,7 +68,7 @@ def preview_record(prepared: Prepared) -> dict[str, Any]:
         "near": [
             [[round(x, 4), round(y, 4)] for x, y in line] for line in near_outlines(prepared.near)
         ],
-        "metered": bool(prepared.file and exposed_with(prepared.file.kept.exif) is not None),
+        "light_known": light_known(prepared),
     }
 
 

@@ -154,9 +154,9 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
         _plane_line(summary),
         *_ring_lines(prepared),
     ]
-    stretch = 100 * (lens.extension_mm / lens.focal_mm - 1)
-    if abs(stretch) >= 1:
-        change = f"{abs(stretch):.1f} % {'narrower' if stretch > 0 else 'wider'}"
+    lost = 100 * (1 - lens.focal_mm / lens.extension_mm)  # of the width that it sees at infinity
+    if abs(lost) >= 1:
+        change = f"{abs(lost):.1f} % {'narrower' if lost > 0 else 'wider'}"
         lines.append(f"Framing: kept as taken; on site, focused so, the view is {change}")
     return lines
 

@@ -202,6 +202,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
         assert 'focal-35 = "28"' in kept  # confirmed by hand
         assert "guessed" not in kept
     expect(page.get_by_role("button", name="Save: Field card")).to_be_disabled()
+    expect(page.locator(".takes .lacks")).to_have_text("Before it can be saved, choose: The light.")
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: The photograph, full size").click()
     coming.value.save_as(tmp_path / "photo.jpg")
@@ -496,6 +497,7 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     ).to_contain_text("ft")
     _turn(page, "lens", "10")
     assert "not all in the picture" in _error_shown(page)
+    expect(page.locator(".ring .fault:visible")).to_have_count(0)  # other values hold by now
     page.click("#trouble-undo")
     expect(page.locator("#trouble")).to_be_hidden()
     _judged(page)

@@ -15,10 +15,11 @@ def test_freezing_times_are_those_of_practice():
 
 def test_smear_in_pixels_and_own_lengths():
     """In 1/10 s a car at 30 km/h goes 0.83 m: 0.19 of its length, 14 px at 58 m and 1000 px."""
-    car, _ = smears(0.1, 58.5, 1000.0)
+    car, _ = smears(0.1, 58.5, 1000.0, 2000.0)
 
     assert car.own_lengths == pytest.approx(0.185, abs=0.001)
     assert car.pixels == pytest.approx(14.2, abs=0.1)
+    assert car.width_fraction == pytest.approx(0.0071, abs=0.0001)
 
 
 def test_steps_are_smooth_jerky_or_hopping():

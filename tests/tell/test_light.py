@@ -10,7 +10,7 @@ from render.errors import SettingError
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.light import light_of, sun_seen
+from render.tell.light import light_known, light_of, sun_seen
 
 SCENE = """
 line = "A plain."
@@ -35,7 +35,9 @@ def test_a_sun_in_the_frame_is_found(tmp_path: Path, heading: int, seen: bool) -
     given = {"width": "64", "pitch": "0", "lens": "45"}
     shot = merged(Shot(scene=str(path)), given, "{name}")
 
-    assert sun_seen(prepare(shot, silent, for_render=False)) is seen
+    prepared = prepare(shot, silent, for_render=False)
+    assert sun_seen(prepared) is seen
+    assert light_known(prepared)
 
 
 def test_a_picture_with_place_and_day_has_a_light_plan(tmp_path: Path) -> None:
@@ -45,9 +47,12 @@ def test_a_picture_with_place_and_day_has_a_light_plan(tmp_path: Path) -> None:
     given = {"focal-35": "40", "height": "20", "pitch": "20", "lens": "45"}
     shot = merged(Shot(picture=str(path)), given, "{name}")
     placed = {"at": "48, 11", "when": "2026-06-21T12:00+02:00", "heading": "300"}
-    plan = light_of(prepare(merged(shot, dict(placed), "{name}"), silent))
+    prepared = prepare(merged(shot, dict(placed), "{name}"), silent)
+    plan, plain = light_of(prepared), prepare(shot, silent)
 
-    assert light_of(prepare(shot, silent)) is None
+    assert light_of(plain) is None
+    assert light_known(prepared)
+    assert not light_known(plain)
     assert plan is not None
     assert plan.window
     assert all(hour.side for hour in plan.hours)

@@ -8,10 +8,12 @@ from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
 from render.words import focal_words
 
-__all__ = ["MARK_SHARE", "LensLimits", "RingReading", "stops_away", "usual_limits"]
+__all__ = ["MARK_SHARE", "LensLimits", "RingReading", "stops_away", "unusual_words", "usual_limits"]
 
 #: Marked f-numbers are rounded (f/22 is 22.6): so much off is the mark itself.
 MARK_SHARE = 0.03
+#: Stops that lenses without movements have, and large-format ones (common practice, no source).
+_WIDEST_AT_ALL, _SMALLEST_AT_ALL = 0.95, 64.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,3 +196,21 @@ def usual_limits(focal_mm: float) -> LensLimits:
         shift_limit_mm=12.0,
         closest_focus_m=max(0.3, 0.0045 * focal_mm),
     )
+
+
+def unusual_words(f_number: float, tilt_deg: float, swing_deg: float) -> str:
+    """Say what no usual lens does, where none is named; nothing if one does it."""
+    usual, (total, _) = usual_limits(1.0), total_and_azimuth(tilt_deg, swing_deg)
+    most = usual.tilt_limit_deg
+    widest, smallest = usual.widest_f_number, usual.smallest_f_number
+    kind = "tilting lens"
+    if total == 0:
+        widest, smallest, kind = _WIDEST_AT_ALL, _SMALLEST_AT_ALL, "lens"
+    much = []
+    if total > (1 + MARK_SHARE) * most:
+        much.append(f"leans {total:.3g}° (usual: to {most:g}°)")
+    if f_number * (1 + MARK_SHARE) < widest or f_number > (1 + MARK_SHARE) * smallest:
+        much.append(f"has f/{f_number:.3g} (usual: f/{widest:g} to f/{smallest:g})")
+    if not much:
+        return ""
+    return f"no usual {kind} {' or '.join(much)}: name the one that does with --lens-file"

@@ -23,6 +23,8 @@ function lengths(low, high, pxPerDouble, marks, more = []) {
   return { ...metric, get marks() { return inFeet() ? [...feet.filter(within), ...more] : metric.marks; } };
 }
 
+/** A lens that bends farther than most, in degrees beyond the ring: typed up to 45°. */
+const TYPED = 40;
 const sided = (value) => String(Math.abs(value));
 const tenth = (value) => Math.round(value * 10) / 10;
 const three = (value) => Number(value.toPrecision(3));
@@ -30,8 +32,8 @@ const three = (value) => Number(value.toPrecision(3));
 /** `ends` are written at the left and the right of a barrel that turns both ways. */
 export const RINGS = [
   { name: "focus", label: "Focus", kind: distanceKind, barrel: lengths(0.4, 4000, 46, distances, [{ value: 4000, name: "∞" }]), step: times(1.05, 1.3), settle: (v) => (v > 2500 ? Infinity : three(v)), hint: "A click in the picture focuses there" },
-  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5), ends: ["down", "up"], step: by(-0.5, -2), rest: 0, settle: tenth },
-  { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5), ends: ["left", "right"], step: by(0.5, 2), rest: 0, settle: tenth },
+  { name: "tilt", label: "Tilt", kind: sideKind("tilt", "not tilted"), barrel: even(-15, 15, -18, sided, 2, 0.5, TYPED), ends: ["down", "up"], step: by(-0.5, -2), rest: 0, settle: tenth },
+  { name: "swing", label: "Swing", kind: sideKind("swing", "not swung"), barrel: even(-15, 15, 18, sided, 2, 0.5, TYPED), ends: ["left", "right"], step: by(0.5, 2), rest: 0, settle: tenth },
   {
     name: "f", label: "f-number", kind: stopKind, barrel: doubling(1, 2 ** (30 / 6), 56, stopMarks),
     step: (value, way, large) => 2 ** ((Math.round(6 * Math.log2(value)) + way * (large ? 3 : 1)) / 6),
@@ -91,7 +93,10 @@ export class Hands {
   /** Follow the shot; where it says nothing a ring can show, follow what the program took. */
   follow(values, told) {
     const reaches = told?.limits ? reach(told) : {};
+    const changed = values !== this.followed;
+    this.followed = values;
     for (const [name, ring] of this.rings) {
+      if (changed) ring.blame("");  // what could not be read has given way to the value that holds
       ring.limit(reaches[name]);
       const words = values[name];
       const plain = words === undefined || words.includes(",") ? null : ring.about.kind.read(words);

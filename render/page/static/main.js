@@ -19,7 +19,7 @@ import { openTakes } from "./takes.js";
 import { showStops, showVerdict, verdictAges } from "./verdict.js";
 import { View } from "./view.js";
 import { buildWish } from "./wish.js";
-import { metres, spotWords, tellIn, tied } from "./words.js";
+import { capital, metres, spotWords, tellIn, tied } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const { state } = shot;
@@ -72,6 +72,7 @@ function forget() {
   view.headroom(0);
   showVerdict(null, {});
   showStops([]);
+  $("status").textContent = "";  // nothing is known of it yet
   trouble("");
 }
 
@@ -141,7 +142,7 @@ function follow() {
 
 function told() {
   const { words, notes, depth, remarks, coc_percent: coc } = page.told;
-  const lines = [`depth: ${depth}`, ...notes, ...remarks].map((line) => tied(`${line[0].toUpperCase()}${line.slice(1)}`));
+  const lines = [`depth: ${depth}`, ...notes, ...remarks].map((line) => tied(capital(line)));
   if ($("told").dataset.now !== String(lines)) {
     $("told").dataset.now = String(lines);
     $("told").replaceChildren(...lines.map((line) => make("li", line)));

@@ -6,7 +6,7 @@ import { buildFinds } from "./finds.js";
 import { Hands, PLACE_RINGS, WALK_RINGS, group } from "./hands.js";
 import { fold } from "./settings.js";
 import * as shot from "./state.js";
-import { headingKind, heightKind, short } from "./words.js";
+import { capital, headingKind, heightKind, short } from "./words.js";
 
 /** Parts that fold: group, title, words, and what it is for. */
 const FOLDS = [
@@ -86,7 +86,7 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
       seePlan.hidden = roof.hidden = kind !== "map";
       seeDepth.textContent = shot.state.seen.depth ? "Show the picture" : "Show the depth";
       seeDepth.ariaPressed = Boolean(shot.state.seen.depth);
-      how.textContent = told ? `${told.depth[0].toUpperCase()}${told.depth.slice(1)}.` : "";
+      how.textContent = told ? `${capital(told.depth)}.` : "";
       now = told;
       const guessed = shot.guesses(told);
       note.textContent = guessed.length

@@ -2,10 +2,13 @@
 
 import { metres } from "./words.js";
 
-/** How a ring's surface is engraved. `place` is where a value lies along the surface, in px. */
-export function even(low, high, pxPerUnit, engraved, every, small) {
+/**
+ * How a ring's surface is engraved. `place` is where a value lies along the surface, in px;
+ * marks go on `beyond` what it turns to, for what is typed.
+ */
+export function even(low, high, pxPerUnit, engraved, every, small, beyond = 0) {
   const marks = [];
-  for (let value = Math.ceil(low / small) * small; value <= high + 1e-9; value += small) {
+  for (let value = Math.ceil((low - beyond) / small) * small; value <= high + beyond + 1e-9; value += small) {
     const rounded = Math.round(value * 1000) / 1000;
     const big = Math.abs(rounded / every - Math.round(rounded / every)) < 1e-6;
     marks.push({ value: rounded, name: big ? engraved(rounded) : "" });

@@ -14,7 +14,7 @@ let place = "";
 /**
  * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
  * @param {(kind: string) => object[]} shots of which it is made
- * @param {object} known what the picture says of itself: `metered`
+ * @param {object} known what is known of the shot without asking: `light_known`
  * @param {object} given answers to begin with, by kind
  */
 export function openTakes(kinds, shots, known, judging, given = {}) {
@@ -37,7 +37,14 @@ function row(thing, shots, known, judging) {
   const save = button("Save", () => take(item, save, kind, shots(kind), { ...given }, judging));
   save.ariaLabel = `Save: ${title}`;
   const small = make("p", about);
+  const needs = (ask) => ask.needed === "light" && !known.light_known;
+  const lacks = make("p", "", "lacks");
+  lacks.id = `lacks-${kind}`;
   item.append(make("h4", title), save, small);
+  if (asks.some(needs)) {
+    item.append(lacks);
+    save.setAttribute("aria-describedby", lacks.id);
+  }
   if (endings.length > 1) {
     const choice = selection(endings);
     choice.ariaLabel = `${title}: kind of file`;
@@ -46,9 +53,8 @@ function row(thing, shots, known, judging) {
     given.ending = choice.value;
     item.insertBefore(choice, save);
   }
-  const needs = (ask) => ask.needed === "unmetered" && !known.metered;
   const fields = asks.map((ask) => {
-    const hand = fieldFor(needs(ask) ? { ...ask, label: `${ask.label} (needed)` } : ask, (words) => {
+    const hand = fieldFor(needs(ask) ? { ...ask, label: `${ask.label} (needed)`, choices: [["", "choose one"], ...ask.choices.slice(1)] } : ask, (words) => {
       if (words === null) delete given[ask.name];
       else given[ask.name] = words;
       hand.follow(given[ask.name]);
@@ -69,7 +75,8 @@ function row(thing, shots, known, judging) {
   function ready() {
     const lacking = asks.find((ask) => needs(ask) && !given[ask.name]);
     save.disabled = Boolean(lacking);
-    save.title = lacking ? `Choose first: ${lacking.label}` : "";
+    lacks.textContent = lacking ? `Before it can be saved, choose: ${lacking.label}.` : "";
+    lacks.hidden = !lacking;
   }
   ready();
   return item;

@@ -3,7 +3,7 @@
 import { button, make, swap } from "./dialog.js";
 import { fieldFor } from "./settings.js";
 import * as shot from "./state.js";
-import { tied } from "./words.js";
+import { capital, tied } from "./words.js";
 
 const head = document.getElementById("head");
 const strip = document.getElementById("stops");
@@ -34,6 +34,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
       else element.ariaExpanded = open;
     }
     document.body.classList.toggle("unfolded", open);
+    made.style.setProperty("--head", `${head.offsetHeight + 8}px`);
     if (open) made.scrollIntoView({ block: "nearest", behavior: "instant" });
   }, "fold");
   fold.dataset.key = "fold";
@@ -84,7 +85,7 @@ function guess(guessed, put, confirm) {
 /** What may stand near the lens and was not said: drawn, or said to be nothing. */
 function near(asked, draw, apply) {
   const row = make("div", "", "guess near");
-  row.append(make("p", tied(`${asked.words[0].toUpperCase()}${asked.words.slice(1)}`)), button("Draw it", draw), button("Nothing is near", () => apply({ near: ["none"] })));
+  row.append(make("p", tied(capital(asked.words))), button("Draw it", draw), button("Nothing is near", () => apply({ near: ["none"] })));
   return row;
 }
 
@@ -140,7 +141,7 @@ function parts(said, light, apply, { judging, asks, fail }) {
   fold.append(make("h3", "In figures"));
   for (const fact of [said.stopping, ...said.facts]) fold.append(make("p", tied(fact), "why"));
   fold.append(judged(asks, judging, fail));
-  for (const remark of said.remarks) fold.append(make("p", tied(`${remark[0].toUpperCase()}${remark.slice(1)}`), "why small"));
+  for (const remark of said.remarks) fold.append(make("p", tied(capital(remark)), "why small"));
   if (said.small_print) fold.append(make("p", said.small_print, "why small"));
   return fold;
 }

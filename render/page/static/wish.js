@@ -5,7 +5,7 @@ import { button, inquire, make, selection, swap, textField } from "./dialog.js";
 import { group } from "./hands.js";
 import { boxMark, lineMark } from "./marks.js";
 import * as shot from "./state.js";
-import { inFeet, short, tied } from "./words.js";
+import { capital, inFeet, short, tied } from "./words.js";
 
 /** What a drawn wish is for the program. */
 const KINDS = { sharp: "point", soft: "soft", row: "row" };
@@ -50,11 +50,12 @@ export function buildWish(home, { told, changed, fail }) {
     });
   };
   const choices = Object.entries({ sharp: "Must be sharp", soft: "Must be soft", row: "A row" }).map(([name, words]) => {
-    const press = button(words, () => { kind = name; follow(); });
+    const press = button(words, () => { kind = name; which.value = KINDS[name]; follow(); });
     press.dataset.kind = name;
     return press;
   });
   tools.append(...choices);
+  const hint = make("p", "", "hint");
   const list = make("ul", "", "list");
   const form = make("form", "", "write");
   const which = selection(WRITTEN), input = textField();
@@ -80,7 +81,7 @@ export function buildWish(home, { told, changed, fail }) {
   const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
   answer.role = "status";
-  about.append(tools, list, form, things, only.row, band.row, move.row, solve, best, answer);
+  about.append(tools, hint, list, form, things, only.row, band.row, move.row, solve, best, answer);
   shown();
 
   function tick(words, name) {
@@ -118,6 +119,8 @@ export function buildWish(home, { told, changed, fail }) {
       swap(answer);
     }
     for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
+    hint.textContent = kind === "row" ? "Drag a line in the picture along the row, from its first thing to its last." : "";
+    hint.hidden = !hint.textContent;
     const rows = wishes().map((one, at) => {
       const item = document.createElement("li");
       const away = button("Remove", () => put(wishes().filter((_, other) => other !== at)));
@@ -171,7 +174,7 @@ export function buildWish(home, { told, changed, fail }) {
   async function search() {
     const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
     if (!found) return;
-    say([make("li", tied(found.best.sentence), "says")]);
+    say([make("li", tied(capital(found.best.sentence)), "says")]);
     if (found.best.values) shot.attempt(found.best.values);
   }
 

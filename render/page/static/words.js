@@ -37,6 +37,15 @@ export function sideKind(name, nothing) {
   };
 }
 
+/** Feet and inches, as a tape is read: 4 ft 10 in. */
+function readFeet(text) {
+  const found = /^(\d+)\s*(?:ft|foot|feet|′|')\s*(\d+(?:[.,]\d+)?)\s*(?:in|inch|inches|″|"|''|)$/i.exec(text.trim());
+  return found && plain(found[2]) < 12 ? 0.3048 * Number(found[1]) + 0.0254 * plain(found[2]) : null;
+}
+
+/** A length above 0 in metres; `bare` metres without a unit. */
+const readLength = (text, bare = 1) => readFeet(text) ?? readPositive(text, LENGTHS, bare);
+
 /** A number above 0, alone or with one of `units` behind; anything else is refused. */
 function readPositive(text, units = {}, bare = 1) {
   const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([a-z′″'"]*)\s*$/i.exec(text.trim());
@@ -106,9 +115,9 @@ function exactly(value) {
 export const distanceKind = {
   read(text) {
     const low = text.trim().toLowerCase();
-    return /^(inf(inity)?|∞)$/.test(low) ? Infinity : readPositive(low, LENGTHS);
+    return /^(inf(inity)?|∞)$/.test(low) ? Infinity : readLength(low);
   },
-  typed: (text) => readPositive(text, LENGTHS, LENGTHS[bareUnit()]) ?? distanceKind.read(text),
+  typed: (text) => readLength(text, LENGTHS[bareUnit()]) ?? distanceKind.read(text),
   write: exactly,
   show: exactly,
   fault: `write ${UNIT_WORDS}: "18 m", "40 ft", or "infinity"`,
@@ -121,8 +130,8 @@ function high(value) {
 }
 
 export const heightKind = {
-  read: (text) => readPositive(text, LENGTHS),
-  typed: (text) => readPositive(text, LENGTHS, LENGTHS[bareUnit()]),
+  read: (text) => readLength(text),
+  typed: (text) => readLength(text, LENGTHS[bareUnit()]),
   write: high,
   show: high,
   fault: `write ${UNIT_WORDS} or storeys: "12 m", "40 ft", "4 storeys"`,
@@ -148,6 +157,9 @@ export const headingKind = {
   show: (value) => `${short((value + 360) % 360, 1)}°`,
   fault: "write degrees of the compass, 0 to 360",
 };
+
+/** A sentence as it begins. */
+export const capital = (text) => `${text[0].toUpperCase()}${text.slice(1)}`;
 
 /** A number stays beside its unit at the end of a line. */
 export const tied = (text) => text.replace(/(\d) (?=(?:m|mm|km|cm|ft|in|mi|px|s|°|%|of 100|points?)(?![a-z]))/g, "$1\u00a0");

@@ -7,6 +7,9 @@ __all__ = ["PALETTE", "PIECE_M"]
 #: Wood without joints: far longer and wider than any piece; whole pieces apart in v differ.
 PIECE_M = 64.0
 
+#: A painter's brush.
+_STROKES = {"rule": "strands", "size_m": [0.007, 0.007], "relief": 0.0}
+
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
     "plaster": {"rule": "plaster", "colour": "#d9cbb0", "second": "#a3937a"},
@@ -135,8 +138,6 @@ PALETTE: dict[str, dict[str, Any]] = {
         "second": "#64321c",
         "size_m": [PIECE_M, PIECE_M],
         "joint_m": 0.0,
-        "gloss": 0.02,
-        "rough": 0.4,
     },
     "pale wood": {
         "rule": "planks",
@@ -401,6 +402,14 @@ PALETTE: dict[str, dict[str, Any]] = {
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
     "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
+    "bold strokes": {**_STROKES, "colour": "#c25a4c", "second": "#7c2c34"},
+    "sky strokes": {**_STROKES, "colour": "#c9d3d6", "second": "#94aab4"},
+    "dark strokes": {**_STROKES, "colour": "#55624c", "second": "#2c3630"},
+    "dim strokes": {**_STROKES, "colour": "#9aa79a", "second": "#62706c"},
+    "warm strokes": {**_STROKES, "colour": "#e0b070", "second": "#b0713e"},
+    "light strokes": {**_STROKES, "colour": "#ece6d4", "second": "#c9bda2"},
+    "cork": {"colour": "#a9824f", "mottle": 0.5, "mottle_m": 0.012},
+    "sawdust": {"colour": "#cbb083", "mottle": 0.4, "mottle_m": 0.03},
     "painted boards": {"rule": "painted", "colour": "#a3ab9c", "second": "#6a6c5f", "vary": 0.3},
     "painted wall": {"rule": "painted", "colour": "#dcd7cc", "second": "#8f8676", "vary": 0.2},
     "ceiling boards": {
@@ -419,6 +428,8 @@ PALETTE: dict[str, dict[str, Any]] = {
         "two_sided": True,
     },
     "carton": {"colour": "#b28a5a", "mottle": 0.14, "mottle_m": 0.22},
+    "grey card": {"colour": "#8f8a80", "mottle": 0.16, "mottle_m": 0.2},
+    "white card": {"colour": "#d3cdbf", "mottle": 0.12, "mottle_m": 0.2},
     "paper": {"colour": "#dedacd", "mottle": 0.08, "mottle_m": 0.1},
     "old cloth": {
         "rule": "foliage",
@@ -436,7 +447,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "through": 0.0,
         "two_sided": False,
     },
-    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.05},
+    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.12},
     "floor boards": {
         "rule": "planks",
         "colour": "#a47c50",

@@ -8,7 +8,8 @@ __all__ = ["MODULES", "load_kinds"]
 MODULES = (
     *("solids", "houses.house", "plants", "people", "busts", "street"),
     *("vehicles.cars", "vehicles.heavy", "vehicles.buses", "vehicles.bicycles"),
-    *("boats", "play", "indoors.rooms", "indoors.tools", "roadway", "rails", "waving"),
+    *("boats", "play", "roadway", "rails", "waving"),
+    *("indoors.rooms", "indoors.tools", "indoors.furniture", "indoors.pictures"),
     *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
     *(
         "outdoors.freight",

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
+from render.optics.solving.limits import unusual_words
 from tests.lenses import LONG
 
 
@@ -81,3 +82,11 @@ def test_impossible_limits_are_refused(wrong: dict[str, float]) -> None:
     """Limits that no lens has are refused."""
     with pytest.raises(SettingError):
         replace(LONG, **wrong)
+
+
+def test_what_no_usual_lens_does_is_said() -> None:
+    """Beyond 8 degrees of lean, or stops of tilting lenses; a straight fast lens is none."""
+    assert "leans 80°" in unusual_words(2.8, 80, 0)
+    assert "has f/0.3 (usual: f/0.95 to f/64)" in unusual_words(0.3, 0, 0)
+    assert "has f/1.4" in unusual_words(1.4, 2, 0)
+    assert not unusual_words(1.4, 0, 0) + unusual_words(22.6, 0, -8) + unusual_words(2.8, 8, 0)

@@ -8,18 +8,20 @@ import numpy as np
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
 from render.world.things.solids import timber
 
-__all__ = ["GOODS", "bench_goods", "fill_shelf"]
+__all__ = ["GOODS", "bench_goods", "curl", "fill_shelf", "offcuts", "slip"]
 
-#: What goods are made of, whoever holds them.
+#: What goods are made of, whoever holds them; no gloss but glass: so small, nobody sees it.
 GOODS = {
     "card": "carton",
+    "grey": "grey card",
+    "white": "white card",
     "label": "paper",
     "spine": "book cloth",
     "cover": "old cloth",
     "jar": "jar glass",
     "lid": "#8b8f90",
-    "dark": "black plastic",
-    "steel": "steel",
+    "dark": "#1c1d1f",
+    "steel": "#9aa0a4",
     "shaving": "pale wood",
 }
 
@@ -36,7 +38,7 @@ def fill_shelf(
     for _ in range(40):
         room = (wide - 0.02 - at, deep, high - 0.03)
         made, taken = _SORTS[int(rng.choice(len(_SORTS), p=_SHARES))](room, slots, rng)
-        if taken > room[0]:
+        if taken > room[0] or not len(made.xyz):
             continue
         parts.append(moved(made, (at, 0.0, 0.0)))
         at += taken + float(rng.choice([0.008, 0.015, 0.03, 0.09], p=[0.45, 0.33, 0.17, 0.05]))
@@ -61,24 +63,28 @@ def _carton(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
         if low + tall > room[2]:
             break
         w, deep = wide * float(rng.uniform(0.8, 1.0)), room[1] * float(rng.uniform(0.55, 0.86))
-        y = -room[1] * 0.92 + deep / 2 + float(rng.uniform(0, 0.03))
-        slot = "card" if rng.random() < 0.6 else _slot(slots, rng)
+        y = -room[1] * 0.92 + deep / 2 + float(rng.uniform(0, 0.008))
+        slot = str(
+            rng.choice(["card", "grey", "white", _slot(slots, rng)], p=[0.45, 0.15, 0.15, 0.25])
+        )
         body = [box((w, deep, tall), slot)]
         if rng.random() < 0.5:  # a lid that stands over its edges
             body.append(box((w + 0.008, deep + 0.008, 0.035), slot, (0, 0, tall - 0.034)))
         if slot == "card":
             body.append(box((0.045, deep + 0.003, 0.002), "shaving", (0, 0, tall)))
-            body.append(_slip(0.045, min(0.06, 0.6 * tall), 0.0, -deep / 2, tall - 0.03, "shaving"))
+            body.append(
+                slip(0.045, min(0.06, tall - 0.032), 0.0, -deep / 2, tall - 0.03, "shaving")
+            )
         if rng.random() < 0.6:
             x = float(rng.uniform(-0.2, 0.2)) * w
-            body.append(_slip(0.36 * w, 0.42 * tall, x, -deep / 2 - 0.005, 0.75 * tall, "label"))
+            body.append(slip(0.36 * w, 0.42 * tall, x, -deep / 2 - 0.005, 0.75 * tall, "label"))
         turn = float(rng.uniform(-3, 3))
         parts.append(moved(join(body), (wide / 2 + 0.01, y, low), turn))
         low += tall + 0.003
     return join(parts), wide + 0.03 if parts else math.inf
 
 
-def _slip(w: float, h: float, x: float, y: float, top: float, slot: str) -> Mesh:
+def slip(w: float, h: float, x: float, y: float, top: float, slot: str) -> Mesh:
     """A slip of paper on a front, with a dark bar or two where words would stand."""
     y -= 0.0015
     flat = [quads([[(x - w / 2, y, top - h), (x + w / 2, y, top - h), (x + w / 2, y, top),
@@ -106,9 +112,9 @@ def _books(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Ma
         book = [box((thick, deep, tall), cloth)]
         if rng.random() < 0.5:
             for z in (0.12, 0.8):
-                book.append(_slip(0.99 * thick, 0.03 * tall, 0.0, -deep / 2, z * tall, "shaving"))
+                book.append(slip(0.99 * thick, 0.03 * tall, 0.0, -deep / 2, z * tall, "shaving"))
         elif thick > 0.03:
-            book.append(_slip(0.7 * thick, 0.2 * tall, 0.0, -deep / 2, 0.75 * tall, "label"))
+            book.append(slip(0.7 * thick, 0.2 * tall, 0.0, -deep / 2, 0.75 * tall, "label"))
         one = join(book)
         # one colour all over it, another for each
         colour = np.where(one.slot == one.slots.index(cloth), rng.uniform(1, 90), 0.0)
@@ -126,25 +132,40 @@ def _jars(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Mad
     count = int(rng.integers(1, 5))
     tall = min(float(rng.uniform(0.09, 0.2)), room[2] - 0.04)
     slot = "jar" if rng.random() < 0.55 else _slot(slots, rng)
-    outline = [(0, 0), (0.93 * r, 0), (r, 0.006), (r, 0.78 * tall), (0.72 * r, 0.9 * tall),
-               (0.72 * r, tall), (0, tall)]  # fmt: skip
-    glass = [lathe(outline, slot, 14)]
-    glass.append(cylinder(0.78 * r, 0.018, "lid", (0, 0, tall - 0.006), sides=14))
-    if slot == "jar":  # what is in it
-        level = float(rng.uniform(0.2, 0.7)) * tall
-        glass.append(cylinder(1.004 * r, level, _slot(slots, rng), (0, 0, 0.004), sides=14))
-    if rng.random() < 0.6:
-        band = lathe([(1.01 * r, 0.25 * tall), (1.01 * r, 0.6 * tall)], "label", 14)
-        glass.append(band)
-    one = join(glass)
     parts = []
     for k in range(count):
         for row in range(2):
             if rng.random() < 0.85:
+                own = tall * float(rng.uniform(0.72, 1.0))
+                jar = _jar(r, own, slot, slots, rng) if row == 0 else _jar(r, own, slot, (), rng)
                 x = (2 * k + 1) * (r + 0.004) + float(rng.uniform(-0.003, 0.003))
                 y = -0.88 * room[1] + r + row * (2.2 * r) + float(rng.uniform(0, 0.01))
-                parts.append(moved(one, (x, y, 0.0), float(rng.uniform(0, 360))))
+                parts.append(moved(jar, (x, y, 0.0), float(rng.uniform(0, 360))))
     return join(parts), 2 * (r + 0.004) * count
+
+
+def _jar(
+    r: float, tall: float, slot: str, slots: tuple[str, ...], rng: np.random.Generator
+) -> Mesh:
+    """One jar; what it holds and its label only where it stands in front, with `slots`."""
+    outline = [(0, 0), (0.93 * r, 0), (r, 0.006), (r, 0.78 * tall), (0.72 * r, 0.9 * tall),
+               (0.72 * r, tall), (0, tall)]  # fmt: skip
+    glass = [lathe(outline, slot, 14)]
+    glass.append(cylinder(0.78 * r, 0.018, "lid", (0, 0, tall - 0.006), sides=14))
+    if slots and slot == "jar":  # what is in it
+        level = float(rng.uniform(0.15, 0.75)) * tall
+        held = str(rng.choice([_slot(slots, rng), "shaving", "steel", "cover"]))
+        glass.append(cylinder(1.004 * r, level, held, (0, 0, 0.004), sides=14))
+    if slots and rng.random() < 0.6:
+        low = float(rng.uniform(0.2, 0.35)) * tall
+        high = low + float(rng.uniform(0.18, 0.36)) * tall
+        glass.append(lathe([(1.01 * r, low), (1.01 * r, high)], "label", 14))
+        if rng.random() < 0.6:
+            middle = 0.5 * (low + high)
+            glass.append(
+                lathe([(1.02 * r, middle), (1.02 * r, middle + 0.2 * (high - low))], "dark", 14)
+            )
+    return join(glass)
 
 
 def _tins(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
@@ -175,8 +196,8 @@ def _papers(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _M
     wide = float(rng.uniform(0.22, 0.34))
     parts: list[Mesh] = []
     z = 0.0
-    for _ in range(int(rng.integers(3, 12))):
-        thick = float(rng.choice([0.004, 0.008, 0.02]))
+    for _ in range(int(rng.integers(2, 6))):
+        thick = float(rng.choice([0.012, 0.02, 0.034]))
         w, deep = wide - float(rng.uniform(0, 0.04)), 0.75 * room[1]
         slot = str(rng.choice(["label", "label", "card", "shaving", _slot(slots, rng)]))
         at = (wide / 2 + float(rng.uniform(-0.006, 0.006)), -0.5 * room[1], z)
@@ -225,8 +246,111 @@ def _crate(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Ma
     return moved(join(parts), (w / 2, y, 0.0)), w + 0.02
 
 
-_SORTS = (_carton, _books, _jars, _tins, _papers, _rolls, _crate)
-_SHARES = (0.30, 0.18, 0.17, 0.12, 0.09, 0.06, 0.08)
+def _bottles(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
+    """Bottles of glue and oil and cans of spray, each of its own height, some turned away."""
+    parts: list[Mesh] = []
+    x = 0.0
+    for _ in range(int(rng.integers(2, 6))):
+        r = float(rng.uniform(0.024, 0.04))
+        tall = min(float(rng.uniform(0.15, 0.27)), room[2] - 0.01)
+        if x + 2 * r > room[0]:
+            break
+        slot = str(rng.choice([_slot(slots, rng), "label", "dark", "lid"]))
+        shoulder, neck = float(rng.uniform(0.66, 0.84)) * tall, float(rng.uniform(0.22, 0.6)) * r
+        outline = [(0, 0), (0.94 * r, 0), (r, 0.006), (r, shoulder),
+                   (neck, shoulder + 0.1 * tall), (neck, 0.93 * tall), (0, tall)]  # fmt: skip
+        one = [lathe(outline, slot, 12)]
+        one.append(cylinder(1.1 * neck, 0.08 * tall, str(rng.choice(["lid", "dark", "cover"])),
+                            (0, 0, 0.91 * tall), sides=10))  # fmt: skip
+        band = sorted(rng.uniform(0.08 * tall, shoulder - 0.03 * tall, 2))
+        if band[1] - band[0] > 0.03:
+            low, high = float(band[0]), float(band[1])
+            one.append(lathe([(1.015 * r, low), (1.015 * r, high)], "label", 12))
+        y = -0.9 * room[1] + r + float(rng.uniform(0, 0.3)) * (room[1] - 2 * r)
+        parts.append(moved(join(one), (x + r, y, 0.0)))
+        x += 2 * r + float(rng.uniform(0.002, 0.02))
+    return join(parts), x if parts else math.inf
+
+
+def _drawers(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
+    """A case of small drawers for screws, one or two of them pulled out."""
+    tall, deep = min(room[2], float(rng.uniform(0.24, 0.34))), 0.62 * room[1]
+    across, rows = int(rng.integers(3, 6)), max(2, int(tall / 0.062))
+    wide, step = 0.072 * across + 0.02, (tall - 0.016) / rows
+    case, front = ("lid", "cover") if rng.random() < 0.5 else ("shaving", "shaving")
+    y0 = -0.88 * room[1]
+    parts = [box((wide, deep, tall), case, (wide / 2, y0 + deep / 2 + 0.016, 0))]
+    for k in range(rows):
+        for n in range(across):
+            out = float(rng.uniform(0.01, 0.03)) if rng.random() < 0.09 else 0.0
+            x, z = 0.01 + 0.072 * (n + 0.5), 0.008 + step * k
+            y = y0 + 0.016 - out
+            parts.append(
+                box((0.066, 0.014 + out, step - 0.006), front, (x, y + out / 2 + 0.002, z + 0.003))
+            )
+            parts.append(slip(0.034, 0.4 * step, x, y - 0.004, z + 0.86 * step, "white"))
+            parts.append(box((0.016, 0.012, 0.008), "dark", (x, y - 0.01, z + 0.2 * step)))
+    return join(parts), wide + 0.012
+
+
+def _toolbox(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
+    """A case with clasps and a handle."""
+    w, tall = float(rng.uniform(0.3, 0.42)), min(float(rng.uniform(0.13, 0.2)), room[2] - 0.05)
+    slot = _slot(slots, rng)
+    y = -0.56 * room[1]
+    deep = 0.56 * room[1]
+    parts = [box((w, deep, 0.62 * tall), slot, (w / 2, y, 0))]
+    parts.append(box((w + 0.006, deep + 0.006, 0.37 * tall), slot, (w / 2, y, 0.63 * tall)))
+    for s in (0.24, 0.76):
+        parts.append(box((0.03, 0.012, 0.05), "steel", (s * w, y - deep / 2 - 0.006, 0.5 * tall)))
+        parts.append(tube((s * w, y, tall), (s * w, y, tall + 0.035), 0.007, "dark", sides=6))
+    parts.append(
+        tube((0.22 * w, y, tall + 0.035), (0.78 * w, y, tall + 0.035), 0.010, "dark", sides=8)
+    )
+    return join(parts), w + 0.012
+
+
+def _coils(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
+    """A coil of cable or rope that leans against the back."""
+    r = min(float(rng.uniform(0.085, 0.13)), 0.46 * room[2])
+    slot = str(rng.choice(["dark", "cover", "shaving", _slot(slots, rng)]))
+    parts = []
+    for k in range(3):
+        own, off = r * (1 - 0.05 * k), 0.012 * k
+        a = np.linspace(0, math.tau, 17) + k
+        for p, q in zip(a[:-1].tolist(), a[1:].tolist(), strict=True):
+            ends = [(r + own * math.cos(t), -0.5 * room[1] - off + 0.3 * own * math.sin(t),
+                     own + 0.01 + 0.95 * own * math.sin(t)) for t in (p, q)]  # fmt: skip
+            parts.append(tube(ends[0], ends[1], 0.0075, slot, sides=5))
+    return join(parts), 2 * r + 0.02
+
+
+def _cloths(room: _Room, slots: tuple[str, ...], rng: np.random.Generator) -> _Made:
+    """Rags and dust sheets, folded and stacked anyhow."""
+    wide, z = float(rng.uniform(0.2, 0.3)), 0.0
+    parts: list[Mesh] = []
+    for _ in range(int(rng.integers(2, 5))):
+        thick = float(rng.uniform(0.02, 0.042))
+        if z + thick > room[2] - 0.02:
+            break
+        w, deep = wide - float(rng.uniform(0, 0.05)), 0.62 * room[1] - float(rng.uniform(0, 0.05))
+        slot = str(rng.choice(["cover", "spine", "label", "grey", _slot(slots, rng)]))
+        y = -0.88 * room[1] + deep / 2 + float(rng.uniform(0, 0.03))
+        turn = float(rng.uniform(-6, 6))
+        low = box((w, deep, 0.45 * thick), slot)
+        high = box((w - 0.008, deep - 0.006, 0.45 * thick), slot, (0.004, 0.005, 0.5 * thick))
+        one = join([low, high])
+        one = replace(one, uv=one.uv * 0 + float(rng.uniform(1, 90)))
+        parts.append(moved(one, (wide / 2 + 0.02, y, z), turn))
+        z += thick
+    return join(parts), wide + 0.04 if parts else math.inf
+
+
+_SORTS = (
+    *(_carton, _books, _jars, _tins, _papers, _rolls, _crate),
+    *(_bottles, _drawers, _toolbox, _coils, _cloths),
+)
+_SHARES = (0.30, 0.15, 0.07, 0.08, 0.09, 0.04, 0.05, 0.05, 0.03, 0.06, 0.02, 0.06)
 
 
 def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh]:
@@ -236,7 +360,7 @@ def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh
     """
     parts: list[Mesh] = []
     taken: list[tuple[float, float]] = [(-0.36 * wide, -0.4 * deep)]
-    makers = (_plane, _hammer, _chisels, _mug, _square, _saw, _tin_of_brushes, _block, _block)
+    makers = (_plane, _hammer, _chisels, _mug, _square, _saw, _tin_of_brushes, offcuts, offcuts)
     for k in rng.permutation(len(makers)).tolist():
         for _ in range(12):
             a, b = float(rng.uniform(-0.42, 0.42)) * wide, float(rng.uniform(-0.02, 0.36)) * deep
@@ -247,8 +371,7 @@ def bench_goods(wide: float, deep: float, rng: np.random.Generator) -> list[Mesh
     for _ in range(34):  # shavings, thin curls, most of them where the plane goes
         a, b = float(rng.normal(0.08, 0.2)) * wide, float(rng.uniform(-0.42, 0.42)) * deep
         if abs(a) < 0.47 * wide:
-            curl = moved(_curl(rng), (a, b, 0.0), float(rng.uniform(0, 360)))
-            parts.append(curl)
+            parts.append(moved(curl(rng), (a, b, 0.0), float(rng.uniform(0, 360))))
     return parts
 
 
@@ -319,11 +442,11 @@ def _tin_of_brushes(rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
-def _block(rng: np.random.Generator) -> Mesh:
-    """Offcuts, one on another."""
+def offcuts(rng: np.random.Generator, most: int = 3) -> Mesh:
+    """Offcuts, one on another.  Slots: shaving, box."""
     parts = []
     z = 0.001
-    for _ in range(int(rng.integers(1, 4))):
+    for _ in range(int(rng.integers(1, most + 1))):
         size = (float(rng.uniform(0.12, 0.34)), float(rng.uniform(0.04, 0.09)),
                 float(rng.uniform(0.018, 0.045)))  # fmt: skip
         slot = str(rng.choice(["shaving", "box"]))
@@ -332,8 +455,8 @@ def _block(rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
-def _curl(rng: np.random.Generator) -> Mesh:
-    """A shaving: a thin ribbon that has rolled up, both its sides."""
+def curl(rng: np.random.Generator) -> Mesh:
+    """A shaving: a thin ribbon that has rolled up, both its sides.  Slot: shaving."""
     r, wide = float(rng.uniform(0.008, 0.018)), float(rng.uniform(0.015, 0.04))
     turn = float(rng.uniform(2.5, 5.2))
     t = np.linspace(-math.pi / 2, turn - math.pi / 2, 6)

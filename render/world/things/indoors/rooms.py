@@ -1,11 +1,10 @@
-"""Indoors: a room with windows, a workbench, shelves, a table, framed pictures."""
+"""Indoors: a room with windows, a workbench, shelves, a table, lamps."""
 
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from render.world.mesh import Mesh, box, join, lathe, moved, quads, sheet, tube
+from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube
 from render.world.things.feet import sized
 from render.world.things.houses.walls import wall_panel
 from render.world.things.indoors.fittings import curtained, door_of, fittings, panelled
@@ -214,7 +213,7 @@ def _table(v: Values, rng: np.random.Generator) -> Mesh:
 def _table_things(v: Values, rng: np.random.Generator) -> Mesh:
     x, y, z = v.size_m
     kept = fill_shelf(x, y, z, ("lid", "label"), rng)
-    some = [one for one in kept if rng.random() < 0.45]
+    some = [one for one in kept if rng.random() < 0.7]
     return join([moved(one, (-x / 2, y / 2, 0)) for one in some or kept[:1]])
 
 
@@ -258,109 +257,3 @@ def _pendant(v: Values, rng: np.random.Generator) -> Mesh:
             tube((0, 0, r * 0.8), (0, 0, r * 0.8 + v.cable_m + 0.01), 0.008, "cable", sides=5),
         ]
     )
-
-
-@kind(
-    "picture",
-    "A framed picture on a wall, of one of five kinds; it faces -y.",
-    variants=8,
-    stuff={
-        "frame": "brown wood",
-        "mat": "white paint",
-        "art": "flags",
-        "sky": "#c3ccc9",
-        "near": "#4d5a45",
-        "far": "#8d9a8e",
-        "sun": "#d9a05a",
-    },
-    size_m=vector((0.9, 0.7), "width and height", 0.05),
-)
-def _framed(v: Values, rng: np.random.Generator) -> Mesh:
-    x, z = v.size_m
-    mat = float(rng.choice([0.72, 0.78, 0.9]))  # how much of it the picture fills
-    parts = [
-        box((x, 0.03, z), "frame"),
-        box((x * 0.9, 0.035, z * 0.9), "mat", (0, -0.002, z * 0.05)),
-        box((x * mat, 0.012, z * mat), "sky", (0, -0.018, z * (1 - mat) / 2)),
-    ]
-    upright = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
-    wide, high = mat * x, mat * z
-    motif = _MOTIFS[int(rng.integers(len(_MOTIFS)))]
-    for layer, (outline, slot) in enumerate(motif(wide, high, rng)):
-        edge = np.clip(outline, [-wide / 2, 0.0], [wide / 2, high])
-        flat = sheet(edge, 0.0, slot)
-        flat = replace(flat, uv=np.full_like(flat.uv, float(rng.uniform(0, 40))))
-        out = 0.0255 + 0.0012 * layer
-        parts.append(moved(flat, (0, -out, z * (1 - mat) / 2), matrix=upright))
-    return join(parts)
-
-
-_Shape = tuple[np.ndarray, str]
-
-
-def _round(at: ArrayLike, wide: float, high: float, share: float = 1.0) -> np.ndarray:
-    """An oval, or the upper part of one."""
-    t = np.linspace(0, 2 * np.pi * share, 33)[: None if share < 1 else -1]
-    return np.asarray(at) + np.stack([wide * np.cos(t), high * np.sin(t)], -1)
-
-
-def _ridge(w: float, base: float, rough: float, rng: np.random.Generator) -> np.ndarray:
-    """What lies below a wandering line."""
-    u = np.linspace(-0.5, 0.5, 25)
-    a, b = rng.uniform(0, 6.28, 2)
-    top = base * (1 + rough * (np.sin(6 * u + a) + 0.4 * np.sin(15 * u + b)))
-    return np.concatenate([np.stack([u * w, top], -1)[::-1], [[-0.5 * w, 0], [0.5 * w, 0]]])
-
-
-def _hills(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
-    sun = _round((rng.uniform(-0.3, 0.3) * w, rng.uniform(0.6, 0.8) * h), 0.1 * h, 0.1 * h)
-    bases = (("far", 0.46), ("art", 0.32), ("near", 0.18))
-    return [(sun, "sun")] + [(_ridge(w, b * h, 0.16, rng), slot) for slot, b in bases]
-
-
-def _sails(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
-    shapes: list[_Shape] = [(_ridge(w, 0.42 * h, 0.01, rng), "far")]
-    for x in rng.uniform(-0.4, 0.4, int(rng.integers(1, 4))) * w:
-        s, y = rng.uniform(0.12, 0.3) * h, rng.uniform(0.22, 0.4) * h
-        shapes.append((np.array([[x, y], [x + 0.6 * s, y], [x, y + 1.5 * s]]), "mat"))
-        hull = [[x - 0.5 * s, y - 0.02 * h], [x - 0.3 * s, y - 0.14 * s]]
-        hull += [[x + 0.5 * s, y - 0.14 * s], [x + 0.7 * s, y - 0.02 * h]]
-        shapes.append((np.array(hull), "near"))
-    return [*shapes, (_ridge(w, 0.12 * h, 0.2, rng), "near")]
-
-
-def _sitter(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
-    x, r = rng.uniform(-0.08, 0.08) * w, 0.17 * h
-    body = _round((x, 0.0), min(0.42 * w, 2.1 * r), 0.46 * h, 0.5)
-    hair = _round((x, 0.64 * h), 1.12 * r * min(1, w / h), 1.2 * r)
-    face = _round((x + 0.05 * r, 0.61 * h), 0.8 * r * min(1, w / h), r)
-    return [(_ridge(w, h, 0.0, rng), "near"), (body, "art"), (hair, "frame"), (face, "sun")]
-
-
-def _fruit(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
-    shapes: list[_Shape] = [(_ridge(w, 0.34 * h, 0.0, rng), "far")]
-    x = rng.uniform(-0.2, 0.2) * w
-    shapes.append((_round((x, 0.42 * h), 0.11 * w, 0.24 * h), "near"))
-    shapes.append((_round((x, 0.68 * h), 0.05 * w, 0.10 * h), "near"))
-    for k in range(4):
-        at = ((0.22 * k - 0.36) * w + rng.uniform(-0.03, 0.03) * w, rng.uniform(0.26, 0.34) * h)
-        shapes.append((_round(at, 0.09 * h, 0.085 * h), ("art", "sun")[k % 2]))
-    return shapes
-
-
-def _fields(w: float, h: float, rng: np.random.Generator) -> list[_Shape]:
-    """Blocks of colour, as painters of no things hang them."""
-    shapes: list[_Shape] = []
-    low = 0.0
-    while low < 0.97 * h:
-        high = min(low + rng.uniform(0.14, 0.4) * h, h)
-        cut = rng.uniform(-0.35, 0.35) * w
-        for left, right in ((-0.5 * w, cut), (cut, 0.5 * w)):
-            corners = [[left, low], [right, low], [right, high], [left, high]]
-            slot = str(rng.choice(["art", "near", "far", "sun", "mat", "art"]))
-            shapes.append((np.array(corners) * 0.995, slot))
-        low = high
-    return shapes
-
-
-_MOTIFS = (_hills, _sails, _sitter, _fruit, _fields)

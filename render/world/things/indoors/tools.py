@@ -37,18 +37,26 @@ def _tool_board(v: Values, rng: np.random.Generator) -> Mesh:
         parts.append(tube((at, -0.035, 0.125), (at, -0.035, 0.25), 0.013, "grip", 0.010, sides=8))
         wide = float(rng.uniform(0.006, 0.022))
         parts.append(box((wide, 0.003, 0.10), "blade", (at, -0.035, 0.02)))
-    at, row = -0.46 * x, 0.33
-    makers = (_handsaw, _clamp, _hanging_hammer, _try_square, _rule, _pincers)
-    while row + 0.3 < z:
-        wide, tall, tool = makers[int(rng.integers(len(makers)))](rng)
-        if at + wide > 0.47 * x:
+    at, row, last = -0.46 * x, 0.33, -1
+    makers = (_handsaw, _clamp, _hanging_hammer, _try_square, _rule, _pincers, _spanners, _drill)
+    while row + 0.26 < z:
+        which = int(rng.integers(len(makers)))
+        if which == last:
+            continue
+        wide, tall, tool = makers[which](rng)
+        if at + wide > 0.48 * x:
             at, row = -0.46 * x, row + 0.34
             continue
-        if row + tall < z:
+        if row + tall < z + 0.02:
             parts.append(moved(tool, (at + wide / 2, -0.012, row)))
-            at += wide + float(rng.uniform(0.025, 0.07))
+            at += wide + float(rng.uniform(0.012, 0.035))
+            last = which
         else:
-            at += 0.05
+            at += 0.02
+    for k in range(max(2, int(0.44 * x / 0.09))):  # pliers, files and brushes on nails below
+        at, tall = 0.04 * x + 0.09 * k, float(rng.uniform(0.14, 0.24))
+        tool = _pincers(rng)[2] if k % 3 == 0 else _file(tall, rng)
+        parts.append(moved(tool, (at, -0.012, 0.27 - tall if k % 3 else 0.05)))
     return join(parts)
 
 
@@ -112,6 +120,40 @@ def _pincers(rng: np.random.Generator) -> _Tool:
     ]
     parts.append(ellipsoid((0.022, 0.012, 0.034), "iron", (0, -0.012, 0.175), 10, 6))
     return 0.09, 0.22, join(parts)
+
+
+def _spanners(rng: np.random.Generator) -> _Tool:
+    """A row of spanners, each smaller than the one before."""
+    parts = []
+    for k in range(6):
+        tall = 0.24 - 0.024 * k
+        x = 0.034 * k - 0.085
+        parts.append(box((0.012, 0.005, tall - 0.03), "blade", (x, -0.006, 0.255 - tall)))
+        parts.append(ellipsoid((0.014, 0.004, 0.014), "blade", (x, -0.006, 0.24), 10, 6))
+        parts.append(ellipsoid((0.013, 0.004, 0.013), "blade", (x, -0.006, 0.255 - tall), 10, 6))
+    return 0.21, 0.27, join(parts)
+
+
+def _drill(rng: np.random.Generator) -> _Tool:
+    """A hand drill with its wheel."""
+    parts = [
+        tube((0, -0.03, 0.03), (0, -0.03, 0.22), 0.009, "iron", sides=8),
+        tube((0, -0.03, 0.22), (0, -0.03, 0.3), 0.018, "grip", 0.014, sides=10),
+        tube((0, -0.03, 0.0), (0, -0.03, 0.05), 0.014, "blade", 0.009, sides=8),
+        tube((0, -0.042, 0.13), (0, -0.05, 0.13), 0.045, "paint", sides=18),
+        tube((0.0, -0.055, 0.13), (0.075, -0.055, 0.16), 0.006, "iron", sides=6),
+        tube((0.075, -0.055, 0.16), (0.075, -0.09, 0.16), 0.012, "grip", sides=8),
+    ]
+    return 0.14, 0.31, join(parts)
+
+
+def _file(tall: float, rng: np.random.Generator) -> Mesh:
+    wide = float(rng.uniform(0.012, 0.028))
+    grip = 0.42 * tall
+    return join([
+        tube((0, -0.016, tall - grip), (0, -0.016, tall), 0.012, "grip", 0.014, sides=8),
+        box((wide, 0.005, tall - grip), str(rng.choice(["blade", "iron"])), (0, -0.014, 0.0)),
+    ])  # fmt: skip
 
 
 @kind(
