@@ -376,8 +376,13 @@ def open_words(shot: Shot, used: LensKeys) -> list[str]:
     names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
     if given.lens_file is not None:
         del names["focal_mm"]
+    moved = {
+        "f-number" if name == "f" else name for key in shot.key_frames for name, _ in key.given
+    }
     missed = [
-        word for name, word in names.items() if getattr(given, name) is None and getattr(used, name)
+        word
+        for name, word in names.items()
+        if getattr(given, name) is None and getattr(used, name) and word not in moved
     ]  # 0 needs no word
     return [f"not given, as the scene suggests: {', '.join(missed)}"] if missed else []
 
