@@ -441,7 +441,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         if ahead:
             spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
             if _in_frame(view, spot):
-                return spot, [f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} away"]
+                return spot, [
+                    f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} along the axis"
+                ]
         middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
         return middle, [
             f"{NO_FOCUS}, and the {s.focus_on} is not in the frame: the middle of the frame"
