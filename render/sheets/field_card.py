@@ -287,8 +287,11 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         flat = card.verdict.built_over is not None  # what stands there is nearer
         parts = [what, f"{length_words(first.depth_m)} (axis)"]
         if first.over_ground_m is not None:
-            parts.append(f"{length_words(first.over_ground_m)} over the ground")
-        yield "Focus on", ", ".join([*parts, *(["taken as flat"] if flat else [])])
+            level = "flat" if flat else "the"
+            parts.append(f"{length_words(first.over_ground_m)} over {level} ground")
+        elif flat:
+            parts.append("taken as flat")
+        yield "Focus on", ", ".join(parts)
     by = leaned_words(card.ring, setting, first.depth_m) if first is not None else ""
     yield "Focus ring", ", ".join(filter(None, [ring_words(card.ring), by]))
     if pictures.sharp:
