@@ -157,7 +157,7 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert len(pages) == 4
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
-    assert "taken as flat" in pages[0].extract_text()
+    assert "over flat ground" in pages[0].extract_text()
     assert "In this order" in pages[1].extract_text()
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
