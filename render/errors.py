@@ -2,6 +2,7 @@
 
 * HingelineError            one sentence: what, where, what to do
   + InputError              a file or value that was handed in cannot be used
+    + NoPictureError        a file is no picture of any kind that is read
   + SettingError            the lens setting cannot exist, or has no answer
     + LensError             it is beyond the lens or the sensor that was named
       + FrameError          by what the picture holds, which rests on what took it
@@ -19,6 +20,7 @@ __all__ = [
     "HingelineError",
     "InputError",
     "LensError",
+    "NoPictureError",
     "OutputError",
     "SettingError",
 ]
@@ -41,6 +43,10 @@ class HingelineError(Exception):
 
 class InputError(HingelineError, ValueError):
     """A file or value that was handed in cannot be used."""
+
+
+class NoPictureError(InputError):
+    """A file is no picture of any kind that is read."""
 
 
 class SettingError(HingelineError, ValueError):

@@ -458,8 +458,8 @@ def _remarks(
                 ": the height, the pitch or this distance is off, or the ground falls away"
                 if far < 0
                 else f"the {marked}, lies nearer than the ground seen there "
-                f"({length_words(ground)}): right if something stands there, which --thing then "
-                "names; if not, the height, the pitch or this distance is off"
+                f"({length_words(ground)}): right where --thing names what stands there; if "
+                "nothing does, the height, the pitch or this distance is off"
             )
     if sky is None:
         said.append("no sky was given, so nothing is at infinity")

@@ -21,7 +21,7 @@ from render.files.formats.colour.profiles import (
 from render.files.formats.decoded import Decoded
 from render.files.formats.decoders import decode
 from render.files.formats.encoders import ENDINGS, encoded_bits, save, written_encoding
-from render.files.formats.metadata.exif import exif_encoding, orientation_of
+from render.files.formats.metadata.exif import exif_encoding, exif_of_lens, orientation_of
 from render.files.formats.metadata.turning import turned
 from render.files.formats.picturefile import PictureFile
 from render.scene.colour import ADOBE_RGB, LINEAR_SRGB, SRGB, Encoding
@@ -78,6 +78,7 @@ def write_picture(
     note: str | None = None,
     bits: int | None = None,
     inputs: Iterable[Path | None] = (),
+    focal: tuple[float, float] | None = None,
 ) -> tuple[str, ...]:
     """Write linear light as a picture file, under the profile and with the data of `like`.
 
@@ -97,6 +98,8 @@ def write_picture(
         None: as many as `like` has and the kind can hold.
     inputs : iterable of Path
         Further files that must not be overwritten.
+    focal : (mm, px) or None
+        Focal length of what no picture was read for; what `like` states of its own stays.
 
     Returns
     -------
@@ -119,7 +122,9 @@ def write_picture(
     asked, kind = bits, ENDINGS[ending]
     bits = encoded_bits(kind, bits, like.bits if like is not None else 8, path)
     if like is None:
-        like = PictureFile(path, "", light, SRGB, bits, False, 1, Kept())
+        stated = focal if kind != "EXR" else None  # which carries no EXIF
+        exif = exif_of_lens(*stated, light.shape[1], light.shape[0]) if stated else None
+        like = PictureFile(path, "", light, SRGB, bits, False, 1, Kept(exif))
         sources = [*inputs]
     else:
         sources = [*inputs, like.path]

@@ -119,6 +119,7 @@ def render(
         like=prepared.file,
         overwrite=overwrite,
         inputs=inputs,
+        focal=(prepared.setting.focal_mm, prepared.scene.frame_camera.focal_px),
         note="; ".join(filter(None, (setting_words(prepared), credit_words(prepared)))),
     )
     remarks = (*told, *photo.remarks, *written)

@@ -261,7 +261,8 @@ def _assess(case: Case, setting: LensSetting) -> Assessment:
         _focused_inverse(measures, setting),
         measures.sharpness(samples, case.just_seen),
     )
-    from_top = samples.from_top(measures.sharp_y)
+    band = measures.band
+    from_top = band.from_top if band.inside else samples.from_top(measures.sharp_y)
     picture = picture_cues(samples, case.colour, from_top, case.visual_range_m, case.small_things)
     apparent = _apparent_m(measures)
     # a slope through points that scatter is no strength: C vouches for a share of it

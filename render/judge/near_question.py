@@ -29,6 +29,9 @@ def answer_words() -> str:
     )
 
 
+_ANYWHERE = "anywhere in the picture"
+
+
 @dataclass(frozen=True, slots=True)
 class NearQuestion:
     """What is asked, and where a near thing would hurt most.
@@ -57,7 +60,8 @@ class NearQuestion:
                 f"within {length_words(self.limit_m)} of the lens (a quarter of the focus distance)"
             )
         )
-        return f"is anything {limit}: {KINDS}? It would hurt most {self.place}"
+        most = "as much" if self.place == _ANYWHERE else "most"
+        return f"is anything {limit}: {KINDS}? It would hurt {most} {self.place}"
 
     @property
     def on_site(self) -> str:
@@ -65,7 +69,8 @@ class NearQuestion:
         limit = (
             "near the lens" if np.isnan(self.limit_m) else f"within {length_words(self.limit_m)}"
         )
-        return f"no rail, post, branch or wire {limit}, least of all {self.place}"
+        least = "" if self.place == _ANYWHERE else f", least of all {self.place}"
+        return f"no rail, post, branch or wire {limit}{least}"
 
     @property
     def sentence(self) -> str:
@@ -113,6 +118,6 @@ def _place(rows: NDArray[np.intp], columns: NDArray[np.intp]) -> str:
         "" if len(columns) > 1 else ("on the left", "in the middle", "on the right")[columns[0]]
     )
     if len(rows) > 1:
-        return sideways or "anywhere in the picture"
+        return sideways or _ANYWHERE
     third = f"in the {('upper', 'middle', 'lower')[rows[0]]} third"
     return f"{third}, {sideways}" if sideways else third

@@ -116,11 +116,11 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     if where := ground.outside(camera.height_px):
         text = f"down the middle the band meets the ground {where} the frame"
     elif math.isnan(near) and math.isnan(far):
-        text = "on the ground the band fills the frame from its lower edge to its upper"
+        text = "over the ground the band fills the frame from its lower edge to its upper"
     else:
         begin = "the frame's lower edge" if math.isnan(near) else length_words(near)
-        end = "the frame's upper edge" if math.isnan(far) else f"{length_words(far)} away"
-        text = f"on the ground the band runs from {begin} to "
+        end = "the frame's upper edge" if math.isnan(far) else length_words(far)
+        text = f"over the ground the band runs from {begin} to "
         text += "the horizon" if math.isinf(far) else end
         if math.isfinite(far - near):
             text += f", {length_words(far - near)} deep"

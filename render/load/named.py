@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera, Window
-from render.optics.lens import FocusSpot, LensSetting
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
@@ -147,8 +147,17 @@ def beside_frame(
 
 
 def focus_unseen(wish: object, scene: Scene, setting: LensSetting) -> tuple[str, ...]:
-    """What to say where a thing that is focused on by its name lies outside the planned frame."""
+    """What to say where a thing that is focused on by its name lies outside the planned frame.
+
+    So where a distance is focused on beyond all that the frame shows.
+    """
     spot = setting.focus
+    if isinstance(spot, FocusDistance) and math.isfinite(spot.depth_m):
+        depth_m = scene.depth_m[scene.frame.rows, scene.frame.columns]
+        farthest_m = float(np.max(depth_m, where=np.isfinite(depth_m), initial=0.0))
+        if spot.depth_m > (1 + _SAME_DEPTH) * farthest_m > 0:
+            focused, farthest = length_words(spot.depth_m), length_words(farthest_m)
+            return (f"nothing in the frame stands at {focused}: the farthest there is {farthest}",)
     if not (isinstance(wish, ThingName) and isinstance(spot, FocusSpot)):
         return ()
     camera = scene.frame_camera

@@ -23,7 +23,7 @@ from render.load.footage import (
     open_footage,
     whole_framed,
 )
-from render.load.named import named_things
+from render.load.named import focus_unseen, named_things
 from render.load.plan import planned_on
 from render.load.prepared import Notes, Prepared
 from render.load.progress import Progress
@@ -195,6 +195,7 @@ def framed(
             lens=(
                 *planned.notes,
                 *focus_words(planned.setting, unsaid),
+                *focus_unseen(shot.lens.focus, scene, planned.setting),
                 *near_outside(shot.depth, scene, laid.near),
                 *unseen,
             ),

@@ -376,8 +376,13 @@ def open_words(shot: Shot, used: LensKeys) -> list[str]:
     names |= {"rise_mm": "rise", "lateral_mm": "lateral"}
     if given.lens_file is not None:
         del names["focal_mm"]
+    moved = {
+        "f-number" if name == "f" else name for key in shot.key_frames for name, _ in key.given
+    }
     missed = [
-        word for name, word in names.items() if getattr(given, name) is None and getattr(used, name)
+        word
+        for name, word in names.items()
+        if getattr(given, name) is None and getattr(used, name) and word not in moved
     ]  # 0 needs no word
     return [f"not given, as the scene suggests: {', '.join(missed)}"] if missed else []
 
@@ -441,7 +446,9 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
         if ahead:
             spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
             if _in_frame(view, spot):
-                return spot, [f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} away"]
+                return spot, [
+                    f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} along the axis"
+                ]
         middle = spot_at(built, view, view.width_px / 2, view.height_px / 2)
         return middle, [
             f"{NO_FOCUS}, and the {s.focus_on} is not in the frame: the middle of the frame"

@@ -5,7 +5,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from render.errors import InputError
+from render.errors import InputError, NoPictureError
+from render.files.formats.decoders import kind_of
 from render.files.lenses import is_lens_file, lens_text, read_lens
 from render.files.maps import read_map
 from render.files.shipped import is_scene_file
@@ -19,6 +20,7 @@ from render.shot.shot import Shot
 
 __all__ = ["Intake", "title_of"]
 
+_ALSO = "a clip, a map (.osm, .pbf, .geojson), a shot, a scene or a lens file can be opened too"
 _DEPTH_ENDINGS = (".npy", ".npz", ".pfm")
 _LENS_KEYS = ("focal-mm", "tilt-limit-deg", "shift-limit-mm", "closest-focus-m")
 
@@ -94,11 +96,16 @@ class Intake:
             if not beside:
                 raise InputError(f"{paper.name} holds depth: open its picture first")
             return {"kind": "depth", **named}
+        footage = is_footage(str(paper.path))
+        if not footage:
+            try:
+                kind_of(paper.path)
+            except NoPictureError as error:
+                raise InputError(f"{error}; {_ALSO}") from None
         shot = self._desk.shot({"picture": paper.id, "scene": None, "values": {}})
         if beside and self._preview.may_be_depth(shot):
             return {"kind": "depth", **named}
         self._guesses[paper.id] = self._preview.guess(shot)
-        footage = is_footage(str(paper.path))
         return {"kind": "picture", **named, "guessed": self._guesses[paper.id], "footage": footage}
 
     def lens(self, values: Any) -> dict[str, str]:

@@ -21,6 +21,7 @@ from render.optics.solving.holding import lean_words, ring_of, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
+from render.optics.terrain import meets_ground, over_ground_m
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, length_words, rise_words, spell_f_number
 
@@ -41,6 +42,7 @@ _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
 _APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
+_ON_GROUND = 0.01  # a spot whose distance differs no more from the ground's lies on it (ours)
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
@@ -59,6 +61,8 @@ class FocusCheck:
         In pixels of the planned frame.
     depth_m : float
         Along the camera's axis.
+    over_ground_m : float or None
+        Where it is a spot of the ground: how far that is from the point below the lens.
     blur_px, blur_fraction : float
         Diameter to expect: pixels of the picture, and share of its height.
     """
@@ -70,6 +74,7 @@ class FocusCheck:
     depth_m: float
     blur_px: float
     blur_fraction: float
+    over_ground_m: float | None = None
 
     def sentence(self, width_px: int, height_px: int) -> str:
         """One line with the spot as shares of the frame."""
@@ -287,7 +292,26 @@ def _check(
     angle *= abs(float(defocus(lens, (x, y), inverse)))
     px, py = camera.positions((x, y))
     blur_px = angle * camera.focal_px
-    return FocusCheck(name, must, float(px), float(py), depth, blur_px, blur_px / camera.height_px)
+    return FocusCheck(
+        name,
+        must,
+        float(px),
+        float(py),
+        depth,
+        blur_px,
+        blur_px / camera.height_px,
+        _over_ground_m(case, (x, y), inverse),
+    )
+
+
+def _over_ground_m(case: Case, slopes: tuple[float, float], inverse: float) -> float | None:
+    """Distance over the ground to a spot that lies on it; else None."""
+    if case.vantage is None or not inverse > 0:
+        return None
+    ground = float(meets_ground(case.vantage, [slopes])[0])
+    if abs(ground - inverse) > _ON_GROUND * inverse:
+        return None
+    return float(over_ground_m(case.vantage, slopes, inverse))
 
 
 def _at_its_stop(ring: RingReading) -> str:

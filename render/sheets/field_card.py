@@ -285,8 +285,13 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     elif first is not None:
         what = first.name if card.named else "mark 1"
         flat = card.verdict.built_over is not None  # what stands there is nearer
-        how = ", taken as flat" if flat else " along the axis"
-        yield "Focus on", f"{what}, {length_words(first.depth_m)}{how}"
+        parts = [what, f"{length_words(first.depth_m)} (axis)"]
+        if first.over_ground_m is not None:
+            level = "flat" if flat else "the"
+            parts.append(f"{length_words(first.over_ground_m)} over {level} ground")
+        elif flat:
+            parts.append("taken as flat")
+        yield "Focus on", ", ".join(parts)
     by = leaned_words(card.ring, setting, first.depth_m) if first is not None else ""
     yield "Focus ring", ", ".join(filter(None, [ring_words(card.ring), by]))
     if pictures.sharp:

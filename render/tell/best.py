@@ -24,7 +24,7 @@ from render.shot.declaring import Words
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord
-from render.tell.setting_values import option_words, setting_values
+from render.tell.setting_values import option_words, options_line, setting_values
 from render.words import focal_words, length_words
 
 __all__ = ["Best", "Tried", "best_lines", "best_of", "best_record", "best_shot"]
@@ -150,6 +150,13 @@ def best_shot(best: Best) -> Shot:
     return merged(shot, given, "--{name}")
 
 
+def _typed(best: Best) -> str:
+    at = best.tried[best.chosen].prepared
+    return (
+        f"As options: {option_words(best.values)}" if at is None else options_line(best.values, at)
+    )
+
+
 def best_lines(best: Best) -> list[str]:
     """What the search found, what it gained, what the frame is then, and how to ask for it."""
     one, several = best.tried[best.chosen], len(best.tried) > 1 or bool(best.tried[0].given)
@@ -167,7 +174,7 @@ def best_lines(best: Best) -> list[str]:
         lines += [
             f"To do, for the best setting {which} from here: {', '.join(words)}: "
             f"{best.before.value:.0f} → {score.value:.0f}, {score.word}{_frame_words(best)}",
-            f"As options: {option_words(best.values)}",
+            _typed(best),
         ]
     if several:
         lines.append(f"Lenses tried: {'; '.join(_tried_words(each) for each in best.tried)}")

@@ -28,7 +28,7 @@ from render.shot.wishes import JudgeWishes
 from render.tell.best import Best, best_lines, best_of, best_record
 from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
-from render.tell.setting_values import advised_values, option_words
+from render.tell.setting_values import advised_values, options_line
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_base
@@ -183,16 +183,14 @@ def _first(judged: Judged) -> tuple[list[str], list[str]]:
         return [to_do], rest
     first = _typed(judged.advice[0], judged.prepared)
     others = {f"  {line.line}": line for line in judged.advice[1:]}
-    return [to_do, *([f"As options: {first}"] if first else [])], _with_options(
-        rest, others, judged
-    )
+    return [to_do, *([first] if first else [])], _with_options(rest, others, judged)
 
 
 def _typed(line: Advice, prepared: Prepared) -> str:
     """The options that do what a line of advice says; empty where none can."""
     if line.vantage is not None and not prepared.shot.scene:
-        return "none: a photo keeps its height and pitch, so this is done on site"
-    return option_words(advised_values(line, prepared))
+        return "As options: none: a photo keeps its height and pitch, so this is done on site"
+    return options_line(advised_values(line, prepared), prepared)
 
 
 def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) -> list[str]:
@@ -200,9 +198,11 @@ def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) ->
     said = []
     for text in rest:
         typed = (
-            option_words(advised_values(others[text], judged.prepared)) if text in others else ""
+            options_line(advised_values(others[text], judged.prepared), judged.prepared)
+            if text in others
+            else ""
         )
-        said += [text, *([f"    as options: {typed}"] if typed else [])]
+        said += [text, *([f"    a{typed[1:]}"] if typed else [])]
     return said
 
 

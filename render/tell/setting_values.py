@@ -13,7 +13,7 @@ from render.shot.shot import merged
 from render.tell.preview_record import counted_in, spot_words
 from render.words import spell_direction, spell_f_number
 
-__all__ = ["advised_values", "focus_words", "option_words", "setting_values"]
+__all__ = ["advised_values", "focus_words", "option_words", "options_line", "setting_values"]
 
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
@@ -80,6 +80,20 @@ def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:
     except HingelineError:
         return False
     return True
+
+
+def options_line(values: dict[str, str | None], prepared: Prepared) -> str:
+    """As `option_words`, named; with what a spot is a share of where the picture is not the frame.
+
+    Empty where there is nothing to type.
+    """
+    if not values:
+        return ""
+    frame, counted = prepared.scene.frame, counted_in(prepared)
+    part = (frame.width, frame.height) != (counted.width, counted.height)
+    spot = part and "%" in (values.get("focus") or "")
+    of = " (--focus in shares of the whole picture)" if spot else ""
+    return f"As options{of}: {option_words(values)}"
 
 
 def option_words(values: dict[str, str | None]) -> str:

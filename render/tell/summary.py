@@ -239,10 +239,10 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     if math.isnan(far) and math.isnan(near):
         return "all of the ground"
     if math.isnan(near) or near <= 0:
-        return f"on the ground to {length_words(far)} away"
+        return f"to {length_words(far)} over the ground"
     if math.isnan(far):
-        return f"on the ground from {length_words(near)} on"
-    return f"on the ground {_depths(near, far)} away"
+        return f"from {length_words(near)} over the ground on"
+    return f"{_depths(near, far)} over the ground"
 
 
 def _plane_line(summary: FocusSummary) -> str:

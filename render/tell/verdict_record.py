@@ -95,7 +95,7 @@ def verdict_base(
                 "looks_sharp_share": m.looks_sharp,
                 "seen_sharp_share": m.seen_sharp,
                 "band_height_fraction": m.band.height_fraction,
-                "band_from_top_fraction": m.band.from_top,
+                "band_from_top_fraction": verdict.picture.band_from_top,
                 "sharp_share": m.sharp_share,
                 "coc_mm": verdict.coc_mm,
             },

@@ -16,6 +16,7 @@ from PIL import Image, ImageOps
 
 from render.errors import InputError, OutputError
 from render.files.formats.colour.profiles import build_profile
+from render.files.formats.metadata.exif import taken_with
 from render.files.pictures import read_picture, write_picture
 from render.scene.colour import ADOBE_RGB, DISPLAY_P3, PROPHOTO, SRGB, Encoding
 from tests.pngs import insert_chunks
@@ -214,6 +215,16 @@ def test_without_a_source_it_is_srgb(tmp_path: Path) -> None:
         _codes_of(tmp_path / "a.png") == 127
     )
     assert (tmp_path / "a.png").read_bytes() == (tmp_path / "b.png").read_bytes()
+
+
+@pytest.mark.parametrize("ending", [".jpg", ".png", ".tif"])
+def test_what_no_picture_was_read_for_states_its_focal_length(tmp_path: Path, ending: str) -> None:
+    """EXIF 2.32 (CIPA DC-008): FocalLength, and FocalLengthIn35mmFilm by the diagonal."""
+    path = tmp_path / f"made{ending}"
+    write_picture(path, np.full((24, 36, 3), 0.5, np.float32), note="ours", focal=(60.0, 90.0))
+
+    tags = taken_with(read_picture(path).kept.exif, 36, 24)
+    assert (tags.focal_px, tags.focal_mm) == (pytest.approx(90.0), 60.0)
 
 
 def test_what_is_brighter_than_white_is_named(tmp_path: Path) -> None:

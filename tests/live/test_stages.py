@@ -15,6 +15,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.scenes import prepare_scene
+from render.shot.keyframes import KeyFrame
 from render.shot.shot import Shot, merged
 from render.tell.preview_record import counted_in, preview_record
 from tests.places import bare_yard
@@ -130,6 +131,9 @@ def test_what_is_left_open_follows_the_scene(stages: Stages, yard: Shot) -> None
     assert first.setting.tilt_deg == -6
     assert turned.setting.tilt_deg == 0
     assert turned.scene.frame.width >= first.scene.frame.width
+    keyed = stages.planned(replace(yard, key_frames=(KeyFrame(0.0, (("tilt", "0"),)),)))
+    assert any("tilt" in words for words in first.assumed.left_open)
+    assert not any("tilt" in words for words in keyed.assumed.left_open)
 
 
 def test_a_vantage_that_cannot_be_is_said(stages: Stages, yard: Shot) -> None:

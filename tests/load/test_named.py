@@ -62,5 +62,7 @@ def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     assert not any("of the frame" in note for note in prepared.notes)
     away = prepare(merged(crates, {**given, "pitch": "40"}, "{name}"), silent, for_render=False)  # type: ignore[arg-type]
     assert "far crate lies above the frame: turn, shift or step back to see it" in away.notes
+    past = prepare(merged(crates, {"focus": "9 km"}, "{name}"), silent, for_render=False)
+    assert any("nothing in the frame stands at 9.00 km" in note for note in past.notes)
     with pytest.raises(InputError, match="things with names: far crate, near crate"):
         prepare(merged(crates, {"focus": "barn"}, "{name}"), silent, for_render=False)

@@ -20,9 +20,10 @@ def _answered(error: BaseException) -> Response:
     async def broken(_: Request) -> Response:
         raise error
 
+    request = Request({"type": "http", "query_string": b"name=a.jpg"})
     page: Any = Page(Desk(), None)
     plainly: Callable[[Any], Callable[[Any], Awaitable[Response]]] = page._plainly
-    answer: Response = asyncio.run(plainly(broken)(None))  # type: ignore[arg-type]
+    answer: Response = asyncio.run(plainly(broken)(request))
     return answer
 
 
@@ -33,7 +34,8 @@ def _answered(error: BaseException) -> Response:
         (MemoryError(), 503, "not enough memory"),
         (TimeoutError(), 503, "took too long"),
         (ZeroDivisionError("division"), 500, "fault of the program, not of yours (ZeroDivision"),
-        (InputError("a.jpg is damaged"), 422, "A.jpg is damaged."),
+        (InputError("a.jpg is damaged"), 422, "a.jpg is damaged."),
+        (InputError("the map is empty"), 422, "The map is empty."),
     ],
 )
 def test_every_fault_has_its_number_and_its_words(

@@ -62,6 +62,8 @@ def test_each_kind_of_file_is_told_apart(desk: Desk, intake: Intake, street: Pat
     found = intake.understood(_drop(desk, "my.toml", lens.read_bytes()), False, False)
     assert (found["kind"], found["name"]) == ("lens", "long 90")
     assert intake.understood(_drop(desk, "x.bin", b"x"), False, True)["kind"] == "file"
+    with pytest.raises(InputError, match=r"JPEG.*; a clip, a map .* can be opened too"):
+        intake.understood(_drop(desk, "wrong.pdf", b"%PDF-1.4"), False, False)
     with pytest.raises(InputError, match="open its picture first"):
         intake.understood(_drop(desk, "e.npy", depth), False, False)
 

@@ -81,7 +81,7 @@ def test_the_front_holds_what_to_dial_in() -> None:
     for words in ("45 mm", "lens up 8°", "f/2.8", "27.0 m to 29.1 m", "ISO 100", "1 crisp"):
         assert words in text
     assert f"record {card.video.record_s:.0f} s at 25 a second" in text
-    assert f"mark 1, {length_words(card.checks[0].depth_m)} along the axis" in text
+    assert f"mark 1, {length_words(card.checks[0].depth_m)} (axis)" in text
     leaned = leaned_words(card.ring, SETTING, card.checks[0].depth_m)
     assert leaned in ("nearer by tilt", "farther by tilt")
     assert f"Focus ring | {ring_words(card.ring)}, {leaned}" in text  # in one row
@@ -116,7 +116,7 @@ def test_named_things_stand_on_the_front_and_in_the_section() -> None:
     front = " | ".join(item.text for item in pages[0].texts())
     last = " | ".join(item.text for page in pages[1:] for item in page.texts())
 
-    assert "Ann, 28.0 m along the axis" in front
+    assert "Ann, 28.0 m (axis)" in front
     assert "1 Ann: crisp" in front
     assert "2 Ben: " in front
     assert " | 1 | 2 | " in last  # by the numbers of the front: names hide a small section

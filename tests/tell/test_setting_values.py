@@ -71,7 +71,8 @@ def test_the_first_advice_can_be_typed_and_gives_the_promised_score(prepared: Pr
     values = advised_values(laid, wrong)
     typed = judge_prepared(_applied(prepared, {"tilt": "up 8", "f": "2.8", **values}))
 
-    assert f"As options: {option_words(values)}" in judged_lines(first)
+    of = "--focus in shares of the whole picture"
+    assert f"As options ({of}): {option_words(values)}" in judged_lines(first)
     assert list(values) == ["focus"]
     assert "%" in str(values["focus"])
     assert typed.verdict.score.value == pytest.approx(laid.after, abs=0.5)

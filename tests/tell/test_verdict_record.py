@@ -28,6 +28,8 @@ def test_the_record_is_plain_json_and_says_what_is_ours(roof, front):
         "picture",
     }
     assert record["parts"]["picture"]["chroma"] is None
+    place = record["parts"]["picture"]["band_from_top"]
+    assert record["parts"]["visibility"]["band_from_top_fraction"] == place
     assert record["telltales"][0]["sentence"] == verdict.telltales[0].sentence
     assert [line["line"] for line in record["advice"]] == [line.line for line in advice]
     assert record["practice"][0]["source"] == "common practice, no source"

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from render.errors import InputError
+from render.errors import InputError, NoPictureError
 from render.files.formats.carried import (
     Kept,
     captions_as_photoshop,
@@ -120,7 +120,7 @@ def kind_of(path: Path) -> str:
         if any(head[8:].find(brand) % 4 == 0 for brand in _STILL_BRANDS):
             return "AVIF" if head[8:12] in (b"avif", b"avis") else "HEIC"
         raise InputError(f"{path} is a clip, and a picture is needed here: save one frame of it")
-    raise InputError(
+    raise NoPictureError(
         f"{path} is not a picture that can be read here: give a JPEG, PNG, TIFF, WebP, HEIC, "
         "AVIF, EXR, HDR, JPEG 2000, JPEG XL, GIF, BMP or camera raw file"
     )

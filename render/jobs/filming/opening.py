@@ -233,7 +233,8 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     wishes = order.wishes
     moves = order.shot.key_frames or wishes.keys or wishes.reveal_s or wishes.follow
     held = not (moves or wishes.side_by_side)
-    prepared = prepare(order.shot, progress, held=held)
+    given = (*order.shot.key_frames, *(read_key_frame(text, shot_keys()) for text in wishes.keys))
+    prepared = prepare(replace(order.shot, key_frames=given), progress, held=held)
 
     def focused(wish: FocusWish) -> Focus:
         if isinstance(wish, PictureSpot):

@@ -187,7 +187,7 @@ def change_words(case: Case, old: LensSetting, new: LensSetting) -> list[str]:
 
 
 def spot_words(case: Case, setting: LensSetting) -> str:
-    """Where the focus lies: "46 % from the top, 52 % from the left, on what is 29 m away"."""
+    """Where the focus lies: "at 52%,46% of the frame, on what is 29 m along the axis"."""
     if not isinstance(setting.focus, FocusSpot):
         return "as it is"
     camera, spot = case.samples.camera, setting.focus
@@ -196,7 +196,7 @@ def spot_words(case: Case, setting: LensSetting) -> str:
     away = (
         "on the sky"
         if math.isinf(spot.depth_m)
-        else f"on what is {length_words(spot.depth_m)} away"
+        else f"on what is {length_words(spot.depth_m)} along the axis"
     )
     return f"at {across:.0f}%,{down:.0f}% of the frame, {away}"
 
@@ -209,7 +209,7 @@ def _aims(now: Situation) -> Iterator[Trial]:
         x, y = (float(slope) for slope in camera.slopes(column, row))  # a pixel: it can be typed
         depth = _ground_depth(now.case, x, y)
         if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
-            where = f"{length_words(depth)} away, {100 * share:.0f} % from the top"
+            where = f"{length_words(depth)} along the axis, {100 * share:.0f} % down the frame"
             yield _aimed(now, x, y, depth, f"lay the band at the ground {where}")
     if now.case.vantage is None:
         return
@@ -226,7 +226,8 @@ def _aims(now: Situation) -> Iterator[Trial]:
         y = (1.0 / thing.depth_m - along - across * x) / down
         inside = 0 < y * camera.focal_px + camera.centre_y_px < camera.height_px
         if inside and _is_seen(now.case, x, y, thing.depth_m):
-            foot = f"the foot of the thing at {thing.place}, {length_words(thing.depth_m)} away"
+            foot = f"the foot of the thing at {thing.place}, "
+            foot += f"{length_words(thing.depth_m)} along the axis"
             yield _aimed(now, x, y, thing.depth_m, f"lay the band at {foot}")
 
 

@@ -56,12 +56,12 @@ def focus_beyond(shot: Shot, built: Built, view: View) -> tuple[FocusSpot, str]:
     if not beyond:
         return middle, (
             f"{NO_FOCUS}: the middle of the frame, which is your own roof, "
-            f"{length_words(middle.depth_m)} away"
+            f"{length_words(middle.depth_m)} along the axis"
         )
     spot = min(beyond, key=lambda s: s.depth_m)
     return spot, (
         f"{NO_FOCUS}, and your own roof is in the middle of the frame: the nearest thing "
-        f"beyond it, {length_words(spot.depth_m)} away"
+        f"beyond it, {length_words(spot.depth_m)} along the axis"
     )
 
 

@@ -16,16 +16,41 @@ export function cased(svg, d, kind = "") {
   draw(svg, "path", { class: `mark bright ${kind}`, d });
 }
 
-/** A word on a plate, kept inside the picture. */
-function plate(svg, x, y, words, width, height, outside = false) {
-  const group = draw(svg, "g", {});
-  const text = draw(group, "text", { class: "plate-text", x: 0, y: 0 }, words);
-  const box = text.getBBox();
-  const left = Math.max(4, Math.min(x, width - box.width - 16)), top = Math.max(outside ? -9999 : 4, Math.min(y, height - 24));
-  text.setAttribute("x", left + 6);
-  text.setAttribute("y", top + 15);
-  const ground = draw(group, "rect", { class: "plate", x: left, y: top, width: box.width + 12, height: 21, rx: 2 });
-  group.insertBefore(ground, text);
+let plates = [];
+
+/** A word on a plate, kept inside the picture; one `about` a small thing lies beside it, wherever there is room. */
+function plate(svg, x, y, words, width, height, { outside = false, about = null } = {}) {
+  plates.push({ svg, x, y, words, width, height, outside, about });
+}
+
+const PLATE = 21;
+const shared = (a, b) => Math.max(0, Math.min(a.x + a.width, b.x + b.width) - Math.max(a.x, b.x)) * Math.max(0, Math.min(a.y + a.height, b.y + b.height) - Math.max(a.y, b.y));
+
+/** Once all marks are drawn, lay their plates: none on another nor on what one is about, if it can be. */
+export function layPlates() {
+  const taken = plates.map(({ about }) => about).filter(Boolean);
+  for (const one of [...plates.filter(({ about }) => !about), ...plates.filter(({ about }) => about)]) {
+    const { svg, words, width, height, outside, about } = one;
+    const group = draw(svg, "g", {});
+    const text = draw(group, "text", { class: "plate-text", x: 0, y: 0 }, words);
+    const long = text.getBBox().width + 12;
+    const within = ([x, y]) => ({ x: Math.max(4, Math.min(x, width - long - 4)), y: Math.max(outside ? -9999 : 4, Math.min(y, height - PLATE - 3)), width: long, height: PLATE });
+    const places = [[one.x, one.y], ...(about ? beside(about, long) : [])].map(within);
+    const covers = (place) => taken.reduce((sum, other) => sum + shared(place, other), 0);
+    const at = places.reduce((best, place) => (covers(place) < covers(best) ? place : best));
+    taken.push(at);
+    draw(group, "rect", { class: "plate", ...at, rx: 2 });
+    text.setAttribute("x", at.x + 6);
+    text.setAttribute("y", at.y + 15);
+    group.append(text);
+  }
+  plates = [];
+}
+
+/** Places for a plate round a thing, the nearest first. */
+function beside({ x, y, width, height }, long) {
+  const lefts = [x + width + 4, x + width / 2 - long / 2, x - long - 4], tops = [0, -1, 1, -2, 2].map((row) => y + height / 2 - PLATE / 2 + row * (Math.max(PLATE, height) + 4));
+  return tops.flatMap((top, row) => lefts.filter((_, at) => row || at !== 1).map((left) => [left, top]));
 }
 
 export function focusMark(spot, words) {
@@ -33,7 +58,7 @@ export function focusMark(spot, words) {
     const x = spot[0] * width, y = spot[1] * height;
     if (x < -20 || y < -20 || x > width + 20 || y > height + 20) return;
     cased(svg, `M${x - 22} ${y}h14M${x + 8} ${y}h14M${x} ${y - 22}v14M${x} ${y + 8}v14`);
-    plate(svg, x + 16, y + 12, words, width, height);
+    plate(svg, x + 16, y + 12, words, width, height, { about: { x: x - 12, y: y - 12, width: 24, height: 24 } });
   };
 }
 
@@ -46,7 +71,7 @@ export function horizonMark(share, grip, room = 0) {
     cased(svg, `M0 ${y}H${width}`, "dashed");
     const where = share < 0 ? `${Math.round(-100 * share)} % of the height above the picture` : "below the picture";
     const words = beyond || share < 0 ? `horizon: ${where}; drag it` : width < 500 ? "horizon: drag it" : "horizon: drag it to where level ground would end";
-    plate(svg, 12, y + 6, grip ? words : "horizon", width, height, grip);
+    plate(svg, 12, y + 6, grip ? words : "horizon", width, height, { outside: grip });
   };
 }
 
@@ -99,7 +124,8 @@ export function boxMark(box, kind, words) {
     const at = { x: box[0] * width, y: box[1] * height, width: (box[2] - box[0]) * width, height: (box[3] - box[1]) * height };
     draw(svg, "rect", { class: "mark cased", ...at });
     draw(svg, "rect", { class: `wish ${kind}`, ...at });
-    plate(svg, at.x + 4, at.y + 4, words, width, height);
+    const small = at.width < 120 || at.height < 3 * PLATE;
+    plate(svg, at.x + (small ? at.width : 0) + 4, at.y + 4, words, width, height, { about: small ? at : null });
   };
 }
 

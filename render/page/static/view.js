@@ -1,6 +1,6 @@
 // The picture and the hands in it. Places come as shares of what is shown.
 
-import { cased } from "./marks.js";
+import { cased, layPlates } from "./marks.js";
 
 const inside = (value) => Math.min(1, Math.max(0, value));
 
@@ -131,6 +131,7 @@ export class View {
     this.over.replaceChildren();
     const { width, height } = this.size;
     for (const mark of marks) mark(this.over, width, height);
+    layPlates();
     if (this.about.points() && this.frame.matches(":focus-visible")) {
       const [x, y] = [this.cross.x * width, this.cross.y * height];
       cased(this.over, `M${x - 14} ${y}h28M${x} ${y - 14}v28`);

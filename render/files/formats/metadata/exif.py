@@ -5,6 +5,9 @@ import re
 import struct
 from dataclasses import dataclass
 
+from PIL import Image
+from PIL.TiffImagePlugin import IFDRational
+
 from render.errors import InputError
 from render.files.formats.metadata.tags import Block, Directory, Entry, lay_directory
 from render.optics.camera import Sensor
@@ -14,6 +17,7 @@ __all__ = [
     "Exposed",
     "Taken",
     "exif_encoding",
+    "exif_of_lens",
     "exif_of_tiff",
     "exposed_with",
     "finished_exif",
@@ -35,6 +39,7 @@ _THUMBNAIL_AT, _THUMBNAIL_SIZE = 0x0201, 0x0202
 _DESCRIPTION = 0x010E
 #: As tifffile writes it: {"shape": [612, 816, 3]}.
 _SHAPE = re.compile(r'\{"shape": \[[\d, ]*\].*\}')
+_MOST_SHORT = 65535
 _FULL_FRAME_DIAGONAL_MM = math.hypot(36.0, 24.0)
 
 #: Tags that say how a TIFF's pixels are stored; they belong to one file and never travel.
@@ -114,6 +119,20 @@ def taken_with(exif: bytes | None, width_px: int, height_px: int) -> Taken:
     if focal_mm is not None:
         sensor = Sensor(width_px * focal_mm / focal_px, height_px * focal_mm / focal_px)
     return Taken(focal_px, focal_mm, sensor, how + doubts)
+
+
+def exif_of_lens(focal_mm: float, focal_px: float, width_px: int, height_px: int) -> bytes:
+    """Return a block that states the focal length, alone and as 35 mm equivalent by the diagonal.
+
+    Tags FocalLength and FocalLengthIn35mmFilm of EXIF 2.32 (CIPA DC-008), the second a whole
+    number of mm. It is what `taken_with` reads.
+    """
+    equal_mm = focal_px * _FULL_FRAME_DIAGONAL_MM / math.hypot(width_px, height_px)
+    block = Image.Exif()
+    block.get_ifd(_EXIF).update({0x920A: IFDRational(round(1000 * focal_mm), 1000)})
+    if 1 <= round(equal_mm) <= _MOST_SHORT:
+        block.get_ifd(_EXIF)[0xA405] = round(equal_mm)
+    return block.tobytes().removeprefix(b"Exif\0\0")
 
 
 @dataclass(frozen=True, slots=True)
