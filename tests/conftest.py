@@ -22,13 +22,16 @@ settings.register_profile("repeatable", derandomize=True, deadline=None, max_exa
 settings.load_profile("repeatable")
 
 #: Files that take long go first, so that no worker waits for one at the end. The first compiles
-#: the engine's loops beside two that need none; `test_library` finds them and compiles those of
-#: the tracer, before others wait for them in a browser.
+#: the engine's loops, `test_library` those of the tracer; what needs neither goes beside them, and
+#: only then what would compile them once more, itself or in a browser's program.
 _FIRST = (
     "engine/test_photograph.py",
     "test_house.py",
-    "world/test_standing.py",
     "test_library.py",
+    "world/test_standing.py",
+    "world/things/test_people.py",
+    "world/things/test_busts.py",
+    "depth/near/test_along.py",
     "page/test_browser.py",
     "trace/test_exact.py",
     "load/test_scenes.py",
@@ -64,8 +67,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
+    """What thousands of tests are made of stays: no collection of garbage looks at it again.
+
+    It is looked for seldom, since compiling makes millions of objects that stay (a tenth of it).
+    """
     gc.freeze()
+    gc.set_threshold(100_000, 20, 20)
 
 
 @pytest.fixture(scope="session", autouse=True)
