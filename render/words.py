@@ -7,7 +7,7 @@ stand for is stated once, in `render.optics.camera`.
 import difflib
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from render.units import imperial, in_feet
 
@@ -20,6 +20,7 @@ __all__ = [
     "guess_words",
     "lateral_words",
     "length_words",
+    "listed",
     "marked_f_number",
     "movement_words",
     "percent",
@@ -85,6 +86,15 @@ def movement_words(tilt_deg: float, swing_deg: float) -> tuple[str, ...]:
     """
     swung = (swing_words(swing_deg),) if swing_deg else ()
     return swung if swung and not tilt_deg else (tilt_words(tilt_deg), *swung)
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words in a row.
+
+    >>> listed(["Ann", "Ben", "Cy"]), listed(["Ann"]), listed([])
+    ('Ann, Ben and Cy', 'Ann', '')
+    """
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
 
 
 def with_article(name: str) -> str:

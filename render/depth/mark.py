@@ -12,7 +12,15 @@ from render.optics.camera import Camera, Vantage
 from render.optics.terrain import level_axes
 from render.words import length_words
 
-__all__ = ["Mark", "Measured", "depth_at", "marked_depths", "marked_slopes", "passed_over"]
+__all__ = [
+    "Mark",
+    "Measured",
+    "depth_at",
+    "marked_depths",
+    "marked_slopes",
+    "passed_over",
+    "pixel_of",
+]
 
 #: "axis": z along the camera axis; "range": straight line from the lens, as a rangefinder reads
 #: it; "map": level distance, as read from a map.
@@ -106,10 +114,14 @@ def marked_depths(
     return np.array([m.distance_m / math.sqrt(shrink[m.measured][k]) for k, m in enumerate(marks)])
 
 
+def pixel_of(mark: Mark, shape: tuple[int, ...]) -> tuple[int, int]:
+    """Row and column of the pixel that a mark lies in, of a picture (height, width)."""
+    return min(int(mark.y_px), shape[0] - 1), min(int(mark.x_px), shape[1] - 1)
+
+
 def depth_at(depth_m: NDArray[np.float32], mark: Mark) -> float:
     """Depth of the pixel that a mark lies in."""
-    height, width = depth_m.shape
-    return float(depth_m[min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)])
+    return float(depth_m[pixel_of(mark, depth_m.shape)])
 
 
 def passed_over(

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from render.depth.depthmap import DepthMap
 from render.depth.kernels import enlarge_by_colour
-from render.depth.mark import Mark, depth_at, marked_depths
+from render.depth.mark import Mark, depth_at, marked_depths, pixel_of
 from render.depth.sampling import enlarged, reduced
 from render.depth.ways import ways_from
 from render.errors import InputError
@@ -179,7 +179,7 @@ def _held_to(
         Logarithm of what was missing at each mark.
     """
     height, width = plane.shape
-    at = np.array([_pixel(plane, mark) for mark in marks])
+    at = np.array([pixel_of(mark, plane.shape) for mark in marks])
     missing = np.log(inverse / plane[at[:, 0], at[:, 1]])
     reach = _BUMP * max(height, width)
     for (row, column), own, most in zip(at, inverse, np.abs(missing), strict=True):
@@ -405,14 +405,14 @@ def _horizon_sky(
     if ground_m is None:
         return None
     above = np.isinf(ground_m)
-    return None if any(above[_pixel(above, mark)] for mark in marks) else above
+    return None if any(above[pixel_of(mark, above.shape)] for mark in marks) else above
 
 
 def _refuse_sky(marks: tuple[Mark, ...], sky: NDArray[np.bool_] | None) -> None:
     if sky is None:
         return
     for mark in marks:
-        if sky[_pixel(sky, mark)]:
+        if sky[pixel_of(mark, sky.shape)]:
             raise InputError(
                 f"the {mark} lies on the sky, which is at infinity: move the mark, or redraw the "
                 "sky's outline"
@@ -430,11 +430,6 @@ def _refuse_contradictions(
                     f"the {marks[other]}, and the {marks[k]}, contradict each other: they lie on "
                     "one surface with no edge between them; correct or drop one"
                 )
-
-
-def _pixel(plane: NDArray[np.generic], mark: Mark) -> tuple[int, int]:
-    height, width = plane.shape
-    return min(int(mark.y_px), height - 1), min(int(mark.x_px), width - 1)
 
 
 def _remarks(

@@ -17,7 +17,7 @@ from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
-from render.optics.solving.holding import lean_words, ring_of, ring_words
+from render.optics.solving.holding import lean_words, reach_help, ring_of, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
@@ -315,13 +315,10 @@ def _over_ground_m(case: Case, slopes: tuple[float, float], inverse: float) -> f
 
 
 def _at_its_stop(ring: RingReading) -> str:
-    """Where a ring stands that does not turn so far, and what helps, as `reach_words` says it."""
-    if ring.too_near_mm:
-        missing, end, helps = ring.too_near_mm, "near", "step back, or add a thin extension ring"
-    else:
-        missing, end = ring.beyond_infinity_mm, "infinity"
-        helps = "focus on something nearer, or lean the lens less"
-    return f"at its {end} stop, {missing:.2g} mm short of what is needed ({helps})"
+    """Where a ring stands that does not turn so far, and what helps."""
+    end = "near" if ring.too_near_mm else "infinity"
+    missing = ring.too_near_mm or ring.beyond_infinity_mm
+    return f"at its {end} stop, {missing:.2g} mm short of what is needed ({reach_help(ring)})"
 
 
 def setting_up(

@@ -21,7 +21,7 @@ from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits, stops_away
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
-from render.words import length_words
+from render.words import length_words, listed
 
 __all__ = [
     "START_VALUES",
@@ -125,18 +125,13 @@ def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -
         if gone := [each for each in soft if (each[0] in before) is went]:
             named, times = [name for name, _ in gone], [each for _, each in gone]
             said.append(
-                f"{_all_of(named)} {verb}{then if len(gone) == 1 else ''} soft "
-                f"({_all_of(times)} circles)"
+                f"{listed(named)} {verb}{then if len(gone) == 1 else ''} soft "
+                f"({listed(times)} circles)"
             )
     for names, verb in ((mended, "become"), (kept, "stay")):
         if names:
-            said.append(f"{_all_of(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
+            said.append(f"{listed(names)} {verb}{'s' if len(names) == 1 else ''} sharp")
     return "; ".join(said)
-
-
-def _all_of(words: Sequence[str]) -> str:
-    """Words in a row: "Ann, Ben and Cy"."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import LensSetting
 from render.optics.solving.movements import total_and_azimuth
 from render.units import round_metres
-from render.words import BESIDE, with_article
+from render.words import BESIDE, listed, with_article
 
 __all__ = ["alternative_words", "client_sentences"]
 
@@ -157,8 +157,7 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
 
 def _things(names: Sequence[str]) -> str:
     """Names in a sentence: "Ann, Ben and the row"."""
-    called = [with_article(name) for name in _whole(names)]
-    return " and ".join([", ".join(called[:-1]), called[-1]] if called[1:] else called)
+    return listed([with_article(name) for name in _whole(names)])
 
 
 def _whole(names: Sequence[str]) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from render.optics.solving.serving import Serving
 from render.optics.solving.steadying import within_doubt
 from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
-from render.words import spell_direction, spell_f_number
+from render.words import listed, spell_direction, spell_f_number
 
 __all__ = [
     "START_VALUES",
@@ -152,7 +152,7 @@ def row_notes(serving: Serving) -> tuple[str, ...]:
     names = tuple(dict.fromkeys(target.name for target in exact.targets))
     if through.total_tilt_deg < exact.total_tilt_deg + _TOLD_DEG or len(names) < 2:
         return ()
-    these = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) < 6 else "the points"
+    these = listed(names) if len(names) < 6 else "the points"
     lean = lean_words(through.tilt_deg, through.swing_deg)
     if within_doubt(exact, through):
         return (

@@ -26,6 +26,7 @@ __all__ = [
     "leaned_words",
     "misfits",
     "nearest_inside",
+    "reach_help",
     "reach_words",
     "ring_of",
     "ring_words",
@@ -148,19 +149,26 @@ def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str
     return f"{'nearer' if ring.distance_m < depth_m else 'farther'} by {by}"
 
 
+def reach_help(ring: RingReading) -> str:
+    """What helps where the ring does not turn so far."""
+    if ring.too_near_mm:
+        return "step back, or add a thin extension ring"
+    return "focus on something nearer, or lean the lens less"
+
+
 def reach_words(limits: LensLimits, ring: RingReading) -> str:
     """Where the ring does not turn so far: what is missing and what helps; else nothing."""
     if ring.too_near_mm:
         return (
             f"the focus ring of the lens {limits.name} ends at "
             f"{length_words(limits.closest_focus_m)}: "
-            f"{ring.too_near_mm:.1f} mm are missing; step back, or add a thin extension ring"
+            f"{ring.too_near_mm:.1f} mm are missing; {reach_help(ring)}"
         )
     if ring.beyond_infinity_mm:
         return (
             f"the focus ring of the lens {limits.name} would have to turn "
-            f"{ring.beyond_infinity_mm:.2f} mm past infinity, which not every lens does: focus on "
-            "something nearer, or lean the lens less"
+            f"{ring.beyond_infinity_mm:.2f} mm past infinity, which not every lens does: "
+            f"{reach_help(ring)}"
         )
     return ""
 

@@ -71,8 +71,8 @@ class Solution:
         the distance times ``|(n_x, n_y, e)|``. Derived here.
         """
         nx, ny, nz = lens_axis(self.tilt_deg, self.swing_deg)
-        length = math.hypot(nx, ny, nz - self.focal_mm / self.extension_mm)
         scale = self.focal_mm / self.extension_mm
+        length = math.hypot(nx, ny, nz - scale)
         return tuple(
             abs(d) * scale * target.depth_m / length if d else 0.0
             for d, target in zip(self.defocus, self.targets, strict=True)

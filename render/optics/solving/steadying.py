@@ -45,6 +45,7 @@ def steadied(
     Solution
         `exact` itself where no simpler one serves.
     """
+    exact_at_marks: Solution | None = None
     for directions in (0, 1):
         try:
             simple = best_plane(
@@ -61,11 +62,10 @@ def steadied(
         lost = circles_lost(simple, exact, coc_mm, least_f_number)
         if lost < UNSEEN_CIRCLES:
             return simple
+        if exact_at_marks is None:
+            exact_at_marks = dialled(exact, limits, freedom, coc_mm, least_f_number)
         ways = (simple, exact)
-        at_marks = (
-            dialled(simple, limits, freedom, coc_mm, least_f_number),
-            dialled(exact, limits, freedom, coc_mm, least_f_number),
-        )
+        at_marks = (dialled(simple, limits, freedom, coc_mm, least_f_number), exact_at_marks)
         lost_at_marks = circles_lost(*at_marks, coc_mm, least_f_number)
         if lost < _NEARLY_UNSEEN and lost_at_marks < UNSEEN_CIRCLES:
             return simple

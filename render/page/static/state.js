@@ -84,13 +84,18 @@ export function replace(shot) {
   tell("shot");
 }
 
+/** Some values by name, with one more as the last; of older ones only so many stay. */
+export function withLast(values, name, value, most) {
+  const { [name]: _, ...others } = values;
+  return { ...Object.fromEntries(Object.entries(others).slice(1 - most)), [name]: value };
+}
+
 /** A place that is left for another stays as it is, for whoever goes back to it. */
 function leave(next) {
   const { shot, seen: { film, clip, left = {} } } = state;
   if (samePlace(next) || !(shot.picture || shot.scene)) return;
   state.trying = null;
-  const { [placeOf(shot)]: _, ...others } = left;
-  state.seen.left = { ...Object.fromEntries(Object.entries(others).slice(1 - MOST_LEFT)), [placeOf(shot)]: { shot: copy(shot), film, clip } };
+  state.seen.left = withLast(left, placeOf(shot), { shot: copy(shot), film, clip }, MOST_LEFT);
 }
 
 /** Go back to a place that was left, as it was; false where it never was open. */

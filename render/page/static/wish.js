@@ -28,10 +28,7 @@ export function buildWish(home, { told, changed, fail }) {
   let kind = "sharp", drawing = null;
   /** Wishes lie with the place that they are about, and so does what was asked for there. */
   const held = () => ({ list: [], asked: [], ...shot.state.seen.wished?.[shot.placeOf(shot.state.shot)] });
-  const hold = (changes) => {
-    const { [shot.placeOf(shot.state.shot)]: _, ...others } = shot.state.seen.wished ?? {};
-    shot.see({ wished: { ...Object.fromEntries(Object.entries(others).slice(1 - MOST_PLACES)), [shot.placeOf(shot.state.shot)]: { ...held(), ...changes } } });
-  };
+  const hold = (changes) => shot.see({ wished: shot.withLast(shot.state.seen.wished ?? {}, shot.placeOf(shot.state.shot), { ...held(), ...changes }, MOST_PLACES) });
   const wishes = () => held().list;
   const put = (list) => { swap(answer); hold({ list }); changed(); };
   let adding = Promise.resolve();

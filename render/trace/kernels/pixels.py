@@ -225,7 +225,7 @@ def pixel_pass(
         beside = -1  # the pixel whose samples went with those of the one before it
         for j in range(width):
             lane = j % BEAM
-            if first == 0 and not hidden and j % BEAM == 0:
+            if first == 0 and not hidden and lane == 0:
                 _look_along(w, room, eye, i, j, min(BEAM, width - j))
             if not todo[i, j]:
                 continue

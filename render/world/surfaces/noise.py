@@ -10,7 +10,7 @@ import numpy as np
 from render.compiled import step
 from render.world.surfaces.tables import f64
 
-__all__ = ["cell", "clouded", "covered", "fade", "mix", "noise", "resolved", "scale"]
+__all__ = ["between", "cell", "clouded", "covered", "fade", "mix", "noise", "resolved", "scale"]
 
 
 @step()
@@ -91,3 +91,20 @@ def scale(k, out):
     out[0] *= k
     out[1] *= k
     out[2] *= k
+
+
+@step()
+def between(x, y, seed):
+    """How much farther the second of points, one to a cell, lies than the nearest; 0 midway."""
+    i, j = math.floor(x), math.floor(y)
+    first, second = 9.0, 9.0
+    for di in range(-1, 2):
+        for dj in range(-1, 2):
+            dx = i + di + cell(i + di, j + dj, seed) - x
+            dy = j + dj + cell(j + dj, i + di, seed + 1) - y
+            d = dx * dx + dy * dy
+            if d < first:
+                first, second = d, first
+            elif d < second:
+                second = d
+    return math.sqrt(second) - math.sqrt(first)

@@ -4,6 +4,7 @@ import math
 
 from render.compiled import step
 from render.world.surfaces.noise import (
+    between,
     cell,
     clouded,
     covered,
@@ -27,18 +28,7 @@ def crazed(u, v, size, share, foot, seed):
         return 0.0
     x = u / size + 0.3 * noise(0.9 * u / size, 0.9 * v / size, seed)
     y = v / size
-    i, j = math.floor(x), math.floor(y)
-    first, second = 9.0, 9.0
-    for di in range(-1, 2):
-        for dj in range(-1, 2):
-            dx = i + di + cell(i + di, j + dj, seed + 2) - x
-            dy = j + dj + cell(j + dj, i + di, seed + 3) - y
-            d = dx * dx + dy * dy
-            if d < first:
-                first, second = d, first
-            elif d < second:
-                second = d
-    off = 0.5 * (math.sqrt(second) - math.sqrt(first)) * size
+    off = 0.5 * between(x, y, seed + 2) * size
     return k * covered(off, 0.016, max(foot, 0.008))
 
 

@@ -9,7 +9,16 @@ it comes out of the water (Morel and Gentili 1993, from memory).
 import math
 
 from render.compiled import step
-from render.world.surfaces.noise import cell, clouded, covered, fade, noise, resolved, scale
+from render.world.surfaces.noise import (
+    between,
+    cell,
+    clouded,
+    covered,
+    fade,
+    noise,
+    resolved,
+    scale,
+)
 from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
 
@@ -33,18 +42,7 @@ def _web(u, v, size, foot, seed):
         return 0.35
     x = u / size + 0.45 * noise(0.7 * u / size, 0.9 * v / size, seed)
     y = v / size + 0.45 * noise(0.8 * u / size, 0.6 * v / size, seed + 1)
-    i, j = math.floor(x), math.floor(y)
-    first, second = 9.0, 9.0
-    for di in range(-1, 2):
-        for dj in range(-1, 2):
-            dx = i + di + cell(i + di, j + dj, seed + 2) - x
-            dy = j + dj + cell(j + dj, i + di, seed + 3) - y
-            d = dx * dx + dy * dy
-            if d < first:
-                first, second = d, first
-            elif d < second:
-                second = d
-    thread = 1 - (math.sqrt(second) - math.sqrt(first)) / 0.42
+    thread = 1 - between(x, y, seed + 2) / 0.42
     return k * max(thread, 0.0) + 0.35 * (1 - k)
 
 

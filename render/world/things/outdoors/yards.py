@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, cylinder, join, moved, quads, tube
+from render.world.mesh import Mesh, box, cylinder, grid_faces, join, moved, quads, tube
 from render.world.things.feet import block, sized
 from render.world.things.kind import Values, kind, number, vector
 from render.world.things.leaves import leaves
@@ -48,11 +48,9 @@ def _washing_line(v: Values, rng: np.random.Generator) -> Mesh:
             [(at + wide * e, blown * t + 0.03 * t * math.sin(9 * e + at), top - tall * t)
              for e in edges] for t in (0.0, 0.5, 1.0)
         ]  # fmt: skip
-        grid = np.array(rows)
-        faces = [[grid[i + 1, k], grid[i + 1, k + 1], grid[i, k + 1], grid[i, k]]
-                 for i in range(2) for k in range(4)]  # fmt: skip
+        faces = np.roll(grid_faces(np.array(rows)), -1, axis=1)
         parts.append(quads(faces, slot))
-        parts.append(moved(quads([f[::-1] for f in faces], slot), (0, 0.004, 0)))
+        parts.append(moved(quads(faces[:, ::-1], slot), (0, 0.004, 0)))
         at += wide + float(rng.uniform(0.05, 0.5))
     return join(parts)
 
