@@ -10,7 +10,7 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.roads import asphalt
 from render.world.surfaces.shores import groomed, sea, tide
-from render.world.surfaces.skin import knit, skin
+from render.world.surfaces.skin import knit, skin, strands, woven
 from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
 from render.world.surfaces.wear import (
@@ -391,20 +391,9 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 15:
         _iris(m, u, v, foot, out)
     elif rule == 16:
-        strand = resolved(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20), foot, 1.6 * f64(m, 10))
-        lock = resolved(
-            u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1, foot, 9 * f64(m, 10)
-        )
-        mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
-        out[7] = f64(m, 22) * strand
+        strands(m, u, v, foot, out)
     elif rule == 17:
-        weave = (
-            math.sin(6.2832 * u / f64(m, 10))
-            * math.sin(6.2832 * v / f64(m, 10))
-            * fade(foot, 0.35 * f64(m, 10))  # so even a pattern beats with pixels two to a thread
-        )
-        mix(m, 0.3 + 0.5 * f64(m, 21) * clouded(u, v, 0.3, foot, f64(m, 20)), out)
-        scale(1 + 0.12 * weave, out)
+        woven(m, u, v, foot, out)
     elif rule == 18:
         skin(m, u, v, foot, out)
     elif rule == 19:

@@ -3,8 +3,8 @@
 import numpy as np
 
 from render.world.mesh import Mesh, box, ellipsoid, join, moved, tube
-from render.world.things.bodies import cloth
 from render.world.things.houses.walls import Opening
+from render.world.things.worn.cloth import cloth
 
 __all__ = ["curtained", "door_of", "fittings", "panelled"]
 
