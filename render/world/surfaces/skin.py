@@ -56,7 +56,25 @@ def skin(m, u, v, foot, out):
         _lids(a, v, foot, out)
     if v > -0.01 and a < 0.095:
         _roots(m, u, v, foot, out)
+    if 0.018 < v < 0.060 and a < 0.06:
+        _brow_lines(m, u, v, foot, out)
     _lips(m, u, v, foot, out)
+
+
+@step()
+def _brow_lines(m, u, v, foot, out):
+    """The fine lines that lifted brows leave across a forehead, each waving and broken."""
+    k = fade(foot, 0.0016)
+    if k == 0.0:
+        return
+    seed = f64(m, 20)
+    row = (v + 0.0016 * noise(u / 0.019, v / 0.03, seed + 14)) / 0.0088
+    line = row - math.floor(row) - 0.5
+    there = k * _hump(u, v - 0.039, 0.040, 0.013)
+    there *= max(0.35 + noise(u / 0.016, math.floor(row), seed + 15), 0.0)
+    deep = there * math.exp(-((line / 0.07) ** 2))
+    scale(1 - 0.10 * deep, out)
+    out[8] += 1.6 * there * line * math.exp(-((line / 0.11) ** 2))
 
 
 @step()
@@ -89,7 +107,7 @@ def _lids(a, v, foot, out):
     k += 0.34 * 0.0011 / wide * math.exp(-(((lower + 0.0006) / wide) ** 2))
     k += 0.20 * math.exp(-(((upper - 0.0046) / (0.0010 + soft)) ** 2)) * dome
     k += 0.10 * math.exp(-(((upper - 0.002) / 0.003) ** 2))
-    k = min(k, 0.7)
+    k = min(k, 0.7) * (1 - _step(0.84, 1.07, abs(t)))
     out[0] *= 1 - 0.72 * k
     out[1] *= 1 - 0.86 * k
     out[2] *= 1 - 0.90 * k
@@ -128,7 +146,7 @@ def _freckles(m, u, v, foot, blush, out):
 
 @step()
 def _lips(m, u, v, foot, out):
-    t = u / 0.0208
+    t = u / 0.0236
     if abs(t) >= 1 or v > -0.05 or v < -0.09:
         return
     dome = 1 - t * t

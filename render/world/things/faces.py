@@ -155,7 +155,6 @@ def _mouth(q: Floats, d: Floats, level: int) -> Floats:
     if level > 0:
         d = carved(d, egg(q, (0, -105.5, -84), (15, 6.0, 5.5)), 9)
         d = carved(d, limb(q, (0, -107.5, -49), (0, -106.5, -57), 1.4), 4)
-        d = carved(d, ball(q, (27.0, -91.6, -66.3), 0.4), 4)
     return d
 
 

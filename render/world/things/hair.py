@@ -262,7 +262,7 @@ def _face(p: Floats) -> Floats:
 def brows_mesh(level: int) -> Mesh:
     """Both eyebrows, hair by hair; flat strokes at level 1."""
     rng = np.random.default_rng(3)
-    count = (0, 90, 520)[level]
+    count = (0, 130, 760)[level]
     t = rng.beta(1.15, 1.25, count)
     x = 11.5 + 38 * t
     spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
@@ -275,7 +275,7 @@ def brows_mesh(level: int) -> Mesh:
     way += rng.normal(0, 0.17, way.shape)
     reach = rng.uniform(4.0, 9.0, count)
     path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
-    width = rng.uniform(0.6, 1.1, count) * (0, 0.8, 0.30)[level]
+    width = rng.uniform(0.6, 1.1, count) * (0, 0.6, 0.22)[level]
     u = rng.uniform(0, 3.0, count)
     both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
     return join(both)
