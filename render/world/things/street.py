@@ -1,6 +1,7 @@
 """What stands in streets and squares: stalls, parasols, benches, lamps, fountains, fences."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -139,7 +140,13 @@ def _parasol(v: Values, rng: np.random.Generator) -> Mesh:
     "A round table with chairs.",
     feet=lambda v: disc(1.0),
     variants=3,
-    stuff={"table": "white paint", "chair": "iron", "seat": "crate wood"},
+    stuff={
+        "table": "white paint",
+        "chair": "iron",
+        "seat": "crate wood",
+        "cup": "white paint",
+        "drink": "shop goods",
+    },
     chairs=number(4, "number of chairs", 0, 8),
 )
 def _cafe(v: Values, rng: np.random.Generator) -> Mesh:
@@ -148,6 +155,16 @@ def _cafe(v: Values, rng: np.random.Generator) -> Mesh:
         tube((0, 0, 0), (0, 0, 0.72), 0.03, "chair"),
         cylinder(0.22, 0.02, "chair", sides=14),
     ]
+    laid = rng.spawn(1)[0]
+    for _ in range(int(laid.integers(1, 5))):  # what guests have before them
+        turn, away = laid.uniform(0, 2 * math.pi), laid.uniform(0.12, 0.27)
+        x, y = float(away * math.cos(turn)), float(away * math.sin(turn))
+        if laid.random() < 0.6:
+            parts.append(cylinder(0.075, 0.012, "cup", (x, y, 0.75), sides=10))
+            parts.append(cylinder(0.030, 0.07, "cup", (x, y, 0.76), 0.040, 8))
+        else:
+            glass = cylinder(0.026, float(laid.uniform(0.11, 0.24)), "drink", (x, y, 0.75), 0.03, 8)
+            parts.append(replace(glass, uv=np.full_like(glass.uv, laid.uniform(1, 40))))
     for k in range(int(v.chairs)):
         turn = 360 * k / v.chairs + rng.uniform(-18, 18)
         chair = moved(_chair(), (0.0, -rng.uniform(0.58, 0.78), 0), rng.uniform(-15, 15))
@@ -197,7 +214,7 @@ def _bench(v: Values, rng: np.random.Generator) -> Mesh:
     "lamp post",
     "A street lamp.",
     feet=lambda v: disc(0.16),
-    stuff={"post": "iron", "lamp": "lamp glass"},
+    stuff={"post": "iron", "lamp": "lamp glass", "label": "bill"},
     height_m=number(4.2, "height", 1, 30),
     arms=number(1, "number of lamps", 1, 6),
     style=pick("globe", "form", "globe", "lantern", "arm"),
@@ -209,7 +226,12 @@ def _lamp_post(v: Values, rng: np.random.Generator) -> Mesh:
             [(0.0, 0), (0.16, 0), (0.13, 0.25), (0.07, 0.55), (0.05, h * 0.55), (0.04, h), (0, h)],
             "post",
             12,
-        )
+        ),
+        # the door of its fuses, a ring, a number and what somebody stuck on it
+        box((0.09, 0.02, 0.30), "post", (0, -0.095, 0.40)),
+        cylinder(0.062, 0.05, "post", (0, 0, min(1.1, 0.3 * h)), sides=12),
+        box((0.07, 0.014, 0.10), "label", (0, -0.062, min(1.9, 0.5 * h))),
+        moved(box((0.06, 0.012, 0.09), "label", (0, -0.066, min(1.35, 0.36 * h))), turn_deg=100),
     ]
     if v.style == "arm":
         parts += [
@@ -314,14 +336,20 @@ def _fountain(v: Values, rng: np.random.Generator) -> Mesh:
     "bin",
     "A litter bin.",
     feet=lambda v: disc(0.3),
-    stuff={"side": "green paint", "top": "iron"},
+    stuff={"side": "green paint", "top": "iron", "hole": "black plastic", "label": "bill"},
     height_m=number(0.95, "height", 0.3, 3),
 )
 def _bin(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
+    slats = [
+        moved(box((0.07, 0.014, h * 0.74), "side", (0, -0.242, 0.04)), turn_deg=360 * k / 16)
+        for k in range(16)
+    ]
     return join(
         [
-            cylinder(0.24, h * 0.85, "side", sides=16),
+            *slats,
+            cylinder(0.236, h * 0.85, "hole", sides=16),
+            moved(box((0.16, 0.008, 0.12), "label", (0, -0.252, h * 0.5)), turn_deg=22.5),
             cylinder(0.27, h * 0.06, "top", (0, 0, h * 0.85), sides=16),
             lathe([(0.26, h * 0.91), (0.2, h), (0, h)], "top", 16),
         ]
@@ -332,12 +360,12 @@ def _bin(v: Values, rng: np.random.Generator) -> Mesh:
     "bollard",
     "A bollard.",
     feet=lambda v: disc(0.1),
-    stuff={"post": "iron"},
+    stuff={"post": "iron", "band": "white paint", "foot": "cast iron"},
     height_m=number(0.85, "height", 0.2, 2),
 )
 def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
-    return lathe(
+    post = lathe(
         [
             (0, 0),
             (0.11, 0),
@@ -351,6 +379,8 @@ def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
         12,
         smooth=True,
     )
+    band = lathe([(0.0795, h * 0.62), (0.0765, h * 0.72)], "band", 12, smooth=True)
+    return join([post, band, box((0.26, 0.26, 0.012), "foot")])
 
 
 @kind(
