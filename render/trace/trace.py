@@ -19,10 +19,12 @@ from render.trace.columns import (
     DIRECT,
     LAMP_SAMPLES,
     LAMPLIGHT,
+    LEAST,
     LENT,
     LENT_WITH_LAMPS,
     LUMINANCE,
     MIRRORED,
+    MOST,
     SLOTS,
     SOFT,
     SOFT_NEARNESS,
@@ -35,11 +37,19 @@ from render.trace.columns import (
     Eye,
 )
 from render.trace.kernels.laying import laid_together
-from render.trace.kernels.pixels import pixel_pass, soft_pass
+from render.trace.kernels.pixels import glance_pass, pixel_pass, soft_pass
 from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import first_hit, over_rows
-from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
+from render.trace.sampling import (
+    few,
+    glanced_at,
+    more,
+    near_edges,
+    set_side_by_side,
+    soft_rays_by,
+    thin_things,
+)
 from render.trace.smoothing import lamp_levels, shared
 from render.trace.spread import pixel_offsets
 from render.words import length_words
@@ -337,7 +347,12 @@ def _picture(
     if first > 1:
         take(1, first, few(key, bright, blur_px, samples))
     if samples > first:
-        for begin, end, where in more(key, bright, blur_px, first, samples):
+        before = bright[..., MOST] - bright[..., LEAST]
+        glanced = glanced_at(bright, blur_px, samples)
+        over_rows(glance_pass, *scene, samples, count, glanced, surface, key, bright)
+        thin = thin_things(before, bright, samples)
+        take(1, first, thin & (count < first))
+        for begin, end, where in more(key, bright, blur_px, first, samples, thin):
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, eye)
