@@ -10,8 +10,8 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
 
+from render.filters import maximum_filter, minimum_filter, uniform_filter
 from render.trace.columns import GUESS, LEAST, LUMINANCE, MOST, SOFT, SOFT_RAYS
 
 __all__ = ["edges", "few", "more", "near_edges", "set_side_by_side", "soft_rays_by"]
@@ -82,11 +82,13 @@ def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
 
 def near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
     """Pixels at most so far from a depth edge."""
+    from scipy import ndimage  # squares as large as blur: seldom asked for
+
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
     edge = (inverse - far) > 0.02 * inverse + 1e-6
-    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    near: NDArray[np.bool_] = ndimage.maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     return near
 
 
