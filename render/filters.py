@@ -27,12 +27,12 @@ def minimum_filter(image: NDArray[Any], size: int) -> NDArray[Any]:
     return _filtered(image, size, lambda rows: _joined(np.minimum, rows, size))
 
 
-def uniform_filter(image: NDArray[np.float32], size: int) -> NDArray[np.float32]:
-    """Mean round each pixel of an (H, W) array, `size` pixels across."""
+def uniform_filter(image: NDArray[Any], size: int) -> NDArray[Any]:
+    """Mean round each pixel of an (H, W) array of floats, `size` pixels across."""
 
-    def mean(rows: NDArray[np.float32]) -> NDArray[np.float32]:
+    def mean(rows: NDArray[Any]) -> NDArray[Any]:
         total = _joined(np.add, rows.astype(np.float64), size)
-        return (total / size).astype(np.float32)
+        return np.asarray((total / size).astype(image.dtype))
 
     return _filtered(image, size, mean)
 

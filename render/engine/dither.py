@@ -94,4 +94,4 @@ def _noise(rng: np.random.Generator, shape: tuple[int, ...]) -> NDArray[np.float
 def _varies(codes: NDArray[Any]) -> NDArray[Any]:
     """Largest less smallest code in a square round each pixel."""
     size = 2 * _ROUND_PX + 1
-    return maximum_filter(codes, size) - minimum_filter(codes, size)
+    return np.asarray(maximum_filter(codes, size) - minimum_filter(codes, size))

@@ -134,8 +134,7 @@ def more(
 def _left_by_blur(apart: NDArray[np.float32], blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
     """Variance that one sample a pixel would leave after blur, from the range of the first few."""
     variance = uniform_filter((apart / _RANGE_OF_FOUR) ** 2, _AROUND_PX)
-    left: NDArray[np.float32] = variance / (math.pi * np.maximum(blur_px, 0.5) ** 2)
-    return left
+    return np.asarray(variance / (math.pi * np.maximum(blur_px, 0.5) ** 2))
 
 
 def _finer(samples: int) -> float:
