@@ -10,8 +10,8 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter, minimum_filter, uniform_filter
 
+from render.filters import maximum_filter, minimum_filter, uniform_filter
 from render.trace.columns import GUESS, LEAST, LUMINANCE, MOST, SOFT, SOFT_RAYS
 
 __all__ = [
@@ -87,11 +87,13 @@ def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
 
 def near_edges(depth: NDArray[np.float32], reach: int) -> NDArray[np.bool_]:
     """Pixels at most so far from a depth edge."""
+    from scipy import ndimage  # squares as large as blur: seldom asked for
+
     with np.errstate(divide="ignore"):
         inverse = np.where(np.isfinite(depth), 1 / depth, 0).astype(np.float32)
     far = minimum_filter(inverse, 3)
     edge = (inverse - far) > 0.02 * inverse + 1e-6
-    near: NDArray[np.bool_] = maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
+    near: NDArray[np.bool_] = ndimage.maximum_filter(edge.astype(np.uint8), 2 * reach + 1) > 0
     return near
 
 
@@ -173,8 +175,7 @@ def more(
 def _left_by_blur(apart: NDArray[np.float32], blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
     """Variance that one sample a pixel would leave after blur, from the range of the first few."""
     variance = uniform_filter((apart / _RANGE_OF_FOUR) ** 2, _AROUND_PX)
-    left: NDArray[np.float32] = variance / (math.pi * np.maximum(blur_px, 0.5) ** 2)
-    return left
+    return np.asarray(variance / (math.pi * np.maximum(blur_px, 0.5) ** 2))
 
 
 def _finer(samples: int) -> float:

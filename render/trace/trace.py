@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import minimum_filter
 
 from render.errors import SettingError
+from render.filters import minimum_filter
 from render.optics.camera import Camera, Sensor, Terrain, Vantage, Window
 from render.scene.scene import Behind, Finer, Scene
 from render.threads import each_share
