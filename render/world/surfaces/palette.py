@@ -46,7 +46,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rule": "paving",
         "colour": "#b3a793",
         "second": "#6f675a",
-        "vary": 0.15,
+        "vary": 0.19,
         "mottle": 0.12,
         "mottle_m": 5.0,
     },
@@ -68,7 +68,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "second": "#5f5e5f",
         "size_m": [2.0, 3.4],
     },
-    "tyre marks": {"rule": "asphalt", "colour": "#565556", "second": "#4a494a"},
+    "tyre marks": {"rule": "asphalt", "colour": "#646263", "second": "#535253"},
     "gutter": {
         "rule": "paving",
         "colour": "#85817a",

@@ -1,6 +1,7 @@
 """A head and shoulders, close enough for a plane through the eyes alone."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -130,6 +131,7 @@ def _woven(p: Floats) -> Floats:
     return np.asarray(np.where(one[..., None], sleeve, body))
 
 
+@cache
 def _jumper() -> Mesh:
     step = 5.0
     half = graded([(0, 3.0), (90, 3.0), (110, 7), (275, 8)])
