@@ -8,6 +8,9 @@ import numba
 
 __all__ = ["each_share", "shares", "thread_count"]
 
+#: Runs per thread: rows differ in what they cost, and the last run of all is worked on alone.
+_RUNS = 16
+
 
 def thread_count() -> int:
     """Threads to use: numba's own setting, so NUMBA_NUM_THREADS and its calls hold here too."""
@@ -23,7 +26,7 @@ def shares(total: int, parts: int) -> list[tuple[int, int]]:
 
 def each_share(total: int, work: Callable[[int, int], None]) -> None:
     """Call ``work(start, stop)`` for every thread's run of ``range(total)``."""
-    runs = shares(total, 4 * thread_count())
+    runs = shares(total, _RUNS * thread_count())
     if len(runs) == 1:
         work(*runs[0])
         return

@@ -17,6 +17,8 @@ from render.sheets.drawing import stand_in
 from tests.fonts import forget_fonts
 from tests.roofs import Front, Roof
 
+# importing and compiling make millions of objects that stay: a tenth goes into looking at them
+gc.set_threshold(100_000, 20, 20)
 sys.dont_write_bytecode = False  # workers and programs share what one has compiled
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("repeatable")
@@ -67,12 +69,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What thousands of tests are made of stays: no collection of garbage looks at it again.
-
-    It is looked for seldom, since compiling makes millions of objects that stay (a tenth of it).
-    """
+    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
     gc.freeze()
-    gc.set_threshold(100_000, 20, 20)
 
 
 @pytest.fixture(scope="session", autouse=True)

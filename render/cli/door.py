@@ -59,9 +59,9 @@ _UNHEARD = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
 #: numpy and scipy are loaded; workers inherit it.
 _ONE_THREAD = ("OPENBLAS_NUM_THREADS", "VECLIB_MAXIMUM_THREADS", "MKL_NUM_THREADS")
 
-#: What is made before Python looks for cycles to clear away, 700 by default: what start-up loads
-#: stays for good, and was looked through again and again, a tenth of its time.
-_MADE_BETWEEN = 50_000
+#: What is made before Python looks for cycles to clear away, 700 by default: what start-up loads,
+#: up to 190,000 things, stays for good, and was looked through again and again.
+_MADE_BETWEEN = 250_000
 
 #: After this time a stop that was lost comes again, s.
 _AGAIN_S = 0.02
@@ -284,7 +284,11 @@ def _in_plain_letters(error: UnicodeError) -> tuple[str, int]:
 
 
 def _leave(code: int) -> None:
-    """End with a code; what could not be said is dropped without a word."""
+    """End with a code; what could not be said is dropped without a word.
+
+    Python does not look for cycles on its way out: with all libraries loaded that takes longer
+    than the rest of the way, and what they hold goes with the process.
+    """
     for stream in (sys.stdout, sys.stderr):
         try:
             if stream is not None:
@@ -292,4 +296,5 @@ def _leave(code: int) -> None:
         except (OSError, ValueError):
             with suppress(OSError, ValueError):
                 os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    gc.freeze()
     sys.exit(code)

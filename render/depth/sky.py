@@ -3,13 +3,8 @@
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import (
-    binary_dilation,
-    binary_fill_holes,
-    gaussian_gradient_magnitude,
-    label,
-)
 
 from render.depth.ground import ground_plane
 from render.depth.kernels import enlarge_by_colour
@@ -64,20 +59,23 @@ def guess_sky(
     colours = coded(small)
     height, width = colours.shape[:2]
     top = colours[: max(1, round(_TOP_SHARE * height))].reshape(-1, 3)
-    step = np.max([gaussian_gradient_magnitude(colours[..., c], 1.0) for c in range(3)], axis=0)
+    step = np.max(
+        [scipy.ndimage.gaussian_gradient_magnitude(colours[..., c], 1.0) for c in range(3)], axis=0
+    )
     tolerance = _TOLERANCE + _PALING * np.linspace(0, 1, height)[:, None]
     alike = _distance_to(colours, _usual_colours(top)) < tolerance
     bright = colours.mean(axis=2)
     blue = colours[..., 2] - colours[..., 0]
     skyish = (bright > 0.62) | ((blue > 0.04) & (bright > 0.25))
     candidates = alike & skyish & (step < _STEP)
-    parts, _ = label(candidates)
+    parts, _ = scipy.ndimage.label(candidates)
     touching = np.unique(parts[: max(1, round(_TOP_SHARE * height))])
     region = np.isin(parts, touching[touching > 0])
-    region = binary_dilation(region, iterations=3, mask=alike & skyish)  # up to the edge itself
+    # up to the edge itself
+    region = scipy.ndimage.binary_dilation(region, iterations=3, mask=alike & skyish)
     if camera is not None and vantage is not None:
         region &= _above_horizon(camera.resized(width, height), vantage)
-    region = binary_fill_holes(region) & alike
+    region = scipy.ndimage.binary_fill_holes(region) & alike
     full = _sharpened(region, small, picture)
     share = float(full.mean())
     said = (

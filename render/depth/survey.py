@@ -9,15 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import (
-    distance_transform_edt,
-    grey_closing,
-    grey_opening,
-    map_coordinates,
-    median_filter,
-    uniform_filter,
-)
 
 from render.depth.depthmap import DepthMap
 from render.depth.sampling import reduced_size
@@ -130,8 +123,12 @@ def field_of_points(points_m: NDArray[np.float64], cell_m: float | None = None) 
     column, row = ((points_m[:, :2] - least[:2]) / cell).astype(np.intp).T
     top = np.full((int(row.max()) + 1, int(column.max()) + 1), -np.inf, np.float32)
     np.maximum.at(top, (row, column), points_m[:, 2].astype(np.float32))
-    away, (near_row, near_column) = distance_transform_edt(np.isinf(top), return_indices=True)
-    whole = median_filter(grey_closing(top[near_row, near_column], size=(5, 5)), 3)
+    away, (near_row, near_column) = scipy.ndimage.distance_transform_edt(
+        np.isinf(top), return_indices=True
+    )
+    whole = scipy.ndimage.median_filter(
+        scipy.ndimage.grey_closing(top[near_row, near_column], size=(5, 5)), 3
+    )
     whole[away * cell > _GAP_SPACINGS * spacing] = np.nan
     return HeightField(whole, float(least[0] + cell / 2), float(least[1] + cell / 2), float(cell))
 
@@ -187,7 +184,7 @@ class GroundOfSurvey:
         row = (north_m - self.ground.north_m) / self.ground.cell_m
         column = (east_m - self.ground.east_m) / self.ground.cell_m
         places = np.stack([np.ravel(row), np.ravel(column)])
-        found = map_coordinates(
+        found = scipy.ndimage.map_coordinates(
             self.ground.heights_m, places, order=1, mode="nearest", output=np.float64
         )
         return np.asarray(found.reshape(np.shape(row)))
@@ -210,7 +207,9 @@ def vantage_over(field: HeightField, view: View) -> Vantage:
 
 def _ground_of(field: HeightField) -> HeightField:
     known = np.isfinite(field.heights_m)
-    row, column = distance_transform_edt(~known, return_distances=False, return_indices=True)
+    row, column = scipy.ndimage.distance_transform_edt(
+        ~known, return_distances=False, return_indices=True
+    )
     whole = field.heights_m[row, column]
     step = max(1, math.ceil(max(whole.shape) / _GROUND_CELLS))
     rows, columns = (step * max(2, math.ceil(n / step)) for n in whole.shape)
@@ -218,7 +217,9 @@ def _ground_of(field: HeightField) -> HeightField:
     least = whole.reshape(rows // step, step, columns // step, step).min(axis=(1, 3))
     cell = step * field.cell_m
     across = 2 * round(_STANDING_WIDTH_M / cell / 2) + 1
-    opened = uniform_filter(grey_opening(least, size=across), min(across, 3))
+    opened = scipy.ndimage.uniform_filter(
+        scipy.ndimage.grey_opening(least, size=across), min(across, 3)
+    )
     shift = (step - 1) / 2 * field.cell_m
     return HeightField(opened, field.east_m + shift, field.north_m + shift, cell)
 

@@ -5,9 +5,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter, minimum_filter
 
 from render.engine.photograph import Photograph
+from render.filters import maximum_filter, minimum_filter
 from render.optics.blur import BlurField
 from render.scene.colour import Encoding
 from render.threads import each_share
@@ -59,20 +59,30 @@ def dither(
         return shot
     rng = np.random.default_rng(_SEED)
     light = shot.light.copy()
-    before, after = encoding.codes(recorded, 16), encoding.codes(light, 16)
-    shape = light.shape[:2]
-    noise = [_noise(rng, shape) for _ in range(1 if grey else 3)] * (3 if grey else 1)
+    height, width = light.shape[:2]
+    before, after = np.empty((2, 3, height, width), np.uint16)
+
+    def coded(first: int, last: int) -> None:
+        for codes, from_light in ((before, recorded), (after, light)):
+            codes[:, first:last] = np.moveaxis(encoding.codes(from_light[first:last], 16), 2, 0)
 
     def rounded(first: int, last: int) -> None:
-        for channel in range(first, last):
-            here = blurred & (_varies(after[..., channel]) < np.uint16(_SMOOTH * 257))
-            here &= _varies(before[..., channel]) > 0
-            codes = after[..., channel][here].astype(np.float32) / np.float32(257.0)
-            whole = np.clip(np.rint(codes + noise[channel][here]), 0, 255).astype(np.uint8)
+        rows = slice(first, last)
+        for channel in range(3):
+            here = blurred[rows] & smooth[channel][rows]
+            codes = after[channel, rows][here].astype(np.float32) / np.float32(257.0)
+            whole = np.clip(np.rint(codes + noise[channel][rows][here]), 0, 255).astype(np.uint8)
             said = encoding.light(np.repeat(whole[:, None, None], 3, axis=2))
-            light[..., channel][here] = said[:, 0, channel]
+            light[rows, :, channel][here] = said[:, 0, channel]
 
-    each_share(3, rounded)
+    each_share(height, coded)
+    smooth = [
+        (_varies(now) < np.uint16(_SMOOTH * 257)) & (_varies(was) > 0)
+        for now, was in zip(after, before, strict=True)
+    ]
+    shape = (height, width)
+    noise = [_noise(rng, shape) for _ in range(1 if grey else 3)] * (3 if grey else 1)
+    each_share(height, rounded)
     return replace(shot, light=light)
 
 
@@ -84,5 +94,4 @@ def _noise(rng: np.random.Generator, shape: tuple[int, ...]) -> NDArray[np.float
 def _varies(codes: NDArray[Any]) -> NDArray[Any]:
     """Largest less smallest code in a square round each pixel."""
     size = 2 * _ROUND_PX + 1
-    most, least = (look(codes, size, mode="nearest") for look in (maximum_filter, minimum_filter))
-    return np.asarray(most - least)
+    return np.asarray(maximum_filter(codes, size) - minimum_filter(codes, size))

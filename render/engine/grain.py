@@ -3,8 +3,8 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy import special
 
 from render.engine.photograph import Photograph
 from render.optics.blur import BlurField
@@ -259,8 +259,8 @@ def _correlations(
 
 def _lowest_mean(freedom: float) -> float:
     """Mean of the lowest tenth of a chi-square distribution, divided by its mean."""
-    border = special.chdtri(freedom, 1.0 - _SMOOTHEST)
-    return float(special.gammainc(freedom / 2 + 1, border / 2) / _SMOOTHEST)
+    border = scipy.special.chdtri(freedom, 1.0 - _SMOOTHEST)
+    return float(scipy.special.gammainc(freedom / 2 + 1, border / 2) / _SMOOTHEST)
 
 
 def _bank(
@@ -289,7 +289,7 @@ def _bank(
     lost = np.empty(len(_RADII))
     for number, radius in enumerate(_RADII):
         x = np.maximum(2 * np.pi * radius * frequency, 1e-9)
-        gone = spectrum * np.maximum(1.0 - (2 * special.j1(x) / x) ** 2, 0.0)
+        gone = spectrum * np.maximum(1.0 - (2 * scipy.special.j1(x) / x) ** 2, 0.0)
         lost[number] = _power(gone) / total
         field = np.fft.irfft2(coloured * np.sqrt(gone / total), s=(_TILE, _TILE))
         bank[number] = field.transpose(1, 2, 0)

@@ -3,8 +3,8 @@
 import math
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from render.errors import SettingError
 from render.optics.blur import BlurField
@@ -115,10 +115,10 @@ def where_blurred(
 
 def _spots(where: NDArray[np.bool_], size: int) -> tuple[NDArray[np.int32], list[_Spot]]:
     """Patches of a mask, numbered from 1, and those of them that are no larger than `size`."""
-    labels, _ = ndimage.label(where, np.ones((3, 3)))
+    labels, _ = scipy.ndimage.label(where, np.ones((3, 3)))
     return labels, [
         (number, rows, columns)
-        for number, (rows, columns) in enumerate(ndimage.find_objects(labels), 1)
+        for number, (rows, columns) in enumerate(scipy.ndimage.find_objects(labels), 1)
         if max(rows.stop - rows.start, columns.stop - columns.start) <= size
     ]
 
@@ -144,10 +144,10 @@ def _calm(
     picture: NDArray[np.float32], clipped: NDArray[np.bool_], size: int
 ) -> NDArray[np.float64]:
     """How far hardly anything bright that does not clip lies in a square round each pixel, 0..1."""
-    counted = ~ndimage.binary_dilation(clipped, np.ones((3, 3)), iterations=2)
+    counted = ~scipy.ndimage.binary_dilation(clipped, np.ones((3, 3)), iterations=2)
     bright = counted & (picture.max(axis=2) > _BRIGHT)
-    known = ndimage.uniform_filter(counted.astype(np.float32), size)
-    share = ndimage.uniform_filter(bright.astype(np.float32), size) / np.maximum(known, 1e-3)
+    known = scipy.ndimage.uniform_filter(counted.astype(np.float32), size)
+    share = scipy.ndimage.uniform_filter(bright.astype(np.float32), size) / np.maximum(known, 1e-3)
     low, high = _BRIGHT_SHARES
     return np.asarray(np.clip((high - share) / (high - low), 0.0, 1.0), np.float64)
 
@@ -156,7 +156,7 @@ def _stands_out(
     light: NDArray[np.float32], spot: NDArray[np.bool_], clipped: NDArray[np.bool_]
 ) -> tuple[float, NDArray[np.float64]]:
     """How far a spot stands out from what is round it, 0..1, and its hue, 1 at most."""
-    away = ndimage.distance_transform_edt(~spot)
+    away = scipy.ndimage.distance_transform_edt(~spot)
     rim = (away > 0) & (away < _RIM_PX) & ~clipped
     beyond = (away > _ROUND_PX[0]) & (away <= _ROUND_PX[1]) & ~clipped
     white = np.ones(3)

@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from render.judge.case import Case
 from render.judge.measures import Measures
@@ -134,14 +134,16 @@ def _subject(case: Case, vantage: Vantage, verdict: Verdict) -> list[Note]:
     standing = stands(samples, vantage).reshape(samples.shape)
     lens = focus_lens(verdict.setting)
     sharp = looks_sharp(samples, lens, verdict.just_seen).reshape(samples.shape)
-    named, count = ndimage.label(_without_jumps(standing, samples.inverse.reshape(samples.shape)))
+    named, count = scipy.ndimage.label(
+        _without_jumps(standing, samples.inverse.reshape(samples.shape))
+    )
     labels = _down_to_the_foot(np.asarray(named, np.intp), above.reshape(samples.shape))
     notes = []
     subject = _subject_cells(case, labels, verdict.setting)
     if subject is not None:
         notes.append(_subject_note(subject, verdict.measures))
     smallest = RULES.telltale_least_area * labels.size
-    in_band = ndimage.sum_labels(sharp, labels, np.arange(1, count + 1))
+    in_band = scipy.ndimage.sum_labels(sharp, labels, np.arange(1, count + 1))
     resting = int(np.sum(np.asarray(in_band) >= smallest))
     text = {
         0: "nothing stands in the sharp band for the eye to rest on: lay it on one thing",
@@ -157,7 +159,7 @@ def _several(count: int) -> str:
 def _down_to_the_foot(labels: NDArray[np.intp], above_m: NDArray[np.float64]) -> NDArray[np.intp]:
     """Give each thing the cells between it and the ground."""
     reach = max(1, round(_FOOT_REACH * labels.shape[0]))
-    lower = ndimage.maximum_filter1d(labels, 2 * reach + 1, axis=0, origin=reach)
+    lower = scipy.ndimage.maximum_filter1d(labels, 2 * reach + 1, axis=0, origin=reach)
     foot = (labels == 0) & (above_m > _ON_THE_GROUND_M)
     return np.where(foot, lower, labels)
 

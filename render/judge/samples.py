@@ -14,8 +14,8 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from render.errors import InputError
 from render.optics.camera import Camera, Window
@@ -244,7 +244,7 @@ def _cleaned(inverse: Floats) -> tuple[Floats, float]:
     if noise < _NOISE_FROM:
         return inverse, 0.0
     width = next(width for most, width in _MEDIANS if noise <= most)
-    middles = ndimage.median_filter(inverse, width, mode="nearest")
+    middles = scipy.ndimage.median_filter(inverse, width, mode="nearest")
     # the median of n normal values has sqrt(pi / 2 n) of their sd
     left_over = noise * math.sqrt(math.pi / 2.0) / width
     return np.where((inverse > 0) & (middles > 0), middles, inverse), left_over
@@ -273,7 +273,7 @@ def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Fl
         return seen.astype(float), True
     log = np.log(np.maximum(luminance.astype(float), bright * _DARKEST))
     step = max(1, round(max(log.shape) / _DETAIL_SCALE))
-    smooth = ndimage.uniform_filter(log, step | 1, mode="nearest") if step > 1 else log
+    smooth = scipy.ndimage.uniform_filter(log, step | 1, mode="nearest") if step > 1 else log
     slope = np.zeros_like(log)
     for axis in (0, 1):
         ahead = np.roll(smooth, -step, axis)
@@ -282,7 +282,7 @@ def _detail(luminance: NDArray[np.float32], seen: NDArray[np.bool_]) -> tuple[Fl
         edge[axis] = slice(max(0, smooth.shape[axis] - step), None)
         change[tuple(edge)] = 0.0
         slope += change + np.roll(change, step, axis)  # both ends, so that a mirror changes nothing
-    pooled = ndimage.uniform_filter(slope / 4.0, (_DETAIL_STEPS * step) | 1, mode="nearest")
+    pooled = scipy.ndimage.uniform_filter(slope / 4.0, (_DETAIL_STEPS * step) | 1, mode="nearest")
     detail = np.clip(pooled / _JUST_SEEN_CHANGE, 0.0, 1.0).ravel() * seen
     blank = not detail.max() > 1e-3
     detail = np.maximum(detail, _OUTLINES * seen)

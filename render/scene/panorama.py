@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike, NDArray
-from scipy.ndimage import map_coordinates
 
 from render.errors import InputError, SettingError
 from render.optics.camera import Camera
@@ -117,7 +117,9 @@ def flat_picture(
     flat = np.empty((*across.shape, 3), np.float32)
     for channel in range(3):
         source = part[..., channel]
-        spline = map_coordinates(source, places, order=3, mode="nearest", output=np.float32)
+        spline = scipy.ndimage.map_coordinates(
+            source, places, order=3, mode="nearest", output=np.float32
+        )
         np.clip(spline, source.min(), source.max(), out=flat[..., channel])
     return flat
 

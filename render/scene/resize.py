@@ -6,6 +6,7 @@ from scipy import sparse
 
 from render.optics.camera import Window
 from render.scene.scene import Behind, Scene
+from render.threads import each_share
 
 __all__ = ["averaged", "fitted", "resized"]
 
@@ -39,10 +40,17 @@ def resized(scene: Scene, frame_long_px: int) -> Scene:
 
 def averaged(picture: NDArray[np.float32], height: int, width: int) -> NDArray[np.float32]:
     """Shrink a picture (H, W, 3) to (height, width, 3), each new pixel the mean of its area."""
-    down = _shares(picture.shape[0], height) @ picture.reshape(picture.shape[0], -1)
-    standing = down.reshape(height, picture.shape[1], 3).transpose(1, 0, 2)
-    across = _shares(picture.shape[1], width) @ standing.reshape(picture.shape[1], -1)
-    return np.ascontiguousarray(across.reshape(width, height, 3).transpose(1, 0, 2))
+    old_height, old_width = picture.shape[:2]
+    down, across = _shares(old_height, height), _shares(old_width, width)
+    rows, made = picture.reshape(old_height, -1), np.empty((height, width, 3), picture.dtype)
+
+    def band(first: int, last: int) -> None:
+        standing = (down[first:last] @ rows).reshape(-1, old_width, 3).transpose(1, 0, 2)
+        lying = (across @ standing.reshape(old_width, -1)).reshape(width, -1, 3)
+        made[first:last] = lying.transpose(1, 0, 2)
+
+    each_share(height, band)
+    return made
 
 
 def fitted(picture: NDArray[np.float32], long_px: int) -> NDArray[np.float32]:

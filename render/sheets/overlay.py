@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import scipy
 from contourpy import contour_generator
 from numpy.typing import NDArray
 from PIL import Image
-from scipy import ndimage
 
 from render.errors import InputError
 from render.optics.band import level_ground_per_m
@@ -307,7 +307,7 @@ def _grid(values: NDArray[np.float32]) -> tuple[NDArray[np.float64], float, floa
     shrink = max(1.0, max(values.shape) / _CONTOUR_GRID)
     size = (max(2, round(width / shrink)), max(2, round(height / shrink)))
     small = Image.fromarray(values).resize(size, Image.Resampling.BOX)
-    calm = ndimage.median_filter(np.asarray(small, float), 3, mode="nearest")
+    calm = scipy.ndimage.median_filter(np.asarray(small, float), 3, mode="nearest")
     return np.asarray(np.maximum(calm, 1e-6)), width / size[0], height / size[1]
 
 
@@ -366,7 +366,7 @@ def _band_label_place(sharp: NDArray[np.bool_], step_x: float, step_y: float) ->
     """Return a roomy place in the band, a sixth of the width in: the focus spot is rarely there."""
     if not sharp.any():
         return None
-    roomy = np.asarray(ndimage.distance_transform_edt(np.pad(sharp, 1)))[1:-1, 1:-1]
+    roomy = np.asarray(scipy.ndimage.distance_transform_edt(np.pad(sharp, 1)))[1:-1, 1:-1]
     columns = np.arange(sharp.shape[1]) / sharp.shape[1]
     row, column = np.unravel_index(
         int(np.argmax(roomy * (1 - np.abs(columns - 1 / 6)))), sharp.shape

@@ -2,8 +2,8 @@
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter
 
+from render.filters import maximum_filter
 from render.threads import each_share
 from render.trace.build import Built
 from render.trace.columns import LUMINANCE, SUN_RAYS, SUNLIGHT, SUNLIT, Eye

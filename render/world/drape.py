@@ -39,6 +39,7 @@ def draped(mesh: Mesh, ground: Ground) -> Mesh:
     x, y = xyz[..., 0], xyz[..., 1]
     level = normal[..., 2] > 0.99
     normal[level] = ground_normal(ground, x[level], y[level])
+    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)  # cuts interpolate them
     xyz[..., 2] += mesh_height(ground, x, y)
     return Mesh(xyz, corners[..., 3:5], normal, slot, mesh.slots)
 

@@ -9,6 +9,7 @@ so that a brick is a brick on every wall.
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -32,6 +33,11 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+
+#: The two triangles of a face that goes round an axis: whether a corner is further round, or above.
+_FURTHER = np.array([[0, 1, 1], [0, 1, 0]])
+_ABOVE = np.array([[0, 0, 1], [0, 1, 1]])
+_THIN_M = 1e-5  # of something thinner, faces may have no area
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,16 +100,37 @@ def moved(
     matrix: ArrayLike | None = None,
 ) -> Mesh:
     """The mesh scaled, turned (counter-clockwise from above) and moved; `matrix` goes first."""
-    m = np.eye(3) if matrix is None else np.asarray(matrix, float)
     c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
-    turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
-    m = turn @ np.diag(np.broadcast_to(np.asarray(size, float), 3)) @ m
-    xyz, uv, normal = mesh.xyz @ m.T, mesh.uv, mesh.normal @ np.linalg.inv(m)
-    if np.linalg.det(m) < 0:
-        xyz, uv, normal = xyz[:, ::-1], uv[:, ::-1], normal[:, ::-1]
-    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
-    spots = tuple((name, tuple((m @ p + at).tolist())) for name, p in mesh.spots)
-    return replace(mesh, xyz=xyz + np.asarray(at, float), uv=uv, normal=normal, spots=spots)
+    x, y, z = (size, size, size) if isinstance(size, int | float) else size
+    m = np.array([[c * x, -s * y, 0.0], [s * x, c * y, 0.0], [0.0, 0.0, z]])
+    if matrix is None and x == y == z > 0:  # normals only turn
+        return _laid(mesh, m, m / z if turn_deg else None, at)
+    if matrix is not None:
+        m = m @ np.asarray(matrix, float)
+    upright = _cross(m[[1, 2, 0]], m[[2, 0, 1]])  # its cofactors: inverse and transposed, but for
+    mirrors = m[0] @ upright[0] < 0  # the determinant
+    laid = _laid(mesh, m, -upright if mirrors else upright, at)
+    normal = laid.normal / np.maximum(_lengths(laid.normal), 1e-300)
+    if mirrors:
+        return replace(laid, xyz=laid.xyz[:, ::-1], uv=laid.uv[:, ::-1], normal=normal[:, ::-1])
+    return replace(laid, normal=normal)
+
+
+def _laid(mesh: Mesh, m: Floats, upright: Floats | None, at: Sequence[float] | Floats) -> Mesh:
+    """Corners through one matrix, normals through another, if any, and then moved."""
+    return Mesh(
+        _through(mesh.xyz, m) + np.asarray(at, float),
+        mesh.uv,
+        mesh.normal if upright is None else _through(mesh.normal, upright),
+        mesh.slot,
+        mesh.slots,
+        tuple((name, tuple((m @ p + at).tolist())) for name, p in mesh.spots),
+    )
+
+
+def _through(v: Floats, m: Floats) -> Floats:
+    """Vectors (..., 3) through a matrix; `@` would take a stack of triangles one by one."""
+    return np.asarray(np.einsum("...i,ji->...j", v, m))
 
 
 def turned(axis: ArrayLike, angle_rad: float, at: ArrayLike = (0.0, 0.0, 0.0)) -> Floats:
@@ -155,9 +182,29 @@ def box(
     turn_deg: float = 0.0,
 ) -> Mesh:
     """A box standing on `at` (the middle of its foot)."""
-    x, y, z = size[0] / 2, size[1] / 2, size[2]
-    outline = [(-x, -y), (x, -y), (x, y), (-x, y)]
-    return moved(extrude(outline, 0.0, z, slot, top or slot), at, turn_deg)
+    x, y, z = size
+    if min(size) > _THIN_M:
+        unit, run_at = _unit_box()
+        xyz = unit.xyz * np.asarray(size, float)
+        uv = xyz[..., :2].copy()
+        uv[: len(run_at), :, 0] = np.array([0.0, x, x + y, 2 * x + y, 2 * (x + y)])[run_at]
+        uv[: len(run_at), :, 1] = xyz[: len(run_at), :, 2]
+        slots, slotted = (
+            ((slot, top), unit.slot) if top and top != slot else ((slot,), 0 * unit.slot)
+        )
+        mesh = Mesh(xyz, uv, unit.normal, slotted, slots)
+    else:
+        outline = np.array([(-x, -y), (x, -y), (x, y), (-x, y)]) / 2
+        mesh = extrude(outline, 0.0, z, slot, top or slot)
+    return moved(mesh, at, turn_deg)
+
+
+@lru_cache(maxsize=1)
+def _unit_box() -> tuple[Mesh, NDArray[np.int64]]:
+    """A cube of 1 m, and how many of its walls lie before each corner of them."""
+    square = np.array([(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)])
+    cube = extrude(square, 0.0, 1.0, "side", "top")
+    return cube, np.rint(cube.uv[:8, :, 0]).astype(np.int64)
 
 
 def grid_faces(grid: Floats) -> Floats:
@@ -170,11 +217,9 @@ def extrude(
     outline: ArrayLike, low: float, high: float, side: str, top: str, bottom: bool = True
 ) -> Mesh:
     """An upright prism over a counter-clockwise outline, shape (n, 2)."""
-    o = np.asarray(outline, float)
-    if _area(o) < 0:
-        o = o[::-1]
-    nxt = np.roll(o, -1, axis=0)
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(nxt - o, axis=1))])
+    o = _anticlockwise(outline)
+    nxt = np.concatenate([o[1:], o[:1]])
+    run = np.concatenate([[0.0], np.cumsum(_lengths(nxt - o))])
     n = len(o)
     corners = np.empty((n, 4, 3))
     corners[:, 0, :2], corners[:, 1, :2], corners[:, 2, :2], corners[:, 3, :2] = o, nxt, nxt, o
@@ -183,20 +228,23 @@ def extrude(
     uv[:, 0, 0] = uv[:, 3, 0] = run[:-1]
     uv[:, 1, 0] = uv[:, 2, 0] = run[1:]
     uv[:, :2, 1], uv[:, 2:, 1] = low, high
-    parts = [quads(corners, side, uv), sheet(o, high, top)]
+    flat = o[_ears(o)]
+    parts = [quads(corners, side, uv), _level(flat, high, top)]
     if bottom:
-        parts.append(_flipped(sheet(o, low, side)))
+        parts.append(_flipped(_level(flat, low, side)))
     return join(parts)
 
 
 def sheet(outline: ArrayLike, z: float, slot: str) -> Mesh:
     """A level sheet inside a simple outline, shape (n, 2); uv is (x, y)."""
-    o = np.asarray(outline, float)
-    if _area(o) < 0:
-        o = o[::-1]
-    faces = _ears(o)
-    flat = o[faces]
-    xyz = np.concatenate([flat, np.full((*flat.shape[:2], 1), z)], axis=-1)
+    o = _anticlockwise(outline)
+    return _level(o[_ears(o)], z, slot)
+
+
+def _level(flat: Floats, z: float, slot: str) -> Mesh:
+    """Triangles (n, 3, 2) as a level sheet."""
+    xyz = np.empty((len(flat), 3, 3))
+    xyz[..., :2], xyz[..., 2] = flat, z
     return _flat(xyz, flat, slot)
 
 
@@ -211,8 +259,8 @@ def cylinder(
 ) -> Mesh:
     """An upright cylinder or cone standing on `at`, with lids."""
     r1 = radius if top_radius is None else top_radius
-    mesh = lathe([(0.0, 0.0), (radius, 0.0), (r1, height), (0.0, height)], slot, sides, top=top)
-    return moved(mesh, at)
+    profile = [(0.0, 0.0), (radius, 0.0), (r1, height), (0.0, height)]
+    return moved(lathe(profile, slot, sides, top=top), at)
 
 
 def tube(
@@ -220,16 +268,14 @@ def tube(
 ) -> Mesh:
     """A round bar from `a` to `b`, `end` its radius at `b`."""
     p, q = np.asarray(a, float), np.asarray(b, float)
-    length = float(np.linalg.norm(q - p))
+    length = math.dist(p, q)
     if length < 1e-9:
         return _empty()
     z = (q - p) / length
     x = _cross([0.0, 0.0, 1.0] if abs(z[2]) < 0.9 else [1.0, 0.0, 0.0], z)
-    x /= np.linalg.norm(x)
+    x /= math.hypot(*x)
     frame = np.stack([x, _cross(z, x), z], axis=1)
-    return moved(
-        cylinder(radius, length, slot, top_radius=end, sides=sides), p.tolist(), matrix=frame
-    )
+    return _laid(cylinder(radius, length, slot, top_radius=end, sides=sides), frame, frame, p)
 
 
 def lathe(
@@ -240,9 +286,8 @@ def lathe(
     Flat along the profile unless `smooth`; always round about the axis.
     """
     p = np.asarray(profile, float)
-    angle = np.linspace(0.0, 2 * math.pi, sides + 1)
-    ring = np.stack([np.cos(angle), np.sin(angle)], -1)
-    step = np.diff(p, axis=0)
+    angle, ring = _ring(sides)
+    step = p[1:] - p[:-1]
     length = np.hypot(step[:, 0], step[:, 1])
     flat = np.stack([step[:, 1], -step[:, 0]], -1) / np.maximum(length, 1e-12)[:, None]
     ends = np.stack([flat, flat], axis=1)
@@ -250,36 +295,42 @@ def lathe(
         mean = np.zeros_like(p)
         mean[:-1] += flat * length[:, None]
         mean[1:] += flat * length[:, None]
-        mean /= np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-12)
+        mean /= np.maximum(_lengths(mean), 1e-12)
         ends = np.stack([mean[:-1], mean[1:]], axis=1)
     run = np.concatenate([[0.0], np.cumsum(length)])
     widest = max(float(p[:, 0].max()), 1e-6)
-    # the four corners of every face: below, below and further round, above it, above
-    further, above = np.array([0, 1, 1, 0]), np.array([0, 0, 1, 1])
-    at = np.arange(len(step))[:, None] + above
-    side = np.arange(sides)[:, None] + further
-    corner, normal = np.empty((2, len(step), sides, 4, 3))
-    corner[..., :2], corner[..., 2] = p[at, 0][:, None, :, None] * ring[side], p[at, 1][:, None]
-    normal[..., :2] = ring[side] * ends[:, above, 0][:, None, :, None]
-    normal[..., 2] = ends[:, above, 1][:, None]
-    uv = np.empty((len(step), sides, 4, 2))
+    at = np.arange(len(step))[:, None, None] + _ABOVE  # (steps, 2, 3), rows of the profile
+    side = np.arange(sides)[:, None, None] + _FURTHER  # (sides, 2, 3), spokes
+    xyz, normal = np.empty((2, len(step), sides, 2, 3, 3))
+    uv = np.empty((len(step), sides, 2, 3, 2))
+    xyz[..., :2], xyz[..., 2] = p[at, 0][:, None, ..., None] * ring[side], p[at, 1][:, None]
+    normal[..., :2] = ring[side] * ends[:, _ABOVE, 0][:, None, ..., None]
+    normal[..., 2] = ends[:, _ABOVE, 1][:, None]
     uv[..., 0], uv[..., 1] = angle[side] * widest, run[at][:, None]
+    one = xyz[:, 0].reshape(-1, 3, 3)  # all round, faces are alike
+    keep = np.broadcast_to((_twice_area(one) > 1e-12).reshape(-1, 1, 2), xyz.shape[:3])
 
     def faces(some: slice, name: str) -> Mesh:
-        pick = [[0, 1, 2], [0, 2, 3]]
-        xyz = corner[some][:, :, pick].reshape(-1, 3, 3)
-        keep = _twice_area(xyz) > 1e-12
+        there = keep[some]
+        count = np.count_nonzero(there)
         return Mesh(
-            xyz[keep],
-            uv[some][:, :, pick].reshape(-1, 3, 2)[keep],
-            normal[some][:, :, pick].reshape(-1, 3, 3)[keep],
-            np.zeros(int(keep.sum()), np.int32),
+            xyz[some][there],
+            uv[some][there],
+            normal[some][there],
+            np.zeros(count, np.int32),
             (name,),
         )
 
     if top and abs(step[-1, 1]) < 1e-9:
         return join([faces(slice(-1), slot), faces(slice(-1, None), top)])
     return join([faces(slice(None), slot)])
+
+
+@lru_cache(maxsize=64)
+def _ring(sides: int) -> tuple[Floats, Floats]:
+    """Angles of the spokes of a turned shape, from 0 to a full turn, and where they point."""
+    angle = np.linspace(0.0, 2 * math.pi, sides + 1)
+    return angle, np.stack([np.cos(angle), np.sin(angle)], -1)
 
 
 def ellipsoid(
@@ -290,10 +341,15 @@ def ellipsoid(
     rings: int = 8,
 ) -> Mesh:
     """A smooth ball, or an egg, around `at`."""
+    return moved(replace(_ball(sides, rings), slots=(slot,)), at, size=radii)
+
+
+@lru_cache(maxsize=64)
+def _ball(sides: int, rings: int) -> Mesh:
+    """A ball of radius 1 m."""
     t = np.linspace(-math.pi / 2, math.pi / 2, rings + 1)
-    ball = lathe(np.stack([np.cos(t), np.sin(t)], -1).clip(-1, 1), slot, sides, smooth=True)
-    ball = replace(ball, normal=ball.xyz / np.linalg.norm(ball.xyz, axis=-1, keepdims=True))
-    return moved(ball, at, size=radii)
+    ball = lathe(np.stack([np.cos(t), np.sin(t)], -1).clip(-1, 1), "", sides, smooth=True)
+    return replace(ball, normal=ball.xyz / _lengths(ball.xyz))
 
 
 def fan(points: ArrayLike, slot: str) -> Mesh:
@@ -310,20 +366,27 @@ def fan(points: ArrayLike, slot: str) -> Mesh:
 
 def _flat(xyz: Floats, uv: Floats, slot: str) -> Mesh:
     n = _cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0])
-    length = np.linalg.norm(n, axis=1)
-    keep = length > 1e-12
-    n = n[keep] / length[keep, None]
-    normal = np.repeat(n[:, None, :], 3, axis=1)
-    return Mesh(xyz[keep], uv[keep], normal, np.zeros(len(n), np.int32), (slot,))
+    length = _lengths(n)
+    keep = length[:, 0] > 1e-12
+    if not keep.all():
+        xyz, uv, n, length = xyz[keep], uv[keep], n[keep], length[keep]
+    normal = np.repeat((n / length)[:, None], 3, axis=1)
+    return Mesh(xyz, uv, normal, np.zeros(len(n), np.int32), (slot,))
 
 
 def _cross(a: ArrayLike, b: ArrayLike) -> Floats:
     """Cross product over the last axis; numpy's own takes four times as long on a few vectors."""
     p, q = np.asarray(a, float), np.asarray(b, float)
-    x = p[..., 1] * q[..., 2] - p[..., 2] * q[..., 1]
-    y = p[..., 2] * q[..., 0] - p[..., 0] * q[..., 2]
-    z = p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]
-    return np.stack([x, y, z], axis=-1)
+    out = np.empty(np.broadcast_shapes(p.shape, q.shape))
+    out[..., 0] = p[..., 1] * q[..., 2] - p[..., 2] * q[..., 1]
+    out[..., 1] = p[..., 2] * q[..., 0] - p[..., 0] * q[..., 2]
+    out[..., 2] = p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]
+    return out
+
+
+def _lengths(v: Floats) -> Floats:
+    """Of vectors (..., k), shape (..., 1)."""
+    return np.asarray(np.sqrt(np.einsum("...i,...i->...", v, v))[..., None])
 
 
 def _flipped(mesh: Mesh) -> Mesh:
@@ -337,22 +400,26 @@ def _empty() -> Mesh:
 
 
 def _twice_area(xyz: Floats) -> Floats:
-    return np.asarray(np.linalg.norm(_cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]), axis=1))
+    return _lengths(_cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0]))[:, 0]
 
 
-def _area(o: Floats) -> float:
+def _anticlockwise(outline: ArrayLike) -> Floats:
+    """An outline (n, 2) in the turn that has its area above 0 (the shoelace formula)."""
+    o = np.asarray(outline, float)
     x, y = o[:, 0], o[:, 1]
-    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    twice = x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1]
+    return o[::-1] if twice < 0 else o
 
 
 def _ears(o: Floats) -> NDArray[np.int64]:
     """Triangles (m, 3) of a simple counter-clockwise outline, by cutting ears."""
     left = list(range(len(o)))
+    corners: list[tuple[float, float]] = o.tolist()
     out = []
 
     def turn(a: int, b: int, c: int) -> float:
-        (ax, ay), (bx, by), (cx, cy) = o[a], o[b], o[c]
-        return float((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
+        (ax, ay), (bx, by), (cx, cy) = corners[a], corners[b], corners[c]
+        return (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
 
     while len(left) > 3:
         for i in range(len(left)):

@@ -8,8 +8,8 @@ import itertools
 from collections.abc import Sequence
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import distance_transform_edt, label
 
 from render.depth.near.colours import Colours, by_shade
 
@@ -65,7 +65,7 @@ def leaves_along(
         and _COVER[0] <= found[within].mean() <= _COVER[1]
     ):
         return None
-    names, _ = label(found, np.ones((3, 3)))
+    names, _ = scipy.ndimage.label(found, np.ones((3, 3)))
     sizes = np.bincount(names.ravel())
     return np.asarray(found & (sizes[names] >= _LEAST_PX))
 
@@ -77,4 +77,4 @@ def _distance(line_px: NDArray[np.float64], shape: Sequence[int]) -> NDArray[np.
         count = 2 * int(np.abs(end - start).max()) + 2
         x, y = np.linspace(start, end, count).astype(int).T
         off[np.clip(y, 0, shape[0] - 1), np.clip(x, 0, shape[1] - 1)] = False
-    return np.asarray(distance_transform_edt(off))
+    return np.asarray(scipy.ndimage.distance_transform_edt(off))

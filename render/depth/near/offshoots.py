@@ -5,15 +5,8 @@ Numbers were chosen on three railings with known depth: `render/depth/README.md`
 """
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import (
-    binary_closing,
-    binary_dilation,
-    binary_opening,
-    distance_transform_edt,
-    label,
-    maximum_filter,
-)
 
 from render.depth.near.colours import Colours, by_shade
 
@@ -34,12 +27,12 @@ def with_offshoots(coded: NDArray[np.float32], region: NDArray[np.bool_]) -> NDA
     region : ndarray of bool, shape (h, w)
         A thing that was cut out along a stroke.
     """
-    deep = distance_transform_edt(np.pad(region, 1))[1:-1, 1:-1]
-    ridge = region & (deep == maximum_filter(deep, 5))
+    deep = scipy.ndimage.distance_transform_edt(np.pad(region, 1))[1:-1, 1:-1]
+    ridge = region & (deep == scipy.ndimage.maximum_filter(deep, 5))
     if not ridge.any():
         return region
     half_px = float(np.median(deep[ridge]))
-    beyond = ~binary_dilation(region, iterations=2)
+    beyond = ~scipy.ndimage.binary_dilation(region, iterations=2)
     core = region & (deep >= min(1.5, 0.6 * half_px))
     if not beyond.any():
         return region
@@ -48,16 +41,16 @@ def with_offshoots(coded: NDArray[np.float32], region: NDArray[np.bool_]) -> NDA
     )
     alike = by_shade(lambda shade: own.likelihood(shade) - rest.likelihood(shade), coded)
     likelier = (alike > _LIKELIER) & ~region
-    fat = binary_opening(likelier, iterations=max(1, int(np.ceil(_FAT * half_px))))
-    likelier &= ~binary_dilation(fat, iterations=2)
-    names, _ = label(likelier, np.ones((3, 3)))
-    touching = np.unique(names[binary_dilation(region, iterations=3)])
+    fat = scipy.ndimage.binary_opening(likelier, iterations=max(1, int(np.ceil(_FAT * half_px))))
+    likelier &= ~scipy.ndimage.binary_dilation(fat, iterations=2)
+    names, _ = scipy.ndimage.label(likelier, np.ones((3, 3)))
+    touching = np.unique(names[scipy.ndimage.binary_dilation(region, iterations=3)])
     found = region.copy()
     for name in touching[touching > 0]:
         part = names == name
         if _is_slim(part, 2.0 * half_px):
             found |= part
-    return np.asarray(binary_closing(found, iterations=2) | found)
+    return np.asarray(scipy.ndimage.binary_closing(found, iterations=2) | found)
 
 
 def _is_slim(part: NDArray[np.bool_], thing_px: float) -> bool:

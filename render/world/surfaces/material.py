@@ -39,7 +39,7 @@ _STARTS: dict[str, dict[str, object]] = {
     "groomed": {"size_m": (4.6, 0.24), "vary": 0.04, "relief": 0.2},
     "coachwork": {"vary": 0.3},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
-    "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
+    "cloth": {"size_m": (0.004, 0.004), "vary": 0.3, "relief": 0.3},
     "skin": {"vary": 0.25},
     "knit": {"size_m": (0.0055, 0.0042), "vary": 0.2, "relief": 0.5},
 }

@@ -10,7 +10,7 @@ from render.compiled import entry, step
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.roads import asphalt
 from render.world.surfaces.shores import groomed, sea, tide
-from render.world.surfaces.skin import knit, skin
+from render.world.surfaces.skin import knit, skin, strands, woven
 from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
 from render.world.surfaces.wear import (
@@ -80,6 +80,8 @@ def _stains(u, v, unit, foot, seed):
     big = 0.6 * resolved(u / 1.7, v / 1.3, seed + 70, foot, 1.3)
     grit = resolved(u / (0.16 * unit), v / (0.16 * unit), seed + 71, foot, 0.26 * unit)
     fine = resolved(u / 0.030, v / 0.030, seed + 75, foot, 0.030) if unit > 0.2 else 0.0
+    if unit > 0.2:  # sand in concrete, stained and worn smooth by turns
+        fine += 0.9 * resolved(u / 0.011, v / 0.011, seed + 76, foot, 0.011)
     spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
     return 0.55 * big + 0.6 * grit + 0.55 * fine - 1.1 * spill + 0.05
 
@@ -294,6 +296,8 @@ def _plaster(m, u, v, foot, below, ledge, out):
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
     float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
     tone = 1 + 0.05 * cloud + 0.10 * grain + 0.025 * grit * (1 + 3 * fallen) + 0.03 * float_
+    thin = resolved(u / 0.065, v / 1.4, seed + 5, foot, 0.08)  # what rain has drawn, everywhere
+    tone -= 0.16 * worn * max(thin + 0.5 * streak - 0.1, 0.0)
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.95 * wet + 0.6 * crack(u, v, 1.6, foot, seed + 60))
     if below < 1.1:  # a cornice keeps the rain off: soot stays in a band under it
@@ -391,20 +395,9 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 15:
         _iris(m, u, v, foot, out)
     elif rule == 16:
-        strand = resolved(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20), foot, 1.6 * f64(m, 10))
-        lock = resolved(
-            u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1, foot, 9 * f64(m, 10)
-        )
-        mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
-        out[7] = f64(m, 22) * strand
+        strands(m, u, v, foot, out)
     elif rule == 17:
-        weave = (
-            math.sin(6.2832 * u / f64(m, 10))
-            * math.sin(6.2832 * v / f64(m, 10))
-            * fade(foot, 0.35 * f64(m, 10))  # so even a pattern beats with pixels two to a thread
-        )
-        mix(m, 0.3 + 0.5 * f64(m, 21) * clouded(u, v, 0.3, foot, f64(m, 20)), out)
-        scale(1 + 0.12 * weave, out)
+        woven(m, u, v, foot, out)
     elif rule == 18:
         skin(m, u, v, foot, out)
     elif rule == 19:
