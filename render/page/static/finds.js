@@ -41,8 +41,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   const clicks = {
     get: (corners) => shot.state.seen.clicks?.[corners],
     set(corners, spots) {
-      const latest = Object.entries(shot.state.seen.clicks ?? {}).slice(-MOST_CLICKED);
-      shot.see({ clicks: { ...Object.fromEntries(latest), [corners]: spots } });
+      shot.see({ clicks: shot.withLast(shot.state.seen.clicks ?? {}, corners, spots, MOST_CLICKED) });
     },
   };
   const cornersOf = (text) => text.match(/(-?[\d.]+%,-?[\d.]+%\s*)+/)?.[0].trim() ?? "";
