@@ -29,7 +29,7 @@ const lasso = (name) => name === "thing" || name === "sky" || name === "near";
 const line = (name) => name === "wall-foot" || name === "upright";
 
 /** A length as it was typed, with its unit; nothing where it cannot be read. */
-const length = (text) => (heightKind.read(text) === null ? null : /[a-z′″'"]/i.test(text) ? text : `${text} ${bareUnit()}`);
+const length = (text) => (heightKind.read(text) === null ? null : /[a-z'’′"”″]/i.test(text) ? text : `${text} ${bareUnit()}`);
 
 export function buildFinds(home, { changed, picked, fail }) {
   const section = group(home, "What stands there");
