@@ -19,13 +19,13 @@ from render.world.things.kind import Values
 __all__ = ["Inside", "things_inside"]
 
 #: What lies on the ground or encloses everything.
-_AROUND = {"area", "road", "room", "puddle", "manhole", "litter", "footprints", "bust"}
-_AROUND |= {"sea", "surf", "boardwalk", "ruts", "ground cable"}
+_AROUND = {"area", "road", "room", "puddle", "manhole", "litter", "bust"}
+_AROUND |= {"surf"}  # bathers stand in it
 #: What fills its feet up to their height: quicker than all its windows and rails.
 _FILLED = {"house", "fence", "garden"}
 #: What a builder joins: their parts may meet.
 _BUILT = {"house", "tower", "box", "prism", "cylinder", "sphere", "bar", "wall", "string lights"}
-_BUILT |= {"pier", "quay wall"}
+_BUILT |= {"quay wall"}
 #: Leaves and cloth give way.
 _SOFT = ("leaf", "flower", "cloth", "awning", "sail", "rope", "foam", "churn", "wave")
 #: So deep counts: people touch what they sit on.
