@@ -1,7 +1,7 @@
 """The field card: everything to take along, as numbers and sentences."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -102,7 +102,7 @@ class FieldCard:
         nothing is planned that moves, and so are the next five.
     timelapse : TimeLapse or None
     take : Take or None
-        How the sky's light changes over the time-lapse, where the day is known.
+        How the light changes over the time-lapse, where the day is known.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
     steps : tuple of Step
@@ -169,7 +169,7 @@ def plan_card(
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
-    besides_lux: float | None = 0.0,
+    light_at: Callable[[float], Brightness] | None = None,
     key_frames: Sequence[KeyFrame] = (),
     as_model: bool = True,
     rest_soft: bool = True,
@@ -191,8 +191,8 @@ def plan_card(
         The light of the day, where place and day are known.
     sun_seen : bool
         Whether the sun stands in the frame of the scene, whatever was wished.
-    besides_lux : float or None
-        What lamps give besides the sky; None where the sky does not light what is taken.
+    light_at : callable or None
+        How bright it is at another height of the sun, degrees; None where it stays as it is.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
     as_model : bool
@@ -216,7 +216,7 @@ def plan_card(
     on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
-        take = light_of_take(sunlight, on_site_s, besides_lux)
+        take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)

@@ -299,7 +299,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     if not card.blind:
         yield "May be off", card.slack.words
     metered = card.exposure.metered
-    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}"
+    unlit = ", lamps not counted: meter on site" if card.exposure.brightness.unlit else ""
+    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{unlit}"
     if metered.filter_stops > 0.5:
         yield "Filter", filter_words(metered.filter_stops)
     if card.timelapse is not None:

@@ -28,6 +28,7 @@ from render.words import (
 __all__ = [
     "check_names",
     "credit_words",
+    "dotted",
     "fact_lines",
     "ground_words",
     "lens_words",
@@ -67,6 +68,11 @@ def lens_words(setting: LensSetting) -> str:
         widest = spell_f_number(eye.widest_f_number)
         parts.append(f"cat's-eyes ({100 * eye.light_left:.0f} % left in the corners at {widest})")
     return ", ".join(parts)
+
+
+def dotted(words: str) -> str:
+    """A phrase's parts as sheets set them apart: "45 mm · f/2.8 · lens up 8°"."""
+    return words.replace(", ", " · ")
 
 
 def setting_record(prepared: Prepared) -> SettingRecord:
