@@ -273,6 +273,7 @@ class BandChoiceRecord(TypedDict):
     ground_near_m: float | None
     ground_far_m: float | None
     ground_outside: str | None
+    ground_hidden: bool | None
     sharp_percent: float
     blur_px: dict[str, float]
     blur_percent: dict[str, float]
