@@ -1,7 +1,7 @@
 """The field card: everything to take along, as numbers and sentences."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -39,6 +39,7 @@ from render.plan.focusing import (
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.ramp import FOLLOWS, Ramp, following
 from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
@@ -102,7 +103,9 @@ class FieldCard:
         nothing is planned that moves, and so are the next five.
     timelapse : TimeLapse or None
     take : Take or None
-        How the sky's light changes over the time-lapse, where the day is known.
+        How the light changes over the time-lapse, where the day is known.
+    ramp : Ramp or None
+        How the exposure of the time-lapse follows it, where it changes.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
     steps : tuple of Step
@@ -138,6 +141,7 @@ class FieldCard:
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
     take: Take | None
+    ramp: Ramp | None
     turns: tuple[LensTurn, ...]
     steps: tuple[Step, ...]
     video: Video | None
@@ -150,6 +154,12 @@ class FieldCard:
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def light_of_take(self) -> tuple[str, ...]:
+        """How the light changes over the time-lapse, and how the exposure follows it."""
+        told = self.take.sentences if self.take is not None else ()
+        return (*told, *(self.ramp.sentences if self.ramp is not None else ()))
 
     @property
     def moving_shutter(self) -> Shutter | None:
@@ -169,7 +179,7 @@ def plan_card(
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
-    besides_lux: float | None = 0.0,
+    light_at: Callable[[float], Brightness] | None = None,
     key_frames: Sequence[KeyFrame] = (),
     as_model: bool = True,
     rest_soft: bool = True,
@@ -191,8 +201,8 @@ def plan_card(
         The light of the day, where place and day are known.
     sun_seen : bool
         Whether the sun stands in the frame of the scene, whatever was wished.
-    besides_lux : float or None
-        What lamps give besides the sky; None where the sky does not light what is taken.
+    light_at : callable or None
+        How bright it is at another height of the sun, degrees; None where it stays as it is.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
     as_model : bool
@@ -216,8 +226,12 @@ def plan_card(
     on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
-        take = light_of_take(sunlight, on_site_s, besides_lux)
+        take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
+    ramp = None
+    if take is not None and timelapse is not None:
+        exposure, ramp = following(exposure, take, timelapse.longest_s)
+    exposure = _in_degrees(exposure, timelapse)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
@@ -241,6 +255,7 @@ def plan_card(
         smears=blurred,
         timelapse=timelapse,
         take=take,
+        ramp=ramp,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
         steps=stepped,
         video=video,
@@ -341,17 +356,22 @@ def _exposure(
         else:  # the recording's own frame is the longest there is
             longest[name] = smooth_s
         longest |= {f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
-    found = plan_exposure(
+    return plan_exposure(
         brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
     )
+
+
+def _in_degrees(exposure: ExposurePlan, timelapse: TimeLapse | None) -> ExposurePlan:
+    """The same with the shutter angles of a time-lapse in the names of its choices."""
     if timelapse is None:
-        return found
-    return replace(found, choices=tuple(_angled(choice, timelapse) for choice in found.choices))
+        return exposure
+    choices = tuple(_angled(choice, timelapse) for choice in exposure.choices)
+    return replace(exposure, choices=choices)
 
 
 def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
     """The shutter with its angle in its name: of the interval, or of a frame of video."""
-    if shutter.name.startswith("longest"):
+    if shutter.name.startswith(("longest", FOLLOWS)):
         return shutter
     whole_s, of = timelapse.interval_s, "the interval"
     if not timelapse.by_remote:

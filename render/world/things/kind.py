@@ -220,6 +220,8 @@ def kind(
     """Register the maker below as a kind of thing."""
 
     def register(make: Maker) -> Maker:
+        if name in KINDS:
+            raise ValueError(f'two kinds of things are called "{name}"')
         KINDS[name] = Kind(
             name, line, make, words, stuff or {}, variants, solid, draped, gait, feet, parts, sways,
             follows, pooled,
