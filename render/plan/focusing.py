@@ -355,7 +355,7 @@ def setting_up(
     framing += [f"then {', '.join(shifts)}"] if shifts else []
     framing += [asked.on_site] if asked else []
     where = f"{100 * across / camera.width_px:.0f} % across and "
-    where += f"{100 * down / camera.height_px:.0f} % down"
+    where += f"{100 * down / camera.height_px:.0f} % down the frame"
     focus = (
         f"Focus at full aperture on {on}{where}, {_MAGNIFIED} times magnified; the ring will stand "
         f"{near}."
