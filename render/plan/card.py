@@ -39,6 +39,7 @@ from render.plan.focusing import (
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.ramp import FOLLOWS, Ramp, following
 from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
@@ -103,6 +104,8 @@ class FieldCard:
     timelapse : TimeLapse or None
     take : Take or None
         How the light changes over the time-lapse, where the day is known.
+    ramp : Ramp or None
+        How the exposure of the time-lapse follows it, where it changes.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
     steps : tuple of Step
@@ -138,6 +141,7 @@ class FieldCard:
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
     take: Take | None
+    ramp: Ramp | None
     turns: tuple[LensTurn, ...]
     steps: tuple[Step, ...]
     video: Video | None
@@ -150,6 +154,12 @@ class FieldCard:
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def light_of_take(self) -> tuple[str, ...]:
+        """How the light changes over the time-lapse, and how the exposure follows it."""
+        told = self.take.sentences if self.take is not None else ()
+        return (*told, *(self.ramp.sentences if self.ramp is not None else ()))
 
     @property
     def moving_shutter(self) -> Shutter | None:
@@ -218,6 +228,10 @@ def plan_card(
     if timelapse is not None and sunlight is not None:
         take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
+    ramp = None
+    if take is not None and timelapse is not None:
+        exposure, ramp = following(exposure, take, timelapse.longest_s)
+    exposure = _in_degrees(exposure, timelapse)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
@@ -241,6 +255,7 @@ def plan_card(
         smears=blurred,
         timelapse=timelapse,
         take=take,
+        ramp=ramp,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
         steps=stepped,
         video=video,
@@ -341,17 +356,22 @@ def _exposure(
         else:  # the recording's own frame is the longest there is
             longest[name] = smooth_s
         longest |= {f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
-    found = plan_exposure(
+    return plan_exposure(
         brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
     )
+
+
+def _in_degrees(exposure: ExposurePlan, timelapse: TimeLapse | None) -> ExposurePlan:
+    """The same with the shutter angles of a time-lapse in the names of its choices."""
     if timelapse is None:
-        return found
-    return replace(found, choices=tuple(_angled(choice, timelapse) for choice in found.choices))
+        return exposure
+    choices = tuple(_angled(choice, timelapse) for choice in exposure.choices)
+    return replace(exposure, choices=choices)
 
 
 def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
     """The shutter with its angle in its name: of the interval, or of a frame of video."""
-    if shutter.name.startswith("longest"):
+    if shutter.name.startswith(("longest", FOLLOWS)):
         return shutter
     whole_s, of = timelapse.interval_s, "the interval"
     if not timelapse.by_remote:

@@ -25,6 +25,7 @@ from render.world.night import STREET_LAMPS_LUX
 from render.world.sky import horizontal_lux
 
 __all__ = [
+    "FASTEST_S",
     "METER_CAVEAT",
     "Brightness",
     "ExposurePlan",
@@ -36,6 +37,7 @@ __all__ = [
     "brightness_from_weather",
     "brightness_under",
     "filter_words",
+    "filtered",
     "lit_by_sky",
     "plan_exposure",
     "predicted_histogram",
@@ -51,7 +53,7 @@ METER_CAVEAT = (
 )
 #: What is said where it is so dark that lamps may give most of the light.
 _METER = "only sun, twilight and sky are counted, lamps are not: meter on site"
-_FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
+FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
 _INCIDENT_C = 250.0
 _INDOORS = ("window light", "lamplight")
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
@@ -268,8 +270,8 @@ def plan_exposure(
     if not (math.isfinite(iso) and iso > 0):
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
     metered_s = shutter_s(brightness.ev100, f_number, iso) * 2.0**extension_stops
-    glare = max(0, math.ceil(nd_stops(metered_s, _FASTEST_S) - _SAID_FROM_STOPS))
-    least_middle_s = _FASTEST_S * 2.0 ** -_BRACKET_EV[0]
+    glare = max(0, math.ceil(nd_stops(metered_s, FASTEST_S) - _SAID_FROM_STOPS))
+    least_middle_s = FASTEST_S * 2.0 ** -_BRACKET_EV[0]
     bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - _SAID_FROM_STOPS))
     middle_s = metered_s * 2.0**bracket_stops
     choices = [_chosen(name, metered_s, s, iso, round) for name, s in wanted.items()]
@@ -279,7 +281,7 @@ def plan_exposure(
         iso=iso,
         f_number=f_number,
         extension_stops=extension_stops,
-        metered=_filtered("metered", metered_s, glare, iso),
+        metered=filtered("metered", metered_s, glare, iso),
         choices=tuple(choices),
         bracket_s=tuple(marked_shutter_s(middle_s * 2.0**stops) for stops in _BRACKET_EV),
         bracket_filter_stops=float(bracket_stops),
@@ -292,14 +294,15 @@ def _chosen(
     """Come near to a wanted time with a filter of whole stops, or with more ISO."""
     stops = nd_stops(metered_s, wanted_s)
     if stops > -_SAID_FROM_STOPS:
-        return _filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
+        return filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
     time_s = marked_shutter_s(wanted_s)
     missing = nd_stops(time_s, metered_s)
     raised = marked_iso(iso * 2.0**missing)
     return Shutter(name, time_s, -missing, 0.0, math.log2(raised / iso) - missing, float(raised))
 
 
-def _filtered(name: str, metered_s: float, stops: int, iso: float) -> Shutter:
+def filtered(name: str, metered_s: float, stops: int, iso: float) -> Shutter:
+    """What is metered with a filter of so many whole stops, by marks."""
     right_s = metered_s * 2.0**stops
     time_s = marked_shutter_s(right_s)
     off = math.log2(time_s / right_s)

@@ -107,7 +107,7 @@ class Take:
         said = [self._sentence(change) for change in self.changes]
         if said:
             said[-1] += (
-                ", by shutter and then ISO, never by the f-number, and even the steps out "
+                ", by shutter and ISO, never by the f-number, and even the steps out "
                 "afterwards (common practice, no source)"
             )
             if self.unlit:

@@ -214,8 +214,7 @@ def _lists(card: FieldCard) -> Lists:
     lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
     if card.sunlight is not None:
         lists.append(("The light that day", card.sunlight.lines))
-    if card.take is not None:
-        lists.append(("The light of the take", card.take.sentences))
+    lists.append(("The light of the take", card.light_of_take))
     lists.append(("If it is off", [t.sentence for t in card.tolerances]))
     lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
     return [
@@ -327,9 +326,11 @@ def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
         filters = (
             f" with {filter_words(shutter.filter_stops)}" if shutter.filter_stops > 0.5 else ""
         )
-        yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}"
+        first = " at first" if card.ramp is not None else ""
+        yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}{first}"
     if card.take is not None and card.take.words:
-        yield "– the light", card.take.words
+        follows = [card.ramp.words] if card.ramp is not None else []
+        yield "– the light", ", ".join([card.take.words, *follows])
     for turn in card.turns[:_MOST_TURNS]:
         yield f"– frame {turn.frame}", turn.words
 

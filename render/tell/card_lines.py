@@ -3,9 +3,8 @@
 from render.optics.solving.holding import leaned_words, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
-from render.plan.motion import FROZEN, Smear, Step
-from render.plan.take import Take
-from render.plan.timelapse import LensTurn, TimeLapse, Video
+from render.plan.motion import FROZEN, Smear
+from render.plan.timelapse import TimeLapse, Video
 from render.words import focal_words, percent
 
 __all__ = ["card_lines"]
@@ -28,9 +27,7 @@ def card_lines(card: FieldCard) -> list[str]:
         else [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
-        "Time-lapse": _timelapse_lines(card.timelapse, card.take, card.steps, card.turns)
-        if card.timelapse
-        else [],
+        "Time-lapse": _timelapse_lines(card, card.timelapse) if card.timelapse else [],
         "Or video": [_video_line(card.video, card.timelapse)] if card.video else [],
         "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
@@ -127,9 +124,7 @@ def _smear_line(smear: Smear) -> str:
     )
 
 
-def _timelapse_lines(
-    timelapse: TimeLapse, take: Take | None, steps: tuple[Step, ...], turns: tuple[LensTurn, ...]
-) -> list[str]:
+def _timelapse_lines(card: FieldCard, timelapse: TimeLapse) -> list[str]:
     plan = timelapse.interval
     minutes = plan.on_site_s / 60
     site = f"{minutes:.1f} min" if minutes >= 1 else f"{plan.on_site_s:.0f} s"
@@ -141,12 +136,12 @@ def _timelapse_lines(
         f"{site} on site, {plan.speed_up:.1f} times as fast as life, "
         f"{timelapse.card_gb:.2g} GB of raw for a clip of {timelapse.clip_s:.3g} s at "
         f"{timelapse.frames_per_s:g} a second",
-        *(take.sentences if take else ()),
+        *card.light_of_take,
         *(
             f"{step.mover.name}: {step.own_lengths:.2g} of its length from frame to frame, "
             f"{step.look}"
-            for step in steps
+            for step in card.steps
         ),
-        *(turn.sentence for turn in turns),
+        *(turn.sentence for turn in card.turns),
         *timelapse.remarks,
     ]

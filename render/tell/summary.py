@@ -241,6 +241,8 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     """Where the band lies on the ground, as far as the frame shows that."""
     if where := ground.outside(height_px):
         return f"the band meets the ground {where} the frame"
+    if ground.hidden:
+        return "where it meets the ground something stands before it"
     near, far = ground.edges_in(height_px)
     if math.isnan(far) and math.isnan(near):
         return "all of the ground"
@@ -289,6 +291,7 @@ def _band_record(column: LineBand, height_px: int) -> BandRecord:
         "ground_sharpest_m": ground.sharpest_in(height_px) if ground else None,
         "ground_far_m": far,
         "ground_outside": (ground.outside(height_px) or None) if ground else None,
+        "ground_hidden": ground.hidden if ground else None,
     }
 
 

@@ -6,7 +6,11 @@ from datetime import timedelta
 
 import pytest
 
-from render.plan.exposure import Brightness, brightness_from_lux, brightness_from_sky
+from render.plan.exposure import (
+    Brightness,
+    brightness_from_lux,
+    brightness_from_sky,
+)
 from render.plan.light import plan_light
 from render.plan.take import light_of_take
 from render.world.sky import horizontal_lux
