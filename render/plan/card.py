@@ -27,6 +27,7 @@ from render.plan.exposure import (
     Shutter,
     plan_exposure,
     predicted_histogram,
+    shutter_words,
 )
 from render.plan.focusing import (
     FocusCheck,
@@ -39,7 +40,7 @@ from render.plan.focusing import (
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
-from render.plan.ramp import FOLLOWS, Ramp, following
+from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
 from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
@@ -57,7 +58,7 @@ from render.plan.timelapse import (
     schedule,
 )
 from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
-from render.shot.keyframes import KeyFrame
+from render.shot.keyframes import KeyFrame, unreached_words
 from render.shot.wishes import DayWishes
 
 __all__ = ["FieldCard", "plan_card"]
@@ -108,6 +109,8 @@ class FieldCard:
         How the exposure of the time-lapse follows it, where it changes.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
+    unreached : tuple of str
+        Key frames that the clip ends before.
     steps : tuple of Step
     video : Video or None
     setting_up : tuple of str
@@ -143,6 +146,7 @@ class FieldCard:
     take: Take | None
     ramp: Ramp | None
     turns: tuple[LensTurn, ...]
+    unreached: tuple[str, ...]
     steps: tuple[Step, ...]
     video: Video | None
     setting_up: tuple[str, ...]
@@ -257,6 +261,7 @@ def plan_card(
         take=take,
         ramp=ramp,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
+        unreached=_unreached(key_frames, timelapse),
         steps=stepped,
         video=video,
         setting_up=setting_up(
@@ -282,6 +287,12 @@ def _first(blind: bool, unseen: Sequence[str]) -> tuple[str, ...]:
     """What makes the rest of the card vain."""
     none = ("nothing in the frame is sharp",) if blind else ()
     return (*none, *((unseen_words(unseen),) if unseen else ()))
+
+
+def _unreached(key_frames: Sequence[KeyFrame], timelapse: TimeLapse | None) -> tuple[str, ...]:
+    if timelapse is None:
+        return ()
+    return tuple(unreached_words((key.at_s for key in key_frames), timelapse.clip_s))
 
 
 def _moving(
@@ -312,7 +323,7 @@ def _assumed(setting: LensSetting) -> LensLimits:
         usual,
         widest_f_number=min(usual.widest_f_number, n),
         smallest_f_number=max(usual.smallest_f_number, n),
-        tilt_limit_deg=max(usual.tilt_limit_deg, min(total + 2.0, 44.0)) if total else 0.0,
+        tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0,
     )
 
 
@@ -355,7 +366,10 @@ def _exposure(
             longest[f"{name}, snappy as stop motion"] = snap_s
         else:  # the recording's own frame is the longest there is
             longest[name] = smooth_s
-        longest |= {f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
+        longest |= {
+            f"{FREEZES} a {mover.name} ({shutter_words(mover.freeze_s)} or shorter)": mover.freeze_s
+            for mover in MOVERS
+        }
     return plan_exposure(
         brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
     )
@@ -371,7 +385,7 @@ def _in_degrees(exposure: ExposurePlan, timelapse: TimeLapse | None) -> Exposure
 
 def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
     """The shutter with its angle in its name: of the interval, or of a frame of video."""
-    if shutter.name.startswith(("longest", FOLLOWS)):
+    if shutter.name.startswith((FREEZES, FOLLOWS)):
         return shutter
     whole_s, of = timelapse.interval_s, "the interval"
     if not timelapse.by_remote:

@@ -20,10 +20,12 @@ from render.plan.exposure import (
 )
 from render.plan.take import Take
 
-__all__ = ["FOLLOWS", "Ramp", "following", "plan_ramp"]
+__all__ = ["FOLLOWS", "FREEZES", "Ramp", "following", "plan_ramp"]
 
 #: What begins the name of the shutter that a take starts with, where its light changes much.
 FOLLOWS = "following the light"
+#: What begins the name of one that freezes what moves.
+FREEZES = "freezes"
 #: Half the step between marks: less is not worth a word.
 _UNSEEN_STOPS = 1.0 / 6.0
 #: From here on not every camera's picture is clean (common practice, no source).
@@ -189,5 +191,5 @@ def following(
     if ramp is None or not ramp.starts_otherwise:
         return exposure, ramp
     name = f"{FOLLOWS}, at the first frame"
-    frozen = [c for c in exposure.choices[1:] if c.name.startswith("longest")]
+    frozen = [c for c in exposure.choices[1:] if c.name.startswith(FREEZES)]
     return replace(exposure, choices=(replace(ramp.first, name=name), *frozen)), ramp

@@ -4,7 +4,6 @@ The front is what to dial in and where to look; the back is the order of setting
 cautions in full. Black on white, nothing under 9 pt, so that cold hands in the sun can read it.
 """
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -215,6 +214,8 @@ def _lists(card: FieldCard) -> Lists:
     if card.sunlight is not None:
         lists.append(("The light that day", card.sunlight.lines))
     lists.append(("The light of the take", card.light_of_take))
+    more = [turn.sentence for turn in card.turns] if len(card.turns) > _MOST_TURNS else []
+    lists.append(("The lens on the way", [*more, *card.unreached]))
     lists.append(("If it is off", [t.sentence for t in card.tolerances]))
     lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
     return [
@@ -309,11 +310,10 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
 def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
     """A time-lapse or a video with the shutter and filter that belong to it."""
     plan, shutter = timelapse.interval, card.moving_shutter
-    minutes = math.ceil(plan.on_site_s / 60)
     if timelapse.by_remote:
         yield (
             "Time-lapse",
-            f"every {timelapse.interval_s:.3g} s, {plan.frames} times, {minutes} min",
+            f"every {timelapse.interval_s:.3g} s, {plan.frames} times, {timelapse.site_words}",
         )
     elif card.video is not None:
         video = card.video

@@ -45,6 +45,7 @@ def card_record(card: FieldCard) -> CardPlan:
         "timelapse": asdict(card.timelapse) if card.timelapse else None,
         "take": _take(card.take, card) if card.take else None,
         "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
+        "unreached": list(card.unreached),
         "steps": [asdict(step) for step in card.steps],
         "video": asdict(card.video) if card.video else None,
         "setting_up": list(card.setting_up),

@@ -168,6 +168,7 @@ class CardPlan(TypedDict):
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
     take: TakeRecord | None
     turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
+    unreached: list[str]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None
     setting_up: list[str]
