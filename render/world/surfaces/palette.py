@@ -40,6 +40,14 @@ PALETTE: dict[str, dict[str, Any]] = {
     "slate": {"rule": "tiles", "colour": "#5c6470", "second": "#474d57", "relief": 0.15},
     "tin": {"rule": "corrugated", "colour": "#8d979b", "gloss": 0.08, "rough": 0.5},
     "thatch": {"rule": "strands", "colour": "#8f7a52", "second": "#6a5937", "size_m": [0.03, 0.03]},
+    "straw": {
+        "rule": "strands",
+        "colour": "#cdb676",
+        "second": "#8a743e",
+        "size_m": [0.016, 0.016],
+        "mottle": 0.3,
+        "mottle_m": 0.12,
+    },
     "felt": {"colour": "#5a5856", "mottle": 0.25, "mottle_m": 2.0},
     # ground
     "paving": {
@@ -85,7 +93,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rule": "trodden",
         "colour": "#d6c294",
         "second": "#c0a878",
-        "size_m": [0.02, 0.02],
+        "size_m": [0.02, 0.13],
         "relief": 0.3,
     },
     "trodden hollow": {"colour": "#bca477", "mottle": 0.2, "mottle_m": 0.5},
