@@ -102,7 +102,7 @@ class Standing:
         meets = near & level
         if not meets.any():
             return True
-        rows = meets[self._owner]
+        rows = np.flatnonzero(meets[self._owner])
         a, b = self._edges[rows, 0], self._edges[rows, 1]
         if np.any(_distances(p, a, b) < room.reach_m):
             return False
