@@ -46,12 +46,17 @@ def sun_seen(
         0 to 1; -1 where the pixel's own rays are all that is known, as all over the picture where
         the array is empty.
     """
-    full = sums[..., SUNLIGHT : SUNLIGHT + 3] @ np.array(LUMINANCE, np.float32)
-    rays = sums[..., SUN_RAYS]
-    told = np.empty((*rays.shape, TOLD), np.float32)
-    told[..., NEAREST] = np.inf
-    told[..., RAYS] = np.where(full > 0, rays, 0)
-    told[..., SEEN] = rays * np.minimum(sums[..., SUNLIT] / np.maximum(full, 1e-12), 1)
+    told = np.empty((*sums.shape[:2], TOLD), np.float32)
+
+    def tell(first: int, last: int) -> None:
+        here, out = sums[first:last], told[first:last]
+        full = here[..., SUNLIGHT : SUNLIGHT + 3] @ np.array(LUMINANCE, np.float32)
+        rays = here[..., SUN_RAYS]
+        out[..., NEAREST] = np.inf
+        out[..., RAYS] = np.where(full > 0, rays, 0)
+        out[..., SEEN] = rays * np.minimum(here[..., SUNLIT] / np.maximum(full, 1e-12), 1)
+
+    each_share(len(told), tell)
     lit = maximum_filter((told[..., SEEN] > 0.001).view(np.uint8), _AROUND_PX)
     dark = maximum_filter((told[..., SEEN] < told[..., RAYS] - 0.001).view(np.uint8), _AROUND_PX)
     todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0)
